@@ -1,0 +1,1 @@
+"""What it means: grade, weigh, plan; one pure call, `assess`."""

@@ -1,0 +1,67 @@
+"""Everything the program refuses, as sentences for the person at the chairside.
+
+ScreenError                 exit code 1
+├── NotFoundError           exit code 4   nothing stands at that path or name
+├── FileRefusedError        exit code 3   one or more Problems, each with its place
+├── EntryRefusedError       exit code 2   a typed value that cannot be; the field says so
+└── SaveFailedError         exit code 1   the disk said no; the data is still in memory
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong in one file: where it stands and what to do about it.
+
+    Attributes:
+        path: The file.
+        line: The line it stands on, counted from 1; None when the whole file is meant.
+        field: The dotted field, such as ``trials[2].value``; empty when none is meant.
+        reason: A sentence for a person.
+    """
+
+    path: Path
+    line: int | None
+    field: str
+    reason: str
+
+    def __str__(self) -> str:
+        """Give ``file:line: field: what``."""
+        place = str(self.path) if self.line is None else f"{self.path}:{self.line}"
+        return ": ".join(part for part in (place, self.field, self.reason) if part)
+
+
+class ScreenError(Exception):
+    """Anything the program says no to, with a sentence fit to show."""
+
+    exit_code = 1
+
+
+class NotFoundError(ScreenError):
+    """Nothing stands at the path or under the name that was asked for."""
+
+    exit_code = 4
+
+
+class EntryRefusedError(ScreenError):
+    """A typed value that cannot be right; nothing has been changed."""
+
+    exit_code = 2
+
+
+class FileRefusedError(ScreenError):
+    """A file that cannot be used; it is left untouched."""
+
+    exit_code = 3
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class SaveFailedError(ScreenError):
+    """The disk refused a write; what was entered is still in memory."""

@@ -1,0 +1,1 @@
+"""What can be tested: the models of ``protocols/`` and their loader."""

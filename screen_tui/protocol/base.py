@@ -1,0 +1,26 @@
+"""What the models of all files share: strictness, and the words the trade uses for people."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, StringConstraints
+
+from screen_tui.text import refuse_control_characters
+
+Sex = Literal["female", "male", "unspecified"]
+Side = Literal["left", "right"]
+Load = Literal["unloaded", "both-legs", "one-leg", "floor"]
+Goal = Literal["walking", "chair", "floor", "stairs"]
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=48)]
+"""Lower case, digits and single hyphens: safe in file names and on the command line."""
+
+Line = Annotated[str, StringConstraints(min_length=1, max_length=600), refuse_control_characters]
+"""One paragraph of text, without control characters."""
+
+
+class Strict(BaseModel):
+    """A frozen model that refuses unknown fields and infinite numbers."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)

@@ -1,0 +1,99 @@
+"""What a test's results say about the drivers, written as rules a therapist can read."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from screen_tui.protocol.base import Id, Line, Strict
+
+Strength = Literal["strong", "moderate", "slight"]
+
+DECIBANS: dict[str, float] = {"strong": 10.0, "moderate": 7.0, "slight": 3.0}
+"""Ten times the decimal logarithm of likelihood ratios 10, 5 and 2, rounded.
+
+The bands are those of the users' guides to the medical literature (Jaeschke, Guyatt and
+Sackett 1994, JAMA 271:703-707; from memory).
+"""
+
+
+class Condition(Strict):
+    """When a rule applies. All that is given must hold for one test and one side.
+
+    Attributes:
+        measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
+        standing: The measure's standing against its judging line.
+        at_least: The measure is at least this much, in its own unit.
+        at_most: The measure is at most this much.
+        signs_any: One of these signs was seen.
+        signs_all: All of these signs were seen.
+        signs_none: None of these signs was seen.
+        ended_any: A trial ended for one of these reasons.
+        both_sides: The rest of the condition holds on the other side as well.
+        only_this_side: The rest of the condition does not hold on the other side, which was tested.
+        worse_than_other_percent: This side is worse than the other by at least this share
+            of the other side's value.
+        slowing_percent: The mean split of the last third is longer than that of the first
+            third by at least this share.
+        cue: The rule is about a repeat with this cue.
+        change: What the cue did to the measure, against measurement error.
+        cured: The cue made at least one of these signs go away.
+        persists: At least one of these signs was seen without the cue and stayed with it.
+    """
+
+    measure: Id | None = None
+    standing: Literal["meets", "short of the line"] | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    signs_any: tuple[Id, ...] = ()
+    signs_all: tuple[Id, ...] = ()
+    signs_none: tuple[Id, ...] = ()
+    ended_any: tuple[Id, ...] = ()
+    both_sides: bool = False
+    only_this_side: bool = False
+    worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
+    slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
+    cue: Id | None = None
+    change: Literal["better", "no change"] | None = None
+    cured: tuple[Id, ...] = ()
+    persists: tuple[Id, ...] = ()
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Condition:
+        about_measure = (self.standing, self.at_least, self.at_most, self.worse_than_other_percent)
+        if self.measure is None and (
+            self.change or any(part is not None for part in about_measure)
+        ):
+            raise ValueError('names no measure; add measure = "..."')
+        if self.cue is None and (self.change or self.cured or self.persists):
+            raise ValueError('speaks of a change but names no cue; add cue = "..."')
+        if self.both_sides and self.only_this_side:
+            raise ValueError("cannot be about both sides and about this side only")
+        if self == Condition.model_construct():
+            raise ValueError("is empty, so the rule would always apply")
+        return self
+
+
+class EvidenceRule(Strict):
+    """One thing a result can say about one driver.
+
+    ``shows`` names what is being seen (for example ``pelvic-control``): findings that show the
+    same thing are not independent and are not counted twice. ``about_strength`` rules stay
+    silent when pain limited the trial.
+    """
+
+    driver: Id
+    speaks: Literal["for", "against"]
+    strength: Strength
+    shows: Id
+    when: Condition
+    reason: Line
+    source: Id
+    about_strength: bool = False
+
+    @property
+    def decibans(self) -> float:
+        """Signed weight before independence and nearness are taken into account."""
+        size = DECIBANS[self.strength]
+        return size if self.speaks == "for" else -size

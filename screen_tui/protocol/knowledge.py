@@ -1,0 +1,114 @@
+"""The clinical knowledge beside the tests: signs, safety, drivers, exercises."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from screen_tui.protocol.base import Goal, Id, Line, Load, Strict
+
+
+class Sign(Strict):
+    """Something that can be seen during a test; ``label`` fits a key on a narrow screen."""
+
+    id: Id
+    label: Annotated[str, Field(min_length=1, max_length=20)]
+    seen_as: Line
+
+
+class SignsFile(Strict):
+    """The whole of ``signs.toml``."""
+
+    signs: tuple[Sign, ...]
+
+
+class Caution(Strict):
+    """A safety question whose yes stops the screen: refer first.
+
+    ``question`` is asked as it stands; ``details`` are the parts that make it a yes.
+    """
+
+    id: Id
+    name: Line
+    question: Line
+    details: tuple[Line, ...] = ()
+    means: Line
+    next_step: Line
+    source: Id
+
+
+class StopRule(Strict):
+    """A reason to end a test at once."""
+
+    text: Line
+    source: Id
+
+
+class SafetyFile(Strict):
+    """The whole of ``safety.toml``."""
+
+    cautions: tuple[Caution, ...]
+    stop_rules: tuple[StopRule, ...]
+
+
+class Driver(Strict):
+    """A cause that may stand behind the complaint.
+
+    ``sided`` drivers belong to one leg; the others to the person.
+    """
+
+    id: Id
+    name: Line
+    meaning: Line
+    sided: bool
+    counts_against: Line
+    source: Id
+
+
+class DriversFile(Strict):
+    """The whole of ``drivers.toml``."""
+
+    drivers: tuple[Driver, ...]
+
+
+class Exercise(Strict):
+    """Something to start, for one driver; without goals it is for every goal."""
+
+    id: Id
+    name: Line
+    driver: Id
+    goals: tuple[Goal, ...] = ()
+    load: Load
+    order: Annotated[int, Field(ge=1, le=99)]
+    position: Line
+    dose: Line
+    cue: Line
+    feel: Line
+    stop: Line
+    progress_when: Line
+    progress_to: Line
+    source: Id
+
+
+class LeaveOut(Strict):
+    """Something not to start for now, and why.
+
+    ``always`` applies when there is a plan at all; ``driver-not-leading`` when the named
+    driver's weight does not exceed zero and a test of it was done; ``not-loaded`` when
+    standing work is not allowed; ``pain-over-5`` when a trial's pain passed 5 of 10.
+    """
+
+    id: Id
+    name: Line
+    when: Literal["always", "driver-not-leading", "not-loaded", "pain-over-5"]
+    driver: Id | None = None
+    reason: Line
+    source: Id
+
+
+class ExercisesFile(Strict):
+    """The whole of ``exercises.toml``."""
+
+    exercises: tuple[Exercise, ...]
+    leave_out: tuple[LeaveOut, ...]

@@ -1,0 +1,108 @@
+"""A test as a clinic runs it: one model, one file in ``protocols/tests/``."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from screen_tui.protocol.base import Id, Line, Load, Strict
+from screen_tui.protocol.evidence import EvidenceRule
+from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
+from screen_tui.protocol.timers import Timer
+
+
+class Instructions(Strict):
+    """What the therapist sets up, says, watches for and guards against."""
+
+    setup: Annotated[tuple[Line, ...], Field(min_length=1)]
+    say: Line
+    ends_when: Annotated[tuple[Line, ...], Field(min_length=1)]
+    safety: Line
+    equipment: tuple[Line, ...] = ()
+    record: tuple[Line, ...] = ()
+    source: Id
+
+
+class ResultMeasure(Strict):
+    """One number a test yields.
+
+    ``taken_from`` names the calculation:
+    ``value`` the trial's own value; ``speed`` the distance divided by the time;
+    ``time-up`` and ``time-down`` the time of a flight; ``passive`` the passive extension;
+    ``lag`` active minus passive; ``deficit`` passive extension short of the other knee, or of
+    straight when the other was not measured; ``points`` the sum of ``points`` over the signs.
+    ``over_trials`` says which trial counts.
+    """
+
+    id: Id
+    label: Line
+    unit: Line
+    decimals: Annotated[int, Field(ge=0, le=2)]
+    better: Literal["higher", "lower"]
+    taken_from: Literal[
+        "value", "speed", "time-up", "time-down", "passive", "lag", "deficit", "points"
+    ]
+    over_trials: Literal["best", "mean", "first", "last"]
+
+
+class SignPoints(Strict):
+    """A published score that is a sum over signs; of a group of signs only the most counts."""
+
+    source: Id
+    groups: tuple[dict[Id, int], ...]
+
+
+class Cue(Strict):
+    """A single instruction after which the test is repeated."""
+
+    id: Id
+    say: Line
+    for_driver: Id
+
+
+class Plausible(Strict):
+    """The values a trial can have at all; others are refused at the field."""
+
+    minimum: float
+    maximum: float
+
+
+class TestSpec(Strict):
+    """One test, complete: how it is run, timed, judged and read."""
+
+    __test__ = False
+
+    id: Id
+    name: Line
+    short_name: Annotated[str, Field(min_length=1, max_length=20)]
+    asks: Line
+    sides: Literal["each", "both"]
+    load: Load
+    minutes: Annotated[float, Field(gt=0, le=15)]
+    trials: Annotated[int, Field(ge=1, le=5)]
+    timer: Timer
+    plausible: Plausible
+    instructions: Instructions
+    signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    cues: tuple[Cue, ...] = ()
+    measures: tuple[ResultMeasure, ...] = ()
+    points: SignPoints | None = None
+    lines: tuple[ResultLine, ...] = ()
+    references: tuple[Reference, ...] = ()
+    errors: tuple[MeasurementError, ...] = ()
+    evidence: tuple[EvidenceRule, ...] = ()
+    not_judged_because: Line | None = None
+
+    @property
+    def sided(self) -> bool:
+        """Whether each leg is tested on its own."""
+        return self.sides == "each"
+
+    def measure(self, measure_id: str) -> ResultMeasure:
+        """The measure of that id."""
+        return next(measure for measure in self.measures if measure.id == measure_id)
+
+    def sem(self, measure_id: str) -> float | None:
+        """The standard error of measurement first named in the file, or None when none is known."""
+        return next((error.sem for error in self.errors if error.measure == measure_id), None)

@@ -1,0 +1,69 @@
+"""A protocol: everything a screen stands on, loaded and checked, in one value."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cached_property
+from typing import TypeVar
+
+from screen_tui.protocol.base import Strict
+from screen_tui.protocol.battery import Battery
+from screen_tui.protocol.knowledge import Caution, Driver, Exercise, LeaveOut, Sign, StopRule
+from screen_tui.protocol.sources import Source
+from screen_tui.protocol.tests import TestSpec
+
+
+class Protocol(Strict):
+    """A battery with its tests and the clinical knowledge they refer to.
+
+    ``tests`` stand in the order of the battery, then those no battery item names.
+    """
+
+    battery: Battery
+    tests: tuple[TestSpec, ...]
+    signs: tuple[Sign, ...]
+    cautions: tuple[Caution, ...]
+    stop_rules: tuple[StopRule, ...]
+    drivers: tuple[Driver, ...]
+    exercises: tuple[Exercise, ...]
+    leave_out: tuple[LeaveOut, ...]
+    sources: tuple[Source, ...]
+
+    @cached_property
+    def digest(self) -> str:
+        """``sha256:`` and the hash of the contents; layout and comments do not change it."""
+        return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
+
+    def test(self, test_id: str) -> TestSpec:
+        """The test of that id.
+
+        Raises:
+            KeyError: The protocol has no such test.
+        """
+        return _by_id(self.tests, test_id)
+
+    def sign(self, sign_id: str) -> Sign:
+        """The sign of that id, or KeyError."""
+        return _by_id(self.signs, sign_id)
+
+    def caution(self, caution_id: str) -> Caution:
+        """The safety question of that id, or KeyError."""
+        return _by_id(self.cautions, caution_id)
+
+    def driver(self, driver_id: str) -> Driver:
+        """The driver of that id, or KeyError."""
+        return _by_id(self.drivers, driver_id)
+
+    def source(self, source_id: str) -> Source:
+        """The source of that id, or KeyError."""
+        return _by_id(self.sources, source_id)
+
+
+_Item = TypeVar("_Item", TestSpec, Sign, Caution, Driver, Source)
+
+
+def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:
+    for item in items:
+        if item.id == wanted:
+            return item
+    raise KeyError(wanted)

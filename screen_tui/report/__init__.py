@@ -1,0 +1,1 @@
+"""What is written: the plain-text note and the machine-readable assessment."""

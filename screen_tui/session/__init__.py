@@ -1,0 +1,1 @@
+"""What happened: the session model and its store."""

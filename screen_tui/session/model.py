@@ -1,0 +1,157 @@
+"""What happened: one screen of one person, as it stands in one TOML file."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from itertools import pairwise
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, Field, StringConstraints, model_validator
+
+from screen_tui.protocol.base import Goal, Id, Line, Sex, Side, Strict
+from screen_tui.text import refuse_control_characters
+
+FORMAT = 1
+
+Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
+WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
+Pain = Annotated[int, Field(ge=0, le=10)]
+Label = Annotated[str, StringConstraints(min_length=1, max_length=40), refuse_control_characters]
+FreeText = Annotated[str, StringConstraints(max_length=400), refuse_control_characters]
+SessionId = Annotated[str, StringConstraints(pattern=r"^[0-9a-z][0-9a-z-]{0,63}$")]
+
+
+class Client(Strict):
+    """Who was screened: a short label, never a name; an age, never a birth date."""
+
+    label: Label
+    age: Annotated[int, Field(ge=5, le=110)]
+    sex: Sex = "unspecified"
+    height_cm: Annotated[float, Field(ge=80, le=230)] | None = None
+    mass_kg: Annotated[float, Field(ge=20, le=300)] | None = None
+
+
+class Intake(Strict):
+    """What was asked before testing.
+
+    ``one_leg_confirmed`` says that full load on one leg was confirmed for somebody who may
+    bear weight as tolerated. ``cautions`` are the ids of safety questions answered yes.
+    """
+
+    complaints: tuple[Complaint, ...] = ()
+    side: Literal["left", "right", "both"] = "both"
+    goals: tuple[Goal, ...] = ()
+    weight_bearing: WeightBearing = "full"
+    one_leg_confirmed: bool = False
+    recent_surgery_weeks: Annotated[int, Field(ge=0, le=520)] | None = None
+    cautions: tuple[Id, ...] = ()
+    note: FreeText = ""
+
+
+class Trial(Strict):
+    """One attempt at one test. A trial is never deleted: ``void`` strikes it out with a reason.
+
+    Attributes:
+        test: The id of the test.
+        side: The leg tested; None for a two-legged test.
+        value: The trial's value in the test's unit, rounded as the trade records it; a walk,
+            a flight of stairs and a movement are recorded in seconds. None where only signs
+            were kept or nothing could be measured.
+        raw_value: The same before rounding.
+        splits: Seconds since the start, one per repetition or step.
+        signs: Ids of what was seen.
+        ended: Why the trial ended; ``pain``, ``fatigue`` and ``cap`` are known.
+        pain: Worst pain during the trial, 0 to 10.
+        cue: The id of the cue when this is a cued repeat.
+        direction: Up or down, for stairs.
+        steps: Number of stair steps.
+        passive_deg: Passive knee extension: 0 straight, positive short of straight.
+        active_deg: Active knee extension, the same way.
+        trust: What may have disturbed the timing, such as ``stall``.
+        recorded: When the trial was kept.
+    """
+
+    test: Id
+    side: Side | None = None
+    value: Annotated[float, Field(ge=-90, le=3600)] | None = None
+    raw_value: Annotated[float, Field(ge=-90, le=3600)] | None = None
+    splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
+    signs: tuple[Id, ...] = ()
+    ended: FreeText = ""
+    pain: Pain | None = None
+    cue: Literal[""] | Id = ""
+    void: FreeText = ""
+    direction: Literal["up", "down"] | None = None
+    steps: Annotated[int, Field(ge=1, le=60)] | None = None
+    passive_deg: Annotated[float, Field(ge=-30, le=120)] | None = None
+    active_deg: Annotated[float, Field(ge=-30, le=120)] | None = None
+    trust: tuple[Id, ...] = ()
+    note: FreeText = ""
+    recorded: AwareDatetime | None = None
+
+    @property
+    def counts(self) -> bool:
+        """Whether the trial was not struck out."""
+        return not self.void
+
+    @property
+    def pain_limited(self) -> bool:
+        """Whether pain ended or limited the trial, so that it says nothing on strength."""
+        return self.ended == "pain" or "pain-limits" in self.signs
+
+    @model_validator(mode="after")
+    def _splits_in_order(self) -> Trial:
+        if any(later < earlier for earlier, later in pairwise(self.splits)):
+            raise ValueError("the splits are not in order of time")
+        return self
+
+
+class Skip(Strict):
+    """A test that was not done, and why."""
+
+    test: Id
+    side: Side | None = None
+    reason: Line
+
+
+class Session(Strict):
+    """One screen, from the first question to the last trial.
+
+    ``stopped`` holds the reason when the whole screen was stopped for safety.
+    ``synthetic`` marks invented people.
+    """
+
+    format: Literal[1] = 1
+    id: SessionId
+    protocol: Id
+    protocol_digest: str = ""
+    started: AwareDatetime
+    finished: AwareDatetime | None = None
+    stopped: FreeText = ""
+    synthetic: bool = False
+    client: Client
+    intake: Intake = Intake()
+    trials: tuple[Trial, ...] = ()
+    skipped: tuple[Skip, ...] = ()
+
+    def with_trial(self, trial: Trial) -> Session:
+        """The session with one more trial."""
+        return self.model_copy(update={"trials": (*self.trials, trial)})
+
+    def with_skip(self, skip: Skip) -> Session:
+        """The session with one test noted as not done; a second note for it replaces the first."""
+        others = tuple(s for s in self.skipped if (s.test, s.side) != (skip.test, skip.side))
+        return self.model_copy(update={"skipped": (*others, skip)})
+
+    def trials_of(self, test: str, side: Side | None = None) -> tuple[Trial, ...]:
+        """All trials of a test on a side that were not struck out, cued ones too."""
+        return tuple(
+            trial
+            for trial in self.trials
+            if trial.test == test and trial.side == side and trial.counts
+        )
+
+
+def new_session_id(now: datetime, random_hex: str) -> str:
+    """An id that sorts by time and names nobody: ``2026-03-02-0915-7f3a``."""
+    return f"{now:%Y-%m-%d-%H%M}-{random_hex}"
