@@ -125,10 +125,14 @@ class DriverWeight:
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """An untested item and how far, per minute, it is expected to move the ranking."""
+    """An untested item and how far, per minute, it is expected to move the ranking.
+
+    ``cue`` names the cue when a repeat of a test already done is meant; else it is empty.
+    """
 
     test: str
     side: Side | None
+    cue: str
     expected_change: float
     minutes: float
     per_minute: float

@@ -94,13 +94,18 @@ class Reference(Strict):
 
 
 class MeasurementError(Strict):
-    """How far a result may be off, or two results apart, without anything having changed."""
+    """How far a result may be off, or two results apart, without anything having changed.
+
+    An error whose size grows with the result, as that of long holds does, says nothing at a
+    line far below the sample's mean: it is then used for ``change`` only.
+    """
 
     measure: Id
     kind: Literal["SEM", "MDC90", "MDC95"]
     value: Annotated[float, Field(gt=0)]
     population: Line
     source: Id
+    use: Literal["line and change", "change"] = "line and change"
 
     @property
     def sem(self) -> float:

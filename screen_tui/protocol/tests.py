@@ -104,5 +104,11 @@ class TestSpec(Strict):
         return next(measure for measure in self.measures if measure.id == measure_id)
 
     def sem(self, measure_id: str) -> float | None:
-        """The standard error of measurement first named in the file, or None when none is known."""
+        """The standard error of measurement at a line: the first the file gives, or None."""
+        return next(
+            (e.sem for e in self.errors if e.measure == measure_id and e.use != "change"), None
+        )
+
+    def sem_of_change(self, measure_id: str) -> float | None:
+        """The standard error of measurement between two results: the first given, or None."""
         return next((error.sem for error in self.errors if error.measure == measure_id), None)

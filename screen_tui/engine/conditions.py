@@ -1,0 +1,177 @@
+"""Whether the condition of a rule holds for what was seen on one side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from screen_tui.engine.grade import ResultKey
+from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
+from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.results import Result
+from screen_tui.protocol.evidence import Condition
+
+MDC95_OVER_SEM = 2.772
+"""1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A condition that holds, with what weakens it."""
+
+    near: bool = False
+    in_pain: bool = False
+
+    def joined(self, more: Match) -> Match:
+        """Both conditions hold; the weakness of either stays."""
+        return Match(self.near or more.near, self.in_pain or more.in_pain)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """All that was seen and graded, to look conditions up in."""
+
+    observations: Mapping[Key, Observation]
+    results: Mapping[ResultKey, Result]
+
+
+def holds(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+    """Whether the condition holds for that observation of the test; None when it does not.
+
+    A two-legged test counts as both sides.
+    """
+    here = _holds_here(condition, test, seen, observation)
+    if here is None or not (condition.both_sides or condition.only_this_side):
+        return here
+    if observation.side is None:
+        return here if condition.both_sides else None
+    opposite = seen.observations.get((test, other(observation.side)))
+    if opposite is None or not opposite.plain:
+        return None
+    there = _holds_here(condition, test, seen, opposite)
+    if condition.only_this_side:
+        return here if there is None else None
+    return None if there is None else here.joined(there)
+
+
+def _holds_here(
+    condition: Condition, test: str, seen: Seen, observation: Observation
+) -> Match | None:
+    if not observation.plain:
+        return None
+    match = Match()
+    for part in (_signs, _ended, _measure, _side_difference, _slowing, _cue):
+        found = part(condition, test, seen, observation)
+        if found is None:
+            return None
+        match = match.joined(found)
+    return match
+
+
+def _signs(condition: Condition, _test: str, _seen: Seen, observation: Observation) -> Match | None:
+    signs, fair = observation.signs, observation.signs_without_pain
+    wanted_any, wanted_all = set(condition.signs_any), set(condition.signs_all)
+    if signs & set(condition.signs_none):
+        return None
+    if (wanted_any and not signs & wanted_any) or not wanted_all <= signs:
+        return None
+    asks = wanted_any or wanted_all
+    enough_fair = (not wanted_any or fair & wanted_any) and wanted_all <= fair
+    return Match(in_pain=bool(asks) and not enough_fair)
+
+
+def _ended(condition: Condition, _test: str, _seen: Seen, observation: Observation) -> Match | None:
+    if condition.ended_any and not observation.ended & set(condition.ended_any):
+        return None
+    return Match()
+
+
+def _measure(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+    if condition.standing is None and condition.at_least is None and condition.at_most is None:
+        return Match()
+    assert condition.measure is not None
+    result = seen.results.get((test, observation.side, condition.measure))
+    if result is None or result.value is None:
+        return None
+    if condition.at_least is not None and result.value < condition.at_least:
+        return None
+    if condition.at_most is not None and result.value > condition.at_most:
+        return None
+    if condition.standing is None:
+        return None if observation.pain_limited else Match()
+    if result.standing == "not judged" or result.short != (condition.standing != "meets"):
+        return None
+    return Match(near=result.standing == "near the line")
+
+
+def _side_difference(
+    condition: Condition, test: str, seen: Seen, observation: Observation
+) -> Match | None:
+    if condition.worse_than_other_percent is None:
+        return Match()
+    assert condition.measure is not None
+    here = seen.results.get((test, observation.side, condition.measure))
+    there = seen.results.get((test, other(observation.side), condition.measure))
+    opposite = seen.observations.get((test, other(observation.side)))
+    if observation.side is None or here is None or there is None or opposite is None:
+        return None
+    if here.value is None or there.value is None:
+        return None
+    if observation.pain_limited or opposite.pain_limited:
+        return None
+    measure = observation.spec.measure(condition.measure)
+    worse = worse_by_percent(measure, here.value, there.value)
+    return Match() if worse is not None and worse >= condition.worse_than_other_percent else None
+
+
+def _slowing(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+    if condition.slowing_percent is None:
+        return Match()
+    for measure in observation.spec.measures:
+        result = seen.results.get((test, observation.side, measure.id))
+        if result is not None and result.slowing_percent is not None:
+            return Match() if result.slowing_percent >= condition.slowing_percent else None
+    return None
+
+
+def _cue(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+    if condition.cue is None:
+        return Match()
+    repeated = observation.with_cue(condition.cue)
+    if not repeated:
+        return None
+    after = {sign for trial in repeated for sign in trial.signs}
+    before = observation.signs
+    if condition.cured and not (before & set(condition.cured)) - after:
+        return None
+    if condition.persists and not before & after & set(condition.persists):
+        return None
+    if condition.change is None:
+        return Match()
+    changed = _changed_beyond_error(condition, test, seen, observation)
+    if changed is None or changed != (condition.change == "better"):
+        return None
+    return Match()
+
+
+def _changed_beyond_error(
+    condition: Condition, test: str, seen: Seen, observation: Observation
+) -> bool | None:
+    """Whether the cue made the measure better by more than its minimal detectable change.
+
+    None when that cannot be told: no value, no published error, or pain in the way.
+    """
+    assert condition.measure is not None
+    assert condition.cue is not None
+    spec = observation.spec
+    measure = spec.measure(condition.measure)
+    sem = spec.sem_of_change(condition.measure)
+    before = seen.results.get((test, observation.side, condition.measure))
+    fair = [t for t in observation.with_cue(condition.cue) if not t.pain_limited]
+    opposite = seen.observations.get((test, other(observation.side)))
+    after = over_trials(measure, trial_values(spec, measure, fair, opposite))
+    if before is None or before.value is None or after is None or sem is None:
+        return None
+    if observation.pain_limited:
+        return None
+    return is_better_by(measure, before.value, after) >= sem * MDC95_OVER_SEM

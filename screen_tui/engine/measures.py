@@ -1,0 +1,139 @@
+"""From trials to numbers: the value of a measure, slowing within a series, side difference."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from statistics import fmean
+
+from screen_tui.engine.observe import Observation
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.timers import CountInTime, Steps, TimeForCount, Walk
+from screen_tui.session.model import Trial
+
+
+def trial_values(
+    spec: TestSpec,
+    measure: ResultMeasure,
+    trials: Sequence[Trial],
+    opposite: Observation | None = None,
+) -> tuple[float, ...]:
+    """The measure in each trial that yields one, in order and in the measure's unit.
+
+    Args:
+        spec: The test.
+        measure: What is wanted.
+        trials: The trials to read.
+        opposite: The other leg, for a deficit against the other knee.
+    """
+    if measure.taken_from == "points":
+        return (float(sign_points(spec, trials)),) if trials else ()
+    found = (_of_trial(spec, measure, trial, opposite) for trial in trials)
+    return tuple(value for value in found if value is not None)
+
+
+def _of_trial(
+    spec: TestSpec, measure: ResultMeasure, trial: Trial, opposite: Observation | None
+) -> float | None:
+    match measure.taken_from:
+        case "value":
+            return trial.value
+        case "speed":
+            if isinstance(spec.timer, Walk) and trial.value:
+                return spec.timer.distance_m / trial.value
+            return None
+        case "time-up":
+            return trial.value if trial.direction == "up" else None
+        case "time-down":
+            return trial.value if trial.direction == "down" else None
+        case "passive":
+            return trial.passive_deg
+        case "lag":
+            if trial.passive_deg is None or trial.active_deg is None:
+                return None
+            return trial.active_deg - trial.passive_deg
+        case "deficit":
+            return _deficit(trial, opposite)
+        case "points":
+            return None
+
+
+def _deficit(trial: Trial, opposite: Observation | None) -> float | None:
+    """Passive extension short of the other knee, or of straight where that is more.
+
+    A knee that overextends sets the aim for its fellow, so 0 degrees can be a deficit; two
+    stiff knees do not excuse each other. A knee straighter than the aim has none.
+    """
+    if trial.passive_deg is None:
+        return None
+    others = (
+        [t.passive_deg for t in opposite.plain if t.passive_deg is not None] if opposite else []
+    )
+    aim = min(0.0, others[-1]) if others else 0.0
+    return max(0.0, trial.passive_deg - aim)
+
+
+def sign_points(spec: TestSpec, trials: Sequence[Trial]) -> int:
+    """The published sum over signs; of each group of signs only the most counts."""
+    if spec.points is None:
+        return 0
+    seen = {sign for trial in trials for sign in trial.signs}
+    return sum(
+        max((points for sign, points in group.items() if sign in seen), default=0)
+        for group in spec.points.groups
+    )
+
+
+def over_trials(measure: ResultMeasure, values: Sequence[float]) -> float | None:
+    """The one value that stands for the trials, by the rule of the measure."""
+    if not values:
+        return None
+    match measure.over_trials:
+        case "best":
+            return max(values) if measure.better == "higher" else min(values)
+        case "mean":
+            return fmean(values)
+        case "first":
+            return values[0]
+        case "last":
+            return values[-1]
+
+
+def slowing_percent(spec: TestSpec, trials: Sequence[Trial]) -> float | None:
+    """How much longer the last third of the repetitions takes than the first third, in percent.
+
+    Read from the last trial with at least six repetitions or steps; None when there is none.
+    The thirds and the six are common practice, no source: fewer repetitions tell noise.
+    """
+    if not isinstance(spec.timer, CountInTime | TimeForCount | Steps):
+        return None
+    for trial in reversed(trials):
+        if len(trial.splits) >= 6:
+            each = [later - earlier for earlier, later in pairwise((0.0, *trial.splits))]
+            third = len(each) // 3
+            first, last = fmean(each[:third]), fmean(each[-third:])
+            return None if first <= 0 else (last / first - 1) * 100
+    return None
+
+
+def worse_by_percent(measure: ResultMeasure, this: float, other: float) -> float | None:
+    """How much worse this side is, as a share of the other side's value; None where that is 0."""
+    if other <= 0:
+        return None
+    gap = other - this if measure.better == "higher" else this - other
+    return gap / other * 100
+
+
+def symmetry_percent(measure: ResultMeasure, left: float, right: float) -> float | None:
+    """The worse side as a share of the better one; None where it cannot be computed.
+
+    The limb symmetry index, inverted for times so that higher is always better.
+    """
+    if measure.taken_from not in ("value", "speed") or left <= 0 or right <= 0:
+        return None
+    return min(left, right) / max(left, right) * 100
+
+
+def is_better_by(measure: ResultMeasure, before: float, after: float) -> float:
+    """How far the measure improved from before to after; negative when it got worse."""
+    return after - before if measure.better == "higher" else before - after

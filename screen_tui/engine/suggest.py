@@ -1,0 +1,122 @@
+"""Which untested item would move the ranking most per minute."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from statistics import fmean
+
+from screen_tui.engine.conditions import Match
+from screen_tui.engine.observe import Key, Observation, sides_of
+from screen_tui.engine.results import DriverWeight, Finding, NextTest
+from screen_tui.engine.weigh import as_finding, weight_of
+from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.evidence import EvidenceRule
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+
+MOST = 3
+
+
+def suggest(
+    protocol: Protocol,
+    drivers: Sequence[DriverWeight],
+    findings: Sequence[Finding],
+    observations: Mapping[Key, Observation],
+    loads: frozenset[Load],
+    withheld: frozenset[Key] = frozenset(),
+) -> tuple[NextTest, ...]:
+    """The untested items, and cued repeats of tested ones, most telling per minute first.
+
+    The expected change of an item is the mean, over the rules by which it can speak for or
+    against the two drivers in front, of how far each would move the gap between the two.
+    Each rule is taken as equally probable, since no figures are published.
+    """
+    front = _two_in_front(drivers)
+    offers = [
+        _offer(protocol, spec, side, cue, rules, front, findings)
+        for spec in protocol.tests
+        if spec.load in loads
+        for side in sides_of(spec)
+        if (spec.id, side) not in withheld
+        for cue, rules in _open_rules(spec, side, observations)
+    ]
+    useful = [offer for offer in offers if offer is not None and offer.expected_change > 0]
+    return tuple(sorted(useful, key=lambda offer: -offer.per_minute)[:MOST])
+
+
+def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, DriverWeight]:
+    """The leader and the heaviest entry of another driver."""
+    first = drivers[0]
+    return first, next(driver for driver in drivers if driver.driver != first.driver)
+
+
+def _open_rules(
+    spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]
+) -> list[tuple[str, list[EvidenceRule]]]:
+    """The rules that a test, or a repeat with one of its cues, could still fire."""
+    done = observations.get((spec.id, side))
+    if done is None or not done.plain:
+        return [("", [rule for rule in spec.evidence if rule.when.cue is None])]
+    return [
+        (cue.id, [rule for rule in spec.evidence if rule.when.cue == cue.id])
+        for cue in spec.cues
+        if not done.with_cue(cue.id) and _cue_can_tell(spec, cue.id, done)
+    ]
+
+
+def _cue_can_tell(spec: TestSpec, cue: str, done: Observation) -> bool:
+    """A cue that is to cure a sign is worth trying only when one of its signs was seen."""
+    curable = [
+        rule.when.cured or rule.when.persists for rule in spec.evidence if rule.when.cue == cue
+    ]
+    return any(not signs or done.signs & set(signs) for signs in curable)
+
+
+def _offer(
+    protocol: Protocol,
+    spec: TestSpec,
+    side: Side | None,
+    cue: str,
+    rules: Sequence[EvidenceRule],
+    front: tuple[DriverWeight, DriverWeight],
+    findings: Sequence[Finding],
+) -> NextTest | None:
+    about = {driver.driver for driver in front}
+    changes = [
+        abs(_gap_after(as_finding(protocol, rule, spec.id, side, Match()), front, findings))
+        for rule in rules
+        if rule.driver in about
+    ]
+    if not changes:
+        return None
+    minutes = _minutes(spec, cue)
+    expected = fmean(changes)
+    names = " from ".join(protocol.driver(driver.driver).name for driver in front)
+    return NextTest(
+        test=spec.id,
+        side=side,
+        cue=cue,
+        expected_change=expected,
+        minutes=minutes,
+        per_minute=expected / minutes,
+        reason=f"tells {names}",
+    )
+
+
+def _minutes(spec: TestSpec, cue: str) -> float:
+    """The time of one side; a cued repeat is a single trial of it."""
+    one_side = spec.minutes / 2 if spec.sided else spec.minutes
+    return one_side / spec.trials if cue else one_side
+
+
+def _gap_after(
+    new: Finding, front: tuple[DriverWeight, DriverWeight], findings: Sequence[Finding]
+) -> float:
+    """How far the gap between the two in front would move with the new finding."""
+    change = 0.0
+    for driver, sign in zip(front, (1, -1), strict=True):
+        if new.driver != driver.driver or (new.side and driver.side and new.side != driver.side):
+            continue
+        mine = [f for f in findings if f.driver == driver.driver and f.side in (None, driver.side)]
+        change += sign * (weight_of([*mine, new]) - weight_of(mine))
+    return change

@@ -1,0 +1,137 @@
+"""Step two: what the findings say about each driver, added up so that it can be followed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from screen_tui.engine.conditions import Match, Seen, holds
+from screen_tui.engine.results import Counted, DriverStanding, DriverWeight, Finding
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.evidence import EvidenceRule
+from screen_tui.protocol.whole import Protocol
+
+LIKELY, POSSIBLE, TIE = 10.0, 5.0, 3.0
+"""Decibans: likely from here, possible from here, and no telling apart within this."""
+
+
+def find(protocol: Protocol, seen: Seen) -> tuple[Finding, ...]:
+    """Every rule of every test that applies to what was seen, as a finding."""
+    found = []
+    for (test, side), observation in seen.observations.items():
+        for rule in observation.spec.evidence:
+            if rule.about_strength and observation.pain_limited:
+                continue
+            match = holds(rule.when, test, seen, observation)
+            if match is not None:
+                found.append(as_finding(protocol, rule, test, side, match))
+    return tuple(found)
+
+
+def as_finding(
+    protocol: Protocol, rule: EvidenceRule, test: str, side: Side | None, match: Match
+) -> Finding:
+    """The finding that a rule makes; near its line or seen in pain it counts half."""
+    because = "near the line" if match.near else "seen in pain" if match.in_pain else ""
+    return Finding(
+        driver=rule.driver,
+        side=side if protocol.driver(rule.driver).sided else None,
+        test=test,
+        shows=rule.shows,
+        decibans=rule.decibans / 2 if because else rule.decibans,
+        strength=rule.strength,
+        reason=rule.reason,
+        source=rule.source,
+        halved_because=because,
+    )
+
+
+def count(findings: Iterable[Finding]) -> tuple[Counted, ...]:
+    """Give each finding its weight beside the others.
+
+    Findings that show the same thing are not independent: the strongest counts in full, the
+    strongest of those from another test half, more count nothing. What speaks for and what
+    speaks against are counted apart. Strongest first.
+    """
+    groups: dict[tuple[str, bool], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault((finding.shows, finding.decibans > 0), []).append(finding)
+    counted = [one for group in groups.values() for one in _count_group(group)]
+    return tuple(sorted(counted, key=lambda c: (-abs(c.counted), -abs(c.finding.decibans))))
+
+
+def _count_group(group: list[Finding]) -> list[Counted]:
+    first, *rest = sorted(group, key=lambda finding: -abs(finding.decibans))
+    counted = [Counted(first, first.decibans)]
+    second_used = False
+    for finding in rest:
+        second = not second_used and finding.test != first.test
+        counted.append(Counted(finding, finding.decibans / 2 if second else 0.0))
+        second_used = second_used or second
+    return counted
+
+
+def weight_of(findings: Iterable[Finding]) -> float:
+    """The sum of the counted decibans."""
+    return sum(one.counted for one in count(findings))
+
+
+def standing_of(findings: Sequence[Finding]) -> DriverStanding:
+    """How a driver stands on these findings.
+
+    ``likely`` needs ten decibans from at least two tests, and must stay at least ``possible``
+    when any single finding is taken away. Only findings that count speak for a test.
+    """
+    weight = weight_of(findings)
+    if weight >= LIKELY:
+        tests = {one.finding.test for one in count(findings) if one.counted > 0}
+        survives = all(weight_of(_without(findings, one)) >= POSSIBLE for one in findings)
+        if len(tests) >= 2 and survives:
+            return "likely"
+    if weight >= POSSIBLE:
+        return "possible"
+    if weight > 0:
+        return "weak"
+    return "against" if weight < 0 else "none"
+
+
+def _without(findings: Sequence[Finding], struck: Finding) -> list[Finding]:
+    """All but that very finding; an equal one from elsewhere stays."""
+    return [finding for finding in findings if finding is not struck]
+
+
+def weights_less_one(driver: DriverWeight) -> tuple[float, ...]:
+    """The driver's weight with each of its findings taken away in turn."""
+    findings = [one.finding for one in (*driver.speaks_for, *driver.speaks_against)]
+    return tuple(weight_of(_without(findings, one)) for one in findings)
+
+
+def weigh(protocol: Protocol, findings: Sequence[Finding]) -> tuple[DriverWeight, ...]:
+    """Every driver on every side it can have, heaviest first; ties keep the protocol's order.
+
+    A finding about no side, from a two-legged test, speaks to both sides.
+    """
+    weighed = []
+    for driver in protocol.drivers:
+        sides: tuple[Side | None, ...] = ("left", "right") if driver.sided else (None,)
+        for side in sides:
+            mine = [f for f in findings if f.driver == driver.id and f.side in (None, side)]
+            weighed.append(_weigh_one(driver.id, side, mine))
+    return tuple(sorted(weighed, key=lambda driver: -driver.weight))
+
+
+def _weigh_one(driver: str, side: Side | None, findings: Sequence[Finding]) -> DriverWeight:
+    counted = count(findings)
+    standing = standing_of(findings)
+    return DriverWeight(
+        driver=driver,
+        side=side,
+        standing=standing,
+        weight=weight_of(findings),
+        speaks_for=tuple(one for one in counted if one.finding.decibans > 0),
+        speaks_against=tuple(one for one in counted if one.finding.decibans < 0),
+        rests_on=tuple(
+            finding
+            for finding in findings
+            if finding.decibans > 0 and standing_of(_without(findings, finding)) != standing
+        ),
+    )

@@ -1,0 +1,112 @@
+"""One session as one TOML file: reading, writing as text, and checking against its protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from screen_tui.errors import FileRefusedError, Problem
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.reasons import shown
+from screen_tui.session.model import FORMAT, Session, Trial
+from screen_tui.tomlfile import TomlDocument, dump_toml, read_toml, validate
+from screen_tui.tomlplaces import FieldPath
+
+
+def load_session(path: Path) -> Session:
+    """Read a session file. It is not changed.
+
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: It is no session, is broken, or was written by a newer program.
+    """
+    return session_in(read_toml(path))
+
+
+def session_in(document: TomlDocument) -> Session:
+    """The session a document holds.
+
+    Raises:
+        FileRefusedError: As for :func:`load_session`.
+    """
+    _refuse_other_formats(document)
+    return validate(document, Session)
+
+
+def session_text(session: Session) -> str:
+    """A session as TOML; empty fields are left out. Reading it back gives an equal session."""
+    return dump_toml(session.model_dump())
+
+
+def check_against(session: Session, protocol: Protocol, document: TomlDocument) -> None:
+    """Check that a protocol knows everything a session speaks of.
+
+    Args:
+        session: The session read from the document.
+        protocol: The protocol it is to be judged by.
+        document: Gives the places.
+
+    Raises:
+        FileRefusedError: With every test, sign, cue and safety question that is unknown, and
+            every trial whose side or direction does not fit its test.
+    """
+    problems = tuple(document.problem(path, reason) for path, reason in _misfits(session, protocol))
+    if problems:
+        raise FileRefusedError(problems)
+
+
+def _refuse_other_formats(document: TomlDocument) -> None:
+    if "format" not in document.data:
+        reason = "is missing, so this is not a session file of this program"
+        raise FileRefusedError((Problem(document.path, None, "format", reason),))
+    written = document.data["format"]
+    if isinstance(written, int) and not isinstance(written, bool) and written > FORMAT:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
+            "newer version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem(("format",), reason),))
+
+
+def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
+    if session.protocol != protocol.battery.id:
+        yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
+    cautions = {caution.id for caution in protocol.cautions}
+    for index, caution in enumerate(session.intake.cautions):
+        if caution not in cautions:
+            yield (
+                ("intake", "cautions", index),
+                f"{shown(caution)} is not a safety question of this protocol",
+            )
+    tests = {test.id: test for test in protocol.tests}
+    signs = {sign.id for sign in protocol.signs}
+    for index, trial in enumerate(session.trials):
+        if trial.test not in tests:
+            yield ("trials", index, "test"), _unknown_test(trial.test)
+            continue
+        for field, reason in _misfits_of_trial(trial, tests[trial.test], signs):
+            yield ("trials", index, *field), reason
+    for index, skip in enumerate(session.skipped):
+        if skip.test not in tests:
+            yield ("skipped", index, "test"), _unknown_test(skip.test)
+
+
+def _misfits_of_trial(
+    trial: Trial, test: TestSpec, signs: set[str]
+) -> Iterator[tuple[FieldPath, str]]:
+    for index, sign in enumerate(trial.signs):
+        if sign not in signs:
+            yield ("signs", index), f"{shown(sign)} is not a sign of this protocol"
+    if trial.cue and trial.cue not in {cue.id for cue in test.cues}:
+        yield ("cue",), f"{shown(trial.cue)} is not a cue of the test {test.id}"
+    if test.sided and trial.side is None:
+        yield ("side",), f'is missing; {test.id} is done with each leg: "left" or "right"'
+    if not test.sided and trial.side is not None:
+        yield ("side",), f"does not belong here; {test.id} is done with both legs at once"
+    if test.timer.kind == "steps" and trial.direction is None:
+        yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
+
+
+def _unknown_test(test: str) -> str:
+    return f"{shown(test)} is not a test of this protocol"

@@ -1,0 +1,162 @@
+"""How many repetitions are done within a set time."""
+
+from dataclasses import dataclass, field, replace
+from typing import Self
+
+from screen_tui.timing.repetitions import RepetitionLog
+from screen_tui.timing.timer import (
+    GRACE_S,
+    STOPPED_EARLY,
+    TOO_FAST,
+    Phase,
+    Snapshot,
+    require_not_negative,
+    require_positive,
+)
+
+AFTER_THE_END = "after the end, not counted"
+ASK_HALF = "more than half-way up at the end?"
+
+
+@dataclass(frozen=True, slots=True)
+class CountInTimeTimer:
+    """A press starts a window, each press within it counts one, the end of the window ends.
+
+    Where the test asks it, the ended timer waits to be told whether the patient was more than
+    half-way up when time ran out; that counts as one more. Its value is the count, also when it was
+    stopped by hand before the window was over; it is `incomplete` then, and nothing is asked.
+
+    Attributes:
+        window_s: Seconds in which repetitions count.
+        min_split_s: Fewer seconds than this from one to the next are not plausible; such a press is
+            ignored.
+        asks_half: Whether to ask about the repetition under way at the end.
+        log: The start and the presses.
+        closed: The window is over.
+        late: The last press came after the window and was not counted.
+        half: The answer, or None while there is none; True counted one more.
+        stopped: Time at which it was stopped by hand, or None.
+
+    Raises:
+        ValueError: If the window is not above zero or the smallest split is negative.
+    """
+
+    window_s: float
+    min_split_s: float
+    asks_half: bool = True
+    log: RepetitionLog = field(default=RepetitionLog(), kw_only=True)
+    closed: bool = field(default=False, kw_only=True)
+    late: bool = field(default=False, kw_only=True)
+    half: bool | None = field(default=None, kw_only=True)
+    stopped: float | None = field(default=None, kw_only=True)
+
+    def __post_init__(self) -> None:
+        require_positive("the window", self.window_s)
+        require_not_negative("the smallest split", self.min_split_s)
+
+    @property
+    def deadline(self) -> float | None:
+        """Time at which the window is over; a press stamped then still counts."""
+        return None if self.log.start is None else self.log.start + self.window_s
+
+    @property
+    def phase(self) -> Phase:
+        """Where the timer stands; while it asks it has ended."""
+        if self.log.start is None:
+            return Phase.READY
+        return Phase.ENDED if self.closed or self.incomplete else Phase.RUNNING
+
+    @property
+    def asking(self) -> bool:
+        """Whether `answer_half` is awaited."""
+        return self.asks_half and self.closed and self.half is None
+
+    @property
+    def counted(self) -> int:
+        """Repetitions so far, with the one that was more than half-way up."""
+        return self.log.counted + (self.half is True)
+
+    @property
+    def ignored(self) -> int:
+        """Presses left out as too fast."""
+        return self.log.ignored
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether it was stopped by hand before the window was over."""
+        return self.stopped is not None
+
+    @property
+    def value(self) -> float | None:
+        """The count, None until ended; while asking, without the one in question."""
+        return float(self.counted) if self.phase is Phase.ENDED else None
+
+    @property
+    def splits(self) -> tuple[float, ...]:
+        """Seconds from the start to each press that counted."""
+        return self.log.splits
+
+    def press(self, t: float) -> Self:
+        """Start, or count one; a press stamped after the window ends it and does not count.
+
+        A press stamped within the window counts even when the window has been closed meanwhile, as
+        long as the timer was not stopped and nothing has been answered.
+        """
+        if self.incomplete or self.half is not None:
+            return self
+        if self.deadline is not None and t > self.deadline:
+            return replace(self, closed=True, late=True)
+        return replace(self, log=self.log.add(t, self.min_split_s))
+
+    def answer_half(self, half: bool) -> Self:
+        """Answer whether the patient was more than half-way up at the end; heard while asking."""
+        return replace(self, half=half) if self.asking else self
+
+    def undo(self) -> Self:
+        """Take back the answer, or else the stop, the last press, or the start."""
+        if self.half is not None:
+            return replace(self, half=None)
+        if self.stopped is not None:
+            return replace(self, stopped=None)
+        log = self.log.undo()
+        return replace(self, log=log, closed=self.closed and log.start is not None, late=False)
+
+    def stop(self, t: float) -> Self:
+        """End a running timer before the window is over; after the window, as the window does."""
+        if self.phase is not Phase.RUNNING:
+            return self
+        if self.deadline is not None and t > self.deadline:
+            return replace(self, closed=True)
+        return replace(self, stopped=self.log.not_before_last(t))
+
+    def tick(self, now: float) -> Self:
+        """Close a running timer when its window has been over for the grace."""
+        if self.phase is not Phase.RUNNING or self.deadline is None:
+            return self
+        return replace(self, closed=True) if now >= self.deadline + GRACE_S else self
+
+    def snapshot(self, now: float) -> Snapshot:
+        """Tell what there is to show at `now`: the count, and the time left."""
+        elapsed = self.log.elapsed(now if self.stopped is None else self.stopped)
+        elapsed = self.window_s if self.closed else min(elapsed, self.window_s)
+        return Snapshot(
+            phase=self.phase,
+            shown=self.counted,
+            elapsed=elapsed,
+            remaining=self.window_s - elapsed,
+            count=self.counted,
+            splits=self.splits,
+            target_reached=self.closed,
+            asking=self.asking,
+            ignored=self.ignored,
+            note=self._note(),
+        )
+
+    def _note(self) -> str:
+        if self.incomplete:
+            return STOPPED_EARLY
+        if self.late and self.half is None:
+            return AFTER_THE_END
+        if self.asking:
+            return ASK_HALF
+        return TOO_FAST if self.log.last_ignored and not self.closed else ""

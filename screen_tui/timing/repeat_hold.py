@@ -1,0 +1,154 @@
+"""How many of several holds last their full time."""
+
+from dataclasses import dataclass, field, replace
+from typing import Self
+
+from screen_tui.timing.hold import HoldTimer
+from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, require_positive
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatHoldTimer:
+    """A press starts a hold, its full time ends it as good, and a press starts the next.
+
+    A press during a hold ends that hold early: not good. After the last hold the timer has ended.
+    Its value is the number of good holds, its splits are how long each lasted.
+
+    Attributes:
+        holds: How many holds there are to be.
+        hold_s: Seconds each is to last.
+        runs: The holds so far, each a timer of its own.
+        stopped: Time at which the series was stopped by hand, or None.
+
+    Raises:
+        ValueError: If the number of holds or their time is not above zero.
+    """
+
+    holds: int
+    hold_s: float
+    runs: tuple[HoldTimer, ...] = field(default=(), kw_only=True)
+    stopped: float | None = field(default=None, kw_only=True)
+
+    def __post_init__(self) -> None:
+        require_positive("the number of holds", self.holds)
+        require_positive("the time of a hold", self.hold_s)
+
+    @property
+    def phase(self) -> Phase:
+        """Where the timer stands; between two holds it is running."""
+        if not self.runs:
+            return Phase.READY
+        finished = len(self.runs) == self.holds and self.runs[-1].phase is Phase.ENDED
+        return Phase.ENDED if finished or self.incomplete else Phase.RUNNING
+
+    @property
+    def resting(self) -> bool:
+        """Whether a hold is over and the next is awaited."""
+        return self.phase is Phase.RUNNING and self.runs[-1].phase is Phase.ENDED
+
+    @property
+    def counted(self) -> int:
+        """Good holds so far."""
+        return sum(split >= self.hold_s for split in self.splits)
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether the series was stopped by hand."""
+        return self.stopped is not None
+
+    @property
+    def value(self) -> float | None:
+        """Number of good holds; None until ended."""
+        return float(self.counted) if self.phase is Phase.ENDED else None
+
+    @property
+    def splits(self) -> tuple[float, ...]:
+        """Seconds each hold lasted, good or not; a hold that runs is left out."""
+        values = (run.value for run in self._runs_as_stopped)
+        return tuple(value for value in values if value is not None)
+
+    def press(self, t: float) -> Self:
+        """Start a hold, or end the one that runs.
+
+        A press stamped within the grace after the full time of a hold is a stop that came late: the
+        hold stays good, and the next is not started by it.
+        """
+        if self.incomplete:
+            return self
+        if not self.runs:
+            return self._begin(t)
+        last = self.runs[-1]
+        deadline = _deadline(last)
+        if last.phase is Phase.RUNNING or (last.capped and t <= deadline + GRACE_S):
+            after = self._with_last(last.press(t))
+            return after._begin(t) if t > deadline + GRACE_S else after
+        return self._begin(t if last.end is None else max(t, last.end))
+
+    def undo(self) -> Self:
+        """Take back the stop, or else the early end of the last hold, or else its start.
+
+        A hold whose early end is taken back runs on. One that lasted its full time was ended by no
+        hand, so it is taken back as a whole.
+        """
+        if self.stopped is not None:
+            return replace(self, stopped=None)
+        if not self.runs:
+            return self
+        last = self.runs[-1].undo()
+        if last.phase is Phase.READY:
+            return replace(self, runs=self.runs[:-1])
+        return self._with_last(last)
+
+    def stop(self, t: float) -> Self:
+        """End the series; a hold that runs ends with it, good only if it lasted its full time."""
+        if self.phase is not Phase.RUNNING:
+            return self
+        last = self.runs[-1]
+        after = self._with_last(last.press(t)) if t > _deadline(last) else self
+        return after if after.phase is Phase.ENDED else replace(after, stopped=t)
+
+    def tick(self, now: float) -> Self:
+        """Close a hold when its full time has passed by the grace."""
+        if self.phase is not Phase.RUNNING:
+            return self
+        return self._with_last(self.runs[-1].tick(now))
+
+    def snapshot(self, now: float) -> Snapshot:
+        """Tell what there is to show at `now`: the present hold, at the end the good ones."""
+        runs = self._runs_as_stopped
+        last = (runs[-1] if runs else HoldTimer(self.hold_s)).snapshot(now)
+        over = bool(runs) and last.phase is Phase.ENDED
+        good = over and self.splits[-1] >= self.hold_s
+        note = ("full time held" if good else "ended early") if over else ""
+        return Snapshot(
+            phase=self.phase,
+            shown=self.counted if self.phase is Phase.ENDED else last.elapsed,
+            elapsed=last.elapsed,
+            remaining=last.remaining,
+            count=self.counted,
+            splits=self.splits,
+            target_reached=good,
+            resting=self.resting,
+            note=STOPPED_EARLY if self.incomplete else note,
+        )
+
+    @property
+    def _runs_as_stopped(self) -> tuple[HoldTimer, ...]:
+        # The stop of the series stays apart from its holds, so that undo can give the hold back.
+        if self.stopped is None or not self.runs:
+            return self.runs
+        return (*self.runs[:-1], self.runs[-1].stop(self.stopped))
+
+    def _begin(self, t: float) -> Self:
+        if len(self.runs) == self.holds:
+            return self
+        return replace(self, runs=(*self.runs, HoldTimer(self.hold_s, start=t)))
+
+    def _with_last(self, run: HoldTimer) -> Self:
+        return replace(self, runs=(*self.runs[:-1], run))
+
+
+def _deadline(run: HoldTimer) -> float:
+    # A hold in a series has always begun.
+    assert run.deadline is not None
+    return run.deadline

@@ -1,0 +1,134 @@
+"""What all timers have in common: their phases, what they show, and how they are told the time.
+
+A timer is a value. Each operation takes a time and returns a new timer; none reads a clock. Times
+are seconds of one monotonic clock, kept unrounded.
+
+Three rules hold for every kind:
+
+* The stamp of a press decides, not the moment it is handled. A press stamped at or before a
+  deadline counts, however late it comes.
+* A deadline closes a timer only `GRACE_S` after it has passed, so that presses under way arrive
+  first. A press stamped after the deadline closes it too, as presses come in order.
+* Nothing that a hand can do raises an error. A press earlier than the one before it is taken as
+  simultaneous with that one, and an operation that has no meaning in a phase changes nothing.
+"""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Protocol, Self
+
+GRACE_S = 0.15
+"""Seconds a deadline waits for presses that were stamped before it."""
+
+TOO_FAST = "too fast, ignored"
+STOPPED_EARLY = "stopped early"
+
+
+class Phase(StrEnum):
+    """Where a timer stands."""
+
+    READY = "ready"
+    RUNNING = "running"
+    ENDED = "ended"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snapshot:
+    """All a screen needs to draw a timer at one moment.
+
+    Attributes:
+        phase: Ready, running or ended.
+        shown: The main number: seconds (float) or a count (int), as fits the kind.
+        elapsed: Seconds since the start, up to the end or deadline; in a series of holds, of the
+            present or last hold.
+        remaining: Seconds left to the deadline, or None for a kind without one.
+        count: Repetitions, steps or good holds so far.
+        splits: Seconds since the start for each repetition or step; in a series of holds, how long
+            each hold lasted.
+        target_reached: The set time or count has been reached; worth a bell when it turns true.
+        asking: Ended, and the answer of `CountInTimeTimer.answer_half` is awaited.
+        resting: Running, between two holds of a series.
+        ignored: Presses left out as too fast.
+        note: A hint of one line, or "".
+    """
+
+    phase: Phase
+    shown: float | int
+    elapsed: float
+    remaining: float | None = None
+    count: int = 0
+    splits: tuple[float, ...] = ()
+    target_reached: bool = False
+    asking: bool = False
+    resting: bool = False
+    ignored: int = 0
+    note: str = ""
+
+
+class Timer(Protocol):
+    """What a screen may ask of a timer of any kind."""
+
+    @property
+    def phase(self) -> Phase:
+        """Where the timer stands."""
+        ...
+
+    @property
+    def value(self) -> float | None:
+        """The result, unrounded, in the unit of the kind; None before there is one."""
+        ...
+
+    @property
+    def splits(self) -> tuple[float, ...]:
+        """Seconds, as in `Snapshot.splits`."""
+        ...
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether the timer was stopped by hand before what it measures was complete."""
+        ...
+
+    def press(self, t: float) -> Self:
+        """Take a press stamped `t`: it starts, counts or ends, as fits the kind and phase."""
+        ...
+
+    def undo(self) -> Self:
+        """Take back the last thing done by hand.
+
+        That is an answer, a stop, a count (or ignored press), an end (the timer runs on), or the
+        start. A deadline is not done by hand: where nothing else is left, the start is taken back.
+        """
+        ...
+
+    def stop(self, t: float) -> Self:
+        """End a running timer by hand at `t`; any other is left as it is."""
+        ...
+
+    def tick(self, now: float) -> Self:
+        """Let a deadline close the timer, when it passed `GRACE_S` or more before `now`."""
+        ...
+
+    def snapshot(self, now: float) -> Snapshot:
+        """Tell what there is to show at `now`."""
+        ...
+
+
+def require_positive(what: str, value: float) -> None:
+    """Refuse a setting that is not a finite number above zero.
+
+    Raises:
+        ValueError: If it is not.
+    """
+    if not (math.isfinite(value) and value > 0):
+        raise ValueError(f"{what} must be above zero, not {value}")
+
+
+def require_not_negative(what: str, value: float) -> None:
+    """Refuse a setting that is not a finite number of zero or more.
+
+    Raises:
+        ValueError: If it is not.
+    """
+    if not (math.isfinite(value) and value >= 0):
+        raise ValueError(f"{what} must not be negative, not {value}")

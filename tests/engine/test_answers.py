@@ -1,0 +1,239 @@
+"""From weights to an answer: outcomes, the lead, the plan, the next test, gates."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from support.small_protocol import exercise, line, protocol, rule, session, test_spec
+
+from screen_tui.engine import Assessment, assess
+from screen_tui.engine.gates import gate_reason
+from screen_tui.protocol.whole import Protocol
+
+HIP_SIGN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
+TRUNK_SIGN = rule("hip-control", "for", "moderate", "trunk", signs_any=["unsteady"])
+FOOT_SIGN = rule("foot-ankle-control", "for", "moderate", "arch", signs_any=["arch-collapses"])
+HIP_FINE = rule("hip-control", "against", "moderate", "clean", signs_none=["pelvis-drops"])
+
+EXERCISES = [
+    exercise("hip-lying", "hip-control", load="unloaded", order=1),
+    exercise("hip-stairs", "hip-control", goals=["stairs"], order=2),
+    exercise("hip-chair", "hip-control", goals=["chair"], order=3),
+    exercise("hip-one-leg", "hip-control", load="one-leg", order=4),
+    exercise("hip-any", "hip-control", order=5),
+    exercise("foot-first", "foot-ankle-control", order=1),
+    exercise("foot-second", "foot-ankle-control", order=2),
+    exercise("foot-third", "foot-ankle-control", order=3),
+]
+LEAVE_OUT = [
+    {"id": "generic", "name": "generic sheet", "when": "always"},
+    {"id": "foot", "name": "foot drills", "when": "driver-not-leading",
+     "driver": "foot-ankle-control"},
+    {"id": "standing", "name": "standing work", "when": "not-loaded"},
+    {"id": "deep", "name": "deep bends", "when": "pain-over-5"},
+]  # fmt: skip
+
+
+def small(**more: Any) -> Protocol:
+    stance = test_spec("stance", evidence=[HIP_SIGN, FOOT_SIGN, HIP_FINE], minutes=4.0)
+    step = test_spec("step", evidence=[TRUNK_SIGN, FOOT_SIGN], minutes=2.0)
+    rises = test_spec(
+        "rises", sides="both", load="both-legs", lines=[line("value", "at least", 10.0)]
+    )
+    walk = test_spec("walk", sides="both", load="both-legs")
+    lying = test_spec("lying", load="unloaded", evidence=[HIP_SIGN])
+    leave_out = [{"reason": "why", "source": "judgement"} | item for item in LEAVE_OUT]
+    return protocol(
+        stance, step, rises, walk, lying, exercises=EXERCISES, leave_out=leave_out, **more
+    )
+
+
+def trial(test: str, side: str | None = "left", *signs: str, **more: Any) -> dict[str, Any]:
+    return {"test": test, "side": side, "value": 20.0, "signs": signs, **more}
+
+
+def answer(*trials: dict[str, Any], **more: Any) -> Assessment:
+    return assess(small(), session(*trials, **more))
+
+
+HIP_TWICE = (trial("stance", "left", "pelvis-drops"), trial("step", "left", "unsteady"))
+
+
+def test_two_moderate_findings_of_two_tests_make_a_driver_likely() -> None:
+    found = answer(*HIP_TWICE)
+    assert found.outcome == "likely"
+    assert found.headline == "Likely driver: hip control (left)."
+    assert [(d.driver, d.side, d.weight) for d in found.leading] == [("hip-control", "left", 14)]
+
+
+def test_one_finding_makes_it_possible() -> None:
+    found = answer(trial("stance", "left", "pelvis-drops"))
+    assert found.outcome == "possible"
+    assert "not settled" in found.headline
+
+
+def test_two_drivers_within_three_decibans_are_mixed() -> None:
+    found = answer(trial("stance", "left", "pelvis-drops", "arch-collapses"))
+    assert found.outcome == "mixed"
+    assert found.headline == (
+        "Mixed: hip control (left) and foot ankle control (left) cannot be told apart yet."
+    )
+
+
+def test_a_lead_that_one_finding_would_undo_is_not_likely() -> None:
+    # Hip 14 against foot 10.5: without one hip finding, 7 against 10.5.
+    foot = trial("step", "left", "unsteady", "arch-collapses")
+    found = answer(trial("stance", "left", "pelvis-drops", "arch-collapses"), foot)
+    assert [round(d.weight, 1) for d in found.drivers[:2]] == [14, 10.5]
+    assert found.outcome == "possible"
+
+
+def test_both_sides_alike_are_one_driver_on_both_sides() -> None:
+    found = answer(
+        *HIP_TWICE, trial("stance", "right", "pelvis-drops"), trial("step", "right", "unsteady")
+    )
+    assert found.outcome == "likely"
+    assert found.headline == "Likely driver: hip control (both sides)."
+
+
+def test_a_driver_known_only_from_two_legged_tests_has_no_side() -> None:
+    whole = protocol(test_spec("rises", sides="both", evidence=[HIP_SIGN]))
+    found = assess(whole, session(trial("rises", None, "pelvis-drops")))
+    assert "side not told apart" in found.headline
+
+
+def test_nothing_found_needs_enough_tests() -> None:
+    clean = [trial("stance", s) for s in ("left", "right")]
+    clean += [trial("step"), trial("rises", None)]
+    assert answer(*clean).outcome == "undetermined"
+    assert answer(*clean, trial("walk", None)).outcome == "nothing-found"
+
+
+def test_a_short_result_that_nothing_explains_is_undetermined() -> None:
+    trials = [trial("stance"), trial("step"), trial("walk", None), trial("rises", None, value=4.0)]
+    assert answer(*trials).outcome == "undetermined"
+    assert answer(*trials).plan.start == ()
+
+
+def test_pain_in_the_way_is_undetermined_not_fine() -> None:
+    trials = [trial("stance"), trial("step"), trial("walk", None), trial("rises", None)]
+    assert answer(*trials).outcome == "nothing-found"
+    assert answer(*trials[:3], trial("rises", None, ended="pain")).outcome == "undetermined"
+
+
+def test_a_safety_answer_outranks_all_weight() -> None:
+    found = answer(*HIP_TWICE, intake={"cautions": ["clot"]})
+    assert found.outcome == "refer-first"
+    assert found.headline.startswith("Refer first")
+    assert (found.drivers, found.leading, found.plan.start, found.next_tests) == ((), (), (), ())
+    assert [caution.next_step for caution in found.cautions] == [
+        "Refer the same day, by local policy."
+    ]
+
+
+@pytest.mark.parametrize("order", ["none", "touch", "partial"])
+def test_without_full_loading_only_unloaded_tests_and_exercises_are_offered(order: str) -> None:
+    found = answer(trial("lying", "left", "pelvis-drops"), intake={"weight_bearing": order})
+    assert found.outcome == "unloaded-only"
+    assert [start.exercise for start in found.plan.start] == ["hip-lying"]
+    assert {offer.test for offer in found.next_tests} <= {"lying"}
+    assert "standing" in [left.id for left in found.plan.leave_out]
+
+
+def test_one_leg_work_waits_until_it_is_confirmed() -> None:
+    tolerated = {"weight_bearing": "as-tolerated", "goals": ["walking"]}
+    waiting = answer(*HIP_TWICE, intake=tolerated)
+    assert "hip-one-leg" not in [start.exercise for start in waiting.plan.start]
+    confirmed = answer(*HIP_TWICE, intake=tolerated | {"one_leg_confirmed": True})
+    assert "hip-one-leg" in [start.exercise for start in confirmed.plan.start]
+
+
+def test_the_plan_fits_the_goals_first() -> None:
+    for goal, chosen, not_chosen in [
+        ("stairs", "hip-stairs", "hip-chair"),
+        ("chair", "hip-chair", "hip-stairs"),
+    ]:
+        plan = answer(*HIP_TWICE, intake={"goals": [goal]}).plan
+        ids = [start.exercise for start in plan.start]
+        assert ids == ["hip-lying", chosen, "hip-one-leg", "hip-any"], not_chosen
+
+
+def test_two_drivers_share_at_most_five_exercises() -> None:
+    plan = answer(trial("stance", "left", "pelvis-drops", "arch-collapses")).plan
+    assert [start.driver for start in plan.start] == ["hip-control"] * 3 + [
+        "foot-ankle-control"
+    ] * 2
+
+
+def test_what_to_leave_out_says_why() -> None:
+    ids = [left.id for left in answer(*HIP_TWICE).plan.leave_out]
+    assert ids == ["generic"]
+    painful = answer(*HIP_TWICE, trial("walk", None, pain=6))
+    assert "deep" in [left.id for left in painful.plan.leave_out]
+    assert "deep" not in [
+        left.id for left in answer(*HIP_TWICE, trial("walk", None, pain=5)).plan.leave_out
+    ]
+
+
+def test_the_next_test_is_the_one_that_tells_most_per_minute() -> None:
+    # After hip 7 on the left, the step-down of the left leg (one minute of the two) can move
+    # the gap by 7 for the hip or 7 for the foot; the lying test shows the pelvis again, 3.5.
+    found = answer(trial("stance", "left", "pelvis-drops"))
+    best, second = found.next_tests[:2]
+    assert (best.test, best.side, best.expected_change, best.per_minute) == ("step", "left", 7, 7)
+    assert (second.test, second.side, second.expected_change) == ("lying", "left", 3.5)
+
+
+def test_what_was_skipped_is_not_suggested_again() -> None:
+    skipped = [{"test": "step", "side": "left", "reason": "refused"}]
+    found = answer(trial("stance", "left", "pelvis-drops"), skipped=skipped)
+    assert ("step", "left") not in [(offer.test, offer.side) for offer in found.next_tests]
+    assert found.not_done == (("step", "left", "refused"),)
+
+
+def test_a_repeat_with_a_cue_is_suggested_when_it_could_cure_what_was_seen() -> None:
+    cured = rule("hip-control", "for", "strong", "cue", cue="level", cured=["pelvis-drops"])
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    whole = protocol(test_spec("stance", evidence=[HIP_SIGN, cured], cues=[cue]))
+    dropped = assess(whole, session(trial("stance", "left", "pelvis-drops")))
+    assert ("stance", "left", "level") in [(n.test, n.side, n.cue) for n in dropped.next_tests]
+    level = assess(whole, session(trial("stance", "left")))
+    assert "level" not in [n.cue for n in level.next_tests]
+
+
+def test_a_stopped_screen_starts_nothing_and_says_why() -> None:
+    found = answer(*HIP_TWICE, stopped="chest pain")
+    assert found.plan.start == ()
+    assert found.remarks == ("The screen was stopped before its end: chest pain",)
+
+
+def test_a_gate_withholds_a_later_test_on_its_side() -> None:
+    gate = {
+        "withhold": "step",
+        "after": "stance",
+        "when": {"measure": "value", "at_most": 3},
+        "reason": "cannot stand on that leg",
+        "source": "judgement",
+    }
+    whole = small(gates=[gate])
+    made = session(trial("stance", "left", value=2.0), trial("stance", "right", value=20.0))
+    assert gate_reason(whole, made, "step", "left") == "cannot stand on that leg"
+    assert gate_reason(whole, made, "step", "right") is None
+    assert gate_reason(whole, made, "walk", None) is None
+
+
+def test_a_changed_protocol_is_remarked() -> None:
+    made = session(protocol_digest="sha256:other")
+    assert any("has changed" in remark for remark in assess(small(), made).remarks)
+    same = session(protocol_digest=small().digest)
+    assert assess(small(), same).remarks == ()
+
+
+def test_the_same_session_gives_the_same_answer() -> None:
+    assert answer(*HIP_TWICE) == answer(*HIP_TWICE)
+
+
+def test_struck_out_trials_change_nothing() -> None:
+    noise = [trial(t, "left", "arch-collapses", void="wrong leg") for t in ("stance", "step")]
+    assert answer(*HIP_TWICE, *noise) == answer(*HIP_TWICE)

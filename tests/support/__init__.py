@@ -1,0 +1,1 @@
+"""Small builders shared by the tests."""

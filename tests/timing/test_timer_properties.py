@@ -1,0 +1,157 @@
+"""What must hold for timers whatever a hand does to them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from screen_tui.timing import (
+    GRACE_S,
+    CountInTimeTimer,
+    HoldTimer,
+    OnceTimer,
+    Phase,
+    RepeatHoldTimer,
+    StepsTimer,
+    TimeForCountTimer,
+    Timer,
+    WalkTimer,
+)
+
+TIMERS: tuple[Timer, ...] = (
+    HoldTimer(10.0),
+    CountInTimeTimer(10.0, 0.3),
+    CountInTimeTimer(10.0, 0.3, asks_half=False),
+    TimeForCountTimer(5, 0.3),
+    StepsTimer(10, 0.2),
+    WalkTimer(4.0),
+    OnceTimer(),
+    OnceTimer(8.0),
+    RepeatHoldTimer(3, 2.0),
+)
+COUNTING: tuple[Timer, ...] = TIMERS[1:5]
+
+every_kind = pytest.mark.parametrize("timer", TIMERS, ids=lambda timer: type(timer).__name__)
+counting_kinds = pytest.mark.parametrize("timer", COUNTING, ids=lambda timer: type(timer).__name__)
+
+stamps = st.floats(0.0, 25.0)
+actions = st.lists(
+    st.tuples(st.sampled_from(["press", "press", "press", "tick", "stop", "undo", "yes"]), stamps),
+    max_size=40,
+)
+
+
+def do(timer: Timer, action: str, t: float) -> Timer:
+    match action:
+        case "press":
+            return timer.press(t)
+        case "tick":
+            return timer.tick(t)
+        case "stop":
+            return timer.stop(t)
+        case "undo":
+            return timer.undo()
+    return timer.answer_half(True) if isinstance(timer, CountInTimeTimer) else timer
+
+
+@every_kind
+@given(actions=actions, now=st.floats(-1e6, 1e6))
+def test_no_order_of_keys_and_times_breaks_a_timer(
+    timer: Timer, actions: list[tuple[str, float]], now: float
+) -> None:
+    for action, t in actions:
+        timer = do(timer, action, t)
+        snapshot = timer.snapshot(now)
+        assert snapshot.phase is timer.phase
+        assert snapshot.splits == timer.splits
+        assert snapshot.elapsed >= 0
+        assert snapshot.remaining is None or snapshot.remaining >= 0
+        assert snapshot.count >= 0
+        assert (timer.value is None) or timer.phase is Phase.ENDED
+
+
+@every_kind
+@given(actions=actions)
+def test_enough_undo_leads_back_to_ready(timer: Timer, actions: list[tuple[str, float]]) -> None:
+    ready = timer
+    for action, t in actions:
+        timer = do(timer, action, t)
+    for _ in range(2 * len(actions)):
+        timer = timer.undo()
+    assert timer == ready
+
+
+@counting_kinds
+@given(gaps=st.lists(st.floats(0.0, 3.0), min_size=1, max_size=30))
+def test_undo_after_a_press_is_as_if_it_had_not_been(timer: Timer, gaps: list[float]) -> None:
+    t = 0.0
+    for gap in gaps:
+        t += gap
+        after = timer.press(t)
+        if after.phase is Phase.ENDED and timer.phase is Phase.ENDED:
+            break
+        if getattr(after, "closed", False):
+            break  # the window is over; that is not the doing of a hand
+        assert after != timer
+        assert after.undo() == timer
+        timer = after
+
+
+@given(
+    presses=st.lists(st.floats(0.0, 12.0), max_size=40).map(sorted),
+    ticks=st.lists(st.floats(0.0, 10.0 + GRACE_S, exclude_max=True), max_size=20),
+    asks=st.booleans(),
+)
+def test_a_countdown_counts_what_was_pressed_in_time_whenever_it_is_ticked(
+    presses: list[float], ticks: list[float], asks: bool
+) -> None:
+    expected, last = 0, 0.0
+    for t in presses:
+        if t <= 10.0 and t - last >= 0.3:
+            expected, last = expected + 1, t
+
+    start = CountInTimeTimer(10.0, 0.3, asks).press(0.0)
+    ticks_first = start
+    for now in ticks:
+        ticks_first = ticks_first.tick(now)
+    for t in presses:
+        ticks_first = ticks_first.press(t)
+
+    in_order = start
+    for t, is_tick in sorted([(t, False) for t in presses] + [(t, True) for t in ticks]):
+        in_order = in_order.tick(t) if is_tick else in_order.press(t)
+
+    closed_first = start.tick(11.0)
+    for t in presses:
+        closed_first = closed_first.press(t)
+
+    for timer in (ticks_first, in_order, closed_first):
+        assert timer.tick(20.0).counted == expected
+        assert timer.tick(20.0).value == expected
+
+
+@given(stop=st.floats(0.0, 12.0), tick=st.floats(0.0, 20.0))
+def test_a_hold_has_the_same_result_whether_ticked_before_or_after_the_press(
+    stop: float, tick: float
+) -> None:
+    start = HoldTimer(10.0).press(0.0)
+    ticked_first, pressed_first = start.tick(tick).press(stop), start.press(stop).tick(tick)
+    assert ticked_first == pressed_first
+    assert ticked_first.value == min(stop, 10.0)
+    assert ticked_first.capped == (stop > 10.0)
+
+
+@given(
+    presses=st.lists(st.floats(0.0, 30.0), max_size=10, unique=True).map(sorted),
+    ticks=st.lists(st.floats(0.0, 30.0), max_size=20),
+)
+def test_a_series_of_holds_has_the_same_result_however_often_it_is_ticked(
+    presses: list[float], ticks: list[float]
+) -> None:
+    unticked = RepeatHoldTimer(3, 2.0)
+    ticked = unticked
+    for t, is_tick in sorted([(t, False) for t in presses] + [(t, True) for t in ticks]):
+        if is_tick:
+            ticked = ticked.tick(t)
+        else:
+            ticked, unticked = ticked.press(t), unticked.press(t)
+    assert ticked.tick(100.0) == unticked.tick(100.0)
