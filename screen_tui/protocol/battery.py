@@ -22,13 +22,18 @@ class BatteryItem(Strict):
 
 
 class Gate(Strict):
-    """A test that is withheld after the result of an earlier one."""
+    """A test that is withheld after the result of an earlier one.
+
+    ``full_load_only`` keeps the gate open for those who may not put full load on one leg: what
+    would tell little about the others may be all that can be tested in them.
+    """
 
     withhold: Id
     after: Id
     when: Condition
     reason: Line
     source: Id
+    full_load_only: bool = False
 
 
 class Battery(Strict):

@@ -48,8 +48,8 @@ class StopRule(Strict):
 class SafetyFile(Strict):
     """The whole of ``safety.toml``."""
 
-    cautions: tuple[Caution, ...]
-    stop_rules: tuple[StopRule, ...]
+    cautions: tuple[Caution, ...] = ()
+    stop_rules: tuple[StopRule, ...] = ()
 
 
 class Driver(Strict):
@@ -110,5 +110,5 @@ class LeaveOut(Strict):
 class ExercisesFile(Strict):
     """The whole of ``exercises.toml``."""
 
-    exercises: tuple[Exercise, ...]
-    leave_out: tuple[LeaveOut, ...]
+    exercises: tuple[Exercise, ...] = ()
+    leave_out: tuple[LeaveOut, ...] = ()

@@ -4,22 +4,99 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TypeVar
 
+from pydantic import BaseModel
+
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem
+from screen_tui.protocol.crosscheck import crosscheck
+from screen_tui.protocol.parts import KNOWLEDGE_FILES, Parts, Placed, ProtocolFile, files_of
 from screen_tui.protocol.whole import Protocol
 
 DEFAULT_BATTERY = "knee-quick-screen"
+
+_ModelT = TypeVar("_ModelT", bound=BaseModel)
 
 
 def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Protocol:
     """Load a battery and everything it refers to.
 
+    Every file of every folder is read and checked, other batteries too, so that a folder that
+    loads is a folder without known mistakes.
+
     Args:
-        folders: Read in order. A later one, a clinic's own, may be partial; it adds to the
-            earlier ones and replaces what has the same id.
+        folders: Read in order. A later one, a clinic's own, may be partial: it adds to the
+            earlier ones and replaces what has the same id - a test or a battery as a whole
+            file, the entries of the other files one by one. Stop rules have no id; they add up.
         battery: The id of the battery, which is its file's name.
 
     Raises:
         NotFoundError: A folder or the battery does not exist.
         FileRefusedError: With all problems of all files.
     """
-    raise NotImplementedError
+    layers = [files_of(folder) for folder in folders]
+    parts, problems = read_layers(layers)
+    names = {file.path.stem for layer in layers for file in layer if file.kind == "battery"}
+    if battery not in names:
+        looked_in = ", ".join(str(folder) for folder in folders)
+        raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
+    if folders:
+        problems += missing_files(layers, parts, folders[0])
+    problems += crosscheck(parts)
+    if problems:
+        raise FileRefusedError(tuple(problems))
+    return _assembled(parts, battery)
+
+
+def read_layers(layers: Sequence[Sequence[ProtocolFile]]) -> tuple[Parts, list[Problem]]:
+    """Read the files of folders, later ones over earlier ones; give what is wrong with each."""
+    parts = Parts()
+    problems = [problem for layer in layers for file in layer for problem in parts.add(file)]
+    return parts, problems
+
+
+def missing_files(
+    layers: Sequence[Sequence[ProtocolFile]], parts: Parts, folder: Path
+) -> list[Problem]:
+    """What no folder has but a protocol needs; noted in the parts as not read.
+
+    Args:
+        layers: The files of the folders.
+        parts: What was read from them.
+        folder: Where a missing file is expected.
+    """
+    present = {file.kind for layer in layers for file in layer}
+    absent = [kind for kind in KNOWLEDGE_FILES if kind not in present]
+    parts.unread.update(absent)
+    problems = [
+        Problem(folder / f"{kind}.toml", None, "", "is missing; a protocol cannot do without it")
+        for kind in absent
+    ]
+    if "safety" not in parts.unread:
+        safety = next(file.path for layer in layers for file in layer if file.kind == "safety")
+        for name, table in (("cautions", parts.cautions), ("stop_rules", parts.stop_rules)):
+            if not table:
+                reason = "is missing or empty; nobody may be screened without"
+                problems.append(Problem(safety, None, name, reason))
+    return problems
+
+
+def _assembled(parts: Parts, battery_id: str) -> Protocol:
+    battery = parts.batteries[battery_id].value
+    in_battery = [item.test for item in battery.items]
+    others = sorted(set(parts.tests) - set(in_battery))
+    return Protocol(
+        battery=battery,
+        tests=tuple(parts.tests[test].value for test in (*in_battery, *others)),
+        signs=_values(parts.signs),
+        cautions=_values(parts.cautions),
+        stop_rules=_values(parts.stop_rules),
+        drivers=_values(parts.drivers),
+        exercises=_values(parts.exercises),
+        leave_out=_values(parts.leave_out),
+        sources=_values(parts.sources),
+    )
+
+
+def _values(table: dict[str, Placed[_ModelT]]) -> tuple[_ModelT, ...]:
+    return tuple(placed.value for placed in table.values())

@@ -237,7 +237,7 @@ def _write_whole(target: Path, content: bytes) -> None:
 def _replace(temporary: Path, target: Path) -> None:
     for attempt in range(1, _REPLACE_ATTEMPTS + 1):
         try:
-            os.replace(temporary, target)
+            temporary.replace(target)
         except PermissionError:
             if attempt == _REPLACE_ATTEMPTS:
                 raise

@@ -1,0 +1,214 @@
+"""The command line: what may be asked, and how every end of it is told.
+
+Data goes to standard output and messages to standard error. What a command does stands in
+`screen_tui.commands`, which is imported only when one is given, so that ``--help`` and
+``--version`` answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+import traceback
+import unicodedata
+from collections.abc import Sequence
+from pathlib import Path
+
+from screen_tui import __version__
+from screen_tui.errors import FileRefusedError, ScreenError
+
+FAILED, USAGE, INTERRUPTED = 1, 2, 130
+
+_EXIT_CODES = """\
+exit codes:
+  0    done
+  1    it failed; the message says why
+  2    the command line makes no sense
+  3    a file was refused: broken, not ours, or from a newer program
+  4    a file, folder or protocol was not found
+  130  stopped with Ctrl-C
+"""
+
+_EXAMPLES = """\
+examples:
+  screen-tui                          open the program
+  screen-tui --demo                   open it on invented sessions
+  screen-tui note session.toml -o -   print the note of a session
+  screen-tui assess session.toml --json
+
+This is not a diagnosis. The judgement of the licensed clinician and local
+policy come first.
+
+"""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the program and give its exit code.
+
+    Args:
+        argv: The arguments without the program's name; those of the process when left out.
+
+    Raises:
+        SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
+    """
+    _make_output_steady()
+    parser = _parser()
+    arguments = parser.parse_args(argv)
+    try:
+        code = _dispatch(parser, arguments)
+        sys.stdout.flush()
+        return code
+    except FileRefusedError as refusal:
+        tell(str(refusal))
+        return refusal.exit_code
+    except ScreenError as error:
+        tell(f"screen-tui: {error}")
+        return error.exit_code
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader, such as head, has what it wanted.
+        _silence_output()
+        return FAILED
+    except OSError as error:
+        tell(f"screen-tui: the system refused: {error.strerror or type(error).__name__}.")
+        _silence_output()
+        return FAILED
+    except Exception as error:
+        tell(_fault(error))
+        return FAILED
+
+
+def _dispatch(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int:
+    arguments.protocols = [*arguments.protocols, *getattr(arguments, "protocols_after", ())]
+    arguments.sessions = getattr(arguments, "sessions_after", None) or arguments.sessions
+    if arguments.command is None:
+        return _open(parser, arguments)
+    from screen_tui import commands
+
+    return commands.run(arguments, tell)
+
+
+def _open(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int:
+    """Open the program on the screen, where there is one."""
+    if not _in_a_terminal():
+        parser.print_usage(sys.stderr)
+        tell("screen-tui: the program needs a terminal to open in; screen-tui --help lists more.")
+        return USAGE
+    if os.environ.get("TERM", "") == "dumb":
+        tell(
+            "screen-tui: this terminal (TERM=dumb) cannot draw a screen. Open the program in "
+            "another terminal, or use a command such as screen-tui note FILE."
+        )
+        return FAILED
+    from screen_tui import commands
+
+    return commands.open_program(arguments, tell)
+
+
+def _in_a_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="screen-tui",
+        description="Screen a knee at the chairside: timed tests, weighed findings, a note.",
+        epilog=_EXAMPLES + _EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"screen-tui {__version__}")
+    parser.add_argument("--demo", action="store_true", help="open on invented sessions")
+    _add_folders(parser, protocols="protocols", sessions="sessions")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+
+    check = _command(commands, "check", "check protocol and session files without opening them")
+    check.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a file or folder")
+
+    assess = _command(commands, "assess", "say what a saved session comes to")
+    assess.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
+    assess.add_argument("--json", action="store_true", help="everything, for another program")
+
+    note = _command(commands, "note", "write the plain-text note of a saved session")
+    note.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
+    note.add_argument(
+        "-o", "--output", default="-", metavar="OUT", help="a new file, or - (standard output)"
+    )
+    note.add_argument("--force", action="store_true", help="replace OUT where it exists")
+
+    protocols = _command(commands, "protocols", "list the tests and where they were found")
+    protocols.add_argument("--json", action="store_true", help="the same, for another program")
+
+    paths = _command(commands, "paths", "show the folders the program reads and writes")
+    paths.add_argument("--json", action="store_true", help="the same, for another program")
+    return parser
+
+
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, does: str
+) -> argparse.ArgumentParser:
+    command = commands.add_parser(
+        name,
+        help=does,
+        description=f"{does[0].upper()}{does[1:]}.",
+        epilog=_EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    _add_folders(command, protocols="protocols_after", sessions="sessions_after")
+    return command
+
+
+def _add_folders(parser: argparse.ArgumentParser, *, protocols: str, sessions: str) -> None:
+    """Take the folders before the command and after it; a subparser must not undo the former."""
+    parser.add_argument(
+        "--protocols",
+        dest=protocols,
+        action="append",
+        default=[],
+        type=Path,
+        metavar="DIR",
+        help="a clinic's own protocols on top of ours; may be given again",
+    )
+    parser.add_argument(
+        "--sessions", dest=sessions, type=Path, metavar="DIR", help="the folder of saved sessions"
+    )
+
+
+def tell(message: str) -> None:
+    """Write to standard error; names of files may hold anything, so nothing steers a terminal."""
+    with contextlib.suppress(OSError):
+        for line in message.split("\n"):
+            print("".join(_harmless(character) for character in line), file=sys.stderr)
+
+
+def _harmless(character: str) -> str:
+    steers = unicodedata.category(character) in {"Cc", "Cf", "Cs", "Zl", "Zp"}
+    return "?" if steers else character
+
+
+def _make_output_steady() -> None:
+    """End lines with a line feed everywhere, and write a letter the encoding lacks as an escape."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace", newline="\n")
+
+
+def _silence_output() -> None:
+    """Keep the interpreter from trying the output again, with a traceback, as it leaves."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _fault(error: Exception) -> str:
+    """Say where the program failed; an error's own words may quote what a patient said."""
+    frame = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{Path(frame.filename).name}, line {frame.lineno}"
+    return (
+        f"screen-tui: the program has a mistake of its own ({type(error).__name__} in {place}). "
+        "Please report this line."
+    )

@@ -1,0 +1,243 @@
+"""What each command does. Only opening the program imports the screens."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import os
+import stat
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from screen_tui.clock import SystemClock
+from screen_tui.engine.assess import assess
+from screen_tui.engine.results import Assessment
+from screen_tui.errors import NotFoundError, SaveFailedError
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, read_layers
+from screen_tui.protocol.parts import files_of
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import characters_lost
+from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
+from screen_tui.report.note import write_note
+from screen_tui.report.summary import write_summary
+from screen_tui.resources import demo_folder, protocols_folder, sessions_folder
+from screen_tui.session.checking import check_paths
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.session.store import SessionStore
+from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml
+
+STANDARD = "-"
+"""Stands for standard input or output where a file is asked for."""
+
+Tell = Callable[[str], None]
+"""Writes a message for the person, apart from the data."""
+
+
+def run(arguments: argparse.Namespace, tell: Tell) -> int:
+    """Do the command of a parsed command line and give its exit code.
+
+    Raises:
+        ScreenError: It cannot be done; the error says why and knows its exit code.
+    """
+    command: Callable[[argparse.Namespace, Tell], int] = _COMMANDS[arguments.command]
+    return command(arguments, tell)
+
+
+def open_program(arguments: argparse.Namespace, tell: Tell) -> int:
+    """Open the program on the screen; with ``--demo`` on invented sessions.
+
+    Raises:
+        ScreenError: The protocols cannot be used.
+    """
+    from screen_tui.tui.run import run_app
+
+    protocol = load_protocol(_protocol_folders(arguments), DEFAULT_BATTERY)
+    if not arguments.demo:
+        return run_app(protocol, SessionStore(sessions_folder(arguments.sessions)))
+    with contextlib.ExitStack() as at_the_end:
+        if arguments.sessions is None:
+            throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
+            folder = Path(at_the_end.enter_context(throw_away))
+            tell(
+                "screen-tui: a demonstration; what you record in it is thrown away when the "
+                "program closes. Add --sessions DIR to keep it."
+            )
+        else:
+            folder = sessions_folder(arguments.sessions)
+            tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
+        return run_app(protocol, SessionStore(folder), demo_folder=demo_folder())
+
+
+def _check(arguments: argparse.Namespace, tell: Tell) -> int:
+    checked = check_paths(arguments.paths, _protocol_folders(arguments))
+    for item in checked:
+        tell(f"{item.path}: {item.kind}, in order")
+    return 0
+
+
+def _assess(arguments: argparse.Namespace, tell: Tell) -> int:
+    protocol, session, assessment = _judged(arguments, tell)
+    if arguments.json:
+        _write_json(assessment_as_dict(protocol, session, assessment))
+    else:
+        sys.stdout.write(write_summary(protocol, assessment))
+    return 0
+
+
+def _note(arguments: argparse.Namespace, tell: Tell) -> int:
+    protocol, session, assessment = _judged(arguments, tell)
+    written = SystemClock().wall()
+    note = write_note(protocol, session, assessment, written)
+    lost = characters_lost(write_note(protocol, session, assessment, written, ascii_only=False))
+    if lost:
+        tell(
+            f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "
+            "spelled in plain ASCII; each stands as ? in the note. The session keeps them."
+        )
+    if arguments.output == STANDARD:
+        sys.stdout.write(note)
+        return 0
+    target = Path(arguments.output)
+    _refuse_to_replace(target, arguments)
+    _write_file(target, note, replace=arguments.force)
+    tell(f"screen-tui: the note is in {target}.")
+    return 0
+
+
+def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
+    folders = _protocol_folders(arguments)
+    protocol = load_protocol(folders, DEFAULT_BATTERY)
+    parts, _ = read_layers([files_of(folder) for folder in folders])
+    found = [
+        {
+            "test": test.id,
+            "name": test.name,
+            "in_battery": any(item.test == test.id for item in protocol.battery.items),
+            "file": str(parts.tests[test.id].document.path),
+        }
+        for test in protocol.tests
+    ]
+    if arguments.json:
+        _write_json(
+            {
+                "schema_version": SCHEMA_VERSION,
+                "protocol": DEFAULT_BATTERY,
+                "digest": protocol.digest,
+                "folders": [str(folder) for folder in folders],
+                "tests": found,
+            }
+        )
+        return 0
+    tell(f"screen-tui: {protocol.battery.name} ({protocol.digest})")
+    for entry in found:
+        outside = "" if entry["in_battery"] else " (not in the battery)"
+        sys.stdout.write(f"{entry['test']}: {entry['name']}{outside}\n  {entry['file']}\n")
+    return 0
+
+
+def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
+    del tell
+    shown = {
+        "protocols": [str(folder) for folder in _protocol_folders(arguments)],
+        "demo_sessions": str(demo_folder()),
+        "sessions": str(sessions_folder(arguments.sessions)),
+    }
+    if arguments.json:
+        _write_json({"schema_version": SCHEMA_VERSION, **shown})
+        return 0
+    for folder in shown["protocols"]:
+        sys.stdout.write(f"protocols: {folder}\n")
+    sys.stdout.write(f"demo sessions: {shown['demo_sessions']}\n")
+    sys.stdout.write(f"sessions: {shown['sessions']}\n")
+    return 0
+
+
+_COMMANDS: dict[str, Callable[[argparse.Namespace, Tell], int]] = {
+    "check": _check,
+    "assess": _assess,
+    "note": _note,
+    "protocols": _protocols,
+    "paths": _paths,
+}
+
+
+def _protocol_folders(arguments: argparse.Namespace) -> list[Path]:
+    """Our own folder first, so that a clinic's may replace what it has."""
+    return [protocols_folder(), *arguments.protocols]
+
+
+def _judged(arguments: argparse.Namespace, tell: Tell) -> tuple[Protocol, Session, Assessment]:
+    document = _session_document(arguments.file)
+    session = session_in(document)
+    protocol = load_protocol(_protocol_folders(arguments), session.protocol)
+    check_against(session, protocol, document)
+    assessment = assess(protocol, session)
+    for remark in assessment.remarks:
+        tell(f"screen-tui: {remark}")
+    return protocol, session, assessment
+
+
+def _session_document(file: str) -> TomlDocument:
+    if file == STANDARD:
+        return parse_toml(sys.stdin.buffer.read(), Path("standard input"))
+    return read_toml(Path(file))
+
+
+def _refuse_to_replace(target: Path, arguments: argparse.Namespace) -> None:
+    """Refuse a place for the note that would cost something that is there.
+
+    Raises:
+        SaveFailedError: Something stands there and may not be replaced.
+    """
+    if not target.exists():
+        return
+    if arguments.file != STANDARD and target.samefile(arguments.file):
+        raise SaveFailedError(
+            f"{target} is the session itself; the note needs another name. Nothing was written."
+        )
+    if not stat.S_ISREG(target.stat().st_mode):
+        raise SaveFailedError(f"{target} is not an ordinary file, so no note was written there.")
+    if not arguments.force:
+        raise SaveFailedError(
+            f"{target} is there already and was left as it is. Add --force to replace it."
+        )
+
+
+def _write_file(target: Path, text: str, *, replace: bool) -> None:
+    """Write a file that only its owner may read; a replaced one is whole at every moment.
+
+    Raises:
+        NotFoundError: Its folder does not exist.
+        SaveFailedError: The disk said no; an earlier file is as it was.
+    """
+    try:
+        if replace:
+            handle, name = tempfile.mkstemp(dir=target.parent, prefix=".note-")
+            written = Path(name)
+        else:
+            handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            written = target
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            if replace:
+                written.replace(target)
+        except BaseException:
+            written.unlink(missing_ok=True)
+            raise
+    except (FileNotFoundError, NotADirectoryError):
+        raise NotFoundError(f"There is no folder {target.parent} for the note.") from None
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise SaveFailedError(f"The note cannot be written to {target}: {reason}.") from None
+
+
+def _write_json(data: dict[str, Any]) -> None:
+    sys.stdout.write(json.dumps(data, indent=2, allow_nan=False) + "\n")

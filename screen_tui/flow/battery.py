@@ -1,0 +1,206 @@
+"""Which tests a person is offered, in which order, how far they are, and why others are not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from screen_tui.engine.gates import gate_reason
+from screen_tui.flow.series import Series
+from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Intake, Session, Trial, WeightBearing
+
+State = Literal["todo", "done", "skipped", "withheld"]
+
+REFER_FIRST = "a safety question was answered yes: refer first"
+
+_LOAD_NEEDED: dict[Load, str] = {
+    "unloaded": "no load",
+    "both-legs": "load on both legs",
+    "one-leg": "full load on one leg",
+    "floor": "full load while rising from the floor",
+}
+_LOAD_ALLOWED: dict[WeightBearing, str] = {
+    "full": "full",
+    "as-tolerated": "as tolerated, with full load on one leg not confirmed",
+    "partial": "partial",
+    "touch": "touch only",
+    "none": "none",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to do: a test, on a side where it has one.
+
+    Attributes:
+        test: The id of the test.
+        side: The leg to test; None for a two-legged test.
+        minutes: How long it takes: for one leg, half of what the test takes. Items are the same
+            when test and side are, whatever the minutes.
+    """
+
+    test: str
+    side: Side | None
+    minutes: float = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Withheld:
+    """A test of the battery that is not offered to this person, and why."""
+
+    test: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemState:
+    """How far an item is.
+
+    Attributes:
+        item: The item.
+        state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
+            when the result of an earlier test speaks against it.
+        reason: Why it was skipped or is withheld; "" otherwise.
+        trials_done: Trials that count; cued repeats are left out.
+        trials_wanted: Trials of a full series; for stairs both ways are counted.
+    """
+
+    item: Item
+    state: State
+    reason: str
+    trials_done: int
+    trials_wanted: int
+
+
+def plan_battery(
+    protocol: Protocol, intake: Intake, *, despite_cautions: bool = False
+) -> tuple[Item, ...]:
+    """Give what is offered, in the order of the battery.
+
+    A test of each leg is done on the sound side first, so that the painful one can be compared
+    and is loaded by somebody who knows the test; with both sides painful, right before left.
+    (Sound side first: common practice, no source.)
+
+    Args:
+        protocol: The protocol.
+        intake: What was asked before testing.
+        despite_cautions: Offer tests although a safety question was answered yes; otherwise
+            nothing is offered then.
+    """
+    if intake.cautions and not despite_cautions:
+        return ()
+    return tuple(
+        Item(spec.id, side, spec.minutes / len(sides))
+        for spec, reason in _with_reasons(protocol, intake)
+        if not reason
+        for sides in (_sides(spec, intake),)
+        for side in sides
+    )
+
+
+def withheld(protocol: Protocol, intake: Intake) -> tuple[Withheld, ...]:
+    """Give what of the battery is not offered, each with its reason, for the note."""
+    return tuple(
+        Withheld(spec.id, REFER_FIRST if intake.cautions else reason)
+        for spec, reason in _with_reasons(protocol, intake)
+        if reason or intake.cautions
+    )
+
+
+def progress(
+    protocol: Protocol, session: Session, items: tuple[Item, ...]
+) -> tuple[ItemState, ...]:
+    """Give the state of each item after what happened so far.
+
+    Raises:
+        KeyError: An item names a test the protocol does not have.
+    """
+    return tuple(_state(protocol, session, item) for item in items)
+
+
+def minutes_left(states: tuple[ItemState, ...]) -> float:
+    """Give the minutes of all that is still to do."""
+    return sum(state.item.minutes for state in states if state.state == "todo")
+
+
+def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item | None:
+    """Give the next item to do.
+
+    Args:
+        states: From `progress`.
+        after: Look behind this item first, and only then from the beginning, so that an item
+            left open does not hold up the rest.
+
+    Returns:
+        The item, or None when nothing is left to do.
+    """
+    begin = next((place + 1 for place, state in enumerate(states) if state.item == after), 0)
+    for state in (*states[begin:], *states[:begin]):
+        if state.state == "todo":
+            return state.item
+    return None
+
+
+def _with_reasons(protocol: Protocol, intake: Intake) -> tuple[tuple[TestSpec, str], ...]:
+    """Every test of the battery with why it is not offered, or "" when it is."""
+    found = []
+    for item in protocol.battery.items:
+        spec = protocol.test(item.test)
+        reason = _load_reason(spec, intake)
+        if not reason and not item.fits(intake.goals):
+            reason = f"meant for the goals {', '.join(item.goals)}, none of which was named"
+        found.append((spec, reason))
+    return tuple(found)
+
+
+def _load_reason(spec: TestSpec, intake: Intake) -> str:
+    # What each order allows: the weight-bearing terms of the trade; that "as tolerated" opens the
+    # one-leg and floor tests only once confirmed is clinical judgement.
+    if intake.weight_bearing == "full" or spec.load == "unloaded":
+        return ""
+    if intake.weight_bearing == "as-tolerated" and (
+        spec.load == "both-legs" or intake.one_leg_confirmed
+    ):
+        return ""
+    allowed = _LOAD_ALLOWED[intake.weight_bearing]
+    return f"needs {_LOAD_NEEDED[spec.load]}; weight-bearing is {allowed}"
+
+
+def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
+    if not spec.sided:
+        return (None,)
+    return ("left", "right") if intake.side == "right" else ("right", "left")
+
+
+def _state(protocol: Protocol, session: Session, item: Item) -> ItemState:
+    spec = protocol.test(item.test)
+    trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
+    state: State = "todo"
+    reason = ""
+    if _has_result(spec, trials):
+        state = "done"
+    elif skip := _skip_reason(session, item):
+        state, reason = "skipped", skip
+    elif gate := gate_reason(protocol, session, item.test, item.side):
+        state, reason = "withheld", gate
+    return ItemState(item, state, reason, len(trials), Series(spec, "", trials).wanted)
+
+
+def _has_result(spec: TestSpec, trials: tuple[Trial, ...]) -> bool:
+    if spec.timer.kind == "steps":
+        return {"up", "down"} <= {trial.direction for trial in trials}
+    return bool(trials)
+
+
+def _skip_reason(session: Session, item: Item) -> str:
+    return next(
+        (
+            skip.reason
+            for skip in session.skipped
+            if skip.test == item.test and skip.side in (item.side, None)
+        ),
+        "",
+    )

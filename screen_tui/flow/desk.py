@@ -1,0 +1,261 @@
+"""One trial of one test, from ready to kept: the state machine behind the Test screen.
+
+What the keys do:
+
+* Space starts, counts and stops, always with the time at which it was pressed; a held key counts
+  once. In a test that is only watched it counts repetitions.
+* Enter stops a running trial of any kind at the time it was pressed: a hold is over whenever it
+  is over, and whoever hits the wrong key while catching somebody must not have the clock run on.
+  Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
+* 1 to 9 put a sign on or off, also while the clock runs. p and then 0 to 9, or t for ten, note the
+  pain. e goes through the reasons why it ended. y and n answer the question at the end.
+* x and then a digit strike the trial out: it is kept, marked void, with the reason.
+* Backspace takes the last thing back. For stairs, d turns the direction, + and - set the steps.
+
+Typed digits, + and -, and the keys that move between fields are taken as they come; every other
+key goes through a gate, so a second press within about a second is acted on with the next ticks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from screen_tui.flow.desk_acts import ACTIONS, Prompt, act, fresh_watch, with_steps
+from screen_tui.flow.desk_draw import draw
+from screen_tui.flow.desk_view import DeskView
+from screen_tui.flow.entry import TYPED, Entry
+from screen_tui.flow.keyring import KeyRing, Passed
+from screen_tui.flow.keys import action_key
+from screen_tui.flow.made import Made
+from screen_tui.flow.series import Series
+from screen_tui.flow.stopwatch import timer_for
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.timers import Measure, Quality, Steps
+from screen_tui.session.model import Trial
+from screen_tui.timing import Phase, Timer, TrustWatch
+
+_MOVES = {"tab": 1, "down": 1, "shift+tab": -1, "up": -1}
+
+
+@dataclass(frozen=True)
+class Desk:
+    """A trial. The screen hands it keys and ticks, and draws its `view`; nothing else.
+
+    Attributes:
+        spec: The test.
+        side: The leg, None for a two-legged test.
+        labels: (id, label) of the signs that can be toggled, in the order of the keys.
+        series: The trials before this one.
+        count_in: Seconds counted down before the start; 0 for none.
+        made: What hands have done.
+        entry: Numbers that are typed.
+        history: What `made` was before each thing done by hand.
+        ring: The gates of the keys.
+        watch: What may have disturbed the timing.
+        wall_start: Wall and monotonic time of the first tick of the running trial.
+        prompt: What the next key chooses.
+        question: A doubt that a second Enter overrules.
+        error: Why the last key was refused.
+        hint: A remark about the last key.
+        bell: The target or the end was reached by the last key or tick.
+        rang_at: When that was.
+        kept: The finished trial, once it was kept or struck out (`Trial.void`). The screen adds it
+            to the session, with the date and time, and goes on with `again`.
+    """
+
+    spec: TestSpec
+    side: Side | None
+    labels: tuple[tuple[str, str], ...]
+    series: Series
+    count_in: float
+    made: Made
+    entry: Entry
+    history: tuple[Made, ...] = ()
+    ring: KeyRing = field(default_factory=KeyRing)
+    watch: TrustWatch = field(default_factory=TrustWatch)
+    wall_start: tuple[datetime, float] | None = None
+    prompt: Prompt = ""
+    question: str = ""
+    error: str = ""
+    hint: str = ""
+    bell: bool = False
+    rang_at: float | None = None
+    kept: Trial | None = None
+
+    @classmethod
+    def at(
+        cls,
+        spec: TestSpec,
+        side: Side | None,
+        labels: Mapping[str, str],
+        trials_before: tuple[Trial, ...] = (),
+        cue: str = "",
+        *,
+        count_in: float = 0.0,
+    ) -> Desk:
+        """Give a trial that is ready.
+
+        Args:
+            spec: The test.
+            side: The leg, None for a two-legged test.
+            labels: Sign id to label; a sign that is missing there is shown by its id.
+            trials_before: Trials of the session so far; those of other tests are left out.
+            cue: The id of the cue when this is a cued repeat.
+            count_in: Seconds counted down between the start key and the start; 0 for none.
+        """
+        series = Series.of(spec, side, cue, trials_before)
+        steps = series.steps
+        fields = spec.timer.fields if isinstance(spec.timer, Measure) else ()
+        return cls(
+            spec=spec,
+            side=side,
+            labels=tuple((sign, labels.get(sign, sign)) for sign in spec.signs),
+            series=series,
+            count_in=count_in,
+            made=Made(timer_for(spec.timer, steps), direction=series.direction, steps=steps),
+            entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
+        )
+
+    def again(self) -> Desk:
+        """Give the next trial of the same test, after this one was kept."""
+        before = self.series.trials if self.kept is None else (*self.series.trials, self.kept)
+        labels = dict(self.labels)
+        fresh = Desk.at(
+            self.spec, self.side, labels, before, self.series.cue, count_in=self.count_in
+        )
+        # A key that is still held down must not act on the next trial.
+        return replace(fresh, ring=self.ring)
+
+    @property
+    def undoable(self) -> bool:
+        """Whether Backspace has something to take back."""
+        waiting = self.ring.space_waits or bool(self.prompt) or bool(self.entry.text)
+        return self.kept is None and (waiting or bool(self.history))
+
+    @property
+    def busy(self) -> bool:
+        """Whether a trial is counting in, running or asking: the screen must not be left now."""
+        made = self.made
+        return self.kept is None and (made.counting_in or made.running or made.asking)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether anything was entered that is not kept yet; the flight of stairs aside."""
+        return self.kept is None and (self.made.begun or self.entry.touched)
+
+    @property
+    def series_complete(self) -> bool:
+        """Whether the trials that count, with the kept one, make a full series."""
+        return self.series.with_kept(self.kept).complete
+
+    @property
+    def ended(self) -> bool:
+        """Whether Enter would keep the trial, as far as the timer is concerned."""
+        return self.made.timer is None or (self.made.phase is Phase.ENDED and not self.made.asking)
+
+    def key(self, key: str, character: str | None, t: float, handled_at: float) -> Desk:
+        """Take a key press; a key without a meaning here changes nothing.
+
+        Args:
+            key: Its name.
+            character: Its character, or None.
+            t: Its stamp, in monotonic seconds.
+            handled_at: Monotonic seconds at which it is handled.
+        """
+        action = action_key(key, character)
+        if self.kept is not None:
+            return self
+        edited = self._edit(action)
+        if edited is not None:
+            return replace(edited, bell=False, error="", hint="", question="")
+        if action not in ACTIONS:
+            return replace(self, bell=False)
+        ring, passed = self.ring.press(action, t)
+        desk = replace(self, ring=ring, bell=False)._act_all(passed)
+        if self.made.running or desk.made.running:
+            desk = replace(desk, watch=desk.watch.press(t, handled_at))
+        return desk._rung(self, t)
+
+    def tick(self, now: float, wall: datetime | None = None) -> Desk:
+        """Let time pass: keys held back come through, deadlines close; 10 times a second.
+
+        Args:
+            now: Monotonic seconds.
+            wall: The date and time with its offset, to notice that the computer slept.
+        """
+        if self.kept is not None:
+            return self
+        ring, passed = self.ring.poll(now)
+        desk = replace(self, ring=ring, bell=False)._act_all(passed)
+        if desk.kept is not None:
+            return desk
+        desk = fresh_watch(desk, replace(desk, made=desk.made.started_if_due(now)))
+        if desk.made.running:
+            desk = desk._watched(now, wall)
+        if desk.made.timer is not None:
+            desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
+        return desk._rung(self, now)
+
+    def blur(self) -> Desk:
+        """Note that the terminal lost the keyboard."""
+        return replace(self, watch=self.watch.blur()) if self.busy else self
+
+    def view(self, now: float) -> DeskView:
+        """Give what there is to draw at `now`."""
+        return draw(self, now)
+
+    def _edit(self, action: str) -> Desk | None:
+        """Take a key that is not gated; None when it is not such a key now."""
+        if self.entry.fields:
+            if action in _MOVES:
+                return replace(self, entry=self.entry.go(_MOVES[action]), prompt="")
+            if self.entry.on_field and not self.prompt:
+                if action in TYPED:
+                    return replace(self, entry=self.entry.type(action))
+                if action == "backspace" and self.entry.text:
+                    return replace(self, entry=self.entry.take_back())
+        flight = isinstance(self.spec.timer, Steps) and self.made.phase is Phase.READY
+        if flight and not self.prompt and action in ("+", "-"):
+            return with_steps(self, 1 if action == "+" else -1)
+        return None
+
+    def _act_all(self, passed: Passed) -> Desk:
+        desk = self
+        for name, t in passed:
+            if desk.kept is None:
+                due = replace(desk, made=desk.made.started_if_due(t))
+                desk = act(fresh_watch(desk, due), name, t)
+        return desk
+
+    def _watched(self, now: float, wall: datetime | None) -> Desk:
+        watch, wall_start = self.watch.tick(now), self.wall_start
+        if wall is not None and wall_start is None:
+            wall_start = (wall, now)
+        elif wall is not None and wall_start is not None:
+            watch = watch.wall(wall_start[0], wall, wall_start[1], now)
+        return replace(self, watch=watch, wall_start=wall_start)
+
+    def _rung(self, before: Desk, now: float) -> Desk:
+        """Ring when the timer started by itself, reached its target, or ended since `before`."""
+        was, now_is = before.made.timer, self.made.timer
+        if was is None or now_is is None:
+            done = isinstance(self.spec.timer, Quality) and (
+                before.made.repetitions < self.made.repetitions == self.spec.timer.repetitions
+            )
+            return replace(self, bell=True, rang_at=now) if done else self
+        gone = before.made.counting_in and self.made.running
+        if gone or _reached(was, now_is, now):
+            return replace(self, bell=True, rang_at=now)
+        return self
+
+
+def _reached(was: Timer, now_is: Timer, now: float) -> bool:
+    earlier, later = was.snapshot(now), now_is.snapshot(now)
+    if later.phase is Phase.ENDED and earlier.phase is not Phase.ENDED:
+        return True
+    if len(later.splits) < len(earlier.splits):
+        return False
+    return later.target_reached and not earlier.target_reached

@@ -1,0 +1,234 @@
+"""What each key does to a trial, once it was let through its gate."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal
+
+from pydantic import ValidationError
+
+from screen_tui.flow.ending import STRIKE_REASONS, end_reasons
+from screen_tui.flow.kept import HANDS_USED, trial_of
+from screen_tui.flow.made import Made, only_ignored
+from screen_tui.flow.stopwatch import min_split, timer_for
+from screen_tui.protocol.timers import Quality
+from screen_tui.reasons import in_plain_words
+from screen_tui.session.model import Trial
+from screen_tui.timing import CountInTimeTimer, Phase, TrustWatch
+
+if TYPE_CHECKING:
+    from screen_tui.flow.desk import Desk
+
+ACTIONS = frozenset("0123456789pextynd+") | {"space", "enter", "backspace"}
+"""The keys that act; any other does nothing."""
+
+Prompt = Literal["", "pain", "strike"]
+"""What the next key chooses."""
+
+
+def act(before: Desk, name: str, t: float) -> Desk:
+    """Act on a key that was let through, pressed at `t`; an idle key changes nothing."""
+    desk = replace(before, error="", hint="", question="", prompt="")
+    if before.prompt:
+        chosen = _choose(desk, before.prompt, name)
+        if chosen is not None:
+            return chosen
+    match name:
+        case "space":
+            return _space(desk, t)
+        case "enter":
+            return _enter(desk, t, confirmed=before.question)
+        case "backspace":
+            return _take_back(desk, t)
+        case "p":
+            return replace(desk, prompt="pain")
+        case "x":
+            return _strike(desk, t)
+        case "e":
+            return _next_reason(desk)
+        case "y" | "n":
+            return _answer(desk, name == "y")
+        case "d":
+            return _turned(desk)
+        case _ if name.isdigit():
+            return _toggle(desk, int(name))
+    return before
+
+
+def _choose(desk: Desk, prompt: Prompt, name: str) -> Desk | None:
+    """Take the key after p or x; None when it chooses nothing, so that it acts as usual."""
+    if name == "backspace":
+        return desk
+    if prompt == "pain":
+        pain = 10 if name in ("t", "+") else int(name) if name.isdigit() else None
+        return None if pain is None else _do(desk, replace(desk.made, pain=pain))
+    if name.isdigit() and 1 <= int(name) <= len(STRIKE_REASONS):
+        return _keep(desk, void=STRIKE_REASONS[int(name) - 1])
+    return None
+
+
+def _space(desk: Desk, t: float) -> Desk:
+    made, timer = desk.made, desk.made.timer
+    if isinstance(desk.spec.timer, Quality):
+        wanted = desk.spec.timer.repetitions
+        if made.repetitions >= wanted:
+            return replace(desk, hint="all repetitions are done; Enter keeps")
+        return _do(desk, replace(made, repetitions=made.repetitions + 1))
+    if timer is None:
+        return replace(desk, hint="nothing is timed here; type the numbers")
+    if made.counting_in:
+        return replace(desk, hint="counting in; Backspace stops it")
+    if made.phase is Phase.READY and desk.count_in > 0:
+        return _do(desk, replace(made, go_at=t + desk.count_in))
+    after = timer.press(t)
+    if after == timer:
+        return replace(desk, hint="ended; Enter keeps, Backspace takes back")
+    moved = made.with_timer(after)
+    if only_ignored(timer, after):
+        return replace(desk, made=moved)
+    return fresh_watch(desk, _do(desk, moved))
+
+
+def _enter(desk: Desk, t: float, confirmed: str) -> Desk:
+    made = desk.made
+    if made.asking:
+        return replace(desk, hint="answer the question first: y or n")
+    if made.counting_in:
+        return replace(desk, hint="counting in; Backspace stops it")
+    if made.timer is not None and made.running:
+        return _do(desk, made.with_timer(made.timer.stop(t)))
+    if not desk.ended:
+        return replace(desk, hint="Space starts")
+    if desk.entry.fields:
+        return _enter_number(desk, confirmed)
+    if made.incomplete and not made.ended and HANDS_USED not in made.signs:
+        return replace(desk, error="It was stopped early: say why first, with e.")
+    return _keep_unless(desk, _doubt(desk), confirmed)
+
+
+def _enter_number(desk: Desk, confirmed: str) -> Desk:
+    entry = desk.entry
+    if not entry.at_the_end:
+        problem = entry.problem(entry.at)
+        return replace(desk, error=problem) if problem else replace(desk, entry=entry.go(+1))
+    found = entry.first_problem
+    if found is not None:
+        return replace(desk, entry=replace(entry, at=found[0]), error=found[1])
+    if not entry.numbers:
+        return replace(
+            desk,
+            entry=replace(entry, at=0),
+            error="Type at least one number, or leave the test out with a reason.",
+        )
+    return _keep_unless(desk, entry.doubt, confirmed)
+
+
+def _doubt(desk: Desk) -> str:
+    """What looks wrong with an ended trial, as a question; "" when nothing does."""
+    made = desk.made
+    if made.timer is None:
+        if made.repetitions or made.signs:
+            return ""
+        return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
+    value, likely = made.timer.value, desk.spec.plausible
+    if value is not None and not likely.minimum <= value <= likely.maximum:
+        return (
+            f"{value:.1f} is outside {likely.minimum:g} to {likely.maximum:g}: "
+            "Enter again keeps it, x strikes it out."
+        )
+    return ""
+
+
+def _keep_unless(desk: Desk, doubt: str, confirmed: str) -> Desk:
+    return replace(desk, question=doubt) if doubt and doubt != confirmed else _keep(desk)
+
+
+def _keep(desk: Desk, void: str = "") -> Desk:
+    watch, least = desk.watch, min_split(desk.spec.timer)
+    if least is not None and desk.made.timer is not None:
+        watch = watch.splits(desk.made.timer.splits, least, desk.made.ignored)
+    try:
+        kept = trial_of(
+            desk.spec,
+            desk.side,
+            desk.series.cue,
+            desk.made,
+            desk.entry.numbers,
+            watch.flags,
+            void,
+        )
+    except ValidationError as refusal:
+        (field, *_), reason = in_plain_words(refusal, desk.entry.numbers)[0]
+        named = next((f.label for f in desk.entry.fields if f.id == field), str(field))
+        return replace(desk, error=f"It cannot be kept like this: {named}: {reason}.")
+    return replace(desk, kept=kept, watch=watch)
+
+
+def _take_back(desk: Desk, t: float) -> Desk:
+    if desk.ring.space_waits:
+        return replace(desk, ring=desk.ring.without_waiting_space(), hint="taken back")
+    if not desk.history:
+        return replace(desk, hint="nothing to take back")
+    made = desk.history[-1].started_if_due(t)
+    if made.timer is not None:
+        made = made.with_timer(made.timer.tick(t))
+    return replace(desk, made=made, history=desk.history[:-1], hint="taken back")
+
+
+def _strike(desk: Desk, t: float) -> Desk:
+    made = desk.made
+    if not desk.unsaved:
+        return replace(desk, hint="nothing to strike out yet")
+    if made.timer is not None and made.running:
+        desk = _do(desk, made.with_timer(made.timer.stop(t)))
+    elif made.counting_in:
+        desk = _do(desk, replace(made, go_at=None))
+    return replace(desk, prompt="strike")
+
+
+def _next_reason(desk: Desk) -> Desk:
+    offered = ("", *end_reasons(desk.spec.timer.kind, capped=desk.made.capped))
+    place = offered.index(desk.made.ended) if desk.made.ended in offered else 0
+    return _do(desk, replace(desk.made, ended=offered[(place + 1) % len(offered)]))
+
+
+def _answer(desk: Desk, half: bool) -> Desk:
+    if not (desk.made.asking and isinstance(desk.made.timer, CountInTimeTimer)):
+        return desk
+    return _do(desk, desk.made.with_timer(desk.made.timer.answer_half(half)))
+
+
+def _toggle(desk: Desk, digit: int) -> Desk:
+    if not 1 <= digit <= len(desk.labels):
+        return desk
+    return _do(desk, desk.made.toggled(desk.labels[digit - 1][0]))
+
+
+def _turned(desk: Desk) -> Desk:
+    if desk.made.direction is None or desk.made.phase is not Phase.READY:
+        return desk
+    other: Literal["up", "down"] = "down" if desk.made.direction == "up" else "up"
+    return _do(desk, replace(desk.made, direction=other))
+
+
+def with_steps(desk: Desk, more: int) -> Desk:
+    """Set another number of steps before the start, as far as a session can keep it."""
+    steps = (desk.made.steps or 0) + more
+    try:
+        Trial(test=desk.spec.id, steps=steps)
+    except ValidationError:
+        return desk
+    timer = timer_for(desk.spec.timer, steps)
+    return _do(desk, replace(desk.made, steps=steps, timer=timer))
+
+
+def _do(desk: Desk, made: Made) -> Desk:
+    """Make the next state by hand, so that it can be taken back."""
+    return replace(desk, made=made, history=(*desk.history, desk.made))
+
+
+def fresh_watch(before: Desk, after: Desk) -> Desk:
+    """Begin to watch the timing anew where the timer has started in between."""
+    if before.made.phase is Phase.READY and after.made.phase is not Phase.READY:
+        return replace(after, watch=TrustWatch(), wall_start=None)
+    return after

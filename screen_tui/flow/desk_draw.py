@@ -1,0 +1,206 @@
+"""How a trial is told to whoever draws it; nothing here changes a trial."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from screen_tui.flow.desk_keys import key_line
+from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
+from screen_tui.flow.ending import STRIKE_REASONS, reason_label
+from screen_tui.flow.kept import ended_of, round_half_up
+from screen_tui.flow.stopwatch import counts, target_in_words
+from screen_tui.protocol.timers import (
+    CountInTime,
+    Hold,
+    Measure,
+    Quality,
+    RepeatHold,
+    Steps,
+    TimeForCount,
+)
+from screen_tui.timing import Phase, Snapshot
+
+if TYPE_CHECKING:
+    from screen_tui.flow.desk import Desk
+
+FLASH_S = 1.0
+PAIN_LIMIT = 5
+"""Pain above this ends a test: more than 5 of 10 is the high-risk zone of the pain-monitoring
+rule (Thomee 1997, Phys Ther 77:1690; as used by Ageberg 2010, BMC Musculoskelet Disord 11:126)."""
+
+_WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
+_PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))
+
+
+def draw(desk: Desk, now: float) -> DeskView:
+    """Give what there is to draw of a trial at `now`."""
+    made = desk.made
+    shot = None if made.timer is None else made.timer.snapshot(now)
+    state = state_word(desk, shot)
+    asked = desk.spec.timer.half_question if isinstance(desk.spec.timer, CountInTime) else None
+    return DeskView(
+        state=state,
+        title=desk.spec.name,
+        whose=_WHOSE[desk.side],
+        big=_big(desk, shot, now),
+        unit=_unit(desk),
+        caption=_caption(desk, shot),
+        target=target_in_words(desk.spec.timer, made.steps),
+        ends_when=desk.spec.instructions.ends_when,
+        signs=tuple(
+            SignRow(str(number), label, sign in made.signs)
+            for number, (sign, label) in enumerate(desk.labels, start=1)
+        ),
+        signs_current=not desk.prompt and not desk.entry.on_field and desk.kept is None,
+        pain="" if made.pain is None else f"pain {made.pain} of 10",
+        ended=reason_label(ended_of(made)),
+        hint=_hint(desk, shot, now),
+        question=asked or "" if made.asking and asked else desk.question,
+        error=desk.error,
+        fields=_fields(desk),
+        choices=_choices(desk),
+        keys=key_line(desk),
+        bell=desk.bell,
+        flash=desk.rang_at is not None and 0 <= now - desk.rang_at < FLASH_S,
+    )
+
+
+def state_word(desk: Desk, shot: Snapshot | None) -> str:
+    """Say in one word where the trial stands."""
+    if desk.kept is not None:
+        return "KEPT"
+    if isinstance(desk.spec.timer, Measure):
+        return "ENTER NUMBERS"
+    if shot is None:
+        return "WATCH"
+    if desk.made.counting_in:
+        return "COUNT-IN"
+    if shot.phase is Phase.READY:
+        return "READY"
+    if shot.asking:
+        return "ASKING"
+    over = shot.phase is Phase.ENDED or shot.resting
+    # That a window is over is not a target that somebody reached.
+    if over and shot.target_reached and not isinstance(desk.spec.timer, CountInTime):
+        return "TARGET REACHED"
+    return "ENDED" if shot.phase is Phase.ENDED else "RUNNING"
+
+
+def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
+    timer, made = desk.spec.timer, desk.made
+    if isinstance(timer, Quality):
+        return f"{made.repetitions:02d}"
+    if shot is None:
+        return ""
+    if isinstance(timer, CountInTime):
+        return _at_go(desk, now, 2) or f"{shot.count:02d}"
+    seconds = _seconds(desk, shot)
+    if isinstance(timer, RepeatHold):
+        # Big stays the time of a hold to the end: the count of good ones is in the caption.
+        return _at_go(desk, now, 4) or f"{seconds:04.1f}"
+    width = 4 if isinstance(timer, Hold) and timer.cap_s < 100 else 5
+    return _at_go(desk, now, width) or f"{seconds:0{width}.1f}"
+
+
+def _at_go(desk: Desk, now: float, width: int) -> str:
+    """The seconds left of a count-in, as wide as the number that follows; "" when there is none."""
+    made = desk.made
+    if not made.counting_in or made.go_at is None:
+        return ""
+    return str(max(math.ceil(made.go_at - now), 1)).rjust(width)
+
+
+def _seconds(desk: Desk, shot: Snapshot) -> float:
+    # A running time is cut, so that the target never shows before it is reached; an ended one is
+    # shown as it is recorded.
+    if desk.made.running and not shot.resting:
+        return math.floor(shot.elapsed * 10 + 1e-6) / 10
+    return round_half_up(shot.elapsed, 1)
+
+
+def _unit(desk: Desk) -> str:
+    if isinstance(desk.spec.timer, Quality):
+        return "repetitions"
+    if isinstance(desk.spec.timer, Measure):
+        return ""
+    if counts(desk.spec.timer) and not isinstance(desk.spec.timer, RepeatHold):
+        return desk.series.measure.unit if desk.series.measure else "counted"
+    return "s"
+
+
+def _caption(desk: Desk, shot: Snapshot | None) -> tuple[str, ...]:
+    lines = [_trial_line(desk)]
+    if desk.series.cue:
+        said = next((cue.say for cue in desk.spec.cues if cue.id == desk.series.cue), "")
+        lines.append(f"With the cue: {said or desk.series.cue}")
+    progress = "" if shot is None else _progress(desk, shot)
+    if isinstance(desk.spec.timer, Quality):
+        progress = f"{desk.made.repetitions} of {desk.spec.timer.repetitions} repetitions"
+    return tuple(line for line in (*lines, progress) if line)
+
+
+def _trial_line(desk: Desk) -> str:
+    series = desk.series
+    number = len(series.counting) + 1
+    if isinstance(desk.spec.timer, Steps):
+        line = f"Going {(desk.made.direction or 'up').upper()}, {desk.made.steps} steps"
+    elif number <= series.wanted and series.wanted > 1:
+        line = f"Trial {number} of {series.wanted}"
+    else:
+        line = f"Trial {number}" if number > 1 else ""
+    return " - ".join(part for part in (line, series.so_far) if part)
+
+
+def _progress(desk: Desk, shot: Snapshot) -> str:
+    timer = desk.spec.timer
+    match timer:
+        case CountInTime():
+            left = timer.window_s if shot.remaining is None else shot.remaining
+            return f"{math.ceil(left * 10 - 1e-6) / 10:.1f} s left"
+        case TimeForCount():
+            return f"{shot.count} of {timer.count}"
+        case Steps():
+            return f"step {shot.count} of {desk.made.steps or timer.steps}"
+        case RepeatHold():
+            done = len(shot.splits)
+            going = shot.phase is Phase.RUNNING and not shot.resting
+            hold = min(done + going, timer.holds)
+            rest = ", rest - Space starts the next" if shot.resting else ""
+            return f"hold {hold} of {timer.holds} - {shot.count} good{rest}"
+    return ""
+
+
+def _hint(desk: Desk, shot: Snapshot | None, now: float) -> str:
+    if desk.ring.holding(now):
+        return "held key ignored"
+    if desk.hint:
+        return desk.hint
+    if desk.made.pain is not None and desk.made.pain > PAIN_LIMIT and desk.kept is None:
+        return f"pain above {PAIN_LIMIT} of 10: end the test"
+    return "" if shot is None or shot.asking else shot.note
+
+
+def _fields(desk: Desk) -> tuple[FieldRow, ...]:
+    entry = desk.entry
+    return tuple(
+        FieldRow(
+            label=field.label,
+            typed=entry.texts[place],
+            hint=field.hint,
+            current=place == entry.at,
+            # What is still being typed is not judged; the present field is judged by Enter.
+            error="" if place == entry.at else entry.problem(place),
+        )
+        for place, field in enumerate(entry.fields)
+    )
+
+
+def _choices(desk: Desk) -> tuple[ChoiceRow, ...]:
+    if desk.prompt == "pain":
+        return (*_PAIN_KEYS, ChoiceRow("t", "10"))
+    if desk.prompt == "strike":
+        return tuple(
+            ChoiceRow(str(number), reason) for number, reason in enumerate(STRIKE_REASONS, start=1)
+        )
+    return ()

@@ -1,0 +1,83 @@
+"""What there is to draw of a trial at one moment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class SignRow:
+    """A sign to watch for: the digit that toggles it, its label, and whether it was seen."""
+
+    key: str
+    label: str
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRow:
+    """A number that is typed: its label, what is typed so far, and whether it has the keys."""
+
+    label: str
+    typed: str
+    hint: str
+    current: bool
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceRow:
+    """Something to choose by one key at this moment."""
+
+    key: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeskView:
+    """A trial as it is drawn. All texts are plain ASCII apart from those of the protocol.
+
+    Attributes:
+        state: READY, COUNT-IN, RUNNING, TARGET REACHED, ASKING, ENDED, KEPT, ENTER NUMBERS or
+            WATCH.
+        title: The name of the test.
+        whose: ``LEFT leg``, ``RIGHT leg`` or ``both legs``.
+        big: The main number, always of the same width during a trial; "" where there is none.
+        unit: The unit of the main number.
+        caption: Lines below the number, such as ``Trial 2 of 3 - best 8.4 s``.
+        target: What the trial runs to, such as ``up to 45 s``.
+        ends_when: What ends it, as the protocol says.
+        signs: The signs to watch for.
+        signs_current: The digits go to the signs at this moment.
+        pain: ``pain 3 of 10``, or "".
+        ended: Why it ended, in words, or "".
+        hint: A short remark, such as ``held key ignored``; "" otherwise.
+        question: A question that waits for y/n or for a second Enter; "" otherwise.
+        error: Why something was refused; "" otherwise.
+        fields: The numbers that are typed.
+        choices: What one more key chooses now (a reason, a pain score); empty otherwise.
+        keys: (key, what it does now), in the order of importance.
+        bell: The target or the end was reached by the very last key or tick: ring once.
+        flash: It was reached within the last second: draw the number marked.
+    """
+
+    state: str
+    title: str
+    whose: str
+    big: str
+    unit: str
+    caption: tuple[str, ...]
+    target: str
+    ends_when: tuple[str, ...]
+    signs: tuple[SignRow, ...]
+    signs_current: bool
+    pain: str
+    ended: str
+    hint: str
+    question: str
+    error: str
+    fields: tuple[FieldRow, ...]
+    choices: tuple[ChoiceRow, ...]
+    keys: tuple[tuple[str, str], ...]
+    bell: bool
+    flash: bool

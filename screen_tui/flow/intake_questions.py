@@ -1,0 +1,230 @@
+"""The questions of 'Before testing' as data, and which typed answers are possible."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal
+
+from pydantic import BaseModel
+
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Client, Intake
+from screen_tui.text import first_control_character
+
+Kind = Literal["yes-no", "choice", "several", "number", "text"]
+Answer = bool | str | tuple[str, ...]
+"""True or False for yes-no, an option's value, several of them, or the text as typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question.
+
+    Attributes:
+        id: Its id: that of the caution, or the name of the field it fills.
+        kind: How it is answered.
+        text: The question.
+        options: (value, label) of what may be chosen, in the order of the keys 1, 2, 3...
+        optional: Whether it may be left open.
+        details: Lines that explain it.
+        unit: The unit of a number.
+        model: The model whose field of the same name says what is possible.
+        caution: Whether it is a safety question.
+        only_with: (question id, value): it is asked only after that answer.
+    """
+
+    id: str
+    kind: Kind
+    text: str
+    options: tuple[tuple[str, str], ...] = ()
+    optional: bool = False
+    details: tuple[str, ...] = ()
+    unit: str = ""
+    model: type[BaseModel] | None = None
+    caution: bool = False
+    only_with: tuple[str, str] | None = None
+
+    def asked(self, answers: Mapping[str, Answer]) -> bool:
+        """Whether it is asked, given the answers so far."""
+        return self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]
+
+
+_AFTER_SAFETY = (
+    Question(
+        "weight_bearing",
+        "choice",
+        "How much weight may this leg bear?",
+        options=(
+            ("full", "full"),
+            ("as-tolerated", "as tolerated"),
+            ("partial", "partial"),
+            ("touch", "touch only"),
+            ("none", "none"),
+        ),
+        details=("The order of the surgeon or physician; when unknown, choose none.",),
+    ),
+    Question(
+        "one_leg_confirmed",
+        "yes-no",
+        "Full load on one leg confirmed?",
+        details=("Without it no one-leg, step-down or floor test is offered.",),
+        only_with=("weight_bearing", "as-tolerated"),
+    ),
+    Question(
+        "recent_surgery_weeks",
+        "number",
+        "Surgery on this knee within a year? Weeks since then",
+        optional=True,
+        details=("Enter alone: none.",),
+        unit="weeks",
+        model=Intake,
+    ),
+    Question(
+        "complaints",
+        "several",
+        "What is the complaint?",
+        options=(
+            ("pain", "pain"),
+            ("giving-way", "giving way"),
+            ("weakness", "weakness"),
+            ("stiffness", "stiffness"),
+        ),
+        optional=True,
+        details=("Several may be chosen. Enter alone: none.",),
+    ),
+    Question(
+        "side",
+        "choice",
+        "Which knee?",
+        options=(("left", "left"), ("right", "right"), ("both", "both")),
+    ),
+    Question(
+        "goals",
+        "several",
+        "What does this person want to do again?",
+        options=(
+            ("walking", "walking"),
+            ("chair", "rising from a chair"),
+            ("floor", "rising from the floor"),
+            ("stairs", "stairs"),
+        ),
+        details=("Several may be chosen; they decide which tests are offered.",),
+    ),
+    Question(
+        "label",
+        "text",
+        "A short label for this person",
+        details=("Such as K-014. No name, no date of birth, no number others could look up.",),
+        model=Client,
+    ),
+    Question("age", "number", "Age", unit="years", model=Client),
+    Question(
+        "sex",
+        "choice",
+        "Sex",
+        options=(("female", "female"), ("male", "male"), ("unspecified", "unspecified")),
+        details=("Tables are published by sex; unspecified leaves those lines out.",),
+    ),
+    Question("height_cm", "number", "Height", optional=True, unit="cm", model=Client),
+    Question("mass_kg", "number", "Mass", optional=True, unit="kg", model=Client),
+    Question("note", "text", "A note", optional=True, model=Intake),
+)
+
+
+def questions_of(protocol: Protocol) -> tuple[Question, ...]:
+    """Give all questions in order: safety first, then what decides the tests, then the person."""
+    safety = tuple(
+        Question(
+            caution.id,
+            "yes-no",
+            caution.question,
+            details=caution.details,
+            caution=True,
+        )
+        for caution in protocol.cautions
+    )
+    return safety + _AFTER_SAFETY
+
+
+def parse_number(question: Question, typed: str) -> int | float | None:
+    """Give the number that was typed, or None where it is not one, or not a whole one if need be.
+
+    A decimal comma is read as a point.
+    """
+    text = typed.strip().replace(",", ".")
+    if not re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", text, re.ASCII):
+        return None
+    if _limits(question).get("type") != "integer":
+        return float(text)
+    return int(text) if re.fullmatch(r"-?\d+", text, re.ASCII) else None
+
+
+def typed_problem(question: Question, typed: str) -> str:
+    """Say why a typed answer is not possible, in a sentence; "" when it is."""
+    if not typed.strip():
+        return "" if question.optional else "Type an answer; this one is needed."
+    if question.kind == "number":
+        return _number_problem(question, typed)
+    return _text_problem(question, typed.strip())
+
+
+def longest(question: Question) -> int:
+    """How many characters may be typed."""
+    return int(_limits(question).get("maxLength", 8))
+
+
+def _number_problem(question: Question, typed: str) -> str:
+    limits = _limits(question)
+    least, most = limits["minimum"], limits["maximum"]
+    whole = "a whole number" if limits["type"] == "integer" else "a number"
+    number = parse_number(question, typed)
+    if number is None:
+        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g} {question.unit}."
+    if not least <= number <= most:
+        return f"{typed.strip()} {question.unit} cannot be; type {least:g} to {most:g}."
+    return ""
+
+
+def _text_problem(question: Question, text: str) -> str:
+    if len(text) > longest(question):
+        return f"That is {len(text)} characters; at most {longest(question)} fit."
+    found = first_control_character(text)
+    if found is not None:
+        return f"It holds the control character {found}; type it again as plain text."
+    return _identifying(text) if question.id == "label" else ""
+
+
+def _identifying(label: str) -> str:
+    """Say why a label could tell who the person is.
+
+    The kinds follow the identifiers of the US Safe Harbor list, 45 CFR 164.514(b)(2). A name
+    written in small letters, or in a script without capitals, cannot be told from a label.
+    """
+    instead = "use a short label such as K-014."
+    if "@" in label:
+        return f"That looks like an e-mail address; {instead}"
+    if re.search(r"\d{1,4}[-./ ]\d{1,2}[-./ ]\d{1,4}", label):
+        return f"That looks like a date or a phone number; {instead}"
+    if sum(character.isdigit() for character in label) >= 6:
+        return f"That looks like a phone or record number; {instead}"
+    words = [word for word in re.findall(r"[^\W\d_]+", label) if word[0].isupper()]
+    if sum(len(word) > 1 for word in words) >= 2 or re.search(r"[^\W\d_]{2,}, ?[^\W\d_]", label):
+        return f"That looks like a full name; {instead}"
+    return ""
+
+
+def _limits(question: Question) -> Mapping[str, Any]:
+    """The JSON schema of the field, so that limits stand in the session model alone."""
+    if question.model is None:
+        return {}
+    return _schema(question.model, question.id)
+
+
+@lru_cache
+def _schema(model: type[BaseModel], field: str) -> Mapping[str, Any]:
+    schema: Mapping[str, Any] = model.model_json_schema()["properties"][field]
+    # An optional field is "this or null".
+    return next((part for part in schema.get("anyOf", ()) if part["type"] != "null"), schema)

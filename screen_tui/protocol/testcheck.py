@@ -1,0 +1,193 @@
+"""What must fit together inside the file of one test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
+
+from screen_tui.protocol.evidence import Condition
+from screen_tui.protocol.lines import Band, MeasurementError, Reference, ResultLine
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.timers import Measure
+from screen_tui.reasons import no_such, shown
+from screen_tui.tomlplaces import FieldPath
+
+Misfit = tuple[FieldPath, str]
+
+LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
+LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
+"""What a session file can hold; a test must not let a person enter more."""
+
+_WITH_SPLITS = ("count-in-time", "time-for-count", "steps")
+
+
+def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
+    """Everything in a test's file that contradicts the rest of it, with its field."""
+    yield from _repeated(test.signs, ("signs",), "sign")
+    for name, entries in (("measures", test.measures), ("lines", test.lines), ("cues", test.cues)):
+        ids = [entry.id for entry in entries]
+        yield from (
+            ((name, index, "id"), f"{shown(ids[index])} is given twice") for index in _repeats(ids)
+        )
+    yield from _ranges(test)
+    yield from _measures(test)
+    yield from _figures(test)
+    for index, group in enumerate(test.points.groups if test.points else ()):
+        for sign in group:
+            if sign not in test.signs:
+                yield ("points", "groups", index, sign), _not_among_signs(sign, test)
+    for index, rule in enumerate(test.evidence):
+        for path, reason in misfits_of_condition(rule.when, test):
+            yield ("evidence", index, "when", *path), reason
+
+
+def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
+    """What a condition asks of a test that the test does not have."""
+    measures = [measure.id for measure in test.measures]
+    if when.measure is not None and when.measure not in measures:
+        yield ("measure",), no_such(when.measure, "measure of this test", measures)
+    elif when.standing and not any(
+        line.role == "judge" and line.measure == when.measure for line in test.lines
+    ):
+        yield (
+            ("standing",),
+            f'can never be known: no line with the role "judge" is about {when.measure}',
+        )
+    cues = [cue.id for cue in test.cues]
+    if when.cue is not None and when.cue not in cues:
+        yield ("cue",), no_such(when.cue, "cue of this test", cues)
+    for name in ("signs_any", "signs_all", "signs_none", "cured", "persists"):
+        for index, sign in enumerate(getattr(when, name)):
+            if sign not in test.signs:
+                yield (name, index), _not_among_signs(sign, test)
+    if not test.sided:
+        for name in ("both_sides", "only_this_side", "worse_than_other_percent"):
+            if getattr(when, name):
+                yield (name,), "compares sides, but this test is done with both legs at once"
+    if when.slowing_percent is not None and test.timer.kind not in _WITH_SPLITS:
+        yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
+    if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
+        yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
+
+
+def _ranges(test: TestSpec) -> Iterator[Misfit]:
+    yield from _range(
+        ("plausible",),
+        (test.plausible.minimum, test.plausible.maximum),
+        (LOWEST_VALUE, HIGHEST_VALUE),
+    )
+    if not isinstance(test.timer, Measure):
+        return
+    yield from (
+        (("timer", "fields", index, "id"), "is given twice")
+        for index in _repeats([number.id for number in test.timer.fields])
+    )
+    for index, number in enumerate(test.timer.fields):
+        widest = (
+            (LOWEST_VALUE, HIGHEST_VALUE) if number.id == "value" else (LOWEST_ANGLE, HIGHEST_ANGLE)
+        )
+        yield from _range(("timer", "fields", index), (number.minimum, number.maximum), widest)
+
+
+def _range(
+    path: FieldPath, given: tuple[float, float], widest: tuple[float, float]
+) -> Iterator[Misfit]:
+    if given[0] > given[1]:
+        yield (*path, "minimum"), f"is above the maximum, {shown(given[1])}"
+    if given[0] < widest[0]:
+        yield (*path, "minimum"), f"must be at least {widest[0]:g}, the least that can be saved"
+    if given[1] > widest[1]:
+        yield (*path, "maximum"), f"must be at most {widest[1]:g}, the most that can be saved"
+
+
+def _measures(test: TestSpec) -> Iterator[Misfit]:
+    for index, measure in enumerate(test.measures):
+        missing = _not_available(measure, test)
+        if missing:
+            yield (
+                ("measures", index, "taken_from"),
+                f"{shown(measure.taken_from)} cannot be had: {missing}",
+            )
+
+
+def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
+    """Why a measure cannot be taken from a test's trials; empty when it can."""
+    kind = test.timer.kind
+    fields = {number.id for number in test.timer.fields} if isinstance(test.timer, Measure) else ()
+    needed: tuple[str, ...] = ()
+    match measure.taken_from:
+        case "points":
+            return "" if test.points else "the file has no table [points]"
+        case "speed":
+            return "" if kind == "walk" else f'the timer is "{kind}", not "walk"'
+        case "time-up" | "time-down":
+            return "" if kind == "steps" else f'the timer is "{kind}", not "steps"'
+        case "value":
+            if kind == "quality":
+                return "of a quality test only signs are kept"
+            if kind == "steps":
+                return "a flight has a time-up and a time-down"
+            needed = ("value",) if kind == "measure" else ()
+        case "passive":
+            needed = ("passive_deg",)
+        case "lag":
+            needed = ("passive_deg", "active_deg")
+        case "deficit":
+            if not test.sided:
+                return "it compares knees, but the sides are not tested apart"
+            needed = ("passive_deg",)
+    absent = [name for name in needed if name not in fields]
+    return f"the timer has no field {' and no field '.join(absent)}" if absent else ""
+
+
+def _figures(test: TestSpec) -> Iterator[Misfit]:
+    """Lines, reference values and measurement errors."""
+    measures = [measure.id for measure in test.measures]
+    figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
+        ("lines", test.lines),
+        ("references", test.references),
+        ("errors", test.errors),
+    )
+    for name, entries in figures:
+        for index, entry in enumerate(entries):
+            if entry.measure not in measures:
+                yield (
+                    (name, index, "measure"),
+                    no_such(entry.measure, "measure of this test", measures),
+                )
+            if getattr(entry, "only_steps", None) is not None and test.timer.kind != "steps":
+                yield (name, index, "only_steps"), "belongs only to a test of stair steps"
+    for index, line in enumerate(test.lines):
+        yield from _overlaps(("lines", index, "limits"), line.limits)
+    for index, reference in enumerate(test.references):
+        yield from _overlaps(("references", index, "rows"), reference.rows)
+
+
+def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Misfit]:
+    for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
+        same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
+        from_age = max(earlier.from_age, later.from_age)
+        to_age = min(earlier.to_age, later.to_age)
+        if same_sex and from_age <= to_age:
+            ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
+            yield (
+                (*path, index),
+                f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band",
+            )
+
+
+def _not_among_signs(sign: str, test: TestSpec) -> str:
+    return no_such(sign, "sign of this test", test.signs)
+
+
+def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Misfit]:
+    for index in _repeats(ids):
+        yield (*path, index), f"the {what} {shown(ids[index])} is given twice"
+
+
+def _repeats(ids: Iterable[str]) -> Iterator[int]:
+    seen: set[str] = set()
+    for index, entry_id in enumerate(ids):
+        if entry_id in seen:
+            yield index
+        seen.add(entry_id)

@@ -1,0 +1,129 @@
+"""Text as plain as a record system can take it: printable ASCII, and lines of 72 columns.
+
+Many record systems re-encode or drop anything else, and wrap what is wider.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+
+WIDTH = 72
+
+UNKNOWN = "?"
+"""Stands for a character that has no plain spelling."""
+
+_SPELLED = str.maketrans(
+    {
+        "\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-", "\u2014": "-",
+        "\u2015": "-", "\u2212": "-", "\u2022": "-", "\u00b7": "-", "\u00ad": "",
+        "\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201b": "'", "\u2032": "'",
+        "\u00b4": "'", "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u2033": '"',
+        "\u00ab": '"', "\u00bb": '"', "\u2039": "'", "\u203a": "'",
+        "\u2265": ">=", "\u2264": "<=", "\u2260": "!=", "\u2248": "~", "\u00b1": "+/-",
+        "\u00d7": "x", "\u00f7": "/", "\u2044": "/", "\u2192": "->", "\u2190": "<-",
+        "\u00b5": "u", "\u03bc": "u", "\u20ac": "EUR", "\u00df": "ss", "\u00e6": "ae",
+        "\u00c6": "AE", "\u0153": "oe", "\u0152": "OE", "\u00f8": "o", "\u00d8": "O",
+        "\u0142": "l", "\u0141": "L", "\u0111": "d", "\u0110": "D", "\u00f0": "d",
+        "\u00d0": "D", "\u00fe": "th", "\u00de": "Th", "\u0131": "i",
+    }
+)  # fmt: skip
+
+_DEGREE = re.compile(r" ?\u00b0")
+
+
+def fold(text: str) -> str:
+    """Spell a text in printable ASCII.
+
+    Accents are dropped, signs are spelled out (``5\u00b0`` becomes ``5 deg``), every kind of space
+    becomes a blank, what cannot be seen is left out, and what is left over becomes ``?``.
+    """
+    spelled = _DEGREE.sub(" deg", text).translate(_SPELLED)
+    # Compatibility forms (ligatures, full-width letters) can hide a sign that has a spelling.
+    apart = unicodedata.normalize("NFKD", spelled).translate(_SPELLED)
+    return "".join(_plain(character) for character in apart)
+
+
+def _plain(character: str) -> str:
+    if " " <= character <= "~":
+        return character
+    category = unicodedata.category(character)
+    if category in {"Zs", "Zl", "Zp"} or character in "\t\n\r\v\f":
+        return " "
+    if category in {"Mn", "Me", "Cf"}:
+        return ""
+    return UNKNOWN
+
+
+def characters_lost(text: str) -> int:
+    """Count the characters of a text for which `fold` can only write a question mark."""
+    return fold(text).count(UNKNOWN) - text.count(UNKNOWN)
+
+
+def wrap(text: str, *, indent: int = 0, hang: int = 0, width: int = WIDTH) -> list[str]:
+    """Break a paragraph into lines.
+
+    Args:
+        text: The paragraph; runs of blanks count as one.
+        indent: Blanks before the first line.
+        hang: Further blanks before the lines that follow.
+        width: The most columns a line may have, indent included.
+
+    Returns:
+        The lines, without line ends, trailing blanks or tabs. A word wider than a line is cut; an
+        empty paragraph gives no line.
+    """
+    return textwrap.wrap(
+        " ".join(text.split()),
+        width=width,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + hang),
+        break_on_hyphens=False,
+    )
+
+
+def labelled(label: str, value: str, *, indent: int = 0, width: int = WIDTH) -> list[str]:
+    """Write ``label: value``, with the lines that follow set in by two."""
+    return wrap(f"{label}: {value}", indent=indent, hang=2, width=width)
+
+
+class Sheet:
+    """Lines of a text in the making; every line in it has been folded and wrapped.
+
+    Args:
+        ascii_only: Fold to printable ASCII. Otherwise the text keeps its own characters and the
+            width counts characters.
+    """
+
+    def __init__(self, *, ascii_only: bool = True) -> None:
+        self._ascii_only = ascii_only
+        self._lines: list[str] = []
+
+    def blank(self) -> None:
+        """Leave one blank line, never two and never at the top."""
+        if self._lines and self._lines[-1]:
+            self._lines.append("")
+
+    def heading(self, text: str) -> None:
+        """Start a block under a heading in capitals."""
+        self.blank()
+        self.text(text.upper())
+
+    def text(self, text: str, *, indent: int = 0, hang: int = 0) -> None:
+        """Write a paragraph."""
+        self._lines += wrap(self._spelled(text), indent=indent, hang=hang)
+
+    def item(self, label: str, value: str, *, indent: int = 0) -> None:
+        """Write ``label: value``; an empty value reads ``not recorded``, never as if normal."""
+        spelled = self._spelled(value)
+        self._lines += labelled(
+            self._spelled(label), spelled if spelled.strip() else "not recorded", indent=indent
+        )
+
+    def _spelled(self, text: str) -> str:
+        return fold(text) if self._ascii_only else text
+
+    def __str__(self) -> str:
+        """Give the whole text, ended by one line feed."""
+        return "\n".join(self._lines).rstrip("\n") + "\n"

@@ -1,0 +1,48 @@
+"""The note: a session and its meaning as plain text for the record, in SOAP order."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from screen_tui.engine.results import Assessment
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.citations import Citations
+from screen_tui.report.note_head import write_head, write_said
+from screen_tui.report.note_measured import write_measured
+from screen_tui.report.note_plan import write_plan
+from screen_tui.report.note_reading import write_reading
+from screen_tui.report.note_tail import write_tail
+from screen_tui.session.model import Session
+
+
+def write_note(
+    protocol: Protocol,
+    session: Session,
+    assessment: Assessment,
+    written: datetime,
+    *,
+    ascii_only: bool = True,
+) -> str:
+    """Write the note of one screen.
+
+    Args:
+        protocol: The protocol the session was judged by.
+        session: What happened.
+        assessment: What it means: ``assess(protocol, session)``.
+        written: When the note is written, with its offset from UTC.
+        ascii_only: Fold everything to printable ASCII; otherwise texts keep their characters.
+
+    Returns:
+        Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
+        arguments always give the same text.
+    """
+    sheet = Sheet(ascii_only=ascii_only)
+    cited = Citations(protocol)
+    write_head(sheet, protocol, session, written)
+    write_said(sheet, protocol, session)
+    write_measured(sheet, protocol, session, assessment, cited)
+    write_reading(sheet, protocol, assessment, cited)
+    write_plan(sheet, protocol, session, assessment, cited)
+    write_tail(sheet, protocol, cited)
+    return str(sheet)

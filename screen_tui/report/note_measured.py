@@ -1,0 +1,213 @@
+"""O: every trial, what was scored from it, and the published figures it is held against."""
+
+from __future__ import annotations
+
+from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.citations import Citations
+from screen_tui.report.note_not_done import write_not_done
+from screen_tui.report.words import (
+    ended_words,
+    joined,
+    limit_words,
+    number,
+    quantity,
+    sign_words,
+    spaced,
+    standing_words,
+    test_name,
+    test_of,
+    trial_value,
+    with_side,
+)
+from screen_tui.session.model import Session, Trial
+
+HANDS = "hands-used"
+
+TRUST = {
+    "stall": "the computer stood still for a moment",
+    "suspend": "the computer slept, or its clock was set",
+    "lost-focus": "the window did not have the keys for a moment",
+    "implausible-split": "a repetition was faster than seems possible",
+}
+
+_Place = tuple[str, Side | None]
+
+
+def write_measured(
+    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
+) -> None:
+    """Write O: trials, scores, comparisons, and what was not done and why."""
+    sheet.heading("O: Objective")
+    places = _places(protocol, session, assessment)
+    if not places:
+        sheet.text("No test was done.")
+    for index, (test_id, side) in enumerate(places):
+        if index:
+            sheet.blank()
+        spec = test_of(protocol, test_id)
+        missing = ", side not recorded" if spec and spec.sided and side is None else ""
+        sheet.text(with_side(test_name(protocol, test_id), side) + missing)
+        own = [trial for trial in session.trials if _place(protocol, trial) == (test_id, side)]
+        for place, trial in enumerate(own, start=1):
+            sheet.item(_trial_label(place, trial), _trial_words(protocol, spec, trial), indent=2)
+        for result in assessment.results:
+            if (result.test, result.side) == (test_id, side):
+                _write_result(sheet, spec, result, cited)
+        if spec is not None and spec.not_judged_because:
+            sheet.item("No line for this test", spec.not_judged_because, indent=2)
+    write_not_done(sheet, protocol, session, assessment)
+
+
+def _places(protocol: Protocol, session: Session, assessment: Assessment) -> list[_Place]:
+    """Each test and side that has a trial or a result, in the order of the protocol."""
+    found: dict[_Place, None] = {}
+    for trial in session.trials:
+        found[_place(protocol, trial)] = None
+    for result in assessment.results:
+        if result.value is not None:
+            found[result.test, result.side] = None
+    order = {test.id: index for index, test in enumerate(protocol.tests)}
+    sides = ("left", "right", None)
+    return sorted(found, key=lambda place: (order.get(place[0], len(order)), sides.index(place[1])))
+
+
+def _place(protocol: Protocol, trial: Trial) -> _Place:
+    """Where a trial belongs; a two-legged test has one place, whatever side its trial names."""
+    spec = test_of(protocol, trial.test)
+    return trial.test, None if spec is not None and not spec.sided else trial.side
+
+
+def _trial_label(place: int, trial: Trial) -> str:
+    parts = [f"Trial {place}"]
+    if trial.direction:
+        parts.append(trial.direction)
+    if trial.steps is not None:
+        parts.append(f"{trial.steps} step{'' if trial.steps == 1 else 's'}")
+    if trial.cue:
+        parts.append(f"cued ({spaced(trial.cue)})")
+    if trial.void:
+        parts.append(f"struck out ({trial.void})")
+    return ", ".join(parts)
+
+
+def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:
+    return joined(
+        [
+            trial_value(spec, trial) or _without_number(spec),
+            _ending(spec, trial),
+            "pain: not recorded" if trial.pain is None else f"pain: {trial.pain} of 10",
+            _signs(protocol, spec, trial),
+            _hands(spec, trial),
+            *(f"timing: {TRUST.get(flag, spaced(flag))}" for flag in trial.trust),
+            f"note: {trial.note}" if trial.note else "",
+        ]
+    )
+
+
+def _without_number(spec: TestSpec | None) -> str:
+    watched = spec is not None and spec.timer.kind == "quality"
+    return "watched, not timed" if watched else "no value recorded"
+
+
+def _ending(spec: TestSpec | None, trial: Trial) -> str:
+    if trial.ended:
+        return f"ended: {ended_words(trial.ended)}"
+    # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
+    hold = spec is not None and spec.timer.kind == "hold"
+    return "ended: not recorded" if hold else ""
+
+
+def _signs(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:
+    seen = [sign_words(protocol, sign) for sign in trial.signs if sign != HANDS]
+    if seen:
+        return "signs: " + ", ".join(seen)
+    looked_for = spec is not None and any(sign != HANDS for sign in spec.signs)
+    return "signs: none marked" if looked_for else ""
+
+
+def _hands(spec: TestSpec | None, trial: Trial) -> str:
+    if HANDS in trial.signs:
+        return "hands: used"
+    looked_for = spec is not None and HANDS in spec.signs
+    return "hands: use not marked" if looked_for else ""
+
+
+def _write_result(sheet: Sheet, spec: TestSpec | None, result: Result, cited: Citations) -> None:
+    if result.value is None:
+        why = result.why_not or "nothing was measured"
+        sheet.item(result.label, f"no value; not judged: {why}", indent=2)
+        return
+    value = quantity(result.value, result.decimals, result.unit)
+    rule = _rule(spec, result)
+    sheet.item(result.label, f"{value}{f' ({rule})' if rule else ''}", indent=2)
+    if result.line is not None:
+        sheet.item("Line", _line_words(result, result.line, cited), indent=4)
+    sheet.item("Standing", standing_words(result) + _error(spec, result, cited), indent=4)
+    for flag in result.flags:
+        sheet.item("On the bad side of a further line", _line_words(result, flag, cited), indent=4)
+    if result.reference is not None:
+        provisional = ", provisional" if result.reference.provisional else ""
+        words = _reference_words(result, result.reference, cited)
+        sheet.item(f"Reference value{provisional}", words, indent=4)
+    if result.symmetry_percent is not None:
+        share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        sheet.item("Between sides", share, indent=4)
+    if result.slowing_percent is not None:
+        sheet.item("Slowing", _slowing(result.slowing_percent), indent=4)
+
+
+def _rule(spec: TestSpec | None, result: Result) -> str:
+    measure = next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+    trials = len(result.trials)
+    if measure is None or not trials:
+        return ""
+    if measure.taken_from == "points":
+        return "from the signs of all trials"
+    if trials == 1:
+        return "from one trial"
+    counted = {"best": "best of", "mean": "mean of", "first": "first of", "last": "last of"}
+    return f"{counted[measure.over_trials]} {trials} trials"
+
+
+def _line_words(result: Result, line: LineUsed, cited: Citations) -> str:
+    limit = limit_words(line, result.decimals, result.unit)
+    return f"{limit} - {line.meaning}; {line.population} {cited.cite(line.source)}"
+
+
+def _error(spec: TestSpec | None, result: Result, cited: Citations) -> str:
+    """The error that makes a result count as near its line, and where that comes from."""
+    if result.standing != "near the line" or result.near_within is None:
+        return ""
+    at_lines = [error for error in spec.errors if error.use != "change"] if spec else []
+    source = next((error.source for error in at_lines if error.measure == result.measure), None)
+    within = f" (within {result.near_within:.2g} {result.unit}, the measurement error)"
+    return within + (f" {cited.cite(source)}" if source else "")
+
+
+def _reference_words(result: Result, reference: ReferenceUsed, cited: Citations) -> str:
+    spread = f", SD {reference.sd:g}" if reference.sd is not None else ""
+    percentile = ""
+    if reference.percentile is not None:
+        percentile = f", this value at percentile {_percentile(reference.percentile)}"
+    mean = f"mean {reference.mean:g} {result.unit}".rstrip()
+    return f"{mean}{spread}{percentile}; {reference.population} {cited.cite(reference.source)}"
+
+
+def _percentile(percentile: float) -> str:
+    if percentile < 1:
+        return "below 1"
+    if percentile > 99:
+        return "above 99"
+    return number(percentile, 0)
+
+
+def _slowing(percent: float) -> str:
+    shown = number(abs(percent), 0)
+    if shown == "0":
+        return "the last third of the repetitions was as quick as the first"
+    how = "slower" if percent > 0 else "quicker"
+    return f"the last third of the repetitions was {shown} % {how} than the first"

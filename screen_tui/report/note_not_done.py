@@ -1,0 +1,96 @@
+"""What of the battery was not done: skipped, withheld or not for this person, and why."""
+
+from __future__ import annotations
+
+from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.results import Assessment
+from screen_tui.engine.safety import loads_allowed
+from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.battery import BatteryItem
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.words import joined, test_name, test_of, with_side
+from screen_tui.session.model import Session
+
+_NEEDS: dict[Load, str] = {
+    "unloaded": "no load",
+    "both-legs": "standing on both legs",
+    "one-leg": "full load on one leg",
+    "floor": "getting down to the floor",
+}
+
+_Place = tuple[str, Side | None]
+
+
+def write_not_done(
+    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment
+) -> None:
+    """Write each reason once, with the tests it holds for."""
+    by_reason: dict[str, list[_Place]] = {}
+    for place, reason in _reasons(protocol, session, assessment).items():
+        by_reason.setdefault(reason, []).append(place)
+    sheet.blank()
+    if not by_reason:
+        sheet.text("Not done: nothing; every test of the battery was done.")
+        return
+    sheet.text("Not done, and why:")
+    for reason, places in by_reason.items():
+        sheet.item(joined(_names(protocol, places)), reason, indent=2)
+
+
+def _names(protocol: Protocol, places: list[_Place]) -> list[str]:
+    """Name each test once where both its legs were left out for the same reason."""
+    sides: dict[str, list[Side | None]] = {}
+    for test, side in places:
+        sides.setdefault(test, []).append(side)
+    names = []
+    for test, left_out in sides.items():
+        name = test_name(protocol, test)
+        if {"left", "right"} <= set(left_out):
+            names.append(f"{name}, both sides")
+        else:
+            names += [with_side(name, side) for side in left_out]
+    return names
+
+
+def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> dict[_Place, str]:
+    reasons: dict[_Place, str] = {}
+    for test, side, reason in assessment.not_done:
+        reasons[test, side] = reason
+    for skip in session.skipped:
+        reasons.setdefault((skip.test, skip.side), skip.reason)
+    for item in protocol.battery.items:
+        spec = test_of(protocol, item.test)
+        sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
+        for side in sides:
+            told = {(item.test, side), (item.test, None)} & reasons.keys()
+            if not told and not _tried(session, item.test, side):
+                reasons[item.test, side] = _not_offered(protocol, session, assessment, item, side)
+    return reasons
+
+
+def _tried(session: Session, test: str, side: Side | None) -> bool:
+    """Whether any trial was begun there, a struck-out one too: the trials above tell its story."""
+    return any(t.test == test and (side is None or t.side == side) for t in session.trials)
+
+
+def _not_offered(
+    protocol: Protocol,
+    session: Session,
+    assessment: Assessment,
+    item: BatteryItem,
+    side: Side | None,
+) -> str:
+    if assessment.outcome == "refer-first":
+        return "not offered: refer first"
+    if not item.fits(session.intake.goals):
+        return "not offered: not part of a screen with these goals"
+    spec = protocol.test(item.test)
+    if spec.load not in loads_allowed(session.intake):
+        return f"not offered: needs {_NEEDS[spec.load]}, which is not allowed or not confirmed"
+    withheld = gate_reason(protocol, session, item.test, side)
+    if withheld:
+        return f"withheld: {withheld}"
+    if session.stopped:
+        return "not done: the screen was stopped"
+    return "no reason recorded"

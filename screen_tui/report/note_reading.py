@@ -1,0 +1,169 @@
+"""A: what the numbers show, then what the rules make of them, with all that speaks against it."""
+
+from __future__ import annotations
+
+from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result, Standing
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.citations import Citations
+from screen_tui.report.words import (
+    OUTCOMES,
+    counted_words,
+    driver_name,
+    finding_place,
+    joined,
+    next_place,
+    number,
+    quantity,
+    test_name,
+    with_side,
+)
+
+SHOWN_WHEN_NONE_LEADS = 2
+"""How many drivers are laid out in full when no driver leads."""
+
+_STANDINGS: tuple[Standing, ...] = ("short of the line", "near the line", "meets", "not judged")
+
+_DRIVER_STANDINGS = {
+    "likely": "likely",
+    "possible": "possible",
+    "weak": "weak",
+    "none": "nothing speaks for it",
+    "against": "the findings speak against it",
+}
+
+
+def write_reading(
+    sheet: Sheet, protocol: Protocol, assessment: Assessment, cited: Citations
+) -> None:
+    """Write A: the facts first, then the suggestion, marked as one."""
+    sheet.heading("A: Assessment")
+    _write_numbers(sheet, protocol, assessment.results)
+    sheet.blank()
+    sheet.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    sheet.item("Kind of answer", OUTCOMES[assessment.outcome])
+    for remark in assessment.remarks:
+        sheet.item("Remark", remark)
+    _write_referral(sheet, assessment, cited)
+    if assessment.outcome != "refer-first":
+        _write_drivers(sheet, protocol, assessment, cited)
+        _write_next(sheet, protocol, assessment)
+
+
+def _write_numbers(sheet: Sheet, protocol: Protocol, results: tuple[Result, ...]) -> None:
+    sheet.text("What the numbers show:")
+    if not results:
+        sheet.text("Nothing was measured.", indent=2)
+    for standing in _STANDINGS:
+        places = [
+            _result_place(protocol, result) for result in results if result.standing == standing
+        ]
+        if places:
+            label = "meets the line" if standing == "meets" else standing
+            sheet.item(label.capitalize(), joined(places), indent=2)
+
+
+def _result_place(protocol: Protocol, result: Result) -> str:
+    place = with_side(test_name(protocol, result.test), result.side)
+    told = [result.label]
+    if result.value is not None:
+        told[0] += f" {quantity(result.value, result.decimals, result.unit)}"
+    if result.standing == "not judged" and result.why_not:
+        told.append(result.why_not)
+    return f"{place} ({', '.join(told)})"
+
+
+def _write_referral(sheet: Sheet, assessment: Assessment, cited: Citations) -> None:
+    """Write what a yes to a safety question means; the words come first in every such note."""
+    if assessment.outcome != "refer-first" and not assessment.cautions:
+        return
+    sheet.blank()
+    sheet.text("Refer first")
+    if not assessment.cautions:
+        sheet.text("The reason stands in the suggestion above.", indent=2)
+    for caution in assessment.cautions:
+        sheet.item(caution.name, f"{caution.means} {cited.cite(caution.source)}", indent=2)
+        sheet.item("Next step", caution.next_step, indent=4)
+
+
+def _write_drivers(
+    sheet: Sheet, protocol: Protocol, assessment: Assessment, cited: Citations
+) -> None:
+    shown = assessment.leading or _best_of_the_rest(assessment.drivers)
+    for driver in shown:
+        _write_driver(sheet, protocol, driver, cited)
+    others = [driver for driver in assessment.drivers if driver not in shown and _has_say(driver)]
+    sheet.blank()
+    if others:
+        sheet.text("Other drivers weighed:")
+    for driver in others:
+        name = with_side(driver_name(protocol, driver.driver), driver.side)
+        sheet.item(name, _driver_standing(driver), indent=2)
+    if any(_has_say(driver) for driver in assessment.drivers):
+        sheet.text(
+            "Weights are ten times the decimal logarithm of a likelihood ratio. They rank; "
+            "they are not probabilities."
+        )
+
+
+def _best_of_the_rest(drivers: tuple[DriverWeight, ...]) -> tuple[DriverWeight, ...]:
+    return tuple(driver for driver in drivers if driver.speaks_for)[:SHOWN_WHEN_NONE_LEADS]
+
+
+def _has_say(driver: DriverWeight) -> bool:
+    return bool(driver.speaks_for or driver.speaks_against)
+
+
+def _driver_standing(driver: DriverWeight) -> str:
+    weight = number(driver.weight, 1)
+    return f"{_DRIVER_STANDINGS[driver.standing]}, weight {weight}"
+
+
+def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight, cited: Citations) -> None:
+    known = next((one for one in protocol.drivers if one.id == driver.driver), None)
+    sheet.blank()
+    name = with_side(driver_name(protocol, driver.driver), driver.side)
+    sheet.item(name, _driver_standing(driver))
+    if known is not None:
+        sheet.item("Meaning", f"{known.meaning} {cited.cite(known.source)}", indent=2)
+    _write_findings(sheet, protocol, "For", driver.speaks_for, cited)
+    _write_findings(sheet, protocol, "Against", driver.speaks_against, cited)
+    rests_on = list(dict.fromkeys(finding_place(protocol, one) for one in driver.rests_on))
+    sheet.item(
+        "Rests on",
+        joined(rests_on) or "no single finding; without any one of them it would stand the same",
+        indent=2,
+    )
+    if known is not None:
+        sheet.item("Would count against it", known.counts_against, indent=2)
+
+
+def _write_findings(
+    sheet: Sheet,
+    protocol: Protocol,
+    label: str,
+    findings: tuple[Counted, ...],
+    cited: Citations,
+) -> None:
+    if not findings:
+        sheet.item(label, "nothing found", indent=2)
+    for counted in findings:
+        finding = counted.finding
+        sheet.item(
+            label,
+            f"{finding.reason} ({finding_place(protocol, finding)}; {counted_words(counted)}) "
+            f"{cited.cite(finding.source)}",
+            indent=2,
+        )
+
+
+def _write_next(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
+    sheet.blank()
+    if not assessment.next_tests:
+        sheet.text("What would settle it: no test left in this protocol would move the ranking.")
+        return
+    sheet.text("What would settle it, most per minute first:")
+    for item in assessment.next_tests:
+        sheet.item(
+            next_place(protocol, item), f"{item.reason} (about {item.minutes:g} min)", indent=2
+        )

@@ -1,0 +1,179 @@
+"""Ids and numbers in the words a therapist would write."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from screen_tui.engine.results import Counted, Finding, LineUsed, NextTest, Outcome, Result
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Trial
+
+OUTCOMES: dict[Outcome, str] = {
+    "likely": "one driver likely",
+    "mixed": "mixed: no single driver stands out",
+    "possible": "one driver possible",
+    "undetermined": "undetermined: the findings do not settle it",
+    "nothing-found": "nothing found by these tests",
+    "refer-first": "Refer first",
+    "unloaded-only": "unloaded tests only",
+}
+
+WEIGHT_BEARING = {
+    "full": "full",
+    "as-tolerated": "as tolerated",
+    "partial": "partial",
+    "touch": "touch only",
+    "none": "none",
+}
+
+ENDINGS = {
+    "pain": "pain",
+    "fatigue": "fatigue",
+    "cap": "the time limit was reached",
+}
+
+
+def spaced(identifier: str) -> str:
+    """Read an id aloud: hyphens as blanks."""
+    return identifier.replace("-", " ")
+
+
+def test_name(protocol: Protocol, test_id: str) -> str:
+    """The name of a test, or its id where the protocol has no such test."""
+    spec = test_of(protocol, test_id)
+    return spec.name if spec else spaced(test_id)
+
+
+def test_of(protocol: Protocol, test_id: str) -> TestSpec | None:
+    """The test of that id, or None where the protocol has none."""
+    return next((test for test in protocol.tests if test.id == test_id), None)
+
+
+def driver_name(protocol: Protocol, driver_id: str) -> str:
+    """The name of a driver, or its id where the protocol has no such driver."""
+    names = (driver.name for driver in protocol.drivers if driver.id == driver_id)
+    return next(names, spaced(driver_id))
+
+
+def sign_words(protocol: Protocol, sign_id: str) -> str:
+    """What was seen, in words."""
+    labels = (sign.label for sign in protocol.signs if sign.id == sign_id)
+    return next(labels, spaced(sign_id)).lower()
+
+
+def ended_words(ended: str) -> str:
+    """Why a trial ended: a known reason spelled out, an id read aloud, free text as it stands."""
+    is_id = ended == ended.lower() and " " not in ended
+    return ENDINGS.get(ended, spaced(ended) if is_id else ended)
+
+
+def standing_words(result: Result) -> str:
+    """How a result stands, and on which side of its line when it is near."""
+    if result.standing == "not judged":
+        return f"not judged: {result.why_not or 'no reason given'}"
+    if result.standing == "near the line":
+        return f"near the line, on {'the short' if result.short else 'its good'} side"
+    return "meets the line" if result.standing == "meets" else result.standing
+
+
+def with_side(name: str, side: Side | None) -> str:
+    """``Step-down, left``; a two-legged test stands alone."""
+    return f"{name}, {side}" if side else name
+
+
+def number(value: float, decimals: int) -> str:
+    """A number as precise as it is recorded, and never a negative nought."""
+    shown = f"{value:.{decimals}f}"
+    return shown.removeprefix("-") if float(shown) == 0 else shown
+
+
+def quantity(value: float, decimals: int, unit: str) -> str:
+    """A number with its unit."""
+    return f"{number(value, decimals)} {unit}".rstrip()
+
+
+def limit_words(line: LineUsed, decimals: int, unit: str) -> str:
+    """``at least 12 repetitions``; the limit keeps the decimals it was published with."""
+    published = f"{line.limit:g}"
+    shown = number(line.limit, decimals)
+    return f"{line.meets} {shown if float(shown) == line.limit else published} {unit}".rstrip()
+
+
+def next_place(protocol: Protocol, item: NextTest) -> str:
+    """A test to do next, and the cue with which it is to be repeated."""
+    place = with_side(test_name(protocol, item.test), item.side)
+    return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
+
+
+def trial_value(spec: TestSpec | None, trial: Trial) -> str:
+    """What a trial measured, in words; empty where it holds no number."""
+    asked = (
+        {field.id for field in spec.timer.fields} if spec and spec.timer.kind == "measure" else {}
+    )
+    parts = []
+    for name, angle in (("passive", trial.passive_deg), ("active", trial.active_deg)):
+        if angle is not None:
+            parts.append(f"{name} {angle:g} deg")
+        elif f"{name}_deg" in asked:
+            parts.append(f"{name} not recorded")
+    if trial.value is not None:
+        unit, decimals = _unit_of_trial(spec)
+        at_least = ">= " if trial.ended == "cap" else ""
+        parts.append(at_least + quantity(trial.value, decimals, unit))
+    return ", ".join(parts)
+
+
+def _unit_of_trial(spec: TestSpec | None) -> tuple[str, int]:
+    if spec is None:
+        return "(unit not known: the test is not in this protocol)", 1
+    if spec.timer.kind in {"hold", "time-for-count", "steps", "walk", "once"}:
+        return "s", 1
+    own = next((measure for measure in spec.measures if measure.taken_from == "value"), None)
+    if own is not None:
+        return own.unit, own.decimals
+    counted = {"count-in-time": "repetitions", "repeat-hold": "good holds"}
+    return counted.get(spec.timer.kind, ""), 0
+
+
+def joined(parts: list[str]) -> str:
+    """Parts of one line of a note, in order, empty ones left out."""
+    return "; ".join(part for part in parts if part)
+
+
+def counted_words(counted: Counted) -> str:
+    """How much of a finding was counted, and why not all."""
+    full = abs(counted.finding.decibans)
+    given = abs(counted.counted)
+    if full == 0 or given == 0:
+        share = "not counted again: shown already"
+    elif given < full * 0.99:
+        share = "counted in part: shown already"
+    else:
+        share = "counted in full"
+    halved = counted.finding.halved_because
+    parts = [counted.finding.strength, f"halved: {halved}" if halved else "", share]
+    return ", ".join(part for part in parts if part)
+
+
+def finding_place(protocol: Protocol, finding: Finding) -> str:
+    """Where a finding was made."""
+    return with_side(test_name(protocol, finding.test), finding.side)
+
+
+def weeks_ago(weeks: int) -> str:
+    """How long ago, in words."""
+    return f"{weeks} week{'' if weeks == 1 else 's'} ago"
+
+
+def moment(at: datetime) -> str:
+    """A date and time with its offset from UTC: ``2026-03-02 09:15 +01:00``."""
+    written = at.isoformat(timespec="minutes")
+    return f"{written[:10]} {written[11:16]} {written[16:]}".rstrip()
+
+
+def short_digest(digest: str) -> str:
+    """Enough of a digest to tell two protocols apart: ``sha256:0123456789ab``."""
+    kind, _, value = digest.partition(":")
+    return f"{kind}:{value[:12]}" if value else digest[:19]

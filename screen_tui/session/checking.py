@@ -1,0 +1,165 @@
+"""Checking files without starting the screen: protocols, single tests, sessions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError
+from screen_tui.protocol.crosscheck import crosscheck
+from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
+from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
+from screen_tui.resources import protocols_folder
+from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.tomlfile import TomlDocument, read_toml
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Something that was checked and found in order.
+
+    ``kind`` names it for a person, such as ``protocol folder``, ``test`` or ``session``.
+    """
+
+    path: Path
+    kind: str
+
+
+def check_paths(
+    paths: Sequence[Path], protocols: Sequence[Path] | None = None
+) -> tuple[Checked, ...]:
+    """Check folders and files, each for what its contents show it to be.
+
+    A protocol folder that is partial is checked on top of the protocols in use. A single file of
+    a protocol folder is checked together with its folder, but only its own problems are told. A
+    folder of sessions is checked file by file.
+
+    Args:
+        paths: What to check.
+        protocols: The protocol folders in use, the program's own first; the program's own alone
+            when left out.
+
+    Returns:
+        What was checked, in order.
+
+    Raises:
+        NotFoundError: One of the paths does not exist; then nothing is checked.
+        FileRefusedError: With all problems of all paths.
+    """
+    for path in paths:
+        if not path.exists():
+            raise NotFoundError(f"There is nothing at {path}.")
+    in_use = (protocols_folder(),) if protocols is None else protocols
+    checked: list[Checked] = []
+    problems: list[Problem] = []
+    for path in paths:
+        for item, found in _check(path, in_use):
+            checked.append(item)
+            problems.extend(problem for problem in found if problem not in problems)
+    if problems:
+        raise FileRefusedError(tuple(problems))
+    return tuple(checked)
+
+
+def _check(path: Path, protocols: Sequence[Path]) -> Iterator[tuple[Checked, list[Problem]]]:
+    try:
+        if path.is_dir():
+            yield from _check_folder(path, protocols)
+        else:
+            yield _check_file(path, protocols)
+    except FileRefusedError as refusal:
+        yield Checked(path, "unknown"), list(refusal.problems)
+
+
+def _check_folder(
+    folder: Path, protocols: Sequence[Path]
+) -> Iterator[tuple[Checked, list[Problem]]]:
+    files = files_of(folder)
+    if not files:
+        raise _refused(folder, "holds no TOML files; a protocol folder or session files are needed")
+    if not _is_protocol_folder(files):
+        for file in files:
+            yield from _check(file.path, protocols)
+        return
+    below = [] if _is_whole(files) else _other_folders(folder, protocols)
+    layers = [*(files_of(other) for other in below), files]
+    parts, problems = read_layers(layers)
+    problems += missing_files(layers, parts, folder)
+    problems += crosscheck(parts)
+    yield Checked(folder, "protocol folder"), problems
+
+
+def _check_file(path: Path, protocols: Sequence[Path]) -> tuple[Checked, list[Problem]]:
+    document = read_toml(path)
+    kind = _kind_of(document)
+    if kind is None:
+        raise _refused(path, "is neither a session nor a file of a protocol")
+    if kind == "session":
+        return Checked(path, "session"), _session_problems(document, protocols)
+    file = ProtocolFile(kind, path.absolute())
+    home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
+    at_home = files_of(home)
+    if file not in at_home or not _is_protocol_folder(at_home):
+        at_home = (file,)
+    below = [] if _is_whole(at_home) else _other_folders(home, protocols)
+    parts, problems = read_layers([*(files_of(other) for other in below), at_home])
+    problems += crosscheck(parts)
+    own = [replace(problem, path=path) for problem in problems if problem.path == file.path]
+    return Checked(path, kind), own
+
+
+def _session_problems(document: TomlDocument, protocols: Sequence[Path]) -> list[Problem]:
+    try:
+        session = session_in(document)
+        protocol = load_protocol(protocols, session.protocol)
+        check_against(session, protocol, document)
+    except FileRefusedError as refusal:
+        return list(refusal.problems)
+    except NotFoundError as missing:
+        return [document.problem(("protocol",), f"cannot be loaded: {missing}")]
+    return []
+
+
+def _is_protocol_folder(files: Sequence[ProtocolFile]) -> bool:
+    return any(file.kind != "battery" or _is_battery(file.path) for file in files)
+
+
+def _is_battery(path: Path) -> bool:
+    try:
+        return _kind_of(read_toml(path)) == "battery"
+    except ScreenError:
+        return False
+
+
+def _is_whole(files: Sequence[ProtocolFile]) -> bool:
+    return {"battery", "test", *KNOWLEDGE_FILES} <= {file.kind for file in files}
+
+
+def _other_folders(folder: Path, protocols: Sequence[Path]) -> list[Path]:
+    return [other for other in protocols if other.resolve() != folder.resolve()]
+
+
+_TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | Literal["session"]], ...] = (
+    (frozenset({"format", "client", "started"}), "session"),
+    (frozenset({"timer", "instructions", "plausible"}), "test"),
+    (frozenset({"items", "gates"}), "battery"),
+    (frozenset({"cautions", "stop_rules"}), "safety"),
+    (frozenset({"drivers"}), "drivers"),
+    (frozenset({"exercises", "leave_out"}), "exercises"),
+    (frozenset({"sources"}), "sources"),
+    (frozenset({"signs"}), "signs"),
+)
+
+
+def _kind_of(document: TomlDocument) -> FileKind | Literal["session"] | None:
+    """What a file's contents show it to be; a test has signs too, so the order matters."""
+    for keys, kind in _TELLING_KEYS:
+        if keys & document.data.keys():
+            return kind
+    return None
+
+
+def _refused(path: Path, reason: str) -> FileRefusedError:
+    return FileRefusedError((Problem(path, None, "", reason),))

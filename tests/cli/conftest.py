@@ -1,0 +1,27 @@
+"""A small protocol in place of the shipped one, and a session made with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.note_case import note_protocol, note_session
+from support.protocol_folder import write_protocol, write_session
+
+from screen_tui import commands
+
+
+@pytest.fixture
+def protocols(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A small protocol in place of the shipped one."""
+    folder = write_protocol(note_protocol(), tmp_path / "protocols")
+    monkeypatch.setattr(commands, "protocols_folder", lambda: folder)
+    monkeypatch.setattr(commands, "DEFAULT_BATTERY", "small")
+    return folder
+
+
+@pytest.fixture
+def session_file(tmp_path: Path, protocols: Path) -> Path:
+    assert protocols.is_dir()
+    session = note_session(protocol_digest=note_protocol().digest)
+    return write_session(session, tmp_path / "session.toml")

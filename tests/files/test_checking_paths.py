@@ -1,0 +1,97 @@
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from screen_tui.errors import FileRefusedError, NotFoundError
+from screen_tui.session.checking import Checked, check_paths
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import session_text
+
+
+def test_checking_a_whole_folder_a_test_and_a_session(protocol, session: Session) -> None:
+    file = protocol.write("saved/one.toml", session_text(session))
+    test = protocol.path / "tests/one-leg.toml"
+    paths = [protocol.path, test, protocol.path / "drivers.toml", file, file.parent]
+    assert check_paths(paths, [protocol.path]) == (
+        Checked(protocol.path, "protocol folder"),
+        Checked(test, "test"),
+        Checked(protocol.path / "drivers.toml", "drivers"),
+        Checked(file, "session"),
+        Checked(file, "session"),
+    )
+
+
+def test_checking_a_partial_folder_stands_on_the_protocols_in_use(protocol, clinic) -> None:
+    text = (protocol.path / "tests/stairs.toml").read_text(encoding="utf-8")
+    test = clinic.write("tests/ramp.toml", text.replace('id = "stairs"', 'id = "ramp"'))
+    assert [item.kind for item in check_paths([clinic.path, test], [protocol.path])] == [
+        "protocol folder",
+        "test",
+    ]
+    clinic.replace("tests/ramp.toml", 'source = "judgement"', 'source = "nobody"')
+    for path in (clinic.path, test, clinic.path / "tests"):
+        with pytest.raises(FileRefusedError) as caught:
+            check_paths([path], [protocol.path])
+        assert [(p.path, p.field) for p in caught.value.problems] == [(test, "instructions.source")]
+
+
+def test_checking_a_test_uses_its_own_folder_but_tells_only_its_own_problems(
+    protocol, clinic
+) -> None:
+    text = (protocol.path / "tests/stairs.toml").read_text(encoding="utf-8")
+    own = text.replace('id = "stairs"', 'id = "ramp"').replace('"judgement"', '"house"')
+    test = clinic.write("tests/ramp.toml", own)
+    clinic.write(
+        "sources.toml",
+        '[[sources]]\nid = "house"\nprovenance = "clinical judgement"\ntitle = "House rule"\n',
+    )
+    clinic.write("tests/broken.toml", "id =\n")
+    assert check_paths([test], [protocol.path]) == (Checked(test, "test"),)
+
+
+def test_a_test_file_outside_any_folder_is_checked_alone(
+    protocol, make_folder: Callable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (protocol.path / "tests/stairs.toml").read_text(encoding="utf-8")
+    loose = make_folder("downloads")
+    loose.write("stairs.toml", text)
+    monkeypatch.chdir(loose.path)
+    path = Path("stairs.toml")
+    assert check_paths([path], [protocol.path]) == (Checked(path, "test"),)
+    loose.replace("stairs.toml", 'taken_from = "time-up"', 'taken_from = "speed"')
+    with pytest.raises(FileRefusedError, match=r"^stairs\.toml:\d+: measures\[0\]\.taken_from"):
+        check_paths([path], [protocol.path])
+
+
+def test_checking_tells_the_problems_of_all_paths(protocol, make_folder: Callable) -> None:
+    loose = make_folder("loose")
+    first = loose.write("first.toml", "x = 1\n")
+    second = loose.write("second.toml", "x =\n")
+    newer = loose.write("newer.toml", 'format = 2\nid = "a"\n')
+    with pytest.raises(FileRefusedError) as caught:
+        check_paths([first, second, newer, loose.path], [protocol.path])
+    assert [(p.path, p.line) for p in caught.value.problems] == [
+        (first, None),
+        (second, 1),
+        (newer, 1),
+    ]
+
+
+def test_checking_what_does_not_exist_or_an_empty_folder(protocol, clinic, tmp_path) -> None:
+    with pytest.raises(NotFoundError, match="nowhere"):
+        check_paths([protocol.path, tmp_path / "nowhere"], [protocol.path])
+    with pytest.raises(FileRefusedError, match="no TOML files"):
+        check_paths([clinic.path], [protocol.path])
+
+
+def test_a_session_of_an_unknown_protocol_is_told_at_its_field(
+    protocol, make_folder: Callable, session: Session
+) -> None:
+    other = session.model_copy(update={"protocol": "hip-screen"})
+    path = make_folder("saved").write("a.toml", session_text(other))
+    with pytest.raises(FileRefusedError) as caught:
+        check_paths([path], [protocol.path])
+    ((problem),) = caught.value.problems
+    assert (problem.field, problem.line) == ("protocol", 3)
+    assert "hip-screen" in problem.reason

@@ -1,0 +1,268 @@
+from pathlib import Path
+
+import pytest
+
+from screen_tui.errors import FileRefusedError
+from screen_tui.protocol.loader import load_protocol
+
+
+def problems_in(*folders: Path, battery: str = "small") -> list[tuple[str, int | None, str, str]]:
+    with pytest.raises(FileRefusedError) as caught:
+        load_protocol(folders, battery)
+    return [(p.path.name, p.line, p.field, p.reason) for p in caught.value.problems]
+
+
+# One mistake at a time: file, text to replace, replacement, a text on the line that is to be
+# named, the field, and a piece of the reason.
+ONE_LEG_FILE = "tests/one-leg.toml"
+MISTAKES = {
+    "unknown field": (
+        ONE_LEG_FILE, "trials = 3", "trials = 3\ntrails = 3", "trails", "trails", "spelling",
+    ),
+    "sign not in signs.toml": (
+        ONE_LEG_FILE, 'signs = ["pelvis-drops", "unsteady"]',
+        'signs = ["pelvis-drops", "unsteady", "pelvis-drop"]', "signs = [\"pelvis-drops\", ",
+        "signs[2]", 'did you mean "pelvis-drops"?',
+    ),
+    "sign twice": (
+        ONE_LEG_FILE, '"unsteady"]\n', '"unsteady", "unsteady"]\n', '"unsteady", "unsteady"]',
+        "signs[2]", "twice",
+    ),
+    "unknown source deep in a test": (
+        ONE_LEG_FILE, 'population = "Invented adults."\nsource = "memory"',
+        'population = "Invented adults."\nsource = "memori"', '"memori"',
+        "references[0].source", 'did you mean "memory"?',
+    ),
+    "judging line from memory": (
+        ONE_LEG_FILE, 'than most."\npopulation = "Invented adults."\nsource = "book"',
+        'than most."\npopulation = "Invented adults."\nsource = "memory" #',
+        '"memory" #', "lines[0].source", "may not judge",
+    ),
+    "overlapping ages": (
+        ONE_LEG_FILE, 'sex = "female", from_age = 60', 'sex = "female", from_age = 59',
+        "from_age = 59", "lines[0].limits[1]", "age 59",
+    ),
+    "a row for everybody over a row for men": (
+        ONE_LEG_FILE, 'mean = 40.0, sd = 5.0 }]',
+        'mean = 40.0, sd = 5.0 },\n{ sex = "male", from_age = 30, to_age = 50, mean = 3 }]',
+        "mean = 3 }", "references[0].rows[1]", "ages 30 to 39 (male)",
+    ),
+    "band that ends before it begins": (
+        ONE_LEG_FILE, "from_age = 18, to_age = 59", "from_age = 18, to_age = 17",
+        "to_age = 17", "lines[0].limits[0]", "before it begins",
+    ),
+    "line about no measure": (
+        ONE_LEG_FILE, 'id = "short-hold"\nmeasure = "hold"', 'id = "short-hold"\nmeasure = "holds"',
+        'measure = "holds"', "lines[0].measure", 'did you mean "hold"?',
+    ),
+    "steps of a line in a test without stairs": (
+        ONE_LEG_FILE, 'role = "judge"', 'role = "judge"\nonly_steps = 9', "only_steps",
+        "lines[0].only_steps", "stair steps",
+    ),
+    "condition about no measure": (
+        ONE_LEG_FILE, 'when = { measure = "hold", standing', 'when = { measure = "holds", standing',
+        '"holds"', "evidence[0].when.measure", 'did you mean "hold"?',
+    ),
+    "standing without a judging line": (
+        ONE_LEG_FILE, 'when = { measure = "hold", standing', 'when = { measure = "score", standing',
+        "when = { measure", "evidence[0].when.standing", "never be known",
+    ),
+    "sign of a condition that the test does not watch": (
+        ONE_LEG_FILE, 'cured = ["pelvis-drops"]', 'cured = ["trunk-leans"]', "cured",
+        "evidence[1].when.cured[0]", "no sign of this test",
+    ),
+    "cue that the test does not have": (
+        ONE_LEG_FILE, 'cue = "pelvis-level"', 'cue = "heel-first"', "heel-first",
+        "evidence[1].when.cue", "no cue of this test",
+    ),
+    "condition that is empty": (
+        ONE_LEG_FILE, 'cue = "pelvis-level"\ncured = ["pelvis-drops"]', "", "[evidence.when]",
+        "evidence[1].when", "always apply",
+    ),
+    "splits of a hold": (
+        ONE_LEG_FILE, 'cured = ["pelvis-drops"]', "slowing_percent = 20", "slowing_percent",
+        "evidence[1].when.slowing_percent", "split times",
+    ),
+    "condition that cannot hold": (
+        ONE_LEG_FILE, 'when = { measure = "hold", standing = "short of the line",',
+        'when = { measure = "hold", at_least = 5, at_most = 4,', "at_least = 5",
+        "evidence[0].when.at_least", "never hold",
+    ),
+    "driver of a rule": (
+        ONE_LEG_FILE, 'driver = "hip-control"\nspeaks = "against"',
+        'driver = "hip-controll"\nspeaks = "against"', "controll", "evidence[1].driver",
+        'did you mean "hip-control"?',
+    ),
+    "driver of a cue": (
+        ONE_LEG_FILE, 'for_driver = "hip-control"', 'for_driver = "hips"', '"hips"',
+        "cues[0].for_driver", "no driver in drivers.toml",
+    ),
+    "sign with points": (
+        ONE_LEG_FILE, "unsteady = 2 }", "\"trunk-leans\" = 2 }", "groups",
+        "points.groups[0].trunk-leans", "no sign of this test",
+    ),
+    "points without a table of points": (
+        ONE_LEG_FILE, '[points]\nsource = "book"\ngroups = [{ pelvis-drops = 1, unsteady = 2 }]',
+        "", 'taken_from = "points"', "measures[1].taken_from", "[points]",
+    ),
+    "speed of a hold": (
+        ONE_LEG_FILE, 'taken_from = "value"', 'taken_from = "speed"', "speed",
+        "measures[0].taken_from", 'the timer is "hold", not "walk"',
+    ),
+    "time up of a hold": (
+        ONE_LEG_FILE, 'taken_from = "value"', 'taken_from = "time-up"', "time-up",
+        "measures[0].taken_from", 'not "steps"',
+    ),
+    "lag of a hold": (
+        ONE_LEG_FILE, 'taken_from = "value"', 'taken_from = "lag"', '"lag"',
+        "measures[0].taken_from", "no field passive_deg and no field active_deg",
+    ),
+    "value of a flight": (
+        "tests/stairs.toml", 'taken_from = "time-up"', 'taken_from = "value"', '"value"',
+        "measures[0].taken_from", "time-up and a time-down",
+    ),
+    "lag without the active angle": (
+        "tests/extension.toml", 'id = "active_deg"', 'id = "value"', 'taken_from = "lag"',
+        "measures[0].taken_from", "no field active_deg",
+    ),
+    "value of a measure that has no such field": (
+        "tests/extension.toml", 'taken_from = "lag"', 'taken_from = "value"', '"value"',
+        "measures[0].taken_from", "no field value",
+    ),
+    "measure twice": (
+        ONE_LEG_FILE, 'id = "score"', 'id = "hold" #', 'id = "hold" #', "measures[1].id", "twice",
+    ),
+    "plausible range upside down": (
+        ONE_LEG_FILE, "minimum = 0.0, maximum", "minimum = 50.0, maximum", "minimum = 50.0",
+        "plausible.minimum", "above the maximum",
+    ),
+    "angle wider than a session can hold": (
+        "tests/extension.toml", '"Active", minimum = -20', '"Active", minimum = -40',
+        "minimum = -40", "timer.fields[1].minimum", "at least -30",
+    ),
+    "field of a measure twice": (
+        "tests/extension.toml", 'id = "active_deg"', 'id = "passive_deg"', 'label = "Active"',
+        "timer.fields[1].id", "twice",
+    ),
+    "both sides of a two-legged test": (
+        "tests/stairs.toml", 'over_trials = "best"',
+        'over_trials = "best"\n[[evidence]]\ndriver = "hip-control"\nspeaks = "for"\n'
+        'strength = "slight"\nshows = "x"\nreason = "R."\nsource = "book"\n'
+        'when = { measure = "up", at_least = 9, both_sides = true }', "both_sides",
+        "evidence[0].when.both_sides", "both legs at once",
+    ),
+    "file named otherwise": (
+        "tests/stairs.toml", 'id = "stairs"', 'id = "steps"', 'id = "steps"', "id",
+        "the file is named stairs.toml",
+    ),
+    "battery named otherwise": (
+        "small.toml", 'id = "small"', 'id = "tiny"', 'id = "tiny"', "id",
+        "the file is named small.toml",
+    ),
+    "unknown test in the battery": (
+        "small.toml", 'test = "extension"', 'test = "extensions"', '"extensions"',
+        "items[2].test", 'did you mean "extension"?',
+    ),
+    "test twice in the battery": (
+        "small.toml", 'test = "extension"', 'test = "one-leg" #', 'test = "one-leg" #',
+        "items[2].test", "twice",
+    ),
+    "gate about a test outside the battery": (
+        "small.toml", 'withhold = "stairs"', 'withhold = "stair"', '"stair"', "gates[0].withhold",
+        'did you mean "stairs"?',
+    ),
+    "gate after a later test": (
+        "small.toml", 'withhold = "stairs"\nafter = "one-leg"\nwhen = { measure = "hold"',
+        'withhold = "one-leg"\nafter = "stairs"\nwhen = { measure = "up"', 'after = "stairs"',
+        "gates[0].after", "must come before",
+    ),
+    "gate about no measure": (
+        "small.toml", 'measure = "hold"', 'measure = "up"', "when =", "gates[0].when.measure",
+        "no measure of this test",
+    ),
+    "source of a gate": (
+        "small.toml", 'source = "judgement"', 'source = "nobody"', "nobody", "gates[0].source",
+        "no source in sources.toml",
+    ),
+    "source of a question": (
+        "safety.toml", 'next_step = "Send on today."\nsource = "judgement"',
+        'next_step = "Send on today."\nsource = "nobody"', "nobody", "cautions[0].source",
+        "no source in sources.toml",
+    ),
+    "source of a stop rule": (
+        "safety.toml", 'text = "Chest pain."\nsource = "judgement"',
+        'text = "Chest pain."\nsource = "nobody"', "nobody", "stop_rules[0].source",
+        "no source in sources.toml",
+    ),
+    "driver of an exercise": (
+        "exercises.toml", 'name = "Side steps"\ndriver = "hip-control"',
+        'name = "Side steps"\ndriver = "hop-control"', "hop", "exercises[0].driver",
+        'did you mean "hip-control"?',
+    ),
+    "driver of what is left out": (
+        "exercises.toml", 'when = "driver-not-leading"\ndriver = "hip-control"\n',
+        'when = "driver-not-leading"\n', "[[leave_out]]", "leave_out[0].driver", "is missing",
+    ),
+    "sign id twice": (
+        "signs.toml", 'id = "unsteady"', 'id = "pelvis-drops" #', "#", "signs[1].id", "twice",
+    ),
+    "published source without a journal": (
+        "sources.toml", 'journal = "Invented Journal"', "", 'id = "book"', "sources[0]",
+        "needs authors, year, and journal",
+    ),
+}  # fmt: skip
+
+# A second sign of the same id hides "unsteady", for example, and what refers to that is told
+# too: what follows from a mistake may come after it, but never before.
+FOLLOWED_BY_OTHERS = {
+    "sign id twice": "signs[1]",
+    "line about no measure": "evidence[0].when.standing",
+    "field of a measure twice": "measures[0].taken_from",
+}
+
+
+@pytest.mark.parametrize("mistake", MISTAKES)
+def test_a_mistake_is_refused_with_file_line_field_and_reason(protocol, mistake: str) -> None:
+    name, old, new, on_line, field, words = MISTAKES[mistake]
+    protocol.replace(name, old, new)
+    found = problems_in(protocol.path)
+    file, line, where, reason = found[0]
+    expected_line = protocol.line(name, on_line)
+    if mistake == "published source without a journal":
+        expected_line -= 1  # the table begins on the line before its id
+    assert (file, line, where) == (Path(name).name, expected_line, field)
+    assert words in reason
+    followed_by = FOLLOWED_BY_OTHERS.get(mistake)
+    assert {problem[2] for problem in found[1:]} == ({followed_by} if followed_by else set())
+
+
+def test_mistakes_in_several_files_are_told_at_once(protocol) -> None:
+    protocol.replace("tests/one-leg.toml", 'shows = "pelvic-control"', 'shows = "Pelvic control"')
+    protocol.replace("small.toml", 'source = "judgement"', 'source = "nobody"')
+    protocol.write("tests/broken.toml", "id = \n")
+    protocol.replace("signs.toml", 'label = "unsteady"', "label = 5")
+    assert {(file, line, field) for file, line, field, _ in problems_in(protocol.path)} == {
+        ("one-leg.toml", protocol_line, field)
+        for protocol_line, field in (
+            (first_line(protocol, "tests/one-leg.toml", "Pelvic control", 0), "evidence[0].shows"),
+            (first_line(protocol, "tests/one-leg.toml", "Pelvic control", 1), "evidence[1].shows"),
+        )
+    } | {
+        ("small.toml", protocol.line("small.toml", "nobody"), "gates[0].source"),
+        ("broken.toml", 1, ""),
+        ("signs.toml", protocol.line("signs.toml", "label = 5"), "signs[1].label"),
+    }
+
+
+def test_a_deficit_needs_sides_tested_apart(protocol) -> None:
+    protocol.replace("tests/extension.toml", 'taken_from = "lag"', 'taken_from = "deficit"')
+    load_protocol([protocol.path], "small")
+    protocol.replace("tests/extension.toml", 'sides = "each"', 'sides = "both"')
+    ((_, _, field, reason),) = problems_in(protocol.path)
+    assert field == "measures[0].taken_from"
+    assert "sides are not tested apart" in reason
+
+
+def first_line(folder, name: str, text: str, which: int) -> int:
+    lines = (folder.path / name).read_text(encoding="utf-8").splitlines()
+    return [number for number, line in enumerate(lines, 1) if text in line][which]

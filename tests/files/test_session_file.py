@@ -1,0 +1,262 @@
+import tomllib
+from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from screen_tui.errors import (
+    FileRefusedError,
+)
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.session.model import Client, Intake, Session, Skip, Trial
+from screen_tui.session.sessionfile import session_in, session_text
+from screen_tui.session.store import check_against, load_session
+from screen_tui.text import first_control_character
+from screen_tui.tomlfile import TomlDocument, validate
+
+AS_WRITTEN = """\
+format = 1
+id = "2026-03-02-0915-7f3a"
+protocol = "small"
+protocol_digest = "sha256:00"
+started = 2026-03-02T09:15:00+00:00
+finished = 2026-03-02T09:40:01.250000+00:00
+synthetic = true
+
+[client]
+label = "K-014"
+age = 67
+sex = "female"
+height_cm = 164.0
+
+[intake]
+complaints = [
+    "pain",
+    "giving-way",
+]
+side = "left"
+goals = [
+    "stairs",
+]
+weight_bearing = "full"
+one_leg_confirmed = false
+
+[[trials]]
+test = "one-leg"
+side = "left"
+value = 6.2
+signs = [
+    "pelvis-drops",
+]
+pain = 3
+
+[[trials]]
+test = "one-leg"
+side = "left"
+value = 9.4
+cue = "pelvis-level"
+
+[[trials]]
+test = "stairs"
+value = 8.1
+splits = [
+    0.8,
+    1.6,
+]
+direction = "up"
+steps = 10
+
+[[skipped]]
+test = "extension"
+side = "right"
+reason = "not asked for"
+"""
+
+
+def test_a_session_is_written_in_the_agreed_layout(session: Session) -> None:
+    assert session_text(session) == AS_WRITTEN
+
+
+def test_a_session_file_typed_by_hand_may_leave_out_what_is_empty(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(
+        'format = 1\nid = "a"\nprotocol = "small"\nstarted = 2026-03-02T09:15:00+01:00\n'
+        '[client]\nlabel = "K-014"\nage = 67\n'
+        '[[trials]]\ntest = "one-leg"\nside = "left"\nvalue = 6\nsplits = []\ncue = ""\n',
+        encoding="utf-8",
+    )
+    loaded = load_session(path)
+    assert loaded.intake == Intake()
+    assert loaded.trials == (Trial(test="one-leg", side="left", value=6.0),)
+    assert loaded.started == datetime(2026, 3, 2, 8, 15, tzinfo=UTC)
+
+
+PLAIN_TEXT = st.text(
+    st.characters(exclude_categories=["Cc", "Cs"]).filter(lambda c: not first_control_character(c)),
+    max_size=30,
+)
+IDS = st.from_regex(r"[a-z0-9]{1,6}(-[a-z0-9]{1,6}){0,2}", fullmatch=True)
+MOMENTS = st.datetimes(
+    datetime(1970, 1, 2),  # noqa: DTZ001
+    timezones=st.timedeltas(timedelta(hours=-14), timedelta(hours=14)).map(timezone),
+)
+SIDES = st.none() | st.sampled_from(["left", "right"])
+
+
+def numbers(least: float, most: float) -> st.SearchStrategy[float]:
+    return st.floats(least, most, allow_nan=False)
+
+
+TRIALS = st.builds(
+    Trial,
+    test=IDS,
+    side=SIDES,
+    value=st.none() | numbers(-90, 3600),
+    raw_value=st.none() | numbers(-90, 3600),
+    splits=st.lists(numbers(0, 3600), max_size=6).map(lambda splits: tuple(sorted(splits))),
+    signs=st.lists(IDS, max_size=3).map(tuple),
+    ended=PLAIN_TEXT,
+    pain=st.none() | st.integers(0, 10),
+    cue=st.just("") | IDS,
+    void=PLAIN_TEXT,
+    direction=st.sampled_from([None, "up", "down"]),
+    steps=st.none() | st.integers(1, 60),
+    passive_deg=st.none() | numbers(-30, 120),
+    active_deg=st.none() | numbers(-30, 120),
+    trust=st.lists(IDS, max_size=2).map(tuple),
+    note=PLAIN_TEXT,
+    recorded=st.none() | MOMENTS,
+)
+SESSIONS = st.builds(
+    Session,
+    id=st.from_regex(r"[0-9a-z][0-9a-z-]{0,40}", fullmatch=True),
+    protocol=IDS,
+    protocol_digest=PLAIN_TEXT,
+    started=MOMENTS,
+    finished=st.none() | MOMENTS,
+    stopped=PLAIN_TEXT,
+    synthetic=st.booleans(),
+    client=st.builds(
+        Client,
+        label=PLAIN_TEXT.filter(bool),
+        age=st.integers(5, 110),
+        sex=st.sampled_from(["female", "male", "unspecified"]),
+        height_cm=st.none() | numbers(80, 230),
+        mass_kg=st.none() | numbers(20, 300),
+    ),
+    intake=st.builds(
+        Intake,
+        complaints=st.lists(st.sampled_from(["pain", "weakness"]), max_size=2).map(tuple),
+        side=st.sampled_from(["left", "right", "both"]),
+        goals=st.lists(st.sampled_from(["walking", "stairs"]), max_size=2).map(tuple),
+        weight_bearing=st.sampled_from(["full", "none"]),
+        one_leg_confirmed=st.booleans(),
+        recent_surgery_weeks=st.none() | st.integers(0, 520),
+        cautions=st.lists(IDS, max_size=2).map(tuple),
+        note=PLAIN_TEXT,
+    ),
+    trials=st.lists(TRIALS, max_size=4).map(tuple),
+    skipped=st.lists(
+        st.builds(Skip, test=IDS, side=SIDES, reason=PLAIN_TEXT.filter(bool)), max_size=2
+    ).map(tuple),
+)
+
+
+def as_document(text: str) -> TomlDocument:
+    return TomlDocument(Path("a.toml"), text, tomllib.loads(text), "")
+
+
+@settings(max_examples=300)
+@given(SESSIONS)
+def test_a_session_written_and_read_is_the_same_session(session: Session) -> None:
+    document = as_document(session_text(session))
+    assert validate(document, Session) == session
+    assert session_in(document) == session
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "field", "words"),
+    [
+        ("format = 1", "format = 2", 1, "format", "newer version"),
+        ("format = 1", "format = 0", 1, "format", "must be 1"),
+        ("format = 1", 'format = "1"', 1, "format", "must be 1"),
+        ("format = 1\n", "", None, "format", "not a session file"),
+        ("value = 6.2", "value = 6200.0", 30, "trials[0].value", "at most 3600"),
+        ("value = 6.2", "valeu = 6.2", 30, "trials[0].valeu", "spelling"),
+        ("0.8,\n    1.6", "1.8,\n    1.6", 42, "trials[2]", "not in order of time"),
+        (
+            'label = "K-014"',
+            'label = "K\\u001b[2J"',
+            10,
+            "client.label",
+            "control character U+001B",
+        ),
+    ],
+)
+def test_a_broken_or_newer_session_is_refused_with_its_place_and_left_untouched(
+    tmp_path: Path, old: str, new: str, line: int | None, field: str, words: str
+) -> None:
+    path = tmp_path / "a.toml"
+    path.write_text(AS_WRITTEN.replace(old, new, 1), encoding="utf-8")
+    before = (path.read_bytes(), path.stat().st_mtime_ns)
+    with pytest.raises(FileRefusedError) as caught:
+        load_session(path)
+    ((problem),) = caught.value.problems
+    assert (problem.path, problem.line, problem.field) == (path, line, field)
+    assert words in problem.reason
+    assert (path.read_bytes(), path.stat().st_mtime_ns) == before
+
+
+def test_a_session_that_fits_its_protocol_passes(protocol, session: Session) -> None:
+    loaded = load_protocol([protocol.path], "small")
+    check_against(session, loaded, as_document(session_text(session)))
+
+
+def test_what_a_protocol_does_not_know_is_refused_with_its_place(
+    protocol, session: Session
+) -> None:
+    loaded = load_protocol([protocol.path], "small")
+    odd = session.model_copy(
+        update={
+            "protocol": "other",
+            "intake": Intake(cautions=("clot", "clog")),
+            "trials": (
+                Trial(test="one-leg", side="left", signs=("unsteady", "waves")),
+                Trial(test="one-leg", side="left", cue="heel-first"),
+                Trial(test="one-leg"),
+                Trial(test="hop", side="left", cue="any"),
+                Trial(test="stairs", side="left"),
+            ),
+            "skipped": (Skip(test="jump", reason="no"),),
+        }
+    )
+    document = as_document(session_text(odd))
+    with pytest.raises(FileRefusedError) as caught:
+        check_against(odd, loaded, document)
+    problems = caught.value.problems
+    assert [problem.field for problem in problems] == [
+        "protocol",
+        "intake.cautions[1]",
+        "trials[0].signs[1]",
+        "trials[1].cue",
+        "trials[2].side",
+        "trials[3].test",
+        "trials[4].side",
+        "trials[4].direction",
+        "skipped[0].test",
+    ]
+    lines = document.text.splitlines()
+    told = [lines[problem.line - 1].strip() for problem in problems if problem.line]
+    assert told == [
+        'protocol = "other"',
+        '"clog",',
+        '"waves",',
+        'cue = "heel-first"',
+        "[[trials]]",
+        'test = "hop"',
+        'side = "left"',
+        "[[trials]]",
+        'test = "jump"',
+    ]

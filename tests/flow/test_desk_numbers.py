@@ -1,0 +1,114 @@
+"""Numbers that are typed: taken as they come, refused when they cannot be."""
+
+from __future__ import annotations
+
+import pytest
+from desk_driving import desk_for, kept
+
+from screen_tui.flow.desk import Desk
+
+
+def type_keys(desk: Desk, keys: list[str], start: float = 100.0) -> Desk:
+    """Type as fast as a person does, five keys a second, and wait a moment."""
+    t = start
+    for key in keys:
+        t += 0.2
+        desk = desk.key(key, key if len(key) == 1 else None, t, t).tick(t + 0.1)
+    return desk.tick(t + 0.5)
+
+
+def test_two_numbers_are_typed_one_after_the_other_and_kept() -> None:
+    desk = desk_for("measure")
+    assert desk.view(0.0).state == "ENTER NUMBERS"
+    trial = kept(type_keys(desk, ["5", "enter", "1", "1", "enter", "enter"]))
+    assert (trial.passive_deg, trial.active_deg, trial.value) == (5, 11, None)
+    assert (trial.side, trial.signs) == ("left", ())
+
+
+def test_negative_numbers_and_decimals_with_a_comma_are_accepted() -> None:
+    desk = type_keys(
+        desk_for("measure"), ["minus", "2", "comma", "5", "enter", "0", *2 * ["enter"]]
+    )
+    assert (kept(desk).passive_deg, kept(desk).active_deg) == (-2.5, 0)
+
+
+@pytest.mark.parametrize(("typed", "says"), [("75", "-20 to 60"), ("-", "not a number")])
+def test_an_impossible_number_is_refused_at_its_field(typed: str, says: str) -> None:
+    desk = type_keys(desk_for("measure"), [*typed, "enter"])
+    seen = desk.view(110.0)
+    assert says in seen.error
+    assert seen.fields[0].typed == typed
+    assert seen.fields[0].current
+    corrected = type_keys(desk, ["backspace", "backspace", "5", "enter"], start=120.0)
+    assert corrected.view(130.0).error == ""
+    assert corrected.view(130.0).fields[1].current
+
+
+def test_a_field_left_with_tab_is_still_checked_before_keeping() -> None:
+    desk = type_keys(desk_for("measure"), ["7", "5", "tab"])
+    assert "-20 to 60" in desk.view(110.0).fields[0].error
+    desk = type_keys(desk, ["9", "enter", "enter"], start=120.0)
+    assert desk.kept is None
+    assert desk.view(130.0).fields[0].current
+    assert "-20 to 60" in desk.view(130.0).error
+
+
+def test_active_straighter_than_passive_is_questioned_once() -> None:
+    desk = type_keys(desk_for("measure"), ["5", "enter", "2", "enter", "enter"])
+    assert desk.kept is None
+    assert "straighter than passive" in desk.view(110.0).question
+    assert kept(type_keys(desk, ["enter"], start=120.0)).active_deg == 2
+
+
+def test_a_questioned_entry_that_is_corrected_is_not_questioned() -> None:
+    desk = type_keys(desk_for("measure"), ["5", "enter", "2", "enter", "enter"])
+    desk = type_keys(desk, ["up", "0", "enter", "enter"], start=120.0)
+    assert (kept(desk).passive_deg, kept(desk).active_deg) == (5, 20)
+
+
+def test_equal_numbers_are_no_contradiction() -> None:
+    assert kept(type_keys(desk_for("measure"), ["5", "enter", "5", "enter", "enter"]))
+
+
+def test_a_field_left_open_is_questioned_and_all_open_refused() -> None:
+    desk = type_keys(desk_for("measure"), ["5", "enter", "enter", "enter"])
+    assert "Left open: Active" in desk.view(110.0).question
+    trial = kept(type_keys(desk, ["enter"], start=120.0))
+    assert (trial.passive_deg, trial.active_deg) == (5, None)
+    empty = type_keys(desk_for("measure"), ["enter", "enter", "enter"])
+    assert empty.kept is None
+    assert "at least one number" in empty.view(110.0).error
+
+
+def test_digits_are_signs_on_the_place_behind_the_numbers() -> None:
+    desk = type_keys(desk_for("measure"), ["5", "down", "9", "tab", "1"])
+    seen = desk.view(110.0)
+    assert seen.signs_current
+    assert seen.signs[0].on
+    assert [field.typed for field in seen.fields] == ["5", "9"]
+    assert kept(type_keys(desk, ["enter"], start=120.0)).signs == ("pelvis-drops",)
+
+
+def test_without_signs_enter_on_the_last_number_keeps() -> None:
+    assert kept(type_keys(desk_for("measure", signs=[]), ["5", "enter", "9", "enter"]))
+
+
+def test_pain_is_noted_from_within_a_number() -> None:
+    desk = type_keys(desk_for("measure"), ["5", "p", "3", "enter", "9", "enter", "enter"])
+    assert (kept(desk).pain, kept(desk).passive_deg) == (3, 5)
+
+
+def test_a_single_value_is_kept_as_the_value() -> None:
+    field = {"id": "value", "label": "Girth", "minimum": 20, "maximum": 80, "hint": "cm"}
+    desk = desk_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])
+    trial = kept(type_keys(desk, ["4", "1", ".", "5", "enter"]))
+    assert (trial.value, trial.raw_value) == (41.5, 41.5)
+
+
+def test_numbers_the_session_cannot_keep_are_refused_with_a_sentence() -> None:
+    field = {"id": "passive_deg", "label": "Passive", "minimum": -90, "maximum": 180, "hint": "deg"}
+    desk = desk_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])
+    desk = type_keys(desk, ["1", "5", "0", "enter"])
+    assert desk.kept is None
+    assert "cannot be kept" in desk.view(110.0).error
+    assert desk.view(110.0).fields[0].typed == "150"

@@ -1,0 +1,227 @@
+"""A trial is timed by the stamps of its keys, whatever else happens."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from desk_driving import desk_for, kept, press, until
+
+from screen_tui.session.model import Trial
+
+
+def test_a_hold_is_kept_with_the_time_between_the_two_presses() -> None:
+    desk = press(desk_for("hold"), ("space", 100.0), ("space", 112.3), ("enter", 114.0))
+    trial = kept(desk)
+    assert (trial.test, trial.side, trial.value) == ("test-hold", "left", 12.3)
+    assert trial.raw_value == pytest.approx(12.3)
+    assert (trial.ended, trial.trust) == ("", ())
+    assert desk.view(115.0).state == "KEPT"
+
+
+def test_two_presses_that_waited_in_the_queue_keep_their_own_times() -> None:
+    desk = desk_for("hold").key("space", " ", 100.0, 107.0).key("space", " ", 106.5, 107.0)
+    desk = desk.tick(107.0)
+    assert desk.ended
+    assert kept(press(desk, ("enter", 109.0))).raw_value == 6.5
+
+
+def test_a_press_handled_late_is_flagged_but_keeps_its_time() -> None:
+    desk = press(desk_for("hold"), ("space", 100.0))
+    desk = until(desk, 105.0, 100.0).key("space", " ", 105.0, 105.3)
+    trial = kept(press(desk, ("enter", 107.0)))
+    assert (trial.raw_value, trial.trust) == (5.0, ("stall",))
+
+
+@pytest.mark.parametrize(
+    ("delay", "period"),
+    # First repeat and period in seconds; the defaults of X11, a Linux desktop, a Mac (and its
+    # fastest setting), Windows and the Linux console, as they were measured on such systems.
+    [(0.66, 0.04), (0.5, 0.03), (0.5, 0.083), (0.225, 0.03), (0.5, 0.033), (0.25, 0.092)],
+)
+def test_a_held_key_counts_once(delay: float, period: float) -> None:
+    desk = press(desk_for("count-in-time"), ("space", 100.0), settle=0.0)
+    stamps = [103.0, 103.0 + delay]
+    while stamps[-1] < 106.0:
+        stamps.append(stamps[-1] + period)
+    desk = until(desk, 103.0, 100.0)
+    for earlier, stamp in zip([103.0, *stamps], stamps, strict=False):
+        desk = until(desk, stamp, earlier).key("space", " ", stamp, stamp)
+    assert desk.view(stamps[-1]).hint == "held key ignored"
+    desk = until(desk, 110.0, stamps[-1])
+    assert desk.view(110.0).big == "01"
+    assert desk.view(110.0).hint == ""
+
+
+def test_presses_a_second_apart_all_count_with_their_own_times() -> None:
+    presses = [("space", 100.0 + n) for n in range(6)]
+    trial = kept(press(desk_for("time-for-count"), *presses, ("enter", 107.0)))
+    assert trial.value == 5.0
+    assert trial.splits == (1.0, 2.0, 3.0, 4.0, 5.0)
+
+
+def test_a_hold_that_reaches_its_cap_ends_and_says_so_by_itself() -> None:
+    desk = until(press(desk_for("hold"), ("space", 100.0)), 145.1, 100.5)
+    assert desk.view(145.0).big == "45.0"
+    assert desk.view(145.0).state == "RUNNING"
+    desk = desk.tick(145.2)
+    seen = desk.view(145.2)
+    assert (seen.state, seen.bell, seen.flash) == ("TARGET REACHED", True, True)
+    assert seen.ended == "full time reached"
+    later = desk.tick(146.5).view(146.5)
+    assert (later.bell, later.flash) == (False, False)
+    trial = kept(press(desk, ("enter", 147.0)))
+    assert (trial.value, trial.ended) == (45.0, "cap")
+
+
+def test_a_stop_stamped_before_the_cap_counts_though_it_is_handled_after() -> None:
+    desk = until(press(desk_for("hold"), ("space", 100.0)), 145.3, 100.5)
+    desk = desk.key("space", " ", 144.9, 145.4)
+    assert kept(press(desk, ("enter", 147.0))).raw_value == pytest.approx(44.9)
+
+
+def test_the_running_time_is_cut_and_the_ended_one_rounded() -> None:
+    desk = press(desk_for("hold"), ("space", 100.0))
+    assert desk.view(112.29).big == "12.2"
+    assert desk.view(107.0).big == "07.0"
+    desk = press(until(desk, 112.0, 100.5), ("space", 112.28))
+    assert desk.view(113.0).big == "12.3"
+
+
+def test_a_half_is_rounded_up_whatever_binary_subtraction_makes_of_it() -> None:
+    for stop, value in [(112.25, 12.3), (112.35, 12.4), (112.34, 12.3)]:
+        desk = press(desk_for("hold"), ("space", 100.0), ("space", stop), ("enter", 115.0))
+        assert kept(desk).value == value
+
+
+def test_enter_stops_a_hold_as_space_does() -> None:
+    desk = press(desk_for("hold"), ("space", 100.0), ("enter", 104.2))
+    assert desk.kept is None
+    assert kept(press(desk, ("enter", 106.0))).value == 4.2
+
+
+def test_a_held_enter_stops_but_does_not_keep() -> None:
+    desk = press(desk_for("hold"), ("space", 100.0), settle=0.0)
+    stamps = [104.0, *(104.5 + n * 0.033 for n in range(30))]
+    for stamp in stamps:
+        desk = desk.key("enter", "\r", stamp, stamp).tick(stamp)
+    desk = until(desk, 107.0, stamps[-1])
+    assert desk.ended
+    assert desk.kept is None
+
+
+def test_the_count_in_starts_the_clock_at_its_end_and_rings() -> None:
+    desk = press(desk_for("hold", count_in=3.0), ("space", 100.0), settle=0.0)
+    assert (desk.view(100.5).state, desk.view(100.5).big) == ("COUNT-IN", "   3")
+    assert desk.view(102.5).big == "   1"
+    desk = until(desk, 102.9, 100.0).tick(103.05)
+    assert (desk.view(103.05).state, desk.bell) == ("RUNNING", True)
+    desk = press(desk, ("space", 108.0), ("enter", 110.0))
+    assert kept(desk).raw_value == pytest.approx(5.0)
+
+
+def test_a_stop_right_after_the_count_in_counts_from_its_end() -> None:
+    desk = press(desk_for("hold", count_in=3.0), ("space", 100.0), settle=0.0)
+    desk = desk.key("space", " ", 103.05, 103.06)
+    assert desk.view(104.0).state == "ENDED"
+    assert desk.view(104.0).big == "00.1"
+
+
+def test_backspace_calls_the_count_in_off() -> None:
+    desk = press(desk_for("hold", count_in=3.0), ("space", 100.0), ("backspace", 101.5))
+    desk = until(desk, 105.0, 102.0)
+    assert desk.view(105.0).state == "READY"
+
+
+def test_the_question_at_the_end_is_asked_and_counts_one_more() -> None:
+    # More than half-way up at 30 s counts as a stand: Rikli and Jones 1999; CDC instruction sheet.
+    presses = [("space", 100.0), ("space", 105.0), ("space", 110.0)]
+    desk = until(press(desk_for("count-in-time"), *presses), 130.3, 110.5)
+    seen = desk.view(130.3)
+    assert (seen.state, seen.big) == ("ASKING", "02")
+    assert "half-way" in seen.question
+    assert press(desk, ("enter", 131.0)).kept is None
+    assert kept(press(desk, ("n", 131.0), ("enter", 133.0))).value == 2
+    yes = press(desk, ("y", 131.0))
+    assert yes.view(132.0).big == "03"
+    assert kept(press(yes, ("enter", 133.0))).value == 3
+    asked_again = press(yes, ("backspace", 133.0))
+    assert asked_again.view(133.5).state == "ASKING"
+
+
+def test_presses_at_the_end_of_the_window_count_by_their_stamp() -> None:
+    desk = until(press(desk_for("count-in-time"), ("space", 100.0)), 130.0, 100.5)
+    in_time = desk.key("space", " ", 129.99, 130.05)
+    assert until(in_time, 131.0, 130.0).view(131.0).big == "01"
+    late = desk.key("space", " ", 130.05, 130.06)
+    assert until(late, 131.0, 130.0).view(131.0).big == "00"
+
+
+def test_a_press_that_is_too_fast_is_ignored_shown_and_flagged() -> None:
+    desk = press(desk_for("time-for-count"), ("space", 100.0), ("space", 102.0), settle=0.2)
+    desk = press(desk, ("space", 102.3), settle=0.2)
+    assert "too fast" in desk.view(102.5).hint
+    rest = [("space", 104.0), ("space", 106.0), ("space", 108.0), ("space", 110.0)]
+    desk = until(desk, 104.0, 102.5)
+    trial = kept(press(desk, *rest, ("enter", 112.0)))
+    assert trial.splits == (2.0, 4.0, 6.0, 8.0, 10.0)
+    assert trial.trust == ("implausible-split",)
+
+
+def test_lost_focus_and_a_computer_that_slept_are_flagged() -> None:
+    desk = press(desk_for("hold").blur(), ("space", 100.0), settle=0.0)
+    wall = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
+    desk = desk.tick(100.1, wall).blur().tick(100.2, wall + timedelta(seconds=9))
+    trial = kept(press(desk, ("space", 100.4), ("enter", 102.0)))
+    assert trial.trust == ("lost-focus", "suspend")
+
+
+def test_focus_lost_before_the_start_or_after_the_end_is_no_matter() -> None:
+    desk = press(desk_for("hold").blur(), ("space", 100.0), ("space", 103.0)).blur()
+    assert kept(press(desk, ("enter", 105.0))).trust == ()
+
+
+def test_a_series_of_holds_keeps_running_totals_and_counts_the_good_ones() -> None:
+    desk = until(press(desk_for("repeat-hold"), ("space", 100.0)), 111.0, 100.5)
+    assert desk.view(111.0).state == "TARGET REACHED"
+    assert "rest" in desk.view(111.0).caption[-1]
+    desk = press(desk, ("space", 112.0), ("space", 116.0), ("space", 120.0))
+    desk = until(desk, 131.0, 120.5)
+    trial = kept(press(desk, ("enter", 133.0)))
+    assert trial.value == 2
+    assert trial.splits == (10.0, 14.0, 24.0)
+
+
+def test_a_walk_is_kept_to_a_hundredth_because_it_yields_a_speed() -> None:
+    desk = press(desk_for("walk"), ("space", 100.0), ("space", 104.126), ("enter", 106.0))
+    assert (kept(desk).value, kept(desk).side) == (4.13, None)
+
+
+def test_a_clock_left_running_is_still_kept_without_its_time() -> None:
+    desk = press(desk_for("once"), ("space", 100.0), ("1", 101.0))
+    desk = press(desk.key("space", " ", 9000.0, 9000.0), ("enter", 9002.0), ("enter", 9004.0))
+    trial = kept(desk)
+    assert (trial.value, trial.signs) == (None, ("pelvis-drops",))
+    assert "too long" in trial.note
+
+
+def test_a_value_outside_the_plausible_is_asked_about_once() -> None:
+    plausible = {"minimum": 1, "maximum": 60}
+    desk = press(desk_for("once", plausible=plausible), ("space", 100.0), ("space", 100.4))
+    asked = press(desk, ("enter", 102.0))
+    assert asked.kept is None
+    assert "outside 1 to 60" in asked.view(103.0).question
+    assert kept(press(asked, ("enter", 104.0))).value == 0.4
+    changed = press(asked, ("1", 104.0), ("enter", 106.0))
+    assert changed.kept is None
+
+
+def test_the_next_trial_does_not_hear_the_key_that_is_still_held() -> None:
+    desk = press(desk_for("quality"), ("space", 100.0), ("enter", 102.0), settle=0.0)
+    assert isinstance(desk.kept, Trial)
+    desk = desk.again()
+    for n in range(40):
+        stamp = 102.5 + n * 0.033
+        desk = desk.key("enter", "\r", stamp, stamp).tick(stamp)
+    assert desk.kept is None
+    assert desk.question == ""

@@ -1,0 +1,239 @@
+"""The questions before testing, answered key by key."""
+
+from __future__ import annotations
+
+import pytest
+from flow_protocol import make_protocol
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from screen_tui.errors import EntryRefusedError
+from screen_tui.flow.intake import IntakeForm, QuestionRow
+from screen_tui.session.model import Client
+
+SHORTEST = ["n", "n", "1", "enter", "enter", "1", "1", "enter", *"K-014", "enter", *"67", "enter"]
+
+
+def blank() -> IntakeForm:
+    return IntakeForm.blank(make_protocol())
+
+
+def fill(form: IntakeForm, keys: list[str]) -> IntakeForm:
+    for key in keys:
+        form = form.key(key, key if len(key) == 1 else None)
+    return form
+
+
+def row(form: IntakeForm, question: str) -> QuestionRow:
+    return next(row for row in form.rows() if row.id == question)
+
+
+def at(form: IntakeForm, question: str) -> IntakeForm:
+    for _ in form.questions:
+        if form.at == question:
+            return form
+        form = form.key("down", None)
+    raise AssertionError(f"never got to {question}")
+
+
+def test_the_safety_questions_come_first_and_nothing_is_answered_beforehand() -> None:
+    rows = blank().rows()
+    assert [row.id for row in rows[:2]] == ["clot", "locked-knee"]
+    assert not any(row.answer or row.typed for row in rows)
+    assert not any(option.chosen for row in rows for option in row.options)
+    assert blank().progress == (0, len(rows))
+
+
+def test_an_open_safety_question_is_not_a_no() -> None:
+    form = fill(blank(), ["enter"])
+    assert form.at == "clot"
+    assert "not a no" in form.error
+    assert "clot" in form.missing
+    finished = fill(at(blank(), "weight_bearing"), SHORTEST[2:])
+    assert finished.missing[:2] == ("clot", "locked-knee")
+    with pytest.raises(EntryRefusedError, match="Calf pain"):
+        finished.result()
+
+
+def test_the_shortest_way_through_gives_a_client_and_an_intake() -> None:
+    form = fill(blank(), [*SHORTEST, "1", "enter", "enter"])
+    assert form.at == "note"
+    assert not form.done
+    form = fill(form, ["enter"])
+    assert form.done
+    client, intake = form.result()
+    assert client.label == "K-014"
+    assert (client.age, client.sex, client.height_cm, client.mass_kg) == (67, "female", None, None)
+    assert (intake.weight_bearing, intake.side, intake.goals) == ("full", "left", ("walking",))
+    assert (intake.complaints, intake.recent_surgery_weeks, intake.cautions) == ((), None, ())
+    answered, asked = form.progress
+    assert answered == asked
+
+
+def test_a_yes_raises_the_caution_and_waits_for_the_decision_to_go_on() -> None:
+    form = fill(blank(), ["n", "y"])
+    assert form.raised == ("locked-knee",)
+    assert form.at == "locked-knee"
+    assert row(form, "locked-knee").raised
+    assert fill(form, ["enter"]).at == "weight_bearing"
+    corrected = fill(form, ["n"])
+    assert corrected.raised == ()
+    assert corrected.at == "weight_bearing"
+
+
+def test_a_caution_answered_yes_is_kept_in_the_intake() -> None:
+    form = fill(blank(), ["y", "enter", *SHORTEST[1:], "3", "enter", "enter"])
+    client, intake = form.result()
+    assert intake.cautions == ("clot",)
+    assert client.sex == "unspecified"
+
+
+def test_confirming_one_leg_is_asked_only_when_weight_is_borne_as_tolerated() -> None:
+    form = at(blank(), "weight_bearing")
+    assert "one_leg_confirmed" not in [row.id for row in form.rows()]
+    assert fill(form, ["1"]).at == "recent_surgery_weeks"
+    tolerated = fill(form, ["2"])
+    assert tolerated.at == "one_leg_confirmed"
+    assert "one_leg_confirmed" in tolerated.missing
+    assert "one_leg_confirmed" not in fill(tolerated, ["up", "4"]).missing
+
+
+def test_a_confirmation_that_is_no_longer_asked_does_not_reach_the_intake() -> None:
+    form = fill(blank(), ["n", "n", "2", "y", "up", "up", *SHORTEST[2:], "2", "enter", "enter"])
+    _, intake = form.result()
+    assert intake.weight_bearing == "full"
+    assert not intake.one_leg_confirmed
+
+
+def test_digits_toggle_where_several_may_be_chosen() -> None:
+    form = fill(at(blank(), "complaints"), ["1", "2", "3", "2"])
+    assert form.at == "complaints"
+    assert row(form, "complaints").answer == "pain, weakness"
+    goals = fill(at(form, "goals"), ["4", "1"])
+    assert row(goals, "goals").answer == "walking, stairs"
+
+
+def test_goals_are_needed_because_they_decide_the_tests() -> None:
+    form = fill(at(blank(), "goals"), ["enter"])
+    assert form.at == "goals"
+    assert "1 to 4" in form.error
+
+
+@pytest.mark.parametrize(
+    ("question", "typed", "says"),
+    [
+        ("age", "230", "5 to 110"),
+        ("age", "4", "5 to 110"),
+        ("age", "67,5", "whole number"),
+        ("height_cm", "16", "80 to 230"),
+        ("height_cm", "1.6.4", "not a number"),
+        ("mass_kg", "-70", "20 to 300"),
+        ("recent_surgery_weeks", "999", "0 to 520"),
+    ],
+)
+def test_an_impossible_number_is_refused_at_its_field(question: str, typed: str, says: str) -> None:
+    form = fill(at(blank(), question), [*typed, "enter"])
+    assert form.at == question
+    assert says in form.error
+    assert row(form, question).typed == typed
+    assert question in form.missing
+
+
+def test_an_impossible_number_left_with_tab_stays_and_says_why() -> None:
+    form = fill(at(blank(), "age"), [*"230", "tab"])
+    assert form.at == "sex"
+    assert "5 to 110" in row(form, "age").error
+    assert row(fill(form, ["shift+tab", "backspace"]), "age").error == ""
+
+
+def test_limits_are_those_of_the_session_model() -> None:
+    for age in (5, 110):
+        Client(label="K", age=age)
+        assert fill(at(blank(), "age"), [*str(age), "enter"]).at == "sex"
+    for age in (4, 111):
+        with pytest.raises(ValidationError):
+            Client(label="K", age=age)
+        assert fill(at(blank(), "age"), [*str(age), "enter"]).at == "age"
+
+
+@pytest.mark.parametrize("comma", [",", ".", "comma", "full_stop", "decimal"])
+def test_a_decimal_comma_is_accepted_under_any_name_of_the_key(comma: str) -> None:
+    form = fill(blank(), [*SHORTEST, "1", *"164", comma, "5", "enter"])
+    assert form.at == "mass_kg"
+    form = fill(form, ["enter", "enter"])
+    assert form.result()[0].height_cm == 164.5
+
+
+@pytest.mark.parametrize(
+    ("label", "says"),
+    [
+        # The kinds of identifier of the US Safe Harbor list, 45 CFR 164.514(b)(2).
+        ("Anna Berg", "full name"),
+        ("Berg, Anna", "full name"),
+        ("berg, anna", "full name"),
+        ("Ärzu Öztürk", "full name"),
+        ("12.03.1958", "date"),
+        ("1958-03-12", "date"),
+        ("030 1234567", "phone"),
+        ("12345678", "phone or record number"),
+        ("a.berg@example.org", "e-mail"),
+    ],
+)
+def test_a_label_that_could_tell_who_it_is_is_refused(label: str, says: str) -> None:
+    form = fill(at(blank(), "label"), [*label, "enter"])
+    assert form.at == "label"
+    assert says in form.error
+
+
+@pytest.mark.parametrize("label", ["K-014", "knee 3", "Room 12", "tall left knee", "B7"])
+def test_a_short_label_is_accepted(label: str) -> None:
+    assert fill(at(blank(), "label"), [*label, "enter"]).at == "age"
+
+
+def test_space_is_a_character_in_a_text_also_when_the_terminal_sends_none() -> None:
+    form = at(blank(), "note")
+    for key, character in [("a", "a"), ("space", None), ("1", "1"), ("y", "y")]:
+        form = form.key(key, character)
+    assert row(form, "note").typed == "a 1y"
+
+
+def test_backspace_takes_back_a_character_an_answer_and_then_goes_back() -> None:
+    form = fill(blank(), ["n", "n"])
+    form = fill(form, ["backspace"])
+    assert form.at == "locked-knee"
+    form = fill(form, ["backspace"])
+    assert row(form, "locked-knee").answer == ""
+    typed = fill(at(form, "age"), ["6", "7", "backspace"])
+    assert row(typed, "age").typed == "6"
+
+
+def test_enter_at_the_end_goes_to_what_is_missing() -> None:
+    form = fill(at(blank(), "note"), ["enter"])
+    assert not form.done
+    assert form.at == "clot"
+    assert form.error
+
+
+def test_unknown_keys_change_nothing() -> None:
+    form = at(blank(), "weight_bearing")
+    for key in ("f5", "ctrl+x", "left", "escape", "9", "left_shift", "space"):
+        assert form.key(key, None) == form
+
+
+KEYS = st.sampled_from(
+    [*"yn123456789ak.,-@", "space", "enter", "backspace", "up", "down", "tab", "shift+tab", "f1"]
+)
+
+
+@given(st.lists(KEYS, max_size=80))
+def test_no_sequence_of_keys_raises_and_a_complete_form_always_has_a_result(
+    keys: list[str],
+) -> None:
+    form = fill(blank(), keys)
+    assert sum(row.current for row in form.rows()) == 1
+    if form.complete:
+        form.result()
+    else:
+        with pytest.raises(EntryRefusedError):
+            form.result()

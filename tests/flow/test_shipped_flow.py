@@ -1,0 +1,71 @@
+"""The shipped protocol goes through the questions, the battery and a trial of every test."""
+
+from __future__ import annotations
+
+import pytest
+from desk_driving import press, until
+
+from screen_tui.flow.battery import plan_battery
+from screen_tui.flow.desk import Desk
+from screen_tui.flow.intake import IntakeForm
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import protocols_folder
+from screen_tui.session.model import Intake, Trial
+
+ALL_GOALS = ("walking", "chair", "floor", "stairs")
+
+
+@pytest.fixture(scope="module")
+def shipped() -> Protocol:
+    return load_protocol([protocols_folder()])
+
+
+def done_once(desk: Desk) -> Trial:
+    """Go through a trial as far as Space leads, then keep it whatever is asked."""
+    t = 100.0
+    for _ in range(40):
+        desk = press(desk, ("space", t), settle=0.2)
+        desk = until(desk, t + 11.0, t + 0.2)
+        t += 11.0
+        if desk.ended:
+            break
+    for key in ("n", "5", "enter", "5", "enter", "enter", "e", "enter", "enter", "enter"):
+        desk = press(desk, (key, t))
+        t += 2.0
+    assert desk.kept is not None, desk.view(t)
+    return desk.kept
+
+
+def test_every_shipped_test_can_be_done_and_kept(shipped: Protocol) -> None:
+    items = plan_battery(shipped, Intake(goals=ALL_GOALS, side="left"))
+    assert {item.test for item in items} == {item.test for item in shipped.battery.items}
+    labels = {sign.id: sign.label for sign in shipped.signs}
+    for item in items:
+        trial = done_once(Desk.at(shipped.test(item.test), item.side, labels))
+        assert (trial.test, trial.side) == (item.test, item.side)
+
+
+def test_only_unloaded_tests_are_offered_without_weight_bearing(shipped: Protocol) -> None:
+    items = plan_battery(shipped, Intake(goals=ALL_GOALS, weight_bearing="none"))
+    assert items
+    assert all(shipped.test(item.test).load == "unloaded" for item in items)
+
+
+def test_every_shipped_safety_question_is_asked_first(shipped: Protocol) -> None:
+    rows = IntakeForm.blank(shipped).rows()
+    cautions = [caution.id for caution in shipped.cautions]
+    assert [row.id for row in rows[: len(cautions)]] == cautions
+    assert all(row.kind == "yes-no" for row in rows[: len(cautions)])
+
+
+def test_reasons_the_evidence_speaks_of_can_be_given(shipped: Protocol) -> None:
+    """A rule about why a trial ended would never apply if no key could say so."""
+    for spec in shipped.tests:
+        asked = {reason for rule in spec.evidence for reason in rule.when.ended_any}
+        desk = Desk.at(spec, "left" if spec.sided else None, {})
+        offered = set()
+        for n in range(12):
+            desk = press(desk, ("e", 100.0 + 2 * n))
+            offered.add(desk.made.ended)
+        assert asked <= offered | {"cap"}, spec.id

@@ -1,0 +1,207 @@
+"""The shipped evidence rules, read as a therapist would: what is enough, and what is not.
+
+Which finding points to which driver, and how strongly, is clinical judgement; no study gives
+likelihood ratios for these links.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+from shipped_protocol import shipped
+
+from screen_tui.engine import Assessment, assess
+from screen_tui.engine.gates import gate_reason
+from screen_tui.session.model import Client, Intake, Session, Trial, WeightBearing
+
+
+def session(*trials: Trial, age: int = 68, weight_bearing: WeightBearing = "full") -> Session:
+    return Session(
+        id="2026-01-01-0900-0000",
+        protocol="knee-quick-screen",
+        started=datetime(2026, 1, 1, 9, tzinfo=UTC),
+        client=Client(label="T-1", age=age, sex="female"),
+        intake=Intake(side="left", weight_bearing=weight_bearing),
+        trials=trials,
+    )
+
+
+def left(test: str, *signs: str, value: float | None = None, cue: str = "") -> Trial:
+    return Trial(test=test, side="left", value=value, signs=signs, cue=cue)
+
+
+def right(test: str, *signs: str, value: float | None = None) -> Trial:
+    return Trial(test=test, side="right", value=value, signs=signs)
+
+
+def both(test: str, *signs: str, value: float | None = None, cue: str = "") -> Trial:
+    return Trial(test=test, value=value, signs=signs, cue=cue)
+
+
+def extension(passive: float, active: float, side: str = "left") -> Trial:
+    return Trial.model_validate(
+        {"test": "knee-extension", "side": side, "passive_deg": passive, "active_deg": active}
+    )
+
+
+def leads(assessment: Assessment) -> tuple[str, str, str | None]:
+    leader = assessment.leading[0]
+    return assessment.outcome, leader.driver, leader.side
+
+
+def weight(assessment: Assessment, driver: str, side: str | None = None) -> float:
+    return next(d.weight for d in assessment.drivers if (d.driver, d.side) == (driver, side))
+
+
+def test_two_moderate_signs_in_two_tests_are_enough_for_hip_control() -> None:
+    seen = session(
+        left("single-leg-stance", "pelvis-drops", value=18),
+        left("step-down", "trunk-leans"),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "hip-control", "left")
+
+
+def test_a_pelvis_that_drops_in_one_test_only_is_not_enough() -> None:
+    seen = session(left("single-leg-stance", "pelvis-drops", value=18))
+    assert leads(assess(shipped(), seen)) == ("possible", "hip-control", "left")
+
+
+def test_lifting_the_arch_turns_a_knee_that_moves_in_towards_the_foot() -> None:
+    seen = (
+        left("single-leg-stance", "knee-moves-in", "arch-collapses", value=25),
+        left("step-down", "knee-moves-in", "arch-collapses"),
+    )
+    cured = assess(
+        shipped(), session(*seen, left("single-leg-stance", value=25, cue="arch-lifted"))
+    )
+    assert leads(cured) == ("likely", "foot-ankle-control", "left")
+    assert weight(cured, "hip-control", "left") < weight(
+        assess(shipped(), session(*seen)), "hip-control", "left"
+    )
+
+
+def test_slow_rising_alone_settles_nothing() -> None:
+    seen = session(both("five-chair-stands", value=16), both("chair-stands-30s", value=7))
+    assessment = assess(shipped(), seen)
+    assert assessment.outcome == "undetermined"
+    assert {
+        driver: weight(assessment, driver) for driver in ("movement-strategy", "deconditioning")
+    } == {"movement-strategy": 4.5, "deconditioning": 4.5}
+    assert weight(assessment, "quad-weakness", "left") == 4.5
+
+
+def test_feet_back_that_makes_the_rise_faster_points_to_the_way_of_moving() -> None:
+    seen = session(
+        both("five-chair-stands", "feet-forward", value=16),
+        both("five-chair-stands", value=12, cue="feet-back"),
+        both("chair-stands-30s", "feet-forward", value=8),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "movement-strategy", None)
+
+
+def test_feet_back_within_error_speaks_against_it() -> None:
+    # Error of the five stands: MDC95 1.71 s (Amano and Suzuki 2018, Prog Rehabil Med 3).
+    before = both("five-chair-stands", value=16)
+    within = session(before, both("five-chair-stands", value=15, cue="feet-back"))
+    assert weight(assess(shipped(), within), "movement-strategy") < weight(
+        assess(shipped(), session(before)), "movement-strategy"
+    )
+
+
+def test_a_lag_on_one_side_and_failed_raises_are_a_weak_thigh_on_that_side() -> None:
+    seen = session(
+        extension(0, 9),
+        extension(0, 0, "right"),
+        left("straight-leg-raise-hold", "extension-lag", value=3),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "quad-weakness", "left")
+
+
+def test_a_short_trial_in_pain_says_nothing_on_strength() -> None:
+    seen = session(both("five-chair-stands", "pain-limits", value=25))
+    assert weight(assess(shipped(), seen), "quad-weakness", "left") == 0
+
+
+def test_a_deficit_and_a_bent_landing_are_missing_extension() -> None:
+    seen = session(
+        extension(7, 7),
+        extension(-2, -2, "right"),
+        both("walk-4m", "bent-knee-contact", value=3.6),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "knee-extension", "left")
+
+
+def test_two_stiff_knees_do_not_excuse_each_other() -> None:
+    seen = session(
+        extension(12, 12),
+        extension(12, 12, "right"),
+        both("walk-4m", "bent-knee-contact", value=4.0),
+    )
+    assert leads(assess(shipped(), seen))[:2] == ("likely", "knee-extension")
+
+
+def test_short_holds_on_both_legs_in_line_and_an_unsteady_walk_are_balance() -> None:
+    seen = session(
+        left("single-leg-stance", value=4),
+        right("single-leg-stance", value=4),
+        both("walk-4m", "unsteady", value=4.0),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "balance", None)
+
+
+def test_a_short_hold_on_the_sore_leg_only_is_not_balance() -> None:
+    seen = session(
+        left("single-leg-stance", value=4),
+        right("single-leg-stance", value=30),
+        both("walk-4m", value=3.2),
+    )
+    assert weight(assess(shipped(), seen), "balance") < 0
+
+
+def test_slow_everywhere_and_slowing_further_is_deconditioning() -> None:
+    slowing = (2.5, 5.0, 7.6, 10.4, 13.4, 16.8, 20.6, 24.8)
+    seen = session(
+        both("walk-4m", value=6.0),
+        Trial(test="chair-stands-30s", value=8, splits=slowing),
+    )
+    assert leads(assess(shipped(), seen)) == ("likely", "deconditioning", None)
+
+
+def test_slow_everywhere_without_slowing_is_at_most_possible() -> None:
+    seen = session(both("walk-4m", value=5.2), both("chair-stands-30s", value=7))
+    assert assess(shipped(), seen).outcome in ("possible", "mixed", "undetermined")
+
+
+@pytest.mark.parametrize(
+    ("weight_bearing", "offered"),
+    [("full", False), ("as-tolerated", True), ("partial", True), ("none", True)],
+)
+def test_without_a_lag_the_ten_raises_are_for_those_who_may_not_load_the_leg(
+    weight_bearing: WeightBearing, offered: bool
+) -> None:
+    seen = session(extension(0, 1), weight_bearing=weight_bearing)
+    reason = gate_reason(shipped(), seen, "straight-leg-raise-hold", "left")
+    assert (reason is None) is offered
+
+
+def test_with_a_lag_the_ten_raises_are_asked_for_on_that_leg() -> None:
+    seen = session(extension(0, 9), extension(0, 0, "right"))
+    assert gate_reason(shipped(), seen, "straight-leg-raise-hold", "left") is None
+    assert gate_reason(shipped(), seen, "straight-leg-raise-hold", "right") is not None
+
+
+@pytest.mark.parametrize(
+    ("trial", "withheld"),
+    [
+        (left("tandem-stance", value=6), "single-leg-stance"),
+        (left("tandem-stance", value=6), "step-down"),
+        (left("single-leg-stance", value=3), "step-down"),
+        (left("quad-set", "no-contraction"), "step-down"),
+    ],
+)
+def test_a_leg_that_failed_an_easier_task_is_kept_from_the_harder_one(
+    trial: Trial, withheld: str
+) -> None:
+    assert gate_reason(shipped(), session(trial), withheld, "left") is not None
+    assert gate_reason(shipped(), session(trial), withheld, "right") is None

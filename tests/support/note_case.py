@@ -1,0 +1,325 @@
+"""One invented screen with everything a note has to say, and its meaning written by hand."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, timezone
+from typing import Any
+
+from screen_tui.engine.results import (
+    Assessment,
+    CautionRaised,
+    Counted,
+    DriverWeight,
+    Finding,
+    Left,
+    LineUsed,
+    NextTest,
+    Plan,
+    ReferenceUsed,
+    Result,
+    Start,
+)
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+from support.small_protocol import exercise, line, measure, protocol, rule, test_spec
+
+CET = timezone(timedelta(hours=1))
+WRITTEN = datetime(2026, 3, 2, 9, 47, tzinfo=CET)
+
+SOURCES = [
+    {"id": "judgement", "provenance": "clinical judgement", "title": "Invented for tests"},
+    {
+        "id": "stance-study",
+        "provenance": "published",
+        "authors": "Invented A, Invented B",
+        "year": 2001,
+        "title": "A study that does not exist",
+        "journal": "Journal of Invented Results 1:1-2",
+        "note": "Table 1.",
+    },
+    {"id": "recalled", "provenance": "from memory", "title": "A table somebody remembers"},
+    {"id": "never-cited", "provenance": "common practice, no source", "title": "Not used"},
+]
+
+
+def note_protocol() -> Protocol:
+    """Three tests: a stance on each leg, rises with both, and a step-down that is watched."""
+    stance = test_spec(
+        "stance",
+        name="Single-leg stance",
+        trials=3,
+        cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
+        lines=[line("value", "at least", 10.0, source="stance-study")],
+        measures=[measure(label="Time held")],
+        evidence=[
+            rule("hip-control", "for", "moderate", "pelvic-control", signs_any=["pelvis-drops"])
+        ],
+        errors=[
+            {
+                "measure": "value",
+                "kind": "SEM",
+                "value": 1.5,
+                "population": "invented",
+                "source": "stance-study",
+            }
+        ],
+    )
+    rises = test_spec(
+        "rises",
+        name="Five chair rises",
+        sides="both",
+        load="both-legs",
+        timer={"kind": "time-for-count", "count": 5, "min_split_s": 0.4, "end_point": "sit"},
+        signs=["hands-used", "drops-to-seat"],
+        measures=[measure(label="Time for five", better="lower", over_trials="mean")],
+    )
+    step_down = test_spec(
+        "step-down",
+        name="Step-down",
+        timer={"kind": "quality", "repetitions": 3},
+        measures=[],
+        not_judged_because="It is watched; there is no published line.",
+    )
+    floor = test_spec("floor-rise", name="Floor rise", sides="both", load="floor")
+    walk = test_spec("walk", name="Walk over 4 m", sides="both", load="both-legs")
+    return protocol(
+        stance,
+        rises,
+        step_down,
+        floor,
+        walk,
+        battery={
+            "id": "small",
+            "name": "Small battery",
+            "items": [
+                {"test": "stance"},
+                {"test": "rises"},
+                {"test": "step-down"},
+                {"test": "floor-rise"},
+                {"test": "walk", "goals": ["walking"]},
+            ],
+        },
+        sources=SOURCES,
+        signs=[
+            {"id": sign, "label": sign.replace("-", " ").capitalize(), "seen_as": "It is seen."}
+            for sign in (
+                "pelvis-drops",
+                "arch-collapses",
+                "unsteady",
+                "hands-used",
+                "drops-to-seat",
+            )
+        ],
+        exercises=[exercise("side-lift", "hip-control")],
+        leave_out=[
+            {
+                "id": "jumps",
+                "name": "Jumping",
+                "when": "always",
+                "reason": "Control comes first.",
+                "source": "judgement",
+            }
+        ],
+        stop_rules=[{"text": "chest pain", "source": "judgement"}],
+    )
+
+
+def note_session(**more: Any) -> Session:
+    """An invented person with a struck-out trial, a cued one, and a test that was skipped."""
+    base: dict[str, Any] = {
+        "id": "2026-03-02-0915-7f3a",
+        "protocol": "small",
+        "started": datetime(2026, 3, 2, 9, 15, tzinfo=CET),
+        "finished": datetime(2026, 3, 2, 9, 41, tzinfo=CET),
+        "synthetic": True,
+        "client": {"label": "K-014", "age": 67, "sex": "female", "height_cm": 164.0},
+        "intake": {
+            "complaints": ["pain", "giving-way"],
+            "side": "left",
+            "goals": ["stairs"],
+            "note": "Genou g\u00eanant \u2014 worse on stairs; bends to 110\u00b0.",
+        },
+        "trials": [
+            {
+                "test": "stance",
+                "side": "left",
+                "value": 6.2,
+                "signs": ["pelvis-drops"],
+                "ended": "foot-down",
+                "pain": 3,
+            },
+            {
+                "test": "stance",
+                "side": "left",
+                "value": 1.0,
+                "void": "talked to",
+                "trust": ["lost-focus"],
+            },
+            {"test": "stance", "side": "left", "value": 9.4, "cue": "pelvis-level", "pain": 2},
+            {"test": "stance", "side": "right", "value": 45.0, "ended": "cap", "pain": 0},
+            {"test": "rises", "value": 14.8, "signs": ["hands-used"], "pain": 0},
+            {"test": "step-down", "side": "left", "signs": ["pelvis-drops"], "pain": 6},
+        ],
+        "skipped": [{"test": "floor-rise", "reason": "not safe today"}],
+    }
+    return Session.model_validate(base | more)
+
+
+_STANCE_LINE = LineUsed(
+    "line", "at least", 10.0, "below it falls are more common", "invented adults", "stance-study"
+)
+_RISES_LINE = LineUsed(
+    "rises-line", "at most", 14.0, "slower means weak legs", "invented adults", "recalled"
+)
+
+
+def result(**more: Any) -> Result:
+    """A graded stance on the left, with what the test at hand is about changed."""
+    base: dict[str, Any] = {
+        "test": "stance",
+        "side": "left",
+        "measure": "value",
+        "label": "Time held",
+        "value": 6.2,
+        "unit": "s",
+        "decimals": 1,
+        "standing": "short of the line",
+        "short": True,
+        "why_not": "",
+        "line": _STANCE_LINE,
+        "flags": (),
+        "reference": None,
+        "near_within": 1.5,
+        "symmetry_percent": 13.8,
+        "slowing_percent": None,
+        "trials": (6.2,),
+    }
+    return Result(**(base | more))
+
+
+def finding(**more: Any) -> Finding:
+    """What a dropped pelvis says, with what the test at hand is about changed."""
+    base: dict[str, Any] = {
+        "driver": "hip-control",
+        "side": "left",
+        "test": "stance",
+        "shows": "pelvic-control",
+        "decibans": 7.0,
+        "strength": "moderate",
+        "reason": "The pelvis drops in stance",
+        "source": "judgement",
+    }
+    return Finding(**(base | more))
+
+
+def note_assessment(**more: Any) -> Assessment:
+    """The meaning of `note_session`, written by hand so that the note alone is tested."""
+    short = finding(shows="hold", reason="The hold is short", source="stance-study")
+    drop = finding(test="step-down", reason="The pelvis drops on the step")
+    against = finding(
+        decibans=-1.5,
+        strength="slight",
+        shows="cue",
+        reason="The cue changed the hold",
+        halved_because="near the line",
+    )
+    driver = DriverWeight(
+        driver="hip-control",
+        side="left",
+        standing="likely",
+        weight=12.34,
+        speaks_for=(Counted(short, 7.0), Counted(drop, 7.0), Counted(finding(), 0.0)),
+        speaks_against=(Counted(against, -1.5),),
+        rests_on=(short, drop),
+    )
+    foot = DriverWeight(
+        "foot-ankle-control",
+        "left",
+        "against",
+        -3.0,
+        (),
+        (Counted(finding(driver="foot-ankle-control", decibans=-3.0), -3.0),),
+        (),
+    )
+    base: dict[str, Any] = {
+        "outcome": "likely",
+        "headline": "Likely driver: hip control (left).",
+        "leading": (driver,),
+        "results": (
+            result(),
+            result(
+                side="right",
+                value=45.0,
+                standing="meets",
+                short=False,
+                trials=(45.0,),
+                reference=ReferenceUsed(
+                    26.9, 16.6, 86.2, "invented adults 60-69", "stance-study", False
+                ),
+            ),
+            result(
+                test="rises",
+                side=None,
+                label="Time for five",
+                value=14.8,
+                standing="not judged",
+                short=False,
+                why_not="hands were used",
+                line=None,
+                flags=(_RISES_LINE,),
+                near_within=None,
+                symmetry_percent=None,
+                slowing_percent=21.4,
+                trials=(14.8,),
+                reference=ReferenceUsed(12.1, None, None, "invented adults", "recalled", True),
+            ),
+        ),
+        "drivers": (driver, foot),
+        "next_tests": (NextTest("step-down", "left", "pelvis-level", 4.25, 0.5, 8.5, "tells hip"),),
+        "plan": Plan(
+            start=(
+                Start(
+                    exercise="side-lift",
+                    driver="hip-control",
+                    side="left",
+                    name="Side lift",
+                    position="Lying on the side.",
+                    dose="3 x 8",
+                    cue="Heel first.",
+                    feel="The side of the hip.",
+                    stop="Pain above 5 of 10.",
+                    progress_when="3 x 12 are easy.",
+                    progress_to="Standing.",
+                    source="judgement",
+                ),
+            ),
+            leave_out=(Left("jumps", "Jumping", "Control comes first.", "judgement"),),
+        ),
+        "cautions": (),
+        "not_done": (("floor-rise", None, "not safe today"),),
+        "remarks": (),
+    }
+    return Assessment(**(base | more))
+
+
+def refer_first_assessment() -> Assessment:
+    """What a yes to a safety question means."""
+    return note_assessment(
+        outcome="refer-first",
+        headline="Refer first: a safety question was answered yes, so no driver is suggested.",
+        leading=(),
+        results=(),
+        drivers=(),
+        next_tests=(),
+        plan=Plan(),
+        not_done=(),
+        cautions=(
+            CautionRaised(
+                "clot",
+                "Possible clot",
+                "A clot must be ruled out.",
+                "Refer the same day, by local policy.",
+                "judgement",
+            ),
+        ),
+    )

@@ -1,0 +1,39 @@
+"""A protocol as a folder of files, for tests that start from the disk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import session_text
+from screen_tui.tomlfile import dump_toml
+
+
+def write_protocol(protocol: Protocol, folder: Path) -> Path:
+    """Write each part where the loader looks for it, and give the folder."""
+    (folder / "tests").mkdir(parents=True)
+    data = protocol.model_dump()
+    _write(folder / f"{protocol.battery.id}.toml", data["battery"])
+    for test in data["tests"]:
+        _write(folder / "tests" / f"{test['id']}.toml", test)
+    for name, keys in {
+        "signs": ("signs",),
+        "safety": ("cautions", "stop_rules"),
+        "drivers": ("drivers",),
+        "exercises": ("exercises", "leave_out"),
+        "sources": ("sources",),
+    }.items():
+        _write(folder / f"{name}.toml", {key: data[key] for key in keys})
+    return folder
+
+
+def write_session(session: Session, path: Path) -> Path:
+    """Write a session as the program saves it, and give the file."""
+    path.write_text(session_text(session), encoding="utf-8")
+    return path
+
+
+def _write(path: Path, data: dict[str, Any]) -> None:
+    path.write_text(dump_toml(data), encoding="utf-8")
