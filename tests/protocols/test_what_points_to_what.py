@@ -194,8 +194,6 @@ def test_with_a_lag_the_ten_raises_are_asked_for_on_that_leg() -> None:
 @pytest.mark.parametrize(
     ("trial", "withheld"),
     [
-        (left("tandem-stance", value=6), "single-leg-stance"),
-        (left("tandem-stance", value=6), "step-down"),
         (left("single-leg-stance", value=3), "step-down"),
         (left("quad-set", "no-contraction"), "step-down"),
     ],
@@ -205,3 +203,12 @@ def test_a_leg_that_failed_an_easier_task_is_kept_from_the_harder_one(
 ) -> None:
     assert gate_reason(shipped(), session(trial), withheld, "left") is not None
     assert gate_reason(shipped(), session(trial), withheld, "right") is None
+
+
+@pytest.mark.parametrize("withheld", ["single-leg-stance", "step-down"])
+def test_nobody_is_asked_for_one_leg_who_cannot_hold_tandem_either_way(withheld: str) -> None:
+    for side in ("left", "right"):
+        short = session(both("tandem-stance", value=6), both("tandem-stance", value=7.5))
+        assert gate_reason(shipped(), short, withheld, side) is not None
+        one_way = session(both("tandem-stance", value=6), both("tandem-stance", value=10))
+        assert gate_reason(shipped(), one_way, withheld, side) is None
