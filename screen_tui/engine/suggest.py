@@ -105,8 +105,7 @@ def _offer(
 
 def _minutes(spec: TestSpec, cue: str) -> float:
     """The time of one side; a cued repeat is a single trial of it."""
-    one_side = spec.minutes / 2 if spec.sided else spec.minutes
-    return one_side / spec.trials if cue else one_side
+    return spec.minutes_a_side / spec.trials if cue else spec.minutes_a_side
 
 
 def _gap_after(

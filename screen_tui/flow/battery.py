@@ -6,29 +6,14 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.offer import why_not_offered
 from screen_tui.flow.series import Series
-from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Intake, Session, Trial, WeightBearing
+from screen_tui.session.model import Intake, Session, Trial
 
 State = Literal["todo", "done", "skipped", "withheld"]
-
-REFER_FIRST = "a safety question was answered yes: refer first"
-
-_LOAD_NEEDED: dict[Load, str] = {
-    "unloaded": "no load",
-    "both-legs": "load on both legs",
-    "one-leg": "full load on one leg",
-    "floor": "full load while rising from the floor",
-}
-_LOAD_ALLOWED: dict[WeightBearing, str] = {
-    "full": "full",
-    "as-tolerated": "as tolerated, with full load on one leg not confirmed",
-    "partial": "partial",
-    "touch": "touch only",
-    "none": "none",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,23 +75,21 @@ def plan_battery(
         despite_cautions: Offer tests although a safety question was answered yes; otherwise
             nothing is offered then.
     """
-    if intake.cautions and not despite_cautions:
-        return ()
     return tuple(
-        Item(spec.id, side, spec.minutes / len(sides))
-        for spec, reason in _with_reasons(protocol, intake)
-        if not reason
-        for sides in (_sides(spec, intake),)
-        for side in sides
+        Item(spec.id, side, spec.minutes_a_side)
+        for item in protocol.battery.items
+        if not why_not_offered(protocol, intake, item, despite_cautions=despite_cautions)
+        for spec in [protocol.test(item.test)]
+        for side in _sides(spec, intake)
     )
 
 
 def withheld(protocol: Protocol, intake: Intake) -> tuple[Withheld, ...]:
     """Give what of the battery is not offered, each with its reason, for the note."""
     return tuple(
-        Withheld(spec.id, REFER_FIRST if intake.cautions else reason)
-        for spec, reason in _with_reasons(protocol, intake)
-        if reason or intake.cautions
+        Withheld(item.test, reason)
+        for item in protocol.battery.items
+        if (reason := why_not_offered(protocol, intake, item))
     )
 
 
@@ -142,31 +125,6 @@ def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item 
         if state.state == "todo":
             return state.item
     return None
-
-
-def _with_reasons(protocol: Protocol, intake: Intake) -> tuple[tuple[TestSpec, str], ...]:
-    """Every test of the battery with why it is not offered, or "" when it is."""
-    found = []
-    for item in protocol.battery.items:
-        spec = protocol.test(item.test)
-        reason = _load_reason(spec, intake)
-        if not reason and not item.fits(intake.goals):
-            reason = f"meant for the goals {', '.join(item.goals)}, none of which was named"
-        found.append((spec, reason))
-    return tuple(found)
-
-
-def _load_reason(spec: TestSpec, intake: Intake) -> str:
-    # What each order allows: the weight-bearing terms of the trade; that "as tolerated" opens the
-    # one-leg and floor tests only once confirmed is clinical judgement.
-    if intake.weight_bearing == "full" or spec.load == "unloaded":
-        return ""
-    if intake.weight_bearing == "as-tolerated" and (
-        spec.load == "both-legs" or intake.one_leg_confirmed
-    ):
-        return ""
-    allowed = _LOAD_ALLOWED[intake.weight_bearing]
-    return f"needs {_LOAD_NEEDED[spec.load]}; weight-bearing is {allowed}"
 
 
 def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:

@@ -99,6 +99,11 @@ class TestSpec(Strict):
         """Whether each leg is tested on its own."""
         return self.sides == "each"
 
+    @property
+    def minutes_a_side(self) -> float:
+        """The minutes of one leg, or of the whole where both stand together."""
+        return self.minutes / 2 if self.sided else self.minutes
+
     def measure(self, measure_id: str) -> ResultMeasure:
         """The measure of that id."""
         return next(measure for measure in self.measures if measure.id == measure_id)

@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment
-from screen_tui.engine.safety import loads_allowed
-from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.base import Side
 from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.words import joined, test_name, test_of, with_side
 from screen_tui.session.model import Session
-
-_NEEDS: dict[Load, str] = {
-    "unloaded": "no load",
-    "both-legs": "standing on both legs",
-    "one-leg": "full load on one leg",
-    "floor": "getting down to the floor",
-}
 
 _Place = tuple[str, Side | None]
 
@@ -65,7 +58,7 @@ def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> di
         for side in sides:
             told = {(item.test, side), (item.test, None)} & reasons.keys()
             if not told and not _tried(session, item.test, side):
-                reasons[item.test, side] = _not_offered(protocol, session, assessment, item, side)
+                reasons[item.test, side] = _not_offered(protocol, session, item, side)
     return reasons
 
 
@@ -74,23 +67,11 @@ def _tried(session: Session, test: str, side: Side | None) -> bool:
     return any(t.test == test and (side is None or t.side == side) for t in session.trials)
 
 
-def _not_offered(
-    protocol: Protocol,
-    session: Session,
-    assessment: Assessment,
-    item: BatteryItem,
-    side: Side | None,
-) -> str:
-    if assessment.outcome == "refer-first":
-        return "not offered: refer first"
-    if not item.fits(session.intake.goals):
-        return "not offered: not part of a screen with these goals"
-    spec = protocol.test(item.test)
-    if spec.load not in loads_allowed(session.intake):
-        return f"not offered: needs {_NEEDS[spec.load]}, which is not allowed or not confirmed"
+def _not_offered(protocol: Protocol, session: Session, item: BatteryItem, side: Side | None) -> str:
+    reason = why_not_offered(protocol, session.intake, item)
+    if reason:
+        return f"not offered: {reason}"
     withheld = gate_reason(protocol, session, item.test, side)
     if withheld:
         return f"withheld: {withheld}"
-    if session.stopped:
-        return "not done: the screen was stopped"
-    return "no reason recorded"
+    return "not done: the screen was stopped" if session.stopped else "no reason recorded"

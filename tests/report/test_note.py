@@ -148,7 +148,10 @@ def test_a_result_near_its_line_says_on_which_side_and_within_what() -> None:
 def test_what_was_left_out_is_named_with_its_reason() -> None:
     measured = flat(block(note(), "O: OBJECTIVE"))
     assert "Floor rise: not safe today" in measured
-    assert "Walk over 4 m: not offered: not part of a screen with these goals" in measured
+    assert (
+        "Walk over 4 m: not offered: meant for the goals walking, none of which was named"
+        in measured
+    )
     assert "Step-down, right: no reason recorded" in measured
 
 
@@ -157,7 +160,7 @@ def test_tests_that_may_not_be_loaded_say_so() -> None:
     text = flat(note(session, note_assessment(results=(), not_done=())))
     assert (
         "Single-leg stance, both sides; Step-down, both sides: not offered: needs full load on "
-        "one leg, which is not allowed or not confirmed" in text
+        "one leg; weight-bearing is none" in text
     )
 
 
