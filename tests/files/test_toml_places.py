@@ -26,6 +26,7 @@ quotes "" inside, and \\""" escaped
 raw = \'\'\'
 x = 1 ''
 \'\'\'\'
+more_text = \'\'\'[x]\'\'\'
 array = [
   1,  # one
   [ 2.5,
@@ -80,7 +81,8 @@ def test_every_kind_of_key_and_value_is_found_on_its_line() -> None:
         ("a", "b", "c d", "e"): '"c d".e',
         ("a", "b"): '"c d".e',
         ("text",): 'text = """',
-        ("raw",): "raw = '''",
+        ("raw",): "raw = ",
+        ("more_text",): "more_text",
         ("array",): "array = [",
         ("array", 0): "1,  # one",
         ("array", 1): "[ 2.5,",

@@ -1,0 +1,14 @@
+"""The protocol that comes with the program, read once."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import protocols_folder
+
+
+@pytest.fixture(scope="module")
+def protocol() -> Protocol:
+    return load_protocol([protocols_folder()])

@@ -1,0 +1,172 @@
+"""What each invented person who comes with the program must be read as.
+
+Outcomes, drivers and reasons were written from the findings alone and are clinical judgement
+without a published source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from screen_tui.engine.results import Outcome
+from screen_tui.protocol.base import Side
+from screen_tui.resources import demo_folder
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import load_session
+
+Leading = tuple[str, Side | None]
+Reason = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What a demo session must be read as.
+
+    Attributes:
+        file: Its name, without the ending.
+        outcome: The kind of answer.
+        leading: The drivers it is about, with their sides; best first.
+        reasons: (test, words) that must stand among what speaks for the first leading driver, or
+            for the two together when mixed, and must count.
+        cleared: Drivers that must not even be possible, on any side.
+    """
+
+    file: str
+    outcome: Outcome
+    leading: tuple[Leading, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    cleared: tuple[str, ...] = ()
+
+
+EXPECTED = (
+    Expected(
+        "thigh-right-after-knee-replacement",
+        "likely",
+        (("quad-weakness", "right"),),
+        (
+            ("knee-extension", "lags behind its passive range and the other does not"),
+            ("straight-leg-raise-hold", "bends while the straight leg is held up"),
+        ),
+        ("hip-control", "foot-ankle-control", "knee-extension", "balance"),
+    ),
+    Expected(
+        "runner-left-hip",
+        "likely",
+        (("hip-control", "left"),),
+        (
+            ("single-leg-stance", "pelvis drops on this leg"),
+            ("step-down", "in line once the pelvis is kept level"),
+        ),
+        ("foot-ankle-control", "quad-weakness", "balance", "deconditioning"),
+    ),
+    Expected(
+        "shop-floor-right-foot",
+        "possible",
+        (("foot-ankle-control", "right"),),
+        (
+            ("single-leg-stance", "arch gives way under this leg's load"),
+            ("step-down", "knee moves in"),
+        ),
+        ("hip-control", "quad-weakness", "balance", "deconditioning"),
+    ),
+    Expected(
+        "stiff-left-after-ligament-surgery",
+        "likely",
+        (("knee-extension", "left"),),
+        (
+            ("knee-extension", "5 degrees or more short of the other knee"),
+            ("walk-4m", "clearly bent when the foot lands"),
+        ),
+        ("quad-weakness", "hip-control", "movement-strategy", "balance"),
+    ),
+    Expected(
+        "chair-and-floor-both-knees",
+        "likely",
+        (("movement-strategy", None),),
+        (
+            ("five-chair-stands", "feet stay forward"),
+            ("five-chair-stands", "same rise is faster beyond error"),
+        ),
+        ("quad-weakness", "knee-extension", "balance", "deconditioning"),
+    ),
+    Expected(
+        "tired-after-a-winter-indoors",
+        "likely",
+        (("deconditioning", None),),
+        (
+            ("chair-stands-30s", "last third of the rises takes at least a fifth longer"),
+            ("walk-4m", "Usual walking is slow"),
+        ),
+        ("quad-weakness", "knee-extension", "hip-control", "balance"),
+    ),
+    Expected(
+        "unsteady-at-home-88",
+        "likely",
+        (("balance", None),),
+        (
+            ("tandem-stance", "Tandem stance is short"),
+            ("walk-4m", "Unsteady in walking"),
+        ),
+        ("quad-weakness", "knee-extension", "hip-control", "deconditioning"),
+    ),
+    Expected("fall-on-the-stairs-refer-first", "refer-first"),
+    Expected(
+        "four-weeks-after-bone-surgery-left",
+        "unloaded-only",
+        (("quad-weakness", "left"),),
+        (
+            ("knee-extension", "lags behind its passive range and the other does not"),
+            ("straight-leg-raise-hold", "bends while the straight leg is held up"),
+        ),
+        ("knee-extension", "hip-control", "balance", "deconditioning"),
+    ),
+    Expected(
+        "too-sore-to-tell-right",
+        "undetermined",
+        cleared=(
+            "quad-weakness",
+            "hip-control",
+            "foot-ankle-control",
+            "knee-extension",
+            "movement-strategy",
+            "deconditioning",
+            "balance",
+        ),
+    ),
+    Expected(
+        "hill-walker-nothing-found",
+        "nothing-found",
+        cleared=(
+            "quad-weakness",
+            "hip-control",
+            "foot-ankle-control",
+            "knee-extension",
+            "movement-strategy",
+            "deconditioning",
+            "balance",
+        ),
+    ),
+    Expected(
+        "frail-81-balance-or-stamina",
+        "mixed",
+        (("deconditioning", None), ("balance", None)),
+        (
+            ("chair-stands-30s", "last third of the rises takes at least a fifth longer"),
+            ("tandem-stance", "Tandem stance is short"),
+        ),
+        ("quad-weakness", "hip-control", "knee-extension"),
+    ),
+)
+
+every_demo = pytest.mark.parametrize("expected", EXPECTED, ids=lambda one: one.file)
+
+
+def path_of(expected: Expected) -> Path:
+    return demo_folder() / f"{expected.file}.toml"
+
+
+def session_of(expected: Expected) -> Session:
+    return load_session(path_of(expected))

@@ -1,0 +1,115 @@
+"""The installed command in a real pseudo-terminal, read back as a person would see it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from pathlib import Path
+from types import TracebackType
+
+import pexpect
+import pyte
+
+PATIENCE_S = 20.0
+"""How long a text may take to appear on a busy machine."""
+
+
+class Terminal:
+    """Runs a program and keeps a picture of its screen.
+
+    Args:
+        command: The program.
+        arguments: Its arguments.
+        home: Where the program keeps its data.
+        size: Columns and rows.
+        env: Further environment variables.
+    """
+
+    def __init__(
+        self,
+        command: Path,
+        *arguments: str,
+        home: Path,
+        size: tuple[int, int] = (80, 24),
+        env: dict[str, str] | None = None,
+    ) -> None:
+        columns, rows = size
+        self.screen = pyte.Screen(columns, rows)
+        self._stream = pyte.ByteStream(self.screen)
+        plain = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM")}
+        self.child = pexpect.spawn(
+            str(command),
+            list(arguments),
+            dimensions=(rows, columns),
+            env={**plain, "TERM": "xterm-256color", "SCREEN_TUI_HOME": str(home), **(env or {})},
+            timeout=PATIENCE_S,
+        )
+        # The 50 ms that pexpect waits by default before it sends would spoil every timing.
+        self.child.delaybeforesend = None
+
+    def __enter__(self) -> Terminal:
+        """Give the terminal itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """End the program whatever happened."""
+        self.child.close(force=True)
+
+    def drain(self, seconds: float = 0.05) -> None:
+        """Read what the program has drawn, for at least so long."""
+        until = time.monotonic() + seconds
+        while True:
+            left = until - time.monotonic()
+            try:
+                self._stream.feed(self.child.read_nonblocking(65536, timeout=max(left, 0.0)))
+            except pexpect.TIMEOUT:
+                return
+            except pexpect.EOF:
+                return
+            if left <= 0:
+                return
+
+    @property
+    def text(self) -> str:
+        """The screen, line by line, without blanks at the ends."""
+        return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def wait_for(self, wanted: str) -> str:
+        """Read until the text stands on the screen, and give the whole screen.
+
+        Raises:
+            AssertionError: It did not appear in time.
+        """
+        until = time.monotonic() + PATIENCE_S
+        while wanted not in self.text:
+            assert time.monotonic() < until, f"{wanted!r} never appeared:\n{self.text}"
+            self.drain()
+        return self.text
+
+    def press(self, *keys: str) -> None:
+        """Press keys one after the other; each is read before the next is sent."""
+        for key in keys:
+            self.child.send(KEYS.get(key, key))
+            self.drain(0.06)
+
+    def signal(self, number: signal.Signals) -> None:
+        """Send a signal to the program."""
+        self.child.kill(number)
+
+    def wait_for_end(self) -> int | None:
+        """Read on until the program ends, and give its exit code; None when a signal killed it."""
+        until = time.monotonic() + PATIENCE_S
+        while self.child.isalive():
+            assert time.monotonic() < until, f"the program did not end:\n{self.text}"
+            self.drain()
+        self.drain(0.2)
+        return self.child.exitstatus
+
+
+KEYS = {"enter": "\r", "space": " ", "backspace": "\x7f", "tab": "\t"}
