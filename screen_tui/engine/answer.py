@@ -99,7 +99,7 @@ def headline_of(protocol: Protocol, outcome: Outcome, leading: Sequence[DriverWe
         case "refer-first":
             return "Refer first: a safety question was answered yes, so no driver is suggested."
         case "nothing-found":
-            return "Nothing found: what was tested meets its lines and speaks for no driver."
+            return "Nothing found: results meet the lines there are; nothing speaks for a driver."
         case "undetermined":
             return "Undetermined: what was found does not point to one driver."
         case "unloaded-only" if not leading:

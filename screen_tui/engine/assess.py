@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from screen_tui.engine.answer import headline_of, leading_drivers, outcome_of
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.gates import closed_gates, loads_beyond
 from screen_tui.engine.grade import grade
-from screen_tui.engine.observe import Key, observe, sides_of
+from screen_tui.engine.observe import observe
 from screen_tui.engine.plan import make_plan
 from screen_tui.engine.results import Assessment, Plan
-from screen_tui.engine.safety import cautions_raised, loads_allowed, unloaded_only
-from screen_tui.engine.suggest import suggest
+from screen_tui.engine.safety import cautions_raised, loads_allowed, too_painful, unloaded_only
+from screen_tui.engine.suggest import best_of, suggestions
 from screen_tui.engine.weigh import find, weigh
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
@@ -27,39 +27,35 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
     findings = () if cautions else find(protocol, Seen(observations, results))
     drivers = () if cautions else weigh(protocol, findings)
     leading = leading_drivers(drivers)
-    loads = loads_allowed(session.intake)
+    closed = closed_gates(protocol, session)
+    loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
         cautions, unloaded_only(session.intake), leading, drivers, results, observations
     )
     stopped = bool(cautions or session.stopped)
+    settled = stopped or outcome == "nothing-found"
+    skipped = {(skip.test, skip.side) for skip in session.skipped}
+    offers = [] if settled else suggestions(protocol, drivers, findings, observations, results)
     return Assessment(
         outcome=outcome,
         headline=headline_of(protocol, outcome, leading),
         leading=leading,
         results=tuple(results.values()),
         drivers=drivers,
-        next_tests=()
-        if stopped
-        else suggest(
-            protocol, drivers, findings, observations, loads, _withheld(protocol, session)
+        next_tests=best_of(
+            offer
+            for offer in offers
+            if protocol.test(offer.test).load in loads
+            and not {(offer.test, offer.side), (offer.test, None)} & (closed.keys() | skipped)
+            and not too_painful(protocol.test(offer.test), offer.side, observations)
         ),
         plan=Plan()
         if stopped
-        else make_plan(protocol, leading, drivers, observations, session.intake.goals, loads),
+        else make_plan(protocol, leading, drivers, observations, session.intake, loads),
         cautions=cautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
         remarks=_remarks(protocol, session),
     )
-
-
-def _withheld(protocol: Protocol, session: Session) -> frozenset[Key]:
-    """What a gate closed, or the therapist chose not to do, is not suggested again."""
-    closed: set[Key] = {(skip.test, skip.side) for skip in session.skipped}
-    for gate in protocol.battery.gates:
-        for side in sides_of(protocol.test(gate.withhold)):
-            if gate_reason(protocol, session, gate.withhold, side):
-                closed.add((gate.withhold, side))
-    return frozenset(closed)
 
 
 def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:

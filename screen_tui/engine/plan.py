@@ -6,14 +6,17 @@ from collections.abc import Mapping, Sequence
 
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import DriverWeight, Left, Plan, Start
+from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.engine.weigh import POSSIBLE
 from screen_tui.protocol.base import Goal, Load
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Intake
 
 MOST_EXERCISES = 5
 PER_DRIVER = 4
-PAIN_LIMIT = 5
-"""Pain above this, of 10, is high risk (Ageberg 2010, BMC Musculoskelet Disord 11:126)."""
+SPOKEN_AGAINST = -POSSIBLE
+"""Decibans: here the findings speak as clearly against a driver as `possible` does for it."""
 
 
 def make_plan(
@@ -21,7 +24,7 @@ def make_plan(
     leading: Sequence[DriverWeight],
     drivers: Sequence[DriverWeight],
     observations: Mapping[Key, Observation],
-    goals: tuple[Goal, ...],
+    intake: Intake,
     loads: frozenset[Load],
 ) -> Plan:
     """A handful of exercises for the leading drivers, their side and the person's goals.
@@ -33,13 +36,12 @@ def make_plan(
     shares = _shares(leading)
     start: list[Start] = []
     for entry, share in shares:
-        fitting = [e for e in protocol.exercises if e.driver == entry.driver and e.load in loads]
-        for exercise in sorted(fitting, key=lambda e: _rank(e, goals))[:share]:
-            start.append(_start(exercise, entry))
+        chosen = _choose(protocol.exercises, entry.driver, intake.goals, loads)[:share]
+        start += [_start(exercise, entry) for exercise in chosen]
     leave_out = tuple(
         Left(item.id, item.name, item.reason, item.source)
         for item in protocol.leave_out
-        if _applies(item, drivers, observations, loads)
+        if _applies(item, drivers, observations, intake, loads)
     )
     return Plan(tuple(start), leave_out)
 
@@ -51,10 +53,22 @@ def _shares(leading: Sequence[DriverWeight]) -> list[tuple[DriverWeight, int]]:
     return [(leading[0], PER_DRIVER)]
 
 
-def _rank(exercise: Exercise, goals: tuple[Goal, ...]) -> tuple[bool, int]:
-    """Those for the person's goals, and those for any goal, come first; then by their order."""
-    fits = not exercise.goals or bool(set(exercise.goals) & set(goals)) or not goals
-    return (not fits, exercise.order)
+def _choose(
+    exercises: Sequence[Exercise], driver: str, goals: tuple[Goal, ...], loads: frozenset[Load]
+) -> list[Exercise]:
+    """The driver's exercises that fit load and goals, in their order; without goals all fit."""
+    standing = "both-legs" in loads
+    return sorted(
+        (
+            exercise
+            for exercise in exercises
+            if exercise.driver == driver
+            and exercise.load in loads
+            and not (standing and exercise.instead_of_standing)
+            and (not exercise.goals or not goals or set(exercise.goals) & set(goals))
+        ),
+        key=lambda exercise: exercise.order,
+    )
 
 
 def _start(exercise: Exercise, entry: DriverWeight) -> Start:
@@ -78,16 +92,21 @@ def _applies(
     item: LeaveOut,
     drivers: Sequence[DriverWeight],
     observations: Mapping[Key, Observation],
+    intake: Intake,
     loads: frozenset[Load],
 ) -> bool:
     match item.when:
         case "always":
             return True
-        case "not-loaded":
-            return "one-leg" not in loads
+        case "no-standing":
+            return "both-legs" not in loads
+        case "no-one-leg":
+            return "both-legs" in loads and "one-leg" not in loads
         case "pain-over-5":
             return any((o.worst_pain or 0) > PAIN_LIMIT for o in observations.values())
-        case "driver-not-leading":
-            weights = [driver for driver in drivers if driver.driver == item.driver]
-            tested = any(driver.speaks_for or driver.speaks_against for driver in weights)
-            return tested and all(driver.weight <= 0 for driver in weights)
+        case "driver-spoken-against":
+            return intake.recent_surgery_weeks is None and all(
+                driver.weight <= SPOKEN_AGAINST and not driver.speaks_for
+                for driver in drivers
+                if driver.driver == item.driver
+            )

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import CautionRaised
-from screen_tui.protocol.base import Load
+from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session
+
+PAIN_LIMIT = 5
+"""Pain above this, of 10, is high risk (Ageberg 2010, BMC Musculoskelet Disord 11:126)."""
+
+_HEAVINESS: dict[Load, int] = {"unloaded": 0, "both-legs": 1, "one-leg": 2, "floor": 2}
 
 
 def cautions_raised(protocol: Protocol, session: Session) -> tuple[CautionRaised, ...]:
@@ -37,3 +46,17 @@ def loads_allowed(intake: Intake) -> frozenset[Load]:
     if intake.weight_bearing == "as-tolerated" and not intake.one_leg_confirmed:
         return frozenset({"unloaded", "both-legs"})
     return frozenset({"unloaded", "both-legs", "one-leg", "floor"})
+
+
+def too_painful(spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]) -> bool:
+    """Whether something no heavier, on that leg, already hurt too much to ask for this.
+
+    Too much is pain above 5 of 10, or pain that limited every trial. A two-legged test loads
+    either leg; so does whatever was painful on both.
+    """
+    return any(
+        _HEAVINESS[seen.spec.load] <= _HEAVINESS[spec.load]
+        and (side is None or seen_side is None or side == seen_side)
+        and (seen.pain_limited or (seen.worst_pain or 0) > PAIN_LIMIT)
+        for (_, seen_side), seen in observations.items()
+    )

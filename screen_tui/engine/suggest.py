@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from statistics import fmean
 
 from screen_tui.engine.conditions import Match
+from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.results import DriverWeight, Finding, NextTest
+from screen_tui.engine.results import DriverWeight, Finding, NextTest, Result
 from screen_tui.engine.weigh import as_finding, weight_of
-from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.base import Side
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -17,15 +18,14 @@ from screen_tui.protocol.whole import Protocol
 MOST = 3
 
 
-def suggest(
+def suggestions(
     protocol: Protocol,
     drivers: Sequence[DriverWeight],
     findings: Sequence[Finding],
     observations: Mapping[Key, Observation],
-    loads: frozenset[Load],
-    withheld: frozenset[Key] = frozenset(),
-) -> tuple[NextTest, ...]:
-    """The untested items, and cued repeats of tested ones, most telling per minute first.
+    results: Mapping[ResultKey, Result],
+) -> list[NextTest]:
+    """Every untested item, and every cued repeat of a tested one, that could move the ranking.
 
     The expected change of an item is the mean, over the rules by which it can speak for or
     against the two drivers in front, of how far each would move the gap between the two.
@@ -35,13 +35,15 @@ def suggest(
     offers = [
         _offer(protocol, spec, side, cue, rules, front, findings)
         for spec in protocol.tests
-        if spec.load in loads
         for side in sides_of(spec)
-        if (spec.id, side) not in withheld
-        for cue, rules in _open_rules(spec, side, observations)
+        for cue, rules in _open_rules(spec, side, observations, results)
     ]
-    useful = [offer for offer in offers if offer is not None and offer.expected_change > 0]
-    return tuple(sorted(useful, key=lambda offer: -offer.per_minute)[:MOST])
+    return [offer for offer in offers if offer is not None and offer.expected_change > 0]
+
+
+def best_of(offers: Iterable[NextTest]) -> tuple[NextTest, ...]:
+    """The few that tell most per minute, best first."""
+    return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
 
 
 def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, DriverWeight]:
@@ -51,25 +53,33 @@ def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, Driver
 
 
 def _open_rules(
-    spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]
+    spec: TestSpec,
+    side: Side | None,
+    observations: Mapping[Key, Observation],
+    results: Mapping[ResultKey, Result],
 ) -> list[tuple[str, list[EvidenceRule]]]:
     """The rules that a test, or a repeat with one of its cues, could still fire."""
     done = observations.get((spec.id, side))
     if done is None or not done.plain:
         return [("", [rule for rule in spec.evidence if rule.when.cue is None])]
     return [
-        (cue.id, [rule for rule in spec.evidence if rule.when.cue == cue.id])
+        (cue.id, rules)
         for cue in spec.cues
-        if not done.with_cue(cue.id) and _cue_can_tell(spec, cue.id, done)
+        if not done.with_cue(cue.id)
+        if (rules := [rule for rule in spec.evidence if _can_tell(rule, cue.id, done, results)])
     ]
 
 
-def _cue_can_tell(spec: TestSpec, cue: str, done: Observation) -> bool:
-    """A cue that is to cure a sign is worth trying only when one of its signs was seen."""
-    curable = [
-        rule.when.cured or rule.when.persists for rule in spec.evidence if rule.when.cue == cue
-    ]
-    return any(not signs or done.signs & set(signs) for signs in curable)
+def _can_tell(
+    rule: EvidenceRule, cue: str, done: Observation, results: Mapping[ResultKey, Result]
+) -> bool:
+    """Whether there is anything for the cue to change: one of its signs, or a short result."""
+    if rule.when.cue != cue:
+        return False
+    if rule.when.change is not None:
+        result = results.get((done.spec.id, done.side, rule.when.measure or ""))
+        return result is not None and result.short
+    return bool(done.signs & {*rule.when.cured, *rule.when.persists})
 
 
 def _offer(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.observe import Key
 from screen_tui.engine.offer import why_not_offered
 from screen_tui.flow.series import Series
 from screen_tui.protocol.base import Side
@@ -101,7 +103,8 @@ def progress(
     Raises:
         KeyError: An item names a test the protocol does not have.
     """
-    return tuple(_state(protocol, session, item) for item in items)
+    closed = closed_gates(protocol, session)
+    return tuple(_state(protocol, session, item, closed) for item in items)
 
 
 def minutes_left(states: tuple[ItemState, ...]) -> float:
@@ -133,7 +136,9 @@ def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
     return ("left", "right") if intake.side == "right" else ("right", "left")
 
 
-def _state(protocol: Protocol, session: Session, item: Item) -> ItemState:
+def _state(
+    protocol: Protocol, session: Session, item: Item, closed: Mapping[Key, str]
+) -> ItemState:
     spec = protocol.test(item.test)
     trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
     state: State = "todo"
@@ -142,7 +147,7 @@ def _state(protocol: Protocol, session: Session, item: Item) -> ItemState:
         state = "done"
     elif skip := _skip_reason(session, item):
         state, reason = "skipped", skip
-    elif gate := gate_reason(protocol, session, item.test, item.side):
+    elif gate := closed.get((item.test, item.side)):
         state, reason = "withheld", gate
     return ItemState(item, state, reason, len(trials), Series(spec, "", trials).wanted)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.flow.desk_keys import key_line
 from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
 from screen_tui.flow.ending import STRIKE_REASONS, reason_label
@@ -25,9 +26,6 @@ if TYPE_CHECKING:
     from screen_tui.flow.desk import Desk
 
 FLASH_S = 1.0
-PAIN_LIMIT = 5
-"""Pain above this ends a test: more than 5 of 10 is the high-risk zone of the pain-monitoring
-rule (Thomee 1997, Phys Ther 77:1690; as used by Ageberg 2010, BMC Musculoskelet Disord 11:126)."""
 
 _WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
 _PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))

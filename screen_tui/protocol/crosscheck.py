@@ -32,8 +32,8 @@ def crosscheck(parts: Parts) -> Iterator[Problem]:
     for left in parts.leave_out.values():
         if left.value.driver is not None:
             yield from _driver(left, ("driver",), left.value.driver, parts)
-        elif left.value.when == "driver-not-leading":
-            yield left.problem(("driver",), 'is missing; "driver-not-leading" is about a driver')
+        elif left.value.when == "driver-spoken-against":
+            yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
 
 
 def _references_of_test(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:

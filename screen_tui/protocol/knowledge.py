@@ -73,13 +73,17 @@ class DriversFile(Strict):
 
 
 class Exercise(Strict):
-    """Something to start, for one driver; without goals it is for every goal."""
+    """Something to start, for one driver; without goals it is for every goal.
+
+    ``instead_of_standing`` marks what is only done while standing work is not allowed.
+    """
 
     id: Id
     name: Line
     driver: Id
     goals: tuple[Goal, ...] = ()
     load: Load
+    instead_of_standing: bool = False
     order: Annotated[int, Field(ge=1, le=99)]
     position: Line
     dose: Line
@@ -94,14 +98,16 @@ class Exercise(Strict):
 class LeaveOut(Strict):
     """Something not to start for now, and why.
 
-    ``always`` applies when there is a plan at all; ``driver-not-leading`` when the named
-    driver's weight does not exceed zero and a test of it was done; ``not-loaded`` when
-    standing work is not allowed; ``pain-over-5`` when a trial's pain passed 5 of 10.
+    ``always`` applies when there is a plan at all; ``driver-spoken-against`` when the findings
+    speak clearly against the named driver on every side, nothing speaks for it, and there was
+    no surgery within the year; ``no-standing`` when no standing work is allowed, and
+    ``no-one-leg`` when it is, but not on one leg; ``pain-over-5`` when the pain in a trial
+    passed 5 of 10.
     """
 
     id: Id
     name: Line
-    when: Literal["always", "driver-not-leading", "not-loaded", "pain-over-5"]
+    when: Literal["always", "driver-spoken-against", "no-standing", "no-one-leg", "pain-over-5"]
     driver: Id | None = None
     reason: Line
     source: Id

@@ -74,13 +74,15 @@ def wrap(text: str, *, indent: int = 0, hang: int = 0, width: int = WIDTH) -> li
         The lines, without line ends, trailing blanks or tabs. A word wider than a line is cut; an
         empty paragraph gives no line.
     """
-    return textwrap.wrap(
+    lines = textwrap.wrap(
         " ".join(text.split()),
         width=width,
         initial_indent=" " * indent,
         subsequent_indent=" " * (indent + hang),
         break_on_hyphens=False,
     )
+    # Where a blank falls on the very end of a line before a cut word, textwrap leaves it there.
+    return [line.rstrip() for line in lines]
 
 
 def labelled(label: str, value: str, *, indent: int = 0, width: int = WIDTH) -> list[str]:

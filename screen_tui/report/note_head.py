@@ -36,7 +36,7 @@ def write_head(sheet: Sheet, protocol: Protocol, session: Session, written: date
 
 
 def _sex(sex: str) -> str:
-    return "" if sex == "unspecified" else sex
+    return "unspecified; lines that differ by sex do not judge" if sex == "unspecified" else sex
 
 
 def _finished(session: Session) -> str:

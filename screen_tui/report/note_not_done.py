@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.gates import gate_reason
+from screen_tui.engine.gates import closed_gates
 from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment
 from screen_tui.protocol.base import Side
@@ -52,13 +52,16 @@ def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> di
         reasons[test, side] = reason
     for skip in session.skipped:
         reasons.setdefault((skip.test, skip.side), skip.reason)
+    closed = closed_gates(protocol, session)
     for item in protocol.battery.items:
         spec = test_of(protocol, item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
         for side in sides:
             told = {(item.test, side), (item.test, None)} & reasons.keys()
             if not told and not _tried(session, item.test, side):
-                reasons[item.test, side] = _not_offered(protocol, session, item, side)
+                reasons[item.test, side] = _not_offered(
+                    protocol, session, item, closed.get((item.test, side))
+                )
     return reasons
 
 
@@ -67,11 +70,12 @@ def _tried(session: Session, test: str, side: Side | None) -> bool:
     return any(t.test == test and (side is None or t.side == side) for t in session.trials)
 
 
-def _not_offered(protocol: Protocol, session: Session, item: BatteryItem, side: Side | None) -> str:
+def _not_offered(
+    protocol: Protocol, session: Session, item: BatteryItem, withheld: str | None
+) -> str:
     reason = why_not_offered(protocol, session.intake, item)
     if reason:
         return f"not offered: {reason}"
-    withheld = gate_reason(protocol, session, item.test, side)
     if withheld:
         return f"withheld: {withheld}"
     return "not done: the screen was stopped" if session.stopped else "no reason recorded"

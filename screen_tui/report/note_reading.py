@@ -95,7 +95,7 @@ def _write_drivers(
     others = [driver for driver in assessment.drivers if driver not in shown and _has_say(driver)]
     sheet.blank()
     if others:
-        sheet.text("Other drivers weighed:")
+        sheet.text("Other drivers weighed:" if shown else "Drivers weighed:")
     for driver in others:
         name = with_side(driver_name(protocol, driver.driver), driver.side)
         sheet.item(name, _driver_standing(driver), indent=2)
@@ -128,6 +128,8 @@ def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight, cited:
         sheet.item("Meaning", f"{known.meaning} {cited.cite(known.source)}", indent=2)
     _write_findings(sheet, protocol, "For", driver.speaks_for, cited)
     _write_findings(sheet, protocol, "Against", driver.speaks_against, cited)
+    if driver.standing not in ("likely", "possible"):
+        return
     rests_on = list(dict.fromkeys(finding_place(protocol, one) for one in driver.rests_on))
     sheet.item(
         "Rests on",
@@ -147,17 +149,25 @@ def _write_findings(
 ) -> None:
     if not findings:
         sheet.item(label, "nothing found", indent=2)
+    again = [counted.finding for counted in findings if not counted.counted]
     for counted in findings:
         finding = counted.finding
+        if finding in again:
+            continue
         sheet.item(
             label,
             f"{finding.reason} ({finding_place(protocol, finding)}; {counted_words(counted)}) "
             f"{cited.cite(finding.source)}",
             indent=2,
         )
+    if again:
+        seen = [f"{one.reason.rstrip('.')} ({finding_place(protocol, one)})" for one in again]
+        sheet.item(f"{label}, not counted again", joined(seen), indent=2)
 
 
 def _write_next(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
+    if assessment.outcome == "nothing-found":
+        return
     sheet.blank()
     if not assessment.next_tests:
         sheet.text("What would settle it: no test left in this protocol would move the ranking.")
@@ -165,5 +175,7 @@ def _write_next(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> Non
     sheet.text("What would settle it, most per minute first:")
     for item in assessment.next_tests:
         sheet.item(
-            next_place(protocol, item), f"{item.reason} (about {item.minutes:g} min)", indent=2
+            next_place(protocol, item),
+            f"{item.reason} (about {number(item.minutes, 1)} min)",
+            indent=2,
         )

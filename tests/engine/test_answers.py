@@ -28,9 +28,10 @@ EXERCISES = [
 ]
 LEAVE_OUT = [
     {"id": "generic", "name": "generic sheet", "when": "always"},
-    {"id": "foot", "name": "foot drills", "when": "driver-not-leading",
+    {"id": "foot", "name": "foot drills", "when": "driver-spoken-against",
      "driver": "foot-ankle-control"},
-    {"id": "standing", "name": "standing work", "when": "not-loaded"},
+    {"id": "standing", "name": "standing work", "when": "no-standing"},
+    {"id": "one-leg", "name": "one-leg work", "when": "no-one-leg"},
     {"id": "deep", "name": "deep bends", "when": "pain-over-5"},
 ]  # fmt: skip
 
@@ -202,6 +203,30 @@ def test_a_repeat_with_a_cue_is_suggested_when_it_could_cure_what_was_seen() -> 
     assert "level" not in [n.cue for n in level.next_tests]
 
 
+def test_nothing_is_suggested_on_a_leg_that_a_lighter_test_already_hurt() -> None:
+    # The left stance was stopped by pain: no other one-leg test of that leg, and no repeat of it.
+    hurt = answer(
+        trial("lying", "left", "pelvis-drops"),
+        trial("stance", "left", ended="pain"),
+    )
+    offered = {(offer.test, offer.side) for offer in hurt.next_tests}
+    assert not {("step", "left"), ("stance", "left")} & offered
+    fine = answer(trial("lying", "left", "pelvis-drops"), trial("stance", "left"))
+    assert ("step", "left") in {(offer.test, offer.side) for offer in fine.next_tests}
+
+
+def test_pain_above_five_of_ten_counts_as_too_much() -> None:
+    for pain, offered in [(5, True), (6, False)]:
+        found = answer(trial("stance", "left", "pelvis-drops", pain=pain))
+        assert (("step", "left") in {(n.test, n.side) for n in found.next_tests}) is offered
+
+
+def test_when_nothing_was_found_nothing_more_is_asked_for() -> None:
+    clean = [trial("stance"), trial("step"), trial("rises", None), trial("walk", None)]
+    found = answer(*clean)
+    assert (found.outcome, found.next_tests) == ("nothing-found", ())
+
+
 def test_a_stopped_screen_starts_nothing_and_says_why() -> None:
     found = answer(*HIP_TWICE, stopped="chest pain")
     assert found.plan.start == ()
@@ -221,6 +246,60 @@ def test_a_gate_withholds_a_later_test_on_its_side() -> None:
     assert gate_reason(whole, made, "step", "left") == "cannot stand on that leg"
     assert gate_reason(whole, made, "step", "right") is None
     assert gate_reason(whole, made, "walk", None) is None
+
+
+GATE = {
+    "withhold": "step",
+    "after": "stance",
+    "when": {"measure": "value", "at_most": 3},
+    "reason": "cannot stand on that leg",
+    "source": "judgement",
+}
+
+
+def test_a_gate_closes_too_when_pain_cut_the_easier_test_short() -> None:
+    whole = small(gates=[GATE])
+    painful = session(trial("stance", "left", value=20.0, ended="pain"))
+    reason = gate_reason(whole, painful, "step", "left")
+    assert reason == "Pain limited the stance, which comes before it."
+    assert gate_reason(whole, painful, "step", "right") is None
+
+
+def test_a_gate_that_closes_on_a_good_result_stays_open_in_pain() -> None:
+    not_needed = GATE | {"when": {"measure": "value", "at_least": 3}}
+    painful = session(trial("stance", "left", value=20.0, ended="pain"))
+    assert gate_reason(small(gates=[not_needed]), painful, "step", "left") is None
+
+
+def test_a_closed_gate_keeps_one_leg_work_out_of_the_plan() -> None:
+    made = session(*HIP_TWICE, trial("stance", "right", value=2.0), intake={"goals": ["walking"]})
+    open_plan = assess(small(), made).plan
+    assert "hip-one-leg" in [start.exercise for start in open_plan.start]
+    gated = assess(small(gates=[GATE]), made).plan
+    assert "hip-one-leg" not in [start.exercise for start in gated.start]
+    assert "one-leg" in [left.id for left in gated.leave_out]
+
+
+def test_leaving_out_needs_findings_that_speak_clearly_against_and_no_surgery() -> None:
+    against = rule("foot-ankle-control", "against", "moderate", "fine", signs_none=["unsteady"])
+    stance = test_spec("stance", evidence=[HIP_SIGN, against])
+    leave_out = [{"reason": "why", "source": "judgement"} | LEAVE_OUT[1]]
+    whole = protocol(stance, exercises=EXERCISES, leave_out=leave_out)
+    seen = [trial("stance", side, "pelvis-drops") for side in ("left", "right")]
+    assert [left.id for left in assess(whole, session(*seen)).plan.leave_out] == ["foot"]
+    one_side = session(seen[0])
+    assert assess(whole, one_side).plan.leave_out == ()
+    operated = session(*seen, intake={"recent_surgery_weeks": 11})
+    assert assess(whole, operated).plan.leave_out == ()
+
+
+def test_what_replaces_standing_work_is_not_started_by_those_who_may_stand() -> None:
+    lying = exercise("lying", "hip-control", load="unloaded", instead_of_standing=True)
+    whole = protocol(test_spec("stance", evidence=[HIP_SIGN]), exercises=[lying])
+    seen = trial("stance", "left", "pelvis-drops")
+    assert assess(whole, session(seen)).plan.start == ()
+    resting = session(seen, intake={"weight_bearing": "touch"})
+    assert [start.exercise for start in assess(whole, resting).plan.start] == ["lying"]
 
 
 def test_a_changed_protocol_is_remarked() -> None:

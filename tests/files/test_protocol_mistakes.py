@@ -200,8 +200,8 @@ MISTAKES = {
         'did you mean "hip-control"?',
     ),
     "driver of what is left out": (
-        "exercises.toml", 'when = "driver-not-leading"\ndriver = "hip-control"\n',
-        'when = "driver-not-leading"\n', "[[leave_out]]", "leave_out[0].driver", "is missing",
+        "exercises.toml", 'when = "driver-spoken-against"\ndriver = "hip-control"\n',
+        'when = "driver-spoken-against"\n', "[[leave_out]]", "leave_out[0].driver", "is missing",
     ),
     "sign id twice": (
         "signs.toml", 'id = "unsteady"', 'id = "pelvis-drops" #', "#", "signs[1].id", "twice",
