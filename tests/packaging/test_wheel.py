@@ -40,7 +40,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_the_installed_command_finds_its_protocols(installed: Path, tmp_path: Path) -> None:
     listed = json.loads(run(installed / "screen-tui", "protocols", "--json", cwd=tmp_path))
     shipped = {path.stem for path in (ROOT / "protocols" / "tests").glob("*.toml")}
-    assert {test["id"] for test in listed["tests"]} == shipped
+    assert {test["test"] for test in listed["tests"]} == shipped
     assert str(ROOT) not in json.dumps(listed)
 
 
@@ -54,7 +54,9 @@ def test_the_installed_command_assesses_a_demo_session_it_brought(
         cwd=tmp_path,
     )
     demos = sorted(Path(found.strip()).glob("*.toml"))
-    assert {demo.name for demo in demos} == {p.name for p in (ROOT / "demo_sessions").glob("*.toml")}
+    assert {demo.name for demo in demos} == {
+        p.name for p in (ROOT / "demo_sessions").glob("*.toml")
+    }
     assert ROOT not in demos[0].parents
     answer = json.loads(run(installed / "screen-tui", "assess", demos[0], "--json", cwd=tmp_path))
     assert answer["outcome"]
