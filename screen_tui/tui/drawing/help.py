@@ -1,0 +1,119 @@
+"""The texts of help, most of them from the protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
+
+_KEYS = (
+    ("Space", "starts, counts and stops a test"),
+    ("Enter", "keeps a trial, accepts, goes on"),
+    ("Backspace", "takes the last thing back"),
+    ("1-9", "mark what was seen"),
+    ("p", "pain during the trial, 0 to 10"),
+    ("e", "why the trial ended"),
+    ("x", "strikes a trial out, with a reason"),
+    ("v ← →", "the other leg"),
+    ("n  b", "next test, back"),
+    ("s", "skip a test, with a reason"),
+    ("c", "repeat with a cue"),
+    ("g", "go to the result"),
+    ("q", "leave to Start; the screen can be resumed"),
+    ("!", "stop the whole screen for safety"),
+    ("?", "this help; during a test, how it is done"),
+)
+
+
+def draw_help(protocol: Protocol, width: int) -> list[Row]:
+    """Help on the program."""
+    rows = [rule(width, "The way through")]
+    rows += paragraph(
+        "Start, then Before testing, then the tests one by one, then Result and Note. Every change "
+        "is saved at once; an unfinished screen can be resumed from Start.",
+        width,
+    )
+    rows += [BLANK, rule(width, "Keys")]
+    rows += _keys(width)
+    rows += [BLANK, rule(width, "Stop at once"), *_stop_rules(protocol, width)]
+    rows += [BLANK, rule(width, "Mind")]
+    rows += paragraph(NOT_A_DIAGNOSIS, width)
+    rows += paragraph(
+        "A press counts at the moment it reaches this program, not when it is drawn. A key held "
+        "down counts once.",
+        width,
+    )
+    return rows
+
+
+def draw_test_help(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+    """Help on one test: set-up, words, end, safety, signs, cues, stop rules, lines and sources."""
+    told = test.instructions
+    rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
+    sections: list[tuple[str, list[Row]]] = [
+        ("Safety", paragraph(told.safety, width)),
+        ("Stop at once", _stop_rules(protocol, width)),
+        ("Set up", _bullets(told.setup, width)),
+        ("Say", paragraph(f"“{told.say}”", width)),
+        ("It ends when", _bullets(told.ends_when, width)),
+        ("Record", _bullets(told.record, width)),
+        ("Equipment", _bullets(told.equipment, width)),
+        ("Signs to watch for", _signs(protocol, test, width)),
+        ("Cues for a repeat", _bullets((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
+        ("Lines", _lines(protocol, test, width)),
+    ]
+    for label, part in sections:
+        if part:
+            rows += [BLANK, rule(width, label), *part]
+    rows += [BLANK, rule(width, "Sources"), *_bullets(_sources(protocol, test), width)]
+    return [*rows, BLANK, rule(width, "Keys"), *_keys(width)]
+
+
+def _keys(width: int) -> list[Row]:
+    return [
+        line
+        for key, does in _KEYS
+        for line in paragraph(does, width, first=row(Span(f" {key:<10}", "strong")))
+    ]
+
+
+def _bullets(texts: Iterable[str], width: int) -> list[Row]:
+    return [line for text in texts for line in paragraph(text, width, first=row("- "))]
+
+
+def _signs(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+    rows: list[Row] = []
+    for digit, sign_id in enumerate(test.signs, start=1):
+        sign = protocol.sign(sign_id)
+        rows += paragraph(
+            f"{sign.label}: {sign.seen_as}", width, first=row(Span(f" {digit} ", "key"), " ")
+        )
+    return rows
+
+
+def _lines(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+    if not test.lines:
+        text = test.not_judged_because or "no published line is used"
+        return paragraph(text, width)
+    return _bullets(
+        (f"{line.meaning} ({short_source(protocol, line.source)})" for line in test.lines), width
+    )
+
+
+def _stop_rules(protocol: Protocol, width: int) -> list[Row]:
+    texts = (f"{one.text} ({short_source(protocol, one.source)})" for one in protocol.stop_rules)
+    return _bullets(texts, width)
+
+
+def _sources(protocol: Protocol, test: TestSpec) -> list[str]:
+    wanted = {
+        test.instructions.source,
+        *(line.source for line in test.lines),
+        *(reference.source for reference in test.references),
+        *(error.source for error in test.errors),
+        *(evidence.source for evidence in test.evidence),
+    }
+    return [source.citation for source in protocol.sources if source.id in wanted]

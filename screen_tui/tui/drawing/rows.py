@@ -1,0 +1,134 @@
+"""Rows: the paper all screens are drawn on, and how text is fitted to its width."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from rich.cells import cell_len, chop_cells
+
+Ink = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
+"""How text is set off. Each is also told by weight, position or words, never by colour alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A piece of text in one ink."""
+
+    text: str
+    ink: Ink = "plain"
+
+
+Row = tuple[Span, ...]
+BLANK: Row = ()
+
+
+_ASCII = str.maketrans("─█▏↑↓·…“”", '-#_^v-~""')
+
+
+def ascii_rows(rows: Iterable[Row]) -> tuple[Row, ...]:
+    """The rows with the program's own signs in ASCII, of the same width.
+
+    What people typed keeps its characters.
+    """
+    return tuple(
+        tuple(Span(span.text.translate(_ASCII), span.ink) for span in line) for line in rows
+    )
+
+
+def row(*parts: Span | str) -> Row:
+    """A row from spans and plain strings."""
+    return tuple(part if isinstance(part, Span) else Span(part) for part in parts)
+
+
+def cells(text: str) -> int:
+    """The columns a text takes."""
+    return cell_len(text)
+
+
+def row_cells(line: Row) -> int:
+    """The columns a row takes."""
+    return sum(cells(span.text) for span in line)
+
+
+def plain(rows: Iterable[Row]) -> str:
+    """The rows as text, without spaces at the ends of lines."""
+    return "\n".join("".join(span.text for span in line).rstrip() for line in rows)
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Break text at spaces into lines of at most ``width`` columns; longer words are cut."""
+    lines: list[str] = []
+    used = width + 1
+    for word in text.split():
+        for piece in chop_cells(word, width) if cells(word) > width else [word]:
+            if used + 1 + cells(piece) > width:
+                lines.append(piece)
+                used = cells(piece)
+            else:
+                lines[-1] += f" {piece}"
+                used += 1 + cells(piece)
+    return lines or [""]
+
+
+def paragraph(
+    text: str,
+    width: int,
+    ink: Ink = "plain",
+    *,
+    first: Sequence[Span] = (),
+    indent: int | None = None,
+) -> list[Row]:
+    """Set a text to a width, with an optional head on the first line.
+
+    Args:
+        text: What to set.
+        width: Columns there are, the head included.
+        ink: For the text.
+        first: The head, such as a bullet or a label.
+        indent: Columns before the later lines; by default those of the head.
+    """
+    head = tuple(first)
+    head_cells = row_cells(head)
+    hang = head_cells if indent is None else indent
+    lines = wrapped(text, max(width - max(head_cells, hang), 1))
+    return [
+        (*head, Span(line, ink)) if at == 0 else (Span(" " * hang), Span(line, ink))
+        for at, line in enumerate(lines)
+    ]
+
+
+def clipped(text: str, width: int) -> str:
+    """The text itself, or its beginning and an ellipsis."""
+    if cells(text) <= width:
+        return text
+    return chop_cells(text, max(width - 1, 1))[0] + "…"
+
+
+def ends(left: Row, right: Row, width: int) -> Row:
+    """A row with one part at its left and one at its right end; the left is clipped if need be."""
+    room = width - row_cells(right) - 1
+    fitted: list[Span] = []
+    for span in left:
+        if room <= 0:
+            break
+        text = clipped(span.text, room)
+        fitted.append(Span(text, span.ink))
+        room -= cells(text)
+    gap = width - row_cells(tuple(fitted)) - row_cells(right)
+    return (*fitted, Span(" " * max(gap, 0)), *right)
+
+
+def centred(line: Row, width: int) -> Row:
+    """A row in the middle."""
+    return (Span(" " * max((width - row_cells(line)) // 2, 0)), *line)
+
+
+def rule(width: int, label: str = "") -> Row:
+    """A line across, with an optional label near its beginning."""
+    if not label:
+        return (Span("─" * width, "quiet"),)
+    shown = clipped(label, width - 4)
+    rest = width - cells(shown) - 4
+    return (Span("── ", "quiet"), Span(shown, "strong"), Span(" " + "─" * rest, "quiet"))

@@ -1,0 +1,184 @@
+"""A test while it is done: whose leg, the number, what was seen. The number has the most room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import zip_longest
+
+from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
+from screen_tui.tui.bigdigits import big
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Ink,
+    Row,
+    Span,
+    cells,
+    clipped,
+    paragraph,
+    row,
+    row_cells,
+    wrapped,
+)
+
+_LEAST_BIG_ROWS = 5
+_ROWS_AROUND_NUMBER = 4
+_ROWS_FOR_BIG_SIDE = 27
+_SIGN_CELLS = 25
+_CHOICE_CELLS = 9
+
+
+def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
+    """Draw a trial so that it fits exactly; what explains gives way to what measures.
+
+    Args:
+        view: The trial at this moment.
+        width: Columns there are.
+        height: Rows there are.
+    """
+    side = _side(view, width, tall=height >= _ROWS_FOR_BIG_SIDE)
+    captions = _captions(view, width)
+    marks = _choices_or_signs(view, width)
+    fields = _fields(view.fields, width)
+    room = height - len(side) - len(captions) - len(marks) - len(fields)
+    if view.big and room < _LEAST_BIG_ROWS:
+        # A long cue or question gives way to the number; the cue was chosen by who reads this.
+        captions = captions[:1]
+        room = height - len(side) - len(captions) - len(marks) - len(fields)
+    for_number = max(room - _ROWS_AROUND_NUMBER, _LEAST_BIG_ROWS)
+    number = _number(view, width, for_number)
+    ends = _ends_when(view, width, room - len(number))
+    blanks = iter([[BLANK]] * max(room - len(number) - len(ends), 0))
+    top = [*side, *fields, *(next(blanks, []) if number else []), *number]
+    before_ends = next(blanks, []) if ends else []
+    before_captions = next(blanks, []) if number or fields else []
+    rows = [*top, *before_captions, *captions, *marks, *before_ends, *ends]
+    return rows[:height]
+
+
+def _side(view: DeskView, width: int, *, tall: bool) -> list[Row]:
+    """The leg as a bar that lies on the leg's own side, the state on the other."""
+    word = view.whose.split()[0].upper()
+    if tall:
+        drawn = big(word, width // 2, _LEAST_BIG_ROWS)
+        if len(drawn) > 1:
+            return _big_side(word, drawn, view, width)
+    spaced = " ".join(view.whose.upper().replace(" ", "  "))
+    half = width // 2
+    state = view.state
+    if word == "LEFT":
+        left = f"<< {spaced}".ljust(half)
+        return [row(Span(left, "cursor"), f"{state:>{width - half}}")]
+    if word == "RIGHT":
+        right = f"{spaced} >>".rjust(half)
+        return [row(f"{state:<{width - half}}", Span(right, "cursor"))]
+    return [row(Span(spaced.ljust(width - len(state) - 1), "cursor"), f" {state}")]
+
+
+def _big_side(word: str, drawn: Sequence[str], view: DeskView, width: int) -> list[Row]:
+    right = word == "RIGHT"
+    rows: list[Row] = []
+    for at, line in enumerate(drawn):
+        beside = view.state if at == 0 else ""
+        gap = width - cells(line) - cells(beside)
+        parts = (Span(line, "first"), Span(" " * gap), Span(beside, "strong"))
+        rows.append(tuple(reversed(parts)) if right else parts)
+    return rows
+
+
+def _number(view: DeskView, width: int, rows: int) -> list[Row]:
+    if not view.big:
+        return []
+    unit = f" {view.unit}" if view.unit else ""
+    drawn = big(view.big, width - cells(unit) - 4, rows)
+    ink: Ink = "cursor" if view.flash else "first"
+    margin = max((width - cells(drawn[0]) - cells(unit)) // 2, 0)
+    return [
+        row(
+            " " * margin,
+            Span(line, ink),
+            Span(unit if at == len(drawn) - 1 else "", "strong"),
+        )
+        for at, line in enumerate(drawn)
+    ]
+
+
+def _captions(view: DeskView, width: int) -> list[Row]:
+    rows: list[Row] = []
+    parts = [part for part in (view.target, *view.caption) if part]
+    for line in _joined(parts, width):
+        rows += paragraph(line, width)
+    # The row stands there also while it is empty, so that nothing below moves when it is filled.
+    told = " · ".join(part for part in (view.ended, view.pain) if part)
+    return [*rows, *paragraph(told, width, "strong")]
+
+
+def _joined(parts: Sequence[str], width: int) -> list[str]:
+    """As many parts on a line as fit, with a mark between."""
+    lines: list[str] = []
+    for part in parts:
+        if lines and cells(lines[-1]) + cells(part) + 3 <= width:
+            lines[-1] += f" · {part}"
+        else:
+            lines.append(part)
+    return lines
+
+
+def _choices_or_signs(view: DeskView, width: int) -> list[Row]:
+    if view.choices:
+        choices = [_choice(choice, width) for choice in view.choices]
+        return _columns(choices, width, _CHOICE_CELLS)
+    signs = [_sign(sign, active=view.signs_current) for sign in view.signs]
+    return _columns(signs, width, _SIGN_CELLS)
+
+
+def _choice(choice: ChoiceRow, width: int) -> Row:
+    label = clipped(choice.label, width - cells(choice.key) - 4)
+    return row(Span(f" {choice.key} ", "key"), f" {label}")
+
+
+def _sign(sign: SignRow, *, active: bool) -> Row:
+    mark = "[x]" if sign.on else "[ ]"
+    return row(
+        Span(f" {sign.key} ", "key" if active else "quiet"),
+        Span(f" {mark} {sign.label}", "second" if sign.on else "plain"),
+    )
+
+
+def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:
+    """Items in as many equal columns as fit, each at least so wide, filled downwards."""
+    if not items:
+        return []
+    widest = max(row_cells(item) for item in items) + 1
+    count = max(width // max(widest, least), 1)
+    deep = -(-len(items) // count)
+    share = width // count
+    columns = [items[at : at + deep] for at in range(0, len(items), deep)]
+    return [
+        tuple(span for item in line for span in (*item, Span(" " * (share - row_cells(item)))))
+        for line in zip_longest(*columns, fillvalue=())
+    ]
+
+
+def _fields(fields: Sequence[FieldRow], width: int) -> list[Row]:
+    rows: list[Row] = []
+    for field in fields:
+        cursor = "▏" if field.current else ""
+        head = row(
+            Span("> " if field.current else "  ", "first"),
+            Span(f"{field.label}: ", "strong" if field.current else "plain"),
+        )
+        rows += paragraph(f"{field.typed}{cursor}" or "-", width, "first", first=head)
+        if field.error or field.current:
+            ink: Ink = "second" if field.error else "quiet"
+            rows += paragraph(field.error or field.hint, width, ink, first=row("    "))
+    return rows
+
+
+def _ends_when(view: DeskView, width: int, room: int) -> list[Row]:
+    text = "Ends when: " + "; ".join(reason.rstrip(".") for reason in view.ends_when)
+    if not view.ends_when or room < 1:
+        return []
+    lines = wrapped(text, width)
+    if len(lines) > room:
+        lines = [*lines[: room - 1], clipped(f"{lines[room - 1]} …", width)]
+    return [row(Span(line, "quiet")) for line in lines]

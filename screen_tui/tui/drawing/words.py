@@ -1,0 +1,71 @@
+"""Small wordings that several screens share, beside those of the note."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from screen_tui.engine.results import DriverWeight, Result
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.sources import Source
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report import words
+from screen_tui.session.model import Trial
+
+NOT_A_DIAGNOSIS = (
+    "Not a diagnosis. It weighs what was seen; the decision is the licensed clinician's, "
+    "under local policy."
+)
+
+
+def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
+    """The short name of a test with its side; the id when the protocol does not know it."""
+    spec = words.test_of(protocol, test_id)
+    return words.with_side(spec.short_name if spec else words.spaced(test_id), side)
+
+
+def driver_name(protocol: Protocol, weight: DriverWeight) -> str:
+    """The name of a driver with its side."""
+    return words.with_side(words.driver_name(protocol, weight.driver), weight.side)
+
+
+def result_amount(result: Result) -> str:
+    """The value of a result, or a word for its absence."""
+    if result.value is None:
+        return "no value"
+    return words.quantity(result.value, result.decimals, result.unit)
+
+
+def kept_sentence(spec: TestSpec, trial: Trial) -> str:
+    """That a trial was kept, and what it holds."""
+    if trial.void:
+        return f"Struck out and saved: {trial.void}."
+    value = words.trial_value(spec, trial)
+    return f"Kept and saved: {value}." if value else "Kept and saved."
+
+
+def short_source(protocol: Protocol, source_id: str) -> str:
+    """A source in a few words: first author and year, or what stands in for a source."""
+    source = next((one for one in protocol.sources if one.id == source_id), None)
+    return words.spaced(source_id) if source is None else _short(source)
+
+
+def _short(source: Source) -> str:
+    if not source.authors or source.year is None:
+        return source.provenance
+    first = source.authors.replace(";", ",").split(",")[0].removesuffix(" et al.").strip()
+    *names, last = first.split()
+    initials = bool(names) and last.replace(".", "").isupper() and len(last) <= 4
+    name = " ".join(names) if initials else first
+    mark = "" if source.provenance == "published" else f", {source.provenance}"
+    return f"{name} {source.year}{mark}"
+
+
+def moment(when: datetime) -> str:
+    """A date and time, as the clock on the wall showed it."""
+    return f"{when:%Y-%m-%d %H:%M}"
+
+
+def minutes(amount: float) -> str:
+    """Minutes, to a tenth where they are not whole."""
+    return f"{round(amount, 1):g} min"

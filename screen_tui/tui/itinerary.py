@@ -1,0 +1,90 @@
+"""Where a screen stands among its tests, and which test is next, before, or on the other leg."""
+
+from __future__ import annotations
+
+from screen_tui.flow.battery import (
+    Item,
+    ItemState,
+    minutes_left,
+    next_item,
+    plan_battery,
+    progress,
+)
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.tui.controller import Keeper
+
+
+class Itinerary:
+    """The tests of the session in hand; one of them is at hand.
+
+    Args:
+        keeper: Holds the session.
+        wanted: The test to begin with; None for the first that is still to do.
+
+    Attributes:
+        items: All tests, one more than the battery where another one was wanted.
+        item: The test at hand.
+    """
+
+    def __init__(self, keeper: Keeper, wanted: Item | None = None) -> None:
+        self._keeper = keeper
+        self.items = plan_battery(keeper.protocol, keeper.session.intake)
+        if wanted is None:
+            self.item = next_item(self.states) or self.items[-1]
+            return
+        of_battery = (one for one in self.items if _same(one, wanted))
+        self.item = next(of_battery, wanted)
+        if self.item is wanted:
+            self.items = (*self.items, wanted)
+
+    @property
+    def states(self) -> tuple[ItemState, ...]:
+        """How far each test is."""
+        return progress(self._keeper.protocol, self._keeper.session, self.items)
+
+    @property
+    def spec(self) -> TestSpec:
+        """The test at hand, complete."""
+        return self._keeper.protocol.test(self.item.test)
+
+    @property
+    def place(self) -> str:
+        """Which of how many, such as ``3/9``."""
+        return f"{self.items.index(self.item) + 1}/{len(self.items)}"
+
+    @property
+    def minutes_left(self) -> float:
+        """Minutes of all that is still to do."""
+        return minutes_left(self.states)
+
+    @property
+    def why_not(self) -> str:
+        """Why the test at hand was skipped or is withheld; empty when it is neither."""
+        for one in self.states:
+            if one.item == self.item and one.reason:
+                word = "Skipped" if one.state == "skipped" else "Withheld"
+                return f"{word}: {one.reason}"
+        return ""
+
+    @property
+    def following(self) -> Item | None:
+        """The next test that is still to do; None when there is none."""
+        return next_item(self.states, self.item)
+
+    @property
+    def before(self) -> Item | None:
+        """The test before, done or not; None at the first."""
+        at = self.items.index(self.item)
+        return self.items[at - 1] if at else None
+
+    @property
+    def other_leg(self) -> Item | None:
+        """The same test on the other leg; None for a test of both."""
+        return next(
+            (one for one in self.items if one.test == self.item.test and one != self.item), None
+        )
+
+
+def _same(one: Item, other: Item) -> bool:
+    """Whether both are the same test on the same side; the minutes may be told differently."""
+    return (one.test, one.side) == (other.test, other.side)

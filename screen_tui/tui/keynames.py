@@ -1,0 +1,26 @@
+"""From a key event to the name the rest of the program uses for the key."""
+
+from __future__ import annotations
+
+from textual.events import Key
+from textual.keys import key_to_character
+
+from screen_tui.flow import keys
+
+_PRINTED_NAMES = ("exclamation_mark", "question_mark", "slash")
+
+
+def key_name(event: Key) -> str:
+    """Name the key: the character it prints, or ``space``, ``enter``, ``tab``, ``up`` and the like.
+
+    Some terminals send a key without its character; then its name tells the character.
+    """
+    character = event.character
+    if character is None and event.key in _PRINTED_NAMES:
+        character = key_to_character(event.key)
+    return keys.action_key(event.key, character)
+
+
+def typed_character(event: Key) -> str:
+    """The character a key types, or "" for a key that types nothing."""
+    return keys.typed_character(event.key, event.character)

@@ -1,0 +1,38 @@
+"""Writing a note to a file of its own, readable by its owner alone."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from screen_tui.errors import SaveFailedError
+
+
+def save_note(path: Path, text: str, *, replace: bool) -> None:
+    """Write a note so that the file is either whole or not there.
+
+    Args:
+        path: The file; its folder is made if it is missing.
+        text: The note.
+        replace: Whether an earlier file of that name may be replaced.
+
+    Raises:
+        SaveFailedError: The disk refused, or a file stands there that must not be replaced.
+    """
+    if path.exists() and not replace:
+        raise SaveFailedError(f"{path} is there already and is left as it is. Type another name.")
+    temporary = path.with_name(f".{path.name}.tmp")
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        reason = error.strerror or type(error).__name__
+        raise SaveFailedError(
+            f"The note could not be written to {path}: {reason}. Type another place."
+        ) from error

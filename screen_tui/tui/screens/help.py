@@ -1,0 +1,46 @@
+"""Help: how a test is done, what keeps the person safe, when to stop, and where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.tui.drawing.help import draw_help, draw_test_help
+from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+
+class HelpPage(Page[None]):
+    """Shows help on one test, or on the program when no test is given."""
+
+    def __init__(self, protocol: Protocol, test: TestSpec | None = None) -> None:
+        super().__init__()
+        self.protocol = protocol
+        self.test = test
+
+    def head(self) -> tuple[Row, Row]:
+        """What the help is about."""
+        return page_head("Help", self.test.name if self.test else "")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the help."""
+        del height
+        if self.test is None:
+            return Drawn(draw_help(self.protocol, width))
+        return Drawn(draw_test_help(self.protocol, self.test, width))
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Only the way back; scrolling is added by the page."""
+        return (KeyHint("b", "back", 0),)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Leave."""
+        del event
+        if key in ("b", "?", "enter", "backspace"):
+            self.dismiss(None)
+            return True
+        return False

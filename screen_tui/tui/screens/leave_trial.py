@@ -1,0 +1,25 @@
+"""What becomes of a trial that is not kept yet when its screen is left."""
+
+from __future__ import annotations
+
+from screen_tui.tui.screens.ask import AskPage, Question
+
+KEEP = "keep it, then go on"
+STRIKE = "strike it out, then go on"
+FORGET = "leave it; no trial was done"
+
+
+def leave_trial_page(*, ended: bool) -> AskPage:
+    """Ask; going back changes nothing.
+
+    Args:
+        ended: Whether there is a trial that can be kept, not only something prepared.
+    """
+    return AskPage(
+        Question(
+            title="Not kept yet",
+            lead=("What was done with this test is not in the session so far.",),
+            answers=(KEEP, STRIKE) if ended else (FORGET,),
+            back="stay here",
+        )
+    )

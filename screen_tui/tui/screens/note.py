@@ -1,0 +1,125 @@
+"""Note: the text for the record, and writing it to a file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from textual import events
+
+from screen_tui.engine.assess import assess
+from screen_tui.errors import ScreenError
+from screen_tui.report.note import write_note
+from screen_tui.tui.drawing.note import draw_note
+from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.notefile import save_note
+from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+
+class NotePage(Page[None]):
+    """Shows the note; w writes it, Enter finishes the screen."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.text = ""
+        self.said = ""
+
+    def on_mount(self) -> None:
+        """Compose the text and draw it."""
+        self.compose_text()
+        if self.host.keeper.session.intake.cautions:
+            self.said = "REFER FIRST. w writes the note to a file; Enter ends the screen."
+        super().on_mount()
+
+    def compose_text(self) -> None:
+        """Say in the note what the session says now."""
+        keeper = self.host.keeper
+        assessment = assess(self.host.protocol, keeper.session)
+        written = self.host.clock.wall()
+        self.text = write_note(self.host.protocol, keeper.session, assessment, written)
+
+    @property
+    def usual_path(self) -> Path:
+        """Where the note goes unless another place is typed."""
+        keeper = self.host.keeper
+        return keeper.store.folder / "notes" / f"{keeper.session.id}.txt"
+
+    def head(self) -> tuple[Row, Row]:
+        """Whose note it is."""
+        keeper = self.host.keeper
+        invented = "INVENTED, read-only" if keeper.read_only else ""
+        return page_head("Note", invented, keeper.session.client.label)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the note as it is written, lines too long for the window broken."""
+        del height
+        return Drawn(draw_note(self.text, width))
+
+    def notice(self) -> str:
+        """Where the note was written, or why it was not."""
+        return self.said
+
+    def hints(self) -> Sequence[KeyHint]:
+        """The ways on."""
+        finish = "start" if self.host.keeper.read_only else "finish"
+        return (
+            KeyHint("w", "write to a file", 0),
+            KeyHint("Enter", finish, 0),
+            KeyHint("b", "result", 0),
+            KeyHint("?", "help", 3),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Write, finish, or go back."""
+        del event
+        host = self.host
+        if key == "w":
+            self._ask_where()
+        elif key == "enter":
+            self._finish()
+        elif key == "b":
+            host.go_result()
+        elif key == "?":
+            host.push_screen(HelpPage(host.protocol))
+        else:
+            return False
+        return True
+
+    def _ask_where(self) -> None:
+        question = Question(
+            title="Write the note",
+            lead=("The note names the label, the age and the findings. Where is it to go?",),
+            answers=(str(self.usual_path),),
+            own_words="another place, its path typed",
+        )
+        self.host.push_screen(AskPage(question), self._write)
+
+    def _write(self, answer: str | None) -> None:
+        if answer is None:
+            return
+        # A note in the record is the note of a finished screen; another test opens it again.
+        self.host.keeper.finish()
+        self.compose_text()
+        path = Path(answer).expanduser()
+        try:
+            save_note(path, self.text, replace=path == self.usual_path)
+        except ScreenError as error:
+            self.said = str(error)
+        else:
+            self.said = f"Written to {path}"
+        self.redraw()
+        self.host.ask_about_trouble()
+
+    def _finish(self) -> None:
+        keeper = self.host.keeper
+        if keeper.read_only:
+            self.host.go_start()
+            return
+        keeper.finish()
+        if keeper.saved:
+            self.host.go_start(f"{keeper.session.client.label} is finished and saved.")
+        else:
+            self.host.ask_about_trouble()

@@ -1,0 +1,76 @@
+"""Refer first: a safety question was answered yes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+
+from screen_tui.protocol.knowledge import Caution
+from screen_tui.protocol.whole import Protocol
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.words import short_source
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+
+class ReferFirstPage(Page[bool]):
+    """Says what the answer means and what comes next.
+
+    It is dismissed with True when the answer is taken back, and False when it stands.
+    """
+
+    def __init__(self, protocol: Protocol, caution: Caution) -> None:
+        super().__init__()
+        self.protocol = protocol
+        self.caution = caution
+
+    def head(self) -> tuple[Row, Row]:
+        """That testing stops here."""
+        return page_head("Safety", "no test is offered now")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the words, the meaning, the next step, and the two ways on."""
+        del height
+        caution = self.caution
+        source = short_source(self.protocol, caution.source)
+        return Drawn(
+            [
+                row(Span("REFER FIRST", "verdict")),
+                *paragraph(caution.name, width, "first"),
+                BLANK,
+                rule(width, "What it means"),
+                *paragraph(f"{caution.means} ({source})", width),
+                BLANK,
+                rule(width, "Usual next step; local policy decides"),
+                *paragraph(caution.next_step, width),
+                BLANK,
+                rule(width, "Now"),
+                *paragraph(
+                    "the answer was not meant: take it back and go on",
+                    width,
+                    first=row(Span(" b ", "key"), "     "),
+                ),
+                *paragraph(
+                    "it stands: end the screen. What is still asked says who this is; then it is "
+                    "saved, with a note that says refer first",
+                    width,
+                    first=row(Span(" Enter ", "key"), " "),
+                ),
+            ]
+        )
+
+    def hints(self) -> Sequence[KeyHint]:
+        """The two ways on."""
+        return (KeyHint("b", "take the answer back", 0), KeyHint("Enter", "end the screen", 0))
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Take back, or let stand."""
+        del event
+        if key in ("b", "backspace"):
+            self.dismiss(True)
+        elif key == "enter":
+            self.dismiss(False)
+        else:
+            return False
+        return True

@@ -1,0 +1,28 @@
+"""Why a test is not done."""
+
+from __future__ import annotations
+
+from screen_tui.tui.screens.ask import AskPage, Question
+
+REASONS = (
+    "not safe today",
+    "too painful",
+    "too tired",
+    "does not want to",
+    "no room or equipment",
+    "not enough time",
+    "not needed for this person",
+)
+
+
+def skip_reason_page(test_name: str) -> AskPage:
+    """Ask why; the answer stands in the note."""
+    return AskPage(
+        Question(
+            title="Skip this test",
+            lead=(f"{test_name}: why is it not done? The reason stands in the note.",),
+            answers=REASONS,
+            own_words="another reason, typed",
+            back="back, not skipped",
+        )
+    )

@@ -1,0 +1,147 @@
+"""Start: a new screen, unfinished ones, and the invented ones to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from textual import events
+
+from screen_tui.errors import ScreenError
+from screen_tui.session.sessionfile import load_session
+from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.start import Choice, draw_start
+from screen_tui.tui.drawing.words import moment
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+
+class StartPage(Page[None]):
+    """Lists what can be begun, gone on with or looked at.
+
+    Args:
+        notice: A sentence about what just happened.
+    """
+
+    def __init__(self, notice: str = "") -> None:
+        super().__init__()
+        self.at = 0
+        self.said = notice
+        self.problems: tuple[str, ...] = ()
+        self.choices: tuple[Choice, ...] = ()
+        self._doing: list[Callable[[], None]] = []
+
+    def on_mount(self) -> None:
+        """Read the lists and draw."""
+        self.read_lists()
+        super().on_mount()
+
+    def read_lists(self) -> None:
+        """Find the unfinished and the invented sessions; files that cannot be used are told."""
+        host = self.host
+        unfinished, problems = _sessions(host.keeper.store)
+        demos, demo_problems = (
+            _sessions(SessionStore(host.demo_folder)) if host.demo_folder else ((), ())
+        )
+        self.problems = (*problems, *demo_problems)
+        choices = [Choice("", "n", "New screen")]
+        self._doing = [host.go_before_testing]
+        digits = iter("123456789")
+        for one in unfinished:
+            if one.finished is None and one.started is not None:
+                text = f"{one.label}, begun {moment(one.started)}"
+                choices.append(Choice("Unfinished", next(digits, ""), text))
+                self._doing.append(lambda one=one: self._resume(one))  # type: ignore[misc]
+        for one in demos:
+            choices.append(Choice("Demo, invented people, read-only", "", _demo_line(one)))
+            self._doing.append(lambda one=one: self._open_demo(one))  # type: ignore[misc]
+        self.choices = tuple(choices)
+
+    def head(self) -> tuple[Row, Row]:
+        """The program and what it screens with."""
+        return page_head("Knee screen", self.host.protocol.battery.name)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the list with the chosen line marked."""
+        del height
+        rows, focus = draw_start(self.choices, self.at, self.problems, width)
+        return Drawn(rows, focus)
+
+    def notice(self) -> str:
+        """What just happened, or was refused."""
+        return self.said
+
+    def hints(self) -> Sequence[KeyHint]:
+        """What the keys do on the chosen line."""
+        resumable = sum(choice.section == "Unfinished" for choice in self.choices)
+        digits = "1" if resumable == 1 else f"1-{min(resumable, 9)}"
+        resume = (KeyHint(digits, "resume", 2),) if resumable else ()
+        return (
+            KeyHint("Enter", "open", 0),
+            KeyHint("n", "new screen", 1),
+            *resume,
+            KeyHint("↑↓", "choose", 3),
+            KeyHint("?", "help", 0),
+            KeyHint("q", "quit", 0),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Move, open, or leave."""
+        del event
+        self.said = ""
+        if key in ("up", "shift+tab"):
+            self.at = (self.at - 1) % len(self.choices)
+        elif key in ("down", "tab"):
+            self.at = (self.at + 1) % len(self.choices)
+        elif key in ("enter", "space"):
+            self._doing[self.at]()
+        elif key == "n":
+            self.host.go_before_testing()
+        elif key == "q":
+            self.host.action_leave()
+        elif key == "?":
+            self.host.push_screen(HelpPage(self.host.protocol))
+        elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):
+            self._doing[keys.index(key)]()
+        else:
+            return False
+        return True
+
+    def _resume(self, one: SessionSummary) -> None:
+        try:
+            self.host.keeper.resume(one.id)
+        except ScreenError as error:
+            self.said = str(error)
+            return
+        if self.host.keeper.tests_possible:
+            self.host.go_test()
+        else:
+            self.host.go_result()
+
+    def _open_demo(self, one: SessionSummary) -> None:
+        try:
+            self.host.keeper.open_demo(one.path)
+        except ScreenError as error:
+            self.said = str(error)
+            return
+        self.host.go_result()
+
+
+def _sessions(
+    store: SessionStore,
+) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
+    try:
+        found = store.list()
+    except ScreenError as error:
+        return (), (str(error),)
+    usable = tuple(one for one in found if not one.problem)
+    return usable, tuple(one.problem for one in found if one.problem)
+
+
+def _demo_line(one: SessionSummary) -> str:
+    session = load_session(one.path)
+    asked = session.intake
+    knee = "both knees" if asked.side == "both" else f"{asked.side} knee"
+    wants = ", ".join(asked.goals) or "no goal named"
+    return f"{one.label}: age {session.client.age}, {knee}, {wants}"

@@ -1,0 +1,150 @@
+"""Test: the trials of one test after another, and the ways from test to test."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from textual import events
+
+from screen_tui.flow.battery import Item
+from screen_tui.session.model import Skip
+from screen_tui.tui.drawing.words import test_name
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.leave_trial import KEEP, STRIKE, leave_trial_page
+from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
+from screen_tui.tui.screens.skip_reason import skip_reason_page
+from screen_tui.tui.screens.stop_screen import stop_screen_page
+from screen_tui.tui.screens.trial import TrialPage
+
+HELD_ENTER_S = 0.6
+"""Enter goes on to the next test only after this much silence, so that a held key does not."""
+
+
+class TestPage(TrialPage):
+    """Goes from trial to trial and from test to test; see `TrialPage` for one trial."""
+
+    __test__ = False
+
+    def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
+        super().__init__(wanted, cue)
+        self._enter_at = float("-inf")
+
+    @property
+    def series_over(self) -> bool:
+        """Whether the series is complete and nothing more has been begun."""
+        return self.desk.series_complete and not self.desk.unsaved
+
+    def own_hints(self) -> Sequence[KeyHint]:
+        """The ways from here."""
+        spec = self.itinerary.spec
+        return (
+            *((KeyHint("Enter", "next test", 0),) if self.series_over else ()),
+            KeyHint("n", "next test", 2),
+            KeyHint("b", "back", 5),
+            KeyHint("s", "skip", 3),
+            *((KeyHint("v", "other leg", 6),) if spec.sided else ()),
+            *((KeyHint("c", "cue", 6),) if spec.cues else ()),
+            KeyHint("g", "result", 4),
+            KeyHint("?", "how", 2),
+            KeyHint(self.ANY_TIME, "stop all", 1),
+            KeyHint("q", "leave", 7),
+        )
+
+    def own_keys(self) -> Mapping[str, Callable[[], object]]:
+        """The ways from here; all but help and stopping ask about a trial that is not kept."""
+        ways: dict[str, Callable[[], object]] = {
+            "n": self._go_next,
+            "b": self._go_back,
+            "v": self._go_other_leg,
+            "left": self._go_other_leg,
+            "right": self._go_other_leg,
+            "s": self._ask_why_skipped,
+            "c": self._ask_for_cue,
+            "g": self.host.go_result,
+            "q": lambda: self.host.go_start("Saved. The screen can be resumed from the list."),
+        }
+        guarded = {key: self._after_asking(way) for key, way in ways.items()}
+        return {**guarded, "?": self._help, self.ANY_TIME: self._ask_to_stop}
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Enter goes on after a complete series, unless it is still held down."""
+        if key == "enter":
+            silence, self._enter_at = event.time - self._enter_at, event.time
+            if self.series_over and silence > HELD_ENTER_S:
+                self._go_next()
+                return True
+        return super().take_key(key, event)
+
+    def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
+        """The way, with the question first what becomes of a trial that is not kept yet."""
+
+        def decided(answer: str | None) -> None:
+            if answer == KEEP:
+                self.press_now("enter")
+            elif answer == STRIKE:
+                self.strike_out("left before it was kept")
+            if answer is not None and (answer != KEEP or not self.desk.unsaved):
+                go()
+
+        def ask() -> None:
+            if self.desk.unsaved:
+                self.host.push_screen(leave_trial_page(ended=self.desk.ended), decided)
+            else:
+                go()
+
+        return ask
+
+    def _help(self) -> None:
+        self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))
+
+    def _go_next(self) -> None:
+        following = self.itinerary.following
+        if following is None:
+            self.host.go_result()
+        else:
+            self.take_up(following)
+
+    def _go_back(self) -> None:
+        self._take_up_or_say(self.itinerary.before, "This is the first test. q leaves to Start.")
+
+    def _go_other_leg(self) -> None:
+        self._take_up_or_say(self.itinerary.other_leg, "This test has no other leg.")
+
+    def _take_up_or_say(self, item: Item | None, otherwise: str) -> None:
+        if item is None:
+            self.said = otherwise
+        else:
+            self.take_up(item)
+
+    def _ask_why_skipped(self) -> None:
+        item = self.itinerary.item
+        name = test_name(self.host.protocol, item.test, item.side)
+        self.host.push_screen(skip_reason_page(name), self._skip)
+
+    def _skip(self, reason: str | None) -> None:
+        if reason is not None:
+            item = self.itinerary.item
+            self.host.keeper.skip(Skip(test=item.test, side=item.side, reason=reason))
+            self._go_next()
+            self.host.ask_about_trouble()
+
+    def _ask_for_cue(self) -> None:
+        if self.itinerary.spec.cues:
+            self.host.push_screen(repeat_with_cue_page(self.itinerary.spec), self._repeat_with)
+        else:
+            self.said = "This test has no cue to repeat it with."
+
+    def _repeat_with(self, answer: str | None) -> None:
+        if answer is not None:
+            self.take_up(self.itinerary.item, cue_of_answer(self.itinerary.spec, answer))
+
+    def _ask_to_stop(self) -> None:
+        self.host.push_screen(stop_screen_page(self.host.protocol), self._stop)
+
+    def _stop(self, reason: str | None) -> None:
+        if reason is not None:
+            self.strike_out("the screen was stopped")
+            self.host.keeper.stop(reason)
+            self.host.go_result()
+            self.host.ask_about_trouble()

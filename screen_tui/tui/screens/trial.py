@@ -1,0 +1,172 @@
+"""One trial on the screen: time is taken by the desk; this hands it keys and draws it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+from textual import events
+
+from screen_tui.flow.battery import Item
+from screen_tui.flow.desk import Desk
+from screen_tui.flow.desk_view import DeskView
+from screen_tui.tui.drawing.rows import Row, cells
+from screen_tui.tui.drawing.test import draw_test
+from screen_tui.tui.drawing.words import kept_sentence, minutes
+from screen_tui.tui.itinerary import Itinerary
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+TICK_S = 0.1
+_ANY_STRIKE_REASON = "5"
+_PAST_THE_GATE_S = 0.2
+
+
+class TrialPage(Page[None]):
+    """Draws the desk and gives it every key that is not the screen's own.
+
+    Args:
+        wanted: The test to begin with; None for the first that is still to do.
+        cue: The cue of a repeat, or "".
+    """
+
+    STEADY_NOTICE = 1
+    STEADY_KEYS = 2
+    ANY_TIME = "!"
+    """The one key of the screen that works while a trial runs."""
+
+    def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
+        super().__init__()
+        self._wanted = (wanted, cue)
+        self._itinerary: Itinerary | None = None
+        self._desk: Desk | None = None
+        self.said = ""
+
+    def on_mount(self) -> None:
+        """Take up the first test, and let the display run."""
+        wanted, cue = self._wanted
+        self._itinerary = Itinerary(self.host.keeper, wanted)
+        self.take_up(self._itinerary.item, cue)
+        if self.host.ticking:
+            self.set_interval(TICK_S, self.tick)
+
+    @property
+    def itinerary(self) -> Itinerary:
+        """The tests."""
+        assert self._itinerary is not None
+        return self._itinerary
+
+    @property
+    def desk(self) -> Desk:
+        """The trial."""
+        assert self._desk is not None
+        return self._desk
+
+    @property
+    def view(self) -> DeskView:
+        """The trial as it is drawn now."""
+        return self.desk.view(self.host.clock.monotonic())
+
+    @property
+    def desk_has_the_keys(self) -> bool:
+        """Whether the trial must not be left now, or waits for a choice."""
+        return self.desk.busy or bool(self.view.choices)
+
+    def take_up(self, item: Item, cue: str = "") -> None:
+        """Set the desk for a test."""
+        host = self.host
+        self.itinerary.item = item
+        self._desk = Desk.at(
+            self.itinerary.spec,
+            item.side,
+            {sign.id: sign.label for sign in host.protocol.signs},
+            host.keeper.session.trials,
+            cue,
+            count_in=host.settings.count_in_s,
+        )
+        self.said = self.itinerary.why_not
+        self.redraw()
+
+    def tick(self) -> None:
+        """Let time pass on the display; what is recorded comes from key presses."""
+        clock = self.host.clock
+        self._moved(self.desk.tick(clock.monotonic(), clock.wall()))
+
+    def on_app_blur(self) -> None:
+        """Note that keys may have gone elsewhere."""
+        if self._desk is not None:
+            self._desk = self._desk.blur()
+
+    def head(self) -> tuple[Row, Row]:
+        """Which test, whose, and how much is left."""
+        spec = self.itinerary.spec
+        left = f"{minutes(self.itinerary.minutes_left)} left"
+        right = (self.itinerary.place, left, self.host.keeper.session.client.label)
+        fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
+        return page_head(spec.name if fits else spec.short_name, *right)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the trial so that it fits."""
+        return Drawn(draw_test(self.view, width, height))
+
+    def notice(self) -> str:
+        """What is asked, refused or worth knowing now, the most urgent first."""
+        view = self.view
+        return view.question or view.error or view.hint or self.said
+
+    def hints(self) -> Sequence[KeyHint]:
+        """The desk's keys first; then the screen's own, when they work."""
+        desk = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
+        own = self.own_hints()
+        if self.desk_has_the_keys:
+            own = [hint for hint in own if hint.key == self.ANY_TIME]
+        taken = {hint.key for hint in own}
+        return (*(hint for hint in desk if hint.key not in taken), *own)
+
+    def own_hints(self) -> Sequence[KeyHint]:
+        """What the screen's own keys do."""
+        return ()
+
+    def own_keys(self) -> Mapping[str, Callable[[], object]]:
+        """The screen's own keys."""
+        return {}
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Hand the key and its own time to the desk, or do what belongs to the screen."""
+        if "+" in event.key[:-1]:
+            return False
+        self.said = ""
+        own = self.own_keys().get(key)
+        if own is not None and (key == self.ANY_TIME or not self.desk_has_the_keys):
+            own()
+        else:
+            handled_at = self.host.clock.monotonic()
+            self._moved(self.desk.key(event.key, event.character, event.time, handled_at))
+        return True
+
+    def strike_out(self, reason: str) -> None:
+        """Keep a trial that was begun as struck out, so that nothing is lost."""
+        if self._desk is not None and self._desk.unsaved:
+            self.press_now("x")
+            self.press_now(_ANY_STRIKE_REASON, void=reason)
+
+    def press_now(self, key: str, void: str = "") -> None:
+        """Do what a key does; a silence long enough for its gate is told at once."""
+        now = self.host.clock.monotonic()
+        desk = self.desk.key(key, None, now, now).tick(now + _PAST_THE_GATE_S)
+        if void and desk.kept is not None:
+            desk = replace(desk, kept=desk.kept.model_copy(update={"void": void}))
+        self._moved(desk)
+
+    def _moved(self, desk: Desk) -> None:
+        """Take the desk as it is now: ring, save a kept trial, draw."""
+        self._desk = desk
+        if desk.kept is not None:
+            self.host.keeper.keep_trial(desk.kept)
+            kept = kept_sentence(self.itinerary.spec, desk.kept)
+            self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
+            self._desk = desk.again()
+            self.host.ask_about_trouble()
+        elif desk.bell:
+            self.host.bell()
+        self.redraw()

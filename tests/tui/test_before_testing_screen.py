@@ -1,0 +1,134 @@
+"""Before testing: safety first, refer first, and the tests that follow."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.before_testing import BeforeTestingPage
+from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.refer_first import ReferFirstPage
+from screen_tui.tui.screens.trial import TrialPage
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_safety_question_comes_first_and_whole(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await driver.press("n")
+        first = next(line for line in driver.text().split("\n") if line.strip().startswith(">"))
+        assert "Calf pain and swelling?" in first
+        assert "y  yes" in driver.text()
+        assert "n  no" in driver.text()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_tests_that_follow_stand_beside_the_questions(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await driver.press("n")
+        text = driver.words()
+        assert "Tests, 6 min" in text
+        for line in ("Straightening 2 min", "Stance 2 min", "Five rises 2 min"):
+            assert line in text
+
+
+async def test_the_minutes_change_with_the_answers_also_in_the_smallest_window(
+    open_program,
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n")
+        assert "tests 6 min" in driver.text()
+        await driver.press("n", "5")  # not a worry; no weight-bearing
+        assert "tests 2 min" in driver.text()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_yes_says_refer_first_what_it_means_and_what_comes_next(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await driver.press("n", "y")
+        assert isinstance(driver.app.screen, ReferFirstPage)
+        text = driver.words()
+        for part in (
+            "REFER FIRST",
+            "Possible clot",
+            "A clot must be ruled out.",
+            "Refer the same day, by local policy.",
+            "take the answer back",
+            "end the screen",
+        ):
+            assert part in text
+
+
+async def test_a_yes_taken_back_leaves_no_trace(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "y", "b")
+        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert "REFER FIRST" not in driver.text()
+        assert driver.app.screen.form.raised == ()
+
+
+async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "y", "enter")
+        assert "REFER FIRST" in driver.text()
+        await driver.press("1", "enter", "1", "enter", "1", "1", "enter")
+        await driver.type("K-014")
+        await driver.press("enter")
+        await driver.type("67")
+        await driver.press("enter", "1", "enter", "enter", "enter")
+        assert isinstance(driver.app.screen, NotePage)
+        assert "REFER FIRST" in driver.text()
+        await driver.press("w", "1")
+        saved = driver.app.keeper.session
+        note = (store.folder / "notes" / f"{saved.id}.txt").read_text(encoding="utf-8")
+        assert "refer first" in note.lower()
+        await driver.press("enter")
+        assert "New screen" in driver.text()
+    session = store.load(saved.id)
+    assert session.intake.cautions == ("clot",)
+    assert session.trials == ()
+    assert session.finished is not None
+
+
+async def test_an_impossible_age_is_refused_at_the_question(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
+        await driver.type("K-014")
+        await driver.press("enter")
+        await driver.type("300")
+        await driver.press("enter")
+        assert "300 years cannot be; type 5 to 110." in driver.words()
+        assert isinstance(driver.app.screen, BeforeTestingPage)
+
+
+async def test_the_whole_form_leads_to_the_first_test_and_is_saved(
+    open_program, answered, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        assert isinstance(driver.app.screen, TrialPage)
+        (summary,) = store.list()
+        assert summary.label == "K-014"
+        assert store.load(summary.id).intake.side == "left"
+
+
+async def test_without_weight_bearing_only_the_tests_that_fit_are_offered(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver, bearing="5")
+        items = driver.app.screen.itinerary.items
+        assert {item.test for item in items} == {"bend"}
+
+
+async def test_leaving_the_questions_is_asked_about(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "q")
+        assert "forgotten" in driver.text()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, BeforeTestingPage)
+        await driver.press("q", "1")
+        assert "New screen" in driver.text()

@@ -1,0 +1,142 @@
+"""Nothing is cut off, from 60 columns and 20 rows on: the shipped protocol and demo sessions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import pytest
+
+from screen_tui.engine.assess import assess
+from screen_tui.flow.desk import Desk
+from screen_tui.flow.desk_view import DeskView
+from screen_tui.flow.intake import IntakeForm
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.report.note import write_note
+from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import load_session
+from screen_tui.tui.drawing.before_testing import draw_questions
+from screen_tui.tui.drawing.help import draw_help, draw_test_help
+from screen_tui.tui.drawing.note import draw_note
+from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_result
+from screen_tui.tui.drawing.rows import Row, plain, row_cells
+from screen_tui.tui.drawing.test import draw_test
+
+PROTOCOL = load_protocol([protocols_folder()])
+DEMOS = sorted(demo_folder().glob("*.toml"))
+WIDTHS = [58, 78, 118]
+LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
+# 20 rows less the head, a row of notice and two rows of keys.
+SMALLEST = (58, 16)
+
+
+def too_wide(rows: Iterable[Row], width: int) -> list[str]:
+    return [plain([line]) for line in rows if row_cells(line) > width]
+
+
+def told(rows: Iterable[Row]) -> str:
+    return " ".join(plain(rows).split())
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_every_demo_result_fits_and_says_its_outcome_first(path: Path, width: int) -> None:
+    session = load_session(path)
+    assessment = assess(PROTOCOL, session)
+    rows = draw_result(PROTOCOL, assessment, width)
+    assert not too_wide(rows, width)
+    assert plain(rows[:1]).strip() == OUTCOME_WORDS[assessment.outcome]
+    text = told(rows)
+    assert "Not a diagnosis." in text
+    for driver in assessment.leading:
+        for counted in (*driver.speaks_for, *driver.speaks_against):
+            assert " ".join(counted.finding.reason.split()) in text
+    for exercise in assessment.plan.start:
+        for part in (exercise.name, exercise.dose, exercise.stop):
+            assert " ".join(part.split()) in text
+    for caution in assessment.cautions:
+        assert " ".join(caution.next_step.split()) in text
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_every_demo_note_keeps_all_its_words_in_the_smallest_window(path: Path) -> None:
+    session: Session = load_session(path)
+    note = write_note(PROTOCOL, session, assess(PROTOCOL, session), session.started)
+    rows = draw_note(note, 58)
+    assert not too_wide(rows, 58)
+    # Only where a line breaks differs: a long digest has no blank to break at.
+    assert "".join(plain(rows).split()) == "".join(note.split())
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_all_help_fits(width: int) -> None:
+    assert not too_wide(draw_help(PROTOCOL, width), width)
+    for spec in PROTOCOL.tests:
+        rows = draw_test_help(PROTOCOL, spec, width)
+        assert not too_wide(rows, width)
+        for part in (*spec.instructions.setup, spec.instructions.say, spec.instructions.safety):
+            assert " ".join(part.split()) in told(rows)
+
+
+@pytest.mark.parametrize("width", [48, 58, 90])
+def test_every_question_fits_whole_when_it_is_asked(width: int) -> None:
+    form = IntakeForm.blank(PROTOCOL)
+    for _ in form.questions:
+        rows, (first, last) = draw_questions(form.rows(), width)
+        assert not too_wide(rows, width)
+        # The smallest window has 16 rows between its head and two rows of keys and a notice.
+        assert last - first < 16
+        assert " ".join(form.current.text.split()) in told(rows[first : last + 1])
+        for _, label in form.current.options:
+            assert label in told(rows[first : last + 1])
+        form = form.key("down", None)
+
+
+def states(spec: TestSpec, cue: str = "") -> dict[str, DeskView]:
+    """A trial in each state that draws differently, as full as it gets."""
+    side = "left" if spec.sided else None
+    ready = Desk.at(spec, side, LABELS, cue=cue)
+    now = 100.0
+    signs = ready
+    for digit in range(1, len(spec.signs) + 1):
+        now += 2
+        signs = signs.key(str(digit), str(digit), now, now)
+    running = signs.key("space", " ", now + 2, now + 2)
+    ended = running.key("enter", None, now + 9, now + 9)
+    reasoned = ended.key("e", "e", now + 12, now + 12).key("p", "p", now + 15, now + 15)
+    scored = reasoned.key("3", "3", now + 18, now + 18)
+    struck = scored.key("x", "x", now + 21, now + 21)
+    named = {
+        "ready": ready,
+        "running": running,
+        "ended": ended,
+        "asking for pain": reasoned,
+        "with pain and reason": scored,
+        "striking out": struck,
+    }
+    return {name: desk.view(now + 21) for name, desk in named.items()}
+
+
+@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
+def test_every_test_shows_all_that_matters_in_the_smallest_window(spec: TestSpec) -> None:
+    cues = ["", *(cue.id for cue in spec.cues)]
+    for cue in cues:
+        for name, view in states(spec, cue).items():
+            width, height = SMALLEST
+            rows = draw_test(view, width, height)
+            text = told(rows)
+            assert len(rows) <= height, name
+            assert not too_wide(rows, width), name
+            if view.big:
+                assert sum("█" in plain([line]) for line in rows) >= 5, name
+            if view.choices:
+                assert all(f"{one.key} {one.label}" in text for one in view.choices), name
+            else:
+                assert all(f"{one.key} [" in text for one in view.signs), name
+                assert all(one.label in text for one in view.signs), name
+            assert view.state in text, name
+            assert all(field.label in text for field in view.fields), name
+            for part in (view.target, view.caption[0] if view.caption else "", view.pain):
+                assert part in text, name

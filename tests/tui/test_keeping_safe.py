@@ -1,0 +1,159 @@
+"""Nothing entered is lost: failed saves, signals, crashes."""
+
+from __future__ import annotations
+
+import os
+import signal
+from pathlib import Path
+
+import pytest
+from support import small_protocol as small
+
+from screen_tui.errors import SaveFailedError
+from screen_tui.session.model import Client, Intake, Session
+from screen_tui.session.store import SessionStore
+from screen_tui.tui import lifecycle
+
+SECRET = "K-SECRET"
+REFUSED = "The session could not be saved: the disk is full."
+
+
+async def at_stance(driver) -> None:
+    driver.app.keeper.begin(Client(label=SECRET, age=67), Intake(side="left", goals=("walking",)))
+    driver.app.go_test()
+    await driver.settle()
+    await driver.press("n", "n")
+
+
+@pytest.fixture
+def full_disk(monkeypatch: pytest.MonkeyPatch) -> pytest.MonkeyPatch:
+    """A disk that can be full; undo makes room on it."""
+    return monkeypatch
+
+
+def fill(disk: pytest.MonkeyPatch) -> None:
+    def refuse(_store: SessionStore, _session: Session) -> None:
+        raise SaveFailedError(REFUSED)
+
+    disk.setattr(SessionStore, "save", refuse)
+
+
+async def test_a_refused_save_is_told_kept_in_memory_and_tried_again(
+    open_program, store: SessionStore, full_disk: pytest.MonkeyPatch
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        fill(full_disk)
+        await driver.press("space", "space", "enter")
+        assert "NOT SAVED" in driver.text()
+        assert REFUSED in driver.words()
+        await driver.press("1")
+        assert "NOT SAVED" in driver.text()
+        await driver.press("b")
+        assert REFUSED in driver.words()
+        assert len(driver.app.keeper.session.trials) == 1
+        full_disk.undo()
+        await driver.press("space", "space", "enter")
+        assert REFUSED not in driver.words()
+        assert len(store.load(driver.app.keeper.session.id).trials) == 2
+
+
+async def test_another_folder_can_be_typed(
+    open_program, tmp_path: Path, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        session_id = driver.app.keeper.session.id
+        store.folder.chmod(0o500)
+        elsewhere = tmp_path / "stick"
+        real_save = SessionStore.save
+
+        def only_elsewhere(self: SessionStore, session: Session):
+            if self.folder != elsewhere:
+                raise SaveFailedError(REFUSED)
+            return real_save(self, session)
+
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(SessionStore, "save", only_elsewhere)
+            await driver.press("space", "space", "enter", "0")
+            await driver.type(str(elsewhere))
+            await driver.press("enter")
+        store.folder.chmod(0o700)
+        assert "NOT SAVED" not in driver.text()
+        assert len(SessionStore(elsewhere).load(session_id).trials) == 1
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+async def test_a_signal_keeps_the_trial_under_way_and_leaves(
+    open_program, store: SessionStore, number: signal.Signals
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space")
+        session_id = driver.app.keeper.session.id
+        os.kill(os.getpid(), number)
+        await driver.pilot.pause()
+        await driver.pilot.pause()
+    assert driver.app.return_code == 0
+    (trial,) = store.load(session_id).trials
+    assert trial.void == "the program was ended"
+
+
+async def test_a_crash_shows_no_patient_text_and_says_where_its_report_is(
+    open_program, store: SessionStore, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail() -> None:
+        secret = f"{SECRET} fell on 3 March"
+        raise ValueError(secret)
+
+    opened = []
+
+    async def crash() -> None:
+        async with open_program() as driver:
+            opened.append(driver)
+            await at_stance(driver)
+            driver.app.call_later(fail)
+            await driver.settle()
+
+    with pytest.raises(ValueError, match="fell on"):
+        await crash()
+    (driver,) = opened
+    sentence = driver.app.crash_sentence
+    (report,) = store.folder.parent.glob("crash-*.txt")
+    assert str(report) in sentence
+    assert "had been saved" in sentence
+    written = report.read_text(encoding="utf-8")
+    assert "ValueError" in written
+    assert "in fail" in written
+    shown = capsys.readouterr()
+    for text in (written, sentence, shown.out, shown.err):
+        assert SECRET not in text
+    assert report.stat().st_mode & 0o777 == 0o600
+    assert store.load(driver.app.keeper.session.id).client.label == SECRET
+
+
+@pytest.mark.parametrize(("code", "expected"), [(0, 0), (None, 1), (1, 1), (3, 3)])
+def test_only_a_plain_zero_is_success(code: int | None, expected: int) -> None:
+    assert lifecycle.exit_code(code) == expected
+
+
+def test_a_terminal_that_goes_away_is_noticed_and_one_that_never_was_is_not() -> None:
+    answers = iter([True, True, False])
+    watch = lifecycle.TerminalWatch(lambda: next(answers))
+    assert not watch.orphaned()
+    assert watch.orphaned()
+    assert not lifecycle.TerminalWatch(lambda: False).orphaned()
+
+
+async def test_a_file_changed_by_another_program_is_left_alone_and_told(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        path = store.path_of(driver.app.keeper.session.id)
+        theirs = small.session(id=driver.app.keeper.session.id)
+        SessionStore(store.folder).load(theirs.id)
+        path.write_text(path.read_text(encoding="utf-8") + "\n# theirs\n", encoding="utf-8")
+        await driver.press("space", "space", "enter")
+        assert "was changed by another program" in driver.words()
+        assert path.read_text(encoding="utf-8").endswith("# theirs\n")

@@ -1,0 +1,136 @@
+"""Result and Note: the verdict first, what to do next, and the note in a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support import small_protocol as small
+
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.trial import TrialPage
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+
+
+def hip_session():
+    """Two tests of the left leg with signs that speak for one driver."""
+    return small.session(
+        {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"]},
+        {"test": "stance", "side": "right", "value": 30.0},
+        {"test": "rises", "value": 16.0, "signs": ["unsteady"]},
+        skipped=[{"test": "bend", "side": "right", "reason": "not safe today"}],
+        intake={"side": "left", "goals": ["walking"]},
+    )
+
+
+async def at_result(driver) -> None:
+    driver.app.keeper.store.save(hip_session())
+    driver.app.keeper.resume("2026-03-02-0915-7f3a")
+    driver.app.go_result()
+    await driver.settle()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_verdict_stands_first_in_words_with_its_side(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await at_result(driver)
+        lines = driver.text().split("\n")
+        assert lines[1].strip() == "LIKELY DRIVER"
+        assert lines[2].strip() == "HIP CONTROL, LEFT"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_all_of_the_result_can_be_read(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await at_result(driver)
+        text = await driver.read_on()
+        for part in (
+            "Speaks for hip control, left",
+            "+ Stance, left: pelvis for hip-control (strong, counted in full; clinical judgement)",
+            "Speaks against",
+            "Rests on",
+            "Would settle it",
+            "6.2 s",
+            "short of the line",
+            "at least 10.0 s",
+            "30.0 s",
+            "meets the line",
+            "Not done",
+            "Straightening, right: not safe today",
+            "Not a diagnosis.",
+        ):
+            assert " ".join(part.split()) in text
+
+
+async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        wanted = driver.app.screen.assessment.next_tests[0]
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+        item = driver.app.screen.itinerary.item
+        assert (item.test, item.side) == (wanted.test, wanted.side)
+        assert driver.app.screen.desk.series.cue == wanted.cue
+
+
+async def test_the_way_back_leads_to_the_tests(open_program) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("b")
+        assert isinstance(driver.app.screen, TrialPage)
+
+
+async def test_enter_leads_to_the_note_and_finishes(open_program, store: SessionStore) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, NotePage)
+        assert "Client label: K-001" in await driver.read_on()
+        await driver.press("enter")
+        assert "K-001 is finished and saved." in driver.text()
+        assert store.load("2026-03-02-0915-7f3a").finished == driver.clock.wall()
+
+
+async def test_the_written_note_is_the_note_of_a_finished_screen(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("enter", "w", "1")
+        path = store.folder / "notes" / "2026-03-02-0915-7f3a.txt"
+        assert "".join(str(path).split()) in "".join(driver.text().split())
+        assert path.read_text(encoding="utf-8") == driver.app.screen.text
+        assert path.stat().st_mode & 0o777 == 0o600
+        assert store.load("2026-03-02-0915-7f3a").finished is not None
+
+
+async def test_another_test_opens_a_finished_screen_again(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("enter", "w", "1", "b", "1")
+        await driver.type("3")
+        await driver.press("enter")
+        assert len(store.load("2026-03-02-0915-7f3a").trials) == 4
+        assert store.load("2026-03-02-0915-7f3a").finished is None
+
+
+async def test_the_note_goes_where_it_is_told_and_replaces_nobody_elses_file(
+    open_program, tmp_path: Path
+) -> None:
+    taken = tmp_path / "taken.txt"
+    taken.write_text("somebody else's", encoding="utf-8")
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("enter", "w", "0")
+        await driver.type(str(taken))
+        await driver.press("enter")
+        assert "is there already" in driver.words()
+        await driver.press("w", "0")
+        await driver.type(str(tmp_path / "mine.txt"))
+        await driver.press("enter")
+        assert (tmp_path / "mine.txt").read_text(encoding="utf-8") == driver.app.screen.text
+    assert taken.read_text(encoding="utf-8") == "somebody else's"

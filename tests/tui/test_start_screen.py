@@ -1,0 +1,90 @@
+"""Start: what can be begun, resumed and looked at."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from support import small_protocol as small
+from support.protocol_folder import write_session
+
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.trial import TrialPage
+
+
+async def test_an_empty_start_offers_a_new_screen_help_and_quitting(open_program) -> None:
+    async with open_program() as driver:
+        text = driver.text()
+        assert "New screen" in text
+        assert "Not a diagnosis" in text
+        await driver.press("?")
+        assert "Stop at once" in await driver.read_on()
+        await driver.press("b", "q")
+        assert driver.app.return_code == 0
+
+
+async def test_an_unfinished_screen_is_listed_by_label_and_time_and_resumed(
+    open_program, store: SessionStore
+) -> None:
+    kept = {"test": "stance", "side": "right", "value": 31.0}
+    store.save(small.session(kept, intake={"side": "left", "goals": ["walking"]}))
+    async with open_program() as driver:
+        assert "K-001, begun 2026-03-02 09:15" in driver.text()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+        await driver.press("n")  # the knee of the other leg
+        assert driver.app.keeper.session.trials_of("stance", "right")[0].value == 31.0
+        assert store.load("2026-03-02-0915-7f3a").trials == driver.app.keeper.session.trials
+
+
+async def test_finished_screens_are_not_offered_again(open_program, store: SessionStore) -> None:
+    store.save(small.session(finished=small.STARTED))
+    async with open_program() as driver:
+        assert "K-001" not in driver.text()
+
+
+async def test_a_broken_file_is_told_and_left_alone(open_program, store: SessionStore) -> None:
+    store.folder.mkdir()
+    broken = store.folder / "2026-03-02-0915-aaaa.toml"
+    broken.write_text("format = 1\nid = [", encoding="utf-8")
+    async with open_program(size=(80, 24)) as driver:
+        assert "cannot be used" in driver.text()
+        assert "2026-03-02-0915-aaaa.toml:2" in "".join(driver.text().split())
+    assert broken.read_text(encoding="utf-8") == "format = 1\nid = ["
+
+
+async def test_a_demo_session_is_marked_invented_and_never_written(
+    open_program, tmp_path: Path, store: SessionStore
+) -> None:
+    demos = tmp_path / "demos"
+    demos.mkdir()
+    demo = write_session(
+        small.session(synthetic=True, finished=small.STARTED),
+        demos / "2026-03-02-0915-7f3a.toml",
+    )
+    before = demo.read_bytes()
+    async with open_program(demo_folder=demos) as driver:
+        assert "invented" in driver.text()
+        await driver.press("down", "enter")
+        assert isinstance(driver.app.screen, ResultPage)
+        assert "INVENTED, read-only" in driver.text()
+        await driver.press("enter", "enter")  # note, and back to Start
+        assert "New screen" in driver.text()
+    assert demo.read_bytes() == before
+    assert not store.folder.exists()
+
+
+async def test_a_session_of_another_protocol_is_refused_with_a_sentence(
+    open_program, store: SessionStore
+) -> None:
+    store.save(small.session({"test": "unknown-test", "value": 1.0}))
+    async with open_program() as driver:
+        await driver.press("1")
+        assert "is not a test of this protocol" in driver.words()
+
+
+async def test_keys_without_a_meaning_do_nothing(open_program) -> None:
+    async with open_program() as driver:
+        before = driver.text()
+        await driver.press("z", "7", "f5", "left", "%", "escape", "ctrl+t")
+        assert driver.text() == before

@@ -1,0 +1,69 @@
+"""What people typed or files hold is shown as it stands: no markup, no terminal commands."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from support import small_protocol as small
+from textual.content import Content
+
+from screen_tui.session.store import SessionStore
+from screen_tui.tui import safe
+from screen_tui.tui.drawing.rows import Span
+
+HOSTILE = [
+    "[/]",
+    "[/b]",
+    "[b]bold[/b]",
+    "[link=http://x]y[/link]",
+    "[@click=app.quit]quit[/]",
+    "knee [L] 3/10",
+    "$primary",
+    ":smile:",
+    "\\[/]",
+    "K{0}%s",
+]
+
+
+@pytest.mark.parametrize("label", HOSTILE)
+async def test_a_label_is_shown_as_typed_on_every_screen(
+    open_program, store: SessionStore, label: str
+) -> None:
+    trial = {"test": "stance", "side": "left", "value": 6.2, "note": label, "ended": label}
+    skip = {"test": "rises", "reason": label}
+    session = small.session(
+        trial,
+        client={"label": label},
+        skipped=[skip],
+        stopped="",
+        intake={"goals": ["walking"], "note": label},
+    )
+    store.save(session)
+    async with open_program((80, 24)) as driver:
+        assert label in driver.text()
+        await driver.press("1")
+        assert label in driver.text()
+        await driver.press("g")
+        assert f"Five rises: {label}" in await driver.read_on()
+        await driver.press("enter")
+        assert label in driver.text()
+        await driver.press("w", "0")
+        await driver.type(label)
+        assert f"> {label}" in driver.text()
+
+
+def test_what_could_steer_a_terminal_is_shown_as_a_mark() -> None:
+    shown = safe.content([(Span("a\x1b]0;title\x07b\u202ec\x9bd"),)])
+    assert shown.plain == "a\N{REPLACEMENT CHARACTER}]0;title" + "\N{REPLACEMENT CHARACTER}".join(
+        ["", "b", "c", "d"]
+    )
+
+
+@given(st.text(max_size=60))
+def test_content_never_interprets_text(text: str) -> None:
+    shown = safe.content([(Span(text),)])
+    assert isinstance(shown, Content)
+    assert shown.plain == safe.inert(text)
+    assert len(shown.plain) == len(text)
+    assert not any(ord(sign) < 32 or 0x7F <= ord(sign) < 0xA0 for sign in shown.plain)

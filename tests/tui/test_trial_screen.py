@@ -1,0 +1,250 @@
+"""Test: times come from the key events, and what is done is kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.session.model import Client, Intake
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.trial import TrialPage
+
+
+async def at_stance(driver) -> None:
+    """Begin a session, and go to the stance of the right leg, past both knees straightened."""
+    driver.app.keeper.begin(
+        Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
+    )
+    driver.app.go_test()
+    await driver.settle()
+    await driver.press("n", "n")
+    assert driver.app.screen.itinerary.item.test == "stance"
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_all_that_matters_is_in_sight(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await at_stance(driver)
+        text = driver.text()
+        for part in (
+            "READY",
+            "Stance on one leg",
+            "up to 45 s",
+            "Trial 1 of 2",
+            "1  [ ] Pelvis drops",
+            "3  [ ] Unsteady",
+            "The foot touches down",
+            "Space  start",
+            "n  next test",
+            "!  stop all",
+        ):
+            assert part in text
+        assert sum("██" in line for line in text.split("\n")) >= 5
+        assert "R I G H T" in text or size[1] == 40
+
+
+async def test_the_leg_stands_on_its_own_side(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        right = next(line for line in driver.text().split("\n") if "R I G H T" in line)
+        assert right.index("R I G H T") > 29
+        await driver.press("v")
+        left = next(line for line in driver.text().split("\n") if "L E F T" in line)
+        assert left.index("L E F T") < 29
+
+
+async def test_a_stop_keeps_the_time_of_the_key_when_its_handler_is_300_ms_late(
+    open_program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        on_key = TrialPage.on_key
+
+        def late(page: TrialPage, event) -> None:
+            driver.clock.advance(0.3)
+            on_key(page, event)
+
+        start = driver.clock.monotonic() + 5
+        driver.clock.advance(5)
+        await driver.press_at("space", start)
+        driver.clock.advance(27.4)
+        monkeypatch.setattr(TrialPage, "on_key", late)
+        await driver.press_at("space", start + 27.4)
+        assert driver.clock.monotonic() == pytest.approx(start + 27.7)
+        monkeypatch.setattr(TrialPage, "on_key", on_key)
+        await driver.press("enter")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.raw_value == pytest.approx(27.4, abs=1e-9)
+        assert trial.value == 27.4
+
+
+async def test_two_queued_presses_keep_their_own_times(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        start = driver.clock.monotonic() + 5
+        driver.clock.advance(20)
+        driver.post("space", start)
+        driver.post("space", start + 4.25)
+        await driver.settle()
+        await driver.press("enter")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.raw_value == pytest.approx(4.25, abs=1e-9)
+
+
+async def test_a_held_key_counts_once(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        start = driver.clock.monotonic() + 5
+        driver.clock.advance(8)
+        # A key held for three seconds: 0.5 s, then every 33 ms.
+        for stamp in (start, *(start + 0.5 + 0.033 * n for n in range(75))):
+            driver.post("space", stamp)
+        await driver.settle()
+        await driver.wait(0.2)
+        assert "RUNNING" in driver.text()
+
+
+async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: SessionStore) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "1", "enter")
+        session_id = driver.app.keeper.session.id
+        (trial,) = store.load(session_id).trials
+        assert trial.value == 2.0
+        assert trial.signs == ("pelvis-drops",)
+        assert trial.recorded == driver.clock.wall()
+        assert "Kept and saved: 2.0 s." in driver.text()
+        assert "Trial 2 of 2 - best 2.0 s" in driver.text()
+
+
+async def test_enter_goes_on_after_a_complete_series_but_not_while_it_is_held(
+    open_program,
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "enter", "space", "space")
+        driver.clock.advance(2)
+        pressed = driver.clock.monotonic()
+        await driver.press_at("enter", pressed)
+        for n in range(20):
+            await driver.press_at("enter", pressed + 0.5 + 0.033 * n)
+        assert driver.app.screen.itinerary.item.side == "right"
+        assert "Enter  next test" in driver.text()
+        await driver.press("enter")
+        assert driver.app.screen.itinerary.item.side == "left"
+
+
+async def test_other_tests_cannot_be_reached_while_the_clock_runs(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space")
+        assert "n  next test" not in driver.text()
+        await driver.press("n", "g", "q", "?", "v", "s", "c")
+        assert isinstance(driver.app.screen, TrialPage)
+        assert driver.app.screen.itinerary.item.side == "right"
+        assert "RUNNING" in driver.text()
+
+
+async def test_leaving_an_ended_trial_asks_and_keeps_it(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "n")
+        assert "Not kept yet" in driver.text()
+        await driver.press("b")
+        assert "ENDED" in driver.text()
+        assert driver.app.keeper.session.trials == ()
+        await driver.press("n", "1")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.value == 2.0
+        assert driver.app.screen.itinerary.item.side == "left"
+
+
+async def test_leaving_an_ended_trial_can_strike_it_out(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "n", "2")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.void == "left before it was kept"
+        assert driver.app.screen.itinerary.item.side == "left"
+
+
+async def test_a_skip_needs_a_reason_and_is_saved(open_program, store: SessionStore) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("s", "b")
+        assert driver.app.keeper.session.skipped == ()
+        await driver.press("s", "0")
+        await driver.type("no rail here")
+        await driver.press("enter")
+        (skip,) = store.load(driver.app.keeper.session.id).skipped
+        assert (skip.test, skip.side, skip.reason) == ("stance", "right", "no rail here")
+        assert driver.app.screen.itinerary.item.side == "left"
+        await driver.press("v")
+        assert "Skipped: no rail here" in driver.text()
+
+
+async def test_a_repeat_is_marked_with_its_cue(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("c")
+        assert "Keep the pelvis level." in driver.text()
+        await driver.press("1", "space", "space", "enter")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.cue == "pelvis-level"
+
+
+async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "!")
+        assert "STOP THE SCREEN" in driver.text()
+        assert "Chest pain." in driver.text()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, ResultPage)
+        session = store.load(driver.app.keeper.session.id)
+        assert session.stopped == "Chest pain."
+        assert session.trials[0].void == "the screen was stopped"
+        assert "do that test" not in driver.text()
+        await driver.press("b")
+        assert "New screen" in driver.text()
+
+
+async def test_help_tells_how_the_test_is_done(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("?")
+        text = await driver.read_on()
+        for part in ("Stand close.", "Chair against the wall.", "Sways.", "Chest pain."):
+            assert part in text
+        await driver.press("b")
+        assert isinstance(driver.app.screen, TrialPage)
+
+
+async def test_a_number_that_cannot_be_is_refused_at_the_field(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.type("300")
+        await driver.press("enter")
+        assert "300 cannot be; type -30 to 120." in driver.words()
+        assert driver.app.keeper.session.trials == ()
+        await driver.press("backspace", "backspace", "backspace")
+        await driver.type("-5")
+        await driver.press("enter")
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.value == -5.0
+
+
+async def test_the_end_of_a_series_rings_and_is_shown(
+    open_program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        rung: list[float] = []
+        monkeypatch.setattr(driver.app, "bell", lambda: rung.append(driver.clock.monotonic()))
+        await driver.press("space")
+        await driver.wait(46)
+        await driver.wait(0.1)
+        assert len(rung) == 1
+        assert "TARGET REACHED" in driver.text() or "ENDED" in driver.text()

@@ -1,0 +1,200 @@
+"""One person from Start to a saved note, through the real keys, with a clock the test moves."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from screen_tui.engine.assess import assess
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.resources import protocols_folder
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.trial import TrialPage
+
+PROTOCOL = load_protocol([protocols_folder()])
+
+
+class Therapist:
+    """What the therapist does, one method per kind of test."""
+
+    def __init__(self, driver) -> None:
+        self.driver = driver
+
+    def stands_at(self, test: str, side: str | None) -> None:
+        item = self.driver.app.screen.itinerary.item
+        assert (item.test, item.side) == (test, side)
+
+    async def sees(self, *signs: str) -> None:
+        spec = self.driver.app.screen.itinerary.spec
+        await self.driver.press(*(str(spec.signs.index(sign) + 1) for sign in signs))
+
+    async def keeps(self) -> None:
+        await self.driver.press("enter")
+        assert "Kept and saved" in self.driver.text()
+
+    async def goes_on(self) -> None:
+        await self.driver.press("enter")
+
+    async def measures(self, *numbers: str) -> None:
+        for number in numbers:
+            await self.driver.type(number)
+            await self.driver.press("enter")
+        await self.keeps()
+        await self.goes_on()
+
+    async def times(self, seconds: float) -> None:
+        """Start, let the time pass and stop; the stamps alone say how long it was."""
+        await self.driver.press("space")
+        started = self.driver.clock.monotonic()
+        self.driver.clock.advance(seconds)
+        await self.driver.press_at("space", started + seconds)
+        assert "ENDED" in self.driver.text()
+
+    async def times_to_the_cap(self, cap: float) -> None:
+        await self.driver.press("space")
+        await self.driver.wait(cap + 0.1)
+        assert "RUNNING" in self.driver.text()  # a press under way may still count
+        await self.driver.wait(0.1)
+        assert "RUNNING" not in self.driver.text()
+
+    async def counts(self, splits: list[float]) -> None:
+        await self.driver.press("space")
+        started = self.driver.clock.monotonic()
+        for split in splits:
+            self.driver.clock.advance(started + split - self.driver.clock.monotonic())
+            await self.driver.press_at("space", started + split)
+            await self.driver.wait(0.2)  # the gate lets a press through after a short silence
+
+    async def watches(self) -> None:
+        wanted = self.driver.app.screen.itinerary.spec.timer.repetitions
+        await self.driver.press(*["space"] * wanted)
+
+
+async def asks_before_testing(driver) -> None:
+    await driver.press("n")
+    await driver.press(*["n"] * len(PROTOCOL.cautions))
+    await driver.press("1")  # full weight-bearing
+    await driver.press("enter")  # no surgery
+    await driver.press("1", "enter")  # pain
+    await driver.press("1")  # left
+    await driver.press("1", "4", "enter")  # walking, stairs
+    await driver.type("K-014")
+    await driver.press("enter")
+    await driver.type("34")
+    await driver.press("enter", "1", "enter", "enter", "enter")
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_one_person_from_start_to_a_saved_note(
+    open_program, store: SessionStore, size: tuple[int, int]
+) -> None:
+    async with open_program(size, protocol=PROTOCOL) as driver:
+        me = Therapist(driver)
+        await asks_before_testing(driver)
+        assert isinstance(driver.app.screen, TrialPage)
+
+        for side in ("right", "left"):
+            me.stands_at("knee-extension", side)
+            await me.measures("-2", "-1")
+        for side in ("right", "left"):
+            me.stands_at("quad-set", side)
+            await me.watches()
+            await me.keeps()
+            await me.goes_on()
+
+        # The raise is withheld: the leg may be loaded and shows no lag.
+        me.stands_at("tandem-stance", None)
+        await me.times_to_the_cap(10)
+        await me.keeps()
+        await me.goes_on()
+
+        me.stands_at("single-leg-stance", "right")
+        await me.times_to_the_cap(45)
+        await me.keeps()
+        await me.goes_on()
+        me.stands_at("single-leg-stance", "left")
+        for seconds in (6.2, 8.4, 7.1):
+            await me.times(seconds)
+            await me.sees("pelvis-drops")
+            await me.keeps()
+        await me.goes_on()
+
+        me.stands_at("walk-4m", None)
+        for seconds in (2.9, 2.84):
+            await me.times(seconds)
+            await me.keeps()
+        await me.goes_on()
+
+        me.stands_at("chair-stands-30s", None)
+        await me.counts([1.5 * stand for stand in range(1, 20)])
+        await driver.wait(2)
+        await driver.press("n")  # not more than half-way up when the time was over
+        await me.keeps()
+        await me.goes_on()
+
+        me.stands_at("step-down", "right")
+        await me.watches()
+        await me.keeps()
+        await me.goes_on()
+        me.stands_at("step-down", "left")
+        await me.watches()
+        await me.sees("pelvis-drops", "trunk-leans")
+        await driver.press("p", "3")
+        await me.keeps()
+        await me.goes_on()
+
+        me.stands_at("stair-steps", None)
+        await driver.press("s", "5")  # no room or equipment
+        assert isinstance(driver.app.screen, ResultPage)
+        lines = driver.text().split("\n")
+        assert lines[1].strip() == "LIKELY DRIVER"
+        assert lines[2].strip() == "HIP CONTROL, LEFT"
+
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, NotePage)
+        await driver.press("w", "1")
+        session_id = driver.app.keeper.session.id
+        await driver.press("enter")
+        assert "K-014 is finished and saved." in driver.text()
+
+    session = store.load(session_id)
+    stance = session.trials_of("single-leg-stance", "left")
+    assert [trial.value for trial in stance] == [6.2, 8.4, 7.1]
+    assert [trial.raw_value for trial in stance] == pytest.approx([6.2, 8.4, 7.1], abs=1e-6)
+    assert {trial.signs for trial in stance} == {("pelvis-drops",)}
+    (right,) = session.trials_of("single-leg-stance", "right")
+    assert (right.value, right.ended) == (45.0, "cap")
+    (stands,) = session.trials_of("chair-stands-30s")
+    assert stands.value == 19
+    assert stands.splits == pytest.approx([1.5 * stand for stand in range(1, 20)])
+    assert [trial.value for trial in session.trials_of("walk-4m")] == [2.9, 2.84]
+    (step_down,) = session.trials_of("step-down", "left")
+    assert (step_down.signs, step_down.pain) == (("pelvis-drops", "trunk-leans"), 3)
+    assert [(skip.test, skip.reason) for skip in session.skipped] == [
+        ("stair-steps", "no room or equipment")
+    ]
+    assert session.finished is not None
+
+    # The file is plain TOML, whoever reads it.
+    document = tomllib.loads(store.path_of(session_id).read_text(encoding="utf-8"))
+    assert document["client"] == {"label": "K-014", "age": 34, "sex": "female"}
+    assert document["trials"][0]["test"] == "knee-extension"
+
+    assessment = assess(PROTOCOL, session)
+    assert assessment.outcome == "likely"
+    assert [(one.driver, one.side) for one in assessment.leading] == [("hip-control", "left")]
+
+    note = (store.folder / "notes" / f"{session_id}.txt").read_text(encoding="ascii")
+    assert max(len(line) for line in note.split("\n")) <= 72
+    for part in (
+        "Client label: K-014",
+        "8.4 s",
+        "Hip control",
+        "no room or equipment",
+        "not a diagnosis",
+    ):
+        assert part in note
+    assert "the screen was not finished" not in note
