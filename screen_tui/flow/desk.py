@@ -95,6 +95,7 @@ class Desk:
         cue: str = "",
         *,
         count_in: float = 0.0,
+        ring: KeyRing | None = None,
     ) -> Desk:
         """Give a trial that is ready.
 
@@ -105,6 +106,7 @@ class Desk:
             trials_before: Trials of the session so far; those of other tests are left out.
             cue: The id of the cue when this is a cued repeat.
             count_in: Seconds counted down between the start key and the start; 0 for none.
+            ring: The gates of the trial before, so that a key still held down does not act here.
         """
         series = Series.of(spec, side, cue, trials_before)
         steps = series.steps
@@ -117,17 +119,21 @@ class Desk:
             count_in=count_in,
             made=Made(timer_for(spec.timer, steps), direction=series.direction, steps=steps),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
+            ring=ring or KeyRing(),
         )
 
     def again(self) -> Desk:
         """Give the next trial of the same test, after this one was kept."""
         before = self.series.trials if self.kept is None else (*self.series.trials, self.kept)
-        labels = dict(self.labels)
-        fresh = Desk.at(
-            self.spec, self.side, labels, before, self.series.cue, count_in=self.count_in
+        return Desk.at(
+            self.spec,
+            self.side,
+            dict(self.labels),
+            before,
+            self.series.cue,
+            count_in=self.count_in,
+            ring=self.ring,
         )
-        # A key that is still held down must not act on the next trial.
-        return replace(fresh, ring=self.ring)
 
     @property
     def undoable(self) -> bool:

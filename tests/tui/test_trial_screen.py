@@ -117,9 +117,19 @@ async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: Ses
         assert "Trial 2 of 2 - best 2.0 s" in driver.text()
 
 
-async def test_enter_goes_on_after_a_complete_series_but_not_while_it_is_held(
+async def test_the_enter_that_completes_a_series_goes_on_and_says_what_was_kept(
     open_program,
 ) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "enter")
+        assert driver.app.screen.itinerary.item.side == "right"
+        await driver.press("space", "space", "enter")
+        assert driver.app.screen.itinerary.item.side == "left"
+        assert "Kept and saved: 2.0 s." in driver.text()
+
+
+async def test_an_enter_that_is_held_goes_on_once(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "enter", "space", "space")
@@ -128,6 +138,14 @@ async def test_enter_goes_on_after_a_complete_series_but_not_while_it_is_held(
         await driver.press_at("enter", pressed)
         for n in range(20):
             await driver.press_at("enter", pressed + 0.5 + 0.033 * n)
+        assert driver.app.screen.itinerary.item == driver.app.screen.itinerary.items[3]
+        assert len(driver.app.keeper.session.trials) == 2
+
+
+async def test_enter_goes_on_from_a_test_that_is_done_already(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("space", "space", "enter", "space", "space", "enter", "b")
         assert driver.app.screen.itinerary.item.side == "right"
         assert "Enter  next test" in driver.text()
         await driver.press("enter")

@@ -29,6 +29,7 @@ class TestPage(TrialPage):
     def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
         super().__init__(wanted, cue)
         self._enter_at = float("-inf")
+        self._leaving = False
 
     @property
     def series_over(self) -> bool:
@@ -76,12 +77,21 @@ class TestPage(TrialPage):
                 return True
         return super().take_key(key, event)
 
+    def after_keeping(self) -> None:
+        """Go on once the series is complete; what was kept is still told on the next test."""
+        if self.series_over and not self._leaving:
+            told = self.said
+            self._go_next()
+            self.said = f"{told} {self.said}".strip()
+
     def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
         """The way, with the question first what becomes of a trial that is not kept yet."""
 
         def decided(answer: str | None) -> None:
             if answer == KEEP:
+                self._leaving = True
                 self.press_now("enter")
+                self._leaving = False
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
             if answer is not None and (answer != KEEP or not self.desk.unsaved):

@@ -83,6 +83,7 @@ class TrialPage(Page[None]):
             host.keeper.session.trials,
             cue,
             count_in=host.settings.count_in_s,
+            ring=self._desk.ring if self._desk is not None else None,
         )
         self.said = self.itinerary.why_not
         self.redraw()
@@ -122,6 +123,9 @@ class TrialPage(Page[None]):
             own = [hint for hint in own if hint.key == self.ANY_TIME]
         taken = {hint.key for hint in own}
         return (*(hint for hint in desk if hint.key not in taken), *own)
+
+    def after_keeping(self) -> None:
+        """What the screen does once a trial was kept and saved."""
 
     def own_hints(self) -> Sequence[KeyHint]:
         """What the screen's own keys do."""
@@ -166,6 +170,7 @@ class TrialPage(Page[None]):
             kept = kept_sentence(self.itinerary.spec, desk.kept)
             self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
             self._desk = desk.again()
+            self.after_keeping()
             self.host.ask_about_trouble()
         elif desk.bell:
             self.host.bell()
