@@ -13,6 +13,9 @@ Side = Literal["left", "right"]
 Load = Literal["unloaded", "both-legs", "one-leg", "floor"]
 Goal = Literal["walking", "chair", "floor", "stairs"]
 
+SetUpId = Literal["seat_cm", "step_cm", "riser_cm", "aid", "footwear"]
+"""What about a test's set-up changes its results and is noted with each trial."""
+
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=48)]
 """Lower case, digits and single hyphens: safe in file names and on the command line."""
 

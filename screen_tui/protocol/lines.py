@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, Strict
+from screen_tui.protocol.base import Id, Line, SetUpId, Strict
 
 Age = Annotated[int, Field(ge=0, le=120)]
 
@@ -35,13 +35,33 @@ class Limit(Band):
     value: float
 
 
+class SetUpRange(Strict):
+    """How a test must have been set up for a figure to hold, such as a seat of 41 to 45 cm.
+
+    For what is chosen, ``one_of`` names the choices; for a number, ``minimum`` and ``maximum``.
+    """
+
+    id: SetUpId
+    minimum: float | None = None
+    maximum: float | None = None
+    one_of: tuple[Id, ...] = ()
+
+    def holds(self, value: float | str) -> bool:
+        """Whether a value is within the range, or one of the choices."""
+        if isinstance(value, str):
+            return value in self.one_of
+        above = self.minimum is None or value >= self.minimum
+        return above and (self.maximum is None or value <= self.maximum)
+
+
 class ResultLine(Strict):
     """A line a result is compared with.
 
     ``meets`` says which side of the limit is good, and whether the limit itself is good.
     A line with the role ``judge`` gives the standing: the first of them with a band for the
     person does. A ``flag`` is named in addition when the result is on its bad side.
-    ``only_steps`` restricts the line to a flight of that many steps.
+    ``only_steps`` restricts the line to a flight of that many steps, ``only_when`` to the
+    set-up the figure was measured with.
     """
 
     id: Id
@@ -53,6 +73,7 @@ class ResultLine(Strict):
     population: Line
     source: Id
     only_steps: int | None = None
+    only_when: tuple[SetUpRange, ...] = ()
 
     def limit_for(self, age: int, sex: str) -> float | None:
         """The limit for this person, or None where the table has no band: never the nearest."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, Load, Strict
+from screen_tui.protocol.base import Id, Line, Load, SetUpId, Strict
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.timers import Timer
@@ -53,6 +53,35 @@ class SignPoints(Strict):
     groups: tuple[dict[Id, int], ...]
 
 
+class SetUp(Strict):
+    """One thing about the set-up that changes results and is recorded with each trial.
+
+    ``usual`` is recorded unless the therapist changes it: a number with its unit and limits,
+    or one of ``choices``.
+    """
+
+    id: SetUpId
+    label: Annotated[str, Field(min_length=1, max_length=20)]
+    usual: float | Id
+    unit: str = ""
+    minimum: float | None = None
+    maximum: float | None = None
+    choices: tuple[Id, ...] = ()
+
+    @model_validator(mode="after")
+    def _usual_fits(self) -> SetUp:
+        if isinstance(self.usual, str) != bool(self.choices):
+            raise ValueError("a word needs choices, and a number must not have any")
+        if isinstance(self.usual, str):
+            if self.usual not in self.choices:
+                raise ValueError(f"the usual {self.usual!r} is none of the choices")
+        elif self.minimum is None or self.maximum is None:
+            raise ValueError("a number needs minimum and maximum")
+        elif not self.minimum <= self.usual <= self.maximum:
+            raise ValueError("the usual value is outside minimum and maximum")
+        return self
+
+
 class Cue(Strict):
     """A single instruction after which the test is repeated."""
 
@@ -85,6 +114,7 @@ class TestSpec(Strict):
     plausible: Plausible
     instructions: Instructions
     signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    set_up: tuple[SetUp, ...] = ()
     cues: tuple[Cue, ...] = ()
     measures: tuple[ResultMeasure, ...] = ()
     points: SignPoints | None = None

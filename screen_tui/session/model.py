@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
-from screen_tui.protocol.base import Goal, Id, Line, Sex, Side, Strict
+from screen_tui.protocol.base import Goal, Id, Line, SetUpId, Sex, Side, Strict
 from screen_tui.text import refuse_control_characters
 
 FORMAT = 1
@@ -67,6 +67,11 @@ class Trial(Strict):
         steps: Number of stair steps.
         passive_deg: Passive knee extension: 0 straight, positive short of straight.
         active_deg: Active knee extension, the same way.
+        seat_cm: Height of the seat.
+        step_cm: Height of the step of a step-down.
+        riser_cm: Height of one stair step.
+        aid: The walking aid used, ``none`` included; empty when it was not noted.
+        footwear: What was worn; empty when it was not noted.
         trust: What may have disturbed the timing, such as ``stall``.
         recorded: When the trial was kept.
     """
@@ -85,9 +90,19 @@ class Trial(Strict):
     steps: Annotated[int, Field(ge=1, le=60)] | None = None
     passive_deg: Annotated[float, Field(ge=-30, le=120)] | None = None
     active_deg: Annotated[float, Field(ge=-30, le=120)] | None = None
+    seat_cm: Annotated[float, Field(ge=20, le=80)] | None = None
+    step_cm: Annotated[float, Field(ge=3, le=50)] | None = None
+    riser_cm: Annotated[float, Field(ge=3, le=40)] | None = None
+    aid: Literal[""] | Id = ""
+    footwear: Literal[""] | Id = ""
     trust: tuple[Id, ...] = ()
     note: FreeText = ""
     recorded: AwareDatetime | None = None
+
+    def set_up(self, condition: SetUpId) -> float | str | None:
+        """How that part of the set-up was noted, or None when it was not."""
+        noted: float | str | None = getattr(self, condition)
+        return noted or None
 
     @property
     def counts(self) -> bool:

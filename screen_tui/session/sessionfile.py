@@ -81,11 +81,12 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
             )
     tests = {test.id: test for test in protocol.tests}
     signs = {sign.id for sign in protocol.signs}
+    cues = {cue.id for test in protocol.tests for cue in test.cues}
     for index, trial in enumerate(session.trials):
         if trial.test not in tests:
             yield ("trials", index, "test"), _unknown_test(trial.test)
             continue
-        for field, reason in _misfits_of_trial(trial, tests[trial.test], signs):
+        for field, reason in _misfits_of_trial(trial, tests[trial.test], signs, cues):
             yield ("trials", index, *field), reason
     for index, skip in enumerate(session.skipped):
         if skip.test not in tests:
@@ -93,17 +94,15 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
 
 
 def _misfits_of_trial(
-    trial: Trial, test: TestSpec, signs: set[str]
+    trial: Trial, test: TestSpec, signs: set[str], cues: set[str]
 ) -> Iterator[tuple[FieldPath, str]]:
     for index, sign in enumerate(trial.signs):
         if sign not in signs:
             yield ("signs", index), f"{shown(sign)} is not a sign of this protocol"
-    if trial.cue and trial.cue not in {cue.id for cue in test.cues}:
-        yield ("cue",), f"{shown(trial.cue)} is not a cue of the test {test.id}"
+    if trial.cue and trial.cue not in cues:
+        yield ("cue",), f"{shown(trial.cue)} is not a cue of this protocol"
     if test.sided and trial.side is None:
         yield ("side",), f'is missing; {test.id} is done with each leg: "left" or "right"'
-    if not test.sided and trial.side is not None:
-        yield ("side",), f"does not belong here; {test.id} is done with both legs at once"
     if test.timer.kind == "steps" and trial.direction is None:
         yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
 

@@ -1,0 +1,200 @@
+"""The full chain from trial to verdict, one line a step, to be checked by hand."""
+
+from __future__ import annotations
+
+from screen_tui.engine.answer import ENOUGH_TESTS, keeps_lead
+from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result
+from screen_tui.engine.weigh import LIKELY, POSSIBLE, TIE, weights_less_one
+from screen_tui.protocol.evidence import DECIBANS
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.words import (
+    driver_name,
+    ended_words,
+    finding_place,
+    joined,
+    limit_words,
+    next_place,
+    number,
+    quantity,
+    sign_words,
+    standing_words,
+    test_name,
+    test_of,
+    trial_value,
+    with_side,
+)
+from screen_tui.session.model import Session, Trial
+
+
+def write_explanation(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+    """Write every step the engine took.
+
+    Returns:
+        Printable ASCII, at most 72 columns, ended by one line feed.
+    """
+    sheet = Sheet()
+    _write_trials(sheet, protocol, session)
+    sheet.heading("1. Grade")
+    sheet.text("Each number against its line, given age and sex.")
+    for result in assessment.results:
+        _write_result(sheet, protocol, result)
+    if not assessment.results:
+        sheet.text("Nothing to grade.", indent=2)
+    _write_weights(sheet, protocol, assessment)
+    _write_answer(sheet, protocol, assessment)
+    _write_plan(sheet, protocol, assessment)
+    return str(sheet)
+
+
+def _write_trials(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+    client = session.client
+    sheet.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
+    sheet.heading("Trials")
+    for place, trial in enumerate(session.trials, start=1):
+        name = with_side(test_name(protocol, trial.test), trial.side)
+        sheet.item(f"{place}. {name}", _trial_words(protocol, trial), indent=2)
+    if not session.trials:
+        sheet.text("None.", indent=2)
+
+
+def _trial_words(protocol: Protocol, trial: Trial) -> str:
+    parts = [
+        f"struck out ({trial.void}): no effect" if trial.void else "",
+        f"repeat with the cue {trial.cue}" if trial.cue else "",
+        f"{trial.direction}" if trial.direction else "",
+        trial_value(test_of(protocol, trial.test), trial) or "no number",
+        f"ended: {ended_words(trial.ended)}" if trial.ended else "",
+        f"pain {trial.pain}" if trial.pain is not None else "",
+        ", ".join(sign_words(protocol, sign) for sign in trial.signs),
+        "pain-limited: says nothing on strength" if trial.pain_limited else "",
+    ]
+    return joined(parts)
+
+
+def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:
+    name = with_side(test_name(protocol, result.test), result.side)
+    parts = []
+    if result.value is not None:
+        from_trials = ", ".join(number(value, result.decimals) for value in result.trials)
+        parts.append(f"{quantity(result.value, result.decimals, result.unit)} from {from_trials}")
+    if result.line is not None:
+        line = limit_words(result.line, result.decimals, result.unit)
+        parts.append(f"line {line} ({result.line.source})")
+    if result.near_within is not None and result.line is not None:
+        parts.append(f"near within {number(result.near_within, 2)}")
+    parts.append(standing_words(result))
+    parts += [
+        f"also beyond {limit_words(flag, result.decimals, result.unit)} ({flag.source})"
+        for flag in result.flags
+    ]
+    if result.slowing_percent is not None:
+        parts.append(f"slowing {number(result.slowing_percent, 0)} %")
+    if result.symmetry_percent is not None:
+        parts.append(f"worse side {number(result.symmetry_percent, 0)} % of the better")
+    sheet.item(f"{name}, {result.label}", joined(parts), indent=2)
+
+
+def _write_weights(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
+    sheet.heading("2. Weigh")
+    if assessment.cautions:
+        names = ", ".join(caution.name for caution in assessment.cautions)
+        sheet.text(f"Not weighed: a safety question was answered yes ({names}).")
+        return
+    bands = ", ".join(f"{name} {value:g}" for name, value in DECIBANS.items())
+    sheet.text(
+        f"Decibans: {bands}; half near a line or in pain. What shows the same thing counts in "
+        "full once, half from another test, then nothing."
+    )
+    for driver in assessment.drivers:
+        if driver.speaks_for or driver.speaks_against:
+            _write_driver(sheet, protocol, driver)
+
+
+def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight) -> None:
+    sheet.blank()
+    sheet.text(with_side(driver_name(protocol, driver.driver), driver.side))
+    for counted in (*driver.speaks_for, *driver.speaks_against):
+        sheet.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
+    least = min(weights_less_one(driver))
+    sheet.item(
+        f"= {_signed(driver.weight)}",
+        f"{driver.standing}; with any one finding taken away at least {_signed(least)}",
+        indent=2,
+    )
+
+
+def _finding_words(protocol: Protocol, counted: Counted) -> str:
+    finding = counted.finding
+    halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
+    return (
+        f"{finding_place(protocol, finding)}: {finding.reason} [{finding.strength} "
+        f"{_signed(finding.decibans)}{halved}; shows {finding.shows}; {finding.source}]"
+    )
+
+
+def _signed(decibans: float) -> str:
+    shown = number(decibans, 1)
+    return shown if shown.startswith("-") else f"+{shown}"
+
+
+def _write_answer(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
+    sheet.heading("3. Answer")
+    for step in _answer_steps(protocol, assessment):
+        sheet.text(step, indent=2, hang=2)
+    sheet.item("Suggestion, not a diagnosis", assessment.headline)
+    for remark in assessment.remarks:
+        sheet.item("Remark", remark)
+
+
+def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
+    if assessment.cautions:
+        return ["A safety answer outranks every weight: refer first."]
+    steps = []
+    if assessment.outcome == "unloaded-only":
+        steps.append("The order on weight-bearing allows unloaded tests only.")
+    if not assessment.leading:
+        return [
+            *steps,
+            f"No driver reaches {POSSIBLE:g}.",
+            f"Nothing found is said only after {ENOUGH_TESTS} tests without a short result, "
+            "without a trial limited by pain and without a driver at 3.",
+        ]
+    leader = assessment.leading[0]
+    rivals = [driver for driver in assessment.drivers if driver.driver != leader.driver]
+    name = with_side(driver_name(protocol, leader.driver), leader.side)
+    tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
+    steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
+    if rivals:
+        rival = with_side(driver_name(protocol, rivals[0].driver), rivals[0].side)
+        steps.append(f"Next of another driver: {rival} with {_signed(rivals[0].weight)}.")
+        apart = leader.weight - rivals[0].weight
+        if rivals[0].weight >= POSSIBLE and apart <= TIE:
+            steps.append(f"They are {number(apart, 1)} apart, within {TIE:g}: mixed.")
+    steps.append(
+        f"Likely asks for {LIKELY:g} from two tests and {POSSIBLE:g} with any one finding taken "
+        f"away: {'met' if leader.standing == 'likely' else 'not met'}."
+    )
+    keeps = keeps_lead(leader, assessment.drivers)
+    steps.append(
+        f"With any one finding taken away it {'still leads' if keeps else 'may be passed'}."
+    )
+    return steps
+
+
+def _write_plan(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
+    sheet.heading("4. Plan")
+    for start in assessment.plan.start:
+        name = with_side(driver_name(protocol, start.driver), start.side)
+        sheet.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
+    for left in assessment.plan.leave_out:
+        sheet.item(f"Leave out {left.name}", left.reason, indent=2)
+    for item in assessment.next_tests:
+        sheet.item(
+            f"Next {next_place(protocol, item)}",
+            f"moves the gap by {number(item.expected_change, 1)} on average in "
+            f"{number(item.minutes, 1)} min: {number(item.per_minute, 1)} a minute",
+            indent=2,
+        )
+    if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
+        sheet.text("Nothing to start, to leave out, or to test next.", indent=2)
