@@ -24,7 +24,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
     cautions = cautions_raised(protocol, session)
     results = grade(protocol, session)
     observations = observe(protocol, session)
-    findings = () if cautions else find(protocol, Seen(observations, results))
+    findings = () if cautions else find(protocol, Seen(session.client, observations, results))
     drivers = () if cautions else weigh(protocol, findings)
     leading = leading_drivers(drivers)
     closed = closed_gates(protocol, session)

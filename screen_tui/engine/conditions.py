@@ -10,6 +10,7 @@ from screen_tui.engine.measures import is_better_by, over_trials, trial_values, 
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import Result
 from screen_tui.protocol.evidence import Condition
+from screen_tui.session.model import Client
 
 MDC95_OVER_SEM = 2.772
 """1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
@@ -31,6 +32,7 @@ class Match:
 class Seen:
     """All that was seen and graded, to look conditions up in."""
 
+    client: Client
     observations: Mapping[Key, Observation]
     results: Mapping[ResultKey, Result]
 
@@ -169,7 +171,7 @@ def _changed_beyond_error(
     before = seen.results.get((test, observation.side, condition.measure))
     fair = [t for t in observation.with_cue(condition.cue) if not t.pain_limited]
     opposite = seen.observations.get((test, other(observation.side)))
-    after = over_trials(measure, trial_values(spec, measure, fair, opposite))
+    after = over_trials(measure, trial_values(spec, measure, fair, seen.client, opposite))
     if before is None or before.value is None or after is None or sem is None:
         return None
     if observation.pain_limited:

@@ -23,7 +23,7 @@ def closed_gates(protocol: Protocol, session: Session) -> Mapping[Key, str]:
     withheld on the side whose gate closes, and on both after a two-legged test. A gate that is
     for full load only stays open for those who may not put it on one leg.
     """
-    seen = Seen(observe(protocol, session), grade(protocol, session))
+    seen = Seen(session.client, observe(protocol, session), grade(protocol, session))
     full_load = "one-leg" in loads_allowed(session.intake)
     closed: dict[Key, str] = {}
     for gate in protocol.battery.gates:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
 from screen_tui.engine.measures import (
+    HANDS_USED,
     over_trials,
+    set_up_of,
     slowing_percent,
     symmetry_percent,
     trial_values,
@@ -14,10 +16,16 @@ from screen_tui.engine.measures import (
 from screen_tui.engine.observe import Observation, observe, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.protocol.lines import ResultLine
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.tests import ResultMeasure
 from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Session
+
+RISING = ("count-in-time", "time-for-count")
+"""The kinds of chair tests, which hands spoil."""
+
+NEEDS_BODY_SIZE = ("rise-power", "stair-power")
+"""What is left out, rather than called missing, where height or mass is not known."""
 
 ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
@@ -35,9 +43,9 @@ def grade(protocol: Protocol, session: Session) -> Mapping[ResultKey, Result]:
             continue
         opposite = seen.get((test, other(side))) if side else None
         for measure in observation.spec.measures:
-            results[test, side, measure.id] = _grade_one(
-                protocol, session.client, observation, opposite, measure
-            )
+            graded = _grade_one(protocol, session.client, observation, opposite, measure)
+            if graded.value is not None or measure.taken_from not in NEEDS_BODY_SIZE:
+                results[test, side, measure.id] = graded
     return results
 
 
@@ -50,11 +58,12 @@ def _grade_one(
 ) -> Result:
     spec = observation.spec
     fair = [trial for trial in observation.plain if not trial.pain_limited]
-    values = trial_values(spec, measure, fair or observation.plain, opposite)
+    values = trial_values(spec, measure, fair or observation.plain, client, opposite)
     value = over_trials(measure, values)
-    steps = next((t.steps for t in observation.plain if t.steps is not None), None)
-    line = _judging_line(spec, measure, client, steps)
-    why_not = _why_not_judged(observation, measure, value, line, client)
+    fits = [line for line in spec.lines if line.measure == measure.id and _fits(line, observation)]
+    line = _judging_line(fits, client)
+    unusable = _why_unusable(observation, value)
+    why_not = unusable or ("" if line else _why_no_line(observation, measure, client))
     short = near = False
     if not why_not and line is not None and value is not None:
         limit = line.limit_for(client.age, client.sex)
@@ -74,10 +83,10 @@ def _grade_one(
         short=short,
         why_not=why_not,
         line=_line_used(line, client) if line and not why_not else None,
-        flags=() if why_not else _flags(spec, measure, value, client, steps),
-        reference=_reference(protocol, spec, measure, value, client, steps),
+        flags=() if unusable else _flags(fits, value, client),
+        reference=_reference(protocol, observation, measure, value, client),
         near_within=spec.sem(measure.id),
-        symmetry_percent=_symmetry(observation, opposite, measure, value),
+        symmetry_percent=_symmetry(observation, opposite, measure, value, client),
         slowing_percent=slowing_percent(spec, fair),
         trials=values,
     )
@@ -91,43 +100,49 @@ def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
     return "short of the line" if short else "meets"
 
 
-def _judging_line(
-    spec: TestSpec, measure: ResultMeasure, client: Client, steps: int | None
-) -> ResultLine | None:
-    for line in spec.lines:
-        if (
-            line.role == "judge"
-            and line.measure == measure.id
-            and line.only_steps in (None, steps)
-            and line.limit_for(client.age, client.sex) is not None
-        ):
+def _fits(line: ResultLine, observation: Observation) -> bool:
+    """Whether every trial was set up as the line's figures were measured."""
+    spec = observation.spec
+    return _right_steps(line.only_steps, observation) and all(
+        noted is None or needed.holds(noted)
+        for trial in observation.plain
+        for needed in line.only_when
+        for noted in [set_up_of(spec, trial, needed.id)]
+    )
+
+
+def _right_steps(steps: int | None, observation: Observation) -> bool:
+    return steps is None or all(trial.steps == steps for trial in observation.plain)
+
+
+def _judging_line(fits: Sequence[ResultLine], client: Client) -> ResultLine | None:
+    for line in fits:
+        if line.role == "judge" and line.limit_for(client.age, client.sex) is not None:
             return line
     return None
 
 
-def _why_not_judged(
-    observation: Observation,
-    measure: ResultMeasure,
-    value: float | None,
-    line: ResultLine | None,
-    client: Client,
-) -> str:
-    spec = observation.spec
+def _why_unusable(observation: Observation, value: float | None) -> str:
+    """Why no line may be held against the value at all; empty when one may."""
     if observation.pain_limited:
         return "pain limited every trial"
-    if "hands-used" in observation.signs and spec.timer.kind in ("count-in-time", "time-for-count"):
+    if HANDS_USED in observation.signs and observation.spec.timer.kind in RISING:
         return "hands were used"
-    if value is None:
-        return "no value was recorded"
-    if line is None:
-        lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
-        if not lines:
-            return spec.not_judged_because or "no published line"
-        by_sex = {limit.sex for one in lines for limit in one.limits} != {"any"}
-        if by_sex and client.sex == "unspecified":
-            return "the published line differs by sex, and sex was not specified"
-        return f"no published reference for age {client.age}"
-    return ""
+    return "no value was recorded" if value is None else ""
+
+
+def _why_no_line(observation: Observation, measure: ResultMeasure, client: Client) -> str:
+    """Why no published line judges this person's value."""
+    spec = observation.spec
+    lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
+    if not lines:
+        return spec.not_judged_because or "no published line"
+    if not any(_fits(one, observation) for one in lines):
+        return "the test was set up in another way than the published line asks for"
+    by_sex = {limit.sex for one in lines for limit in one.limits} != {"any"}
+    if by_sex and client.sex == "unspecified":
+        return "the published line differs by sex, and sex was not specified"
+    return f"no published reference for age {client.age}"
 
 
 def _line_used(line: ResultLine, client: Client) -> LineUsed:
@@ -136,36 +151,29 @@ def _line_used(line: ResultLine, client: Client) -> LineUsed:
     return LineUsed(line.id, line.meets, limit, line.meaning, line.population, line.source)
 
 
-def _flags(
-    spec: TestSpec, measure: ResultMeasure, value: float | None, client: Client, steps: int | None
-) -> tuple[LineUsed, ...]:
+def _flags(fits: Sequence[ResultLine], value: float | None, client: Client) -> tuple[LineUsed, ...]:
     raised = []
-    for line in spec.lines:
-        if (
-            line.role != "flag"
-            or line.measure != measure.id
-            or line.only_steps not in (None, steps)
-        ):
-            continue
+    for line in fits:
         limit = line.limit_for(client.age, client.sex)
-        if value is not None and limit is not None and not line.met_by(value, limit):
+        if line.role != "flag" or value is None or limit is None:
+            continue
+        if not line.met_by(value, limit):
             raised.append(_line_used(line, client))
     return tuple(raised)
 
 
 def _reference(
     protocol: Protocol,
-    spec: TestSpec,
+    observation: Observation,
     measure: ResultMeasure,
     value: float | None,
     client: Client,
-    steps: int | None,
 ) -> ReferenceUsed | None:
     """The first reference row for this person, published ones before remembered ones."""
     fitting = [
         (reference, row, protocol.source(reference.source).provenance != "published")
-        for reference in spec.references
-        if reference.measure == measure.id and reference.only_steps in (None, steps)
+        for reference in observation.spec.references
+        if reference.measure == measure.id and _right_steps(reference.only_steps, observation)
         if (row := reference.row_for(client.age, client.sex)) is not None
     ]
     for reference, row, provisional in sorted(fitting, key=lambda found: found[2]):
@@ -184,12 +192,13 @@ def _symmetry(
     opposite: Observation | None,
     measure: ResultMeasure,
     value: float | None,
+    client: Client,
 ) -> float | None:
     """Only where both sides have a fair value below the cap: two full holds tell nothing."""
     if opposite is None or value is None or observation.pain_limited or opposite.pain_limited:
         return None
     spec = observation.spec
-    theirs = over_trials(measure, trial_values(spec, measure, opposite.plain, observation))
+    theirs = over_trials(measure, trial_values(spec, measure, opposite.plain, client, observation))
     if theirs is None:
         return None
     if isinstance(spec.timer, Hold) and max(value, theirs) >= spec.timer.cap_s:

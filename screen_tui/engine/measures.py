@@ -7,15 +7,21 @@ from itertools import pairwise
 from statistics import fmean
 
 from screen_tui.engine.observe import Observation
+from screen_tui.engine.power import rise_power_watts, stair_power_watts
+from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.timers import CountInTime, Steps, TimeForCount, Walk
-from screen_tui.session.model import Trial
+from screen_tui.session.model import Client, Trial
+
+HANDS_USED, HANDRAIL = "hands-used", "handrail"
+"""Signs that change what a number means."""
 
 
 def trial_values(
     spec: TestSpec,
     measure: ResultMeasure,
     trials: Sequence[Trial],
+    client: Client,
     opposite: Observation | None = None,
 ) -> tuple[float, ...]:
     """The measure in each trial that yields one, in order and in the measure's unit.
@@ -24,16 +30,21 @@ def trial_values(
         spec: The test.
         measure: What is wanted.
         trials: The trials to read.
+        client: Whose trials they are; power needs height and mass.
         opposite: The other leg, for a deficit against the other knee.
     """
     if measure.taken_from == "points":
         return (float(sign_points(spec, trials)),) if trials else ()
-    found = (_of_trial(spec, measure, trial, opposite) for trial in trials)
+    found = (_of_trial(spec, measure, trial, client, opposite) for trial in trials)
     return tuple(value for value in found if value is not None)
 
 
 def _of_trial(
-    spec: TestSpec, measure: ResultMeasure, trial: Trial, opposite: Observation | None
+    spec: TestSpec,
+    measure: ResultMeasure,
+    trial: Trial,
+    client: Client,
+    opposite: Observation | None,
 ) -> float | None:
     match measure.taken_from:
         case "value":
@@ -54,8 +65,48 @@ def _of_trial(
             return trial.active_deg - trial.passive_deg
         case "deficit":
             return _deficit(trial, opposite)
+        case "rise-power":
+            return _rise_power(spec, trial, client)
+        case "stair-power":
+            return _stair_power(spec, trial, client)
         case "points":
             return None
+
+
+def set_up_of(spec: TestSpec, trial: Trial, condition: SetUpId) -> float | str | None:
+    """How a trial was set up: as noted, else as usual for the test; None where neither says."""
+    usual = next((known.usual for known in spec.set_up if known.id == condition), None)
+    noted = trial.set_up(condition)
+    return usual if noted is None else noted
+
+
+def _rise_power(spec: TestSpec, trial: Trial, client: Client) -> float | None:
+    """Watts per kilogram; None with hands, or without height, mass, seat or whole cycles."""
+    seat = set_up_of(spec, trial, "seat_cm")
+    if client.height_cm is None or client.mass_kg is None or not isinstance(seat, float | int):
+        return None
+    if trial.value is None or HANDS_USED in trial.signs:
+        return None
+    match spec.timer:
+        case CountInTime(window_s=window):
+            seconds, rises = window, trial.value
+        case TimeForCount(count=count, end_point="sit"):
+            seconds, rises = trial.value, count
+        case _:
+            return None
+    watts = rise_power_watts(client.mass_kg, client.height_cm, seat, seconds, rises)
+    return None if watts is None else watts / client.mass_kg
+
+
+def _stair_power(spec: TestSpec, trial: Trial, client: Client) -> float | None:
+    """Watts per kilogram going up without the rail; None without mass, steps or riser."""
+    riser = set_up_of(spec, trial, "riser_cm")
+    if client.mass_kg is None or trial.value is None or not isinstance(riser, float | int):
+        return None
+    if trial.direction != "up" or trial.steps is None or HANDRAIL in trial.signs:
+        return None
+    watts = stair_power_watts(client.mass_kg, riser, trial.steps, trial.value)
+    return None if watts is None else watts / client.mass_kg
 
 
 def _deficit(trial: Trial, opposite: Observation | None) -> float | None:

@@ -31,7 +31,8 @@ class ResultMeasure(Strict):
     ``value`` the trial's own value; ``speed`` the distance divided by the time;
     ``time-up`` and ``time-down`` the time of a flight; ``passive`` the passive extension;
     ``lag`` active minus passive; ``deficit`` passive extension short of the other knee, or of
-    straight when the other was not measured; ``points`` the sum of ``points`` over the signs.
+    straight when the other was not measured; ``points`` the sum of ``points`` over the signs;
+    ``rise-power`` and ``stair-power`` watts per kilogram, where height and mass are known.
     ``over_trials`` says which trial counts.
     """
 
@@ -41,7 +42,16 @@ class ResultMeasure(Strict):
     decimals: Annotated[int, Field(ge=0, le=2)]
     better: Literal["higher", "lower"]
     taken_from: Literal[
-        "value", "speed", "time-up", "time-down", "passive", "lag", "deficit", "points"
+        "value",
+        "speed",
+        "time-up",
+        "time-down",
+        "passive",
+        "lag",
+        "deficit",
+        "points",
+        "rise-power",
+        "stair-power",
     ]
     over_trials: Literal["best", "mean", "first", "last"]
 

@@ -254,3 +254,41 @@ def test_percentile_comes_from_published_mean_and_sd_only_below_a_ceiling() -> N
     assert percentile(with_reference()) == pytest.approx(13.94, abs=0.05)
     assert percentile(with_reference(ceiling=True)) is None
     assert percentile(with_reference(), "from memory") is None
+
+
+CHAIR = {
+    "sides": "both",
+    "timer": {"kind": "count-in-time", "window_s": 30.0, "min_split_s": 0.5},
+    "set_up": [
+        {"id": "seat_cm", "label": "Seat", "usual": 43, "unit": "cm", "minimum": 30, "maximum": 60}
+    ],
+}
+POWER = measure("rise-power", id="power", unit="W/kg", decimals=2)
+
+
+def test_power_of_rising_needs_height_and_mass_and_takes_the_noted_seat() -> None:
+    # 65 kg, 1.60 m, nine stands in 30 s: 1.96 W/kg from 43 cm and 1.85 from 45 cm.
+    spec = test_spec("rises", measures=[POWER], **CHAIR)
+    trial = {"test": "rises", "value": 9}
+    body = {"height_cm": 160, "mass_kg": 65}
+    assert graded(spec, trial, client=body).value == pytest.approx(1.96, abs=0.005)
+    high = graded(spec, trial | {"seat_cm": 45}, client=body)
+    assert high.value == pytest.approx(1.85, abs=0.005)
+    assert grade(protocol(spec), session(trial)) == {}
+
+
+def test_a_line_holds_only_for_the_set_up_it_was_measured_with() -> None:
+    only = [{"id": "seat_cm", "minimum": 41, "maximum": 45}]
+    spec = test_spec("rises", lines=[line("value", "at least", 10, only_when=only)], **CHAIR)
+    usual = graded(spec, {"test": "rises", "value": 8})
+    assert usual.standing == "short of the line"
+    assert graded(spec, {"test": "rises", "value": 8, "seat_cm": 45}).short
+    high = graded(spec, {"test": "rises", "value": 8, "seat_cm": 50})
+    assert high.standing == "not judged"
+    assert "set up in another way" in high.why_not
+
+
+def test_a_flag_stands_also_where_no_line_judges_but_not_in_pain() -> None:
+    spec = test_spec("stance", lines=[line("value", "at least", 5.0, id="falls", role="flag")])
+    assert [flag.id for flag in graded(spec, left(4.9)).flags] == ["falls"]
+    assert graded(spec, left(4.9, ended="pain")).flags == ()

@@ -141,7 +141,7 @@ STANCE = test_spec(
 
 def weights(spec: TestSpec, made: Session) -> dict[tuple[str, str | None], float]:
     whole = protocol(spec)
-    findings = find(whole, Seen(observe(whole, made), grade(whole, made)))
+    findings = find(whole, Seen(made.client, observe(whole, made), grade(whole, made)))
     return {(d.driver, d.side): d.weight for d in weigh(whole, findings) if d.weight}
 
 
@@ -212,7 +212,7 @@ def test_a_change_counts_only_beyond_the_minimal_detectable_change(
 def test_the_answer_rests_on_what_would_lower_it() -> None:
     whole = protocol(STANCE)
     made = session(trial("left", 20, "pelvis-drops"), trial("left", 20, cue="pelvis-level"))
-    findings = find(whole, Seen(observe(whole, made), grade(whole, made)))
+    findings = find(whole, Seen(made.client, observe(whole, made), grade(whole, made)))
     leader = weigh(whole, findings)[0]
     assert leader.standing == "possible"  # one test only
     assert leader.rests_on == ()  # either of the two alone still makes it possible

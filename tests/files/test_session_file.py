@@ -243,7 +243,6 @@ def test_what_a_protocol_does_not_know_is_refused_with_its_place(
         "trials[1].cue",
         "trials[2].side",
         "trials[3].test",
-        "trials[4].side",
         "trials[4].direction",
         "skipped[0].test",
     ]
