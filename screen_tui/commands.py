@@ -17,10 +17,12 @@ from screen_tui.clock import SystemClock
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.errors import NotFoundError, SaveFailedError
+from screen_tui.harmless import harmless
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, read_layers
 from screen_tui.protocol.parts import files_of
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import characters_lost
+from screen_tui.report.explain import write_explanation
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
 from screen_tui.report.note import write_note
 from screen_tui.report.summary import write_summary
@@ -29,7 +31,7 @@ from screen_tui.session.checking import check_paths
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore
-from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml
+from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
 
 STANDARD = "-"
 """Stands for standard input or output where a file is asked for."""
@@ -89,6 +91,11 @@ def _assess(arguments: argparse.Namespace, tell: Tell) -> int:
     return 0
 
 
+def _explain(arguments: argparse.Namespace, tell: Tell) -> int:
+    sys.stdout.write(write_explanation(*_judged(arguments, tell)))
+    return 0
+
+
 def _note(arguments: argparse.Namespace, tell: Tell) -> int:
     protocol, session, assessment = _judged(arguments, tell)
     written = SystemClock().wall()
@@ -136,7 +143,8 @@ def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
     tell(f"screen-tui: {protocol.battery.name} ({protocol.digest})")
     for entry in found:
         outside = "" if entry["in_battery"] else " (not in the battery)"
-        sys.stdout.write(f"{entry['test']}: {entry['name']}{outside}\n  {entry['file']}\n")
+        file = harmless(str(entry["file"]))
+        sys.stdout.write(f"{entry['test']}: {entry['name']}{outside}\n  {file}\n")
     return 0
 
 
@@ -151,15 +159,16 @@ def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
         _write_json({"schema_version": SCHEMA_VERSION, **shown})
         return 0
     for folder in shown["protocols"]:
-        sys.stdout.write(f"protocols: {folder}\n")
-    sys.stdout.write(f"demo sessions: {shown['demo_sessions']}\n")
-    sys.stdout.write(f"sessions: {shown['sessions']}\n")
+        sys.stdout.write(f"protocols: {harmless(folder)}\n")
+    sys.stdout.write(f"demo sessions: {harmless(str(shown['demo_sessions']))}\n")
+    sys.stdout.write(f"sessions: {harmless(str(shown['sessions']))}\n")
     return 0
 
 
 _COMMANDS: dict[str, Callable[[argparse.Namespace, Tell], int]] = {
     "check": _check,
     "assess": _assess,
+    "explain": _explain,
     "note": _note,
     "protocols": _protocols,
     "paths": _paths,
@@ -183,9 +192,11 @@ def _judged(arguments: argparse.Namespace, tell: Tell) -> tuple[Protocol, Sessio
 
 
 def _session_document(file: str) -> TomlDocument:
-    if file == STANDARD:
-        return parse_toml(sys.stdin.buffer.read(), Path("standard input"))
-    return read_toml(Path(file))
+    if file != STANDARD:
+        return read_toml(Path(file))
+    if sys.stdin is None:
+        raise NotFoundError("Standard input is closed, so there is no session to read from it.")
+    return parse_toml(sys.stdin.buffer.read(MOST_BYTES + 1), Path("standard input"))
 
 
 def _refuse_to_replace(target: Path, arguments: argparse.Namespace) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from screen_tui.engine.answer import headline_of, leading_drivers, outcome_of
 from screen_tui.engine.conditions import Seen
+from screen_tui.engine.contradictions import contradiction
+from screen_tui.engine.cues import cue_effects
 from screen_tui.engine.gates import closed_gates, loads_beyond
 from screen_tui.engine.grade import grade
 from screen_tui.engine.observe import observe
@@ -41,6 +43,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
         headline=headline_of(protocol, outcome, leading),
         leading=leading,
         results=tuple(results.values()),
+        cue_effects=cue_effects(session.client, observations, results),
         drivers=drivers,
         next_tests=best_of(
             offer
@@ -71,4 +74,10 @@ def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
         remarks.append(
             "The protocol has changed since this session was made; it is read by today's."
         )
+    for place, trial in enumerate(session.trials, start=1):
+        spec = next((test for test in protocol.tests if test.id == trial.test), None)
+        against = contradiction(spec, trial) if spec and trial.counts else ""
+        if spec and against:
+            side = f", {trial.side}" if trial.side else ""
+            remarks.append(f"Trial {place} ({spec.name}{side}) was not used: {against}.")
     return tuple(remarks)

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from screen_tui.engine.cues import cue_effect
 from screen_tui.engine.grade import ResultKey
-from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
+from screen_tui.engine.measures import worse_by_percent
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import Result
 from screen_tui.protocol.evidence import Condition
 from screen_tui.session.model import Client
-
-MDC95_OVER_SEM = 2.772
-"""1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,44 +134,18 @@ def _slowing(condition: Condition, test: str, seen: Seen, observation: Observati
     return None
 
 
-def _cue(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+def _cue(condition: Condition, _test: str, seen: Seen, observation: Observation) -> Match | None:
     if condition.cue is None:
         return Match()
-    repeated = observation.with_cue(condition.cue)
-    if not repeated:
+    if not observation.with_cue(condition.cue):
         return None
-    after = {sign for trial in repeated for sign in trial.signs}
-    before = observation.signs
-    if condition.cured and not (before & set(condition.cured)) - after:
+    effect = cue_effect(seen.client, observation, condition.cue, seen.observations, seen.results)
+    if condition.cured and not set(effect.cured) & set(condition.cured):
         return None
-    if condition.persists and not before & after & set(condition.persists):
+    if condition.persists and not set(effect.persists) & set(condition.persists):
         return None
     if condition.change is None:
         return Match()
-    changed = _changed_beyond_error(condition, test, seen, observation)
-    if changed is None or changed != (condition.change == "better"):
-        return None
-    return Match()
-
-
-def _changed_beyond_error(
-    condition: Condition, test: str, seen: Seen, observation: Observation
-) -> bool | None:
-    """Whether the cue made the measure better by more than its minimal detectable change.
-
-    None when that cannot be told: no value, no published error, or pain in the way.
-    """
-    assert condition.measure is not None
-    assert condition.cue is not None
-    spec = observation.spec
-    measure = spec.measure(condition.measure)
-    sem = spec.sem_of_change(condition.measure)
-    before = seen.results.get((test, observation.side, condition.measure))
-    fair = [t for t in observation.with_cue(condition.cue) if not t.pain_limited]
-    opposite = seen.observations.get((test, other(observation.side)))
-    after = over_trials(measure, trial_values(spec, measure, fair, seen.client, opposite))
-    if before is None or before.value is None or after is None or sem is None:
-        return None
-    if observation.pain_limited:
-        return None
-    return is_better_by(measure, before.value, after) >= sem * MDC95_OVER_SEM
+    wanted = ("better",) if condition.change == "better" else ("within error", "worse")
+    told = {change.measure: change.verdict for change in effect.changes}
+    return Match() if told.get(condition.measure or "") in wanted else None

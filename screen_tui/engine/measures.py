@@ -120,7 +120,7 @@ def _deficit(trial: Trial, opposite: Observation | None) -> float | None:
     others = (
         [t.passive_deg for t in opposite.plain if t.passive_deg is not None] if opposite else []
     )
-    aim = min(0.0, others[-1]) if others else 0.0
+    aim = min(0.0, fmean(others)) if others else 0.0
     return max(0.0, trial.passive_deg - aim)
 
 
@@ -153,18 +153,21 @@ def over_trials(measure: ResultMeasure, values: Sequence[float]) -> float | None
 def slowing_percent(spec: TestSpec, trials: Sequence[Trial]) -> float | None:
     """How much longer the last third of the repetitions takes than the first third, in percent.
 
-    Read from the last trial with at least six repetitions or steps; None when there is none.
+    The mean over the trials with at least six repetitions or steps; None when there is none.
     The thirds and the six are common practice, no source: fewer repetitions tell noise.
     """
     if not isinstance(spec.timer, CountInTime | TimeForCount | Steps):
         return None
-    for trial in reversed(trials):
-        if len(trial.splits) >= 6:
-            each = [later - earlier for earlier, later in pairwise((0.0, *trial.splits))]
-            third = len(each) // 3
-            first, last = fmean(each[:third]), fmean(each[-third:])
-            return None if first <= 0 else (last / first - 1) * 100
-    return None
+    found = [_slowing(trial) for trial in trials if len(trial.splits) >= 6]
+    told = [slowing for slowing in found if slowing is not None]
+    return fmean(told) if told else None
+
+
+def _slowing(trial: Trial) -> float | None:
+    each = [later - earlier for earlier, later in pairwise((0.0, *trial.splits))]
+    third = len(each) // 3
+    first, last = fmean(each[:third]), fmean(each[-third:])
+    return None if first <= 0 else (last / first - 1) * 100
 
 
 def worse_by_percent(measure: ResultMeasure, this: float, other: float) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from screen_tui.engine.contradictions import contradiction
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -62,7 +63,8 @@ class Observation:
 def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
     """Sort the trials that count by test and side, in the order of the protocol.
 
-    A two-legged test has one observation, whatever side its trials name.
+    Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
+    has one observation, whatever side its trials name.
     """
     seen: dict[Key, Observation] = {}
     for spec in protocol.tests:
@@ -70,7 +72,10 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
             trials = tuple(
                 trial
                 for trial in session.trials
-                if trial.test == spec.id and trial.counts and (side is None or trial.side == side)
+                if trial.test == spec.id
+                and trial.counts
+                and (side is None or trial.side == side)
+                and not contradiction(spec, trial)
             )
             if trials:
                 seen[spec.id, side] = Observation(

@@ -176,6 +176,37 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
+class MeasureChange:
+    """What a cue did to one number.
+
+    ``error`` is the minimal detectable change (95 %); None where none is published, and then
+    the ``verdict`` is ``not judged``; else it is ``better``, ``worse`` or ``within error``.
+    """
+
+    measure: str
+    label: str
+    unit: str
+    decimals: int
+    before: float
+    after: float
+    error: float | None
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class CueEffect:
+    """What a test looked like when it was repeated with a cue: signs gone, still there, new."""
+
+    test: str
+    side: Side | None
+    cue: str
+    cured: tuple[str, ...]
+    persists: tuple[str, ...]
+    appeared: tuple[str, ...]
+    changes: tuple[MeasureChange, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CautionRaised:
     """A safety question answered yes."""
 
@@ -195,6 +226,7 @@ class Assessment:
         headline: The answer in one sentence, without a diagnosis.
         leading: The driver, or drivers when mixed, that the outcome is about; best first.
         results: In the order of the battery.
+        cue_effects: What each cue that was tried changed.
         drivers: Best first; sided drivers once per side.
         next_tests: What would settle it, most per minute first.
         not_done: (test, side, reason) of everything that was not done.
@@ -205,6 +237,7 @@ class Assessment:
     headline: str
     leading: tuple[DriverWeight, ...]
     results: tuple[Result, ...]
+    cue_effects: tuple[CueEffect, ...]
     drivers: tuple[DriverWeight, ...]
     next_tests: tuple[NextTest, ...]
     plan: Plan

@@ -8,6 +8,7 @@ from screen_tui.engine.weigh import LIKELY, POSSIBLE, TIE, weights_less_one
 from screen_tui.protocol.evidence import DECIBANS
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
+from screen_tui.report.cue_words import cue_effect_words
 from screen_tui.report.words import (
     driver_name,
     ended_words,
@@ -39,6 +40,13 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     sheet.text("Each number against its line, given age and sex.")
     for result in assessment.results:
         _write_result(sheet, protocol, result)
+    for effect in assessment.cue_effects:
+        name = with_side(test_name(protocol, effect.test), effect.side)
+        sheet.item(
+            f"{name}, repeated with the cue {effect.cue}",
+            cue_effect_words(protocol, effect),
+            indent=2,
+        )
     if not assessment.results:
         sheet.text("Nothing to grade.", indent=2)
     _write_weights(sheet, protocol, assessment)

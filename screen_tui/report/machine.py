@@ -50,6 +50,7 @@ def assessment_as_dict(protocol: Protocol, session: Session, assessment: Assessm
             {"driver": driver.driver, "side": driver.side} for driver in assessment.leading
         ],
         "results": [_result(result) for result in assessment.results],
+        "cue_effects": [asdict(effect) for effect in assessment.cue_effects],
         "drivers": [_driver(driver) for driver in assessment.drivers],
         "next_tests": [_next_test(item) for item in assessment.next_tests],
         "plan": {

@@ -8,6 +8,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
+from screen_tui.report.cue_words import cue_effect_words
 from screen_tui.report.note_not_done import write_not_done
 from screen_tui.report.words import (
     ended_words,
@@ -15,6 +16,7 @@ from screen_tui.report.words import (
     limit_words,
     number,
     quantity,
+    set_up_words,
     sign_words,
     spaced,
     standing_words,
@@ -57,6 +59,10 @@ def write_measured(
         for result in assessment.results:
             if (result.test, result.side) == (test_id, side):
                 _write_result(sheet, spec, result, cited)
+        for effect in assessment.cue_effects:
+            if (effect.test, effect.side) == (test_id, side):
+                label = f"With the cue {spaced(effect.cue)}"
+                sheet.item(label, cue_effect_words(protocol, effect), indent=2)
         if spec is not None and spec.not_judged_because:
             sheet.item("No line for this test", spec.not_judged_because, indent=2)
     write_not_done(sheet, protocol, session, assessment)
@@ -102,6 +108,7 @@ def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str
             "pain: not recorded" if trial.pain is None else f"pain: {trial.pain} of 10",
             _signs(protocol, spec, trial),
             _hands(spec, trial),
+            set_up_words(trial),
             *(f"timing: {TRUST.get(flag, spaced(flag))}" for flag in trial.trust),
             f"note: {trial.note}" if trial.note else "",
         ]

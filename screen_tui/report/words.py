@@ -137,6 +137,18 @@ def _unit_of_trial(spec: TestSpec | None) -> tuple[str, int]:
     return counted.get(spec.timer.kind, ""), 0
 
 
+def set_up_words(trial: Trial) -> str:
+    """How the test was set up, as far as it was noted."""
+    heights = (("seat", trial.seat_cm), ("step", trial.step_cm), ("riser", trial.riser_cm))
+    noted = [f"{name} {height:g} cm" for name, height in heights if height is not None]
+    noted += [
+        f"{name}: {spaced(word)}"
+        for name, word in (("aid", trial.aid), ("footwear", trial.footwear))
+        if word
+    ]
+    return "set-up: " + ", ".join(noted) if noted else ""
+
+
 def joined(parts: list[str]) -> str:
     """Parts of one line of a note, in order, empty ones left out."""
     return "; ".join(part for part in parts if part)

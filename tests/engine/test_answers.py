@@ -316,3 +316,63 @@ def test_the_same_session_gives_the_same_answer() -> None:
 def test_struck_out_trials_change_nothing() -> None:
     noise = [trial(t, "left", "arch-collapses", void="wrong leg") for t in ("stance", "step")]
     assert answer(*HIP_TWICE, *noise) == answer(*HIP_TWICE)
+
+
+KNEE = test_spec(
+    "knee",
+    timer={
+        "kind": "measure",
+        "fields": [
+            {"id": f"{way}_deg", "label": way, "minimum": -30, "maximum": 90, "hint": "h"}
+            for way in ("passive", "active")
+        ],
+    },
+    measures=[
+        {
+            "id": "lag", "label": "lag", "unit": "deg", "decimals": 0, "better": "lower",
+            "taken_from": "lag", "over_trials": "mean",
+        }
+    ],
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("active", "used"), [(2, True), (1, False), (8, True)])
+def test_active_extension_better_than_passive_is_said_and_not_used(
+    active: float, used: bool
+) -> None:
+    # Passive 5 degrees short; three degrees better is within one rater's error, four is not.
+    made = session({"test": "knee", "side": "left", "passive_deg": 5, "active_deg": active})
+    found = assess(protocol(KNEE), made)
+    assert bool(found.results) is used
+    words = "Trial 1 (knee, left) was not used: active extension is 4 degrees better than passive."
+    assert (words in found.remarks) is not used
+
+
+def test_a_hold_longer_than_its_cap_is_said_and_not_used() -> None:
+    found = answer(*HIP_TWICE, trial("stance", "right", value=60.0))
+    assert ("stance", "right") not in {(one.test, one.side) for one in found.results}
+    assert any("60 is outside 0 to 45" in remark for remark in found.remarks)
+
+
+def test_what_a_cue_changed_is_told() -> None:
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    sem = {
+        "measure": "value",
+        "kind": "SEM",
+        "value": 2.0,
+        "population": "p",
+        "source": "judgement",
+    }
+    whole = protocol(test_spec("stance", cues=[cue], errors=[sem]))
+    made = session(
+        trial("stance", "left", "pelvis-drops", "unsteady", value=5.0),
+        trial("stance", "left", "unsteady", "arch-collapses", value=16.0, cue="level"),
+    )
+    (effect,) = assess(whole, made).cue_effects
+    assert (effect.cured, effect.persists, effect.appeared) == (
+        ("pelvis-drops",), ("unsteady",), ("arch-collapses",),
+    )  # fmt: skip
+    (change,) = effect.changes
+    # 11 s longer, and MDC95 = 2.772 * 2.0 = 5.5 s.
+    assert (change.before, change.after, change.verdict) == (5.0, 16.0, "better")
+    assert change.error == pytest.approx(5.54, abs=0.005)

@@ -209,6 +209,16 @@ def test_a_change_counts_only_beyond_the_minimal_detectable_change(
     assert weights(spec, made) == {("hip-control", "left"): weight}
 
 
+@given(FINDINGS)
+def test_striking_what_the_answer_rests_on_changes_the_standing(seen: list[Finding]) -> None:
+    whole = protocol(STANCE)
+    left = next(d for d in weigh(whole, seen) if (d.driver, d.side) == ("hip-control", "left"))
+    assert left.standing == standing_of(seen)
+    for struck in left.rests_on:
+        rest = [one for one in seen if one is not struck]
+        assert standing_of(rest) != left.standing
+
+
 def test_the_answer_rests_on_what_would_lower_it() -> None:
     whole = protocol(STANCE)
     made = session(trial("left", 20, "pelvis-drops"), trial("left", 20, cue="pelvis-level"))

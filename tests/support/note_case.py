@@ -296,6 +296,7 @@ def note_assessment(**more: Any) -> Assessment:
             leave_out=(Left("jumps", "Jumping", "Control comes first.", "judgement"),),
         ),
         "cautions": (),
+        "cue_effects": (),
         "not_done": (("floor-rise", None, "not safe today"),),
         "remarks": (),
     }
