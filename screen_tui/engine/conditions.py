@@ -50,8 +50,19 @@ def holds(condition: Condition, test: str, seen: Seen, observation: Observation)
         return None
     there = _holds_here(condition, test, seen, opposite)
     if condition.only_this_side:
-        return here if there is None else None
+        free = there is None and _could_tell(condition, test, seen, opposite)
+        return here if free else None
     return None if there is None else here.joined(there)
+
+
+def _could_tell(condition: Condition, test: str, seen: Seen, opposite: Observation) -> bool:
+    """Whether the other side's number was good enough to say that it is free of what is here."""
+    if condition.measure is None:
+        return True
+    result = seen.results.get((test, opposite.side, condition.measure))
+    if result is None or result.value is None or opposite.pain_limited:
+        return False
+    return condition.standing is None or result.standing != "not judged"
 
 
 def _holds_here(
@@ -127,11 +138,9 @@ def _side_difference(
 def _slowing(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
     if condition.slowing_percent is None:
         return Match()
-    for measure in observation.spec.measures:
-        result = seen.results.get((test, observation.side, measure.id))
-        if result is not None and result.slowing_percent is not None:
-            return Match() if result.slowing_percent >= condition.slowing_percent else None
-    return None
+    results = (seen.results.get((test, observation.side, m.id)) for m in observation.spec.measures)
+    told = [r.slowing_percent for r in results if r and r.slowing_percent is not None]
+    return Match() if any(slowing >= condition.slowing_percent for slowing in told) else None
 
 
 def _cue(condition: Condition, _test: str, seen: Seen, observation: Observation) -> Match | None:

@@ -36,13 +36,6 @@ def closed_gates(protocol: Protocol, session: Session) -> Mapping[Key, str]:
     return closed
 
 
-def gate_reason(
-    protocol: Protocol, session: Session, test_id: str, side: Side | None
-) -> str | None:
-    """Why one test is withheld on a side, or None when it is not; see `closed_gates`."""
-    return closed_gates(protocol, session).get((test_id, side))
-
-
 def loads_beyond(protocol: Protocol, closed: Mapping[Key, str]) -> frozenset[Load]:
     """The loads that a closed gate shows to be too much for now.
 

@@ -15,11 +15,12 @@ from screen_tui.engine.measures import (
 )
 from screen_tui.engine.observe import Observation, observe, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
+from screen_tui.protocol.base import Sex
 from screen_tui.protocol.lines import ResultLine
 from screen_tui.protocol.tests import ResultMeasure
 from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Client, Session
+from screen_tui.session.model import Client, Session, Trial
 
 RISING = ("count-in-time", "time-for-count")
 """The kinds of chair tests, which hands spoil."""
@@ -84,12 +85,23 @@ def _grade_one(
         why_not=why_not,
         line=_line_used(line, client) if line and not why_not else None,
         flags=() if unusable else _flags(fits, value, client),
-        reference=_reference(protocol, observation, measure, value, client),
+        reference=_reference(protocol, observation, measure, None if unusable else value, client),
         near_within=spec.sem(measure.id),
         symmetry_percent=_symmetry(observation, opposite, measure, value, client),
-        slowing_percent=slowing_percent(spec, fair),
+        slowing_percent=slowing_percent(spec, _series_of(measure, fair)),
         trials=values,
     )
+
+
+def _series_of(measure: ResultMeasure, trials: Sequence[Trial]) -> list[Trial]:
+    """The trials whose splits are the measure's own: a flight up says nothing of the way down.
+
+    Power is told without slowing, which stands beside the time or count it is taken from.
+    """
+    if measure.taken_from in NEEDS_BODY_SIZE:
+        return []
+    way = {"time-up": "up", "time-down": "down"}.get(measure.taken_from)
+    return [trial for trial in trials if way in (None, trial.direction)]
 
 
 def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
@@ -136,11 +148,15 @@ def _why_no_line(observation: Observation, measure: ResultMeasure, client: Clien
     spec = observation.spec
     lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
     if not lines:
+        flags = [line for line in spec.lines if line.measure == measure.id]
+        if any(line.limit_for(client.age, client.sex) is not None for line in flags):
+            return "the published figures for it only warn; none sets what is usual"
         return spec.not_judged_because or "no published line"
     if not any(_fits(one, observation) for one in lines):
         return "the test was set up in another way than the published line asks for"
-    by_sex = {limit.sex for one in lines for limit in one.limits} != {"any"}
-    if by_sex and client.sex == "unspecified":
+    sexes: tuple[Sex, ...] = ("female", "male")
+    known = any(one.limit_for(client.age, sex) is not None for one in lines for sex in sexes)
+    if known and client.sex == "unspecified":
         return "the published line differs by sex, and sex was not specified"
     return f"no published reference for age {client.age}"
 
@@ -169,7 +185,10 @@ def _reference(
     value: float | None,
     client: Client,
 ) -> ReferenceUsed | None:
-    """The first reference row for this person, published ones before remembered ones."""
+    """The first reference row for this person, published ones before remembered ones.
+
+    A value of None gets no percentile, such as one that was given in pain or with hands.
+    """
     fitting = [
         (reference, row, protocol.source(reference.source).provenance != "published")
         for reference in observation.spec.references
@@ -195,10 +214,11 @@ def _symmetry(
     client: Client,
 ) -> float | None:
     """Only where both sides have a fair value below the cap: two full holds tell nothing."""
-    if opposite is None or value is None or observation.pain_limited or opposite.pain_limited:
+    if opposite is None or value is None or observation.pain_limited:
         return None
     spec = observation.spec
-    theirs = over_trials(measure, trial_values(spec, measure, opposite.plain, client, observation))
+    fair = [trial for trial in opposite.plain if not trial.pain_limited]
+    theirs = over_trials(measure, trial_values(spec, measure, fair, client, observation))
     if theirs is None:
         return None
     if isinstance(spec.timer, Hold) and max(value, theirs) >= spec.timer.cap_s:

@@ -68,7 +68,7 @@ def _of_trial(
         case "rise-power":
             return _rise_power(spec, trial, client)
         case "stair-power":
-            return _stair_power(spec, trial, client)
+            return _stair_power(trial, client)
         case "points":
             return None
 
@@ -98,10 +98,13 @@ def _rise_power(spec: TestSpec, trial: Trial, client: Client) -> float | None:
     return None if watts is None else watts / client.mass_kg
 
 
-def _stair_power(spec: TestSpec, trial: Trial, client: Client) -> float | None:
-    """Watts per kilogram going up without the rail; None without mass, steps or riser."""
-    riser = set_up_of(spec, trial, "riser_cm")
-    if client.mass_kg is None or trial.value is None or not isinstance(riser, float | int):
+def _stair_power(trial: Trial, client: Client) -> float | None:
+    """Watts per kilogram going up without the rail; None without mass, steps or riser.
+
+    The riser must have been measured: the usual one would decide the result.
+    """
+    riser = trial.riser_cm
+    if client.mass_kg is None or trial.value is None or riser is None:
         return None
     if trial.direction != "up" or trial.steps is None or HANDRAIL in trial.signs:
         return None

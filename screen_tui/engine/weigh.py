@@ -79,7 +79,7 @@ def standing_of(findings: Sequence[Finding]) -> DriverStanding:
     """How a driver stands on these findings.
 
     ``likely`` needs ten decibans from at least two tests, and must stay at least ``possible``
-    when any single finding is taken away. Only findings that count speak for a test.
+    when any single sighting is taken away. Only findings that count speak for a test.
     """
     weight = weight_of(findings)
     if weight >= LIKELY:
@@ -95,8 +95,16 @@ def standing_of(findings: Sequence[Finding]) -> DriverStanding:
 
 
 def _without(findings: Sequence[Finding], struck: Finding) -> list[Finding]:
-    """All but that very finding; an equal one from elsewhere stays."""
-    return [finding for finding in findings if finding is not struck]
+    """All but that sighting.
+
+    Whoever doubts that the pelvis dropped in stance doubts every rule that read it there, so
+    the weaker findings of the same thing in the same test go with the struck one.
+    """
+    return [finding for finding in findings if _sighting(finding) != _sighting(struck)]
+
+
+def _sighting(finding: Finding) -> tuple[str, Side | None, str, bool]:
+    return finding.test, finding.side, finding.shows, finding.decibans > 0
 
 
 def weights_less_one(driver: DriverWeight) -> tuple[float, ...]:
@@ -130,8 +138,8 @@ def _weigh_one(driver: str, side: Side | None, findings: Sequence[Finding]) -> D
         speaks_for=tuple(one for one in counted if one.finding.decibans > 0),
         speaks_against=tuple(one for one in counted if one.finding.decibans < 0),
         rests_on=tuple(
-            finding
-            for finding in findings
-            if finding.decibans > 0 and standing_of(_without(findings, finding)) != standing
+            one.finding
+            for one in counted
+            if one.counted > 0 and standing_of(_without(findings, one.finding)) != standing
         ),
     )

@@ -55,7 +55,8 @@ class SafetyFile(Strict):
 class Driver(Strict):
     """A cause that may stand behind the complaint.
 
-    ``sided`` drivers belong to one leg; the others to the person.
+    ``sided`` drivers belong to one leg; the others to the person. ``retest`` says what to test
+    again and when, once the plan has begun.
     """
 
     id: Id
@@ -64,6 +65,7 @@ class Driver(Strict):
     sided: bool
     counts_against: Line
     source: Id
+    retest: Line | None = None
 
 
 class DriversFile(Strict):

@@ -8,7 +8,7 @@ from itertools import combinations
 from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.lines import Band, MeasurementError, Reference, ResultLine
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import Measure
+from screen_tui.protocol.timers import CountInTime, Measure, TimeForCount
 from screen_tui.reasons import no_such, shown
 from screen_tui.tomlplaces import FieldPath
 
@@ -32,6 +32,7 @@ def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
     yield from _ranges(test)
     yield from _measures(test)
     yield from _figures(test)
+    yield from _set_up(test)
     for index, group in enumerate(test.points.groups if test.points else ()):
         for sign in group:
             if sign not in test.signs:
@@ -128,6 +129,12 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             if kind == "steps":
                 return "a flight has a time-up and a time-down"
             needed = ("value",) if kind == "measure" else ()
+        case "rise-power":
+            return _no_rise_power(test)
+        case "stair-power":
+            if kind != "steps":
+                return f'the timer is "{kind}", not "steps"'
+            return "" if _notes(test, "riser_cm") else 'the set-up does not note "riser_cm"'
         case "passive":
             needed = ("passive_deg",)
         case "lag":
@@ -138,6 +145,44 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             needed = ("passive_deg",)
     absent = [name for name in needed if name not in fields]
     return f"the timer has no field {' and no field '.join(absent)}" if absent else ""
+
+
+def _no_rise_power(test: TestSpec) -> str:
+    """Why the power of rising cannot be computed: it needs whole cycles and the seat's height."""
+    timer = test.timer
+    if not isinstance(timer, CountInTime | TimeForCount):
+        return f'the timer is "{timer.kind}", which counts no rises'
+    if isinstance(timer, TimeForCount) and timer.end_point != "sit":
+        return 'the clock stops in standing; whole cycles end with end_point = "sit"'
+    return "" if _notes(test, "seat_cm") else 'the set-up does not note "seat_cm"'
+
+
+def _notes(test: TestSpec, condition: str) -> bool:
+    return any(noted.id == condition for noted in test.set_up)
+
+
+def _set_up(test: TestSpec) -> Iterator[Misfit]:
+    """Whether the set-up is noted once, and as the lines that depend on it ask."""
+    noted = {condition.id: condition for condition in test.set_up}
+    yield from (
+        (("set_up", index, "id"), "is given twice")
+        for index in _repeats([condition.id for condition in test.set_up])
+    )
+    for index, line in enumerate(test.lines):
+        for place, wanted in enumerate(line.only_when):
+            condition = noted.get(wanted.id)
+            if condition is None:
+                yield (
+                    ("lines", index, "only_when", place, "id"),
+                    no_such(wanted.id, "set-up of this test", noted),
+                )
+            elif not set(wanted.one_of) <= set(condition.choices):
+                yield ("lines", index, "only_when", place, "one_of"), "names no choice of it"
+            elif not wanted.holds(condition.usual):
+                yield (
+                    ("lines", index, "only_when", place),
+                    f"leaves out the usual {shown(condition.usual)}",
+                )
 
 
 def _figures(test: TestSpec) -> Iterator[Misfit]:

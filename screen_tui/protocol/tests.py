@@ -33,7 +33,8 @@ class ResultMeasure(Strict):
     ``lag`` active minus passive; ``deficit`` passive extension short of the other knee, or of
     straight when the other was not measured; ``points`` the sum of ``points`` over the signs;
     ``rise-power`` and ``stair-power`` watts per kilogram, where height and mass are known.
-    ``over_trials`` says which trial counts.
+    ``over_trials`` says which trial counts. ``source`` is that of the calculation, where it has
+    one of its own.
     """
 
     id: Id
@@ -54,6 +55,7 @@ class ResultMeasure(Strict):
         "stair-power",
     ]
     over_trials: Literal["best", "mean", "first", "last"]
+    source: Id | None = None
 
 
 class SignPoints(Strict):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
 from screen_tui.protocol.base import Side
-from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
@@ -150,7 +150,11 @@ def _write_result(sheet: Sheet, spec: TestSpec | None, result: Result, cited: Ci
         return
     value = quantity(result.value, result.decimals, result.unit)
     rule = _rule(spec, result)
-    sheet.item(result.label, f"{value}{f' ({rule})' if rule else ''}", indent=2)
+    told = f"{value}{f' ({rule})' if rule else ''}"
+    measure = _measure_of(spec, result)
+    if measure is not None and measure.source is not None:
+        told += f" {cited.cite(measure.source)}"
+    sheet.item(result.label, told, indent=2)
     if result.line is not None:
         sheet.item("Line", _line_words(result, result.line, cited), indent=4)
     sheet.item("Standing", standing_words(result) + _error(spec, result, cited), indent=4)
@@ -167,8 +171,12 @@ def _write_result(sheet: Sheet, spec: TestSpec | None, result: Result, cited: Ci
         sheet.item("Slowing", _slowing(result.slowing_percent), indent=4)
 
 
+def _measure_of(spec: TestSpec | None, result: Result) -> ResultMeasure | None:
+    return next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+
+
 def _rule(spec: TestSpec | None, result: Result) -> str:
-    measure = next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+    measure = _measure_of(spec, result)
     trials = len(result.trials)
     if measure is None or not trials:
         return ""

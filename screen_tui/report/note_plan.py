@@ -88,6 +88,10 @@ def _write_retest(
     if assessment.outcome == "refer-first":
         sheet.text("Only once the referral has been answered.", indent=2)
         return
+    leading = dict.fromkeys(driver.driver for driver in assessment.leading)
+    for driver in protocol.drivers:
+        if driver.id in leading and driver.retest:
+            sheet.item(driver.name, f"{driver.retest} {cited.cite(driver.source)}", indent=2)
     again = dict.fromkeys(
         with_side(test_name(protocol, result.test), result.side)
         for result in assessment.results

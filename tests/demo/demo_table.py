@@ -77,7 +77,7 @@ EXPECTED = (
         "likely",
         (("knee-extension", "left"),),
         (
-            ("knee-extension", "5 degrees or more short of the other knee"),
+            ("knee-extension", "At least 5 degrees of extension are missing"),
             ("walk-4m", "clearly bent when the foot lands"),
         ),
         ("quad-weakness", "hip-control", "movement-strategy", "balance"),

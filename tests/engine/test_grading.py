@@ -292,3 +292,4 @@ def test_a_flag_stands_also_where_no_line_judges_but_not_in_pain() -> None:
     spec = test_spec("stance", lines=[line("value", "at least", 5.0, id="falls", role="flag")])
     assert [flag.id for flag in graded(spec, left(4.9)).flags] == ["falls"]
     assert graded(spec, left(4.9, ended="pain")).flags == ()
+    assert "only warn" in graded(spec, left(6.0)).why_not

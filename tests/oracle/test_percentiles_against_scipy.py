@@ -47,7 +47,12 @@ def test_the_percentile_of_a_result_is_that_of_the_normal_distribution(
         "population": "invented",
         "source": "paper",
     }
-    spec = test_spec("stance", references=[reference], measures=[measure(better=better)])
+    spec = test_spec(
+        "stance",
+        references=[reference],
+        measures=[measure(better=better)],
+        plausible={"minimum": 0, "maximum": 1000},
+    )
     sources = [PAPER, {"id": "judgement", "provenance": "clinical judgement", "title": "t"}]
     for deviations in (-2.5, -1.0, -0.3, 0.0, 0.7, 1.9):
         value = mean + deviations * sd

@@ -239,3 +239,80 @@ def test_no_line_rests_on_memory() -> None:
         if shipped().source(one.source).provenance == "from memory"
     ]
     assert remembered == []
+
+
+def test_low_power_of_rising_is_a_flag_of_the_half_minute_only() -> None:
+    # Garcia-Aguirre et al 2024, cut-off points for low relative 30-s sit-to-stand power: 1,475
+    # people of 65-98 years, 2.53 W/kg in men and 2.01 in women (abstract; journal from memory).
+    assert limits("chair-stands-30s", "low-power") == {
+        ("male", 65, 98): 2.53,
+        ("female", 65, 98): 2.01,
+    }
+    low = line("chair-stands-30s", "low-power")
+    assert (low.role, low.meets, low.measure) == ("flag", "at least", "power")
+    assert not [one for one in shipped().test("five-chair-stands").lines if one.measure == "power"]
+    assert not [one for one in shipped().test("stair-steps").lines if one.measure == "power"]
+
+
+def test_the_equation_of_rising_power_is_from_memory_and_says_what_was_seen() -> None:
+    # Alcazar et al 2018, Exp Gerontol 112:38-43.
+    for test in ("five-chair-stands", "chair-stands-30s"):
+        power = shipped().test(test).measure("power")
+        assert (power.unit, power.decimals, power.better) == ("W/kg", 2, "higher")
+        assert power.source == "alcazar-2018"
+    source = shipped().source("alcazar-2018")
+    assert source.provenance == "from memory"
+    assert "assumptions" in source.note
+
+
+def test_extension_above_ten_degrees_short_is_severe() -> None:
+    # International Knee Documentation Committee 2000, grades A below 3, B 3-5, C 6-10, D above 10.
+    assert limits("knee-extension", "deficit-severe") == {("any", 5, 110): 10}
+    assert line("knee-extension", "deficit-severe").meets == "at most"
+
+
+@pytest.mark.parametrize(
+    ("test", "condition", "holds", "breaks"),
+    [
+        # Seat 43 cm: Centers for Disease Control and Prevention 2017. Two centimetres either way
+        # are clinical judgement.
+        ("chair-stands-30s", "seat_cm", (41, 43, 45), (40, 46, 50)),
+        ("five-chair-stands", "seat_cm", (41, 43, 45), (40, 46, 50)),
+        # Piva et al 2006: step of 20 cm.
+        ("step-down", "step_cm", (20,), (15, 18, 25)),
+    ],
+)
+def test_a_line_holds_for_the_set_up_it_was_published_for(
+    test: str, condition: str, holds: tuple[float, ...], breaks: tuple[float, ...]
+) -> None:
+    for one in shipped().test(test).lines:
+        (needed,) = one.only_when
+        assert needed.id == condition
+        assert all(needed.holds(value) for value in holds)
+        assert not any(needed.holds(value) for value in breaks)
+
+
+@pytest.mark.parametrize(
+    ("test", "usual"),
+    [
+        ("chair-stands-30s", {"seat_cm": 43, "footwear": "shoes"}),
+        ("five-chair-stands", {"seat_cm": 43, "footwear": "shoes"}),
+        # About 46 cm: from memory.
+        ("timed-up-and-go", {"seat_cm": 46, "aid": "none", "footwear": "shoes"}),
+        ("step-down", {"step_cm": 20, "footwear": "barefoot"}),
+        # Risers of buildings: common practice, no source.
+        ("stair-steps", {"riser_cm": 18, "aid": "none"}),
+        ("tandem-stance", {"footwear": "shoes"}),
+        ("single-leg-stance", {"footwear": "barefoot"}),
+        ("walk-4m", {"aid": "none", "footwear": "shoes"}),
+        ("floor-rise", {"aid": "none"}),
+    ],
+)
+def test_what_is_noted_of_the_set_up(test: str, usual: dict[str, float | str]) -> None:
+    assert {one.id: one.usual for one in shipped().test(test).set_up} == usual
+
+
+def test_a_source_read_only_in_part_says_which_part_is_from_memory() -> None:
+    read = [one for one in shipped().sources if one.provenance == "published"]
+    assert len(read) > 40
+    assert [one.id for one in read if not one.note] == []

@@ -1,0 +1,90 @@
+"""What would settle it most per minute: the mean of how far each rule would move the gap."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from support.small_protocol import protocol, rule, session, test_spec
+
+from screen_tui.engine import assess
+from screen_tui.engine.results import NextTest
+
+HIP_SEEN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
+DONE = test_spec("stance", evidence=[HIP_SEEN])
+SEEN = {"test": "stance", "side": "left", "value": 20.0, "signs": ["pelvis-drops"]}
+
+
+def offered(*tests: Any, **more: Any) -> list[NextTest]:
+    return list(assess(protocol(DONE, *tests), session(SEEN, **more)).next_tests)
+
+
+def test_the_gap_moves_by_what_each_rule_would_add_and_the_mean_is_taken_per_minute() -> None:
+    # The hip stands at 7, the foot at 0; in front are these two.
+    # Pelvis seen again, strong: 10 + 7 / 2 = 13.5, so 6.5 more. The foot's 7 closes the gap by 7.
+    # What is said of the third driver moves nothing. Mean 6.75 in 4 / 2 minutes of one leg.
+    step = test_spec(
+        "step",
+        minutes=4.0,
+        evidence=[
+            rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
+            rule("foot-ankle-control", "for", "moderate", "arch", signs_any=["arch-collapses"]),
+            rule("movement-strategy", "for", "strong", "rising", signs_any=["unsteady"]),
+        ],
+    )
+    (offer,) = offered(step)
+    assert (offer.test, offer.side, offer.cue) == ("step", "left", "")
+    assert offer.expected_change == pytest.approx(6.75)
+    assert (offer.minutes, offer.per_minute) == (2.0, pytest.approx(3.375))
+    assert offer.reason == "tells hip control from foot ankle control"
+
+
+def test_what_speaks_against_the_leader_moves_the_gap_as_much_as_what_speaks_for() -> None:
+    against = rule("hip-control", "against", "slight", "level", signs_none=["pelvis-drops"])
+    (offer,) = offered(test_spec("step", evidence=[against]))
+    assert offer.expected_change == 3.0
+
+
+def test_a_rule_about_a_cue_is_no_reason_for_the_plain_test() -> None:
+    cued = rule("hip-control", "for", "strong", "cue", cue="level", cured=["pelvis-drops"])
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    assert offered(test_spec("step", evidence=[cued], cues=[cue])) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "offers"),
+    [
+        ({"cured": ["pelvis-drops"]}, True),
+        ({"persists": ["pelvis-drops"]}, True),
+        ({"cured": ["unsteady"]}, False),  # it was not seen, so the cue cannot cure it
+        ({"measure": "value", "change": "better"}, False),  # nothing was short
+    ],
+)
+def test_a_cue_is_offered_only_where_it_has_something_to_change(
+    change: dict[str, Any], offers: bool
+) -> None:
+    cued = rule("hip-control", "for", "strong", "cue", cue="level", **change)
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    spec = test_spec("stance", evidence=[HIP_SEEN, cued], cues=[cue], minutes=6.0, trials=3)
+    found = assess(protocol(spec), session(SEEN)).next_tests
+    # The other leg is untested, but nothing it shows is about the leg in front.
+    assert [(one.side, one.cue) for one in found] == ([("left", "level")] if offers else [])
+    # One trial of the three of one leg, of which both take six minutes.
+    assert [one.minutes for one in found] == ([1.0] if offers else [])
+
+
+def test_three_at_the_most_are_named_the_best_per_minute_first() -> None:
+    tests = [
+        test_spec(f"step-{minutes}", minutes=minutes, evidence=[
+            rule("hip-control", "for", "strong", "trunk", signs_any=["unsteady"])
+        ])
+        for minutes in (8, 2, 6, 4)
+    ]  # fmt: skip
+    assert [offer.test for offer in offered(*tests)] == ["step-2", "step-4", "step-6"]
+
+
+@pytest.mark.parametrize("skip", [{"side": "left"}, {}])
+def test_what_was_left_out_with_a_reason_is_not_asked_for_again(skip: dict[str, str]) -> None:
+    step = test_spec("step", evidence=[HIP_SEEN])
+    assert len(offered(step)) == 1
+    assert offered(step, skipped=[{"test": "step", "reason": "not today", **skip}]) == []
