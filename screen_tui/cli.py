@@ -12,12 +12,13 @@ import contextlib
 import os
 import sys
 import traceback
-import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NoReturn
 
 from screen_tui import __version__
 from screen_tui.errors import FileRefusedError, ScreenError
+from screen_tui.harmless import harmless
 
 FAILED, USAGE, INTERRUPTED = 1, 2, 130
 
@@ -56,12 +57,16 @@ def main(argv: Sequence[str] | None = None) -> int:
     _make_output_steady()
     parser = _parser()
     arguments = parser.parse_args(argv)
+    if sys.stdout is None:
+        tell("screen-tui: standard output is closed, so there is nowhere to write to.")
+        return FAILED
     try:
         code = _dispatch(parser, arguments)
         sys.stdout.flush()
         return code
     except FileRefusedError as refusal:
-        tell(str(refusal))
+        for problem in refusal.problems:
+            tell(str(problem))
         return refusal.exit_code
     except ScreenError as error:
         tell(f"screen-tui: {error}")
@@ -73,7 +78,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _silence_output()
         return FAILED
     except OSError as error:
-        tell(f"screen-tui: the system refused: {error.strerror or type(error).__name__}.")
+        where = f" ({error.filename})" if isinstance(error.filename, str) else ""
+        tell(f"screen-tui: the system refused: {error.strerror or type(error).__name__}{where}.")
         _silence_output()
         return FAILED
     except Exception as error:
@@ -109,11 +115,21 @@ def _open(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int
 
 
 def _in_a_terminal() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals quote the command line without obeying it."""
+
+    def error(self, message: str) -> NoReturn:
+        """Tell what makes no sense, and leave."""
+        self.print_usage(sys.stderr)
+        tell(f"{self.prog}: {message}")
+        self.exit(USAGE)
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="screen-tui",
         description="Screen a knee at the chairside: timed tests, weighed findings, a note.",
         epilog=_EXAMPLES + _EXIT_CODES,
@@ -126,11 +142,14 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
     check = _command(commands, "check", "check protocol and session files without opening them")
-    check.add_argument("paths", nargs="+", type=Path, metavar="PATH", help="a file or folder")
+    check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help="a file or folder")
 
     assess = _command(commands, "assess", "say what a saved session comes to")
     assess.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
     assess.add_argument("--json", action="store_true", help="everything, for another program")
+
+    explain = _command(commands, "explain", "print every step from trial to verdict")
+    explain.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
 
     note = _command(commands, "note", "write the plain-text note of a saved session")
     note.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
@@ -148,7 +167,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, does: str
+    commands: argparse._SubParsersAction[_Parser], name: str, does: str
 ) -> argparse.ArgumentParser:
     command = commands.add_parser(
         name,
@@ -169,25 +188,27 @@ def _add_folders(parser: argparse.ArgumentParser, *, protocols: str, sessions: s
         dest=protocols,
         action="append",
         default=[],
-        type=Path,
+        type=_path,
         metavar="DIR",
         help="a clinic's own protocols on top of ours; may be given again",
     )
     parser.add_argument(
-        "--sessions", dest=sessions, type=Path, metavar="DIR", help="the folder of saved sessions"
+        "--sessions", dest=sessions, type=_path, metavar="DIR", help="the folder of saved sessions"
     )
 
 
+def _path(given: str) -> Path:
+    """A path; a variable that was never set would otherwise name the folder one stands in."""
+    if not given:
+        raise argparse.ArgumentTypeError("a name is needed, and this one is empty")
+    return Path(given)
+
+
 def tell(message: str) -> None:
-    """Write to standard error; names of files may hold anything, so nothing steers a terminal."""
-    with contextlib.suppress(OSError):
-        for line in message.split("\n"):
-            print("".join(_harmless(character) for character in line), file=sys.stderr)
-
-
-def _harmless(character: str) -> str:
-    steers = unicodedata.category(character) in {"Cc", "Cf", "Cs", "Zl", "Zp"}
-    return "?" if steers else character
+    """Write one line to standard error; a name in it may hold anything, and steers no terminal."""
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError):
+            print(harmless(message), file=sys.stderr)
 
 
 def _make_output_steady() -> None:

@@ -28,6 +28,7 @@ from screen_tui.report.note import write_note
 from screen_tui.report.summary import write_summary
 from screen_tui.resources import demo_folder, protocols_folder, sessions_folder
 from screen_tui.session.checking import check_paths
+from screen_tui.session.leftovers import remove_leftovers
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore
@@ -60,7 +61,7 @@ def open_program(arguments: argparse.Namespace, tell: Tell) -> int:
 
     protocol = load_protocol(_protocol_folders(arguments), DEFAULT_BATTERY)
     if not arguments.demo:
-        return run_app(protocol, SessionStore(sessions_folder(arguments.sessions)))
+        return run_app(protocol, _tidied(sessions_folder(arguments.sessions)))
     with contextlib.ExitStack() as at_the_end:
         if arguments.sessions is None:
             throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
@@ -72,7 +73,13 @@ def open_program(arguments: argparse.Namespace, tell: Tell) -> int:
         else:
             folder = sessions_folder(arguments.sessions)
             tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
-        return run_app(protocol, SessionStore(folder), demo_folder=demo_folder())
+        return run_app(protocol, _tidied(folder), demo_folder=demo_folder())
+
+
+def _tidied(folder: Path) -> SessionStore:
+    """The store of a folder, without what killed programs left in it."""
+    remove_leftovers(folder)
+    return SessionStore(folder)
 
 
 def _check(arguments: argparse.Namespace, tell: Tell) -> int:

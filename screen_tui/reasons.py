@@ -22,7 +22,8 @@ def dotted(path: FieldPath) -> str:
         if isinstance(part, int):
             written += f"[{part}]"
         else:
-            name = part if re.fullmatch(r"[A-Za-z0-9_-]+", part) else shown(part)
+            plain = len(part) <= _LONGEST_SHOWN and re.fullmatch(r"[A-Za-z0-9_-]+", part)
+            name = part if plain else shown(part)
             written += f".{name}" if written else name
     return written
 

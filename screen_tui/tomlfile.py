@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import stat
 import tomllib
 from collections.abc import Mapping
@@ -77,11 +78,18 @@ def parse_toml(content: bytes, path: Path) -> TomlDocument:
     Raises:
         FileRefusedError: It is not UTF-8 text or is not TOML.
     """
+    if len(content) > MOST_BYTES:
+        reason = f"is larger than {MOST_BYTES // 1_000_000} MB, so it is not one of ours"
+        raise _refused(path, None, reason)
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise _refused(path, line, "is not UTF-8 text; save it again as UTF-8") from None
+    long_key = _LONG_KEY.search(text)
+    if long_key:
+        # The parser needs minutes for a name of some ten thousand parts.
+        raise _refused(path, text.count("\n", 0, long_key.start(1)) + 1, _TOO_DEEP)
     try:
         data = tomllib.loads(text)
     except RecursionError:
@@ -125,6 +133,12 @@ def dump_toml(data: Mapping[str, Any]) -> str:
     return "\n".join(parts)
 
 
+_KEY = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_LONG_KEY = re.compile(
+    rf"(?:^[ \t]*\[{{0,2}}|[{{,])[ \t]*({_KEY}(?:[ \t]*\.[ \t]*{_KEY}){{{DEEPEST}}})", re.MULTILINE
+)
+"""A dotted name of more than `DEEPEST` parts, where names stand: no text of ours looks like it."""
+
 _TOO_DEEP = f"holds tables or arrays nested more than {DEEPEST} deep, which no file here needs"
 
 
@@ -140,11 +154,8 @@ def _bytes_of(path: Path) -> bytes:
         # A pipe or a device would make the program wait for ever.
         if not stat.S_ISREG(status.st_mode):
             raise _refused(path, None, "is not an ordinary file")
-        if status.st_size > MOST_BYTES:
-            raise _refused(
-                path, None, f"is larger than {MOST_BYTES // 1_000_000} MB, so it is not one of ours"
-            )
-        return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise NotFoundError(f"There is no file {path}.") from None
     except NotADirectoryError:

@@ -49,6 +49,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
             offer
             for offer in offers
             if protocol.test(offer.test).load in loads
+            and not set(protocol.test(offer.test).not_with) & set(session.intake.precautions)
             and not {(offer.test, offer.side), (offer.test, None)} & (closed.keys() | skipped)
             and not too_painful(protocol.test(offer.test), offer.side, observations)
         ),

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from screen_tui.engine.safety import loads_allowed
-from screen_tui.protocol.base import Load
+from screen_tui.protocol.base import Load, Precaution
 from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, WeightBearing
 
 REFER_FIRST = "a safety question was answered yes: refer first"
+
+LIMITS: dict[Precaution, str] = {
+    "brace": "a brace is worn",
+    "bend-limited": "bending is limited",
+    "no-kneeling": "no kneeling",
+}
 
 _LOAD_NEEDED: dict[Load, str] = {
     "unloaded": "no load",
@@ -42,6 +48,9 @@ def why_not_offered(
     if load not in loads_allowed(intake):
         allowed = _LOAD_ALLOWED[intake.weight_bearing]
         return f"needs {_LOAD_NEEDED[load]}; weight-bearing is {allowed}"
+    limits = [LIMITS[one] for one in intake.precautions if one in protocol.test(item.test).not_with]
+    if limits:
+        return f"not with these limits: {', '.join(limits)}"
     if not item.fits(intake.goals):
         return f"meant for the goals {', '.join(item.goals)}, none of which was named"
     return ""

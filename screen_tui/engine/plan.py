@@ -8,7 +8,7 @@ from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import DriverWeight, Left, Plan, Start
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.engine.weigh import POSSIBLE
-from screen_tui.protocol.base import Goal, Load
+from screen_tui.protocol.base import Load
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake
@@ -36,7 +36,7 @@ def make_plan(
     shares = _shares(leading)
     start: list[Start] = []
     for entry, share in shares:
-        chosen = _choose(protocol.exercises, entry.driver, intake.goals, loads)[:share]
+        chosen = _choose(protocol.exercises, entry.driver, intake, loads)[:share]
         start += [_start(exercise, entry) for exercise in chosen]
     leave_out = tuple(
         Left(item.id, item.name, item.reason, item.source)
@@ -54,10 +54,10 @@ def _shares(leading: Sequence[DriverWeight]) -> list[tuple[DriverWeight, int]]:
 
 
 def _choose(
-    exercises: Sequence[Exercise], driver: str, goals: tuple[Goal, ...], loads: frozenset[Load]
+    exercises: Sequence[Exercise], driver: str, intake: Intake, loads: frozenset[Load]
 ) -> list[Exercise]:
-    """The driver's exercises that fit load and goals, in their order; without goals all fit."""
-    standing = "both-legs" in loads
+    """The driver's exercises that fit load, limits and goals, in order; without goals all fit."""
+    standing, goals = "both-legs" in loads, set(intake.goals)
     return sorted(
         (
             exercise
@@ -65,7 +65,8 @@ def _choose(
             if exercise.driver == driver
             and exercise.load in loads
             and not (standing and exercise.instead_of_standing)
-            and (not exercise.goals or not goals or set(exercise.goals) & set(goals))
+            and not set(exercise.not_with) & set(intake.precautions)
+            and (not exercise.goals or not goals or set(exercise.goals) & goals)
         ),
         key=lambda exercise: exercise.order,
     )

@@ -93,7 +93,7 @@ def _offer(
 ) -> NextTest | None:
     about = {driver.driver for driver in front}
     changes = [
-        abs(_gap_after(as_finding(protocol, rule, spec.id, side, Match()), front, findings))
+        _gap_moved(as_finding(protocol, rule, spec.id, side, Match()), front, findings)
         for rule in rules
         if rule.driver in about
     ]
@@ -118,14 +118,12 @@ def _minutes(spec: TestSpec, cue: str) -> float:
     return spec.minutes_a_side / spec.trials if cue else spec.minutes_a_side
 
 
-def _gap_after(
+def _gap_moved(
     new: Finding, front: tuple[DriverWeight, DriverWeight], findings: Sequence[Finding]
 ) -> float:
-    """How far the gap between the two in front would move with the new finding."""
-    change = 0.0
-    for driver, sign in zip(front, (1, -1), strict=True):
-        if new.driver != driver.driver or (new.side and driver.side and new.side != driver.side):
-            continue
-        mine = [f for f in findings if f.driver == driver.driver and f.side in (None, driver.side)]
-        change += sign * (weight_of([*mine, new]) - weight_of(mine))
-    return change
+    """How far the gap between the two in front would move, either way, with the new finding."""
+    about = next(driver for driver in front if driver.driver == new.driver)
+    if new.side not in (None, about.side):
+        return 0.0
+    mine = [f for f in findings if f.driver == about.driver and f.side in (None, about.side)]
+    return abs(weight_of([*mine, new]) - weight_of(mine))

@@ -14,12 +14,13 @@ Nothing is answered beforehand: an open safety question is not a no.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.flow.intake_questions import (
+    TYPED,
     Answer,
     Question,
     longest,
@@ -27,53 +28,10 @@ from screen_tui.flow.intake_questions import (
     questions_of,
     typed_problem,
 )
+from screen_tui.flow.intake_rows import QuestionRow, question_row
 from screen_tui.flow.keys import action_key, typed_character
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Intake
-
-_TYPED = ("number", "text")
-
-
-@dataclass(frozen=True, slots=True)
-class OptionRow:
-    """One option of a question: the key that chooses it, its label, and whether it is chosen."""
-
-    key: str
-    label: str
-    chosen: bool
-
-
-@dataclass(frozen=True, slots=True)
-class QuestionRow:
-    """A question as it is drawn.
-
-    Attributes:
-        id: Its id; safety questions have the id of their caution.
-        kind: ``yes-no``, ``choice``, ``several``, ``number`` or ``text``.
-        text: The question.
-        options: What may be chosen; empty for numbers and texts.
-        typed: What was typed so far, for numbers and texts.
-        unit: The unit of a number, or "".
-        answer: The answer in words; "" while there is none.
-        current: Whether the keys go to this question.
-        optional: Whether it may be left open.
-        error: Why the answer was refused, or "".
-        details: Lines that explain the question.
-        raised: A safety question answered yes.
-    """
-
-    id: str
-    kind: str
-    text: str
-    options: tuple[OptionRow, ...]
-    typed: str
-    unit: str
-    answer: str
-    current: bool
-    optional: bool
-    error: str
-    details: tuple[str, ...]
-    raised: bool
 
 
 @dataclass(frozen=True)
@@ -101,6 +59,49 @@ class IntakeForm:
         """Give the form of a protocol with nothing answered."""
         questions = questions_of(protocol)
         return cls(questions, questions[0].id)
+
+    @classmethod
+    def restored(
+        cls,
+        protocol: Protocol,
+        answers: Mapping[str, Answer],
+        accepted: Iterable[str],
+        at: str,
+    ) -> IntakeForm:
+        """Give the form as it was left; what was typed and is not possible says why again.
+
+        Args:
+            protocol: Asks the same questions as then.
+            answers: Without any that `misfits` names.
+            accepted: Ids of the questions passed with Enter.
+            at: The id of the question the keys went to.
+        """
+        form = replace(cls.blank(protocol), answers=dict(answers), accepted=frozenset(accepted))
+        asked = [question.id for question in form._asked]
+        form = replace(form, at=at if at in asked else form.at)
+        refusals = {
+            question.id: problem
+            for question in form._asked
+            if question.kind in TYPED
+            and question.id != form.at
+            and answers.get(question.id)
+            and (problem := form._problem(question))
+        }
+        return replace(form, refusals=refusals)
+
+    @property
+    def to_keep(self) -> dict[str, Answer]:
+        """The answers as they may be written down before there is a session.
+
+        A label that is refused, since it could tell who the person is, is not among them.
+        """
+        refused = {q.id for q in self.questions if q.id == "label" and self._problem(q)}
+        return {name: answer for name, answer in self.answers.items() if name not in refused}
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was answered or passed."""
+        return bool(self.answers or self.accepted)
 
     @property
     def current(self) -> Question:
@@ -149,13 +150,22 @@ class IntakeForm:
             return self._accept()
         if action == "backspace":
             return self._take_back()
-        if self.current.kind in _TYPED:
+        if self.current.kind in TYPED:
             return self._type(typed_character(key, character))
         return self._choose(action)
 
     def rows(self) -> tuple[QuestionRow, ...]:
         """Give the questions that are asked at present, in order."""
-        return tuple(self._row(question) for question in self._asked)
+        return tuple(
+            question_row(
+                question,
+                self.answers.get(question.id),
+                current=question.id == self.at,
+                accepted=question.id in self.accepted,
+                error=self.refusals.get(question.id, ""),
+            )
+            for question in self._asked
+        )
 
     def result(self) -> tuple[Client, Intake]:
         """Give the answers as the session keeps them.
@@ -183,7 +193,7 @@ class IntakeForm:
 
     def _problem(self, question: Question) -> str:
         answer = self.answers.get(question.id)
-        if question.kind in _TYPED:
+        if question.kind in TYPED:
             return typed_problem(question, answer if isinstance(answer, str) else "")
         if question.optional or answer not in (None, ()):
             return ""
@@ -225,7 +235,7 @@ class IntakeForm:
         return self._with(typed + character)
 
     def _take_back(self) -> IntakeForm:
-        if self.current.kind in _TYPED and self._typed:
+        if self.current.kind in TYPED and self._typed:
             return self._with(self._typed[:-1])
         if self.answers.get(self.at) not in (None, (), ""):
             return self._with(None)
@@ -256,7 +266,7 @@ class IntakeForm:
 
     def _with(self, answer: Answer | None) -> IntakeForm:
         answers = {name: value for name, value in self.answers.items() if name != self.at}
-        if answer is not None:
+        if answer not in (None, "", ()):
             answers[self.at] = answer
         refusals = {name: why for name, why in self.refusals.items() if name != self.at}
         accepted = self.accepted - {self.at}
@@ -265,38 +275,4 @@ class IntakeForm:
     @property
     def _typed(self) -> str:
         answer = self.answers.get(self.at)
-        return answer if self.current.kind in _TYPED and isinstance(answer, str) else ""
-
-    def _row(self, question: Question) -> QuestionRow:
-        answer = self.answers.get(question.id)
-        return QuestionRow(
-            id=question.id,
-            kind=question.kind,
-            text=question.text,
-            options=_options(question, answer),
-            typed=answer if question.kind in _TYPED and isinstance(answer, str) else "",
-            unit=question.unit,
-            answer=self._in_words(question),
-            current=question.id == self.at,
-            optional=question.optional,
-            error=self.refusals.get(question.id, ""),
-            details=question.details,
-            raised=question.caution and answer is True,
-        )
-
-    def _in_words(self, question: Question) -> str:
-        answer = self.answers.get(question.id)
-        if question.kind in _TYPED and answer:
-            return f"{answer} {question.unit}".strip()
-        chosen = ", ".join(row.label for row in _options(question, answer) if row.chosen)
-        return chosen or ("none" if question.id in self.accepted else "")
-
-
-def _options(question: Question, answer: Answer | None) -> tuple[OptionRow, ...]:
-    if question.kind == "yes-no":
-        return (OptionRow("y", "yes", answer is True), OptionRow("n", "no", answer is False))
-    chosen = answer if isinstance(answer, tuple) else (answer,)
-    return tuple(
-        OptionRow(str(number), label, value in chosen)
-        for number, (value, label) in enumerate(question.options, start=1)
-    )
+        return answer if self.current.kind in TYPED and isinstance(answer, str) else ""

@@ -18,6 +18,9 @@ Kind = Literal["yes-no", "choice", "several", "number", "text"]
 Answer = bool | str | tuple[str, ...]
 """True or False for yes-no, an option's value, several of them, or the text as typed."""
 
+TYPED: tuple[Kind, ...] = ("number", "text")
+"""Kinds that are answered by typing."""
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -27,6 +30,7 @@ class Question:
         id: Its id: that of the caution, or the name of the field it fills.
         kind: How it is answered.
         text: The question.
+        short: Its short name, for one line beside the answer.
         options: (value, label) of what may be chosen, in the order of the keys 1, 2, 3...
         optional: Whether it may be left open.
         details: Lines that explain it.
@@ -34,11 +38,14 @@ class Question:
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
         only_with: (question id, value): it is asked only after that answer.
+        only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
+            full weight.
     """
 
     id: str
     kind: Kind
     text: str
+    short: str
     options: tuple[tuple[str, str], ...] = ()
     optional: bool = False
     details: tuple[str, ...] = ()
@@ -46,10 +53,18 @@ class Question:
     model: type[BaseModel] | None = None
     caution: bool = False
     only_with: tuple[str, str] | None = None
+    only_when_limited: bool = False
 
     def asked(self, answers: Mapping[str, Answer]) -> bool:
         """Whether it is asked, given the answers so far."""
+        if self.only_when_limited and not _limited(answers):
+            return False
         return self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]
+
+
+def _limited(answers: Mapping[str, Answer]) -> bool:
+    surgery = answers.get("recent_surgery_weeks")
+    return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
 
 
 _AFTER_SAFETY = (
@@ -57,6 +72,7 @@ _AFTER_SAFETY = (
         "weight_bearing",
         "choice",
         "How much weight may this leg bear?",
+        "Weight-bearing",
         options=(
             ("full", "full"),
             ("as-tolerated", "as tolerated"),
@@ -70,6 +86,7 @@ _AFTER_SAFETY = (
         "one_leg_confirmed",
         "yes-no",
         "Full load on one leg confirmed?",
+        "Full load on one leg",
         details=("Without it no one-leg, step-down or floor test is offered.",),
         only_with=("weight_bearing", "as-tolerated"),
     ),
@@ -77,15 +94,31 @@ _AFTER_SAFETY = (
         "recent_surgery_weeks",
         "number",
         "Surgery on this knee within a year? Weeks since then",
+        "Surgery within a year",
         optional=True,
         details=("Enter alone: none.",),
         unit="weeks",
         model=Intake,
     ),
     Question(
+        "precautions",
+        "several",
+        "Which other limits has the surgeon or physician set?",
+        "Other limits",
+        options=(
+            ("brace", "brace worn"),
+            ("bend-limited", "bending limited"),
+            ("no-kneeling", "no kneeling"),
+        ),
+        optional=True,
+        details=("What they rule out is not offered. Enter alone: none.",),
+        only_when_limited=True,
+    ),
+    Question(
         "complaints",
         "several",
         "What is the complaint?",
+        "Complaint",
         options=(
             ("pain", "pain"),
             ("giving-way", "giving way"),
@@ -99,12 +132,14 @@ _AFTER_SAFETY = (
         "side",
         "choice",
         "Which knee?",
+        "Knee",
         options=(("left", "left"), ("right", "right"), ("both", "both")),
     ),
     Question(
         "goals",
         "several",
         "What does this person want to do again?",
+        "Goals",
         options=(
             ("walking", "walking"),
             ("chair", "rising from a chair"),
@@ -117,20 +152,22 @@ _AFTER_SAFETY = (
         "label",
         "text",
         "A short label for this person",
+        "Label",
         details=("Such as K-014. No name, no date of birth, no number others could look up.",),
         model=Client,
     ),
-    Question("age", "number", "Age", unit="years", model=Client),
+    Question("age", "number", "Age", "Age", unit="years", model=Client),
     Question(
         "sex",
         "choice",
         "Sex",
+        "Sex",
         options=(("female", "female"), ("male", "male"), ("unspecified", "unspecified")),
         details=("Tables are published by sex; unspecified leaves those lines out.",),
     ),
-    Question("height_cm", "number", "Height", optional=True, unit="cm", model=Client),
-    Question("mass_kg", "number", "Mass", optional=True, unit="kg", model=Client),
-    Question("note", "text", "A note", optional=True, model=Intake),
+    Question("height_cm", "number", "Height", "Height", optional=True, unit="cm", model=Client),
+    Question("mass_kg", "number", "Mass", "Mass", optional=True, unit="kg", model=Client),
+    Question("note", "text", "A note", "Note", optional=True, model=Intake),
 )
 
 
@@ -141,6 +178,7 @@ def questions_of(protocol: Protocol) -> tuple[Question, ...]:
             caution.id,
             "yes-no",
             caution.question,
+            caution.name,
             details=caution.details,
             caution=True,
         )

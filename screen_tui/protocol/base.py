@@ -13,6 +13,9 @@ Side = Literal["left", "right"]
 Load = Literal["unloaded", "both-legs", "one-leg", "floor"]
 Goal = Literal["walking", "chair", "floor", "stairs"]
 
+Precaution = Literal["brace", "bend-limited", "no-kneeling"]
+"""Limits of the surgeon or physician beside the weight the leg may bear."""
+
 SetUpId = Literal["seat_cm", "step_cm", "riser_cm", "aid", "footwear"]
 """What about a test's set-up changes its results and is noted with each trial."""
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from screen_tui.protocol.base import Goal, Id, Line, Load, Strict
+from screen_tui.protocol.base import Goal, Id, Line, Load, Precaution, Strict
 
 
 class Sign(Strict):
@@ -85,6 +85,7 @@ class Exercise(Strict):
     driver: Id
     goals: tuple[Goal, ...] = ()
     load: Load
+    not_with: tuple[Precaution, ...] = ()
     instead_of_standing: bool = False
     order: Annotated[int, Field(ge=1, le=99)]
     position: Line

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, Load, SetUpId, Strict
+from screen_tui.protocol.base import Id, Line, Load, Precaution, SetUpId, Strict
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.timers import Timer
@@ -120,6 +120,7 @@ class TestSpec(Strict):
     asks: Line
     sides: Literal["each", "both"]
     load: Load
+    not_with: tuple[Precaution, ...] = ()
     minutes: Annotated[float, Field(gt=0, le=15)]
     trials: Annotated[int, Field(ge=1, le=5)]
     timer: Timer

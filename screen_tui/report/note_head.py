@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from screen_tui.engine.offer import LIMITS
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.words import WEIGHT_BEARING, joined, moment, short_digest, spaced, weeks_ago
@@ -65,6 +66,8 @@ def write_said(sheet: Sheet, protocol: Protocol, session: Session) -> None:
     weeks = intake.recent_surgery_weeks
     sheet.item("Recent surgery", "" if weeks is None else weeks_ago(weeks))
     sheet.item("Weight-bearing allowed", _weight_bearing(session))
+    if intake.precautions:
+        sheet.item("Other limits", ", ".join(LIMITS[one] for one in intake.precautions))
     if intake.note:
         sheet.item("In addition", intake.note)
     sheet.blank()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from screen_tui.engine.offer import LIMITS
 from screen_tui.engine.results import Assessment, Outcome, Start
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
@@ -68,6 +69,7 @@ def _write_precautions(sheet: Sheet, session: Session, assessment: Assessment) -
     lines = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
     if intake.weight_bearing != "full":
         lines.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
+    lines += [LIMITS[one] for one in intake.precautions]
     if intake.recent_surgery_weeks is not None:
         lines.append(f"surgery {weeks_ago(intake.recent_surgery_weeks)}: local limits come first")
     pains = [trial.pain for trial in session.trials if trial.counts and trial.pain is not None]

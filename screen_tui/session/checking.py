@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,6 +13,7 @@ from screen_tui.protocol.crosscheck import crosscheck
 from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
 from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
 from screen_tui.resources import protocols_folder
+from screen_tui.session.draft import draft_in
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.tomlfile import TomlDocument, read_toml
 
@@ -49,8 +51,10 @@ def check_paths(
         FileRefusedError: With all problems of all paths.
     """
     for path in paths:
-        if not path.exists():
-            raise NotFoundError(f"There is nothing at {path}.")
+        # What stands there but may not be looked at is refused below, with the reason.
+        with contextlib.suppress(OSError):
+            if not path.exists():
+                raise NotFoundError(f"There is nothing at {path}.")
     in_use = (protocols_folder(),) if protocols is None else protocols
     checked: list[Checked] = []
     problems: list[Problem] = []
@@ -65,12 +69,20 @@ def check_paths(
 
 def _check(path: Path, protocols: Sequence[Path]) -> Iterator[tuple[Checked, list[Problem]]]:
     try:
-        if path.is_dir():
+        if _is_folder(path):
             yield from _check_folder(path, protocols)
         else:
             yield _check_file(path, protocols)
     except FileRefusedError as refusal:
         yield Checked(path, "unknown"), list(refusal.problems)
+
+
+def _is_folder(path: Path) -> bool:
+    """Whether it is a folder; no where it may not be looked at, which reading it will tell."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def _check_folder(
@@ -98,6 +110,9 @@ def _check_file(path: Path, protocols: Sequence[Path]) -> tuple[Checked, list[Pr
         raise _refused(path, "is neither a session nor a file of a protocol")
     if kind == "session":
         return Checked(path, "session"), _session_problems(document, protocols)
+    if kind == "draft":
+        draft_in(document)
+        return Checked(path, "draft of answers"), []
     file = ProtocolFile(kind, path.absolute())
     home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
     at_home = files_of(home)
@@ -141,7 +156,8 @@ def _other_folders(folder: Path, protocols: Sequence[Path]) -> list[Path]:
     return [other for other in protocols if other.resolve() != folder.resolve()]
 
 
-_TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | Literal["session"]], ...] = (
+_TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | Literal["session", "draft"]], ...] = (
+    (frozenset({"answers"}), "draft"),
     (frozenset({"format", "client", "started"}), "session"),
     (frozenset({"timer", "instructions", "plausible"}), "test"),
     (frozenset({"items", "gates"}), "battery"),
@@ -153,7 +169,7 @@ _TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | Literal["session"]], ...] 
 )
 
 
-def _kind_of(document: TomlDocument) -> FileKind | Literal["session"] | None:
+def _kind_of(document: TomlDocument) -> FileKind | Literal["session", "draft"] | None:
     """What a file's contents show it to be; a test has signs too, so the order matters."""
     for keys, kind in _TELLING_KEYS:
         if keys & document.data.keys():

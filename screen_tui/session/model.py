@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
-from screen_tui.protocol.base import Goal, Id, Line, SetUpId, Sex, Side, Strict
+from screen_tui.protocol.base import Goal, Id, Line, Precaution, SetUpId, Sex, Side, Strict
 from screen_tui.text import refuse_control_characters
 
 FORMAT = 1
@@ -44,6 +44,7 @@ class Intake(Strict):
     weight_bearing: WeightBearing = "full"
     one_leg_confirmed: bool = False
     recent_surgery_weeks: Annotated[int, Field(ge=0, le=520)] | None = None
+    precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
     note: FreeText = ""
 
@@ -139,7 +140,7 @@ class Session(Strict):
     format: Literal[1] = 1
     id: SessionId
     protocol: Id
-    protocol_digest: str = ""
+    protocol_digest: FreeText = ""
     started: AwareDatetime
     finished: AwareDatetime | None = None
     stopped: FreeText = ""

@@ -61,7 +61,11 @@ def _refuse_other_formats(document: TomlDocument) -> None:
         reason = "is missing, so this is not a session file of this program"
         raise FileRefusedError((Problem(document.path, None, "format", reason),))
     written = document.data["format"]
-    if isinstance(written, int) and not isinstance(written, bool) and written > FORMAT:
+    if type(written) is not int:
+        # To the model true and 1.0 equal the number 1.
+        reason = f"must be {FORMAT}, written as a whole number without quotes"
+        raise FileRefusedError((document.problem(("format",), reason),))
+    if written > FORMAT:
         reason = (
             f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
             "newer version. Update this program; the file has not been changed"

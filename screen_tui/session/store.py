@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import errno
 import hashlib
 import os
 import re
 import secrets
-import tempfile
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -22,7 +19,9 @@ from screen_tui.errors import (
     SaveFailedError,
     ScreenError,
 )
+from screen_tui.session.draft import is_draft
 from screen_tui.session.model import Session, new_session_id
+from screen_tui.session.safewrite import why_refused, write_whole
 from screen_tui.session.sessionfile import (
     check_against,
     load_session,
@@ -38,11 +37,6 @@ __all__ = [
     "check_against",
     "load_session",
 ]
-
-_SYNC_FOLDER = os.name == "posix"
-# On Windows a virus scanner or a sync program may hold a file for a moment.
-_REPLACE_ATTEMPTS = 4 if os.name == "nt" else 1
-_REPLACE_PAUSE_S = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +139,7 @@ class SessionStore:
             # Known before it is written: the last step may fail when the file is already there,
             # and the next attempt must not take it for somebody else's.
             self._known.setdefault(session_id, set()).add(digest)
-            _write_whole(self._file(session_id), content)
+            write_whole(self._file(session_id), content)
         except OSError as error:
             raise SaveFailedError(_why_not_saved(error, self.folder)) from error
         self._known[session_id] = {digest}
@@ -156,6 +150,8 @@ class SessionStore:
     def list(self) -> tuple[SessionSummary, ...]:
         """All sessions of the folder, newest first; files that cannot be used come last.
 
+        Answers of a person who has no session yet are no session; see `draft`.
+
         Raises:
             FileRefusedError: The folder cannot be read.
         """
@@ -163,7 +159,7 @@ class SessionStore:
             paths = sorted(
                 path
                 for path in self.folder.iterdir()
-                if path.suffix == ".toml" and not path.name.startswith(".")
+                if path.suffix == ".toml" and not path.name.startswith(".") and not is_draft(path)
             )
         except FileNotFoundError:
             return ()
@@ -174,12 +170,6 @@ class SessionStore:
         usable = [summary for summary in summaries if summary.started]
         usable.sort(key=lambda summary: (summary.started, summary.id), reverse=True)
         return (*usable, *(summary for summary in summaries if not summary.started))
-
-    def unfinished(self) -> tuple[SessionSummary, ...]:
-        """The sessions that were begun and not finished, newest first."""
-        return tuple(
-            summary for summary in self.list() if not summary.problem and not summary.finished
-        )
 
     def _file(self, session_id: str) -> Path:
         if not re.fullmatch(r"[0-9a-z][0-9a-z-]{0,63}", session_id):
@@ -217,57 +207,9 @@ def _summary(path: Path) -> SessionSummary:
     return SessionSummary(session.id, session.client.label, session.started, session.finished, path)
 
 
-def _write_whole(target: Path, content: bytes) -> None:
-    """Replace a file by new contents, or leave it as it is and raise OSError."""
-    descriptor, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=".tmp")
-    temporary = Path(name)
-    try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        _replace(temporary, target)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
-    if _SYNC_FOLDER:
-        _sync_folder(target.parent)
-
-
-def _replace(temporary: Path, target: Path) -> None:
-    for attempt in range(1, _REPLACE_ATTEMPTS + 1):
-        try:
-            temporary.replace(target)
-        except PermissionError:
-            if attempt == _REPLACE_ATTEMPTS:
-                raise
-            time.sleep(_REPLACE_PAUSE_S)
-        else:
-            return
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the new name last, too; some file systems have no such step and say so."""
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    except OSError as error:
-        if error.errno not in {errno.EINVAL, errno.ENOTSUP}:
-            raise
-    finally:
-        os.close(descriptor)
-
-
 def _why_not_saved(error: OSError, folder: Path) -> str:
-    if error.errno in {errno.ENOSPC, errno.EDQUOT}:
-        cause = "the disk is full. Make room on it and save again"
-    elif error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
-        cause = "you may not write there. Save again in another folder"
-    elif error.errno in {errno.ENOTDIR, errno.EEXIST}:
-        cause = "a file stands where a folder is needed. Save again in another folder"
-    else:
-        cause = f"{error.strerror or error}. Save again, or save in another folder"
+    cause, advice = why_refused(error)
     return (
-        f"The session could not be saved in {folder}: {cause}. "
+        f"The session could not be saved in {folder}: {cause}. {advice}. "
         "Nothing is lost as long as the program stays open."
     )

@@ -23,8 +23,3 @@ class WalkTimer(StretchTimer):
 
     def __post_init__(self) -> None:
         require_positive("the distance of a walk", self.distance_m)
-
-    @property
-    def speed(self) -> float | None:
-        """Metres per second; None before the end, and for a walk that took no time."""
-        return self.distance_m / self.value if self.value else None

@@ -13,6 +13,7 @@ from textual.driver import Driver
 
 from screen_tui.clock import Clock
 from screen_tui.flow.battery import Item
+from screen_tui.flow.intake import IntakeForm
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import lifecycle, theme
@@ -99,9 +100,11 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.keeper.let_go()
         self._go(StartPage(notice))
 
-    def go_before_testing(self) -> None:
-        """Show the questions of a new screen."""
-        self._go(BeforeTestingPage())
+    def go_before_testing(self, form: IntakeForm | None = None) -> None:
+        """Show the questions of a new screen, or those that were begun."""
+        if form is None:
+            self.keeper.answers.let_go()
+        self._go(BeforeTestingPage(form))
 
     def go_test(self, item: Item | None = None, cue: str = "") -> None:
         """Show a test: the given one, or the first that is still to do."""
@@ -120,6 +123,10 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
+        # Asked by the app itself: an answer to a screen that was just replaced would be dropped.
+        self.call_later(self._ask_about_trouble)
+
+    def _ask_about_trouble(self) -> None:
         if self.keeper.trouble:
             self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
 

@@ -15,6 +15,7 @@ from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore
 from screen_tui.tomlfile import read_toml
+from screen_tui.tui.answers import AnswerKeeper
 
 _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
@@ -24,8 +25,8 @@ class Keeper:
 
     Attributes:
         store: Where it is saved.
+        answers: Holds the answers of somebody who has no session yet.
         read_only: A demo session is shown and never saved.
-        trouble: Why the last change is not on disk; empty when it is.
         remark: Something to know about where it was saved; empty otherwise.
     """
 
@@ -33,10 +34,11 @@ class Keeper:
         self.protocol = protocol
         self.store = store
         self.clock = clock
+        self.answers = AnswerKeeper(protocol, store.folder, clock)
         self.read_only = False
-        self.trouble = ""
         self.remark = ""
         self._session: Session | None = None
+        self._trouble = ""
 
     @property
     def session(self) -> Session:
@@ -57,6 +59,11 @@ class Keeper:
         return bool(plan_battery(self.protocol, self.session.intake))
 
     @property
+    def trouble(self) -> str:
+        """Why the last change is not on disk; empty when it is."""
+        return self._trouble or self.answers.trouble
+
+    @property
     def saved(self) -> bool:
         """Whether nothing would be lost if the program ended now."""
         return not self.trouble
@@ -64,6 +71,7 @@ class Keeper:
     def begin(self, client: Client, intake: Intake) -> None:
         """Start a session with its answers, and save it."""
         now = self.clock.wall()
+        self.answers.hand_over()
         self._take(
             Session(
                 id=self.store.new_id(now),
@@ -102,7 +110,7 @@ class Keeper:
 
     def let_go(self) -> None:
         """Have no session open; an unsaved one is kept until it is saved."""
-        if self.saved:
+        if not self._trouble:
             self._session = None
             self.read_only = False
 
@@ -126,19 +134,25 @@ class Keeper:
 
     def save(self) -> bool:
         """Write the session; the sentence in `trouble` says why when it could not be written."""
+        if self.answers.trouble:
+            self.answers.try_again()
         if self._session is None or self.read_only:
             return True
         try:
             done = self.store.save(self._session)
         except SaveFailedError as error:
-            self.trouble = str(error)
+            self._trouble = str(error)
             return False
-        self.trouble = ""
+        self._trouble = ""
         if done.kept_beside is not None:
             self.remark = (
                 f"{done.kept_beside.name} was changed by another program and is left as it is; "
                 f"this session goes on in {done.path.name}."
             )
+        try:
+            self.answers.session_saved()
+        except SaveFailedError as error:
+            self.remark = str(error)
         return True
 
     def save_in(self, folder: Path) -> bool:
@@ -146,6 +160,7 @@ class Keeper:
         before = self.store
         self.store = SessionStore(folder.expanduser())
         if self.save():
+            self.answers.move_to(self.store.folder)
             return True
         self.store = before
         return False
@@ -179,7 +194,7 @@ def intake_so_far(form: IntakeForm) -> Intake:
     answers = form.answers
     chosen = {
         name: answers[name]
-        for name in ("weight_bearing", "one_leg_confirmed", "side", "goals")
+        for name in ("weight_bearing", "one_leg_confirmed", "precautions", "side", "goals")
         if answers.get(name) not in (None, ())
     }
     return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})

@@ -9,6 +9,7 @@ from support.small_protocol import exercise, line, protocol, rule, session, test
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.offer import why_not_offered
 from screen_tui.protocol.whole import Protocol
 
 HIP_SIGN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
@@ -376,3 +377,23 @@ def test_what_a_cue_changed_is_told() -> None:
     # 11 s longer, and MDC95 = 2.772 * 2.0 = 5.5 s.
     assert (change.before, change.after, change.verdict) == (5.0, 16.0, "better")
     assert change.error == pytest.approx(5.54, abs=0.005)
+
+
+def test_limits_of_the_surgeon_keep_tests_and_exercises_away() -> None:
+    stance = test_spec("stance", evidence=[HIP_SIGN])
+    step = test_spec("step", evidence=[TRUNK_SIGN], not_with=["brace"])
+    exercises = [
+        exercise("bend", "hip-control", not_with=["brace"]),
+        exercise("still", "hip-control"),
+    ]
+    whole = protocol(stance, step, exercises=exercises)
+    seen = trial("stance", "left", "pelvis-drops")
+    free = assess(whole, session(seen))
+    assert "step" in {offer.test for offer in free.next_tests}
+    assert [start.exercise for start in free.plan.start] == ["bend", "still"]
+    braced = session(seen, intake={"precautions": ["brace"]})
+    found = assess(whole, braced)
+    assert "step" not in {offer.test for offer in found.next_tests}
+    assert [start.exercise for start in found.plan.start] == ["still"]
+    item = whole.battery.items[1]
+    assert why_not_offered(whole, braced.intake, item) == "not with these limits: a brace is worn"

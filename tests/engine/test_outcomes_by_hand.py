@@ -51,15 +51,17 @@ def test_three_decibans_apart_cannot_be_told_apart_and_four_can(
 
 
 def test_a_lead_must_last_when_one_finding_against_a_rival_falls_away() -> None:
-    # Hip 17. Strategy 20 - 10 = 10 with what speaks against it, and 20 without: ahead.
-    hips = [hip("strong", "a-pelvis"), hip("moderate", "b-trunk")]
-    strategy = [style("strong", "c-rising"), style("strong", "d-step")]
-    against = style("strong", "a-cue", "against")
+    # Hip 28, and 21 without any one finding: ahead of 20. But that is 30 - 10 for strategy, which
+    # without the 10 against it is ahead of 28.
+    hips = [hip("moderate", f"{test}-hip") for test in "abcd"]
+    strategy = [style("strong", f"{test}-rising") for test in "abc"]
+    against = style("strong", "d-cue", "against")
     held = found(*hips, *strategy, against)
     weights = {d.driver: d.weight for d in held.drivers}
-    assert (weights["hip-control"], weights["movement-strategy"]) == (17, 10)
+    assert (weights["hip-control"], weights["movement-strategy"]) == (28, 20)
     assert held.outcome == "possible"
-    assert found(*hips, style("slight", "c-rising")).outcome == "likely"
+    two_less_against = [style("moderate", "c-cue", "against"), style("slight", "d-cue", "against")]
+    assert found(*hips, *strategy[:2], *two_less_against).outcome == "likely"
 
 
 @pytest.mark.parametrize(

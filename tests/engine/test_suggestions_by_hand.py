@@ -88,3 +88,26 @@ def test_what_was_left_out_with_a_reason_is_not_asked_for_again(skip: dict[str, 
     step = test_spec("step", evidence=[HIP_SEEN])
     assert len(offered(step)) == 1
     assert offered(step, skipped=[{"test": "step", "reason": "not today", **skip}]) == []
+
+
+def test_what_was_seen_on_the_other_leg_or_of_another_driver_is_no_second_sighting() -> None:
+    # Ten more for a thing not yet seen on this leg, whatever the other leg and driver showed.
+    trunk = rule("hip-control", "for", "strong", "trunk", signs_any=["unsteady"])
+    other = rule("movement-strategy", "for", "slight", "trunk", signs_any=["unsteady"])
+    stance = test_spec("stance", evidence=[HIP_SEEN, trunk, other])
+    right = {"test": "stance", "side": "right", "value": 20.0, "signs": ["unsteady"]}
+    left = SEEN | {"signs": ["pelvis-drops"]}
+    twice = rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"])
+    again = test_spec("again", evidence=[twice | {"strength": "strong"}])
+    step = test_spec("step", evidence=[trunk])
+    trials = [left, left | {"test": "again"}, right]
+    found = assess(protocol(stance, again, step), session(*trials)).next_tests
+    assert {(one.test, one.side): one.expected_change for one in found} == {("step", "left"): 10.0}
+
+
+def test_a_cue_that_was_tried_is_not_offered_again() -> None:
+    cured = rule("hip-control", "for", "strong", "cue", cue="level", cured=["pelvis-drops"])
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    spec = test_spec("stance", evidence=[HIP_SEEN, cured], cues=[cue])
+    tried = SEEN | {"cue": "level"}
+    assert assess(protocol(spec), session(SEEN, tried)).next_tests == ()

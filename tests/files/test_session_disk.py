@@ -8,7 +8,7 @@ import pytest
 from screen_tui.errors import (
     SaveFailedError,
 )
-from screen_tui.session import store as store_module
+from screen_tui.session import safewrite
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore, load_session
@@ -55,7 +55,7 @@ class Disk:
             raise error
 
         if step == "open":
-            self._patch.setattr(store_module.tempfile, "mkstemp", fail)
+            self._patch.setattr(safewrite.tempfile, "mkstemp", fail)
         elif step == "write":
             really_open = os.fdopen
 
@@ -167,8 +167,8 @@ def test_a_file_held_for_a_moment_is_replaced_at_another_attempt(
         return really_replace(path, target)
 
     monkeypatch.setattr(Path, "replace", replace)
-    monkeypatch.setattr(store_module, "_REPLACE_ATTEMPTS", 4)
-    monkeypatch.setattr(store_module, "_REPLACE_PAUSE_S", 0.0)
+    monkeypatch.setattr(safewrite, "_REPLACE_ATTEMPTS", 4)
+    monkeypatch.setattr(safewrite, "_REPLACE_PAUSE_S", 0.0)
     assert load_session(store.save(session).path) == session
     assert refusals == []
 

@@ -255,7 +255,6 @@ def test_what_a_protocol_does_not_know_is_refused_with_its_place(
         'cue = "heel-first"',
         "[[trials]]",
         'test = "hop"',
-        'side = "left"',
         "[[trials]]",
         'test = "jump"',
     ]

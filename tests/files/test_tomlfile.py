@@ -56,10 +56,10 @@ def test_a_file_one_may_not_read_is_refused(
     path = tmp_path / "a.toml"
     path.write_text("x = 1\n", encoding="utf-8")
 
-    def forbidden(_path: Path) -> bytes:
+    def forbidden(_path: Path, _mode: str) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(Path, "read_bytes", forbidden)
+    monkeypatch.setattr(Path, "open", forbidden)
     assert "may not be read" in refused(path)[0].reason
 
 

@@ -99,6 +99,16 @@ def test_confirming_one_leg_is_asked_only_when_weight_is_borne_as_tolerated() ->
     assert "one_leg_confirmed" not in fill(tolerated, ["up", "4"]).missing
 
 
+def test_other_limits_are_asked_only_after_surgery_or_below_full_weight() -> None:
+    full = fill(at(blank(), "weight_bearing"), ["1"])
+    assert fill(full, ["enter"]).at == "complaints"
+    assert fill(full, ["9", "enter"]).at == "precautions"
+    partial = fill(at(blank(), "weight_bearing"), ["3", "enter"])
+    assert partial.at == "precautions"
+    chosen = fill(partial, ["1", "3", "enter"])
+    assert row(chosen, "precautions").answer == "brace worn, no kneeling"
+
+
 def test_a_confirmation_that_is_no_longer_asked_does_not_reach_the_intake() -> None:
     form = fill(blank(), ["n", "n", "2", "y", "up", "up", *SHORTEST[2:], "2", "enter", "enter"])
     _, intake = form.result()

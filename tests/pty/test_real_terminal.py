@@ -38,8 +38,13 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     terminal.wait_for("Before testing")
     terminal.press(*SAFE, load)
     terminal.wait_for("Weeks since")
-    terminal.press("enter", "1")
-    terminal.wait_for("Several may be chosen")
+    terminal.press("enter")
+    if load != "1":
+        terminal.wait_for("Which other limits")
+        terminal.press("enter")
+    terminal.wait_for("What is the complaint")
+    terminal.press("1")
+    terminal.drain(0.3)
     terminal.press("enter")
     terminal.wait_for("Which knee")
     terminal.press("1", "1", "enter", *"K-7", "enter", *"67", "enter", "1")
@@ -139,7 +144,7 @@ def test_a_hold_lasts_as_long_as_between_the_two_key_presses(home: Path) -> None
             ended = _send(terminal, " ")
             terminal.wait_for("ENDED")
             terminal.press("enter")
-            terminal.wait_for("Kept and saved")
+            terminal.wait_for("Kept: ")
             kept = the_session(home).trials
             assert len(kept) == trial  # three of the right leg, then two of the left
             assert kept[-1].raw_value is not None

@@ -91,21 +91,16 @@ def test_an_end_before_the_start_takes_no_time() -> None:
     assert HoldTimer(30.0).press(100.0).snapshot(99.0).shown == 0.0
 
 
-def test_a_walk_gives_seconds_and_speed() -> None:
+def test_a_walk_gives_seconds() -> None:
     timer = WalkTimer(4.0).press(10.0)
-    assert timer.speed is None
-    timer = timer.press(15.0)
-    assert (timer.value, timer.speed) == (5.0, 0.8)
-
-
-def test_a_walk_of_no_time_has_no_speed() -> None:
-    assert WalkTimer(4.0).press(10.0).press(10.0).speed is None
+    assert timer.value is None
+    assert timer.press(15.0).value == 5.0
 
 
 def test_a_walk_that_is_stopped_has_no_value() -> None:
     running = WalkTimer(4.0).press(10.0)
     timer = running.stop(13.0)
-    assert (timer.phase, timer.value, timer.speed) == (Phase.ENDED, None, None)
+    assert (timer.phase, timer.value) == (Phase.ENDED, None)
     assert timer.incomplete
     snapshot = timer.snapshot(20.0)
     assert (snapshot.shown, snapshot.remaining, snapshot.note) == (3.0, None, "stopped early")

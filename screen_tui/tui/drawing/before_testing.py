@@ -1,17 +1,21 @@
-"""The questions before testing, the one being answered opened, and the tests that follow."""
+"""The questions before testing, the one being answered in full, and the tests that follow."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import zip_longest
 
+from rich.cells import chop_cells
+
 from screen_tui.flow.battery import Item, Withheld
-from screen_tui.flow.intake import QuestionRow
+from screen_tui.flow.intake_rows import QuestionRow
 from screen_tui.protocol.whole import Protocol
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
     Span,
+    cells,
+    clipped,
     ends,
     paragraph,
     row,
@@ -22,42 +26,68 @@ from screen_tui.tui.drawing.words import minutes, test_name
 
 SIDE_PANEL_FROM = 76
 _PANEL = 28
+_LINE = 58
+"""Columns from a short name to its answer at most, so that the eye finds the way."""
+_NEIGHBOURS = 2
 
 
 def draw_questions(
-    questions: Sequence[QuestionRow], width: int
+    questions: Sequence[QuestionRow], width: int, height: int
 ) -> tuple[list[Row], tuple[int, int]]:
-    """Draw all questions.
+    """Draw all questions: the one being answered in full, each other as one line.
 
     Returns:
-        The rows, and the first and last row of the question being answered.
+        The rows, and the first and last of those that must be in sight: the question being
+        answered, with its neighbours where ``height`` has room for them.
     """
     rows: list[Row] = []
-    focus = (0, 0)
+    first = last = 0
     for question in questions:
-        begins = len(rows)
         if question.current:
-            rows += _open_question(question, width)
-            focus = (begins, len(rows) - 1)
+            first = len(rows)
+            opened = _open_question(question, width)
+            if len(opened) > height:
+                opened = _open_question(question, width, close=True)
+            rows += opened
+            last = len(rows) - 1
         else:
-            rows += _closed_question(question, width)
-    return rows, focus
+            rows.append(_closed_question(question, width))
+    room = max(height - (last - first + 1), 0)
+    before = min(_NEIGHBOURS, first, room)
+    after = min(_NEIGHBOURS, len(rows) - 1 - last, room - before)
+    return rows, (first - before, last + after)
 
 
-def _open_question(question: QuestionRow, width: int) -> list[Row]:
+def in_sight(rows: Sequence[Row], focus: tuple[int, int], height: int) -> Sequence[Row]:
+    """As many rows as there is height for, the end of the focus among them."""
+    first = max(min(focus[0], len(rows) - height), 0)
+    first = max(first, focus[1] + 1 - height)
+    return rows[first : first + height]
+
+
+def _open_question(question: QuestionRow, width: int, *, close: bool = False) -> list[Row]:
+    """The question in full; ``close`` sets its details in one paragraph, to save rows."""
     rows = paragraph(question.text, width, "strong", first=row(Span("> ", "first")))
-    for detail in question.details:
+    details = [" - ".join(question.details)] if close and question.details else question.details
+    for detail in details:
         rows += paragraph(detail, width, "quiet", first=row("  - "))
     if question.kind in ("number", "text"):
-        unit = f" {question.unit}" if question.unit else ""
-        typed = row("  ", Span(f" {question.typed}▏", "first"), unit)
-        rows.append(typed)
+        rows += _typing(question, width)
     else:
         rows += _options(question, width)
     if question.error:
         rows += paragraph(question.error, width, "second", first=row("  "))
     elif question.optional:
         rows.append(row(Span("  may be left open", "quiet")))
+    return rows
+
+
+def _typing(question: QuestionRow, width: int) -> list[Row]:
+    """What is typed, blanks and all, broken where the line ends, with the cursor behind it."""
+    unit = f" {question.unit}" if question.unit else ""
+    pieces = chop_cells(f"{question.typed}▏", max(width - 3 - cells(unit), 1))
+    rows = [row("   ", Span(piece, "first")) for piece in pieces]
+    rows[-1] = (*rows[-1], Span(unit))
     return rows
 
 
@@ -78,17 +108,23 @@ def _options(question: QuestionRow, width: int) -> list[Row]:
     return rows
 
 
-def _closed_question(question: QuestionRow, width: int) -> list[Row]:
-    answer = question.answer or ("optional" if question.optional else "--")
+def _closed_question(question: QuestionRow, width: int) -> Row:
+    answer = question.answer or ("-- may stay open" if question.optional else "--")
     if question.raised:
         answer = f"{answer.upper()} - REFER FIRST"
-    tail = Span(f" {answer}", "second" if question.error or question.raised else "strong")
-    rows = paragraph(question.text, width, first=row("  "))
-    if row_cells(rows[-1]) + row_cells((tail,)) <= width:
-        rows[-1] = (*rows[-1], tail)
-    else:
-        rows.append(row("  ", tail))
-    return rows
+    elif question.error:
+        answer = f"{answer}, refused" if question.answer else f"{answer} needed"
+    told = question.error or question.raised
+    line = min(width, _LINE)
+    answer = clipped(answer, max(line - 5 - cells(question.short), line // 2))
+    short = clipped(question.short, line - 5 - cells(answer))
+    dots = "." * (line - 4 - cells(short) - cells(answer))
+    return row(
+        f"  {short} ",
+        Span(dots, "quiet"),
+        " ",
+        Span(answer, "second" if told else "strong" if question.answer else "plain"),
+    )
 
 
 def draw_battery(

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from textual import events
 
+from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import plan_battery, withheld
 from screen_tui.flow.intake import IntakeForm
 from screen_tui.tui.controller import intake_so_far
@@ -13,6 +14,7 @@ from screen_tui.tui.drawing.before_testing import (
     beside,
     draw_battery,
     draw_questions,
+    in_sight,
     question_width,
 )
 from screen_tui.tui.drawing.rows import BLANK, Row
@@ -23,20 +25,28 @@ from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 
-_LEAVE = "leave; these answers are forgotten"
+LEAVE = "leave; the answers stay"
+FORGET = "forget these answers"
 
 
 class BeforeTestingPage(Page[None]):
-    """Draws the form and hands it the keys."""
+    """Draws the form and hands it the keys; every change is on disk before the next key.
 
-    def __init__(self) -> None:
+    Args:
+        form: Answers to go on with; nothing is answered when left out.
+    """
+
+    def __init__(self, form: IntakeForm | None = None) -> None:
         super().__init__()
-        self.form: IntakeForm | None = None
+        self.form = form
+        self.said = ""
 
     def on_mount(self) -> None:
-        """Begin with nothing answered."""
-        self.form = IntakeForm.blank(self.host.protocol)
+        """Begin where the answers end; a yes that nobody decided on is asked about again."""
+        form = self.form = self.form or IntakeForm.blank(self.host.protocol)
         super().on_mount()
+        if form.at in form.raised and form.at not in form.accepted:
+            self._ask_about(form.at)
 
     def head(self) -> tuple[Row, Row]:
         """How far the questions are, and how long the tests will take."""
@@ -53,7 +63,7 @@ class BeforeTestingPage(Page[None]):
         if self.form is None:
             return Drawn(())
         left_width = question_width(width)
-        rows, focus = draw_questions(self.form.rows(), left_width)
+        rows, focus = draw_questions(self.form.rows(), left_width, height)
         intake = intake_so_far(self.form)
         items = plan_battery(self.host.protocol, intake)
         held_back = withheld(self.host.protocol, intake)
@@ -62,15 +72,14 @@ class BeforeTestingPage(Page[None]):
         if left_width == width:
             return Drawn([*rows, BLANK, *battery], focus)
         # The tests stay in sight beside whatever part of the questions is shown.
-        first = max(min(focus[0] - 2, len(rows) - height), 0)
-        shown = rows[first : max(first + height, focus[1] + 1)]
-        drop = max(focus[1] + 1 - first - height, 0)
-        return Drawn(beside(shown[drop:][:height], battery[:height], left_width))
+        return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))
 
     def notice(self) -> str:
-        """That the answers so far lead to a referral, once they do."""
+        """Where answers were kept, or that they lead to a referral, once they do."""
+        if self.said:
+            return self.said
         if self.form is not None and self.form.raised:
-            return "REFER FIRST: no test is offered. What is still asked goes into the note."
+            return "REFER FIRST: no test is offered; the rest is for the note."
         return ""
 
     def hints(self) -> Sequence[KeyHint]:
@@ -100,32 +109,40 @@ class BeforeTestingPage(Page[None]):
                 self.host.push_screen(HelpPage(self.host.protocol))
                 return True
             if key == "q":
-                self._ask_to_leave()
+                self._ask_to_leave(self.form)
                 return True
         before = self.form.raised
-        self.form = self.form.key(event.key, event.character)
-        new = [caution for caution in self.form.raised if caution not in before]
+        form = self.form.key(event.key, event.character)
+        if form == self.form:
+            return False
+        self._take(form)
+        new = [caution for caution in form.raised if caution not in before]
         if new:
-            caution = self.host.protocol.caution(new[0])
-            self.host.push_screen(ReferFirstPage(self.host.protocol, caution), self._after_refer)
-        elif self.form.done:
-            self._accept()
+            self._ask_about(new[0])
+        elif form.done:
+            self._accept(form)
         return True
+
+    def _take(self, form: IntakeForm) -> None:
+        self.form = form
+        answers = self.host.keeper.answers
+        answers.keep(form)
+        self.said = answers.take_remark()
+
+    def _ask_about(self, raised: str) -> None:
+        protocol = self.host.protocol
+        self.host.push_screen(ReferFirstPage(protocol, protocol.caution(raised)), self._after_refer)
 
     def _after_refer(self, taken_back: bool | None) -> None:
         if self.form is None:
             return
-        if taken_back:
-            self.form = self.form.key("backspace", None)
-        else:
-            self.form = self.form.key("enter", None)
+        self._take(self.form.key("backspace" if taken_back else "enter", None))
         self.redraw()
 
-    def _accept(self) -> None:
-        assert self.form is not None
+    def _accept(self, form: IntakeForm) -> None:
         host = self.host
-        host.keeper.begin(*self.form.result())
-        if self.form.raised:
+        host.keeper.begin(*form.result())
+        if form.raised:
             host.go_note()
         elif host.keeper.tests_possible:
             host.go_test()
@@ -133,15 +150,31 @@ class BeforeTestingPage(Page[None]):
             host.go_result()
         host.ask_about_trouble()
 
-    def _ask_to_leave(self) -> None:
+    def _ask_to_leave(self, form: IntakeForm) -> None:
+        if not form.begun:
+            self.host.go_start()
+            return
+        answers = self.host.keeper.answers
+        if answers.trouble:
+            answers.try_again()
+        kept = "The answers are saved; Start offers to go on with them."
         question = Question(
             title="Leave the questions",
-            lead=("A screen is saved from its last question on. Leave now?",),
-            answers=(_LEAVE,),
+            lead=(answers.trouble or kept,),
+            answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
             back="go on answering",
         )
         self.host.push_screen(AskPage(question), self._leave)
 
     def _leave(self, answer: str | None) -> None:
-        if answer == _LEAVE:
+        answers = self.host.keeper.answers
+        if answer == LEAVE:
+            answers.let_go()
             self.host.go_start()
+        elif answer == FORGET:
+            try:
+                answers.forget()
+            except SaveFailedError as error:
+                self.host.go_start(str(error))
+            else:
+                self.host.go_start("The answers are forgotten.")

@@ -9,12 +9,15 @@ from textual import events
 from screen_tui.errors import ScreenError
 from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.start import Choice, draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+_UNFINISHED = "Unfinished"
 
 
 class StartPage(Page[None]):
@@ -44,14 +47,18 @@ class StartPage(Page[None]):
         demos, demo_problems = (
             _sessions(SessionStore(host.demo_folder)) if host.demo_folder else ((), ())
         )
-        self.problems = (*problems, *demo_problems)
+        waiting, draft_problems = host.keeper.answers.waiting()
+        self.problems = (*draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
         self._doing = [host.go_before_testing]
         digits = iter("123456789")
+        for draft in waiting:
+            choices.append(Choice(_UNFINISHED, next(digits, ""), _draft_line(draft)))
+            self._doing.append(lambda draft=draft: self._go_on(draft))  # type: ignore[misc]
         for one in unfinished:
             if one.finished is None and one.started is not None:
                 text = f"{one.label}, begun {moment(one.started)}"
-                choices.append(Choice("Unfinished", next(digits, ""), text))
+                choices.append(Choice(_UNFINISHED, next(digits, ""), text))
                 self._doing.append(lambda one=one: self._resume(one))  # type: ignore[misc]
         for one in demos:
             choices.append(Choice("Demo, invented people, read-only", "", _demo_line(one)))
@@ -74,7 +81,7 @@ class StartPage(Page[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         """What the keys do on the chosen line."""
-        resumable = sum(choice.section == "Unfinished" for choice in self.choices)
+        resumable = sum(choice.section == _UNFINISHED for choice in self.choices)
         digits = "1" if resumable == 1 else f"1-{min(resumable, 9)}"
         resume = (KeyHint(digits, "resume", 2),) if resumable else ()
         return (
@@ -108,6 +115,14 @@ class StartPage(Page[None]):
             return False
         return True
 
+    def _go_on(self, draft: Waiting) -> None:
+        try:
+            form = self.host.keeper.answers.go_on(draft.path)
+        except ScreenError as error:
+            self.said = str(error)
+            return
+        self.host.go_before_testing(form)
+
     def _resume(self, one: SessionSummary) -> None:
         try:
             self.host.keeper.resume(one.id)
@@ -137,6 +152,12 @@ def _sessions(
         return (), (str(error),)
     usable = tuple(one for one in found if not one.problem)
     return usable, tuple(one.problem for one in found if one.problem)
+
+
+def _draft_line(draft: Waiting) -> str:
+    label = f", {draft.label}" if draft.label else ""
+    how_far = f"{draft.answered} of {draft.asked} answered{label}"
+    return f"Go on with the questions ({how_far}), begun {moment(draft.begun)}"
 
 
 def _demo_line(one: SessionSummary) -> str:

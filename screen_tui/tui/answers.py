@@ -1,0 +1,166 @@
+"""The answers of 'Before testing', kept on disk as long as there is no session to hold them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from screen_tui.clock import Clock
+from screen_tui.errors import FileRefusedError, SaveFailedError
+from screen_tui.flow.intake import IntakeForm
+from screen_tui.flow.intake_kept import misfits, questions_digest
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.draft import Draft, DraftStore, check_questions
+from screen_tui.tomlfile import TomlDocument
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Answers that can be gone on with.
+
+    Attributes:
+        path: Their file.
+        label: The label of the person; empty while it is not typed.
+        answered: How many questions are answered.
+        asked: Of how many.
+        begun: When the first was.
+    """
+
+    path: Path
+    label: str
+    answered: int
+    asked: int
+    begun: datetime
+
+
+class AnswerKeeper:
+    """Writes the form in hand to its draft after every change.
+
+    Attributes:
+        trouble: Why the last change is not on disk; empty when it is.
+        remark: Something to be told once about where the answers lie; empty otherwise.
+    """
+
+    def __init__(self, protocol: Protocol, folder: Path, clock: Clock) -> None:
+        self.trouble = ""
+        self.remark = ""
+        self._protocol = protocol
+        self._questions = questions_digest(protocol)
+        self._clock = clock
+        self._drafts = DraftStore(folder, self._check)
+        self._draft: Draft | None = None
+        self._in_session = False
+
+    def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
+        """Answers that were left, and why others cannot be gone on with."""
+        found = self._drafts.found()
+        usable = tuple(self._waiting(one.path, one.draft) for one in found if one.draft)
+        return usable, tuple(one.problem for one in found if not one.draft)
+
+    def go_on(self, path: Path) -> IntakeForm:
+        """Take answers up where they were left.
+
+        Raises:
+            ScreenError: Their file is gone or cannot be used; nothing has changed.
+        """
+        draft = self._drafts.open(path)
+        self._in_session = False
+        self._draft = draft
+        return self._form(draft)
+
+    def keep(self, form: IntakeForm) -> None:
+        """Write the answers, where they have changed; `trouble` says why they are not on disk."""
+        if not form.begun:
+            self._forget_all()
+            return
+        draft = Draft(
+            protocol=self._protocol.battery.id,
+            questions=self._questions,
+            begun=self._draft.begun if self._draft else self._clock.wall(),
+            at=form.at,
+            accepted=tuple(q.id for q in form.questions if q.id in form.accepted),
+            answers=form.to_keep,
+        )
+        if draft != self._draft or self.trouble:
+            self._draft = draft
+            self.try_again()
+
+    def try_again(self) -> None:
+        """Write what could not be written."""
+        if self._draft is None:
+            return
+        try:
+            self._drafts.save(self._draft)
+        except SaveFailedError as error:
+            self.trouble = str(error)
+            return
+        self.trouble = ""
+        if self._drafts.set_aside is not None:
+            self.remark = (
+                f"Answers that could not be used were kept as {self._drafts.set_aside.name}."
+            )
+            self._drafts.set_aside = None
+
+    def hand_over(self) -> None:
+        """A session holds the answers from now on; once it is saved, the draft has no use."""
+        self._in_session = True
+
+    def session_saved(self) -> None:
+        """Remove the draft whose answers the saved session holds.
+
+        Raises:
+            SaveFailedError: It could not be removed.
+        """
+        if self._in_session:
+            self.forget()
+
+    def forget(self) -> None:
+        """Remove the answers in hand from disk and memory.
+
+        Raises:
+            SaveFailedError: Their file could not be removed.
+        """
+        self._clear()
+        self._drafts.forget()
+
+    def let_go(self) -> None:
+        """Have no answers in hand; what is on disk stays there."""
+        self._clear()
+        self._drafts.let_go()
+
+    def move_to(self, folder: Path) -> None:
+        """Keep answers in another folder from now on."""
+        self.let_go()
+        self._drafts.folder = folder
+
+    def take_remark(self) -> str:
+        """What is to be told once; empty when nothing is."""
+        remark, self.remark = self.remark, ""
+        return remark
+
+    def _clear(self) -> None:
+        self.trouble = ""
+        self._draft = None
+        self._in_session = False
+
+    def _forget_all(self) -> None:
+        try:
+            self.forget()
+        except SaveFailedError as error:
+            self.remark = str(error)
+
+    def _check(self, draft: Draft, document: TomlDocument) -> None:
+        check_questions(draft, self._protocol.battery.id, self._questions, document)
+        found = misfits(self._protocol, draft.answers, draft.accepted, draft.at)
+        if found:
+            raise FileRefusedError(tuple(document.problem(*one) for one in found))
+
+    def _form(self, draft: Draft) -> IntakeForm:
+        return IntakeForm.restored(self._protocol, draft.answers, draft.accepted, draft.at)
+
+    def _waiting(self, path: Path, draft: Draft) -> Waiting:
+        form = self._form(draft)
+        label = form.to_keep.get("label", "")
+        answered, asked = form.progress
+        return Waiting(path, str(label), answered, asked, draft.begun)
