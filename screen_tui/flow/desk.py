@@ -22,10 +22,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from screen_tui.flow.desk_acts import ACTIONS, Prompt, act, fresh_watch, with_steps
+from screen_tui.flow.desk_acts import (
+    ACTIONS,
+    Prompt,
+    act,
+    fresh_watch,
+    strike_at,
+    with_steps,
+)
+from screen_tui.flow.desk_bell import rung
 from screen_tui.flow.desk_draw import draw
 from screen_tui.flow.desk_view import DeskView
 from screen_tui.flow.entry import TYPED, Entry
+from screen_tui.flow.kept import HANDS_USED
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.keys import action_key
 from screen_tui.flow.made import Made
@@ -33,9 +42,9 @@ from screen_tui.flow.series import Series
 from screen_tui.flow.stopwatch import timer_for
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Measure, Quality, Steps
+from screen_tui.protocol.timers import Measure, Steps
 from screen_tui.session.model import Trial
-from screen_tui.timing import Phase, Timer, TrustWatch
+from screen_tui.timing import Phase, TrustWatch
 
 _MOVES = {"tab": 1, "down": 1, "shift+tab": -1, "up": -1}
 
@@ -162,6 +171,12 @@ class Desk:
         """Whether Enter would keep the trial, as far as the timer is concerned."""
         return self.made.timer is None or (self.made.phase is Phase.ENDED and not self.made.asking)
 
+    @property
+    def stopped_without_reason(self) -> bool:
+        """Whether it was stopped early and nobody has said why, so that it cannot be kept yet."""
+        made = self.made
+        return self.ended and made.incomplete and not made.ended and HANDS_USED not in made.signs
+
     def key(self, key: str, character: str | None, t: float, handled_at: float) -> Desk:
         """Take a key press; a key without a meaning here changes nothing.
 
@@ -183,7 +198,7 @@ class Desk:
         desk = replace(self, ring=ring, bell=False)._act_all(passed)
         if self.made.running or desk.made.running:
             desk = replace(desk, watch=desk.watch.press(t, handled_at))
-        return desk._rung(self, t)
+        return rung(self, desk, t)
 
     def tick(self, now: float, wall: datetime | None = None) -> Desk:
         """Let time pass: keys held back come through, deadlines close; 10 times a second.
@@ -203,11 +218,43 @@ class Desk:
             desk = desk._watched(now, wall)
         if desk.made.timer is not None:
             desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
-        return desk._rung(self, now)
+        return rung(self, desk, now)
+
+    def saw(self, key: str, t: float) -> Desk:
+        """Note a press that was used elsewhere, so that the key does not act here while held."""
+        return replace(self, ring=self.ring.press(key, t)[0])
 
     def blur(self) -> Desk:
         """Note that the terminal lost the keyboard."""
         return replace(self, watch=self.watch.blur()) if self.busy else self
+
+    def struck_out(self, reason: str, t: float) -> Desk:
+        """Strike out what was begun, for a reason from outside: the screen is left or stopped.
+
+        Keys that wait at their gate come through first, so that nothing pressed is lost.
+
+        Args:
+            reason: Why, in words; it stands in the record.
+            t: Monotonic seconds; a running trial is stopped there.
+
+        Returns:
+            The desk with `kept`, or as it was when nothing was begun.
+        """
+        ring, passed = self.ring.flush()
+        return strike_at(replace(self, ring=ring)._act_all(passed), reason, t)
+
+    def kept_now(self, t: float) -> Desk:
+        """Keep an ended trial as Enter does, without the wait of a key at its gate.
+
+        Args:
+            t: Monotonic seconds.
+
+        Returns:
+            The desk with `kept`, or with the reason why it cannot be kept yet.
+        """
+        ring, passed = self.ring.flush()
+        desk = replace(self, ring=ring)._act_all(passed)
+        return desk if desk.kept is not None else act(desk, "enter", t)
 
     def view(self, now: float) -> DeskView:
         """Give what there is to draw at `now`."""
@@ -243,25 +290,3 @@ class Desk:
         elif wall is not None and wall_start is not None:
             watch = watch.wall(wall_start[0], wall, wall_start[1], now)
         return replace(self, watch=watch, wall_start=wall_start)
-
-    def _rung(self, before: Desk, now: float) -> Desk:
-        """Ring when the timer started by itself, reached its target, or ended since `before`."""
-        was, now_is = before.made.timer, self.made.timer
-        if was is None or now_is is None:
-            done = isinstance(self.spec.timer, Quality) and (
-                before.made.repetitions < self.made.repetitions == self.spec.timer.repetitions
-            )
-            return replace(self, bell=True, rang_at=now) if done else self
-        gone = before.made.counting_in and self.made.running
-        if gone or _reached(was, now_is, now):
-            return replace(self, bell=True, rang_at=now)
-        return self
-
-
-def _reached(was: Timer, now_is: Timer, now: float) -> bool:
-    earlier, later = was.snapshot(now), now_is.snapshot(now)
-    if later.phase is Phase.ENDED and earlier.phase is not Phase.ENDED:
-        return True
-    if len(later.splits) < len(earlier.splits):
-        return False
-    return later.target_reached and not earlier.target_reached

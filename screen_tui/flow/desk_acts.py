@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from pydantic import ValidationError
 
 from screen_tui.flow.ending import STRIKE_REASONS, end_reasons
-from screen_tui.flow.kept import HANDS_USED, trial_of
+from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made, only_ignored
 from screen_tui.flow.stopwatch import min_split, timer_for
 from screen_tui.protocol.timers import Quality
@@ -101,7 +101,7 @@ def _enter(desk: Desk, t: float, confirmed: str) -> Desk:
         return replace(desk, hint="Space starts")
     if desk.entry.fields:
         return _enter_number(desk, confirmed)
-    if made.incomplete and not made.ended and HANDS_USED not in made.signs:
+    if desk.stopped_without_reason:
         return replace(desk, error="It was stopped early: say why first, with e.")
     return _keep_unless(desk, _doubt(desk), confirmed)
 
@@ -176,14 +176,26 @@ def _take_back(desk: Desk, t: float) -> Desk:
 
 
 def _strike(desk: Desk, t: float) -> Desk:
-    made = desk.made
     if not desk.unsaved:
         return replace(desk, hint="nothing to strike out yet")
+    return replace(_brought_to_rest(desk, t), prompt="strike")
+
+
+def strike_at(desk: Desk, reason: str, t: float) -> Desk:
+    """Keep what was begun as struck out for this reason; unchanged when nothing was begun."""
+    if not desk.unsaved:
+        return desk
+    return _keep(_brought_to_rest(desk, t), void=reason)
+
+
+def _brought_to_rest(desk: Desk, t: float) -> Desk:
+    """Stop what runs or counts in, so that it can be taken back."""
+    made = desk.made
     if made.timer is not None and made.running:
-        desk = _do(desk, made.with_timer(made.timer.stop(t)))
-    elif made.counting_in:
-        desk = _do(desk, replace(made, go_at=None))
-    return replace(desk, prompt="strike")
+        return _do(desk, made.with_timer(made.timer.stop(t)))
+    if made.counting_in:
+        return _do(desk, replace(made, go_at=None))
+    return desk
 
 
 def _next_reason(desk: Desk) -> Desk:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 FLASH_S = 1.0
 
 _WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
+_WAY = {"up": "going UP", "down": "going DOWN"}
 _PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))
 
 
@@ -40,11 +41,14 @@ def draw(desk: Desk, now: float) -> DeskView:
     return DeskView(
         state=state,
         title=desk.spec.name,
-        whose=_WHOSE[desk.side],
+        whose=_WAY[made.direction] if made.direction else _WHOSE[desk.side],
         big=_big(desk, shot, now),
         unit=_unit(desk),
-        caption=_caption(desk, shot),
+        caption=_caption(desk),
+        progress="" if shot is None or shot.phase is Phase.READY else _progress(desk, shot),
         target=target_in_words(desk.spec.timer, made.steps),
+        safety=desk.spec.instructions.safety,
+        say=desk.spec.instructions.say,
         ends_when=desk.spec.instructions.ends_when,
         signs=tuple(
             SignRow(str(number), label, sign in made.signs)
@@ -52,7 +56,7 @@ def draw(desk: Desk, now: float) -> DeskView:
         ),
         signs_current=not desk.prompt and not desk.entry.on_field and desk.kept is None,
         pain="" if made.pain is None else f"pain {made.pain} of 10",
-        ended=reason_label(ended_of(made)),
+        ended=f"ended: {reason_label(ended_of(made))}" if ended_of(made) else "",
         hint=_hint(desk, shot, now),
         question=asked or "" if made.asking and asked else desk.question,
         error=desk.error,
@@ -69,7 +73,7 @@ def state_word(desk: Desk, shot: Snapshot | None) -> str:
     if desk.kept is not None:
         return "KEPT"
     if isinstance(desk.spec.timer, Measure):
-        return "ENTER NUMBERS"
+        return "ENTER NUMBERS" if desk.entry.on_field else "SIGNS, THEN KEEP"
     if shot is None:
         return "WATCH"
     if desk.made.counting_in:
@@ -88,7 +92,10 @@ def state_word(desk: Desk, shot: Snapshot | None) -> str:
 def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
     timer, made = desk.spec.timer, desk.made
     if isinstance(timer, Quality):
-        return f"{made.repetitions:02d}"
+        return f"{made.repetitions}/{timer.repetitions}"
+    if isinstance(timer, Measure):
+        # A hyphen holds the place, so that nothing moves with the first digit.
+        return (desk.entry.text.replace(",", ".") or "-") if desk.entry.on_field else ""
     if shot is None:
         return ""
     if isinstance(timer, CountInTime):
@@ -127,22 +134,19 @@ def _unit(desk: Desk) -> str:
     return "s"
 
 
-def _caption(desk: Desk, shot: Snapshot | None) -> tuple[str, ...]:
+def _caption(desk: Desk) -> tuple[str, ...]:
     lines = [_trial_line(desk)]
     if desk.series.cue:
         said = next((cue.say for cue in desk.spec.cues if cue.id == desk.series.cue), "")
         lines.append(f"With the cue: {said or desk.series.cue}")
-    progress = "" if shot is None else _progress(desk, shot)
-    if isinstance(desk.spec.timer, Quality):
-        progress = f"{desk.made.repetitions} of {desk.spec.timer.repetitions} repetitions"
-    return tuple(line for line in (*lines, progress) if line)
+    return tuple(line for line in lines if line)
 
 
 def _trial_line(desk: Desk) -> str:
     series = desk.series
     number = len(series.counting) + 1
     if isinstance(desk.spec.timer, Steps):
-        line = f"Going {(desk.made.direction or 'up').upper()}, {desk.made.steps} steps"
+        line = ""
     elif number <= series.wanted and series.wanted > 1:
         line = f"Trial {number} of {series.wanted}"
     else:
@@ -176,6 +180,8 @@ def _hint(desk: Desk, shot: Snapshot | None, now: float) -> str:
         return desk.hint
     if desk.made.pain is not None and desk.made.pain > PAIN_LIMIT and desk.kept is None:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
+    if desk.stopped_without_reason:
+        return "stopped early: e says why, then Enter keeps"
     return "" if shot is None or shot.asking else shot.note
 
 

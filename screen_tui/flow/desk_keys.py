@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 Keys = tuple[tuple[str, str], ...]
 
-_PAIN_AND_END: Keys = (("p", "pain"), ("e", "why ended"))
+_PAIN: Keys = (("p", "pain"),)
 
 
 def key_line(desk: Desk) -> Keys:
@@ -42,7 +42,7 @@ def key_line(desk: Desk) -> Keys:
         space: Keys = (
             (("Space", "count"),) if desk.made.repetitions < desk.spec.timer.repetitions else ()
         )
-        return (*space, *_signs(desk), ("Enter", "keep"), *back, *_PAIN_AND_END, *strike)
+        return (*space, *_signs(desk), ("Enter", "keep"), *back, *_PAIN, *strike, *_end(desk))
     return _timed(desk, back)
 
 
@@ -56,24 +56,27 @@ def _timed(desk: Desk, back: Keys) -> Keys:
         flight: Keys = (
             (("+/-", "steps"), ("d", "up or down")) if isinstance(desk.spec.timer, Steps) else ()
         )
-        return (("Space", "start"), *flight, *_signs(desk), *back, *_PAIN_AND_END)
+        start = "one more trial" if desk.series_complete else "start"
+        # p and e work here too, but are rare before the start: the ways from here need the room.
+        return (("Space", start), *flight, *_signs(desk), *back)
     if made.phase is Phase.RUNNING:
-        enter = "stop" if isinstance(desk.spec.timer, Hold) else "stop early"
-        return (
-            ("Space", _space_while_running(desk.spec.timer, made.timer)),
-            ("Enter", enter),
-            *_signs(desk),
-            *back,
-            *_PAIN_AND_END,
-            ("x", "strike out"),
+        stop: Keys = (
+            (("Space Enter", "stop"),)
+            if isinstance(desk.spec.timer, Hold)
+            else (
+                ("Space", _space_while_running(desk.spec.timer, made.timer)),
+                ("Enter", "stop early"),
+            )
         )
-    return (
-        ("Enter", "keep"),
-        *back,
-        *_signs(desk),
-        *_PAIN_AND_END,
-        ("x", "strike out"),
-    )
+        return (*stop, *_signs(desk), *back, *_PAIN, ("x", "strike out"), *_end(desk))
+    strike: Keys = (("x", "strike out"),)
+    if desk.stopped_without_reason:
+        return (*_end(desk), *back, *_signs(desk), *_PAIN, *strike)
+    return (("Enter", "keep"), *back, *_signs(desk), *_PAIN, *strike, *_end(desk))
+
+
+def _end(desk: Desk) -> Keys:
+    return (("e", "next reason" if desk.made.ended else "why ended"),)
 
 
 def _space_while_running(timer: Timer, running: object) -> str:
@@ -85,18 +88,20 @@ def _space_while_running(timer: Timer, running: object) -> str:
         case RepeatHold():
             resting = isinstance(running, RepeatHoldTimer) and running.resting
             return "next hold" if resting else "hold lost"
-        case Walk() | Once():
+        case Walk():
             return "arrived"
+        case Once():
+            return "done"
     return "stop"
 
 
 def _typing(desk: Desk, back: Keys) -> Keys:
     entry = desk.entry
-    move: Keys = (("Tab", "next"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
+    move: Keys = (("Up/Down", "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
     enter = "keep" if entry.at_the_end else "next"
     what: Keys = (("0-9 -", "type"),) if entry.on_field else _signs(desk)
     strike: Keys = (("x", "strike out"),) if desk.unsaved else ()
-    return (*what, ("Enter", enter), *back, *move, *_PAIN_AND_END, *strike)
+    return (*what, ("Enter", enter), *back, *_PAIN, *strike, *move)
 
 
 def _signs(desk: Desk) -> Keys:

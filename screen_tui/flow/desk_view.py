@@ -38,19 +38,23 @@ class DeskView:
     """A trial as it is drawn. All texts are plain ASCII apart from those of the protocol.
 
     Attributes:
-        state: READY, COUNT-IN, RUNNING, TARGET REACHED, ASKING, ENDED, KEPT, ENTER NUMBERS or
-            WATCH.
+        state: READY, COUNT-IN, RUNNING, TARGET REACHED, ASKING, ENDED, KEPT, ENTER NUMBERS,
+            SIGNS, THEN KEEP or WATCH.
         title: The name of the test.
-        whose: ``LEFT leg``, ``RIGHT leg`` or ``both legs``.
+        whose: ``LEFT leg``, ``RIGHT leg`` or ``both legs``; for stairs ``going UP`` or
+            ``going DOWN``.
         big: The main number, always of the same width during a trial; "" where there is none.
         unit: The unit of the main number.
         caption: Lines below the number, such as ``Trial 2 of 3 - best 8.4 s``.
-        target: What the trial runs to, such as ``up to 45 s``.
+        progress: How far it is, such as ``3 of 5``; "" before the start, or where `big` says it.
+        target: What the trial runs to, such as ``up to 45 s``; "" where there is nothing.
+        safety: What keeps the person safe, as the protocol says.
+        say: What to say to the person, as the protocol says.
         ends_when: What ends it, as the protocol says.
         signs: The signs to watch for.
         signs_current: The digits go to the signs at this moment.
         pain: ``pain 3 of 10``, or "".
-        ended: Why it ended, in words, or "".
+        ended: ``ended: foot down``, or "".
         hint: A short remark, such as ``held key ignored``; "" otherwise.
         question: A question that waits for y/n or for a second Enter; "" otherwise.
         error: Why something was refused; "" otherwise.
@@ -67,7 +71,10 @@ class DeskView:
     big: str
     unit: str
     caption: tuple[str, ...]
+    progress: str
     target: str
+    safety: str
+    say: str
     ends_when: tuple[str, ...]
     signs: tuple[SignRow, ...]
     signs_current: bool

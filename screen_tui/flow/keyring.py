@@ -52,6 +52,14 @@ class KeyRing:
         passed.sort(key=lambda each: each[1])
         return replace(self, space=space, other_gate=gate), tuple(passed)
 
+    def flush(self) -> tuple[KeyRing, Passed]:
+        """Let through at once whatever is held back, oldest first: no more keys are awaited."""
+        ring, others = self._flush_other()
+        space, stamps = ring.space.flush()
+        passed = [*(("space", at) for at in stamps), *others]
+        passed.sort(key=lambda each: each[1])
+        return replace(ring, space=space), tuple(passed)
+
     @property
     def space_waits(self) -> bool:
         """Whether a press of Space is held back until it is known whether the key is held."""

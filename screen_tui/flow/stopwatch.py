@@ -55,7 +55,7 @@ def min_split(timer: kinds.Timer) -> float | None:
 
 
 def target_in_words(timer: kinds.Timer, steps: int | None = None) -> str:
-    """Say what a trial runs to, in one short phrase."""
+    """Say what a trial runs to, in one short phrase; "" where there is nothing to run to."""
     match timer:
         case kinds.Hold():
             return f"up to {timer.cap_s:g} s"
@@ -69,10 +69,10 @@ def target_in_words(timer: kinds.Timer, steps: int | None = None) -> str:
         case kinds.Walk():
             return f"{timer.distance_m:g} m from a {timer.start} start"
         case kinds.Once():
-            return "one movement"
+            return "timed once, from go to its end"
         case kinds.RepeatHold():
             return f"{timer.holds} holds of {timer.hold_s:g} s"
         case kinds.Quality():
-            return f"{timer.repetitions} slow repetitions, watched"
+            return f"{timer.repetitions} slow repetitions; mark what is seen"
         case kinds.Measure():
-            return "numbers are typed"
+            return ""

@@ -12,6 +12,7 @@ from screen_tui.flow.battery import (
 )
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.controller import Keeper
+from screen_tui.tui.drawing.words import test_name
 
 
 class Itinerary:
@@ -65,6 +66,21 @@ class Itinerary:
                 word = "Skipped" if one.state == "skipped" else "Withheld"
                 return f"{word}: {one.reason}"
         return ""
+
+    @property
+    def withheld(self) -> bool:
+        """Whether the result of an earlier test speaks against the test at hand."""
+        return any(one.item == self.item and one.state == "withheld" for one in self.states)
+
+    def withheld_before(self, following: Item) -> str:
+        """Which tests between this one and a later one are withheld, and why; "" for none."""
+        at, to = self.items.index(self.item) + 1, self.items.index(following)
+        reasons: dict[str, list[str]] = {}
+        for one in self.states[at:to]:
+            if one.state == "withheld":
+                name = test_name(self._keeper.protocol, one.item.test, one.item.side)
+                reasons.setdefault(one.reason, []).append(name)
+        return " ".join(f"Withheld: {'; '.join(who)}. {why}" for why, who in reasons.items())
 
     @property
     def following(self) -> Item | None:

@@ -120,14 +120,14 @@ def test_backspace_takes_back_in_reverse_order_down_to_ready() -> None:
 def test_a_count_taken_back_can_be_counted_again() -> None:
     presses = [("space", 100.0), ("space", 103.0), ("space", 105.0)]
     desk = press(desk_for("time-for-count"), *presses, ("backspace", 107.0))
-    assert desk.view(107.5).caption[-1] == "1 of 5"
+    assert desk.view(107.5).progress == "1 of 5"
     assert press(desk, ("space", 109.0)).made.timer.splits == (3.0, 9.0)
 
 
 def test_backspace_passes_over_presses_that_were_ignored() -> None:
     desk = press(desk_for("time-for-count"), ("space", 100.0), ("space", 102.0), ("space", 102.3))
     assert desk.view(102.8).hint == "too fast, ignored"
-    assert press(desk, ("backspace", 104.0)).view(104.5).caption[-1] == "0 of 5"
+    assert press(desk, ("backspace", 104.0)).view(104.5).progress == "0 of 5"
 
 
 def test_a_repetition_right_before_a_stop_by_enter_counts() -> None:
@@ -140,7 +140,7 @@ def test_a_repetition_right_before_a_stop_by_enter_counts() -> None:
 def test_a_press_that_still_waits_is_what_backspace_takes_back() -> None:
     desk = press(desk_for("time-for-count"), ("space", 100.0), settle=0.2)
     desk = desk.key("space", " ", 100.8, 100.8).key("backspace", None, 100.85, 100.85)
-    assert until(desk, 102.0, 100.9).view(102.0).caption[-1] == "0 of 5"
+    assert until(desk, 102.0, 100.9).view(102.0).progress == "0 of 5"
 
 
 def test_a_wrong_stop_taken_back_after_the_cap_ends_at_the_cap() -> None:
@@ -218,14 +218,15 @@ def test_the_caption_says_which_trial_and_the_best_so_far() -> None:
 
 def test_stairs_go_up_first_and_then_down() -> None:
     desk = desk_for("steps")
-    assert desk.view(0.0).caption[0] == "Going UP, 4 steps"
+    assert (desk.view(0.0).whose, desk.view(0.0).target) == ("going UP", "4 steps")
     presses = [("space", 100.0 + n) for n in range(5)]
     desk = press(desk, *presses, ("enter", 106.0))
     up = kept(desk)
     assert (up.direction, up.steps, up.value, up.side) == ("up", 4, 4.0, None)
     assert not desk.series_complete
     second = desk.again()
-    assert second.view(0.0).caption[0] == "Going DOWN, 4 steps - up 4 s"
+    assert second.view(0.0).whose == "going DOWN"
+    assert second.view(0.0).caption == ("up 4 s",)
     second = press(second, *((k, t + 100) for k, t in presses), ("enter", 206.0))
     assert kept(second).direction == "down"
     assert second.series_complete
@@ -237,10 +238,11 @@ def test_the_number_of_steps_is_set_before_the_start_and_kept_for_the_way_down()
         desk = desk.key(key, None, 90.0 + n / 20, 90.0)
     assert desk.view(99.0).target == "6 steps"
     desk = press(desk, ("backspace", 95.0), ("d", 96.0))
-    assert desk.view(99.0).caption[0] == "Going DOWN, 5 steps"
+    assert (desk.view(99.0).whose, desk.view(99.0).target) == ("going DOWN", "5 steps")
     desk = press(desk, *(("space", 100.0 + n) for n in range(6)), ("+", 105.5), ("enter", 107.0))
     assert (kept(desk).steps, kept(desk).direction, kept(desk).value) == (5, "down", 5.0)
-    assert desk.again().view(0.0).caption[0].startswith("Going UP, 5 steps")
+    again = desk.again().view(0.0)
+    assert (again.whose, again.target) == ("going UP", "5 steps")
 
 
 def test_steps_do_not_go_below_one() -> None:
@@ -272,7 +274,7 @@ def test_a_cued_repeat_is_kept_with_its_cue_and_is_one_trial() -> None:
 
 def test_a_watched_test_counts_with_space_and_keeps_signs_only() -> None:
     desk = press(desk_for("quality"), ("space", 100.0), ("1", 101.0), ("space", 102.0))
-    assert (desk.view(103.0).state, desk.view(103.0).big) == ("WATCH", "02")
+    assert (desk.view(103.0).state, desk.view(103.0).big) == ("WATCH", "2/5")
     trial = kept(press(desk, ("enter", 104.0)))
     assert (trial.value, trial.signs, trial.note) == (
         None,
@@ -296,8 +298,11 @@ def test_every_key_the_line_names_does_something() -> None:
     hold = press(desk_for("hold"), ("space", 100.0), ("space", 103.0))
     asking = until(press(desk_for("count-in-time"), ("space", 100.0)), 131.0, 100.5)
     numbers = desk_for("measure")
-    names = {"Space": "space", "Enter": "enter", "Bksp": "backspace", "Tab": "tab"}
-    for desk in (ready, running, ended, hold, asking, numbers, desk_for("quality")):
+    names = {"Space": "space", "Enter": "enter", "Bksp": "backspace", "Up/Down": "down"}
+    names["Space Enter"] = "enter"
+    holding = press(desk_for("hold"), ("space", 100.0))
+    both = (hold, holding)
+    for desk in (ready, running, ended, *both, asking, numbers, desk_for("quality")):
         line = desk.view(140.0).keys
         assert line
         for key, _ in line:

@@ -67,7 +67,7 @@ def test_a_hold_that_reaches_its_cap_ends_and_says_so_by_itself() -> None:
     desk = desk.tick(145.2)
     seen = desk.view(145.2)
     assert (seen.state, seen.bell, seen.flash) == ("TARGET REACHED", True, True)
-    assert seen.ended == "full time reached"
+    assert seen.ended == "ended: full time reached"
     later = desk.tick(146.5).view(146.5)
     assert (later.bell, later.flash) == (False, False)
     trial = kept(press(desk, ("enter", 147.0)))
@@ -184,7 +184,7 @@ def test_focus_lost_before_the_start_or_after_the_end_is_no_matter() -> None:
 def test_a_series_of_holds_keeps_running_totals_and_counts_the_good_ones() -> None:
     desk = until(press(desk_for("repeat-hold"), ("space", 100.0)), 111.0, 100.5)
     assert desk.view(111.0).state == "TARGET REACHED"
-    assert "rest" in desk.view(111.0).caption[-1]
+    assert "rest" in desk.view(111.0).progress
     desk = press(desk, ("space", 112.0), ("space", 116.0), ("space", 120.0))
     desk = until(desk, 131.0, 120.5)
     trial = kept(press(desk, ("enter", 133.0)))

@@ -198,6 +198,8 @@ async def answer_questions(driver: Driver, label: str = "K-014", *, bearing: str
     await driver.press("n")  # the safety question
     await driver.press(bearing)
     await driver.press("enter")  # no surgery
+    if bearing != "1":
+        await driver.press("enter")  # no other limits
     await driver.press("1", "enter")  # pain
     await driver.press("1")  # left
     await driver.press("1", "enter")  # walking

@@ -124,11 +124,34 @@ async def test_without_weight_bearing_only_the_tests_that_fit_are_offered(
         assert {item.test for item in items} == {"bend"}
 
 
-async def test_leaving_the_questions_is_asked_about(open_program) -> None:
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_is_typed_is_in_sight_while_it_is_typed(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await driver.press("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
+        for length in range(1, 6):
+            await driver.type("K-014"[length - 1])
+            assert f"{'K-014'[:length]}▏" in driver.text()
+            assert "> A short label for this person" in driver.text()
+        await driver.press("enter")
+        await driver.type("6")
+        assert "6▏ years" in driver.text()
+        assert "Label" in driver.text()
+
+
+async def test_leaving_before_anything_is_answered_asks_nothing(open_program, store) -> None:
     async with open_program() as driver:
         await driver.press("n", "q")
-        assert "forgotten" in driver.text()
+        assert "New screen" in driver.text()
+    assert not store.folder.exists()
+
+
+async def test_leaving_the_questions_asks_whether_the_answers_stay(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "n", "q")
+        assert "leave; the answers stay" in driver.text()
+        assert "forget these answers" in driver.text()
         await driver.press("b")
         assert isinstance(driver.app.screen, BeforeTestingPage)
         await driver.press("q", "1")
         assert "New screen" in driver.text()
+        assert "Go on with the questions (1 of 12 answered)" in driver.words()

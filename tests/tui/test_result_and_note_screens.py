@@ -48,7 +48,7 @@ async def test_all_of_the_result_can_be_read(open_program, size) -> None:
         text = await driver.read_on()
         for part in (
             "Speaks for hip control, left",
-            "+ Stance, left: pelvis for hip-control (strong, counted in full; clinical judgement)",
+            "+ Stance, left: pelvis for hip-control (strong; clinical judgement)",
             "Speaks against",
             "Rests on",
             "Would settle it",

@@ -53,12 +53,14 @@ def running(knee: Protocol, store: SessionStore, tmp_path: Path):
             encoding="utf-8",
             timeout=20,
         )
-        child.delaybeforesend = None
+        # Presses of one key less than 0.12 s apart would be taken for a key that is held.
+        child.delaybeforesend = 0.2
         children.append(child)
         child.expect("New screen")
         for key in "1nn ":
             child.send(key)
             child.expect({"1": "ENTER NUMBERS", "n": "Straight|Stance", " ": "RUNNING"}[key])
+        child.delaybeforesend = None
         return child
 
     yield start, session.id

@@ -14,9 +14,12 @@ _KEYS = (
     ("Enter", "keeps a trial, accepts, goes on"),
     ("Backspace", "takes the last thing back"),
     ("1-9", "mark what was seen"),
-    ("p", "pain during the trial, 0 to 10"),
-    ("e", "why the trial ended"),
-    ("x", "strikes a trial out, with a reason"),
+    ("p", "pain during the trial: then 0 to 9, or t for 10"),
+    ("e", "why the trial ended; again for the next reason"),
+    ("x", "strikes a trial out: then 1 to 5, the reason"),
+    ("y  n", "answer a question, such as half-way up at 30 s"),
+    ("d  + -", "stairs: up or down, and how many steps"),
+    ("↑ ↓", "from number to number; scroll a long page"),
     ("v ← →", "the other leg"),
     ("n  b", "next test, back"),
     ("s", "skip a test, with a reason"),
@@ -55,13 +58,14 @@ def draw_test_help(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
     rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
     sections: list[tuple[str, list[Row]]] = [
         ("Safety", paragraph(told.safety, width)),
-        ("Stop at once", _stop_rules(protocol, width)),
         ("Set up", _bullets(told.setup, width)),
         ("Say", paragraph(f"“{told.say}”", width)),
         ("It ends when", _bullets(told.ends_when, width)),
+        ("Signs to watch for", _signs(protocol, test, width)),
+        ("Keys", _keys(width)),
+        ("Stop at once", _stop_rules(protocol, width)),
         ("Record", _bullets(told.record, width)),
         ("Equipment", _bullets(told.equipment, width)),
-        ("Signs to watch for", _signs(protocol, test, width)),
         ("Cues for a repeat", _bullets((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
         ("Lines", _lines(protocol, test, width)),
     ]
@@ -69,7 +73,7 @@ def draw_test_help(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
         if part:
             rows += [BLANK, rule(width, label), *part]
     rows += [BLANK, rule(width, "Sources"), *_bullets(_sources(protocol, test), width)]
-    return [*rows, BLANK, rule(width, "Keys"), *_keys(width)]
+    return rows
 
 
 def _keys(width: int) -> list[Row]:

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from screen_tui.engine.results import (
     Assessment,
-    Counted,
     DriverWeight,
     Outcome,
     ReferenceUsed,
@@ -15,6 +14,7 @@ from screen_tui.engine.results import (
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, cells, paragraph, row, rule
+from screen_tui.tui.drawing.weighing import draw_rest, draw_strongest
 from screen_tui.tui.drawing.words import (
     NOT_A_DIAGNOSIS,
     driver_name,
@@ -35,10 +35,18 @@ OUTCOME_WORDS: dict[Outcome, str] = {
 }
 
 MOST_SUGGESTED = 9
+_MOST_OF_ONE = 3
+_MOST_OF_SEVERAL = 2
+"""Findings for each driver on the first page: of one that leads alone, and of several."""
 
 
 def draw_result(
-    protocol: Protocol, assessment: Assessment, width: int, *, startable: bool = True
+    protocol: Protocol,
+    assessment: Assessment,
+    width: int,
+    *,
+    startable: bool = True,
+    stopped: str = "",
 ) -> list[Row]:
     """Draw the whole result; longer than a window, it is scrolled.
 
@@ -47,16 +55,24 @@ def draw_result(
         assessment: What to draw.
         width: Columns there are.
         startable: The suggested tests can be started with their digits.
+        stopped: Why the whole screen was stopped for safety; empty when it was not.
     """
-    parts: list[list[Row]] = [_verdict(protocol, assessment, width)]
+    leading = assessment.leading
+    most = _MOST_OF_ONE if len(leading) == 1 else _MOST_OF_SEVERAL
+    parts: list[list[Row]] = [_stopped(stopped, width)] if stopped else []
+    parts.append(_verdict(protocol, assessment, width))
     if assessment.cautions:
         parts.append(_cautions(protocol, assessment, width))
-    parts.extend(_for_and_against(protocol, driver, width) for driver in assessment.leading)
+    parts.extend(draw_strongest(protocol, driver, width, most=most) for driver in leading)
     if assessment.next_tests:
         parts.append(_next_tests(protocol, assessment, width, "key" if startable else "strong"))
+    parts.extend(draw_rest(protocol, driver, width, most=most) for driver in leading)
+    if not leading:
+        parts.append(_others(protocol, assessment, width))
     if assessment.results:
         parts.append(_results(protocol, assessment.results, width))
-    parts.append(_others(protocol, assessment, width))
+    if leading:
+        parts.append(_others(protocol, assessment, width))
     parts.append(_start(protocol, assessment, width))
     parts.append(_leave_out(protocol, assessment, width))
     parts.append(_not_done(protocol, assessment, width))
@@ -71,7 +87,22 @@ def _verdict(protocol: Protocol, assessment: Assessment, width: int) -> list[Row
     head = [row(Span(word, "verdict"))]
     for name in names:
         head += paragraph(name.upper(), width, "first")
+    if assessment.outcome == "likely":
+        # Word and name have said what the headline says.
+        return head
     return [*head, *paragraph(assessment.headline, width)]
+
+
+def _stopped(reason: str, width: int) -> list[Row]:
+    return [
+        row(Span("SCREEN STOPPED", "verdict")),
+        *paragraph(reason, width, "first"),
+        *paragraph(
+            "Settle this before any exercise or further test. What follows is what was seen until "
+            "then; the plan is left empty.",
+            width,
+        ),
+    ]
 
 
 def _bullets(texts: Iterable[str], width: int, mark: str = "-") -> list[Row]:
@@ -87,38 +118,6 @@ def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Ro
         rows += paragraph(
             f"{caution.next_step} ({source})", width, first=row("Usual next step: "), indent=2
         )
-    return rows
-
-
-def _for_and_against(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
-    name = driver_name(protocol, driver)
-    rows = [rule(width, f"Speaks for {name}")]
-    rows += _findings(protocol, driver.speaks_for, "+", width) or [row("nothing")]
-    rows.append(rule(width, "Speaks against"))
-    rows += _findings(protocol, driver.speaks_against, "-", width) or [row("nothing found")]
-    rows.append(rule(width, "Rests on"))
-    if driver.rests_on:
-        places = (
-            f"{test_name(protocol, found.test, found.side)}: {found.reason}"
-            for found in driver.rests_on
-        )
-        rows += paragraph("Without any one of these the standing would be lower:", width, "quiet")
-        rows += _bullets(places, width)
-    else:
-        rows += paragraph("No single finding: without any one of them it still stands.", width)
-    return rows
-
-
-def _findings(
-    protocol: Protocol, findings: tuple[Counted, ...], mark: str, width: int
-) -> list[Row]:
-    rows: list[Row] = []
-    for counted in findings:
-        found = counted.finding
-        name = test_name(protocol, found.test, found.side)
-        told = f"{words.counted_words(counted)}; {short_source(protocol, found.source)}"
-        head = row(Span(f"{mark} ", "strong"))
-        rows += paragraph(f"{name}: {found.reason} ({told})", width, first=head)
     return rows
 
 

@@ -21,8 +21,9 @@ from screen_tui.tui.drawing.rows import (
 )
 
 _LEAST_BIG_ROWS = 5
-_ROWS_AROUND_NUMBER = 4
+_ROWS_AROUND_NUMBER = 6
 _ROWS_FOR_BIG_SIDE = 27
+_SPARE_WITH_A_BLANK = 2
 _SIGN_CELLS = 25
 _CHOICE_CELLS = 9
 
@@ -42,16 +43,17 @@ def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
     room = height - len(side) - len(captions) - len(marks) - len(fields)
     if view.big and room < _LEAST_BIG_ROWS:
         # A long cue or question gives way to the number; the cue was chosen by who reads this.
-        captions = captions[:1]
+        captions = [captions[0], captions[-1]]
         room = height - len(side) - len(captions) - len(marks) - len(fields)
     for_number = max(room - _ROWS_AROUND_NUMBER, _LEAST_BIG_ROWS)
     number = _number(view, width, for_number)
-    ends = _ends_when(view, width, room - len(number))
-    blanks = iter([[BLANK]] * max(room - len(number) - len(ends), 0))
+    spare = room - len(number)
+    told = _explained(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
+    blanks = iter([[BLANK]] * max(spare - len(told), 0))
     top = [*side, *fields, *(next(blanks, []) if number else []), *number]
-    before_ends = next(blanks, []) if ends else []
+    before_told = next(blanks, []) if told else []
     before_captions = next(blanks, []) if number or fields else []
-    rows = [*top, *before_captions, *captions, *marks, *before_ends, *ends]
+    rows = [*top, *before_captions, *captions, *marks, *before_told, *told]
     return rows[:height]
 
 
@@ -108,7 +110,7 @@ def _captions(view: DeskView, width: int) -> list[Row]:
     for line in _joined(parts, width):
         rows += paragraph(line, width)
     # The row stands there also while it is empty, so that nothing below moves when it is filled.
-    told = " · ".join(part for part in (view.ended, view.pain) if part)
+    told = " · ".join(part for part in (view.progress, view.ended, view.pain) if part)
     return [*rows, *paragraph(told, width, "strong")]
 
 
@@ -137,11 +139,9 @@ def _choice(choice: ChoiceRow, width: int) -> Row:
 
 
 def _sign(sign: SignRow, *, active: bool) -> Row:
-    mark = "[x]" if sign.on else "[ ]"
-    return row(
-        Span(f" {sign.key} ", "key" if active else "quiet"),
-        Span(f" {mark} {sign.label}", "second" if sign.on else "plain"),
-    )
+    """One sign; one that was seen stands out as a block in capitals, to be told at a glance."""
+    shown = Span(f"[x] {sign.label.upper()}", "cursor") if sign.on else Span(f"[ ] {sign.label}")
+    return row(Span(f" {sign.key} ", "key" if active else "quiet"), " ", shown)
 
 
 def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:
@@ -174,11 +174,22 @@ def _fields(fields: Sequence[FieldRow], width: int) -> list[Row]:
     return rows
 
 
-def _ends_when(view: DeskView, width: int, room: int) -> list[Row]:
-    text = "Ends when: " + "; ".join(reason.rstrip(".") for reason in view.ends_when)
-    if not view.ends_when or room < 1:
-        return []
-    lines = wrapped(text, width)
-    if len(lines) > room:
-        lines = [*lines[: room - 1], clipped(f"{lines[room - 1]} …", width)]
-    return [row(Span(line, "quiet")) for line in lines]
+def _explained(view: DeskView, width: int, room: int) -> list[Row]:
+    """What to mind, when it ends, and what to say, as far as there is room, whole texts first.
+
+    It is the same before the start and while the clock runs, so that nothing moves.
+    """
+    ends = "; ".join(reason.rstrip(".") for reason in view.ends_when)
+    texts = [
+        f"{label}: {text}"
+        for label, text in (("Safety", view.safety), ("Ends when", ends), ("Say", view.say))
+        if text
+    ]
+    rows: list[Row] = []
+    for text in texts:
+        lines = wrapped(text, width)
+        left = room - len(rows)
+        if len(lines) > left:
+            lines = [*lines[: left - 1], clipped(f"{lines[left - 1]} …", width)] if left > 0 else []
+        rows += [row(Span(line, "quiet")) for line in lines]
+    return rows

@@ -7,7 +7,6 @@ from datetime import datetime
 from screen_tui.engine.results import DriverWeight, Result
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.sources import Source
-from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.session.model import Trial
@@ -36,12 +35,23 @@ def result_amount(result: Result) -> str:
     return words.quantity(result.value, result.decimals, result.unit)
 
 
-def kept_sentence(spec: TestSpec, trial: Trial) -> str:
-    """That a trial was kept, and what it holds."""
+def kept_sentence(protocol: Protocol, trial: Trial) -> str:
+    """That a trial was kept, of which test and leg, and what it holds.
+
+    The screen may show the next test by then, or the other leg.
+    """
+    name = test_name(protocol, trial.test, trial.side)
     if trial.void:
-        return f"Struck out and saved: {trial.void}."
-    value = words.trial_value(spec, trial)
-    return f"Kept and saved: {value}." if value else "Kept and saved."
+        return f"Struck out: {name}, {trial.void}."
+    seen = [words.sign_words(protocol, sign) for sign in trial.signs]
+    parts = [
+        trial.direction or "",
+        words.trial_value(words.test_of(protocol, trial.test), trial),
+        trial.note,
+        *seen,
+        "" if trial.pain is None else f"pain {trial.pain}",
+    ]
+    return f"Kept: {name}, {', '.join(part for part in parts if part) or 'no sign seen'}."
 
 
 def short_source(protocol: Protocol, source_id: str) -> str:

@@ -9,16 +9,17 @@ STRIKE = "strike it out, then go on"
 FORGET = "leave it; no trial was done"
 
 
-def leave_trial_page(*, ended: bool) -> AskPage:
+def leave_trial_page(test_name: str, *, ended: bool) -> AskPage:
     """Ask; going back changes nothing.
 
     Args:
+        test_name: The test and its leg.
         ended: Whether there is a trial that can be kept, not only something prepared.
     """
     return AskPage(
         Question(
             title="Not kept yet",
-            lead=("What was done with this test is not in the session so far.",),
+            lead=(f"{test_name}: what was done is not in the session so far.",),
             answers=(KEEP, STRIKE) if ended else (FORGET,),
             back="stay here",
         )

@@ -12,7 +12,16 @@ from textual.screen import Screen, ScreenResultType
 from textual.widgets import Static
 
 from screen_tui.tui import safe
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, ascii_rows, ends, paragraph, row
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    ascii_rows,
+    clipped,
+    ends,
+    paragraph,
+    row,
+)
 from screen_tui.tui.keybar import KeyHint, key_rows
 from screen_tui.tui.keynames import key_name
 
@@ -22,6 +31,7 @@ if TYPE_CHECKING:
 LEAST_COLUMNS = 60
 LEAST_ROWS = 20
 WIDE_COLUMNS = 80
+MOST_NOTICE = 4
 
 _SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
@@ -152,7 +162,8 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         inner = width - 2
         keys = key_rows((*self.hints(), *self._scroll_hints()), inner)
         trouble = self.host.keeper.trouble or self.notice()
-        notice = _filled(paragraph(trouble, inner, "second") if trouble else [], self.STEADY_NOTICE)
+        told = _at_most(paragraph(trouble, inner, "second"), MOST_NOTICE, inner) if trouble else []
+        notice = _filled(told, self.STEADY_NOTICE)
         keys = _filled(keys, self.STEADY_KEYS)
         self._room = height - 1 - len(notice) - len(keys)
         self._drawn = self.draw(inner, self._room)
@@ -206,6 +217,14 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         if moved:
             self.redraw()
         return moved
+
+
+def _at_most(rows: Sequence[Row], most: int, width: int) -> list[Row]:
+    """The first rows, with a mark where more was said: a notice never crowds out the body."""
+    if len(rows) <= most:
+        return list(rows)
+    *head, last = rows[most - 1]
+    return [*rows[: most - 1], (*head, Span(clipped(f"{last.text} …", width), last.ink))]
 
 
 def _filled(rows: Sequence[Row], least: int) -> tuple[Row, ...]:

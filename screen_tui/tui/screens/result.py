@@ -39,8 +39,16 @@ class ResultPage(Page[None]):
         del height
         if self.assessment is None:
             return Drawn(())
-        startable = self.host.keeper.tests_possible
-        return Drawn(draw_result(self.host.protocol, self.assessment, width, startable=startable))
+        keeper = self.host.keeper
+        return Drawn(
+            draw_result(
+                self.host.protocol,
+                self.assessment,
+                width,
+                startable=keeper.tests_possible,
+                stopped=keeper.session.stopped,
+            )
+        )
 
     def hints(self) -> Sequence[KeyHint]:
         """The ways on."""

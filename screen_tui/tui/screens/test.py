@@ -30,26 +30,44 @@ class TestPage(TrialPage):
         super().__init__(wanted, cue)
         self._enter_at = float("-inf")
         self._leaving = False
+        self._warned_of: Item | None = None
 
     @property
     def series_over(self) -> bool:
         """Whether the series is complete and nothing more has been begun."""
         return self.desk.series_complete and not self.desk.unsaved
 
+    @property
+    def _must_warn(self) -> bool:
+        """Whether Space would start a test that is withheld, and nobody has been warned."""
+        item = self.itinerary.item
+        return self.itinerary.withheld and self._warned_of != item and not self.desk.unsaved
+
+    def _warn(self) -> None:
+        """Say once why the test is withheld; the judgement is the clinician's."""
+        self._warned_of = self.itinerary.item
+        self._desk = self.desk.saw("space", self.host.clock.monotonic())
+        self.said = f"{self.itinerary.why_not} Space again starts it all the same."
+
     def own_hints(self) -> Sequence[KeyHint]:
         """The ways from here."""
         spec = self.itinerary.spec
+        # With a trial on the desk the ways from here only ask about it, so they go first.
+        later = 10 if self.desk.unsaved else 0
+        # Without a cue there is less of a result; with one, there must be something to compare.
+        cue = 3 if self.desk.series.counting or self.desk.series.cue else 8
         return (
             *((KeyHint("Enter", "next test", 0),) if self.series_over else ()),
-            KeyHint("n", "next test", 2),
-            KeyHint("b", "back", 5),
-            KeyHint("s", "skip", 3),
-            *((KeyHint("v", "other leg", 6),) if spec.sided else ()),
-            *((KeyHint("c", "cue", 6),) if spec.cues else ()),
-            KeyHint("g", "result", 4),
-            KeyHint("?", "how", 2),
+            *((KeyHint("Space", "start all the same", 0),) if self._must_warn else ()),
+            KeyHint("n", "next test", 2 + later),
+            *((KeyHint("v", "other leg", 3 + later),) if spec.sided else ()),
+            KeyHint("b", "back", 4 + later),
+            KeyHint("s", "skip", 3 + later),
+            *((KeyHint("c", "cue", cue + later),) if spec.cues else ()),
+            KeyHint("g", "result", 6 + later),
+            KeyHint("q", "leave", 5 + later),
+            KeyHint("?", "help", 2 + later // 2),
             KeyHint(self.ANY_TIME, "stop all", 1),
-            KeyHint("q", "leave", 7),
         )
 
     def own_keys(self) -> Mapping[str, Callable[[], object]]:
@@ -66,12 +84,15 @@ class TestPage(TrialPage):
             "q": lambda: self.host.go_start("Saved. The screen can be resumed from the list."),
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
-        return {**guarded, "?": self._help, self.ANY_TIME: self._ask_to_stop}
+        warned: dict[str, Callable[[], object]] = {"space": self._warn} if self._must_warn else {}
+        return {**guarded, **warned, "?": self._help, self.ANY_TIME: self._ask_to_stop}
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Enter goes on after a complete series, unless it is still held down."""
         if key == "enter":
             silence, self._enter_at = event.time - self._enter_at, event.time
+            if not self.gone_the_way_that_waits():
+                return True
             if self.series_over and silence > HELD_ENTER_S:
                 self._go_next()
                 return True
@@ -90,7 +111,7 @@ class TestPage(TrialPage):
         def decided(answer: str | None) -> None:
             if answer == KEEP:
                 self._leaving = True
-                self.press_now("enter")
+                self.keep_now()
                 self._leaving = False
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
@@ -99,7 +120,9 @@ class TestPage(TrialPage):
 
         def ask() -> None:
             if self.desk.unsaved:
-                self.host.push_screen(leave_trial_page(ended=self.desk.ended), decided)
+                item = self.itinerary.item
+                name = test_name(self.host.protocol, item.test, item.side)
+                self.host.push_screen(leave_trial_page(name, ended=self.desk.ended), decided)
             else:
                 go()
 
@@ -112,8 +135,10 @@ class TestPage(TrialPage):
         following = self.itinerary.following
         if following is None:
             self.host.go_result()
-        else:
-            self.take_up(following)
+            return
+        left_out = self.itinerary.withheld_before(following)
+        self.take_up(following)
+        self.said = f"{left_out} {self.said}".strip()
 
     def _go_back(self) -> None:
         self._take_up_or_say(self.itinerary.before, "This is the first test. q leaves to Start.")
@@ -136,7 +161,9 @@ class TestPage(TrialPage):
         if reason is not None:
             item = self.itinerary.item
             self.host.keeper.skip(Skip(test=item.test, side=item.side, reason=reason))
+            name = test_name(self.host.protocol, item.test, item.side)
             self._go_next()
+            self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
 
     def _ask_for_cue(self) -> None:

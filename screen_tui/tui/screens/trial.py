@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 
 from textual import events
 
 from screen_tui.flow.battery import Item
 from screen_tui.flow.desk import Desk
 from screen_tui.flow.desk_view import DeskView
+from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence, minutes
@@ -18,8 +18,6 @@ from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 
 TICK_S = 0.1
-_ANY_STRIKE_REASON = "5"
-_PAST_THE_GATE_S = 0.2
 
 
 class TrialPage(Page[None]):
@@ -40,6 +38,7 @@ class TrialPage(Page[None]):
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
         self._desk: Desk | None = None
+        self._ways = KeyRing()
         self.said = ""
 
     def on_mount(self) -> None:
@@ -91,6 +90,9 @@ class TrialPage(Page[None]):
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
         clock = self.host.clock
+        self._ways, passed = self._ways.poll(clock.monotonic())
+        if self.is_current:
+            self._go(passed)
         self._moved(self.desk.tick(clock.monotonic(), clock.wall()))
 
     def on_app_blur(self) -> None:
@@ -140,34 +142,50 @@ class TrialPage(Page[None]):
         if "+" in event.key[:-1]:
             return False
         self.said = ""
-        own = self.own_keys().get(key)
-        if own is not None and (key == self.ANY_TIME or not self.desk_has_the_keys):
-            own()
+        if key not in self.own_keys() and not self.gone_the_way_that_waits():
+            return True
+        if key == self.ANY_TIME:
+            self.own_keys()[key]()
+        elif key in self.own_keys() and not self.desk_has_the_keys:
+            # A key held down goes one way once, and not from test to test.
+            self._ways, passed = self._ways.press(key, event.time)
+            self._go(passed)
         else:
             handled_at = self.host.clock.monotonic()
             self._moved(self.desk.key(event.key, event.character, event.time, handled_at))
         return True
 
+    def gone_the_way_that_waits(self) -> bool:
+        """Go where a press that waits at its gate leads: it came before the key at hand.
+
+        Returns:
+            Whether the trial still has the screen, so that the key at hand is for it.
+        """
+        self._ways, passed = self._ways.flush()
+        self._go(passed)
+        return self.is_current
+
+    def _go(self, passed: Passed) -> None:
+        """Do what the screen's own keys do that came through their gate."""
+        for key, _ in passed:
+            if not self.desk_has_the_keys:
+                self.own_keys()[key]()
+
     def strike_out(self, reason: str) -> None:
         """Keep a trial that was begun as struck out, so that nothing is lost."""
         if self._desk is not None and self._desk.unsaved:
-            self.press_now("x")
-            self.press_now(_ANY_STRIKE_REASON, void=reason)
+            self._moved(self._desk.struck_out(reason, self.host.clock.monotonic()))
 
-    def press_now(self, key: str, void: str = "") -> None:
-        """Do what a key does; a silence long enough for its gate is told at once."""
-        now = self.host.clock.monotonic()
-        desk = self.desk.key(key, None, now, now).tick(now + _PAST_THE_GATE_S)
-        if void and desk.kept is not None:
-            desk = replace(desk, kept=desk.kept.model_copy(update={"void": void}))
-        self._moved(desk)
+    def keep_now(self) -> None:
+        """Keep an ended trial as Enter does."""
+        self._moved(self.desk.kept_now(self.host.clock.monotonic()))
 
     def _moved(self, desk: Desk) -> None:
         """Take the desk as it is now: ring, save a kept trial, draw."""
         self._desk = desk
         if desk.kept is not None:
             self.host.keeper.keep_trial(desk.kept)
-            kept = kept_sentence(self.itinerary.spec, desk.kept)
+            kept = kept_sentence(self.host.protocol, desk.kept)
             self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
             self._desk = desk.again()
             self.after_keeping()

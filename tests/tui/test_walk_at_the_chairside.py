@@ -1,0 +1,244 @@
+"""What a therapist must see, or must not be able to do by mistake, while testing."""
+
+from __future__ import annotations
+
+import pytest
+from test_result_and_note_screens import at_result
+from test_trial_screen import at_stance
+
+from screen_tui.engine.assess import assess
+from screen_tui.flow.desk import Desk
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.model import Client, Intake, Trial
+from screen_tui.session.sessionfile import load_session
+from screen_tui.tui.drawing.result import draw_result
+from screen_tui.tui.drawing.rows import plain
+from screen_tui.tui.drawing.test import draw_test
+from screen_tui.tui.drawing.weighing import draw_strongest
+from screen_tui.tui.drawing.words import driver_name
+
+PROTOCOL = load_protocol([protocols_folder()])
+DEMOS = sorted(demo_folder().glob("*.toml"))
+LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
+# 24 rows of 80 less the head and a row of keys.
+FIRST_PAGE = (78, 22)
+
+
+def bar(driver) -> str:
+    """The two rows that tell the keys."""
+    return " ".join("\n".join(driver.text().split("\n")[-2:]).split())
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_the_first_page_says_which_driver_and_why(path) -> None:
+    assessment = assess(PROTOCOL, load_session(path))
+    width, height = FIRST_PAGE
+    page = " ".join(plain(draw_result(PROTOCOL, assessment, width)[:height]).split())
+    most = 3 if len(assessment.leading) == 1 else 2
+    for driver in assessment.leading[:2]:
+        assert driver_name(PROTOCOL, driver).upper() in page
+        for counted in [one for one in driver.speaks_for if one.counted][:most]:
+            assert " ".join(counted.finding.reason.split()) in page
+    assert not assessment.leading or "Speaks against" in page
+
+
+def test_what_was_not_counted_again_takes_one_short_line_a_side() -> None:
+    session = load_session(demo_folder() / "unsteady-at-home-88.toml")
+    assessment = assess(PROTOCOL, session)
+    again = [one for one in assessment.leading[0].speaks_for if not one.counted]
+    assert again
+    text = " ".join(plain(draw_result(PROTOCOL, assessment, 78)).split())
+    assert text.count("also seen, not counted again: ") == 1
+    only = [one.finding.reason for one in again]
+    shown = [one.finding.reason for one in assessment.leading[0].speaks_for if one.counted]
+    assert not any(" ".join(reason.split()) in text for reason in only if reason not in shown)
+
+
+def test_the_one_finding_all_rests_on_is_named_once() -> None:
+    assessment = assess(PROTOCOL, load_session(demo_folder() / "tired-after-a-winter-indoors.toml"))
+    text = " ".join(plain(draw_strongest(PROTOCOL, assessment.leading[0], 78)).split())
+    assert "Rests on: 30 s chair stand. Without it the answer would be weaker." in text
+
+
+async def test_a_screen_that_was_stopped_says_so_before_anything_else(open_program) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_result(driver)
+        driver.app.keeper.stop("Chest pain, faintness or dizziness.")
+        driver.app.go_result()
+        await driver.settle()
+        lines = [line.strip() for line in driver.text().split("\n")]
+        assert lines[1:3] == ["SCREEN STOPPED", "Chest pain, faintness or dizziness."]
+
+
+async def test_the_smallest_bar_keeps_the_ways_on_before_a_trial(open_program) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_stance(driver)
+        for told in (
+            "Space start",
+            "n next test",
+            "v other leg",
+            "b back",
+            "s skip",
+            "q leave",
+            "? help",
+            "! stop all",
+        ):
+            assert told in bar(driver)
+
+
+async def test_the_smallest_bar_tells_what_an_ended_trial_needs(open_program) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_stance(driver)
+        await driver.press("space", "space")
+        for told in ("Enter keep", "Bksp take back", "x strike out", "p pain", "! stop all"):
+            assert told in bar(driver)
+
+
+async def test_what_was_stopped_early_asks_for_its_reason_by_the_key_that_gives_it(
+    open_program,
+) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_stance(driver)
+        rises = next(item for item in driver.app.screen.itinerary.items if item.test == "rises")
+        driver.app.screen.take_up(rises)
+        await driver.press("space", "enter")
+        assert "e says why, then Enter keeps" in driver.words()
+        assert bar(driver).startswith("e why ended")
+        assert "Enter keep" not in bar(driver)
+        await driver.press("e")
+        assert "ended: pain" in driver.text()
+        assert "e next reason" in bar(driver)
+        assert bar(driver).startswith("Enter keep")
+
+
+async def test_space_after_a_full_series_says_that_it_adds_a_trial(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        assert "Space start" in bar(driver)
+        await driver.press("space", "space", "enter", "space", "space", "enter", "b")
+        assert "Space one more trial" in bar(driver)
+        assert "Space start" not in bar(driver)
+
+
+async def test_a_key_that_is_held_goes_to_the_next_test_once(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        driver.clock.advance(5)
+        pressed = driver.clock.monotonic()
+        for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
+            await driver.press_at("n", stamp)
+        await driver.wait(2.5)
+        items = driver.app.screen.itinerary.items
+        assert items.index(driver.app.screen.itinerary.item) == 3
+
+
+async def test_a_way_that_waits_at_its_gate_is_gone_before_the_next_key_acts(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        driver.clock.advance(5)
+        t = driver.clock.monotonic()
+        await driver.press_at("n", t)
+        await driver.press_at("n", t + 0.3)
+        await driver.press_at("space", t + 0.35)
+        assert driver.app.screen.itinerary.item == driver.app.screen.itinerary.items[4]
+        assert "RUNNING" in driver.text()
+
+
+def begin(driver) -> None:
+    """Begin a screen of the shipped protocol; the left knee hurts in walking."""
+    driver.app.keeper.begin(
+        Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
+    )
+
+
+async def at(driver, test: str) -> None:
+    """Go to the first item of a test."""
+    driver.app.go_test()
+    await driver.settle()
+    items = driver.app.screen.itinerary.items
+    driver.app.screen.take_up(next(one for one in items if one.test == test))
+    await driver.settle()
+
+
+async def at_withheld(driver, test: str = "single-leg-stance") -> None:
+    """Go to a test after a tandem stance so short that the one-leg stance is held back."""
+    begin(driver)
+    for seconds in (3.0, 4.0):
+        trial = Trial(
+            test="tandem-stance", value=seconds, raw_value=seconds, ended="support-touched"
+        )
+        driver.app.keeper.keep_trial(trial)
+    await at(driver, test)
+
+
+async def test_a_withheld_test_starts_on_a_second_space_only(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at_withheld(driver)
+        assert "Withheld: Tandem stance was short" in driver.words()
+        assert "Space start all the same" in bar(driver)
+        await driver.press("space")
+        assert "READY" in driver.text()
+        assert "Space again starts it all the same" in driver.words()
+        await driver.press("space")
+        assert "RUNNING" in driver.text()
+
+
+async def test_a_space_that_is_held_does_not_start_a_withheld_test(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at_withheld(driver)
+        driver.clock.advance(5)
+        pressed = driver.clock.monotonic()
+        for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
+            await driver.press_at("space", stamp)
+        await driver.wait(2.5)
+        assert "READY" in driver.text()
+
+
+async def test_tests_that_are_passed_over_are_named_with_the_reason(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at_withheld(driver, "tandem-stance")
+        await driver.press("n")
+        assert "Withheld: Single-leg stance, right; Single-leg stance, left." in driver.words()
+        assert "not safe yet" in driver.words()
+
+
+async def test_a_skip_is_confirmed_on_the_next_test(open_program) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        await driver.press("s", "1")
+        assert "Skipped: Stance, right, not safe today." in driver.words()
+
+
+async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        begin(driver)
+        await at(driver, "chair-stands-30s")
+        hands = str(driver.app.screen.itinerary.spec.signs.index("hands-used") + 1)
+        await driver.press("space", "space", hands)
+        await driver.wait(40)
+        await driver.wait(1)
+        await driver.press("n", "enter")
+        assert "0 stands, hands used, so 0 by the published rule" in driver.words()
+
+
+@pytest.mark.parametrize("size", [(58, 16), (78, 20), (118, 36)])
+def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int]) -> None:
+    spec = PROTOCOL.test("single-leg-stance")
+    desk = Desk.at(spec, "left", LABELS).key("1", "1", 10.0, 10.0)
+    rows = draw_test(desk.view(10.1), *size)
+    text = plain(rows)
+    assert "[x] PELVIS DROPS" in text
+    assert "[ ] Trunk leans" in text
+    (inks,) = {span.ink for line in rows for span in line if span.text.startswith("[x] PELVIS")}
+    assert inks == "cursor"  # drawn in reverse
+
+
+@pytest.mark.parametrize("typed", ["5", "-5", "12"])
+def test_the_number_that_is_typed_is_the_biggest_thing(typed: str) -> None:
+    desk = Desk.at(PROTOCOL.test("knee-extension"), "left", LABELS)
+    for n, character in enumerate(typed):
+        desk = desk.key(character, character, 10.0 + n, 10.0 + n)
+    view = desk.view(20.0)
+    assert view.big == typed
+    assert sum("█" in plain([line]) for line in draw_test(view, 58, 16)) >= 5
