@@ -44,6 +44,16 @@ def test_assess_prints_everything_as_json(
     assert data["drivers"][0]["driver"] == "hip-control"
 
 
+def test_explain_prints_the_chain_from_trial_to_verdict(
+    session_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("explain", session_file) == 0
+    out = capsys.readouterr().out
+    headings = ["TRIALS", "1. GRADE", "2. WEIGH", "3. ANSWER", "4. PLAN"]
+    assert [line for line in out.splitlines() if line in headings] == headings
+    assert all(len(line) <= 72 for line in out.splitlines())
+
+
 def test_a_changed_protocol_is_remarked_on_beside_the_data_and_in_the_note(
     tmp_path: Path, protocols: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
