@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import contextlib
 import json
-import os
 import stat
 import sys
 import tempfile
@@ -30,6 +29,7 @@ from screen_tui.resources import demo_folder, protocols_folder, sessions_folder
 from screen_tui.session.checking import check_paths
 from screen_tui.session.leftovers import remove_leftovers
 from screen_tui.session.model import Session
+from screen_tui.session.safewrite import write_new, write_whole
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
@@ -235,21 +235,9 @@ def _write_file(target: Path, text: str, *, replace: bool) -> None:
     """
     try:
         if replace:
-            handle, name = tempfile.mkstemp(dir=target.parent, prefix=".note-")
-            written = Path(name)
+            write_whole(target, text.encode())
         else:
-            handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            written = target
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-            if replace:
-                written.replace(target)
-        except BaseException:
-            written.unlink(missing_ok=True)
-            raise
+            write_new(target, text.encode())
     except (FileNotFoundError, NotADirectoryError):
         raise NotFoundError(f"There is no folder {target.parent} for the note.") from None
     except OSError as error:

@@ -7,11 +7,15 @@ from screen_tui.engine.conditions import Seen
 from screen_tui.engine.contradictions import contradiction
 from screen_tui.engine.cues import cue_effects
 from screen_tui.engine.gates import closed_gates, loads_beyond
-from screen_tui.engine.grade import grade
-from screen_tui.engine.observe import observe
 from screen_tui.engine.plan import make_plan
 from screen_tui.engine.results import Assessment, Plan
-from screen_tui.engine.safety import cautions_raised, loads_allowed, too_painful, unloaded_only
+from screen_tui.engine.safety import (
+    cautions_raised,
+    loads_allowed,
+    too_painful,
+    unloaded_only,
+    within_limits,
+)
 from screen_tui.engine.suggest import best_of, suggestions
 from screen_tui.engine.weigh import find, weigh
 from screen_tui.protocol.whole import Protocol
@@ -24,12 +28,12 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
     Gates outrank weight: a safety answer gives ``refer-first``, no driver and no plan.
     """
     cautions = cautions_raised(protocol, session)
-    results = grade(protocol, session)
-    observations = observe(protocol, session)
-    findings = () if cautions else find(protocol, Seen(session.client, observations, results))
+    seen = Seen.of(protocol, session)
+    observations, results = seen.observations, seen.results
+    findings = () if cautions else find(protocol, seen)
     drivers = () if cautions else weigh(protocol, findings)
     leading = leading_drivers(drivers)
-    closed = closed_gates(protocol, session)
+    closed = closed_gates(protocol, session, seen)
     loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
         cautions, unloaded_only(session.intake), leading, drivers, results, observations
@@ -49,7 +53,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
             offer
             for offer in offers
             if protocol.test(offer.test).load in loads
-            and not set(protocol.test(offer.test).not_with) & set(session.intake.precautions)
+            and within_limits(session.intake, protocol.test(offer.test).not_with)
             and not {(offer.test, offer.side), (offer.test, None)} & (closed.keys() | skipped)
             and not too_painful(protocol.test(offer.test), offer.side, observations)
         ),
@@ -76,7 +80,7 @@ def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
             "The protocol has changed since this session was made; it is read by today's."
         )
     for place, trial in enumerate(session.trials, start=1):
-        spec = next((test for test in protocol.tests if test.id == trial.test), None)
+        spec = protocol.known_test(trial.test)
         against = contradiction(spec, trial) if spec and trial.counts else ""
         if spec and against:
             side = f", {trial.side}" if trial.side else ""

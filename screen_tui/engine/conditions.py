@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from screen_tui.engine.cues import cue_effect
-from screen_tui.engine.grade import ResultKey
+from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import worse_by_percent
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import Result
 from screen_tui.protocol.evidence import Condition
-from screen_tui.session.model import Client
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Client, Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +34,12 @@ class Seen:
     client: Client
     observations: Mapping[Key, Observation]
     results: Mapping[ResultKey, Result]
+
+    @classmethod
+    def of(cls, protocol: Protocol, session: Session) -> Seen:
+        """Observe and grade a session, once for all who ask."""
+        observations = observe(protocol, session)
+        return cls(session.client, observations, grade(protocol, session.client, observations))
 
 
 def holds(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:

@@ -8,11 +8,9 @@ from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
+from screen_tui.protocol.lines import MDC95_OVER_SEM
 from screen_tui.protocol.tests import ResultMeasure
 from screen_tui.session.model import Client
-
-MDC95_OVER_SEM = 2.772
-"""1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
 
 
 def cue_effects(

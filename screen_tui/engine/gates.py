@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from screen_tui.engine.conditions import Seen, holds
-from screen_tui.engine.grade import grade
-from screen_tui.engine.observe import Key, Observation, observe, sides_of
+from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.safety import loads_allowed
 from screen_tui.protocol.base import Load, Side
 from screen_tui.protocol.battery import Gate
@@ -16,14 +15,21 @@ from screen_tui.session.model import Session
 _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 
 
-def closed_gates(protocol: Protocol, session: Session) -> Mapping[Key, str]:
+def closed_gates(
+    protocol: Protocol, session: Session, seen: Seen | None = None
+) -> Mapping[Key, str]:
     """Every test and side that is withheld after what was seen so far, with the reason.
 
     A two-legged test is withheld when the gate closes on either side; a one-legged test is
     withheld on the side whose gate closes, and on both after a two-legged test. A gate that is
     for full load only stays open for those who may not put it on one leg.
+
+    Args:
+        protocol: The protocol.
+        session: What happened.
+        seen: The session observed and graded, by those who have done so already.
     """
-    seen = Seen(session.client, observe(protocol, session), grade(protocol, session))
+    seen = seen or Seen.of(protocol, session)
     full_load = "one-leg" in loads_allowed(session.intake)
     closed: dict[Key, str] = {}
     for gate in protocol.battery.gates:

@@ -13,14 +13,14 @@ from screen_tui.engine.measures import (
     symmetry_percent,
     trial_values,
 )
-from screen_tui.engine.observe import Observation, observe, other
+from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.protocol.base import Sex
 from screen_tui.protocol.lines import ResultLine
 from screen_tui.protocol.tests import ResultMeasure
 from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Client, Trial
 
 RISING = ("count-in-time", "time-for-count")
 """The kinds of chair tests, which hands spoil."""
@@ -32,19 +32,20 @@ ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
 
 
-def grade(protocol: Protocol, session: Session) -> Mapping[ResultKey, Result]:
+def grade(
+    protocol: Protocol, client: Client, seen: Mapping[Key, Observation]
+) -> Mapping[ResultKey, Result]:
     """Grade every measure of every test that was done, in the order of the protocol.
 
     Nothing is extrapolated: without a line for this age and sex a result is ``not judged``.
     """
-    seen = observe(protocol, session)
     results: dict[ResultKey, Result] = {}
     for (test, side), observation in seen.items():
         if not observation.plain:
             continue
         opposite = seen.get((test, other(side))) if side else None
         for measure in observation.spec.measures:
-            graded = _grade_one(protocol, session.client, observation, opposite, measure)
+            graded = _grade_one(protocol, client, observation, opposite, measure)
             if graded.value is not None or measure.taken_from not in NEEDS_BODY_SIZE:
                 results[test, side, measure.id] = graded
     return results

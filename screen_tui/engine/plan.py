@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import DriverWeight, Left, Plan, Start
-from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.engine.safety import PAIN_LIMIT, within_limits
 from screen_tui.engine.weigh import POSSIBLE
 from screen_tui.protocol.base import Load
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
@@ -65,7 +65,7 @@ def _choose(
             if exercise.driver == driver
             and exercise.load in loads
             and not (standing and exercise.instead_of_standing)
-            and not set(exercise.not_with) & set(intake.precautions)
+            and within_limits(intake, exercise.not_with)
             and (not exercise.goals or not goals or set(exercise.goals) & goals)
         ),
         key=lambda exercise: exercise.order,

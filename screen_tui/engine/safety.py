@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import CautionRaised
-from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.base import Load, Precaution, Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session
@@ -46,6 +46,11 @@ def loads_allowed(intake: Intake) -> frozenset[Load]:
     if intake.weight_bearing == "as-tolerated" and not intake.one_leg_confirmed:
         return frozenset({"unloaded", "both-legs"})
     return frozenset({"unloaded", "both-legs", "one-leg", "floor"})
+
+
+def within_limits(intake: Intake, not_with: tuple[Precaution, ...]) -> bool:
+    """Whether none of the limits that rule something out was set for this person."""
+    return not set(not_with) & set(intake.precautions)
 
 
 def too_painful(spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]) -> bool:

@@ -22,6 +22,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from screen_tui.engine.measures import HANDS_USED
 from screen_tui.flow.desk_acts import (
     ACTIONS,
     Prompt,
@@ -34,7 +35,6 @@ from screen_tui.flow.desk_bell import rung
 from screen_tui.flow.desk_draw import draw
 from screen_tui.flow.desk_view import DeskView
 from screen_tui.flow.entry import TYPED, Entry
-from screen_tui.flow.kept import HANDS_USED
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.keys import action_key
 from screen_tui.flow.made import Made

@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from screen_tui.engine.measures import HANDS_USED
 from screen_tui.flow.ending import CAP, COULD_DO_NO_MORE
 from screen_tui.flow.made import Made
 from screen_tui.flow.stopwatch import counts
@@ -17,7 +18,6 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.timers import CountInTime, RepeatHold, Walk
 from screen_tui.session.model import Trial
 
-HANDS_USED = "hands-used"
 _SPLIT_DECIMALS = 3
 
 

@@ -11,6 +11,10 @@ from screen_tui.protocol.base import Id, Line, SetUpId, Strict
 Age = Annotated[int, Field(ge=0, le=120)]
 
 
+MDC95_OVER_SEM = 2.772
+"""1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
+
+
 class Band(Strict):
     """The people a figure is about: an age span, both ends included, and a sex."""
 
@@ -135,4 +139,4 @@ class MeasurementError(Strict):
         From MDC = z * sqrt(2) * SEM, with z = 1.645 (90 %) or 1.960 (95 %)
         (Weir 2005, J Strength Cond Res 19:231-240; from memory).
         """
-        return self.value / {"SEM": 1.0, "MDC90": 2.326, "MDC95": 2.772}[self.kind]
+        return self.value / {"SEM": 1.0, "MDC90": 2.326, "MDC95": MDC95_OVER_SEM}[self.kind]

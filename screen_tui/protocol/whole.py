@@ -42,6 +42,10 @@ class Protocol(Strict):
         """
         return _by_id(self.tests, test_id)
 
+    def known_test(self, test_id: str) -> TestSpec | None:
+        """The test of that id, or None: a session may name one this protocol lacks."""
+        return next((test for test in self.tests if test.id == test_id), None)
+
     def sign(self, sign_id: str) -> Sign:
         """The sign of that id, or KeyError."""
         return _by_id(self.signs, sign_id)

@@ -21,7 +21,6 @@ from screen_tui.report.words import (
     sign_words,
     standing_words,
     test_name,
-    test_of,
     trial_value,
     with_side,
 )
@@ -71,7 +70,7 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
         f"struck out ({trial.void}): no effect" if trial.void else "",
         f"repeat with the cue {trial.cue}" if trial.cue else "",
         f"{trial.direction}" if trial.direction else "",
-        trial_value(test_of(protocol, trial.test), trial) or "no number",
+        trial_value(protocol.known_test(trial.test), trial) or "no number",
         f"ended: {ended_words(trial.ended)}" if trial.ended else "",
         f"pain {trial.pain}" if trial.pain is not None else "",
         ", ".join(sign_words(protocol, sign) for sign in trial.signs),

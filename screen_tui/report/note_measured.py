@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
@@ -21,13 +22,10 @@ from screen_tui.report.words import (
     spaced,
     standing_words,
     test_name,
-    test_of,
     trial_value,
     with_side,
 )
 from screen_tui.session.model import Session, Trial
-
-HANDS = "hands-used"
 
 TRUST = {
     "stall": "the computer stood still for a moment",
@@ -50,7 +48,7 @@ def write_measured(
     for index, (test_id, side) in enumerate(places):
         if index:
             sheet.blank()
-        spec = test_of(protocol, test_id)
+        spec = protocol.known_test(test_id)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
         sheet.text(with_side(test_name(protocol, test_id), side) + missing)
         own = [trial for trial in session.trials if _place(protocol, trial) == (test_id, side)]
@@ -83,7 +81,7 @@ def _places(protocol: Protocol, session: Session, assessment: Assessment) -> lis
 
 def _place(protocol: Protocol, trial: Trial) -> _Place:
     """Where a trial belongs; a two-legged test has one place, whatever side its trial names."""
-    spec = test_of(protocol, trial.test)
+    spec = protocol.known_test(trial.test)
     return trial.test, None if spec is not None and not spec.sided else trial.side
 
 
@@ -129,17 +127,17 @@ def _ending(spec: TestSpec | None, trial: Trial) -> str:
 
 
 def _signs(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:
-    seen = [sign_words(protocol, sign) for sign in trial.signs if sign != HANDS]
+    seen = [sign_words(protocol, sign) for sign in trial.signs if sign != HANDS_USED]
     if seen:
         return "signs: " + ", ".join(seen)
-    looked_for = spec is not None and any(sign != HANDS for sign in spec.signs)
+    looked_for = spec is not None and any(sign != HANDS_USED for sign in spec.signs)
     return "signs: none marked" if looked_for else ""
 
 
 def _hands(spec: TestSpec | None, trial: Trial) -> str:
-    if HANDS in trial.signs:
+    if HANDS_USED in trial.signs:
         return "hands: used"
-    looked_for = spec is not None and HANDS in spec.signs
+    looked_for = spec is not None and HANDS_USED in spec.signs
     return "hands: use not marked" if looked_for else ""
 
 

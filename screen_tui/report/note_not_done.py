@@ -9,7 +9,7 @@ from screen_tui.protocol.base import Side
 from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
-from screen_tui.report.words import joined, test_name, test_of, with_side
+from screen_tui.report.words import joined, test_name, with_side
 from screen_tui.session.model import Session
 
 _Place = tuple[str, Side | None]
@@ -54,7 +54,7 @@ def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> di
         reasons.setdefault((skip.test, skip.side), skip.reason)
     closed = closed_gates(protocol, session)
     for item in protocol.battery.items:
-        spec = test_of(protocol, item.test)
+        spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
         for side in sides:
             told = {(item.test, side), (item.test, None)} & reasons.keys()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from screen_tui.engine.offer import LIMITS
 from screen_tui.engine.results import Assessment, Outcome, Start
+from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
@@ -16,9 +17,6 @@ from screen_tui.report.words import (
     with_side,
 )
 from screen_tui.session.model import Session
-
-PAIN_TO_MENTION = 5
-"""Worst pain above this is named among the precautions."""
 
 _NO_START: dict[Outcome, str] = {
     "refer-first": "nothing; refer first",
@@ -73,7 +71,7 @@ def _write_precautions(sheet: Sheet, session: Session, assessment: Assessment) -
     if intake.recent_surgery_weeks is not None:
         lines.append(f"surgery {weeks_ago(intake.recent_surgery_weeks)}: local limits come first")
     pains = [trial.pain for trial in session.trials if trial.counts and trial.pain is not None]
-    if pains and max(pains) > PAIN_TO_MENTION:
+    if pains and max(pains) > PAIN_LIMIT:
         lines.append(f"pain up to {max(pains)} of 10 during testing")
     sheet.blank()
     if not lines:

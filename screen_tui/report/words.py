@@ -42,13 +42,8 @@ def spaced(identifier: str) -> str:
 
 def test_name(protocol: Protocol, test_id: str) -> str:
     """The name of a test, or its id where the protocol has no such test."""
-    spec = test_of(protocol, test_id)
+    spec = protocol.known_test(test_id)
     return spec.name if spec else spaced(test_id)
-
-
-def test_of(protocol: Protocol, test_id: str) -> TestSpec | None:
-    """The test of that id, or None where the protocol has none."""
-    return next((test for test in protocol.tests if test.id == test_id), None)
 
 
 def driver_name(protocol: Protocol, driver_id: str) -> str:

@@ -27,16 +27,39 @@ def write_whole(target: Path, content: bytes) -> None:
     descriptor, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=".tmp")
     temporary = Path(name)
     try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
+        _pour(content, descriptor)
         _replace(temporary, target)
     except BaseException:
         temporary.unlink(missing_ok=True)
         raise
     if _SYNC_FOLDER:
         _sync_folder(target.parent)
+
+
+def write_new(target: Path, content: bytes) -> None:
+    """Write a file that must not be there yet.
+
+    Args:
+        target: The file; its folder exists. It can be read by its owner alone.
+        content: What it is to hold.
+
+    Raises:
+        FileExistsError: Something stands there; it is left as it is.
+        OSError: The disk refused; no file is left.
+    """
+    descriptor = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        _pour(content, descriptor)
+    except BaseException:
+        target.unlink(missing_ok=True)
+        raise
+
+
+def _pour(content: bytes, descriptor: int) -> None:
+    with os.fdopen(descriptor, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def _replace(temporary: Path, target: Path) -> None:

@@ -11,6 +11,7 @@ from screen_tui.flow.battery import (
     progress,
 )
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Session
 from screen_tui.tui.controller import Keeper
 from screen_tui.tui.drawing.words import test_name
 
@@ -29,6 +30,7 @@ class Itinerary:
 
     def __init__(self, keeper: Keeper, wanted: Item | None = None) -> None:
         self._keeper = keeper
+        self._known: tuple[Session, tuple[Item, ...], tuple[ItemState, ...]] | None = None
         self.items = plan_battery(keeper.protocol, keeper.session.intake)
         if wanted is None:
             self.item = next_item(self.states) or self.items[-1]
@@ -40,8 +42,14 @@ class Itinerary:
 
     @property
     def states(self) -> tuple[ItemState, ...]:
-        """How far each test is."""
-        return progress(self._keeper.protocol, self._keeper.session, self.items)
+        """How far each test is; worked out again only when the session has changed.
+
+        The display asks ten times a second, and gates have to be graded for the answer.
+        """
+        asked = (self._keeper.session, self.items)
+        if self._known is None or self._known[0] is not asked[0] or self._known[1] is not asked[1]:
+            self._known = (*asked, progress(self._keeper.protocol, *asked))
+        return self._known[2]
 
     @property
     def spec(self) -> TestSpec:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
+from screen_tui.session.safewrite import write_whole
 
 
 def save_note(path: Path, text: str, *, replace: bool) -> None:
@@ -21,17 +21,10 @@ def save_note(path: Path, text: str, *, replace: bool) -> None:
     """
     if path.exists() and not replace:
         raise SaveFailedError(f"{path} is there already and is left as it is. Type another name.")
-    temporary = path.with_name(f".{path.name}.tmp")
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.replace(path)
+        write_whole(path, text.encode())
     except OSError as error:
-        temporary.unlink(missing_ok=True)
         reason = error.strerror or type(error).__name__
         raise SaveFailedError(
             f"The note could not be written to {path}: {reason}. Type another place."

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from support.small_protocol import line, measure, protocol, session, test_spec
+from support.small_protocol import grade, line, measure, protocol, session, test_spec
 
-from screen_tui.engine.grade import grade
 from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import TestSpec
 

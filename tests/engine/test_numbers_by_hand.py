@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import line, measure, protocol, session, test_spec
+from support.small_protocol import grade, line, measure, protocol, session, test_spec
 
-from screen_tui.engine.grade import ResultKey, grade
+from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, symmetry_percent, worse_by_percent
 from screen_tui.engine.results import Result
 from screen_tui.engine.weigh import count, standing_of

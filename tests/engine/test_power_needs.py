@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import measure, protocol, session, test_spec
-
-from screen_tui.engine.grade import grade
+from support.small_protocol import grade, measure, protocol, session, test_spec
 
 RISES: dict[str, Any] = {
     "sides": "both",

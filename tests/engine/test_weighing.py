@@ -10,8 +10,6 @@ from hypothesis import strategies as st
 from support.small_protocol import line, protocol, rule, session, test_spec
 
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.grade import grade
-from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Finding
 from screen_tui.engine.weigh import count, find, standing_of, weigh, weight_of
 from screen_tui.protocol.evidence import DECIBANS
@@ -141,7 +139,7 @@ STANCE = test_spec(
 
 def weights(spec: TestSpec, made: Session) -> dict[tuple[str, str | None], float]:
     whole = protocol(spec)
-    findings = find(whole, Seen(made.client, observe(whole, made), grade(whole, made)))
+    findings = find(whole, Seen.of(whole, made))
     return {(d.driver, d.side): d.weight for d in weigh(whole, findings) if d.weight}
 
 
@@ -237,7 +235,7 @@ def test_a_weaker_rule_about_the_same_sighting_does_not_hold_an_answer_up() -> N
 def test_the_answer_rests_on_what_would_lower_it() -> None:
     whole = protocol(STANCE)
     made = session(trial("left", 20, "pelvis-drops"), trial("left", 20, cue="pelvis-level"))
-    findings = find(whole, Seen(made.client, observe(whole, made), grade(whole, made)))
+    findings = find(whole, Seen.of(whole, made))
     leader = weigh(whole, findings)[0]
     assert leader.standing == "possible"  # one test only
     assert leader.rests_on == ()  # either of the two alone still makes it possible

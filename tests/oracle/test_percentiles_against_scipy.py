@@ -6,9 +6,8 @@ Needs the dependency group ``oracle``; skipped where SciPy is not installed.
 from __future__ import annotations
 
 import pytest
-from support.small_protocol import measure, protocol, session, test_spec
+from support.small_protocol import grade, measure, protocol, session, test_spec
 
-from screen_tui.engine.grade import grade
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.resources import protocols_folder
 

@@ -10,9 +10,9 @@ from datetime import UTC, datetime
 
 import pytest
 from shipped_protocol import shipped
+from support.small_protocol import grade
 
 from screen_tui.engine import assess
-from screen_tui.engine.grade import grade
 from screen_tui.engine.measures import symmetry_percent
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import MeasureChange, Result

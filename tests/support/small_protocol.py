@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.grade import ResultKey
+from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
@@ -151,3 +155,8 @@ def session(*trials: dict[str, Any], **more: Any) -> Session:
         "trials": list(trials),
     }
     return Session.model_validate(base | more)
+
+
+def grade(protocol: Protocol, session: Session) -> Mapping[ResultKey, Result]:
+    """Every result of a session."""
+    return Seen.of(protocol, session).results

@@ -139,7 +139,7 @@ def _results(protocol: Protocol, results: tuple[Result, ...], width: int) -> lis
 
 def _one_result(protocol: Protocol, result: Result, width: int) -> list[Row]:
     name = test_name(protocol, result.test, result.side)
-    test = words.test_of(protocol, result.test)
+    test = protocol.known_test(result.test)
     if test is not None and len(test.measures) > 1:
         name = f"{name}: {result.label}"
     value = result_amount(result)

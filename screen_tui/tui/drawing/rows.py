@@ -120,11 +120,6 @@ def ends(left: Row, right: Row, width: int) -> Row:
     return (*fitted, Span(" " * max(gap, 0)), *right)
 
 
-def centred(line: Row, width: int) -> Row:
-    """A row in the middle."""
-    return (Span(" " * max((width - row_cells(line)) // 2, 0)), *line)
-
-
 def rule(width: int, label: str = "") -> Row:
     """A line across, with an optional label near its beginning."""
     if not label:

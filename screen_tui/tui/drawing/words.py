@@ -19,7 +19,7 @@ NOT_A_DIAGNOSIS = (
 
 def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
     """The short name of a test with its side; the id when the protocol does not know it."""
-    spec = words.test_of(protocol, test_id)
+    spec = protocol.known_test(test_id)
     return words.with_side(spec.short_name if spec else words.spaced(test_id), side)
 
 
@@ -46,7 +46,7 @@ def kept_sentence(protocol: Protocol, trial: Trial) -> str:
     seen = [words.sign_words(protocol, sign) for sign in trial.signs]
     parts = [
         trial.direction or "",
-        words.trial_value(words.test_of(protocol, trial.test), trial),
+        words.trial_value(protocol.known_test(trial.test), trial),
         trial.note,
         *seen,
         "" if trial.pain is None else f"pain {trial.pain}",
