@@ -15,7 +15,11 @@ NOTHING_BELOW = 3.0
 """Decibans: when no driver reaches one slight finding, nothing speaks for any."""
 
 ENOUGH_TESTS = 4
-"""Tests needed before "nothing found" is said rather than "undetermined" (clinical judgement)."""
+"""Tests that told something, needed before "nothing found" is said (clinical judgement).
+
+A test with numbers told something when one of them was held against a line; a test that is only
+watched, when it was watched.
+"""
 
 
 def leading_drivers(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, ...]:
@@ -71,9 +75,10 @@ def _nothing_found(
     observations: Mapping[Key, Observation],
 ) -> bool:
     """Enough was tested, none of it is short or in pain, and nothing speaks for any driver."""
-    tests = {test for test, _ in observations}
+    judged = {test for (test, _, _), one in results.items() if one.standing != "not judged"}
+    watched = {test for (test, _), one in observations.items() if not one.spec.measures}
     return (
-        len(tests) >= ENOUGH_TESTS
+        len(judged | watched) >= ENOUGH_TESTS
         and not any(result.short for result in results.values())
         and not any(observation.pain_limited for observation in observations.values())
         and all(driver.weight < NOTHING_BELOW for driver in drivers)

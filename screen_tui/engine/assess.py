@@ -40,7 +40,6 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
     )
     stopped = bool(cautions or session.stopped)
     settled = stopped or outcome == "nothing-found"
-    skipped = {(skip.test, skip.side) for skip in session.skipped}
     offers = [] if settled else suggestions(protocol, drivers, findings, observations, results)
     return Assessment(
         outcome=outcome,
@@ -54,7 +53,8 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
             for offer in offers
             if protocol.test(offer.test).load in loads
             and within_limits(session.intake, protocol.test(offer.test).not_with)
-            and not {(offer.test, offer.side), (offer.test, None)} & (closed.keys() | skipped)
+            and (offer.test, offer.side) not in closed
+            and not any(skip.covers(offer.test, offer.side) for skip in session.skipped)
             and not too_painful(protocol.test(offer.test), offer.side, observations)
         ),
         plan=Plan()

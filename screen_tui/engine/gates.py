@@ -9,8 +9,10 @@ from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.safety import loads_allowed
 from screen_tui.protocol.base import Load, Side
 from screen_tui.protocol.battery import Gate
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
+from screen_tui.session.skip_reasons import speaks_against_harder_tests
 
 _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 
@@ -36,7 +38,7 @@ def closed_gates(
         if gate.full_load_only and not full_load:
             continue
         for side in sides_of(protocol.test(gate.withhold)):
-            reason = _why_closed(gate, side, seen)
+            reason = _why_closed(protocol, gate, side, session, seen)
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
     return closed
@@ -51,21 +53,54 @@ def loads_beyond(protocol: Protocol, closed: Mapping[Key, str]) -> frozenset[Loa
     return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
 
 
-def _why_closed(gate: Gate, side: Side | None, seen: Seen) -> str:
-    for (test, seen_side), observation in seen.observations.items():
-        if test != gate.after or not (side is None or seen_side is None or seen_side == side):
+def _why_closed(
+    protocol: Protocol, gate: Gate, side: Side | None, session: Session, seen: Seen
+) -> str:
+    before = protocol.test(gate.after)
+    asks_for_poor = not _closes_on_a_good_result(before, gate)
+    for seen_side in sides_of(before):
+        if not _meet(side, seen_side):
             continue
-        if holds(gate.when, test, seen, observation):
+        observation = seen.observations.get((before.id, seen_side))
+        if observation is None or not observation.plain:
+            reason = _why_skipped(session, before, seen_side)
+            if reason and asks_for_poor:
+                return f"{before.name}, which comes before it, was left out: {reason}."
+        elif holds(gate.when, before.id, seen, observation):
             return gate.reason
-        if _closes_in_pain(gate, observation):
-            return f"Pain limited the {observation.spec.name.lower()}, which comes before it."
+        elif asks_for_poor and (why := _too_poor(observation)):
+            return f"{why} the {before.name.lower()}, which comes before it."
     return ""
 
 
-def _closes_in_pain(gate: Gate, observation: Observation) -> bool:
-    """A result too poor to go on from is no better for having been cut short by pain.
+def _meet(side: Side | None, other: Side | None) -> bool:
+    """Whether two tests load the same leg; one without a side loads both."""
+    return side is None or other is None or side == other
 
-    A gate that closes on a good result, since the later test would add nothing, does not.
-    """
-    asks_for_poor = gate.when.at_most is not None or gate.when.standing == "short of the line"
-    return asks_for_poor and observation.pain_limited
+
+def _closes_on_a_good_result(before: TestSpec, gate: Gate) -> bool:
+    """Whether the later test would add nothing to a good earlier one, rather than be unsafe."""
+    when = gate.when
+    if when.measure is None:
+        return False
+    good_end = when.at_least if before.measure(when.measure).better == "higher" else when.at_most
+    return when.standing == "meets" or good_end is not None
+
+
+def _too_poor(observation: Observation) -> str:
+    """Why a result is too poor to go on from, whatever its number; "" when it is not."""
+    if "unsafe" in observation.ended:
+        return "It became unsafe in"
+    return "Pain limited" if observation.pain_limited else ""
+
+
+def _why_skipped(session: Session, spec: TestSpec, side: Side | None) -> str:
+    """Why the test was left out on that leg, where that speaks against harder ones; or ""."""
+    return next(
+        (
+            skip.reason
+            for skip in session.skipped
+            if skip.covers(spec.id, side) and speaks_against_harder_tests(skip.reason)
+        ),
+        "",
+    )

@@ -129,6 +129,10 @@ class Skip(Strict):
     side: Side | None = None
     reason: Line
 
+    def covers(self, test: str, side: Side | None) -> bool:
+        """Whether it is about that test on that leg; one without a side is about both."""
+        return self.test == test and (self.side is None or side is None or self.side == side)
+
 
 class Session(Strict):
     """One screen, from the first question to the last trial.

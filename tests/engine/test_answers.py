@@ -38,12 +38,11 @@ LEAVE_OUT = [
 
 
 def small(**more: Any) -> Protocol:
-    stance = test_spec("stance", evidence=[HIP_SIGN, FOOT_SIGN, HIP_FINE], minutes=4.0)
-    step = test_spec("step", evidence=[TRUNK_SIGN, FOOT_SIGN], minutes=2.0)
-    rises = test_spec(
-        "rises", sides="both", load="both-legs", lines=[line("value", "at least", 10.0)]
-    )
-    walk = test_spec("walk", sides="both", load="both-legs")
+    lines = [line("value", "at least", 10.0)]
+    stance = test_spec("stance", evidence=[HIP_SIGN, FOOT_SIGN, HIP_FINE], minutes=4.0, lines=lines)
+    step = test_spec("step", evidence=[TRUNK_SIGN, FOOT_SIGN], minutes=2.0, lines=lines)
+    rises = test_spec("rises", sides="both", load="both-legs", lines=lines)
+    walk = test_spec("walk", sides="both", load="both-legs", lines=more.pop("walk_lines", lines))
     lying = test_spec("lying", load="unloaded", evidence=[HIP_SIGN])
     leave_out = [{"reason": "why", "source": "judgement"} | item for item in LEAVE_OUT]
     return protocol(
@@ -110,6 +109,28 @@ def test_nothing_found_needs_enough_tests() -> None:
     clean += [trial("step"), trial("rises", None)]
     assert answer(*clean).outcome == "undetermined"
     assert answer(*clean, trial("walk", None)).outcome == "nothing-found"
+
+
+def test_a_test_that_no_line_judges_is_not_enough_of_a_test_but_a_watched_one_is() -> None:
+    done = [trial("stance"), trial("step"), trial("rises", None), trial("walk", None)]
+    without_line = small(walk_lines=[])
+    assert assess(without_line, session(*done)).outcome == "undetermined"
+    watched = test_spec("walk", sides="both", load="both-legs", measures=[])
+    tests = [watched if spec.id == "walk" else spec for spec in without_line.tests]
+    assert assess(protocol(*tests), session(*done)).outcome == "nothing-found"
+
+
+def test_what_was_skipped_is_not_suggested_whatever_side_the_skip_names() -> None:
+    both = {"evidence": [HIP_SIGN, FOOT_SIGN], "sides": "both", "load": "both-legs"}
+    tests = [test_spec("stance", evidence=[HIP_SIGN, FOOT_SIGN]), test_spec("rises", **both)]
+    seen = trial("stance", "left", "pelvis-drops")
+    skipped = [{"test": "rises", "side": "left", "reason": "not enough time"}]
+
+    def suggested(**more: Any) -> set[str]:
+        return {one.test for one in assess(protocol(*tests), session(seen, **more)).next_tests}
+
+    assert suggested() == {"rises"}
+    assert suggested(skipped=skipped) == set()
 
 
 def test_a_short_result_that_nothing_explains_is_undetermined() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import protocol, rule, session, test_spec
+from support.small_protocol import line, protocol, rule, session, test_spec
 
 from screen_tui.engine import Assessment, assess
 
@@ -15,7 +15,10 @@ def found(*rules: dict[str, Any], **more: Any) -> Assessment:
     tests: dict[str, list[dict[str, Any]]] = {name: [] for name in "abcd"}
     for one in rules:
         tests[one["shows"][0]].append(one)
-    specs = [test_spec(name, sides="both", evidence=own) for name, own in tests.items()]
+    lines = [line("value", "at least", 10.0)]
+    specs = [
+        test_spec(name, sides="both", lines=lines, evidence=own) for name, own in tests.items()
+    ]
     trials = [{"test": name, "value": 20.0, "signs": ["unsteady"], **more} for name in tests]
     return assess(protocol(*specs), session(*trials))
 

@@ -203,6 +203,16 @@ async def test_tests_that_are_passed_over_are_named_with_the_reason(open_program
         assert "not safe yet" in driver.words()
 
 
+async def test_a_skip_for_safety_withholds_what_is_harder(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        begin(driver)
+        await at(driver, "tandem-stance")
+        await driver.press("s", "1")
+        told = driver.words()
+        assert "Withheld: Single-leg stance, right; Single-leg stance, left." in told
+        assert "Tandem stance, which comes before it, was left out: not safe today." in told
+
+
 async def test_a_skip_is_confirmed_on_the_next_test(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)

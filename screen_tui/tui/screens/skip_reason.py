@@ -2,17 +2,8 @@
 
 from __future__ import annotations
 
+from screen_tui.session.skip_reasons import SKIP_REASONS
 from screen_tui.tui.screens.ask import AskPage, Question
-
-REASONS = (
-    "not safe today",
-    "too painful",
-    "too tired",
-    "does not want to",
-    "no room or equipment",
-    "not enough time",
-    "not needed for this person",
-)
 
 
 def skip_reason_page(test_name: str) -> AskPage:
@@ -21,7 +12,7 @@ def skip_reason_page(test_name: str) -> AskPage:
         Question(
             title="Skip this test",
             lead=(f"{test_name}: why is it not done? The reason stands in the note.",),
-            answers=REASONS,
+            answers=SKIP_REASONS,
             own_words="another reason, typed",
             back="back, not skipped",
         )
