@@ -198,7 +198,7 @@ def _reference(
     ]
     for reference, row, provisional in sorted(fitting, key=lambda found: found[2]):
         percentile = None
-        if row.sd and value is not None and not reference.ceiling and not provisional:
+        if row.sd and value is not None and not reference.no_percentile_because and not provisional:
             share = NormalDist(row.mean, row.sd).cdf(value)
             percentile = 100 * (share if measure.better == "higher" else 1 - share)
         return ReferenceUsed(

@@ -103,14 +103,15 @@ class ReferenceRow(Band):
 class Reference(Strict):
     """Values of a reference sample, shown beside a result; they do not judge it.
 
-    ``ceiling`` marks samples that mostly reached the cap, where a percentile means nothing.
+    ``no_percentile_because`` says why mean and spread give no percentile: most of the sample
+    reached the cap, say, or the spread is skewed.
     """
 
     measure: Id
     rows: Annotated[tuple[ReferenceRow, ...], Field(min_length=1)]
     population: Line
     source: Id
-    ceiling: bool = False
+    no_percentile_because: Line | None = None
     only_steps: int | None = None
 
     def row_for(self, age: int, sex: str) -> ReferenceRow | None:

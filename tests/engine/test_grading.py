@@ -251,7 +251,7 @@ def test_percentile_comes_from_published_mean_and_sd_only_below_a_ceiling() -> N
 
     # z = (9 - 12.9) / 3.6 = -1.083; the standard normal table gives .1394 for it.
     assert percentile(with_reference()) == pytest.approx(13.94, abs=0.05)
-    assert percentile(with_reference(ceiling=True)) is None
+    assert percentile(with_reference(no_percentile_because="the full time was reached")) is None
     assert percentile(with_reference(), "from memory") is None
 
 

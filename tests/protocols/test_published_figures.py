@@ -108,7 +108,7 @@ def test_single_leg_means_of_the_meta_analysis() -> None:
         ("any", 70, 79): (17.2, None),
         ("any", 80, 99): (8.5, None),
     }
-    assert reference("single-leg-stance", "time", "bohannon-2006-stance").ceiling
+    assert reference("single-leg-stance", "time", "bohannon-2006-stance").no_percentile_because
 
 
 def test_single_leg_means_by_age_group_are_remembered_and_give_no_percentile() -> None:
@@ -121,7 +121,7 @@ def test_single_leg_means_by_age_group_are_remembered_and_give_no_percentile() -
         ("any", 70, 79): (21.5, 17.3),
         ("any", 80, 99): (9.4, 12.7),
     }
-    assert reference("single-leg-stance", "time", "springer-2007").ceiling
+    assert reference("single-leg-stance", "time", "springer-2007").no_percentile_because
     assert shipped().source("springer-2007").provenance == "from memory"
 
 
