@@ -154,6 +154,13 @@ class IntakeForm:
             return self._type(typed_character(key, character))
         return self._choose(action)
 
+    def go_to(self, question_id: str) -> IntakeForm:
+        """Move to another question that is asked at present; a key without one changes nothing."""
+        ids = [question.id for question in self._asked]
+        if question_id not in ids:
+            return self
+        return self._leave(ids.index(question_id) - ids.index(self.at))
+
     def rows(self) -> tuple[QuestionRow, ...]:
         """Give the questions that are asked at present, in order."""
         return tuple(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from screen_tui.tui.drawing.rows import Row, Span, cells
 
 _BETWEEN = 2
+_NAMES = {"Bksp": "backspace", "↑": "up", "↓": "down", "←": "left", "→": "right"}
+"""Names of keys that are printed in another way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,20 @@ class KeyHint:
     def width(self) -> int:
         """Columns the hint takes."""
         return cells(self.key) + cells(self.does) + 3
+
+    @property
+    def spans(self) -> Row:
+        """The hint as it is drawn; a click presses the key, of several the one under it."""
+        if re.search(r"\d-\d", self.key):
+            # A range: what its keys do has places of its own to be clicked.
+            return Span(f" {self.key} ", "key"), Span(f" {self.does}")
+        keys = re.findall(r"[A-Za-z]+|\S|\s", self.key)
+        presses = [_NAMES.get(key, key.lower() if key not in (" ", "/") else "") for key in keys]
+        presses = ["/"] if self.key == "/" else presses
+        only = presses[0] if len(presses) == 1 else ""
+        parts = (Span(key, "key", press) for key, press in zip(keys, presses, strict=True))
+        edge = Span(" ", "key", only)
+        return edge, *parts, edge, Span(f" {self.does}", "plain", only)
 
 
 def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[tuple[KeyHint, ...], ...]:
@@ -65,11 +82,7 @@ def key_rows(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[Row, 
         tuple(
             span
             for at, hint in enumerate(line)
-            for span in (
-                Span(" " * _BETWEEN if at else "", "plain"),
-                Span(f" {hint.key} ", "key"),
-                Span(f" {hint.does}", "plain"),
-            )
+            for span in (Span(" " * _BETWEEN if at else ""), *hint.spans)
         )
         for line in lay_out(hints, width, rows)
     )

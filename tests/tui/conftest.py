@@ -7,6 +7,7 @@ from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
 
 import pytest
+from rich.cells import cell_len
 from support import small_protocol as small
 from textual import events
 from textual.keys import _character_to_key
@@ -46,6 +47,20 @@ class Driver:
         event = key_event(key)
         event.time = t
         self.app.post_message(event)
+
+    async def click(self, text: str, *, last: bool = False, t: float | None = None) -> None:
+        """Click on the first place, or the last, where a text stands on the screen."""
+        if t is None:
+            self.clock.advance(SILENCE_S)
+        lines = self.text().splitlines()
+        line, *_ = [at for at, one in enumerate(lines) if text in one][-1 if last else 0 :]
+        column = cell_len(lines[line][: lines[line].index(text)])
+        event = events.MouseDown(
+            None, column, line, 0, 0, 1, False, False, False, screen_x=column, screen_y=line
+        )
+        event.time = self.clock.monotonic() if t is None else t
+        self.app.screen._forward_event(event)
+        await self.settle()
 
     async def type(self, text: str) -> None:
         """Type a text."""

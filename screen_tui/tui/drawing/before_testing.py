@@ -18,12 +18,16 @@ from screen_tui.tui.drawing.rows import (
     clipped,
     ends,
     paragraph,
+    pressing,
     row,
     row_cells,
     rule,
+    wrapped,
 )
 from screen_tui.tui.drawing.words import minutes, test_name
 
+QUESTION = "question "
+"""Before the id of a question, as what a click on it stands for."""
 SIDE_PANEL_FROM = 76
 _PANEL = 28
 _LINE = 58
@@ -51,7 +55,7 @@ def draw_questions(
             rows += opened
             last = len(rows) - 1
         else:
-            rows.append(_closed_question(question, width))
+            rows += pressing([_closed_question(question, width)], f"{QUESTION}{question.id}")
     room = max(height - (last - first + 1), 0)
     before = min(_NEIGHBOURS, first, room)
     after = min(_NEIGHBOURS, len(rows) - 1 - last, room - before)
@@ -97,8 +101,8 @@ def _options(question: QuestionRow, width: int) -> list[Row]:
     for option in question.options:
         mark = "[x]" if option.chosen else "[ ]"
         item = row(
-            Span(f" {option.key} ", "key"),
-            Span(f" {mark} {option.label}  ", "second" if option.chosen else "plain"),
+            Span(f" {option.key} ", "key", option.key),
+            Span(f" {mark} {option.label}  ", "second" if option.chosen else "plain", option.key),
         )
         if row_cells(tuple(line)) + row_cells(item) > width and len(line) > 1:
             rows.append(tuple(line))
@@ -131,12 +135,8 @@ def draw_battery(
     protocol: Protocol, items: Sequence[Item], held_back: Sequence[Withheld], width: int
 ) -> list[Row]:
     """Draw the tests that follow from the answers so far, with their minutes."""
-    total = minutes(sum(item.minutes for item in items))
-    rows = [rule(width, f"Tests, {total}")]
-    per_test: dict[str, float] = {}
-    for item in items:
-        per_test[item.test] = per_test.get(item.test, 0.0) + item.minutes
-    for test, takes in per_test.items():
+    rows = [_battery_rule(items, width)]
+    for test, takes in _minutes_per_test(items).items():
         rows.append(ends(row(test_name(protocol, test, None)), row(minutes(takes)), width))
     by_reason: dict[str, list[str]] = {}
     for one in held_back:
@@ -144,6 +144,38 @@ def draw_battery(
     for reason, names in by_reason.items():
         rows += paragraph(f"not {', '.join(names)}: {reason}", width, "quiet", indent=2)
     return rows
+
+
+def draw_battery_in_short(
+    protocol: Protocol, items: Sequence[Item], width: int, most: int
+) -> list[Row]:
+    """Draw the tests in a few lines, for where they cannot stand beside the questions.
+
+    Args:
+        protocol: Gives the names.
+        items: The tests that follow from the answers so far.
+        width: Columns there are.
+        most: Rows there are, the heading among them.
+    """
+    named = [
+        f"{test_name(protocol, test, None)} {round(takes, 1):g}"
+        for test, takes in _minutes_per_test(items).items()
+    ]
+    lines = wrapped(" · ".join(named) if named else "none", width)
+    if len(lines) > most - 1:
+        lines = [*lines[: most - 2], clipped(f"{lines[most - 2]} …", width)]
+    return [_battery_rule(items, width), *(row(Span(line, "quiet")) for line in lines)]
+
+
+def _battery_rule(items: Sequence[Item], width: int) -> Row:
+    return rule(width, f"Tests, {minutes(sum(item.minutes for item in items))}")
+
+
+def _minutes_per_test(items: Sequence[Item]) -> dict[str, float]:
+    per_test: dict[str, float] = {}
+    for item in items:
+        per_test[item.test] = per_test.get(item.test, 0.0) + item.minutes
+    return per_test
 
 
 def beside(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from rich.cells import cell_len, chop_cells
@@ -14,10 +14,17 @@ Ink = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "v
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A piece of text in one ink."""
+    """A piece of text in one ink.
+
+    Attributes:
+        text: What is written.
+        ink: How it is set off.
+        press: The name of the key that a click or a tap on it stands for; "" for none.
+    """
 
     text: str
     ink: Ink = "plain"
+    press: str = ""
 
 
 Row = tuple[Span, ...]
@@ -33,8 +40,22 @@ def ascii_rows(rows: Iterable[Row]) -> tuple[Row, ...]:
     What people typed keeps its characters.
     """
     return tuple(
-        tuple(Span(span.text.translate(_ASCII), span.ink) for span in line) for line in rows
+        tuple(replace(span, text=span.text.translate(_ASCII)) for span in line) for line in rows
     )
+
+
+def pressing(rows: Iterable[Row], press: str) -> list[Row]:
+    """The rows with a click on any part of them standing for a key, where nothing else does."""
+    return [tuple(replace(span, press=span.press or press) for span in line) for line in rows]
+
+
+def press_at(line: Row, column: int) -> str:
+    """The name of the key that a click on that column stands for; "" for none."""
+    for span in line:
+        column -= cells(span.text)
+        if column < 0:
+            return span.press
+    return ""
 
 
 def row(*parts: Span | str) -> Row:
@@ -114,7 +135,7 @@ def ends(left: Row, right: Row, width: int) -> Row:
         if room <= 0:
             break
         text = clipped(span.text, room)
-        fitted.append(Span(text, span.ink))
+        fitted.append(replace(span, text=text))
         room -= cells(text)
     gap = width - row_cells(tuple(fitted)) - row_cells(right)
     return (*fitted, Span(" " * max(gap, 0)), *right)

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, pressing, row, rule
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS
+
+LINE = "line "
+"""Before the number of a line of the list, as what a click on it stands for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,8 @@ def draw_start(
             Span(f" {choice.key} " if choice.key else "   ", "key" if choice.key else "plain"),
             " ",
         )
-        rows += paragraph(choice.text, width, "cursor" if chosen else "plain", first=head)
+        lines = paragraph(choice.text, width, "cursor" if chosen else "plain", first=head)
+        rows += pressing(lines, f"{LINE}{index}")
         if chosen:
             # The first line is seen together with the heading above it.
             focus = (max(begins - 2, 0), len(rows) - 1)

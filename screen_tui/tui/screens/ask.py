@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from textual import events
 
 from screen_tui.text import first_control_character
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
 from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.touch import Typing
 
 MOST_CHARACTERS = 120
 
@@ -60,14 +61,21 @@ class AskPage(Page[str | None]):
         for text in self.question.lead:
             rows += [*paragraph(text, width), BLANK]
         for digit, answer in enumerate(self.question.answers, start=1):
-            rows += paragraph(answer, width, first=row(Span(f" {digit} ", "key"), " "))
+            lines = paragraph(answer, width, first=row(Span(f" {digit} ", "key"), " "))
+            rows += pressing(lines, str(digit))
         if self.question.own_words:
-            rows += paragraph(self.question.own_words, width, first=row(Span(" 0 ", "key"), " "))
+            own = paragraph(self.question.own_words, width, first=row(Span(" 0 ", "key"), " "))
+            rows += pressing(own, "0")
         if not self.typing:
             return Drawn(rows)
         line = [BLANK, *paragraph(self.typed + "▏", width, "strong", first=row(Span("> ")))]
         rows += line
         return Drawn(rows, focus=(len(rows) - len(line), len(rows) - 1))
+
+    @property
+    def typing_now(self) -> Typing:
+        """An answer in own words, once it was begun."""
+        return "text" if self.typing else ""
 
     def hints(self) -> Sequence[KeyHint]:
         """Digits, or the keys of typing."""

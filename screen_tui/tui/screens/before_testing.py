@@ -11,8 +11,10 @@ from screen_tui.flow.battery import plan_battery, withheld
 from screen_tui.flow.intake import IntakeForm
 from screen_tui.tui.controller import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
+    QUESTION,
     beside,
     draw_battery,
+    draw_battery_in_short,
     draw_questions,
     in_sight,
     question_width,
@@ -24,7 +26,9 @@ from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 from screen_tui.tui.screens.refer_first import ReferFirstPage
+from screen_tui.tui.touch import Typing
 
+_ROWS_OF_BATTERY = 4
 LEAVE = "leave; the answers stay"
 FORGET = "forget these answers"
 
@@ -63,14 +67,17 @@ class BeforeTestingPage(Page[None]):
         if self.form is None:
             return Drawn(())
         left_width = question_width(width)
-        rows, focus = draw_questions(self.form.rows(), left_width, height)
         intake = intake_so_far(self.form)
         items = plan_battery(self.host.protocol, intake)
-        held_back = withheld(self.host.protocol, intake)
-        panel_width = width - left_width - 2 if left_width < width else width
-        battery = draw_battery(self.host.protocol, items, held_back, panel_width)
         if left_width == width:
-            return Drawn([*rows, BLANK, *battery], focus)
+            battery = draw_battery_in_short(self.host.protocol, items, width, _ROWS_OF_BATTERY)
+            left = height - len(battery)
+            rows, focus = draw_questions(self.form.rows(), left_width, left)
+            shown = in_sight(rows, focus, left)
+            return Drawn([*shown, *([BLANK] * (left - len(shown))), *battery])
+        rows, focus = draw_questions(self.form.rows(), left_width, height)
+        held_back = withheld(self.host.protocol, intake)
+        battery = draw_battery(self.host.protocol, items, held_back, width - left_width - 2)
         # The tests stay in sight beside whatever part of the questions is shown.
         return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))
 
@@ -99,6 +106,20 @@ class BeforeTestingPage(Page[None]):
         letters = () if kind == "text" else (KeyHint("?", "help", 3), KeyHint("q", "leave", 2))
         back = KeyHint("Backspace", "delete, back" if typing else "take back", 1)
         return (*own, back, KeyHint("↑↓", "move", 4), *letters)
+
+    @property
+    def typing_now(self) -> Typing:
+        """A number or a text, while it is asked for."""
+        kind = self.form.current.kind if self.form is not None else ""
+        return "number" if kind == "number" else "text" if kind == "text" else ""
+
+    def take_press(self, press: str, when: float) -> None:
+        """Go to the question that was clicked, or press a key."""
+        if press.startswith(QUESTION) and self.form is not None:
+            self._take(self.form.go_to(press.removeprefix(QUESTION)))
+            self.redraw()
+        else:
+            super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Help and leaving stand beside the form, except where a text is typed."""

@@ -20,10 +20,12 @@ from screen_tui.tui.drawing.rows import (
     clipped,
     ends,
     paragraph,
+    press_at,
     row,
 )
 from screen_tui.tui.keybar import KeyHint, key_rows
 from screen_tui.tui.keynames import key_name
+from screen_tui.tui.touch import Typing, key_pressed, keypad
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
@@ -72,6 +74,7 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         self._shown: dict[str, tuple[Row, ...]] = {}
         self._drawn = Drawn(())
         self._room = 1
+        self._clicked = False
 
     @property
     def host(self) -> ScreenApp:
@@ -100,6 +103,15 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         """Do what a key means here; False when it means nothing."""
         del key, event
         return False
+
+    @property
+    def typing_now(self) -> Typing:
+        """What is being typed now, so that a mouse is offered keys for it."""
+        return ""
+
+    def take_press(self, press: str, when: float) -> None:
+        """Do what a click stands for: a press of the key of that name, at the time of the click."""
+        self.on_key(key_pressed(press, when))
 
     # What is the same everywhere.
 
@@ -137,6 +149,28 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
             if self.is_current:
                 self.redraw()
 
+    def _forward_event(self, event: events.Event) -> None:
+        # What reaches a handler of the mouse is a copy that has lost the time it was read at.
+        if isinstance(event, events.MouseDown) and not event.is_forwarded:
+            self._click(event.screen_x, event.screen_y, event.time)
+        super()._forward_event(event)
+
+    def _click(self, column: int, line: int, when: float) -> None:
+        """Press the key that what is drawn there stands for."""
+        press = ""
+        for part in ("body", "notice", "keys"):
+            region = self.query_one(f"#{part}").region
+            rows = self._shown.get(part, ())
+            at = line - region.y
+            if region.contains(column, line) and at < len(rows):
+                press = press_at(rows[at], column - region.x - 1)
+        first = not self._clicked
+        self._clicked = True
+        if press:
+            self.take_press(press, when)
+        if first and self.is_current:
+            self.redraw()
+
     def on_mouse_scroll_down(self) -> None:
         """Scroll with a wheel or a finger."""
         self._scroll_by(3)
@@ -161,6 +195,8 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
             return
         inner = width - 2
         keys = key_rows((*self.hints(), *self._scroll_hints()), inner)
+        if self._clicked:
+            keys = (*keypad(self.typing_now, inner), *keys)
         trouble = self.host.keeper.trouble or self.notice()
         told = _at_most(paragraph(trouble, inner, "second"), MOST_NOTICE, inner) if trouble else []
         notice = _filled(told, self.STEADY_NOTICE)

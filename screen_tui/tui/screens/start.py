@@ -11,7 +11,7 @@ from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.drawing.start import Choice, draw_start
+from screen_tui.tui.drawing.start import LINE, Choice, draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
@@ -92,6 +92,13 @@ class StartPage(Page[None]):
             KeyHint("?", "help", 0),
             KeyHint("q", "quit", 0),
         )
+
+    def take_press(self, press: str, when: float) -> None:
+        """Open the line that was clicked, or press a key."""
+        if press.startswith(LINE):
+            self.at = int(press.removeprefix(LINE))
+            press = "enter"
+        super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Move, open, or leave."""

@@ -1,0 +1,142 @@
+"""A mouse or a finger can do what the keys do."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.tui.drawing.rows import Span, press_at, pressing, row, row_cells
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.before_testing import BeforeTestingPage
+from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.touch import key_pressed, keypad
+
+
+def test_a_click_presses_what_stands_under_it() -> None:
+    line = row(Span(" 3 ", "key", "3"), " ", Span("Pelvis drops", "plain", "3"))
+    assert [press_at(line, column) for column in (0, 2, 3, 4, 15, 16)] == [
+        "3",
+        "3",
+        "",
+        "3",
+        "3",
+        "",
+    ]
+    wide = row(Span("膝", press="a"), Span("b", press="b"))
+    assert [press_at(wide, column) for column in range(3)] == ["a", "a", "b"]
+
+
+def test_what_presses_a_key_of_its_own_keeps_it() -> None:
+    (line,) = pressing([row(Span("1", press="1"), " one")], "line 0")
+    assert [span.press for span in line] == ["1", "line 0"]
+
+
+@pytest.mark.parametrize(
+    ("key", "presses"),
+    [
+        ("Enter", {"enter"}),
+        ("Bksp", {"backspace"}),
+        ("?", {"?"}),
+        ("!", {"!"}),
+        ("v", {"v"}),
+        ("1", {"1"}),
+        ("1-9", set()),
+        ("0-9 -", set()),
+        ("+/-", {"+", "-"}),
+        ("Up/Down", {"up", "down"}),
+        ("↑↓", {"up", "down"}),
+        ("↑↓ Space", {"up", "down", "space"}),
+        ("Space Enter", {"space", "enter"}),
+    ],
+)
+def test_each_key_of_a_hint_can_be_clicked(key: str, presses: set[str]) -> None:
+    hint = KeyHint(key, "does it")
+    assert {span.press for span in hint.spans} - {""} == presses
+    assert row_cells(hint.spans) == hint.width
+    words = hint.spans[-1]
+    assert words.press == (presses.pop() if len(presses) == 1 else "")
+
+
+@pytest.mark.parametrize("width", [56, 58, 78])
+def test_the_keys_for_typing_fit_and_press_their_own_character(width: int) -> None:
+    assert keypad("", width) == []
+    for typing in ("number", "text"):
+        rows = keypad(typing, width)
+        assert all(row_cells(line) <= width for line in rows)
+        for line in rows:
+            assert {span.press for span in line if span.ink == "key"} >= {
+                span.text.strip().lower() for span in line if span.ink == "key"
+            }
+    assert {span.press for line in keypad("number", width) for span in line} >= set("0123456789.-")
+
+
+def test_a_click_has_the_time_at_which_it_was_made() -> None:
+    event = key_pressed("space", 12.5)
+    assert (event.key, event.character, event.time) == ("space", " ", 12.5)
+
+
+async def test_the_questions_can_be_answered_with_a_mouse_alone(open_program) -> None:
+    async with open_program() as driver:
+        await driver.click("New screen")
+        await driver.click("no")  # the safety question
+        await driver.click("full")
+        await driver.click("accept")  # no surgery
+        await driver.click("pain")
+        await driver.click("go on")
+        await driver.click("left")
+        await driver.click("walking")
+        await driver.click("go on")
+        for character in "k-7":
+            await driver.click(f" {character} ", last=True)
+        await driver.click("accept")
+        for character in "67":
+            await driver.click(f" {character} ", last=True)
+        await driver.click("accept")
+        await driver.click("female")
+        for _ in range(3):
+            await driver.click("accept")
+        assert isinstance(driver.app.screen, TrialPage)
+        client = driver.app.keeper.session.client
+        assert (client.label, client.age, client.sex) == ("k-7", 67, "female")
+
+
+async def test_a_click_on_a_question_goes_back_to_it(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "n", "1")
+        page = driver.app.screen
+        assert isinstance(page, BeforeTestingPage)
+        assert page.form is not None
+        await driver.click("Weight-bearing")
+        assert page.form.at == "weight_bearing"
+        assert page.form.answers["weight_bearing"] == "full"
+
+
+async def test_an_answer_can_be_clicked_and_own_words_typed(open_program) -> None:
+    async with open_program() as driver:
+        answers: list[str | None] = []
+        question = Question("Why", ("Why?",), ("the first", "the second"), own_words="typed")
+        driver.app.push_screen(AskPage(question), answers.append)
+        await driver.settle()
+        await driver.click("the second")
+        driver.app.push_screen(AskPage(question), answers.append)
+        await driver.settle()
+        await driver.click("typed")
+        await driver.click(" o ", last=True)
+        await driver.click("Space", last=True)
+        await driver.click(" k ", last=True)
+        await driver.click("take these words")
+        assert answers == ["the second", "o k"]
+
+
+async def test_keys_for_typing_are_shown_to_those_who_click_and_to_nobody_else(
+    open_program,
+) -> None:
+    async with open_program() as driver:
+        question = Question("Why", (), ("the first",), own_words="typed")
+        driver.app.push_screen(AskPage(question))
+        await driver.settle()
+        await driver.press("0")
+        assert " q  w " not in driver.text()
+        assert " a   b " not in driver.text()
+        await driver.click(">")
+        assert " a   b " in driver.text()
