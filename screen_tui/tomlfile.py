@@ -120,16 +120,25 @@ def validate(document: TomlDocument, model: type[_Model]) -> _Model:
 def dump_toml(data: Mapping[str, Any]) -> str:
     """Write contents as TOML, without the keys whose value is None, empty text or empty array.
 
-    Arrays of plain tables at the top are written as ``[[name]]`` blocks, one line per key, so
-    that two versions of a file differ only in the lines that changed.
+    Arrays of tables at the top are written as ``[[name]]`` blocks, one line per key, so that two
+    versions of a file differ only in the lines that changed. A plain table within such a block
+    follows it under ``[name.table]``, where it holds anything.
     """
     kept = _without_empty(data)
-    blocks = {key: value for key, value in kept.items() if _is_array_of_plain_tables(value)}
+    blocks = {key: value for key, value in kept.items() if _is_array_of_tables(value)}
     rest = {key: value for key, value in kept.items() if key not in blocks}
     parts = [tomli_w.dumps(rest)] if rest else []
     for key, tables in blocks.items():
         header = tomli_w.dumps({key: {}}).strip()
-        parts.extend(f"[{header}]\n{tomli_w.dumps(table)}" for table in tables)
+        for table in tables:
+            # The header of an array's element has brackets of its own; those within it have not.
+            own = {name: value for name, value in table.items() if not isinstance(value, dict)}
+            within = {k: value for k, value in table.items() if isinstance(value, dict) and value}
+            written = f"[{header}]\n{tomli_w.dumps(own)}"
+            if within:
+                nested = tomli_w.dumps({key: within}).removeprefix(f"{header}\n").lstrip("\n")
+                written += f"\n{nested}"
+            parts.append(written)
     return "\n".join(parts)
 
 
@@ -222,12 +231,17 @@ class _Moment(datetime):
         return self.isoformat()
 
 
-def _is_array_of_plain_tables(value: Any) -> bool:
+def _is_array_of_tables(value: Any) -> bool:
+    """Whether each element is a table that holds plain values and plain tables at most."""
     return (
         isinstance(value, list)
         and bool(value)
         and all(isinstance(table, dict) for table in value)
-        and not any(_holds_table(item) for table in value for item in table.values())
+        and not any(
+            _holds_table(list(item.values())) if isinstance(item, dict) else _holds_table(item)
+            for table in value
+            for item in table.values()
+        )
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from itertools import pairwise
 from typing import Annotated, Literal
@@ -58,9 +59,14 @@ class Trial(Strict):
         value: The trial's value in the test's unit, rounded as the trade records it; a walk,
             a flight of stairs and a movement are recorded in seconds. None where only signs
             were kept or nothing could be measured.
-        raw_value: The same before rounding.
+        raw_value: The same before rounding, as it was timed or typed; no correction changes it.
+        corrected_from: The value that stood here before it was corrected by hand; None where it
+            held none, or was not corrected.
+        correction: Why it was corrected; empty when it was not.
         splits: Seconds since the start, one per repetition or step.
         signs: Ids of what was seen.
+        sign_times: Seconds since the start at which a sign was tagged, for those tagged while
+            the clock ran.
         ended: Why the trial ended; ``pain``, ``fatigue`` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
         cue: The id of the cue when this is a cued repeat.
@@ -83,6 +89,9 @@ class Trial(Strict):
     raw_value: Annotated[float, Field(ge=-90, le=3600)] | None = None
     splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
     signs: tuple[Id, ...] = ()
+    sign_times: Mapping[Id, Annotated[float, Field(ge=0, le=3600)]] = Field(default_factory=dict)
+    corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
+    correction: FreeText = ""
     ended: FreeText = ""
     pain: Pain | None = None
     cue: Literal[""] | Id = ""
@@ -114,6 +123,19 @@ class Trial(Strict):
     def pain_limited(self) -> bool:
         """Whether pain ended or limited the trial, so that it says nothing on strength."""
         return self.ended == "pain" or "pain-limits" in self.signs
+
+    @model_validator(mode="after")
+    def _times_of_signs_seen(self) -> Trial:
+        stray = [sign for sign in self.sign_times if sign not in self.signs]
+        if stray:
+            raise ValueError(f"there is a time for {stray[0]}, which is not among the signs")
+        return self
+
+    @model_validator(mode="after")
+    def _correction_gives_its_reason(self) -> Trial:
+        if self.corrected_from is not None and not self.correction:
+            raise ValueError("a corrected value needs its reason in correction")
+        return self
 
     @model_validator(mode="after")
     def _splits_in_order(self) -> Trial:
@@ -157,6 +179,16 @@ class Session(Strict):
     def with_trial(self, trial: Trial) -> Session:
         """The session with one more trial."""
         return self.model_copy(update={"trials": (*self.trials, trial)})
+
+    def with_trial_amended(self, place: int, trial: Trial) -> Session:
+        """The session with the trial at a place replaced by its amended form.
+
+        Raises:
+            IndexError: There is no trial at that place.
+        """
+        trials = list(self.trials)
+        trials[place] = trial
+        return self.model_copy(update={"trials": tuple(trials)})
 
     def with_skip(self, skip: Skip) -> Session:
         """The session with one test noted as not done; a second note for it replaces the first."""

@@ -1,10 +1,12 @@
 import tomllib
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from screen_tui.errors import (
     FileRefusedError,
@@ -14,7 +16,7 @@ from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import session_in, session_text
 from screen_tui.session.store import check_against, load_session
 from screen_tui.text import first_control_character
-from screen_tui.tomlfile import TomlDocument, validate
+from screen_tui.tomlfile import TomlDocument, dump_toml, validate
 
 AS_WRITTEN = """\
 format = 1
@@ -109,7 +111,13 @@ def numbers(least: float, most: float) -> st.SearchStrategy[float]:
     return st.floats(least, most, allow_nan=False)
 
 
-TRIALS = st.builds(
+def _with_times(trial: Trial, times: list[float]) -> Trial:
+    """The same trial with its first signs tagged while the clock ran."""
+    timed = dict(zip(trial.signs, times, strict=False))
+    return Trial.model_validate({**trial.model_dump(), "sign_times": timed})
+
+
+UNTIMED = st.builds(
     Trial,
     test=IDS,
     side=SIDES,
@@ -127,8 +135,13 @@ TRIALS = st.builds(
     active_deg=st.none() | numbers(-30, 120),
     trust=st.lists(IDS, max_size=2).map(tuple),
     note=PLAIN_TEXT,
+    seat_cm=st.none() | numbers(20, 80),
+    aid=st.just("") | IDS,
+    corrected_from=st.none() | numbers(-90, 3600),
+    correction=PLAIN_TEXT.filter(bool),
     recorded=st.none() | MOMENTS,
 )
+TRIALS = st.builds(_with_times, UNTIMED, st.lists(numbers(0, 3600), max_size=3))
 SESSIONS = st.builds(
     Session,
     id=st.from_regex(r"[0-9a-z][0-9a-z-]{0,40}", fullmatch=True),
@@ -258,3 +271,35 @@ def test_what_a_protocol_does_not_know_is_refused_with_its_place(
         "[[trials]]",
         'test = "jump"',
     ]
+
+
+def test_the_time_of_a_sign_stands_under_its_trial() -> None:
+    trial = {
+        "test": "stance",
+        "signs": ("pelvis-drops",),
+        "sign_times": {"pelvis-drops": 3.2},
+    }
+    text = dump_toml({"trials": [trial, {"test": "rises"}]})
+    assert text.splitlines()[:8] == [
+        "[[trials]]",
+        'test = "stance"',
+        "signs = [",
+        '    "pelvis-drops",',
+        "]",
+        "",
+        "[trials.sign_times]",
+        "pelvis-drops = 3.2",
+    ]
+    assert tomllib.loads(text)["trials"][1] == {"test": "rises"}
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"sign_times": {"pelvis-drops": 3.2}}, "which is not among the signs"),
+        ({"corrected_from": 8.4}, "needs its reason"),
+    ],
+)
+def test_what_was_added_to_a_trial_must_fit_the_rest(wrong: dict[str, Any], told: str) -> None:
+    with pytest.raises(ValidationError, match=told):
+        Trial(test="stance", **wrong)
