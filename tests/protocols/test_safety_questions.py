@@ -27,6 +27,7 @@ def text_of(caution_id: str) -> str:
                 "implant",
                 "deformity",
                 "below 16",
+                "four steps are still not possible",
                 "x-ray",
             ),
         ),
@@ -61,14 +62,18 @@ def text_of(caution_id: str) -> str:
             "extensor-mechanism",
             ("lying", "from bent", "gap above or below the kneecap", "urgent"),
         ),
-        ("neurovascular", ("cold", "pulse", "dislocation", "saddle", "bladder", "numb in front")),
+        (
+            "neurovascular",
+            ("cold", "pulse", "dislocation", "tense", "saddle", "bladder", "numb in front"),
+        ),
         (
             "night-pain-or-illness",
             ("night", "weight loss", "lump", "5 cm", "below 16", "look at the hip first"),
         ),
         (
             "heart-or-dizziness",
-            ("unstable angina", "200 systolic or 115", "pulse above 120", "from memory"),
+            # Above 200 or 110: table 7 of a review in J Am Board Fam Med.
+            ("unstable angina", "200 systolic or 110", "pulse above 120", "from memory"),
         ),
     ],
 )

@@ -210,6 +210,48 @@ def test_a_leg_that_failed_an_easier_task_is_kept_from_the_harder_one(
     assert closed_gates(shipped(), session(trial)).get((withheld, "right")) is None
 
 
+@pytest.mark.parametrize("seen_in", ["knee-extension", "quad-set"])
+def test_a_thigh_that_does_not_tighten_carries_no_body(seen_in: str) -> None:
+    closed = closed_gates(shipped(), session(left(seen_in, "no-contraction")))
+    assert {("single-leg-stance", "left"), ("step-down", "left")} <= closed.keys()
+    assert {("stair-steps", None), ("floor-rise", None)} <= closed.keys()
+    assert not {("single-leg-stance", "right"), ("step-down", "right")} & closed.keys()
+    assert not {("five-chair-stands", None), ("chair-stands-30s", None)} & closed.keys()
+
+
+@pytest.mark.parametrize(("seconds", "withheld"), [(4.95, True), (5.0, False)])
+def test_five_seconds_on_one_leg_open_the_step_down(seconds: float, withheld: bool) -> None:
+    # Curr Rev Musculoskelet Med 2017, 10:328-345, table 3: one-leg stance of 5 to 10 s.
+    reason = gate_reason(session(left("single-leg-stance", value=seconds)), "step-down", "left")
+    assert (reason is not None) is withheld
+
+
+@pytest.mark.parametrize("age", [12, 30, 68])
+def test_a_short_tandem_withholds_at_any_age_whether_a_line_judges_it_or_not(age: int) -> None:
+    closed = closed_gates(shipped(), session(both("tandem-stance", value=9.9), age=age))
+    withheld = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
+    assert {test for test, _ in closed} == withheld
+
+
+def ended(test: str, reason: str) -> Session:
+    return session(Trial(test=test, ended=reason))
+
+
+@pytest.mark.parametrize(
+    ("made", "withheld"),
+    [
+        (ended("five-chair-stands", "unable"), {"chair-stands-30s"}),
+        (ended("five-chair-stands", "breathless"), {"chair-stands-30s", "stair-steps"}),
+        (ended("chair-stands-30s", "breathless"), {"stair-steps"}),
+        (ended("chair-stands-30s", "fatigue"), set()),
+    ],
+)
+def test_who_cannot_rise_or_is_out_of_breath_is_asked_for_no_more_of_it(
+    made: Session, withheld: set[str]
+) -> None:
+    assert {test for test, _ in closed_gates(shipped(), made)} == withheld
+
+
 @pytest.mark.parametrize("withheld", ["single-leg-stance", "step-down"])
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_nobody_is_asked_for_one_leg_who_cannot_hold_tandem_either_way(
@@ -324,6 +366,19 @@ def test_a_clean_step_down_from_a_low_step_says_less_than_from_the_published_one
         return weight(assess(shipped(), session(clean)), "hip-control", "left")
 
     assert of(20) < of(15) < 0
+
+
+def test_one_leg_that_tires_on_the_step_speaks_against_a_tired_person() -> None:
+    tired = Trial(test="step-down", side="left", ended="fatigue")
+    assert weight(assess(shipped(), session(tired, right("step-down"))), "deconditioning") < 0
+    other = tired.model_copy(update={"side": "right"})
+    assert weight(assess(shipped(), session(tired, other)), "deconditioning") > 0
+
+
+def test_clean_stairs_speak_against_hip_and_foot_alike() -> None:
+    climbed = assess(shipped(), session(Trial(test="stair-steps", direction="up", value=6)))
+    hip, foot = (weight(climbed, one, "left") for one in ("hip-control", "foot-ankle-control"))
+    assert hip == foot < 0
 
 
 def test_every_driver_is_spoken_for_and_against_by_several_tests() -> None:
