@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from screen_tui.protocol.sources import Source
 from screen_tui.protocol.whole import Protocol
+from screen_tui.report.facts import Fact
 
 
 class Citations:
@@ -22,6 +23,10 @@ class Citations:
         if source is None or source.provenance == "published":
             return f"[{number}]"
         return f"[{number}, {source.provenance}]"
+
+    def told(self, fact: Fact) -> str:
+        """Give the text of a fact, followed by its source where it has one."""
+        return fact.text if fact.source is None else f"{fact.text} {self.cite(fact.source)}"
 
     def listed(self) -> list[tuple[int, str]]:
         """Give every source cited so far, with its number, in order."""

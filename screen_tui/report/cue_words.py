@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from screen_tui.engine.results import CueEffect, MeasureChange
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.words import number, quantity, sign_words
+from screen_tui.report.words import number, quantity, sign_words, spaced
+
+
+def cue_label(effect: CueEffect) -> str:
+    """Which cue a test was repeated with."""
+    return f"With the cue {spaced(effect.cue)}"
 
 
 def cue_effect_words(protocol: Protocol, effect: CueEffect) -> str:

@@ -18,6 +18,7 @@ from screen_tui.report.words import (
     next_place,
     number,
     quantity,
+    set_up_words,
     sign_words,
     standing_words,
     test_name,
@@ -74,6 +75,7 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
         f"ended: {ended_words(trial.ended)}" if trial.ended else "",
         f"pain {trial.pain}" if trial.pain is not None else "",
         ", ".join(sign_words(protocol, sign) for sign in trial.signs),
+        set_up_words(trial),
         "pain-limited: says nothing on strength" if trial.pain_limited else "",
     ]
     return joined(parts)

@@ -42,7 +42,7 @@ def write_note(
     write_head(sheet, protocol, session, written)
     write_said(sheet, protocol, session)
     write_measured(sheet, protocol, session, assessment, cited)
-    write_reading(sheet, protocol, assessment, cited)
+    write_reading(sheet, protocol, session, assessment, cited)
     write_plan(sheet, protocol, session, assessment, cited)
     write_tail(sheet, protocol, cited)
     return str(sheet)

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
+from screen_tui.engine.results import Assessment, Result
 from screen_tui.protocol.base import Side
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
-from screen_tui.report.cue_words import cue_effect_words
+from screen_tui.report.cue_words import cue_effect_words, cue_label
 from screen_tui.report.note_not_done import write_not_done
+from screen_tui.report.result_facts import compared_facts, value_fact
 from screen_tui.report.words import (
     ended_words,
     joined,
-    limit_words,
-    number,
-    quantity,
     set_up_words,
     sign_words,
     spaced,
-    standing_words,
     test_name,
     trial_value,
     with_side,
@@ -59,8 +56,7 @@ def write_measured(
                 _write_result(sheet, spec, result, cited)
         for effect in assessment.cue_effects:
             if (effect.test, effect.side) == (test_id, side):
-                label = f"With the cue {spaced(effect.cue)}"
-                sheet.item(label, cue_effect_words(protocol, effect), indent=2)
+                sheet.item(cue_label(effect), cue_effect_words(protocol, effect), indent=2)
         if spec is not None and spec.not_judged_because:
             sheet.item("No line for this test", spec.not_judged_because, indent=2)
     write_not_done(sheet, protocol, session, assessment)
@@ -142,85 +138,7 @@ def _hands(spec: TestSpec | None, trial: Trial) -> str:
 
 
 def _write_result(sheet: Sheet, spec: TestSpec | None, result: Result, cited: Citations) -> None:
-    if result.value is None:
-        why = result.why_not or "nothing was measured"
-        sheet.item(result.label, f"no value; not judged: {why}", indent=2)
-        return
-    value = quantity(result.value, result.decimals, result.unit)
-    rule = _rule(spec, result)
-    told = f"{value}{f' ({rule})' if rule else ''}"
-    measure = _measure_of(spec, result)
-    if measure is not None and measure.source is not None:
-        told += f" {cited.cite(measure.source)}"
-    sheet.item(result.label, told, indent=2)
-    if result.line is not None:
-        sheet.item("Line", _line_words(result, result.line, cited), indent=4)
-    sheet.item("Standing", standing_words(result) + _error(spec, result, cited), indent=4)
-    for flag in result.flags:
-        sheet.item("On the bad side of a further line", _line_words(result, flag, cited), indent=4)
-    if result.reference is not None:
-        provisional = ", provisional" if result.reference.provisional else ""
-        words = _reference_words(result, result.reference, cited)
-        sheet.item(f"Reference value{provisional}", words, indent=4)
-    if result.symmetry_percent is not None:
-        share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
-        sheet.item("Between sides", share, indent=4)
-    if result.slowing_percent is not None:
-        sheet.item("Slowing", _slowing(result.slowing_percent), indent=4)
-
-
-def _measure_of(spec: TestSpec | None, result: Result) -> ResultMeasure | None:
-    return next((m for m in spec.measures if m.id == result.measure), None) if spec else None
-
-
-def _rule(spec: TestSpec | None, result: Result) -> str:
-    measure = _measure_of(spec, result)
-    trials = len(result.trials)
-    if measure is None or not trials:
-        return ""
-    if measure.taken_from == "points":
-        return "from the signs of all trials"
-    if trials == 1:
-        return "from one trial"
-    counted = {"best": "best of", "mean": "mean of", "first": "first of", "last": "last of"}
-    return f"{counted[measure.over_trials]} {trials} trials"
-
-
-def _line_words(result: Result, line: LineUsed, cited: Citations) -> str:
-    limit = limit_words(line, result.decimals, result.unit)
-    return f"{limit} - {line.meaning}; {line.population} {cited.cite(line.source)}"
-
-
-def _error(spec: TestSpec | None, result: Result, cited: Citations) -> str:
-    """The error that makes a result count as near its line, and where that comes from."""
-    if result.standing != "near the line" or result.near_within is None:
-        return ""
-    at_lines = [error for error in spec.errors if error.use != "change"] if spec else []
-    source = next((error.source for error in at_lines if error.measure == result.measure), None)
-    within = f" (within {result.near_within:.2g} {result.unit}, the measurement error)"
-    return within + (f" {cited.cite(source)}" if source else "")
-
-
-def _reference_words(result: Result, reference: ReferenceUsed, cited: Citations) -> str:
-    spread = f", SD {reference.sd:g}" if reference.sd is not None else ""
-    percentile = ""
-    if reference.percentile is not None:
-        percentile = f", this value at percentile {_percentile(reference.percentile)}"
-    mean = f"mean {reference.mean:g} {result.unit}".rstrip()
-    return f"{mean}{spread}{percentile}; {reference.population} {cited.cite(reference.source)}"
-
-
-def _percentile(percentile: float) -> str:
-    if percentile < 1:
-        return "below 1"
-    if percentile > 99:
-        return "above 99"
-    return number(percentile, 0)
-
-
-def _slowing(percent: float) -> str:
-    shown = number(abs(percent), 0)
-    if shown == "0":
-        return "the last third of the repetitions was as quick as the first"
-    how = "slower" if percent > 0 else "quicker"
-    return f"the last third of the repetitions was {shown} % {how} than the first"
+    value = value_fact(spec, result)
+    sheet.item(value.label, cited.told(value), indent=2)
+    for fact in compared_facts(spec, result):
+        sheet.item(fact.label, cited.told(fact), indent=4)

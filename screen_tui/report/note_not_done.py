@@ -1,81 +1,23 @@
-"""What of the battery was not done: skipped, withheld or not for this person, and why."""
+"""The tests that were not done, as the note tells them."""
 
 from __future__ import annotations
 
-from screen_tui.engine.gates import closed_gates
-from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment
-from screen_tui.protocol.base import Side
-from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
-from screen_tui.report.words import joined, test_name, with_side
+from screen_tui.report.not_done import ALL_DONE, not_done_facts
 from screen_tui.session.model import Session
-
-_Place = tuple[str, Side | None]
 
 
 def write_not_done(
     sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment
 ) -> None:
     """Write each reason once, with the tests it holds for."""
-    by_reason: dict[str, list[_Place]] = {}
-    for place, reason in _reasons(protocol, session, assessment).items():
-        by_reason.setdefault(reason, []).append(place)
+    facts = not_done_facts(protocol, session, assessment)
     sheet.blank()
-    if not by_reason:
-        sheet.text("Not done: nothing; every test of the battery was done.")
+    if not facts:
+        sheet.text(f"Not done: {ALL_DONE}.")
         return
     sheet.text("Not done, and why:")
-    for reason, places in by_reason.items():
-        sheet.item(joined(_names(protocol, places)), reason, indent=2)
-
-
-def _names(protocol: Protocol, places: list[_Place]) -> list[str]:
-    """Name each test once where both its legs were left out for the same reason."""
-    sides: dict[str, list[Side | None]] = {}
-    for test, side in places:
-        sides.setdefault(test, []).append(side)
-    names = []
-    for test, left_out in sides.items():
-        name = test_name(protocol, test)
-        if {"left", "right"} <= set(left_out):
-            names.append(f"{name}, both sides")
-        else:
-            names += [with_side(name, side) for side in left_out]
-    return names
-
-
-def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> dict[_Place, str]:
-    reasons: dict[_Place, str] = {}
-    for test, side, reason in assessment.not_done:
-        reasons[test, side] = reason
-    for skip in session.skipped:
-        reasons.setdefault((skip.test, skip.side), skip.reason)
-    closed = closed_gates(protocol, session)
-    for item in protocol.battery.items:
-        spec = protocol.known_test(item.test)
-        sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
-        for side in sides:
-            told = {(item.test, side), (item.test, None)} & reasons.keys()
-            if not told and not _tried(session, item.test, side):
-                reasons[item.test, side] = _not_offered(
-                    protocol, session, item, closed.get((item.test, side))
-                )
-    return reasons
-
-
-def _tried(session: Session, test: str, side: Side | None) -> bool:
-    """Whether any trial was begun there, a struck-out one too: the trials above tell its story."""
-    return any(t.test == test and (side is None or t.side == side) for t in session.trials)
-
-
-def _not_offered(
-    protocol: Protocol, session: Session, item: BatteryItem, withheld: str | None
-) -> str:
-    reason = why_not_offered(protocol, session.intake, item)
-    if reason:
-        return f"not offered: {reason}"
-    if withheld:
-        return f"withheld: {withheld}"
-    return "not done: the screen was stopped" if session.stopped else "no reason recorded"
+    for fact in facts:
+        sheet.item(fact.label, fact.text, indent=2)

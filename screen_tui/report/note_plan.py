@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.offer import LIMITS
-from screen_tui.engine.results import Assessment, Outcome, Start
-from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.engine.results import Assessment, Start
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
-from screen_tui.report.words import (
-    WEIGHT_BEARING,
-    driver_name,
-    joined,
-    test_name,
-    weeks_ago,
-    with_side,
+from screen_tui.report.plan_facts import (
+    NO_PRECAUTIONS,
+    NOTHING_LEFT_OUT,
+    RETEST_DATE,
+    STOP_AT_ONCE,
+    SUGGESTIONS,
+    nothing_to_start,
+    precautions,
+    retest_facts,
+    stop_rule_facts,
 )
+from screen_tui.report.words import driver_name, joined, with_side
 from screen_tui.session.model import Session
-
-_NO_START: dict[Outcome, str] = {
-    "refer-first": "nothing; refer first",
-    "nothing-found": "nothing; these tests found nothing to work on",
-    "undetermined": "nothing yet; the findings do not settle on a driver",
-    "unloaded-only": "nothing yet; only unloaded tests could be done",
-}
 
 
 def write_plan(
@@ -31,16 +26,15 @@ def write_plan(
 ) -> None:
     """Write P as suggestions for the clinician to take, change or drop."""
     sheet.heading("P: Plan")
-    sheet.text("Rule-based suggestions; the clinician takes, changes or drops each.")
+    sheet.text(SUGGESTIONS)
     sheet.blank()
     if not assessment.plan.start:
-        fallback = "nothing is suggested by these findings"
-        sheet.item("Start", _NO_START.get(assessment.outcome, fallback))
+        sheet.item("Start", nothing_to_start(assessment.outcome))
     for place, start in enumerate(assessment.plan.start, start=1):
         _write_start(sheet, protocol, place, start, cited)
     sheet.blank()
     if not assessment.plan.leave_out:
-        sheet.item("Leave out for now", "nothing is named by these findings")
+        sheet.item("Leave out for now", NOTHING_LEFT_OUT)
     for left in assessment.plan.leave_out:
         value = f"{left.name} - {left.reason} {cited.cite(left.source)}"
         sheet.item("Leave out for now", value)
@@ -63,19 +57,10 @@ def _write_start(
 
 
 def _write_precautions(sheet: Sheet, session: Session, assessment: Assessment) -> None:
-    intake = session.intake
-    lines = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
-    if intake.weight_bearing != "full":
-        lines.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
-    lines += [LIMITS[one] for one in intake.precautions]
-    if intake.recent_surgery_weeks is not None:
-        lines.append(f"surgery {weeks_ago(intake.recent_surgery_weeks)}: local limits come first")
-    pains = [trial.pain for trial in session.trials if trial.counts and trial.pain is not None]
-    if pains and max(pains) > PAIN_LIMIT:
-        lines.append(f"pain up to {max(pains)} of 10 during testing")
+    lines = precautions(session, assessment)
     sheet.blank()
     if not lines:
-        sheet.item("Precautions", "none arose from what was recorded")
+        sheet.item("Precautions", NO_PRECAUTIONS)
     for line in lines:
         sheet.item("Precaution", line)
 
@@ -84,23 +69,12 @@ def _write_retest(
     sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
     sheet.blank()
-    sheet.item("Test again on (date, set by the clinician)", "______________")
-    if assessment.outcome == "refer-first":
-        sheet.text("Only once the referral has been answered.", indent=2)
-        return
-    leading = dict.fromkeys(driver.driver for driver in assessment.leading)
-    for driver in protocol.drivers:
-        if driver.id in leading and driver.retest:
-            sheet.item(driver.name, f"{driver.retest} {cited.cite(driver.source)}", indent=2)
-    again = dict.fromkeys(
-        with_side(test_name(protocol, result.test), result.side)
-        for result in assessment.results
-        if result.standing in ("short of the line", "near the line")
-    )
-    if again:
-        sheet.item("Tests to repeat", joined(list(again)), indent=2)
-    if session.trials:
-        sheet.text("Same side, same set-up, same use of hands, or it cannot be compared.", indent=2)
-        stops = [f"{rule.text} {cited.cite(rule.source)}" for rule in protocol.stop_rules]
-        if stops:
-            sheet.item("End a test at once for", joined(stops), indent=2)
+    sheet.item(RETEST_DATE, "______________")
+    for fact in retest_facts(protocol, session, assessment):
+        if fact.label:
+            sheet.item(fact.label, cited.told(fact), indent=2)
+        else:
+            sheet.text(cited.told(fact), indent=2)
+    stops = [cited.told(fact) for fact in stop_rule_facts(protocol, session, assessment)]
+    if stops:
+        sheet.item(STOP_AT_ONCE, joined(stops), indent=2)

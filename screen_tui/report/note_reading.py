@@ -6,6 +6,20 @@ from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result,
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
+from screen_tui.report.reading_facts import (
+    WHAT_WEIGHTS_ARE,
+    again_words,
+    can_stand,
+    counted_and_again,
+    counts_against_fact,
+    driver_standing,
+    drivers_beside,
+    drivers_in_full,
+    has_say,
+    meaning_fact,
+    places_rested_on,
+    why_nothing_settles,
+)
 from screen_tui.report.words import (
     OUTCOMES,
     counted_words,
@@ -18,23 +32,13 @@ from screen_tui.report.words import (
     test_name,
     with_side,
 )
-
-SHOWN_WHEN_NONE_LEADS = 2
-"""How many drivers are laid out in full when no driver leads."""
+from screen_tui.session.model import Session
 
 _STANDINGS: tuple[Standing, ...] = ("short of the line", "near the line", "meets", "not judged")
 
-_DRIVER_STANDINGS = {
-    "likely": "likely",
-    "possible": "possible",
-    "weak": "weak",
-    "none": "nothing speaks for it",
-    "against": "the findings speak against it",
-}
-
 
 def write_reading(
-    sheet: Sheet, protocol: Protocol, assessment: Assessment, cited: Citations
+    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
     """Write A: the facts first, then the suggestion, marked as one."""
     sheet.heading("A: Assessment")
@@ -47,7 +51,7 @@ def write_reading(
     _write_referral(sheet, assessment, cited)
     if assessment.outcome != "refer-first":
         _write_drivers(sheet, protocol, assessment, cited)
-        _write_next(sheet, protocol, assessment)
+    _write_next(sheet, protocol, session, assessment)
 
 
 def _write_numbers(sheet: Sheet, protocol: Protocol, results: tuple[Result, ...]) -> None:
@@ -89,55 +93,37 @@ def _write_referral(sheet: Sheet, assessment: Assessment, cited: Citations) -> N
 def _write_drivers(
     sheet: Sheet, protocol: Protocol, assessment: Assessment, cited: Citations
 ) -> None:
-    shown = assessment.leading or _best_of_the_rest(assessment.drivers)
+    shown = drivers_in_full(assessment)
     for driver in shown:
         _write_driver(sheet, protocol, driver, cited)
-    others = [driver for driver in assessment.drivers if driver not in shown and _has_say(driver)]
+    others = drivers_beside(assessment)
     sheet.blank()
     if others:
         sheet.text("Other drivers weighed:" if shown else "Drivers weighed:")
     for driver in others:
         name = with_side(driver_name(protocol, driver.driver), driver.side)
-        sheet.item(name, _driver_standing(driver), indent=2)
-    if any(_has_say(driver) for driver in assessment.drivers):
-        sheet.text(
-            "Weights are ten times the decimal logarithm of a likelihood ratio. They rank; "
-            "they are not probabilities."
-        )
-
-
-def _best_of_the_rest(drivers: tuple[DriverWeight, ...]) -> tuple[DriverWeight, ...]:
-    return tuple(driver for driver in drivers if driver.speaks_for)[:SHOWN_WHEN_NONE_LEADS]
-
-
-def _has_say(driver: DriverWeight) -> bool:
-    return bool(driver.speaks_for or driver.speaks_against)
-
-
-def _driver_standing(driver: DriverWeight) -> str:
-    weight = number(driver.weight, 1)
-    return f"{_DRIVER_STANDINGS[driver.standing]}, weight {weight}"
+        sheet.item(name, driver_standing(driver), indent=2)
+    if any(has_say(driver) for driver in assessment.drivers):
+        sheet.text(WHAT_WEIGHTS_ARE)
 
 
 def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight, cited: Citations) -> None:
-    known = next((one for one in protocol.drivers if one.id == driver.driver), None)
     sheet.blank()
     name = with_side(driver_name(protocol, driver.driver), driver.side)
-    sheet.item(name, _driver_standing(driver))
-    if known is not None:
-        sheet.item("Meaning", f"{known.meaning} {cited.cite(known.source)}", indent=2)
+    sheet.item(name, driver_standing(driver))
+    if (meaning := meaning_fact(protocol, driver)) is not None:
+        sheet.item(meaning.label, cited.told(meaning), indent=2)
     _write_findings(sheet, protocol, "For", driver.speaks_for, cited)
     _write_findings(sheet, protocol, "Against", driver.speaks_against, cited)
-    if driver.standing not in ("likely", "possible"):
-        return
-    rests_on = list(dict.fromkeys(finding_place(protocol, one) for one in driver.rests_on))
-    sheet.item(
-        "Rests on",
-        joined(rests_on) or "no single finding; without any one of them it would stand the same",
-        indent=2,
-    )
-    if known is not None:
-        sheet.item("Would count against it", known.counts_against, indent=2)
+    if can_stand(driver):
+        sheet.item(
+            "Rests on",
+            joined(places_rested_on(protocol, driver))
+            or "no single finding; without any one of them it would stand the same",
+            indent=2,
+        )
+    if (against := counts_against_fact(protocol, driver)) is not None:
+        sheet.item(against.label, cited.told(against), indent=2)
 
 
 def _write_findings(
@@ -149,11 +135,9 @@ def _write_findings(
 ) -> None:
     if not findings:
         sheet.item(label, "nothing found", indent=2)
-    again = [counted.finding for counted in findings if not counted.counted]
-    for counted in findings:
+    told, again = counted_and_again(findings)
+    for counted in told:
         finding = counted.finding
-        if finding in again:
-            continue
         sheet.item(
             label,
             f"{finding.reason} ({finding_place(protocol, finding)}; {counted_words(counted)}) "
@@ -161,21 +145,20 @@ def _write_findings(
             indent=2,
         )
     if again:
-        seen = [f"{one.reason.rstrip('.')} ({finding_place(protocol, one)})" for one in again]
-        sheet.item(f"{label}, not counted again", joined(seen), indent=2)
+        sheet.item(f"{label}, not counted again", joined(again_words(protocol, again)), indent=2)
 
 
-def _write_next(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    if assessment.outcome == "nothing-found":
-        return
-    sheet.blank()
-    if not assessment.next_tests:
-        sheet.text("What would settle it: no test left in this protocol would move the ranking.")
-        return
-    sheet.text("What would settle it, most per minute first:")
-    for item in assessment.next_tests:
-        sheet.item(
-            next_place(protocol, item),
-            f"{item.reason} (about {number(item.minutes, 1)} min)",
-            indent=2,
-        )
+def _write_next(sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment) -> None:
+    why_none = why_nothing_settles(session, assessment)
+    if why_none:
+        sheet.blank()
+        sheet.text(f"What would settle it: {why_none}")
+    elif assessment.next_tests:
+        sheet.blank()
+        sheet.text("What would settle it, most per minute first:")
+        for item in assessment.next_tests:
+            sheet.item(
+                next_place(protocol, item),
+                f"{item.reason} (about {number(item.minutes, 1)} min)",
+                indent=2,
+            )

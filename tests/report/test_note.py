@@ -180,6 +180,36 @@ def test_the_suggestion_is_labelled_and_shows_both_sides_of_the_argument() -> No
     assert "foot ankle control, left: the findings speak against it, weight -3.0" in reading
 
 
+def settles(session: Session | None = None, assessment: Assessment | None = None) -> str:
+    """What the note says would settle the answer, up to the plan."""
+    reading = flat(block(note(session, assessment), "A: ASSESSMENT"))
+    return reading.partition("What would settle it")[2]
+
+
+def test_where_no_test_would_move_the_ranking_the_note_says_so() -> None:
+    assert settles(assessment=note_assessment(next_tests=())) == (
+        ": no test left in this protocol would move the ranking."
+    )
+
+
+@pytest.mark.parametrize("outcome", ["likely", "undetermined", "nothing-found"])
+def test_a_screen_that_was_stopped_suggests_no_further_test_for_that_reason(outcome: str) -> None:
+    stopped = note_session(stopped="chest pain")
+    assert settles(stopped, note_assessment(outcome=outcome, next_tests=())) == (
+        ": no further test is suggested, because the screen was stopped."
+    )
+
+
+def test_a_referral_suggests_no_further_test_for_that_reason() -> None:
+    told = ": no further test is suggested, because a referral comes first."
+    for stopped in ("", "safety question"):
+        assert settles(note_session(stopped=stopped), refer_first_assessment()) == told
+
+
+def test_where_nothing_was_found_there_is_nothing_to_settle() -> None:
+    assert settles(assessment=note_assessment(outcome="nothing-found", next_tests=())) == ""
+
+
 def test_a_second_sighting_reads_as_counted_in_part() -> None:
     driver = DriverWeight("hip-control", "left", "weak", 3.5, (Counted(finding(), 3.5),), (), ())
     text = flat(note(assessment=note_assessment(leading=(driver,), drivers=(driver,))))

@@ -1,4 +1,4 @@
-"""Result and Note: the verdict first, what to do next, and the note in a file."""
+"""Result and Note: the verdict first, the plan on a second page, and the note in a file."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from support import small_protocol as small
 
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.result import PlanPage, ResultPage
 from screen_tui.tui.screens.trial import TrialPage
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
@@ -42,26 +43,80 @@ async def test_the_verdict_stands_first_in_words_with_its_side(open_program, siz
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_all_of_the_result_can_be_read(open_program, size) -> None:
+async def test_all_of_the_answer_can_be_read(open_program, size) -> None:
     async with open_program(size) as driver:
         await at_result(driver)
         text = await driver.read_on()
         for part in (
             "Speaks for hip control, left",
-            "+ Stance, left: pelvis for hip-control (strong; clinical judgement)",
+            "+ Stance, left: pelvis for hip-control (strong; clinical",
             "Speaks against",
             "Rests on",
             "Would settle it",
+            "Meaning: what it means (clinical judgement)",
+            "Would count against it: what counts against",
+            "Bar: O value, | line",
             "6.2 s",
             "short of the line",
             "at least 10.0 s",
             "30.0 s",
             "meets the line",
-            "Not done",
-            "Straightening, right: not safe today",
             "Not a diagnosis.",
         ):
             assert " ".join(part.split()) in text
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_all_of_the_plan_can_be_read_on_the_second_page(open_program, size) -> None:
+    async with open_program(size) as driver:
+        await at_result(driver)
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, PlanPage)
+        text = await driver.read_on()
+        for part in (
+            "Start",
+            "Leave out for now",
+            "Precautions",
+            "Test again on",
+            "Tests to repeat: Stance on one leg, left",
+            "End a test at once for: - Chest pain. (clinical judgement)",
+            "Not done, and why",
+            "Straightening the knee, right: not safe today",
+            "Not a diagnosis.",
+        ):
+            assert part in text
+
+
+async def test_enter_leads_from_the_answer_over_the_plan_to_the_note_and_b_back(
+    open_program,
+) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        for key, page in (
+            ("enter", PlanPage),
+            ("enter", NotePage),
+            ("b", PlanPage),
+            ("b", ResultPage),
+            ("b", TrialPage),
+        ):
+            await driver.press(key)
+            assert isinstance(driver.app.screen, page), key
+
+
+async def test_each_page_begins_at_its_top(open_program) -> None:
+    async with open_program((60, 20)) as driver:
+        await at_result(driver)
+        await driver.press("space", "enter")
+        assert "Start" in driver.text().split("\n")[1]
+        await driver.press("space", "b")
+        assert driver.text().split("\n")[1].strip() == "LIKELY DRIVER"
+
+
+async def test_digits_start_no_test_on_the_plan(open_program) -> None:
+    async with open_program() as driver:
+        await at_result(driver)
+        await driver.press("enter", "1")
+        assert isinstance(driver.app.screen, PlanPage)
 
 
 async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
@@ -85,7 +140,7 @@ async def test_the_way_back_leads_to_the_tests(open_program) -> None:
 async def test_enter_leads_to_the_note_and_finishes(open_program, store: SessionStore) -> None:
     async with open_program() as driver:
         await at_result(driver)
-        await driver.press("enter")
+        await driver.press("enter", "enter")
         assert isinstance(driver.app.screen, NotePage)
         assert "Client label: K-001" in await driver.read_on()
         await driver.press("enter")
@@ -98,7 +153,7 @@ async def test_the_written_note_is_the_note_of_a_finished_screen(
 ) -> None:
     async with open_program() as driver:
         await at_result(driver)
-        await driver.press("enter", "w", "1")
+        await driver.press("enter", "enter", "w", "1")
         path = store.folder / "notes" / "2026-03-02-0915-7f3a.txt"
         assert "".join(str(path).split()) in "".join(driver.text().split())
         assert path.read_text(encoding="utf-8") == driver.app.screen.text
@@ -111,7 +166,7 @@ async def test_another_test_opens_a_finished_screen_again(
 ) -> None:
     async with open_program() as driver:
         await at_result(driver)
-        await driver.press("enter", "w", "1", "b", "1")
+        await driver.press("enter", "enter", "w", "1", "b", "b", "1")
         await driver.type("3")
         await driver.press("enter")
         assert len(store.load("2026-03-02-0915-7f3a").trials) == 4
@@ -125,7 +180,7 @@ async def test_the_note_goes_where_it_is_told_and_replaces_nobody_elses_file(
     taken.write_text("somebody else's", encoding="utf-8")
     async with open_program() as driver:
         await at_result(driver)
-        await driver.press("enter", "w", "0")
+        await driver.press("enter", "enter", "w", "0")
         await driver.type(str(taken))
         await driver.press("enter")
         assert "is there already" in driver.words()

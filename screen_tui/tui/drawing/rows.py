@@ -120,6 +120,17 @@ def paragraph(
     ]
 
 
+def labelled(label: str, text: str, width: int, *, indent: int = 2) -> list[Row]:
+    """Set ``label: text`` to a width, the label set off and the later lines a little further in."""
+    head = f"{label}:"
+    first, *rest = wrapped(f"{head} {text}", width - indent)
+    if first.startswith(head):
+        top: Row = (Span(head, "strong"), Span(first.removeprefix(head)))
+    else:
+        top = (Span(first, "strong"),)
+    return [top, *((Span(" " * indent), Span(line)) for line in rest)]
+
+
 def clipped(text: str, width: int) -> str:
     """The text itself, or its beginning and an ellipsis."""
     if cells(text) <= width:

@@ -9,6 +9,7 @@ from screen_tui.protocol.base import Side
 from screen_tui.protocol.sources import Source
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
+from screen_tui.report.facts import Fact
 from screen_tui.session.model import Trial
 
 NOT_A_DIAGNOSIS = (
@@ -43,21 +44,36 @@ def kept_sentence(protocol: Protocol, trial: Trial) -> str:
     name = test_name(protocol, trial.test, trial.side)
     if trial.void:
         return f"Struck out: {name}, {trial.void}."
-    seen = [words.sign_words(protocol, sign) for sign in trial.signs]
+    return f"Kept: {name}, {trial_words(protocol, trial)}."
+
+
+def trial_words(protocol: Protocol, trial: Trial) -> str:
+    """What a trial holds, in one line."""
+    before = "" if trial.corrected_from is None else f", {trial.corrected_from:g} before"
     parts = [
+        f"STRUCK OUT ({trial.void})" if trial.void else "",
         trial.direction or "",
+        f"with the cue {words.spaced(trial.cue)}" if trial.cue else "",
         words.trial_value(protocol.known_test(trial.test), trial),
+        f"corrected by hand{before} ({trial.correction})" if trial.correction else "",
         trial.note,
-        *seen,
+        *(words.sign_words(protocol, sign) for sign in trial.signs),
         "" if trial.pain is None else f"pain {trial.pain}",
     ]
-    return f"Kept: {name}, {', '.join(part for part in parts if part) or 'no sign seen'}."
+    return ", ".join(part for part in parts if part) or "no sign seen"
 
 
 def short_source(protocol: Protocol, source_id: str) -> str:
     """A source in a few words: first author and year, or what stands in for a source."""
     source = next((one for one in protocol.sources if one.id == source_id), None)
     return words.spaced(source_id) if source is None else _short(source)
+
+
+def sourced(protocol: Protocol, fact: Fact) -> str:
+    """The text of a fact, with its source in a few words where it has one."""
+    if fact.source is None:
+        return fact.text
+    return f"{fact.text} ({short_source(protocol, fact.source)})"
 
 
 def _short(source: Source) -> str:

@@ -68,7 +68,7 @@ class NotePage(Page[None]):
         return (
             KeyHint("w", "write to a file", 0),
             KeyHint("Enter", finish, 0),
-            KeyHint("b", "result", 0),
+            KeyHint("b", "plan", 0),
             KeyHint("?", "help", 3),
         )
 
@@ -81,7 +81,7 @@ class NotePage(Page[None]):
         elif key == "enter":
             self._finish()
         elif key == "b":
-            host.go_result()
+            host.go_plan()
         elif key == "?":
             host.push_screen(HelpPage(host.protocol))
         else:

@@ -1,4 +1,4 @@
-"""Result: what the session means, and what to do next."""
+"""Result: what the session means, and on a second page what to do with it."""
 
 from __future__ import annotations
 
@@ -9,44 +9,53 @@ from textual import events
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.flow.battery import Item
-from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_result
+from screen_tui.tui.drawing.plan import draw_plan
+from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 
 
-class ResultPage(Page[None]):
-    """Shows the assessment; a suggested test can be started with its digit."""
+class _AssessedPage(Page[None]):
+    """A page on what the session means; it is assessed once, since it does not change here."""
 
     def __init__(self) -> None:
         super().__init__()
         self.assessment: Assessment | None = None
 
     def on_mount(self) -> None:
-        """Assess once; the session does not change here."""
+        """Assess, and draw."""
         self.assessment = assess(self.host.protocol, self.host.keeper.session)
         super().on_mount()
 
-    def head(self) -> tuple[Row, Row]:
-        """Whose result it is."""
+    def head_of(self, title: str) -> tuple[Row, Row]:
+        """A title, and whose result it is."""
         keeper = self.host.keeper
         invented = "INVENTED, read-only" if keeper.read_only else ""
-        return page_head("Result", invented, keeper.session.client.label)
+        return page_head(title, invented, keeper.session.client.label)
+
+
+class ResultPage(_AssessedPage):
+    """Shows the answer; a suggested test can be started with its digit."""
+
+    def head(self) -> tuple[Row, Row]:
+        """Whose answer it is."""
+        return self.head_of("Result 1/2: answer")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the assessment."""
-        del height
+        """Draw the answer."""
         if self.assessment is None:
             return Drawn(())
         keeper = self.host.keeper
         return Drawn(
-            draw_result(
+            draw_answer(
                 self.host.protocol,
+                keeper.session,
                 self.assessment,
                 width,
+                height,
                 startable=keeper.tests_possible,
-                stopped=keeper.session.stopped,
             )
         )
 
@@ -55,7 +64,7 @@ class ResultPage(Page[None]):
         suggested = self._suggested()
         digits = "1" if suggested == 1 else f"1-{suggested}"
         return (
-            KeyHint("Enter", "note", 0),
+            KeyHint("Enter", "plan", 0),
             *((KeyHint(digits, "do that test", 2),) if suggested else ()),
             KeyHint("b", "tests" if self.host.keeper.tests_possible else "start", 0),
             KeyHint("?", "help", 3),
@@ -66,7 +75,7 @@ class ResultPage(Page[None]):
         del event
         host = self.host
         if key == "enter":
-            host.go_note()
+            host.go_plan()
         elif key == "b":
             host.go_test() if host.keeper.tests_possible else host.go_start()
         elif key == "?":
@@ -83,3 +92,41 @@ class ResultPage(Page[None]):
         if self.assessment is None or not self.host.keeper.tests_possible:
             return 0
         return min(len(self.assessment.next_tests), MOST_SUGGESTED)
+
+
+class PlanPage(_AssessedPage):
+    """Shows the plan that goes with the answer."""
+
+    def head(self) -> tuple[Row, Row]:
+        """Whose plan it is."""
+        return self.head_of("Result 2/2: plan")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the plan."""
+        del height
+        if self.assessment is None:
+            return Drawn(())
+        host = self.host
+        return Drawn(draw_plan(host.protocol, host.keeper.session, self.assessment, width))
+
+    def hints(self) -> Sequence[KeyHint]:
+        """The ways on."""
+        return (
+            KeyHint("Enter", "note", 0),
+            KeyHint("b", "answer", 0),
+            KeyHint("?", "help", 3),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Go on or go back."""
+        del event
+        host = self.host
+        if key == "enter":
+            host.go_note()
+        elif key == "b":
+            host.go_result()
+        elif key == "?":
+            host.push_screen(HelpPage(host.protocol))
+        else:
+            return False
+        return True

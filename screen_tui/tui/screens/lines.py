@@ -1,0 +1,88 @@
+"""A list to choose one line from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Generic
+
+from textual import events
+from textual.screen import ScreenResultType
+
+from screen_tui.tui.drawing.lines import LINE, Choice, draw_lines
+from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+
+class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
+    """Moves a mark over lines; subclasses say what choosing one does.
+
+    Args:
+        title: For the head of the screen.
+        at: The place of the line that is marked first.
+    """
+
+    CHOOSE = "choose"
+    """What Enter does, for the line of keys."""
+
+    def __init__(self, title: str, at: int = 0) -> None:
+        super().__init__()
+        self.heading = title
+        self.at = at
+
+    def lines(self) -> Sequence[Choice]:
+        """The lines there are."""
+        raise NotImplementedError
+
+    def choose(self) -> None:
+        """Do what Enter does on the marked line."""
+        raise NotImplementedError
+
+    def head(self) -> tuple[Row, Row]:
+        """The title."""
+        return page_head(self.heading)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the lines."""
+        del height
+        rows, focus = draw_lines(self.lines(), self.at, width)
+        return Drawn(rows, focus)
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Moving, choosing and going back."""
+        return (
+            KeyHint("Enter", self.CHOOSE, 0),
+            KeyHint("↑↓", "move", 1),
+            KeyHint("b", "back", 0),
+        )
+
+    def take_press(self, press: str, when: float) -> None:
+        """Mark the line that was clicked; a click on the marked one chooses it."""
+        if press.startswith(LINE):
+            clicked = int(press.removeprefix(LINE))
+            if clicked != self.at:
+                self.at = clicked
+                self.redraw()
+                return
+            press = "enter"
+        super().take_press(press, when)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Move, choose, or go back."""
+        del event
+        lines = self.lines()
+        keys = [line.key for line in lines]
+        if key in ("up", "shift+tab") and lines:
+            self.at = (self.at - 1) % len(lines)
+        elif key in ("down", "tab") and lines:
+            self.at = (self.at + 1) % len(lines)
+        elif key == "enter" and lines:
+            self.choose()
+        elif key == "b":
+            self.dismiss(None)
+        elif key and key in keys:
+            self.at = keys.index(key)
+            self.choose()
+        else:
+            return False
+        return True
