@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.safety import loads_allowed
+from screen_tui.engine.safety import loads_allowed, why_too_painful
 from screen_tui.protocol.base import Load, Side
 from screen_tui.protocol.battery import Gate
 from screen_tui.protocol.tests import TestSpec
@@ -42,6 +42,26 @@ def closed_gates(
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
     return closed
+
+
+def withheld_tests(
+    protocol: Protocol, session: Session, seen: Seen | None = None
+) -> Mapping[Key, str]:
+    """Every test and side that is not to be asked for after what was seen, with the reason.
+
+    What the gates of the battery close, and what something no heavier already hurt too much for.
+    A test that was done stays done.
+    """
+    seen = seen or Seen.of(protocol, session)
+    withheld = dict(closed_gates(protocol, session, seen))
+    for spec in protocol.tests:
+        for side in sides_of(spec):
+            done = seen.observations.get((spec.id, side))
+            if done is None or not done.plain:
+                reason = why_too_painful(spec, side, seen.observations)
+                if reason:
+                    withheld.setdefault((spec.id, side), reason)
+    return withheld
 
 
 def loads_beyond(protocol: Protocol, closed: Mapping[Key, str]) -> frozenset[Load]:

@@ -53,15 +53,19 @@ def within_limits(intake: Intake, not_with: tuple[Precaution, ...]) -> bool:
     return not set(not_with) & set(intake.precautions)
 
 
-def too_painful(spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]) -> bool:
-    """Whether something no heavier, on that leg, already hurt too much to ask for this.
+def why_too_painful(
+    spec: TestSpec, side: Side | None, observations: Mapping[Key, Observation]
+) -> str:
+    """What no heavier, on that leg, already hurt too much to ask for this; "" when nothing did.
 
     Too much is pain above 5 of 10, or pain that limited every trial. A two-legged test loads
     either leg; so does whatever was painful on both.
     """
-    return any(
-        _HEAVINESS[seen.spec.load] <= _HEAVINESS[spec.load]
-        and (side is None or seen_side is None or side == seen_side)
-        and (seen.pain_limited or (seen.worst_pain or 0) > PAIN_LIMIT)
-        for (_, seen_side), seen in observations.items()
-    )
+    for (_, seen_side), seen in observations.items():
+        no_heavier = _HEAVINESS[seen.spec.load] <= _HEAVINESS[spec.load]
+        if no_heavier and (side is None or seen_side is None or side == seen_side):
+            if (seen.worst_pain or 0) > PAIN_LIMIT:
+                return f"Pain above {PAIN_LIMIT} of 10 in the {seen.spec.name.lower()}."
+            if seen.pain_limited:
+                return f"Pain limited the {seen.spec.name.lower()}."
+    return ""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.observe import Key
 from screen_tui.engine.offer import why_not_offered
 from screen_tui.flow.series import Series
@@ -49,10 +49,11 @@ class ItemState:
     Attributes:
         item: The item.
         state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
-            when the result of an earlier test speaks against it.
+            when an earlier result, or pain in an earlier test, speaks against it.
         reason: Why it was skipped or is withheld; "" otherwise.
         trials_done: Trials that count; cued repeats are left out.
         trials_wanted: Trials of a full series; for stairs both ways are counted.
+        full: The series is full, or no further trial could better it.
     """
 
     item: Item
@@ -60,6 +61,13 @@ class ItemState:
     reason: str
     trials_done: int
     trials_wanted: int
+    full: bool
+
+    @property
+    def minutes_left(self) -> float:
+        """The minutes of the trials that are missing from a full series."""
+        missing = max(self.trials_wanted - self.trials_done, 0)
+        return 0.0 if self.full else self.item.minutes * missing / self.trials_wanted
 
 
 def plan_battery(
@@ -103,13 +111,23 @@ def progress(
     Raises:
         KeyError: An item names a test the protocol does not have.
     """
-    closed = closed_gates(protocol, session)
+    closed = withheld_tests(protocol, session)
     return tuple(_state(protocol, session, item, closed) for item in items)
 
 
-def minutes_left(states: tuple[ItemState, ...]) -> float:
-    """Give the minutes of all that is still to do."""
-    return sum(state.item.minutes for state in states if state.state == "todo")
+def minutes_left(states: tuple[ItemState, ...], at_hand: Item | None = None) -> float:
+    """Give the minutes of all that is still to do.
+
+    Args:
+        states: From `progress`.
+        at_hand: The item that is being done: its further trials still take their time, while
+            one that was left after its first trial is done with.
+    """
+    return sum(
+        state.minutes_left
+        for state in states
+        if state.state == "todo" or (state.state == "done" and state.item == at_hand)
+    )
 
 
 def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item | None:
@@ -149,7 +167,8 @@ def _state(
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
         state, reason = "withheld", gate
-    return ItemState(item, state, reason, len(trials), Series(spec, "", trials).wanted)
+    series = Series(spec, "", trials)
+    return ItemState(item, state, reason, len(trials), series.wanted, series.complete)
 
 
 def _has_result(spec: TestSpec, trials: tuple[Trial, ...]) -> bool:

@@ -64,7 +64,7 @@ class Itinerary:
     @property
     def minutes_left(self) -> float:
         """Minutes of all that is still to do."""
-        return minutes_left(self.states)
+        return minutes_left(self.states, self.item)
 
     @property
     def why_not(self) -> str:

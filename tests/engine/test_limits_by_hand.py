@@ -9,7 +9,8 @@ from support.small_protocol import exercise, protocol, rule, session, test_spec
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.observe import observe
-from screen_tui.engine.safety import loads_allowed, too_painful, unloaded_only
+from screen_tui.engine.gates import withheld_tests
+from screen_tui.engine.safety import loads_allowed, unloaded_only, why_too_painful
 from screen_tui.protocol.base import Load
 from screen_tui.session.model import Intake
 
@@ -123,7 +124,9 @@ def test_what_hurt_too_much_stops_what_is_no_lighter(
     trial = {"test": BOTH[done], "side": side, "value": 20.0, **hurt}
     observed = observe(protocol(*TESTS), session(trial))
     found = {
-        spec.load for spec in TESTS if too_painful(spec, "left" if spec.sided else None, observed)
+        spec.load
+        for spec in TESTS
+        if why_too_painful(spec, "left" if spec.sided else None, observed)
     }
     assert found == stopped
 
@@ -132,13 +135,28 @@ def test_what_hurt_too_much_stops_what_is_no_lighter(
 def test_pain_up_to_five_stops_nothing(pain: int | None) -> None:
     trial = {"test": "stance", "side": "left", "value": 20.0, "pain": pain}
     observed = observe(protocol(*TESTS), session(trial))
-    assert not any(too_painful(spec, "left", observed) for spec in TESTS)
+    assert not any(why_too_painful(spec, "left", observed) for spec in TESTS)
 
 
 def test_a_painful_leg_stops_that_leg_and_what_both_do_but_not_the_other() -> None:
     trial = {"test": "stance", "side": "left", "value": 20.0, "pain": 8}
     observed = observe(protocol(*TESTS), session(trial))
     stance, floor = TESTS[2], TESTS[3]
-    assert too_painful(stance, "left", observed)
-    assert not too_painful(stance, "right", observed)
-    assert too_painful(floor, None, observed)
+    assert why_too_painful(stance, "left", observed)
+    assert not why_too_painful(stance, "right", observed)
+    assert why_too_painful(floor, None, observed)
+
+
+def test_pain_above_five_withholds_what_is_no_lighter_until_it_is_done_all_the_same() -> None:
+    rises = {"test": "rises", "value": 20.0, "pain": 7}
+    whole = protocol(*TESTS)
+    told = "Pain above 5 of 10 in the rises."
+    found = withheld_tests(whole, session(rises))
+    assert {test for test, _ in found} == {spec.id for spec in TESTS if spec.load != "unloaded"} - {
+        "rises"
+    }
+    assert set(found.values()) == {told}
+    done = {"test": "stance", "side": "left", "value": 20.0}
+    again = withheld_tests(whole, session(rises, done))
+    assert ("stance", "left") not in again
+    assert ("stance", "right") in again

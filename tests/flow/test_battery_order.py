@@ -181,6 +181,31 @@ def test_the_next_item_is_the_one_behind_then_those_left_open_before() -> None:
     assert minutes_left(found) == 4 * 1 + 2 * 2
 
 
+def test_the_minutes_left_fall_with_each_trial_of_the_test_at_hand() -> None:
+    items = plan_battery(protocol(), intake())
+    stance = next(item for item in items if (item.test, item.side) == ("stance", "left"))
+    first = Trial(test="stance", side="left", value=9.0)
+
+    def left(*trials: Trial) -> float:
+        return minutes_left(progress(protocol(), session(*trials), items), stance)
+
+    # One leg takes one minute for three trials.
+    whole = left()
+    assert left(first) == pytest.approx(whole - 1 / 3)
+    assert left(first, first) == pytest.approx(whole - 2 / 3)
+    assert left(first, first, first) == pytest.approx(whole - 1)
+    assert left(first.model_copy(update={"ended": "cap"})) == pytest.approx(whole - 1)
+    gone_on = minutes_left(progress(protocol(), session(first), items))
+    assert gone_on == pytest.approx(whole - 1)
+
+
+def test_one_way_on_the_stairs_leaves_half_of_their_time() -> None:
+    items = plan_battery(protocol(), intake())
+    up = Trial(test="stairs", value=8.0, direction="up", steps=4)
+    whole = minutes_left(progress(protocol(), session(), items))
+    assert minutes_left(progress(protocol(), session(up), items)) == pytest.approx(whole - 1)
+
+
 def test_there_is_no_next_item_when_all_is_done() -> None:
     items = (Item("rises", None, 2),)
     found = progress(protocol(), session(Trial(test="rises", value=9)), items)

@@ -16,7 +16,7 @@ from screen_tui.engine import assess
 from screen_tui.engine.measures import symmetry_percent
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import MeasureChange, Result
-from screen_tui.engine.safety import too_painful
+from screen_tui.engine.safety import why_too_painful
 from screen_tui.protocol.lines import MeasurementError
 from screen_tui.protocol.tests import ResultMeasure
 from screen_tui.session.model import Client, Intake, Session, Trial
@@ -356,4 +356,4 @@ def test_pain_is_too_much_above_five_of_ten(pain: int, too_much: bool) -> None:
     # Ageberg et al 2010, BMC Musculoskelet Disord 11:126: to 2 safe, to 5 acceptable, above it
     # high risk.
     seen = observe(shipped(), session(60, "female", five(12, pain=pain)))
-    assert too_painful(shipped().test("chair-stands-30s"), None, seen) is too_much
+    assert bool(why_too_painful(shipped().test("chair-stands-30s"), None, seen)) is too_much
