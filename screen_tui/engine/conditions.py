@@ -15,6 +15,13 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Session
 
 
+TOGETHER_S = 1.0
+"""Seconds within which two signs count as seen together, not one after the other.
+
+Whoever watches two things must see the second, find its key and press it (clinical judgement).
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Match:
     """A condition that holds, with what weakens it."""
@@ -78,7 +85,7 @@ def _holds_here(
     if not observation.plain:
         return None
     match = Match()
-    for part in (_signs, _ended, _measure, _side_difference, _slowing, _cue):
+    for part in (_signs, _in_order, _ended, _measure, _side_difference, _slowing, _cue):
         found = part(condition, test, seen, observation)
         if found is None:
             return None
@@ -96,6 +103,18 @@ def _signs(condition: Condition, _test: str, _seen: Seen, observation: Observati
     asks = wanted_any or wanted_all
     enough_fair = (not wanted_any or fair & wanted_any) and wanted_all <= fair
     return Match(in_pain=bool(asks) and not enough_fair)
+
+
+def _in_order(
+    condition: Condition, _test: str, _seen: Seen, observation: Observation
+) -> Match | None:
+    if not condition.in_order:
+        return Match()
+    first, then = condition.in_order
+    told = [t for t in observation.plain if first in t.sign_times and then in t.sign_times]
+    if not told or any(t.sign_times[then] - t.sign_times[first] < TOGETHER_S for t in told):
+        return None
+    return Match(in_pain=all(t.pain_limited for t in told))
 
 
 def _ended(condition: Condition, _test: str, _seen: Seen, observation: Observation) -> Match | None:

@@ -29,6 +29,8 @@ class Condition(Strict):
         signs_any: One of these signs was seen.
         signs_all: All of these signs were seen.
         signs_none: None of these signs was seen.
+        in_order: Two signs, tagged one clearly after the other while the clock ran, and that way
+            round in every trial that tells.
         ended_any: A trial ended for one of these reasons.
         both_sides: The rest of the condition holds on the other side as well.
         only_this_side: The rest of the condition does not hold on the other side, which was tested.
@@ -49,6 +51,7 @@ class Condition(Strict):
     signs_any: tuple[Id, ...] = ()
     signs_all: tuple[Id, ...] = ()
     signs_none: tuple[Id, ...] = ()
+    in_order: Annotated[tuple[Id, ...], Field(max_length=2)] = ()
     ended_any: tuple[Id, ...] = ()
     both_sides: bool = False
     only_this_side: bool = False
@@ -70,6 +73,8 @@ class Condition(Strict):
             raise ValueError('speaks of a change but names no cue; add cue = "..."')
         if self.both_sides and self.only_this_side:
             raise ValueError("cannot be about both sides and about this side only")
+        if self.in_order and len(set(self.in_order)) != 2:
+            raise ValueError("names an order, which needs two different signs in in_order")
         if self == Condition.model_construct():
             raise ValueError("is empty, so the rule would always apply")
         return self

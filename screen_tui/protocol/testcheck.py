@@ -19,6 +19,7 @@ LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
 """What a session file can hold; a test must not let a person enter more."""
 
 _WITH_SPLITS = ("count-in-time", "time-for-count", "steps")
+_WITHOUT_CLOCK = ("measure",)
 
 
 def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
@@ -57,7 +58,7 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
     cues = [cue.id for cue in test.cues]
     if when.cue is not None and when.cue not in cues:
         yield ("cue",), no_such(when.cue, "cue of this test", cues)
-    for name in ("signs_any", "signs_all", "signs_none", "cured", "persists"):
+    for name in ("signs_any", "signs_all", "signs_none", "in_order", "cured", "persists"):
         for index, sign in enumerate(getattr(when, name)):
             if sign not in test.signs:
                 yield (name, index), _not_among_signs(sign, test)
@@ -65,6 +66,11 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
         for name in ("both_sides", "only_this_side", "worse_than_other_percent"):
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
+    if when.in_order and test.timer.kind in _WITHOUT_CLOCK:
+        yield (
+            ("in_order",),
+            f"needs a clock to tell which came first, which a {test.timer.kind} has not",
+        )
     if when.slowing_percent is not None and test.timer.kind not in _WITH_SPLITS:
         yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
     if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:

@@ -176,3 +176,49 @@ def test_a_result_near_its_line_or_a_sign_seen_in_pain_counts_half() -> None:
     hurt = stance("left", 20.0, "unsteady", ended="pain")
     assert weight(sign, hurt) == (5.0, "seen in pain")
     assert weight(sign, hurt, stance("left", 20.0, "unsteady")) == (10.0, "")
+
+
+def timed(*trials: tuple[float, float], **more: Any) -> list[dict[str, Any]]:
+    """Trials in which the pelvis dropped and the arch collapsed at these seconds."""
+    return [
+        stance(
+            "left",
+            20.0,
+            "pelvis-drops",
+            "arch-collapses",
+            sign_times={"pelvis-drops": pelvis, "arch-collapses": arch},
+            **more,
+        )
+        for pelvis, arch in trials
+    ]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "applies"),
+    [
+        ([(3.0, 4.0)], True),
+        ([(3.0, 3.9)], False),  # within a second they were seen together
+        ([(4.0, 3.0)], False),
+        ([(3.0, 5.0), (2.0, 6.0)], True),
+        ([(3.0, 5.0), (6.0, 2.0)], False),
+    ],
+)
+def test_signs_in_order_were_seen_that_way_round_in_every_trial_that_tells(
+    seconds: list[tuple[float, float]], applies: bool
+) -> None:
+    spec = with_rule(in_order=["pelvis-drops", "arch-collapses"])
+    assert (fired(spec, *timed(*seconds)) == {"left"}) == applies
+
+
+def test_signs_without_times_have_no_order() -> None:
+    spec = with_rule(in_order=["pelvis-drops", "arch-collapses"])
+    untimed = stance("left", 20.0, "pelvis-drops", "arch-collapses")
+    assert fired(spec, untimed) == set()
+    assert fired(spec, untimed, *timed((3.0, 5.0))) == {"left"}
+
+
+def test_an_order_seen_only_in_pain_counts_half() -> None:
+    spec = with_rule(in_order=["pelvis-drops", "arch-collapses"])
+    found = assess(protocol(spec), session(*timed((3.0, 5.0), ended="pain")))
+    (counted,) = [c for d in found.drivers for c in d.speaks_for]
+    assert counted.finding.decibans == 5

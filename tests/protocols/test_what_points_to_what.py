@@ -403,3 +403,18 @@ def test_every_sign_of_a_test_says_something() -> None:
             used |= {*when.signs_any, *when.signs_all, *when.signs_none}
             used |= {*when.cured, *when.persists}
         assert set(spec.signs) <= used, (spec.id, set(spec.signs) - used)
+
+
+@pytest.mark.parametrize("test", ["single-leg-stance", "step-down"])
+def test_what_gives_way_first_tells_hip_from_foot(test: str) -> None:
+    def gap(*order: str) -> float:
+        times = {sign: 2.0 * (at + 1) for at, sign in enumerate(order)}
+        signs = ("pelvis-drops", "arch-collapses")
+        value = 18 if test == "single-leg-stance" else None
+        trial = Trial(test=test, side="left", value=value, signs=signs, sign_times=times)
+        found = assess(shipped(), session(trial))
+        return weight(found, "hip-control", "left") - weight(found, "foot-ankle-control", "left")
+
+    unordered = gap()
+    assert gap("pelvis-drops", "arch-collapses") > unordered + 5
+    assert gap("arch-collapses", "pelvis-drops") < unordered - 5
