@@ -5,6 +5,7 @@ from __future__ import annotations
 from screen_tui.engine.answer import headline_of, leading_drivers, outcome_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.contradictions import contradiction
+from screen_tui.engine.counting import shown_apart
 from screen_tui.engine.cues import cue_effects
 from screen_tui.engine.gates import closed_gates, loads_beyond
 from screen_tui.engine.plan import make_plan
@@ -12,8 +13,8 @@ from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     cautions_raised,
     loads_allowed,
-    too_painful,
     unloaded_only,
+    why_too_painful,
     within_limits,
 )
 from screen_tui.engine.suggest import best_of, suggestions
@@ -55,14 +56,14 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
             and within_limits(session.intake, protocol.test(offer.test).not_with)
             and (offer.test, offer.side) not in closed
             and not any(skip.covers(offer.test, offer.side) for skip in session.skipped)
-            and not too_painful(protocol.test(offer.test), offer.side, observations)
+            and not why_too_painful(protocol.test(offer.test), offer.side, observations)
         ),
         plan=Plan()
         if stopped
         else make_plan(protocol, leading, drivers, observations, session.intake, loads),
         cautions=cautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
-        remarks=_remarks(protocol, session),
+        remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )
 
 

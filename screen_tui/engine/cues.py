@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from screen_tui.engine.alike import way_of
+from screen_tui.engine.counting import counting
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
 from screen_tui.protocol.lines import MDC95_OVER_SEM
 from screen_tui.protocol.tests import ResultMeasure
-from screen_tui.session.model import Client
+from screen_tui.session.model import Client, Trial
 
 
 def cue_effects(
@@ -32,9 +34,13 @@ def cue_effect(
     observations: Mapping[Key, Observation],
     results: Mapping[ResultKey, Result],
 ) -> CueEffect:
-    """What one cue did to the signs and to each measure of the test."""
-    after = {sign for trial in observation.with_cue(cue) for sign in trial.signs}
-    before = observation.signs
+    """What one cue did to the signs and to each measure of the test, set up in the same way.
+
+    Hands may differ: not to need them any more is what a cue can do, and a higher seat is not.
+    """
+    cued = observation.with_cue(cue)
+    before = {sign for trial in _like(observation, observation.plain, cued) for sign in trial.signs}
+    after = {sign for trial in _like(observation, cued, observation.plain) for sign in trial.signs}
     opposite = observations.get((observation.spec.id, other(observation.side)))
     changes = (
         _change(client, observation, cue, measure, opposite, results)
@@ -62,7 +68,9 @@ def _change(
     """The change of one measure; None where either value is missing or pain was in the way."""
     spec = observation.spec
     before = results.get((spec.id, observation.side, measure.id))
-    fair = [trial for trial in observation.with_cue(cue) if not trial.pain_limited]
+    made_of = counting(client, observation, opposite, measure)
+    cued = _like(observation, observation.with_cue(cue), made_of)
+    fair = [trial for trial in cued if not trial.pain_limited]
     after = over_trials(measure, trial_values(spec, measure, fair, client, opposite))
     if before is None or before.value is None or after is None or observation.pain_limited:
         return None
@@ -79,6 +87,16 @@ def _change(
         error=error,
         verdict="not judged" if error is None else _verdict(better, error),
     )
+
+
+def _like(
+    observation: Observation, trials: Sequence[Trial], others: Sequence[Trial]
+) -> list[Trial]:
+    """Those of the trials that were set up like one of the others."""
+    ways = [way_of(observation.spec, other) for other in others]
+    return [
+        trial for trial in trials if any(way_of(observation.spec, trial).like(way) for way in ways)
+    ]
 
 
 def _verdict(better: float, error: float) -> str:

@@ -5,10 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
+from screen_tui.engine.alike import RISING, way_of
+from screen_tui.engine.counting import (
+    as_published,
+    counting,
+    fair_alike,
+    fits,
+    fitting,
+    judging_line,
+    right_steps,
+)
 from screen_tui.engine.measures import (
     HANDS_USED,
     over_trials,
-    set_up_of,
     slowing_percent,
     symmetry_percent,
     trial_values,
@@ -17,13 +26,10 @@ from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.protocol.base import Sex
 from screen_tui.protocol.lines import ResultLine
-from screen_tui.protocol.tests import ResultMeasure
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Trial
-
-RISING = ("count-in-time", "time-for-count")
-"""The kinds of chair tests, which hands spoil."""
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
 """What is left out, rather than called missing, where height or mass is not known."""
@@ -59,13 +65,16 @@ def _grade_one(
     measure: ResultMeasure,
 ) -> Result:
     spec = observation.spec
-    fair = [trial for trial in observation.plain if not trial.pain_limited]
-    values = trial_values(spec, measure, fair or observation.plain, client, opposite)
+    made_of = counting(client, observation, opposite, measure)
+    values = trial_values(spec, measure, made_of, client, opposite)
     value = over_trials(measure, values)
-    fits = [line for line in spec.lines if line.measure == measure.id and _fits(line, observation)]
-    line = _judging_line(fits, client)
-    unusable = _why_unusable(observation, value)
-    why_not = unusable or ("" if line else _why_no_line(observation, measure, client))
+    trials = made_of or observation.plain
+    lines = fitting(spec, measure, trials)
+    line = judging_line(lines, client)
+    unusable = _why_unusable(observation, trials, value)
+    why_not = unusable or ("" if line else _why_no_line(spec, trials, measure, client))
+    # A percentile among people who sat on another seat would be one of another test.
+    norm = value if not unusable and as_published(spec, measure, trials) else None
     short = near = False
     if not why_not and line is not None and value is not None:
         limit = line.limit_for(client.age, client.sex)
@@ -85,11 +94,13 @@ def _grade_one(
         short=short,
         why_not=why_not,
         line=_line_used(line, client) if line and not why_not else None,
-        flags=() if unusable else _flags(fits, value, client),
-        reference=_reference(protocol, observation, measure, None if unusable else value, client),
+        flags=() if unusable else _flags(lines, value, client),
+        reference=_reference(protocol, observation, measure, trials, norm, client),
         near_within=spec.sem(measure.id),
         symmetry_percent=_symmetry(observation, opposite, measure, value, client),
-        slowing_percent=slowing_percent(spec, _series_of(measure, fair)),
+        slowing_percent=slowing_percent(
+            spec, _series_of(measure, fair_alike(observation, made_of))
+        ),
         trials=values,
     )
 
@@ -113,47 +124,27 @@ def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
     return "short of the line" if short else "meets"
 
 
-def _fits(line: ResultLine, observation: Observation) -> bool:
-    """Whether every trial was set up as the line's figures were measured."""
-    spec = observation.spec
-    return _right_steps(line.only_steps, observation) and all(
-        noted is None or needed.holds(noted)
-        for trial in observation.plain
-        for needed in line.only_when
-        for noted in [set_up_of(spec, trial, needed.id)]
-    )
-
-
-def _right_steps(steps: int | None, observation: Observation) -> bool:
-    return steps is None or all(trial.steps == steps for trial in observation.plain)
-
-
-def _judging_line(fits: Sequence[ResultLine], client: Client) -> ResultLine | None:
-    for line in fits:
-        if line.role == "judge" and line.limit_for(client.age, client.sex) is not None:
-            return line
-    return None
-
-
-def _why_unusable(observation: Observation, value: float | None) -> str:
+def _why_unusable(observation: Observation, trials: Sequence[Trial], value: float | None) -> str:
     """Why no line may be held against the value at all; empty when one may."""
     if observation.pain_limited:
         return "pain limited every trial"
-    if HANDS_USED in observation.signs and observation.spec.timer.kind in RISING:
+    hands = any(HANDS_USED in trial.signs for trial in trials)
+    if hands and observation.spec.timer.kind in RISING:
         return "hands were used"
     return "no value was recorded" if value is None else ""
 
 
-def _why_no_line(observation: Observation, measure: ResultMeasure, client: Client) -> str:
+def _why_no_line(
+    spec: TestSpec, trials: Sequence[Trial], measure: ResultMeasure, client: Client
+) -> str:
     """Why no published line judges this person's value."""
-    spec = observation.spec
     lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
     if not lines:
         flags = [line for line in spec.lines if line.measure == measure.id]
         if any(line.limit_for(client.age, client.sex) is not None for line in flags):
             return "the published figures for it only warn; none sets what is usual"
         return spec.not_judged_because or "no published line"
-    if not any(_fits(one, observation) for one in lines):
+    if not any(fits(spec, one, trials) for one in lines):
         return "the test was set up in another way than the published line asks for"
     sexes: tuple[Sex, ...] = ("female", "male")
     known = any(one.limit_for(client.age, sex) is not None for one in lines for sex in sexes)
@@ -168,9 +159,11 @@ def _line_used(line: ResultLine, client: Client) -> LineUsed:
     return LineUsed(line.id, line.meets, limit, line.meaning, line.population, line.source)
 
 
-def _flags(fits: Sequence[ResultLine], value: float | None, client: Client) -> tuple[LineUsed, ...]:
+def _flags(
+    lines: Sequence[ResultLine], value: float | None, client: Client
+) -> tuple[LineUsed, ...]:
     raised = []
-    for line in fits:
+    for line in lines:
         limit = line.limit_for(client.age, client.sex)
         if line.role != "flag" or value is None or limit is None:
             continue
@@ -183,17 +176,19 @@ def _reference(
     protocol: Protocol,
     observation: Observation,
     measure: ResultMeasure,
+    trials: Sequence[Trial],
     value: float | None,
     client: Client,
 ) -> ReferenceUsed | None:
     """The first reference row for this person, published ones before remembered ones.
 
-    A value of None gets no percentile, such as one that was given in pain or with hands.
+    A value of None gets no percentile, such as one that was given in pain, with hands, or
+    from a seat that no line of the measure allows.
     """
     fitting = [
         (reference, row, protocol.source(reference.source).provenance != "published")
         for reference in observation.spec.references
-        if reference.measure == measure.id and _right_steps(reference.only_steps, observation)
+        if reference.measure == measure.id and right_steps(reference.only_steps, trials)
         if (row := reference.row_for(client.age, client.sex)) is not None
     ]
     for reference, row, provisional in sorted(fitting, key=lambda found: found[2]):
@@ -214,13 +209,17 @@ def _symmetry(
     value: float | None,
     client: Client,
 ) -> float | None:
-    """Only where both sides have a fair value below the cap: two full holds tell nothing."""
-    if opposite is None or value is None or observation.pain_limited:
+    """Only where both sides have a fair value below the cap, got in the same way.
+
+    Two full holds tell nothing, and neither do two legs on steps of two heights.
+    """
+    if opposite is None or value is None or observation.pain_limited or opposite.pain_limited:
         return None
     spec = observation.spec
-    fair = [trial for trial in opposite.plain if not trial.pain_limited]
-    theirs = over_trials(measure, trial_values(spec, measure, fair, client, observation))
-    if theirs is None:
+    ours = counting(client, observation, opposite, measure)
+    made_of = counting(client, opposite, observation, measure)
+    theirs = over_trials(measure, trial_values(spec, measure, made_of, client, observation))
+    if theirs is None or way_of(spec, ours[0]) != way_of(spec, made_of[0]):
         return None
     if isinstance(spec.timer, Hold) and max(value, theirs) >= spec.timer.cap_s:
         return None

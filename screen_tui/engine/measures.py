@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from statistics import fmean
 
-from screen_tui.engine.observe import Observation
+from screen_tui.engine.observe import Observation, aid_of
 from screen_tui.engine.power import rise_power_watts, stair_power_watts
 from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
@@ -76,6 +76,8 @@ def _of_trial(
 def set_up_of(spec: TestSpec, trial: Trial, condition: SetUpId) -> float | str | None:
     """How a trial was set up: as noted, else as usual for the test; None where neither says."""
     usual = next((known.usual for known in spec.set_up if known.id == condition), None)
+    if condition == "aid":
+        return aid_of(trial, usual if isinstance(usual, str) else None)
     noted = trial.set_up(condition)
     return usual if noted is None else noted
 

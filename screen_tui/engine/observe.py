@@ -11,6 +11,9 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial
 
+WALKING_AID, NO_AID = "walking-aid", "none"
+"""The sign that an aid was used, and the choice of the set-up that says there was none."""
+
 Key = tuple[str, Side | None]
 """A test and a side; None for a two-legged test."""
 
@@ -64,13 +67,13 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
     """Sort the trials that count by test and side, in the order of the protocol.
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
-    has one observation, whatever side its trials name.
+    has one observation, whatever side its trials name. A noted aid is seen as its sign.
     """
     seen: dict[Key, Observation] = {}
     for spec in protocol.tests:
         for side in sides_of(spec):
             trials = tuple(
-                trial
+                as_seen(spec, trial)
                 for trial in session.trials
                 if trial.test == spec.id
                 and trial.counts
@@ -85,6 +88,29 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
                     cued=tuple(trial for trial in trials if trial.cue),
                 )
     return seen
+
+
+def as_seen(spec: TestSpec, trial: Trial) -> Trial:
+    """The trial as the rules read it: where an aid is noted, its sign was seen as well.
+
+    The sign and the set-up say the same thing in two places. This is the only place that ties
+    them: a noted aid gives the sign, where the test has it, and the sign without a named aid
+    leaves open which one it was (`aid_of`).
+    """
+    named = trial.aid not in ("", NO_AID)
+    if not named or WALKING_AID not in spec.signs or WALKING_AID in trial.signs:
+        return trial
+    return trial.model_copy(update={"signs": (*trial.signs, WALKING_AID)})
+
+
+def aid_of(trial: Trial, usual: str | None) -> str | None:
+    """The aid of a trial: as noted, else as usual; None when the sign says that there was one.
+
+    The sign is ticked as the person walks, so it stands against a note that there was none.
+    """
+    if trial.aid in ("", NO_AID) and WALKING_AID in trial.signs:
+        return None
+    return trial.aid or usual
 
 
 def sides_of(spec: TestSpec) -> tuple[Side | None, ...]:

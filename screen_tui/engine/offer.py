@@ -14,6 +14,7 @@ LIMITS: dict[Precaution, str] = {
     "brace": "a brace is worn",
     "bend-limited": "bending is limited",
     "no-kneeling": "no kneeling",
+    "no-active-extension": "no active straightening of the knee",
 }
 
 _LOAD_NEEDED: dict[Load, str] = {

@@ -56,20 +56,25 @@ def _shares(leading: Sequence[DriverWeight]) -> list[tuple[DriverWeight, int]]:
 def _choose(
     exercises: Sequence[Exercise], driver: str, intake: Intake, loads: frozenset[Load]
 ) -> list[Exercise]:
-    """The driver's exercises that fit load, limits and goals, in order; without goals all fit."""
+    """The driver's exercises that fit load, limits and goals, in order; without goals all fit.
+
+    What is done instead of standing is chosen where standing is not allowed, or where the limits
+    leave nothing of the standing work.
+    """
     standing, goals = "both-legs" in loads, set(intake.goals)
-    return sorted(
+    fitting = sorted(
         (
             exercise
             for exercise in exercises
             if exercise.driver == driver
             and exercise.load in loads
-            and not (standing and exercise.instead_of_standing)
             and within_limits(intake, exercise.not_with)
             and (not exercise.goals or not goals or set(exercise.goals) & goals)
         ),
         key=lambda exercise: exercise.order,
     )
+    upright = [exercise for exercise in fitting if not exercise.instead_of_standing]
+    return upright if standing and upright else fitting
 
 
 def _start(exercise: Exercise, entry: DriverWeight) -> Start:
@@ -103,6 +108,8 @@ def _applies(
             return "both-legs" not in loads
         case "no-one-leg":
             return "both-legs" in loads and "one-leg" not in loads
+        case "limit":
+            return item.limit in intake.precautions
         case "pain-over-5":
             return any((o.worst_pain or 0) > PAIN_LIMIT for o in observations.values())
         case "driver-spoken-against":

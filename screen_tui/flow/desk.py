@@ -39,6 +39,7 @@ from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.keys import action_key
 from screen_tui.flow.made import Made
 from screen_tui.flow.series import Series
+from screen_tui.flow.set_up import Noted
 from screen_tui.flow.stopwatch import timer_for
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
@@ -61,6 +62,7 @@ class Desk:
         count_in: Seconds counted down before the start; 0 for none.
         made: What hands have done.
         entry: Numbers that are typed.
+        set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `made` was before each thing done by hand.
         ring: The gates of the keys.
         watch: What may have disturbed the timing.
@@ -82,6 +84,7 @@ class Desk:
     count_in: float
     made: Made
     entry: Entry
+    set_up: Noted = field(default_factory=dict)
     history: tuple[Made, ...] = ()
     ring: KeyRing = field(default_factory=KeyRing)
     watch: TrustWatch = field(default_factory=TrustWatch)
@@ -105,6 +108,7 @@ class Desk:
         *,
         count_in: float = 0.0,
         ring: KeyRing | None = None,
+        set_up: Noted | None = None,
     ) -> Desk:
         """Give a trial that is ready.
 
@@ -116,6 +120,7 @@ class Desk:
             cue: The id of the cue when this is a cued repeat.
             count_in: Seconds counted down between the start key and the start; 0 for none.
             ring: The gates of the trial before, so that a key still held down does not act here.
+            set_up: What was noted on the set-up so far.
         """
         series = Series.of(spec, side, cue, trials_before)
         steps = series.steps
@@ -129,6 +134,7 @@ class Desk:
             made=Made(timer_for(spec.timer, steps), direction=series.direction, steps=steps),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
             ring=ring or KeyRing(),
+            set_up=set_up or {},
         )
 
     def again(self) -> Desk:
@@ -142,7 +148,12 @@ class Desk:
             self.series.cue,
             count_in=self.count_in,
             ring=self.ring,
+            set_up=self.set_up,
         )
+
+    def with_set_up(self, noted: Noted) -> Desk:
+        """Give the same trial with another set-up noted; nothing else on the desk changes."""
+        return replace(self, set_up=noted)
 
     @property
     def undoable(self) -> bool:

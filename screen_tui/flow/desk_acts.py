@@ -156,6 +156,7 @@ def _keep(desk: Desk, void: str = "") -> Desk:
             desk.entry.numbers,
             watch.flags,
             void,
+            desk.set_up,
         )
     except ValidationError as refusal:
         (field, *_), reason = in_plain_words(refusal, desk.entry.numbers)[0]

@@ -10,6 +10,7 @@ from screen_tui.flow.desk_keys import key_line
 from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
 from screen_tui.flow.ending import STRIKE_REASONS, reason_label
 from screen_tui.flow.kept import ended_of, round_half_up
+from screen_tui.flow.set_up import in_short, recorded
 from screen_tui.flow.stopwatch import counts, target_in_words
 from screen_tui.protocol.timers import (
     CountInTime,
@@ -56,6 +57,7 @@ def draw(desk: Desk, now: float) -> DeskView:
         ),
         signs_current=not desk.prompt and not desk.entry.on_field and desk.kept is None,
         pain="" if made.pain is None else f"pain {made.pain} of 10",
+        set_up=in_short(recorded(desk.set_up, made.signs)),
         ended=f"ended: {reason_label(ended_of(made))}" if ended_of(made) else "",
         hint=_hint(desk, shot, now),
         question=asked or "" if made.asking and asked else desk.question,

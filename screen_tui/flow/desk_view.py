@@ -55,6 +55,7 @@ class DeskView:
         signs_current: The digits go to the signs at this moment.
         pain: ``pain 3 of 10``, or "".
         ended: ``ended: foot down``, or "".
+        set_up: What is noted on the set-up, such as ``seat 50 cm, stick``; "" when nothing is.
         hint: A short remark, such as ``held key ignored``; "" otherwise.
         question: A question that waits for y/n or for a second Enter; "" otherwise.
         error: Why something was refused; "" otherwise.
@@ -80,6 +81,7 @@ class DeskView:
     signs_current: bool
     pain: str
     ended: str
+    set_up: str
     hint: str
     question: str
     error: str

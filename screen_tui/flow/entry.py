@@ -73,7 +73,7 @@ class Entry:
         text, field = self.texts[place], self.fields[place]
         if not text:
             return ""
-        number = _number(text)
+        number = read_number(text)
         bounds = f"{field.minimum:g} to {field.maximum:g}"
         if number is None:
             return f"{field.label}: {text} is not a number; type {bounds}."
@@ -93,7 +93,7 @@ class Entry:
     def numbers(self) -> Mapping[str, float]:
         """The numbers that can be, by the id of their field."""
         read = {
-            field.id: _number(text)
+            field.id: read_number(text)
             for place, (field, text) in enumerate(zip(self.fields, self.texts, strict=True))
             if not self.problem(place)
         }
@@ -120,6 +120,7 @@ class Entry:
         return replace(self, texts=(*self.texts[: self.at], text, *self.texts[self.at + 1 :]))
 
 
-def _number(text: str) -> float | None:
+def read_number(text: str) -> float | None:
+    """Read what was typed, with a decimal comma or point; None when it is not a number."""
     plain = text.replace(",", ".")
     return float(plain) if re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", plain, re.ASCII) else None

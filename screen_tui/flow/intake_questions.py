@@ -109,6 +109,7 @@ _AFTER_SAFETY = (
             ("brace", "brace worn"),
             ("bend-limited", "bending limited"),
             ("no-kneeling", "no kneeling"),
+            ("no-active-extension", "no active straightening"),
         ),
         optional=True,
         details=("What they rule out is not offered. Enter alone: none.",),

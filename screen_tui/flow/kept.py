@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.flow.ending import CAP, COULD_DO_NO_MORE
 from screen_tui.flow.made import Made
+from screen_tui.flow.set_up import Noted, recorded
 from screen_tui.flow.stopwatch import counts
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
@@ -54,6 +55,7 @@ def trial_of(
     numbers: Mapping[str, float],
     trust: tuple[str, ...],
     void: str = "",
+    set_up: Noted | None = None,
 ) -> Trial:
     """Give the record of a trial.
 
@@ -71,6 +73,7 @@ def trial_of(
         numbers: Typed numbers by the id of their field.
         trust: What may have disturbed the timing.
         void: Why it is struck out, or "".
+        set_up: What was noted on the set-up; what is only usual is not recorded.
     """
     about: dict[str, Any] = {
         "test": spec.id,
@@ -83,6 +86,7 @@ def trial_of(
         "direction": made.direction,
         "steps": made.steps,
         "trust": trust,
+        **{str(name): noted for name, noted in recorded(set_up or {}, made.signs).items()},
     }
     if made.timer is None:
         note = _watched_note(spec, made)

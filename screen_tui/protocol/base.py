@@ -13,7 +13,7 @@ Side = Literal["left", "right"]
 Load = Literal["unloaded", "both-legs", "one-leg", "floor"]
 Goal = Literal["walking", "chair", "floor", "stairs"]
 
-Precaution = Literal["brace", "bend-limited", "no-kneeling"]
+Precaution = Literal["brace", "bend-limited", "no-kneeling", "no-active-extension"]
 """Limits of the surgeon or physician beside the weight the leg may bear."""
 
 SetUpId = Literal["seat_cm", "step_cm", "riser_cm", "aid", "footwear"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from screen_tui.protocol.base import Goal, Id, Line, Load, Precaution, Strict
 
@@ -105,15 +105,24 @@ class LeaveOut(Strict):
     speak clearly against the named driver on every side, nothing speaks for it, and there was
     no surgery within the year; ``no-standing`` when no standing work is allowed, and
     ``no-one-leg`` when it is, but not on one leg; ``pain-over-5`` when the pain in a trial
-    passed 5 of 10.
+    passed 5 of 10; ``limit`` when the surgeon or physician has set the named ``limit``.
     """
 
     id: Id
     name: Line
-    when: Literal["always", "driver-spoken-against", "no-standing", "no-one-leg", "pain-over-5"]
+    when: Literal[
+        "always", "driver-spoken-against", "no-standing", "no-one-leg", "pain-over-5", "limit"
+    ]
     driver: Id | None = None
+    limit: Precaution | None = None
     reason: Line
     source: Id
+
+    @model_validator(mode="after")
+    def _limit_is_named(self) -> LeaveOut:
+        if (self.when == "limit") != (self.limit is not None):
+            raise ValueError('limit = "..." and when = "limit" belong together')
+        return self
 
 
 class ExercisesFile(Strict):

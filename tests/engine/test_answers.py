@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 from support.small_protocol import exercise, line, protocol, rule, session, test_spec
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.gates import closed_gates
 from screen_tui.engine.offer import why_not_offered
+from screen_tui.protocol.knowledge import LeaveOut
 from screen_tui.protocol.whole import Protocol
 
 HIP_SIGN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
@@ -316,12 +318,39 @@ def test_leaving_out_needs_findings_that_speak_clearly_against_and_no_surgery() 
 
 
 def test_what_replaces_standing_work_is_not_started_by_those_who_may_stand() -> None:
-    lying = exercise("lying", "hip-control", load="unloaded", instead_of_standing=True)
-    whole = protocol(test_spec("stance", evidence=[HIP_SIGN]), exercises=[lying])
+    lying = exercise("lying", "hip-control", load="unloaded", instead_of_standing=True, order=1)
+    upright = exercise("upright", "hip-control", not_with=["brace"], order=2)
+    whole = protocol(test_spec("stance", evidence=[HIP_SIGN]), exercises=[lying, upright])
     seen = trial("stance", "left", "pelvis-drops")
-    assert assess(whole, session(seen)).plan.start == ()
-    resting = session(seen, intake={"weight_bearing": "touch"})
-    assert [start.exercise for start in assess(whole, resting).plan.start] == ["lying"]
+
+    def started(**intake: Any) -> list[str]:
+        found = assess(whole, session(seen, intake=intake))
+        return [start.exercise for start in found.plan.start]
+
+    assert started() == ["upright"]
+    assert started(weight_bearing="touch") == ["lying"]
+    # Where the limits leave nothing of the standing work, there is still something to start.
+    assert started(precautions=["brace"]) == ["lying"]
+
+
+def test_a_limit_that_was_set_says_what_is_left_out_for_it() -> None:
+    item = {"id": "bends", "name": "deep bends", "when": "limit", "limit": "bend-limited",
+            "reason": "why", "source": "judgement"}  # fmt: skip
+    whole = protocol(test_spec("stance", evidence=[HIP_SIGN]), leave_out=[item])
+    seen = trial("stance", "left", "pelvis-drops")
+
+    def left_out(*precautions: str) -> list[str]:
+        found = assess(whole, session(seen, intake={"precautions": precautions}))
+        return [left.id for left in found.plan.leave_out]
+
+    assert left_out("bend-limited", "brace") == ["bends"]
+    assert left_out("brace") == left_out() == []
+
+
+@pytest.mark.parametrize("wrong", [{"when": "limit"}, {"when": "always", "limit": "brace"}])
+def test_a_limit_and_the_word_limit_belong_together(wrong: dict[str, str]) -> None:
+    with pytest.raises(ValidationError, match="belong together"):
+        LeaveOut(id="a", name="a", reason="why", source="judgement", **wrong)
 
 
 def test_a_changed_protocol_is_remarked() -> None:

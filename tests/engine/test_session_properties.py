@@ -31,7 +31,10 @@ def trials_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
         numbers["value"] = st.integers(int(low) + 1, int(high))
     if spec.timer.kind == "steps":
         numbers["direction"] = st.sampled_from(["up", "down"])
-        numbers["steps"] = st.just(10)
+        numbers["steps"] = st.sampled_from([10, 10, 3])
+    for item in spec.set_up:
+        noted = item.choices or [item.usual, item.maximum]
+        numbers[item.id] = st.sampled_from(["" if item.choices else None, *noted])
     return st.fixed_dictionaries(
         {
             "test": st.just(spec.id),

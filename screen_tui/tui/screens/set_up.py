@@ -1,0 +1,146 @@
+"""Set-up: how the test at hand is set up, where that is another way than the usual one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from textual import events
+
+from screen_tui.flow.set_up import Noted, Said, SetUpForm, SetUpRow
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, cells, paragraph, pressing, row
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.touch import Typing
+
+ITEM = "item "
+"""Before the place of an item, as what a click on it stands for."""
+
+_LEAD = (
+    "Note only what you have seen or measured. It is recorded with this trial and the later ones, "
+    "in other tests too. What is not noted counts as usual."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpLeft:
+    """How the page was left.
+
+    Attributes:
+        said: What was changed; None for a note taken back.
+        key: The key that left it, which may still be held down.
+        at: When it was pressed, in monotonic seconds.
+    """
+
+    said: Said
+    key: str
+    at: float
+
+
+class SetUpPage(Page[SetUpLeft]):
+    """Shows the form and hands it the keys; it is dismissed with what was changed.
+
+    Args:
+        spec: The test; it asks for at least one thing.
+        noted: What is noted so far.
+    """
+
+    STEADY_NOTICE = 1
+    STEADY_KEYS = 2
+
+    def __init__(self, spec: TestSpec, noted: Noted) -> None:
+        super().__init__()
+        self.spec = spec
+        self.form = SetUpForm.of(spec, noted)
+
+    def head(self) -> tuple[Row, Row]:
+        """Of which test."""
+        return page_head("Set-up", self.spec.short_name)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw each item as a line; below the one that has the keys, what they do there."""
+        del height
+        rows = [*paragraph(_LEAD, width, "quiet"), BLANK]
+        first = last = 0
+        items = self.form.rows()
+        for place, item in enumerate(items):
+            drawn = _item(item, max(cells(one.label) for one in items), width)
+            if item.current:
+                first, last = len(rows), len(rows) + len(drawn) - 1
+            rows += pressing(drawn, f"{ITEM}{place}")
+        return Drawn(rows, (first, last))
+
+    def notice(self) -> str:
+        """Why a number cannot be."""
+        return self.form.problem
+
+    @property
+    def typing_now(self) -> Typing:
+        """A number, where one does not choose."""
+        return "" if self.form.current.choices else "number"
+
+    def hints(self) -> Sequence[KeyHint]:
+        """What the keys do on the item at hand."""
+        form = self.form
+        own = (
+            (KeyHint(f"1-{len(form.current.choices)}", "choose", 0), KeyHint("Space", "other", 2))
+            if form.current.choices
+            else (KeyHint("0-9 .", "type", 0),)
+        )
+        taking_back = form.current.id in form.noted or form.typed
+        return (
+            *own,
+            *((KeyHint("x", "as usual, not noted", 2),) if taking_back else ()),
+            *((KeyHint("Enter", "next", 1),) if len(form.items) > 1 else ()),
+            *((KeyHint("↑↓", "move", 3),) if len(form.items) > 1 else ()),
+            *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
+            KeyHint("b", "back to the test", 0),
+        )
+
+    def take_press(self, press: str, when: float) -> None:
+        """Go to the item that was clicked, or press a key."""
+        if press.startswith(ITEM):
+            self.form = self.form.go_to(int(press.removeprefix(ITEM)))
+            self.redraw()
+        else:
+            super().take_press(press, when)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Hand the key to the form; leave with what it holds."""
+        form = self.form.key(key)
+        taken = form != self.form
+        self.form = form
+        if form.done:
+            self.dismiss(SetUpLeft(form.changes, key, event.time))
+        return taken
+
+
+def _item(item: SetUpRow, label_cells: int, width: int) -> list[Row]:
+    head = row(
+        Span("> " if item.current else "  ", "first"),
+        Span(f"{item.label:<{label_cells}}  ", "strong" if item.current else "plain"),
+        Span(f"{item.value:<10}", "first" if item.current else "strong"),
+    )
+    rows = paragraph(item.state, width, "quiet" if "not" in item.state else "plain", first=head)
+    if item.current and item.choices:
+        rows += _choices(item, width)
+    elif item.current:
+        typed = Span(f"{item.typed}▏", "first")
+        rows.append(row(f"    type {item.limits}: ", typed))
+    return rows
+
+
+def _choices(item: SetUpRow, width: int) -> list[Row]:
+    """The choices, as many on a line as fit; the noted one is marked in words and by its box."""
+    rows: list[list[Span]] = []
+    used = width + 1
+    for key, label, noted in item.choices:
+        text = f" {'[x]' if noted else '[ ]'} {label}  "
+        if used + 3 + cells(text) > width:
+            rows.append([Span("    ")])
+            used = 4
+        ink: Ink = "second" if noted else "plain"
+        rows[-1] += [Span(f" {key} ", "key", key), Span(text, ink, key)]
+        used += 3 + cells(text)
+    return [tuple(line) for line in rows]
