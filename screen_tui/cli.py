@@ -141,7 +141,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_folders(parser, protocols="protocols", sessions="sessions")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
-    check = _command(commands, "check", "check protocol and session files without opening them")
+    check = _command(commands, "check", "check files of protocols, sessions and preferences")
     check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help="a file or folder")
 
     assess = _command(commands, "assess", "say what a saved session comes to")
@@ -161,7 +161,7 @@ def _parser() -> argparse.ArgumentParser:
     protocols = _command(commands, "protocols", "list the tests and where they were found")
     protocols.add_argument("--json", action="store_true", help="the same, for another program")
 
-    paths = _command(commands, "paths", "show the folders the program reads and writes")
+    paths = _command(commands, "paths", "show the places the program reads from and writes to")
     paths.add_argument("--json", action="store_true", help="the same, for another program")
     return parser
 

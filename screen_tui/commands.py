@@ -17,7 +17,9 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.errors import NotFoundError, SaveFailedError
 from screen_tui.harmless import harmless
-from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, read_layers
+from screen_tui.opening import folders_in_use, protocol_to_open
+from screen_tui.preferences import NAMES, Preferred, check_preferences, preferred
+from screen_tui.protocol.loader import load_protocol, read_layers
 from screen_tui.protocol.parts import files_of
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import characters_lost
@@ -25,8 +27,14 @@ from screen_tui.report.explain import write_explanation
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
 from screen_tui.report.note import write_note
 from screen_tui.report.summary import write_summary
-from screen_tui.resources import demo_folder, protocols_folder, sessions_folder
-from screen_tui.session.checking import check_paths
+from screen_tui.resources import (
+    PREFERENCES_NAME,
+    demo_folder,
+    preferences_file,
+    protocols_folder,
+    sessions_folder,
+)
+from screen_tui.session.checking import FurtherKind, check_paths
 from screen_tui.session.leftovers import remove_leftovers
 from screen_tui.session.model import Session
 from screen_tui.session.safewrite import write_new, write_whole
@@ -59,9 +67,12 @@ def open_program(arguments: argparse.Namespace, tell: Tell) -> int:
     """
     from screen_tui.tui.run import run_app
 
-    protocol = load_protocol(_protocol_folders(arguments), DEFAULT_BATTERY)
+    wished = _preferred(tell)
+    protocol, opened = protocol_to_open(protocols_folder(), wished, arguments.protocols)
+    for problem in opened.problems[len(wished.problems) :]:
+        tell(problem)
     if not arguments.demo:
-        return run_app(protocol, _tidied(sessions_folder(arguments.sessions)))
+        return run_app(protocol, _tidied(sessions_folder(arguments.sessions)), preferred=opened)
     with contextlib.ExitStack() as at_the_end:
         if arguments.sessions is None:
             throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
@@ -73,7 +84,17 @@ def open_program(arguments: argparse.Namespace, tell: Tell) -> int:
         else:
             folder = sessions_folder(arguments.sessions)
             tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
-        return run_app(protocol, _tidied(folder), demo_folder=demo_folder())
+        return run_app(protocol, _tidied(folder), demo_folder=demo_folder(), preferred=opened)
+
+
+def _preferred(tell: Tell) -> Preferred:
+    """The preferences to go by; where their file cannot be used, that is told."""
+    wished = preferred(preferences_file())
+    for problem in wished.problems:
+        tell(problem)
+    if wished.problems:
+        tell("screen-tui: so the usual preferences hold; that file is left as it is.")
+    return wished
 
 
 def _tidied(folder: Path) -> SessionStore:
@@ -83,7 +104,11 @@ def _tidied(folder: Path) -> SessionStore:
 
 
 def _check(arguments: argparse.Namespace, tell: Tell) -> int:
-    checked = check_paths(arguments.paths, _protocol_folders(arguments))
+    own = preferences_file()
+    asked_about = any(path.absolute() == own.absolute() for path in arguments.paths)
+    # A file that is checked is told of once.
+    wished = preferred(own) if asked_about else _preferred(tell)
+    checked = check_paths(arguments.paths, _protocol_folders(arguments, wished), [_PREFERENCES])
     for item in checked:
         tell(f"{item.path}: {item.kind}, in order")
     return 0
@@ -124,8 +149,9 @@ def _note(arguments: argparse.Namespace, tell: Tell) -> int:
 
 
 def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
-    folders = _protocol_folders(arguments)
-    protocol = load_protocol(folders, DEFAULT_BATTERY)
+    wished = _preferred(tell)
+    folders = _protocol_folders(arguments, wished)
+    protocol = load_protocol(folders, wished.now.protocol)
     parts, _ = read_layers([files_of(folder) for folder in folders])
     found = [
         {
@@ -140,7 +166,7 @@ def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
         _write_json(
             {
                 "schema_version": SCHEMA_VERSION,
-                "protocol": DEFAULT_BATTERY,
+                "protocol": protocol.battery.id,
                 "digest": protocol.digest,
                 "folders": [str(folder) for folder in folders],
                 "tests": found,
@@ -156,11 +182,12 @@ def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
 
 
 def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
-    del tell
+    wished = _preferred(tell)
     shown = {
-        "protocols": [str(folder) for folder in _protocol_folders(arguments)],
+        "protocols": [str(folder) for folder in _protocol_folders(arguments, wished)],
         "demo_sessions": str(demo_folder()),
         "sessions": str(sessions_folder(arguments.sessions)),
+        "preferences": str(wished.path),
     }
     if arguments.json:
         _write_json({"schema_version": SCHEMA_VERSION, **shown})
@@ -169,6 +196,7 @@ def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
         sys.stdout.write(f"protocols: {harmless(folder)}\n")
     sys.stdout.write(f"demo sessions: {harmless(str(shown['demo_sessions']))}\n")
     sys.stdout.write(f"sessions: {harmless(str(shown['sessions']))}\n")
+    sys.stdout.write(f"preferences: {harmless(str(shown['preferences']))}\n")
     return 0
 
 
@@ -182,15 +210,17 @@ _COMMANDS: dict[str, Callable[[argparse.Namespace, Tell], int]] = {
 }
 
 
-def _protocol_folders(arguments: argparse.Namespace) -> list[Path]:
-    """Our own folder first, so that a clinic's may replace what it has."""
-    return [protocols_folder(), *arguments.protocols]
+_PREFERENCES = FurtherKind("preferences", PREFERENCES_NAME, frozenset(NAMES), check_preferences)
+
+
+def _protocol_folders(arguments: argparse.Namespace, wished: Preferred) -> list[Path]:
+    return folders_in_use(protocols_folder(), wished, arguments.protocols)
 
 
 def _judged(arguments: argparse.Namespace, tell: Tell) -> tuple[Protocol, Session, Assessment]:
     document = _session_document(arguments.file)
     session = session_in(document)
-    protocol = load_protocol(_protocol_folders(arguments), session.protocol)
+    protocol = load_protocol(_protocol_folders(arguments, _preferred(tell)), session.protocol)
     check_against(session, protocol, document)
     assessment = assess(protocol, session)
     for remark in assessment.remarks:

@@ -1,4 +1,4 @@
-"""Where things lie: the protocols and demo sessions that come with the program, and sessions."""
+"""Where things lie: what comes with the program, saved sessions, and a person's preferences."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ import screen_tui
 from screen_tui.errors import NotFoundError
 
 HOME_VARIABLE = "SCREEN_TUI_HOME"
-"""Environment variable naming the folder that holds ``sessions/``: a stick, or a test's own."""
+"""Environment variable naming the folder of sessions and preferences: a stick, or a test's own."""
+
+PREFERENCES_NAME = "preferences.toml"
 
 
 def protocols_folder() -> Path:
@@ -45,6 +47,18 @@ def sessions_folder(override: Path | None = None) -> Path:
     if home:
         return Path(home).expanduser() / "sessions"
     return platformdirs.user_data_path("screen-tui", appauthor=False) / "sessions"
+
+
+def preferences_file() -> Path:
+    """The file of a person's preferences; it need not exist.
+
+    ``$SCREEN_TUI_HOME/preferences.toml`` when that is set, otherwise it lies where the system
+    keeps a person's configuration.
+    """
+    home = os.environ.get(HOME_VARIABLE)
+    if home:
+        return Path(home).expanduser() / PREFERENCES_NAME
+    return platformdirs.user_config_path("screen-tui", appauthor=False) / PREFERENCES_NAME
 
 
 def _shipped(inside: str, beside: str) -> Path:

@@ -14,7 +14,6 @@ from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Session
 
-
 TOGETHER_S = 1.0
 """Seconds within which two signs count as seen together, not one after the other.
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from screen_tui.flow.numbers import read_number
 from screen_tui.protocol.timers import NumberField
 
 _LONGEST = 8
@@ -118,9 +118,3 @@ class Entry:
 
     def _with_text(self, text: str) -> Entry:
         return replace(self, texts=(*self.texts[: self.at], text, *self.texts[self.at + 1 :]))
-
-
-def read_number(text: str) -> float | None:
-    """Read what was typed, with a decimal comma or point; None when it is not a number."""
-    plain = text.replace(",", ".")
-    return float(plain) if re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", plain, re.ASCII) else None

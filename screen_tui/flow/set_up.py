@@ -16,7 +16,7 @@ from typing import get_args
 from screen_tui.engine.alike import RISING
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import NO_AID, WALKING_AID
-from screen_tui.flow.entry import read_number
+from screen_tui.flow.numbers import read_number
 from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.tests import SetUp, TestSpec
 from screen_tui.session.model import Trial

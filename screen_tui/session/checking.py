@@ -1,9 +1,9 @@
-"""Checking files without starting the screen: protocols, single tests, sessions."""
+"""Checking files without starting the screen: protocols, single tests, sessions, and others."""
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -29,8 +29,31 @@ class Checked:
     kind: str
 
 
+@dataclass(frozen=True, slots=True)
+class FurtherKind:
+    """A kind of file that belongs to a part of the program above this one.
+
+    Attributes:
+        name: What to call it.
+        file_name: A file of this name is one, whatever stands in it.
+        keys: A file with one of these keys is one, when it is of no kind that is known here.
+        check: Raises FileRefusedError with what is wrong with it.
+    """
+
+    name: str
+    file_name: str
+    keys: frozenset[str]
+    check: Callable[[TomlDocument], object]
+
+    def is_kind_of(self, document: TomlDocument) -> bool:
+        """Whether a file that is of no other kind is of this one."""
+        return document.path.name == self.file_name or bool(self.keys & document.data.keys())
+
+
 def check_paths(
-    paths: Sequence[Path], protocols: Sequence[Path] | None = None
+    paths: Sequence[Path],
+    protocols: Sequence[Path] | None = None,
+    further: Sequence[FurtherKind] = (),
 ) -> tuple[Checked, ...]:
     """Check folders and files, each for what its contents show it to be.
 
@@ -42,6 +65,7 @@ def check_paths(
         paths: What to check.
         protocols: The protocol folders in use, the program's own first; the program's own alone
             when left out.
+        further: Kinds of files beside those of protocols, sessions and drafts.
 
     Returns:
         What was checked, in order.
@@ -59,7 +83,7 @@ def check_paths(
     checked: list[Checked] = []
     problems: list[Problem] = []
     for path in paths:
-        for item, found in _check(path, in_use):
+        for item, found in _check(path, in_use, further):
             checked.append(item)
             problems.extend(problem for problem in found if problem not in problems)
     if problems:
@@ -67,12 +91,14 @@ def check_paths(
     return tuple(checked)
 
 
-def _check(path: Path, protocols: Sequence[Path]) -> Iterator[tuple[Checked, list[Problem]]]:
+def _check(
+    path: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
+) -> Iterator[tuple[Checked, list[Problem]]]:
     try:
         if _is_folder(path):
-            yield from _check_folder(path, protocols)
+            yield from _check_folder(path, protocols, further)
         else:
-            yield _check_file(path, protocols)
+            yield _check_file(path, protocols, further)
     except FileRefusedError as refusal:
         yield Checked(path, "unknown"), list(refusal.problems)
 
@@ -86,14 +112,14 @@ def _is_folder(path: Path) -> bool:
 
 
 def _check_folder(
-    folder: Path, protocols: Sequence[Path]
+    folder: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
 ) -> Iterator[tuple[Checked, list[Problem]]]:
     files = files_of(folder)
     if not files:
         raise _refused(folder, "holds no TOML files; a protocol folder or session files are needed")
     if not _is_protocol_folder(files):
         for file in files:
-            yield from _check(file.path, protocols)
+            yield from _check(file.path, protocols, further)
         return
     below = [] if _is_whole(files) else _other_folders(folder, protocols)
     layers = [*(files_of(other) for other in below), files]
@@ -103,10 +129,16 @@ def _check_folder(
     yield Checked(folder, "protocol folder"), problems
 
 
-def _check_file(path: Path, protocols: Sequence[Path]) -> tuple[Checked, list[Problem]]:
+def _check_file(
+    path: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
+) -> tuple[Checked, list[Problem]]:
     document = read_toml(path)
     kind = _kind_of(document)
     if kind is None:
+        for other in further:
+            if other.is_kind_of(document):
+                other.check(document)
+                return Checked(path, other.name), []
         raise _refused(path, "is neither a session nor a file of a protocol")
     if kind == "session":
         return Checked(path, "session"), _session_problems(document, protocols)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
+import os
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
@@ -12,35 +14,25 @@ from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
 from screen_tui.clock import Clock
+from screen_tui.errors import ScreenError
 from screen_tui.flow.battery import Item
 from screen_tui.flow.intake import IntakeForm
+from screen_tui.preferences import Preferred, save_value
 from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore
+from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper
 from screen_tui.tui.driver import lasting
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.result import PlanPage, ResultPage
 from screen_tui.tui.screens.save_trouble import save_trouble_page
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.screens.test import TestPage
-
-
-@dataclass(frozen=True, slots=True)
-class Settings:
-    """How the program is to look and behave.
-
-    Attributes:
-        colour_mode: The look.
-        ascii_only: Draw lines and large signs in ASCII.
-        count_in_s: Seconds counted down before a trial starts; 0 for none.
-    """
-
-    colour_mode: theme.ColourMode = "dark"
-    ascii_only: bool = False
-    count_in_s: float = 0.0
+from screen_tui.tui.settings import Settings, settings_after
 
 
 class ScreenApp(App[None], inherit_bindings=False):
@@ -52,6 +44,8 @@ class ScreenApp(App[None], inherit_bindings=False):
         clock: The two clocks; its monotonic one has the same zero as the stamps of key events.
         demo_folder: The invented sessions; None when there are none.
         settings: The look.
+        preferred: What the person prefers; what usually holds when left out.
+        environ: The environment variables; those of the process when left out.
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
     """
 
@@ -69,9 +63,13 @@ class ScreenApp(App[None], inherit_bindings=False):
         demo_folder: Path | None = None,
         settings: Settings | None = None,
         *,
+        preferred: Preferred | None = None,
+        environ: Mapping[str, str] | None = None,
         tick: bool = True,
     ) -> None:
         self.settings = settings or Settings()
+        self.preferred = preferred or Preferred(preferences_file())
+        self.environ = os.environ if environ is None else environ
         mode = self.settings.colour_mode
         super().__init__(ansi_color=theme.leaves_colours_to_terminal(mode))
         for look in theme.THEMES:
@@ -114,12 +112,28 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show what the session means."""
         self._go(ResultPage())
 
+    def go_plan(self) -> None:
+        """Show what to do with it."""
+        self._go(PlanPage())
+
     def go_note(self) -> None:
         """Show the note."""
         self._go(NotePage())
 
     def _go(self, page: Page[None]) -> None:
         self.switch_screen(page)
+
+    def prefer(self, name: str, value: Value) -> str:
+        """Take a changed preference, save it, and say what became of it."""
+        now = self.preferred.now.model_copy(update={name: value})
+        self.preferred = replace(self.preferred, now=now)
+        self.settings, later = settings_after(self.settings, now, name, self.environ)
+        self.theme = theme.theme_name(self.settings.colour_mode)
+        try:
+            save_value(self.preferred.path, name, value)
+        except ScreenError as error:
+            return f"Not saved, so only until the program ends: {error}"
+        return f"Saved. {later}".strip()
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""

@@ -9,6 +9,7 @@ from screen_tui.clock import Clock
 from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import plan_battery
 from screen_tui.flow.intake import IntakeForm
+from screen_tui.flow.set_up import Said
 from screen_tui.protocol.base import Goal
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
@@ -27,6 +28,7 @@ class Keeper:
         store: Where it is saved.
         answers: Holds the answers of somebody who has no session yet.
         read_only: A demo session is shown and never saved.
+        noted: What was said on the set-up of tests and is not in a trial yet.
         remark: Something to know about where it was saved; empty otherwise.
     """
 
@@ -36,6 +38,7 @@ class Keeper:
         self.clock = clock
         self.answers = AnswerKeeper(protocol, store.folder, clock)
         self.read_only = False
+        self.noted: Said = {}
         self.remark = ""
         self._session: Session | None = None
         self._trouble = ""
@@ -119,6 +122,14 @@ class Keeper:
         kept = trial.model_copy(update={"recorded": self._now()})
         self._change(_open_again(self.session).with_trial(kept))
 
+    def amend_trial(self, place: int, trial: Trial) -> None:
+        """Put a kept trial in its amended form, and save.
+
+        Raises:
+            IndexError: There is no trial at that place.
+        """
+        self._change(_open_again(self.session).with_trial_amended(place, trial))
+
     def skip(self, skip: Skip) -> None:
         """Note a test as not done, and save."""
         self._change(_open_again(self.session).with_skip(skip))
@@ -173,6 +184,7 @@ class Keeper:
     def _take(self, session: Session, *, read_only: bool = False) -> None:
         self._session = session
         self.read_only = read_only
+        self.noted = {}
         self.remark = ""
 
     def _change(self, session: Session) -> None:

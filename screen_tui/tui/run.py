@@ -8,11 +8,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from screen_tui.clock import Clock, SystemClock
+from screen_tui.preferences import Preferred
 from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.app import ScreenApp, Settings
+from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.lifecycle import exit_code
-from screen_tui.tui.theme import ColourMode, choose_colour_mode
+from screen_tui.tui.settings import settings_for
 
 _LOCALE = ("LC_ALL", "LC_CTYPE", "LANG")
 _NO_TERMINAL = (
@@ -26,9 +28,8 @@ def run_app(
     clock: Clock | None = None,
     demo_folder: Path | None = None,
     *,
-    colour_mode: ColourMode | None = None,
+    preferred: Preferred | None = None,
     ascii_only: bool = False,
-    count_in_s: float = 0.0,
     environ: Mapping[str, str] | None = None,
 ) -> int:
     """Run until the person leaves.
@@ -38,9 +39,8 @@ def run_app(
         store: Where sessions are saved.
         clock: The clocks; those of the computer when left out.
         demo_folder: The invented sessions; None when there are none.
-        colour_mode: The look asked for; decided by the terminal when left out.
+        preferred: What the person prefers; what usually holds when left out.
         ascii_only: Draw lines and large signs in ASCII, also where the locale has more.
-        count_in_s: Seconds counted down before a trial starts.
         environ: The environment variables.
 
     Returns:
@@ -50,12 +50,20 @@ def run_app(
     if variables.get("TERM") == "dumb":
         sys.stderr.write(f"{_NO_TERMINAL}\n")
         return 1
-    settings = Settings(
-        colour_mode=choose_colour_mode(colour_mode, variables),
-        ascii_only=ascii_only or not _speaks_utf8(variables),
-        count_in_s=count_in_s,
+    wished = preferred or Preferred(preferences_file())
+    # The colour mode must be known before the app is constructed.
+    settings = settings_for(
+        wished.now, variables, ascii_only=ascii_only or not _speaks_utf8(variables)
     )
-    app = ScreenApp(protocol, store, clock or SystemClock(), demo_folder, settings)
+    app = ScreenApp(
+        protocol,
+        store,
+        clock or SystemClock(),
+        demo_folder,
+        settings,
+        preferred=wished,
+        environ=variables,
+    )
     app.run()
     if app.crash_sentence:
         sys.stderr.write(f"{app.crash_sentence}\n")

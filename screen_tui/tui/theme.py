@@ -11,10 +11,12 @@ from typing import Literal
 
 from textual.theme import BUILTIN_THEMES, Theme
 
-ColourMode = Literal["dark", "light", "contrast", "terminal"]
-"""``terminal`` leaves all colours to the terminal and is complete without any."""
+from screen_tui.preferences import ThemeWish
 
-COLOUR_MODES: tuple[ColourMode, ...] = ("dark", "light", "contrast", "terminal")
+ColourMode = Literal["dark", "light", "high-contrast", "monochrome"]
+"""``monochrome`` leaves all colours to the terminal and is complete without any."""
+
+COLOUR_MODES: tuple[ColourMode, ...] = ("dark", "light", "high-contrast", "monochrome")
 
 
 def _look(
@@ -80,7 +82,7 @@ THEMES: tuple[Theme, ...] = (
         dark=False,
     ),
     _look(
-        "contrast",
+        "high-contrast",
         first="#7fd0ff",
         second="#f0b8ff",
         quiet="#ffffff",
@@ -90,7 +92,7 @@ THEMES: tuple[Theme, ...] = (
         dark=True,
     ),
     _look(
-        "terminal",
+        "monochrome",
         first="ansi_default",
         second="ansi_default",
         quiet="ansi_default",
@@ -103,19 +105,19 @@ THEMES: tuple[Theme, ...] = (
 )
 
 
-def choose_colour_mode(asked: ColourMode | None, environ: Mapping[str, str]) -> ColourMode:
+def choose_colour_mode(asked: ThemeWish, environ: Mapping[str, str]) -> ColourMode:
     """Decide the colour mode before the screen is set up.
 
     ``NO_COLOR`` outranks what was asked for, so that nobody is shown colour against their wish. A
     terminal that names fewer than 256 colours keeps its own.
     """
     if environ.get("NO_COLOR"):
-        return "terminal"
-    if asked is not None:
+        return "monochrome"
+    if asked != "auto":
         return asked
     if environ.get("COLORTERM", "") in ("truecolor", "24bit") or "256" in environ.get("TERM", ""):
         return "dark"
-    return "terminal"
+    return "monochrome"
 
 
 def leaves_colours_to_terminal(mode: ColourMode) -> bool:
@@ -124,4 +126,4 @@ def leaves_colours_to_terminal(mode: ColourMode) -> bool:
     It cannot be changed later: chosen after construction under ``NO_COLOR``, such a look is drawn
     black on black.
     """
-    return mode == "terminal"
+    return mode == "monochrome"

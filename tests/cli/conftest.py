@@ -9,6 +9,14 @@ from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_protocol, write_session
 
 from screen_tui import commands
+from screen_tui.resources import preferences_file
+
+
+def prefer(text: str) -> Path:
+    """Put a file of preferences in the home of the test."""
+    path = preferences_file()
+    path.write_text(text, encoding="utf-8")
+    return path
 
 
 @pytest.fixture
@@ -16,7 +24,7 @@ def protocols(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A small protocol in place of the shipped one."""
     folder = write_protocol(note_protocol(), tmp_path / "protocols")
     monkeypatch.setattr(commands, "protocols_folder", lambda: folder)
-    monkeypatch.setattr(commands, "DEFAULT_BATTERY", "small")
+    prefer('protocol = "small"\n')
     return folder
 
 

@@ -14,6 +14,7 @@ from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
 from screen_tui.clock import FakeClock
+from screen_tui.preferences import Preferred
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp, Settings
@@ -197,8 +198,19 @@ def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
         protocol: Protocol | None = None,
         demo_folder: Path | None = None,
         settings: Settings | None = None,
+        preferred: Preferred | None = None,
+        environ: dict[str, str] | None = None,
     ) -> AsyncIterator[Driver]:
-        app = ScreenApp(protocol or knee, store, clock, demo_folder, settings, tick=False)
+        app = ScreenApp(
+            protocol or knee,
+            store,
+            clock,
+            demo_folder,
+            settings,
+            preferred=preferred,
+            environ=environ,
+            tick=False,
+        )
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.settle()

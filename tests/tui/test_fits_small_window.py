@@ -21,10 +21,10 @@ from screen_tui.session.sessionfile import load_session
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.note import draw_note
-from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_result
+from screen_tui.tui.drawing.plan import draw_plan
+from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.words import test_name as short_name
 
 PROTOCOL = load_protocol([protocols_folder()])
 DEMOS = sorted(demo_folder().glob("*.toml"))
@@ -47,23 +47,13 @@ def told(rows: Iterable[Row]) -> str:
 def test_every_demo_result_fits_and_says_its_outcome_first(path: Path, width: int) -> None:
     session = load_session(path)
     assessment = assess(PROTOCOL, session)
-    rows = draw_result(PROTOCOL, assessment, width)
-    assert not too_wide(rows, width)
-    assert plain(rows[:1]).strip() == OUTCOME_WORDS[assessment.outcome]
-    text = told(rows)
-    assert "Not a diagnosis." in text
-    for driver in assessment.leading:
-        for counted in (*driver.speaks_for, *driver.speaks_against):
-            if counted.counted:
-                assert " ".join(counted.finding.reason.split()) in text
-            else:
-                place = short_name(PROTOCOL, counted.finding.test, counted.finding.side)
-                assert place in text.partition("not counted again: ")[2]
-    for exercise in assessment.plan.start:
-        for part in (exercise.name, exercise.dose, exercise.stop):
-            assert " ".join(part.split()) in text
-    for caution in assessment.cautions:
-        assert " ".join(caution.next_step.split()) in text
+    answer = draw_answer(PROTOCOL, session, assessment, width, 17)
+    plan = draw_plan(PROTOCOL, session, assessment, width)
+    assert not too_wide([*answer, *plan], width)
+    assert plain(answer[:1]).strip() == OUTCOME_WORDS[assessment.outcome]
+    assert plain(plan[:1]).startswith("── Start ")
+    for rows in (answer, plan):
+        assert "Not a diagnosis." in told(rows)
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)

@@ -36,7 +36,7 @@ def contrast(one: str, other: str) -> float:
 @pytest.mark.parametrize("look", OWN_COLOURS, ids=lambda look: look.name)
 def test_all_text_has_the_contrast_the_guidelines_ask_for(look: Theme) -> None:
     # W3C WCAG 2.1: 4.5 to 1 for text (success criterion 1.4.3), 7 to 1 enhanced (1.4.6).
-    least = 7.0 if look.name == theme_name("contrast") else 4.5
+    least = 7.0 if look.name == theme_name("high-contrast") else 4.5
     inks = [look.foreground, *look.variables.values()]
     for ink, paper in product(inks, [look.background, look.panel]):
         assert contrast(str(ink), str(paper)) >= least, (ink, paper)
@@ -54,12 +54,12 @@ def test_no_accent_is_red_yellow_or_green(look: Theme) -> None:
 @pytest.mark.parametrize(
     ("asked", "environ", "chosen"),
     [
-        (None, {"TERM": "xterm-256color"}, "dark"),
-        (None, {"TERM": "xterm", "COLORTERM": "truecolor"}, "dark"),
-        (None, {"TERM": "linux"}, "terminal"),
+        ("auto", {"TERM": "xterm-256color"}, "dark"),
+        ("auto", {"TERM": "xterm", "COLORTERM": "truecolor"}, "dark"),
+        ("auto", {"TERM": "linux"}, "monochrome"),
         ("light", {"TERM": "linux"}, "light"),
-        (None, {"TERM": "xterm-256color", "NO_COLOR": "1"}, "terminal"),
-        ("contrast", {"TERM": "xterm-256color", "NO_COLOR": "1"}, "terminal"),
+        ("auto", {"TERM": "xterm-256color", "NO_COLOR": "1"}, "monochrome"),
+        ("high-contrast", {"TERM": "xterm-256color", "NO_COLOR": "1"}, "monochrome"),
         ("light", {"TERM": "xterm-256color", "NO_COLOR": ""}, "light"),
     ],
 )
@@ -82,7 +82,7 @@ async def test_without_colour_no_cell_has_a_colour_of_its_own(
     open_program, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
-    async with open_program(settings=Settings(colour_mode="terminal")) as driver:
+    async with open_program(settings=Settings(colour_mode="monochrome")) as driver:
         await driver.press("n")
         segments = [
             segment

@@ -68,7 +68,7 @@ async def test_a_demo_session_is_marked_invented_and_never_written(
         await driver.press("down", "enter")
         assert isinstance(driver.app.screen, ResultPage)
         assert "INVENTED, read-only" in driver.text()
-        await driver.press("enter", "enter")  # note, and back to Start
+        await driver.press("enter", "enter", "enter")  # plan, note, and back to Start
         assert "New screen" in driver.text()
     assert demo.read_bytes() == before
     assert not store.folder.exists()

@@ -12,10 +12,10 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.resources import demo_folder, protocols_folder
 from screen_tui.session.model import Client, Intake, Trial
 from screen_tui.session.sessionfile import load_session
-from screen_tui.tui.drawing.result import draw_result
+from screen_tui.tui.drawing.result import draw_answer
 from screen_tui.tui.drawing.rows import plain
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.weighing import draw_strongest
+from screen_tui.tui.drawing.weighing import draw_rests
 from screen_tui.tui.drawing.words import driver_name
 
 PROTOCOL = load_protocol([protocols_folder()])
@@ -32,9 +32,11 @@ def bar(driver) -> str:
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_the_first_page_says_which_driver_and_why(path) -> None:
-    assessment = assess(PROTOCOL, load_session(path))
+    session = load_session(path)
+    assessment = assess(PROTOCOL, session)
     width, height = FIRST_PAGE
-    page = " ".join(plain(draw_result(PROTOCOL, assessment, width)[:height]).split())
+    rows = draw_answer(PROTOCOL, session, assessment, width, height)
+    page = " ".join(plain(rows[:height]).split())
     most = 3 if len(assessment.leading) == 1 else 2
     for driver in assessment.leading[:2]:
         assert driver_name(PROTOCOL, driver).upper() in page
@@ -43,21 +45,23 @@ def test_the_first_page_says_which_driver_and_why(path) -> None:
     assert not assessment.leading or "Speaks against" in page
 
 
-def test_what_was_not_counted_again_takes_one_short_line_a_side() -> None:
+def test_what_was_not_counted_again_is_told_once_a_side_behind_the_rest() -> None:
     session = load_session(demo_folder() / "unsteady-at-home-88.toml")
     assessment = assess(PROTOCOL, session)
     again = [one for one in assessment.leading[0].speaks_for if not one.counted]
     assert again
-    text = " ".join(plain(draw_result(PROTOCOL, assessment, 78)).split())
-    assert text.count("also seen, not counted again: ") == 1
-    only = [one.finding.reason for one in again]
-    shown = [one.finding.reason for one in assessment.leading[0].speaks_for if one.counted]
-    assert not any(" ".join(reason.split()) in text for reason in only if reason not in shown)
+    rows = draw_answer(PROTOCOL, session, assessment, *FIRST_PAGE)
+    text = " ".join(plain(rows).split())
+    head, _, rest = text.partition("also seen, not counted again: ")
+    assert "also seen" not in rest
+    assert "More on Balance" in head
+    for one in again:
+        assert " ".join(one.finding.reason.split()).rstrip(".") in rest
 
 
 def test_the_one_finding_all_rests_on_is_named_once() -> None:
     assessment = assess(PROTOCOL, load_session(demo_folder() / "tired-after-a-winter-indoors.toml"))
-    text = " ".join(plain(draw_strongest(PROTOCOL, assessment.leading[0], 78)).split())
+    text = " ".join(plain(draw_rests(PROTOCOL, assessment.leading, 78)).split())
     assert "Rests on: 30 s chair stand. Without it the answer would be weaker." in text
 
 

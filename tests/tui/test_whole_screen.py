@@ -11,7 +11,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.resources import protocols_folder
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.result import PlanPage, ResultPage
 from screen_tui.tui.screens.trial import TrialPage
 
 PROTOCOL = load_protocol([protocols_folder()])
@@ -141,6 +141,8 @@ async def test_one_person_from_start_to_a_saved_note(
         assert lines[1].strip() == "LIKELY DRIVER"
         assert lines[2].strip() == "HIP CONTROL, LEFT"
 
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, PlanPage)
         await driver.press("enter")
         assert isinstance(driver.app.screen, NotePage)
         await driver.press("w", "1")

@@ -24,8 +24,10 @@ _KEYS = (
     ("n  b", "next test, back"),
     ("s", "skip a test, with a reason"),
     ("c", "repeat with a cue"),
+    ("u", "note the set-up: seat, step, walking aid, shoes"),
     ("g", "go to the result"),
     ("q", "leave to Start; the screen can be resumed"),
+    ("o", "on Start: your preferences, such as bell, flash and theme"),
     ("!", "stop the whole screen for safety"),
     ("?", "this help; during a test, how it is done"),
 )

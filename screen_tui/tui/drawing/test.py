@@ -26,6 +26,7 @@ _ROWS_FOR_BIG_SIDE = 27
 _SPARE_WITH_A_BLANK = 2
 _SIGN_CELLS = 25
 _CHOICE_CELLS = 9
+_LEAST_CUT = 8
 
 
 def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
@@ -105,13 +106,24 @@ def _number(view: DeskView, width: int, rows: int) -> list[Row]:
 
 
 def _captions(view: DeskView, width: int) -> list[Row]:
-    rows: list[Row] = []
-    parts = [part for part in (view.target, *view.caption) if part]
-    for line in _joined(parts, width):
-        rows += paragraph(line, width)
-    # The row stands there also while it is empty, so that nothing below moves when it is filled.
+    lines = _joined([part for part in (view.target, *view.caption) if part], width)
     told = " · ".join(part for part in (view.progress, view.ended, view.pain) if part)
+    # The set-up takes no row of its own, so that nothing moves or is cut off because of it.
+    if lines and cells(lines[0]) + cells(view.set_up) + 3 <= width:
+        lines[0] = _beside(lines[0], view.set_up, width)
+    else:
+        told = _beside(told, view.set_up, width)
+    rows = [line for text in lines for line in paragraph(text, width)]
+    # The row stands there also while it is empty, so that nothing below moves when it is filled.
     return [*rows, *paragraph(told, width, "strong")]
+
+
+def _beside(text: str, more: str, width: int) -> str:
+    """A line with one part more, cut where the line ends."""
+    room = width - cells(text) - 3 if text else width
+    if not more or room < _LEAST_CUT:
+        return text
+    return " · ".join(part for part in (text, clipped(more, room)) if part)
 
 
 def _joined(parts: Sequence[str], width: int) -> list[str]:

@@ -34,6 +34,8 @@ LEAST_COLUMNS = 60
 LEAST_ROWS = 20
 WIDE_COLUMNS = 80
 MOST_NOTICE = 4
+NARROW_BODY = 72
+"""Columns of the body in the narrow layout, in which nothing stands in two columns."""
 
 _SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
@@ -202,7 +204,8 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         notice = _filled(told, self.STEADY_NOTICE)
         keys = _filled(keys, self.STEADY_KEYS)
         self._room = height - 1 - len(notice) - len(keys)
-        self._drawn = self.draw(inner, self._room)
+        narrow = self.host.settings.layout == "narrow"
+        self._drawn = self.draw(min(inner, NARROW_BODY) if narrow else inner, self._room)
         if self._drawn.focus is not None:
             first, last = self._drawn.focus
             self._offset = min(self._offset, first)

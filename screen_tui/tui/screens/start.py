@@ -10,12 +10,14 @@ from screen_tui.errors import ScreenError
 from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
+from screen_tui.tui.drawing.lines import LINE, Choice
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.drawing.start import LINE, Choice, draw_start
+from screen_tui.tui.drawing.start import draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.preferences import PreferencesPage
 
 _UNFINISHED = "Unfinished"
 
@@ -48,7 +50,7 @@ class StartPage(Page[None]):
             _sessions(SessionStore(host.demo_folder)) if host.demo_folder else ((), ())
         )
         waiting, draft_problems = host.keeper.answers.waiting()
-        self.problems = (*draft_problems, *problems, *demo_problems)
+        self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
         self._doing = [host.go_before_testing]
         digits = iter("123456789")
@@ -71,9 +73,11 @@ class StartPage(Page[None]):
 
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the list with the chosen line marked."""
-        del height
-        rows, focus = draw_start(self.choices, self.at, self.problems, width)
-        return Drawn(rows, focus)
+        rows, (first, last) = draw_start(self.choices, self.at, self.problems, width)
+        if self.at == len(self.choices) - 1:
+            # What is told below the list has no line of its own to move to.
+            last = min(len(rows), first + height) - 1
+        return Drawn(rows, (first, last))
 
     def notice(self) -> str:
         """What just happened, or was refused."""
@@ -89,6 +93,7 @@ class StartPage(Page[None]):
             KeyHint("n", "new screen", 1),
             *resume,
             KeyHint("↑↓", "choose", 3),
+            KeyHint("o", "options", 1),
             KeyHint("?", "help", 0),
             KeyHint("q", "quit", 0),
         )
@@ -114,6 +119,8 @@ class StartPage(Page[None]):
             self.host.go_before_testing()
         elif key == "q":
             self.host.action_leave()
+        elif key == "o":
+            self.host.push_screen(PreferencesPage())
         elif key == "?":
             self.host.push_screen(HelpPage(self.host.protocol))
         elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):

@@ -7,12 +7,14 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.flow.battery import Item
+from screen_tui.flow.set_up import higher_seat, in_short
 from screen_tui.session.model import Skip
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.leave_trial import KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
+from screen_tui.tui.screens.set_up import SetUpLeft, SetUpPage
 from screen_tui.tui.screens.skip_reason import skip_reason_page
 from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.trial import TrialPage
@@ -64,6 +66,7 @@ class TestPage(TrialPage):
             KeyHint("b", "back", 4 + later),
             KeyHint("s", "skip", 3 + later),
             *((KeyHint("c", "cue", cue + later),) if spec.cues else ()),
+            *((KeyHint("u", "set-up", 7 + later),) if spec.set_up else ()),
             KeyHint("g", "result", 6 + later),
             KeyHint("q", "leave", 5 + later),
             KeyHint("?", "help", 2 + later // 2),
@@ -71,7 +74,7 @@ class TestPage(TrialPage):
         )
 
     def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        """The ways from here; all but help and stopping ask about a trial that is not kept."""
+        """The ways from here; those that leave the trial ask first about one that is not kept."""
         ways: dict[str, Callable[[], object]] = {
             "n": self._go_next,
             "b": self._go_back,
@@ -85,7 +88,8 @@ class TestPage(TrialPage):
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
         warned: dict[str, Callable[[], object]] = {"space": self._warn} if self._must_warn else {}
-        return {**guarded, **warned, "?": self._help, self.ANY_TIME: self._ask_to_stop}
+        beside: dict[str, Callable[[], object]] = {"u": self._note_set_up, "?": self._help}
+        return {**guarded, **warned, **beside, self.ANY_TIME: self._ask_to_stop}
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Enter goes on after a complete series, unless it is still held down."""
@@ -99,8 +103,14 @@ class TestPage(TrialPage):
         return super().take_key(key, event)
 
     def after_keeping(self) -> None:
-        """Go on once the series is complete; what was kept is still told on the next test."""
-        if self.series_over and not self._leaving:
+        """Go on once the series is complete; what was kept is still told on the next test.
+
+        After a rise with hands the test stays, so that it can be offered from a higher seat.
+        """
+        advice = higher_seat(self.itinerary.spec, self.host.keeper.session.trials[-1])
+        if advice and not self._leaving:
+            self.said = f"{self.said} {advice}".strip()
+        elif self.series_over and not self._leaving:
             told = self.said
             self._go_next()
             self.said = f"{told} {self.said}".strip()
@@ -165,6 +175,25 @@ class TestPage(TrialPage):
             self._go_next()
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
+
+    def _note_set_up(self) -> None:
+        if self.itinerary.spec.set_up:
+            page = SetUpPage(self.itinerary.spec, self.desk.set_up)
+            self.host.push_screen(page, self._take_set_up)
+        else:
+            self.said = "Nothing about the set-up of this test is noted."
+
+    def _take_set_up(self, left: SetUpLeft | None) -> None:
+        """Note what was said, for the trial on the desk and all later ones."""
+        if left is None:
+            return
+        self.host.keeper.noted = {**self.host.keeper.noted, **left.said}
+        # The key that left the page may still be held; it must not act here.
+        self._ways, _ = self._ways.press(left.key, left.at)
+        self._desk = self.desk.saw(left.key, left.at).with_set_up(self.set_up_so_far())
+        if left.said:
+            self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
+        self.redraw()
 
     def _ask_for_cue(self) -> None:
         if self.itinerary.spec.cues:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from textual import events
 
@@ -10,6 +11,7 @@ from screen_tui.flow.battery import Item
 from screen_tui.flow.desk import Desk
 from screen_tui.flow.desk_view import DeskView
 from screen_tui.flow.keyring import KeyRing, Passed
+from screen_tui.flow.set_up import Noted, carried
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence, minutes
@@ -64,7 +66,8 @@ class TrialPage(Page[None]):
     @property
     def view(self) -> DeskView:
         """The trial as it is drawn now."""
-        return self.desk.view(self.host.clock.monotonic())
+        view = self.desk.view(self.host.clock.monotonic())
+        return view if self.host.settings.flash else replace(view, flash=False)
 
     @property
     def desk_has_the_keys(self) -> bool:
@@ -83,9 +86,15 @@ class TrialPage(Page[None]):
             cue,
             count_in=host.settings.count_in_s,
             ring=self._desk.ring if self._desk is not None else None,
+            set_up=self.set_up_so_far(),
         )
         self.said = self.itinerary.why_not
         self.redraw()
+
+    def set_up_so_far(self) -> Noted:
+        """What is noted for the next trial of the test at hand."""
+        keeper = self.host.keeper
+        return carried(self.itinerary.spec, keeper.session.trials, keeper.noted)
 
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
@@ -190,6 +199,6 @@ class TrialPage(Page[None]):
             self._desk = desk.again()
             self.after_keeping()
             self.host.ask_about_trouble()
-        elif desk.bell:
+        elif desk.bell and self.host.settings.bell:
             self.host.bell()
         self.redraw()

@@ -1,0 +1,268 @@
+"""What a person prefers, in one TOML file of theirs: read whole, changed by the line.
+
+The file belongs to the person. A change rewrites the line of one value and nothing else, so that
+comments and order stay; a file that cannot be read as a whole is never written to.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints
+
+from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
+from screen_tui.protocol.base import Id, Strict
+from screen_tui.protocol.loader import DEFAULT_BATTERY
+from screen_tui.reasons import shown
+from screen_tui.session.safewrite import why_refused, write_whole
+from screen_tui.text import refuse_control_characters
+from screen_tui.tomledit import Value, with_key, written_value
+from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml, validate
+
+FORMAT = 1
+
+Layout = Literal["auto", "narrow"]
+ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
+Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
+
+
+class Preferences(Strict):
+    """What the program goes by where a person has a choice.
+
+    Each field's description explains it: in a new file, and on the page Preferences.
+    """
+
+    format: Literal[1] = Field(default=1, description="The version of this file.")
+    bell: bool = Field(
+        default=True,
+        description="Ring the terminal when a count-in is over, at a target and at the end.",
+    )
+    flash: bool = Field(
+        default=True,
+        description="Mark the number for a second at the same moments.",
+    )
+    count_in_s: Annotated[int, Field(ge=0, le=10)] = Field(
+        default=0,
+        description="Whole seconds counted down between the start key and the start, 0 to 10.",
+    )
+    layout: Layout = Field(
+        default="auto",
+        description='"auto", or "narrow": one column of 72 characters also in a wide window.',
+    )
+    theme: ThemeWish = Field(
+        default="auto",
+        description='"auto" (what the terminal can show), "dark", "light", "high-contrast" or '
+        '"monochrome". NO_COLOR in the environment outranks it.',
+    )
+    protocol: Id = Field(
+        default=DEFAULT_BATTERY,
+        description="The id of the battery of tests the program opens with.",
+    )
+    protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
+        default=(),
+        description="Folders of a clinic's own protocols, read after the program's own and before "
+        "--protocols. A relative one lies beside the file of preferences.",
+    )
+
+
+NAMES: tuple[str, ...] = tuple(name for name in Preferences.model_fields if name != "format")
+"""The preferences in the order in which they are shown."""
+
+_VALUES: Mapping[str, Sequence[Value]] = {
+    "bell": (True, False),
+    "flash": (True, False),
+    "count_in_s": (0, 3, 5, 10),
+    "layout": ("auto", "narrow"),
+    "theme": ("auto", "dark", "light", "high-contrast", "monochrome"),
+}
+
+
+def about(name: str) -> str:
+    """What a preference means, in a sentence or two."""
+    return Preferences.model_fields[name].description or ""
+
+
+def next_value(now: Preferences, name: str, batteries: Sequence[str] = ()) -> Value | None:
+    """The value after the one a preference has, in a circle.
+
+    Args:
+        now: The preferences.
+        name: Which of them.
+        batteries: The ids ``protocol`` can have.
+
+    Returns:
+        None where there is nothing else to choose: such a value is written in the file by hand.
+    """
+    value: Value = getattr(now, name)
+    values = batteries if name == "protocol" else _VALUES.get(name, ())
+    if value in values:
+        following = values[(list(values).index(value) + 1) % len(values)]
+        return None if following == value else following
+    larger = [
+        one for one in values if isinstance(one, int) and isinstance(value, int) and one > value
+    ]
+    return next(iter([*larger, *values]), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Preferred:
+    """The preferences of one run of the program.
+
+    Attributes:
+        path: Their file, which need not exist.
+        now: What holds now.
+        problems: Why the file, or what it names, could not be used at the start, a sentence each.
+        batteries: The ids ``protocol`` can have.
+    """
+
+    path: Path
+    now: Preferences = field(default_factory=Preferences)
+    problems: tuple[str, ...] = ()
+    batteries: tuple[str, ...] = ()
+
+
+def preferred(path: Path) -> Preferred:
+    """The preferences to begin with; where their file is broken, the usual ones and why."""
+    try:
+        return Preferred(path, load_preferences(path))
+    except FileRefusedError as refusal:
+        return Preferred(path, problems=tuple(str(problem) for problem in refusal.problems))
+
+
+def load_preferences(path: Path) -> Preferences:
+    """Read the file of preferences; where there is none, the usual ones hold.
+
+    Raises:
+        FileRefusedError: It is broken, or was written for a newer program.
+    """
+    try:
+        return preferences_in(read_toml(path))
+    except NotFoundError:
+        return Preferences()
+
+
+def preferences_in(document: TomlDocument) -> Preferences:
+    """The preferences a document holds.
+
+    Raises:
+        FileRefusedError: As for :func:`load_preferences`.
+    """
+    written = document.data.get("format")
+    if isinstance(written, int) and not isinstance(written, bool) and written > FORMAT:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
+            "newer version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem(("format",), reason),))
+    return validate(document, Preferences)
+
+
+def check_preferences(document: TomlDocument) -> None:
+    """Check a file of preferences, and that the folders it names are there.
+
+    Raises:
+        FileRefusedError: With everything that is wrong.
+    """
+    folders = protocol_folders(preferences_in(document), document.path)
+    problems = tuple(
+        document.problem(("protocols", place), f"there is no folder {folder}")
+        for place, folder in enumerate(folders)
+        if not _is_folder(folder)
+    )
+    if problems:
+        raise FileRefusedError(problems)
+
+
+def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:
+    """The folders of a clinic's own protocols.
+
+    Args:
+        preferences: What names them.
+        path: The file of the preferences, beside which a relative one lies.
+    """
+    return tuple(path.parent / _at_home(Path(folder)) for folder in preferences.protocols)
+
+
+def save_value(path: Path, name: str, value: Value) -> None:
+    """Change one value in the file of preferences; what else stands in it is left as it is.
+
+    Args:
+        path: The file; it and its folder are made where they are missing.
+        name: Which preference.
+        value: What it is to hold.
+
+    Raises:
+        FileRefusedError: The file as it stands cannot be used; it has not been changed.
+        SaveFailedError: The disk refused, or the line could not be found; nothing has changed.
+    """
+    text, before = "", Preferences()
+    try:
+        document = read_toml(path)
+        text, before = document.text, preferences_in(document)
+    except NotFoundError:
+        pass
+    content = with_value(text, name, value).encode()
+    if not _reads_as(content, path, before.model_copy(update={name: value})):
+        raise SaveFailedError(
+            f"The line of {name} in {path} could not be rewritten; change it there by hand."
+        )
+    try:
+        # Where the file is a link, what it leads to is replaced, and the link stays.
+        target = path.resolve()
+        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        write_whole(target, content)
+    except OSError as error:
+        cause, _ = why_refused(error)
+        raise SaveFailedError(f"{path} could not be written: {cause}.") from error
+
+
+def with_value(text: str, name: str, value: Value) -> str:
+    """The text of a file of preferences with one value changed.
+
+    Only the line of the value is rewritten, or added at the end where it is missing.
+
+    Args:
+        text: TOML as it stands in the file; where there is nothing in it, a new file is written
+            that explains every preference.
+        name: Which preference.
+        value: What it is to hold.
+    """
+    return with_key(text if text.strip() else new_file(), name, value)
+
+
+def new_file() -> str:
+    """A file of preferences with the usual values, each explained."""
+    parts = ["# Preferences of screen-tui: change them here, or with o on its first page.\n"]
+    usual = Preferences()
+    for name in Preferences.model_fields:
+        explained = textwrap.fill(
+            about(name), 88, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False
+        )
+        parts.append(f"{explained}\n{name} = {written_value(getattr(usual, name))}\n")
+    return "\n".join(parts)
+
+
+def _reads_as(content: bytes, path: Path, wanted: Preferences) -> bool:
+    try:
+        return preferences_in(parse_toml(content, path)) == wanted
+    except FileRefusedError:
+        return False
+
+
+def _at_home(folder: Path) -> Path:
+    try:
+        return folder.expanduser()
+    except RuntimeError:
+        # It names the home of somebody who is not known here; it is told as missing.
+        return folder
+
+
+def _is_folder(folder: Path) -> bool:
+    try:
+        return folder.is_dir()
+    except OSError:
+        return False
