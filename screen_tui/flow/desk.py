@@ -30,6 +30,8 @@ from screen_tui.flow.desk_acts import (
     fresh_watch,
     strike_at,
     with_steps,
+    with_value,
+    with_words,
 )
 from screen_tui.flow.desk_bell import rung
 from screen_tui.flow.desk_draw import draw
@@ -155,6 +157,14 @@ class Desk:
         """Give the same trial with another set-up noted; nothing else on the desk changes."""
         return replace(self, set_up=noted)
 
+    def with_words(self, words: str) -> Desk:
+        """Give the same trial with words added to its note."""
+        return with_words(self, words)
+
+    def with_value(self, typed: str, reason: str) -> Desk:
+        """Give the same trial with another value, as it was typed, and why it is corrected."""
+        return with_value(self, typed, reason)
+
     @property
     def undoable(self) -> bool:
         """Whether Backspace has something to take back."""
@@ -186,7 +196,8 @@ class Desk:
     def stopped_without_reason(self) -> bool:
         """Whether it was stopped early and nobody has said why, so that it cannot be kept yet."""
         made = self.made
-        return self.ended and made.incomplete and not made.ended and HANDS_USED not in made.signs
+        excused = made.ended or made.fixed or HANDS_USED in made.signs
+        return self.ended and made.incomplete and not excused
 
     def key(self, key: str, character: str | None, t: float, handled_at: float) -> Desk:
         """Take a key press; a key without a meaning here changes nothing.

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Literal
 
 from pydantic import ValidationError
 
+from screen_tui.engine.contradictions import contradiction
+from screen_tui.errors import EntryRefusedError
+from screen_tui.flow.amend import corrected, noted
 from screen_tui.flow.ending import STRIKE_REASONS, end_reasons
 from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made, only_ignored
@@ -51,7 +54,7 @@ def act(before: Desk, name: str, t: float) -> Desk:
         case "d":
             return _turned(desk)
         case _ if name.isdigit():
-            return _toggle(desk, int(name))
+            return _toggle(desk, int(name), t)
     return before
 
 
@@ -73,7 +76,8 @@ def _space(desk: Desk, t: float) -> Desk:
         wanted = desk.spec.timer.repetitions
         if made.repetitions >= wanted:
             return replace(desk, hint="all repetitions are done; Enter keeps")
-        return _do(desk, replace(made, repetitions=made.repetitions + 1))
+        begun = t if made.watched_from is None else made.watched_from
+        return _do(desk, replace(made, repetitions=made.repetitions + 1, watched_from=begun))
     if timer is None:
         return replace(desk, hint="nothing is timed here; type the numbers")
     if made.counting_in:
@@ -130,13 +134,13 @@ def _doubt(desk: Desk) -> str:
         if made.repetitions or made.signs:
             return ""
         return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
-    value, likely = made.timer.value, desk.spec.plausible
-    if value is not None and not likely.minimum <= value <= likely.maximum:
-        return (
-            f"{value:.1f} is outside {likely.minimum:g} to {likely.maximum:g}: "
-            "Enter again keeps it, x strikes it out."
-        )
-    return ""
+    try:
+        against = contradiction(desk.spec, record_of(desk))
+    except EntryRefusedError:
+        return ""
+    if not against:
+        return ""
+    return f"{against}. Enter again keeps it, not used; x strikes it out."
 
 
 def _keep_unless(desk: Desk, doubt: str, confirmed: str) -> Desk:
@@ -144,11 +148,27 @@ def _keep_unless(desk: Desk, doubt: str, confirmed: str) -> Desk:
 
 
 def _keep(desk: Desk, void: str = "") -> Desk:
+    try:
+        return replace(desk, kept=record_of(desk, void))
+    except EntryRefusedError as refusal:
+        return replace(desk, error=str(refusal))
+
+
+def record_of(desk: Desk, void: str = "") -> Trial:
+    """The trial as it would be kept now.
+
+    Args:
+        desk: The trial.
+        void: Why it is struck out, or "".
+
+    Raises:
+        EntryRefusedError: It cannot be kept like this; the sentence names what is wrong.
+    """
     watch, least = desk.watch, min_split(desk.spec.timer)
     if least is not None and desk.made.timer is not None:
         watch = watch.splits(desk.made.timer.splits, least, desk.made.ignored)
     try:
-        kept = trial_of(
+        trial = trial_of(
             desk.spec,
             desk.side,
             desk.series.cue,
@@ -161,8 +181,10 @@ def _keep(desk: Desk, void: str = "") -> Desk:
     except ValidationError as refusal:
         (field, *_), reason = in_plain_words(refusal, desk.entry.numbers)[0]
         named = next((f.label for f in desk.entry.fields if f.id == field), str(field))
-        return replace(desk, error=f"It cannot be kept like this: {named}: {reason}.")
-    return replace(desk, kept=kept, watch=watch)
+        raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
+    if desk.made.fixed is not None:
+        trial = corrected(desk.spec, trial, *desk.made.fixed)
+    return noted(trial, desk.made.note) if desk.made.note else trial
 
 
 def _take_back(desk: Desk, t: float) -> Desk:
@@ -211,10 +233,21 @@ def _answer(desk: Desk, half: bool) -> Desk:
     return _do(desk, desk.made.with_timer(desk.made.timer.answer_half(half)))
 
 
-def _toggle(desk: Desk, digit: int) -> Desk:
+def _toggle(desk: Desk, digit: int, t: float) -> Desk:
     if not 1 <= digit <= len(desk.labels):
         return desk
-    return _do(desk, desk.made.toggled(desk.labels[digit - 1][0]))
+    return _do(desk, desk.made.toggled(desk.labels[digit - 1][0], t))
+
+
+def with_words(desk: Desk, words: str) -> Desk:
+    """Add words to the trial's note."""
+    note = "; ".join(part for part in (desk.made.note, words.strip()) if part)
+    return _do(desk, replace(desk.made, note=note))
+
+
+def with_value(desk: Desk, typed: str, reason: str) -> Desk:
+    """Give the trial another value than was timed, as it was typed, and why."""
+    return _do(desk, replace(desk.made, fixed=(typed, reason)))
 
 
 def _turned(desk: Desk) -> Desk:

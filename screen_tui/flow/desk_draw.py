@@ -93,6 +93,8 @@ def state_word(desk: Desk, shot: Snapshot | None) -> str:
 
 def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
     timer, made = desk.spec.timer, desk.made
+    if made.fixed is not None:
+        return made.fixed[0].replace(",", ".")
     if isinstance(timer, Quality):
         return f"{made.repetitions}/{timer.repetitions}"
     if isinstance(timer, Measure):
@@ -141,6 +143,12 @@ def _caption(desk: Desk) -> tuple[str, ...]:
     if desk.series.cue:
         said = next((cue.say for cue in desk.spec.cues if cue.id == desk.series.cue), "")
         lines.append(f"With the cue: {said or desk.series.cue}")
+    if desk.made.fixed is not None and desk.made.timer is not None:
+        timed = desk.made.timer.value
+        was = "" if timed is None else f", {round_half_up(timed, 1):g} was timed"
+        lines.append(f"Corrected by hand ({desk.made.fixed[1]}{was})")
+    if desk.made.note:
+        lines.append(f"Note: {desk.made.note}")
     return tuple(line for line in lines if line)
 
 

@@ -79,6 +79,7 @@ def trial_of(
         "test": spec.id,
         "side": side,
         "signs": made.signs,
+        "sign_times": {sign: round_half_up(seconds, 1) for sign, seconds in made.sign_times},
         "ended": ended_of(made),
         "pain": made.pain,
         "cue": cue,

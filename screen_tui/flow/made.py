@@ -8,10 +8,13 @@ from typing import Literal
 from screen_tui.timing import (
     CountInTimeTimer,
     HoldTimer,
+    OnceTimer,
     Phase,
+    RepeatHoldTimer,
     StepsTimer,
     TimeForCountTimer,
     Timer,
+    WalkTimer,
 )
 
 Direction = Literal["up", "down"]
@@ -25,21 +28,29 @@ class Made:
         timer: The timer; None for a test that is not timed.
         go_at: Time at which a count-in starts the timer; None when none was begun.
         repetitions: Repetitions counted in a test that is only watched.
+        watched_from: Time of the first of them, or None.
         signs: Ids of the signs seen.
+        sign_times: (id, seconds since the start) of those tagged while the clock ran.
         pain: 0 to 10, or None.
         ended: The id of why it ended, or "".
         direction: Up or down, for stairs.
         steps: Number of stair steps, for stairs.
+        note: Words to the trial, or "".
+        fixed: The value typed by hand instead of the timed one, and why; None for none.
     """
 
     timer: Timer | None
     go_at: float | None = None
     repetitions: int = 0
+    watched_from: float | None = None
     signs: tuple[str, ...] = ()
+    sign_times: tuple[tuple[str, float], ...] = ()
     pain: int | None = None
     ended: str = ""
     direction: Direction | None = None
     steps: int | None = None
+    note: str = ""
+    fixed: tuple[str, str] | None = None
 
     @property
     def phase(self) -> Phase | None:
@@ -59,7 +70,8 @@ class Made:
     @property
     def begun(self) -> bool:
         """Whether there is anything that a record of the trial would hold."""
-        noted = bool(self.signs or self.ended or self.repetitions) or self.pain is not None
+        told = self.signs or self.ended or self.repetitions or self.note
+        noted = bool(told) or self.pain is not None
         timed = self.phase is not None and self.phase is not Phase.READY
         return noted or timed or self.counting_in
 
@@ -89,17 +101,35 @@ class Made:
         """The same with the timer moved on."""
         return replace(self, timer=timer)
 
-    def toggled(self, sign: str) -> Made:
-        """The same with a sign put on, or taken off."""
+    def toggled(self, sign: str, t: float) -> Made:
+        """The same with a sign put on at `t`, or taken off."""
         if sign in self.signs:
-            return replace(self, signs=tuple(each for each in self.signs if each != sign))
-        return replace(self, signs=(*self.signs, sign))
+            return replace(
+                self,
+                signs=tuple(each for each in self.signs if each != sign),
+                sign_times=tuple(each for each in self.sign_times if each[0] != sign),
+            )
+        start = started_at(self.timer) if self.running else self.watched_from
+        tagged = self if start is None else self._tagged(sign, max(t - start, 0.0))
+        return replace(tagged, signs=(*self.signs, sign))
+
+    def _tagged(self, sign: str, seconds: float) -> Made:
+        return replace(self, sign_times=(*self.sign_times, (sign, seconds)))
 
     def started_if_due(self, now: float) -> Made:
         """The same with the timer started at the end of a count-in that is over by `now`."""
         if self.timer is None or self.go_at is None or not self.counting_in or now < self.go_at:
             return self
         return self.with_timer(self.timer.press(self.go_at))
+
+
+def started_at(timer: Timer | None) -> float | None:
+    """The time at which a timer was started; None when it was not."""
+    if isinstance(timer, RepeatHoldTimer):
+        return timer.runs[0].start if timer.runs else None
+    if isinstance(timer, CountInTimeTimer | TimeForCountTimer | StepsTimer):
+        return timer.log.start
+    return timer.start if isinstance(timer, HoldTimer | OnceTimer | WalkTimer) else None
 
 
 def only_ignored(before: Timer, after: Timer) -> bool:

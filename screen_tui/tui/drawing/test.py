@@ -15,6 +15,7 @@ from screen_tui.tui.drawing.rows import (
     cells,
     clipped,
     paragraph,
+    pressing,
     row,
     row_cells,
     wrapped,
@@ -98,7 +99,7 @@ def _number(view: DeskView, width: int, rows: int) -> list[Row]:
     return [
         row(
             " " * margin,
-            Span(line, ink),
+            Span(line, ink, "space"),
             Span(unit if at == len(drawn) - 1 else "", "strong"),
         )
         for at, line in enumerate(drawn)
@@ -147,13 +148,14 @@ def _choices_or_signs(view: DeskView, width: int) -> list[Row]:
 
 def _choice(choice: ChoiceRow, width: int) -> Row:
     label = clipped(choice.label, width - cells(choice.key) - 4)
-    return row(Span(f" {choice.key} ", "key"), f" {label}")
+    return row(Span(f" {choice.key} ", "key", choice.key), Span(f" {label}", press=choice.key))
 
 
 def _sign(sign: SignRow, *, active: bool) -> Row:
     """One sign; one that was seen stands out as a block in capitals, to be told at a glance."""
     shown = Span(f"[x] {sign.label.upper()}", "cursor") if sign.on else Span(f"[ ] {sign.label}")
-    return row(Span(f" {sign.key} ", "key" if active else "quiet"), " ", shown)
+    line = row(Span(f" {sign.key} ", "key" if active else "quiet"), " ", shown)
+    return pressing([line], sign.key)[0] if active else line
 
 
 def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:

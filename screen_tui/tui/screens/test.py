@@ -7,24 +7,24 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.flow.battery import Item
-from screen_tui.flow.set_up import higher_seat, in_short
+from screen_tui.flow.set_up import higher_seat
 from screen_tui.session.model import Skip
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.beside_trial import BesideTrialPage
+from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.leave_trial import KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
-from screen_tui.tui.screens.set_up import SetUpLeft, SetUpPage
 from screen_tui.tui.screens.skip_reason import skip_reason_page
 from screen_tui.tui.screens.stop_screen import stop_screen_page
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.trials import TrialsPage
 
 HELD_ENTER_S = 0.6
 """Enter goes on to the next test only after this much silence, so that a held key does not."""
 
 
-class TestPage(TrialPage):
-    """Goes from trial to trial and from test to test; see `TrialPage` for one trial."""
+class TestPage(BesideTrialPage):
+    """Goes from trial to trial and from test to test."""
 
     __test__ = False
 
@@ -66,10 +66,11 @@ class TestPage(TrialPage):
             KeyHint("b", "back", 4 + later),
             KeyHint("s", "skip", 3 + later),
             *((KeyHint("c", "cue", cue + later),) if spec.cues else ()),
-            *((KeyHint("u", "set-up", 7 + later),) if spec.set_up else ()),
+            KeyHint("j", "all tests", 6 + later),
+            KeyHint("l", "trials", 8 + later),
             KeyHint("g", "result", 6 + later),
             KeyHint("q", "leave", 5 + later),
-            KeyHint("?", "help", 2 + later // 2),
+            *self.hints_beside(later),
             KeyHint(self.ANY_TIME, "stop all", 1),
         )
 
@@ -83,13 +84,14 @@ class TestPage(TrialPage):
             "right": self._go_other_leg,
             "s": self._ask_why_skipped,
             "c": self._ask_for_cue,
+            "j": self._ask_which_test,
+            "l": self._show_trials,
             "g": self.host.go_result,
             "q": lambda: self.host.go_start("Saved. The screen can be resumed from the list."),
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
         warned: dict[str, Callable[[], object]] = {"space": self._warn} if self._must_warn else {}
-        beside: dict[str, Callable[[], object]] = {"u": self._note_set_up, "?": self._help}
-        return {**guarded, **warned, **beside, self.ANY_TIME: self._ask_to_stop}
+        return {**guarded, **warned, **self.keys_beside(), self.ANY_TIME: self._ask_to_stop}
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Enter goes on after a complete series, unless it is still held down."""
@@ -138,9 +140,6 @@ class TestPage(TrialPage):
 
         return ask
 
-    def _help(self) -> None:
-        self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))
-
     def _go_next(self) -> None:
         following = self.itinerary.following
         if following is None:
@@ -176,24 +175,17 @@ class TestPage(TrialPage):
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
 
-    def _note_set_up(self) -> None:
-        if self.itinerary.spec.set_up:
-            page = SetUpPage(self.itinerary.spec, self.desk.set_up)
-            self.host.push_screen(page, self._take_set_up)
-        else:
-            self.said = "Nothing about the set-up of this test is noted."
+    def _ask_which_test(self) -> None:
+        page = JumpPage(self.host.protocol, self.itinerary.states, self.itinerary.item)
+        self.host.push_screen(page, self._jump)
 
-    def _take_set_up(self, left: SetUpLeft | None) -> None:
-        """Note what was said, for the trial on the desk and all later ones."""
-        if left is None:
-            return
-        self.host.keeper.noted = {**self.host.keeper.noted, **left.said}
-        # The key that left the page may still be held; it must not act here.
-        self._ways, _ = self._ways.press(left.key, left.at)
-        self._desk = self.desk.saw(left.key, left.at).with_set_up(self.set_up_so_far())
-        if left.said:
-            self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
-        self.redraw()
+    def _jump(self, item: Item | None) -> None:
+        if item is not None:
+            self.take_up(item)
+
+    def _show_trials(self) -> None:
+        # What was struck out or counted again may have changed the series on the desk.
+        self.host.push_screen(TrialsPage(), lambda _: self.take_up(self.itinerary.item))
 
     def _ask_for_cue(self) -> None:
         if self.itinerary.spec.cues:

@@ -1,0 +1,158 @@
+"""What can be done at a test beside the trial itself: set-up, words, corrections, help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from screen_tui.errors import EntryRefusedError
+from screen_tui.flow import amend
+from screen_tui.flow.desk_acts import record_of
+from screen_tui.flow.set_up import in_short
+from screen_tui.session.model import Trial
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.set_up import SetUpLeft, SetUpPage
+from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.type_in import TypeInPage
+
+WITH_THE_LAST = "It goes to the trial that was kept last here."
+
+
+class BesideTrialPage(TrialPage):
+    """Notes what belongs to a trial without leaving it.
+
+    Words and corrections go to the trial on the desk or, where nothing is on it, to the one that
+    was kept last of this test on this leg.
+    """
+
+    def keys_beside(self) -> Mapping[str, Callable[[], object]]:
+        """The keys that stay at the trial."""
+        return {
+            "u": self._note_set_up,
+            "m": self._ask_for_words,
+            "f": self._ask_for_value,
+            "?": self._help,
+        }
+
+    def hints_beside(self, later: int) -> Sequence[KeyHint]:
+        """What they do.
+
+        Args:
+            later: Ranks to add while a trial is on the desk.
+        """
+        spec = self.itinerary.spec
+        return (
+            *((KeyHint("u", "set-up", 7 + later),) if spec.set_up else ()),
+            *(
+                (KeyHint("m", "note", 8), KeyHint("f", "correct", 8))
+                if self._something_to_tell
+                else ()
+            ),
+            KeyHint("?", "help", 2 + later // 2),
+        )
+
+    @property
+    def _something_to_tell(self) -> bool:
+        """Whether there is a trial that words or a correction could go to."""
+        return self.desk.unsaved or self._last_kept is not None
+
+    @property
+    def _last_kept(self) -> int | None:
+        """The place in the session of the last trial of this test on this leg."""
+        at_hand = (self.itinerary.item.test, self.itinerary.item.side)
+        trials = enumerate(self.host.keeper.session.trials)
+        return max((at for at, one in trials if (one.test, one.side) == at_hand), default=None)
+
+    def _kept(self, what: str) -> Trial | None:
+        """The trial kept last; None, with a sentence, where there is none."""
+        place = self._last_kept
+        if place is None:
+            self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
+            return None
+        return self.host.keeper.session.trials[place]
+
+    def _help(self) -> None:
+        self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))
+
+    def _note_set_up(self) -> None:
+        if self.itinerary.spec.set_up:
+            page = SetUpPage(self.itinerary.spec, self.desk.set_up)
+            self.host.push_screen(page, self._take_set_up)
+        else:
+            self.said = "Nothing about the set-up of this test is noted."
+
+    def _take_set_up(self, left: SetUpLeft | None) -> None:
+        """Note what was said, for the trial on the desk and all later ones."""
+        if left is None:
+            return
+        self.host.keeper.noted = {**self.host.keeper.noted, **left.said}
+        # The key that left the page may still be held; it must not act here.
+        self._ways, _ = self._ways.press(left.key, left.at)
+        self._desk = self.desk.saw(left.key, left.at).with_set_up(self.set_up_so_far())
+        if left.said:
+            self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
+        self.redraw()
+
+    def _ask_for_words(self) -> None:
+        lead = "A note to this trial, for the record."
+        trial = Trial(test=self.itinerary.spec.id, note=self.desk.made.note)
+        if not self.desk.unsaved:
+            kept = self._kept("note")
+            if kept is None:
+                return
+            trial, lead = kept, f"{lead} {WITH_THE_LAST}"
+
+        def refuse(words: str) -> str:
+            return why_refused(lambda: amend.noted(trial, words))
+
+        page = TypeInPage("Note to the trial", lead, refuse=refuse)
+        self.host.push_screen(page, self._take_words)
+
+    def _take_words(self, words: str | None) -> None:
+        if words is None:
+            return
+        if self.desk.unsaved:
+            self._desk = self.desk.with_words(words)
+            self.said = ""
+        else:
+            self._amend_last(lambda trial: amend.noted(trial, words), "Noted.")
+        self.redraw()
+
+    def _ask_for_value(self) -> None:
+        spec = self.itinerary.spec
+        trial: Trial | None
+        if not self.desk.unsaved:
+            trial = self._kept("correct")
+        elif self.desk.ended:
+            try:
+                trial = record_of(self.desk)
+            except EntryRefusedError as error:
+                self.said = str(error)
+                return
+        else:
+            trial, self.said = None, "Not ended yet; there is no value to correct."
+        if trial is not None:
+            self.said = amend.why_no_correction(spec, trial)
+            if not self.said:
+                ask_for_correction(self, spec, trial, self._take_value)
+
+    def _take_value(self, typed: str, reason: str) -> None:
+        if self.desk.unsaved:
+            self._desk = self.desk.with_value(typed, reason)
+        else:
+            spec = self.itinerary.spec
+            self._amend_last(
+                lambda trial: amend.corrected(spec, trial, typed, reason),
+                "Corrected; the first value stays in the record.",
+            )
+        self.redraw()
+
+    def _amend_last(self, change: Callable[[Trial], Trial], told: str) -> None:
+        place = self._last_kept
+        if place is not None:
+            keeper = self.host.keeper
+            keeper.amend_trial(place, change(keeper.session.trials[place]))
+            self.take_up(self.itinerary.item, self.desk.series.cue)
+            self.said = told
+            self.host.ask_about_trouble()

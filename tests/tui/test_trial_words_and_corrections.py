@@ -1,0 +1,181 @@
+"""Words to a trial, corrections by hand, and the way to any test, at the test itself."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.session.store import SessionStore, load_session
+from screen_tui.tui.screens.jump import JumpPage
+from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.trials import TrialsPage
+
+
+async def at_stance(driver, answered) -> None:
+    """Begin a screen and go to the stance, right leg."""
+    await answered(driver)
+    await driver.press("n", "n")
+    assert "Stance" in driver.text()
+
+
+async def hold(driver, seconds: float) -> None:
+    """Time a hold and leave it ended."""
+    driver.clock.advance(5)
+    start = driver.clock.monotonic()
+    await driver.press_at("space", start)
+    driver.clock.advance(seconds)
+    await driver.press_at("space", start + seconds)
+    await driver.wait(1)
+
+
+def trials(driver):
+    keeper = driver.app.keeper
+    return load_session(keeper.store.path_of(keeper.session.id)).trials
+
+
+async def test_words_go_with_the_trial_on_the_desk(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("m")
+        await driver.type("left shoe off")
+        await driver.press("enter")
+        assert "Note: left shoe off" in driver.words()
+        await driver.press("enter")
+        assert trials(driver)[-1].note == "left shoe off"
+
+
+async def test_words_after_keeping_go_to_the_trial_kept_last(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("enter", "m")
+        assert "kept last" in driver.words()
+        await driver.type("swayed")
+        await driver.press("enter")
+        (kept,) = trials(driver)
+        assert (kept.note, kept.value) == ("swayed", 6.0)
+
+
+async def test_a_value_is_corrected_with_a_reason_and_the_timed_one_stays(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("f")
+        await driver.type("4.5")
+        await driver.press("enter", "1")
+        assert "Corrected by hand" in driver.words()
+        await driver.press("enter")
+        (kept,) = trials(driver)
+        assert (kept.value, kept.corrected_from) == (4.5, 6.0)
+        assert kept.raw_value == pytest.approx(6.0)
+        assert kept.correction == "key pressed too early or too late"
+
+
+async def test_a_correction_is_taken_back_like_anything_done_by_hand(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("f")
+        await driver.type("4.5")
+        await driver.press("enter", "1", "backspace")
+        assert "Corrected by hand" not in driver.words()
+
+
+async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("f")
+        await driver.type("46")
+        await driver.press("enter")
+        assert "outside 0 to 45" in driver.words()
+        await driver.press("backspace", "backspace", "backspace")
+        assert isinstance(driver.app.screen, TrialPage)
+
+
+async def test_what_is_not_there_cannot_be_noted_or_corrected(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await driver.press("m")
+        assert "Nothing to note yet" in driver.words()
+        await driver.press("f")
+        assert "Nothing to correct yet" in driver.words()
+
+
+async def test_signs_tagged_while_the_clock_runs_keep_their_time(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        driver.clock.advance(5)
+        start = driver.clock.monotonic()
+        await driver.press_at("space", start)
+        await driver.press_at("1", start + 2.26)
+        driver.clock.advance(6)
+        await driver.press_at("space", start + 6)
+        await driver.press("2", "enter")
+        (kept,) = trials(driver)
+        assert kept.signs == ("pelvis-drops", "arch-collapses")
+        assert kept.sign_times == {"pelvis-drops": 2.3}
+
+
+async def test_any_test_is_one_list_away(open_program, answered, store: SessionStore) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        first = driver.app.screen.itinerary.item
+        await driver.press("s", "1")
+        await driver.press("j")
+        assert isinstance(driver.app.screen, JumpPage)
+        assert "skipped: not safe today" in driver.words()
+        await driver.press("1")
+        assert driver.app.screen.itinerary.item == first
+        assert "Skipped: not safe today" in driver.words()
+        await driver.press("j", "down", "down", "enter")
+        assert driver.app.screen.itinerary.item == driver.app.screen.itinerary.items[2]
+
+
+async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("enter", "l")
+        assert isinstance(driver.app.screen, TrialsPage)
+        assert "6.0 s" in driver.words()
+        await driver.press("enter")
+        assert trials(driver)[0].counts
+        await driver.press("x", "2")
+        assert trials(driver)[0].void == "wrong key pressed"
+        assert "STRUCK OUT (wrong key pressed)" in driver.words()
+        await driver.press("b")
+        assert "Trial 1 of 2" in driver.words()
+        await driver.press("l", "x", "b")
+        assert trials(driver)[0].counts
+        assert "Trial 2 of 2" in driver.words()
+
+
+async def test_a_kept_trial_is_corrected_and_noted_from_the_list(open_program, answered) -> None:
+    async with open_program() as driver:
+        await at_stance(driver, answered)
+        await hold(driver, 6.0)
+        await driver.press("enter", "l", "f")
+        await driver.type("7")
+        await driver.press("enter", "3")
+        await driver.press("m")
+        await driver.type("by the wall")
+        await driver.press("enter")
+        (kept,) = trials(driver)
+        assert (kept.value, kept.corrected_from, kept.note) == (7, 6.0, "by the wall")
+        assert kept.correction == "timed with another watch"
+
+
+async def test_the_list_says_when_there_is_nothing_in_it(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("l")
+        assert "No trial was kept yet" in driver.words()
+        await driver.press("x", "f", "m", "enter", "down", "b")
+        assert isinstance(driver.app.screen, TrialPage)
