@@ -31,8 +31,12 @@ from screen_tui.tui.screens.page import Page
 from screen_tui.tui.screens.result import PlanPage, ResultPage
 from screen_tui.tui.screens.save_trouble import save_trouble_page
 from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestPage
 from screen_tui.tui.settings import Settings, settings_after
+
+_PAGES_OF_ITS_OWN = 2
+"""The framework's own first screen, and the page that is on; further ones stand on top of it."""
 
 
 class ScreenApp(App[None], inherit_bindings=False):
@@ -81,6 +85,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.demo_folder = demo_folder
         self.ticking = tick
         self.crash_sentence = ""
+        self.last_key: tuple[str, float] | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
 
     def get_driver_class(self) -> type[Driver]:
@@ -134,6 +139,22 @@ class ScreenApp(App[None], inherit_bindings=False):
         except ScreenError as error:
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
+
+    def ask_to_stop(self) -> None:
+        """Ask why the whole screen is stopped for safety, from wherever one is."""
+        self.push_screen(stop_screen_page(self.protocol), self._stop)
+
+    def _stop(self, reason: str | None) -> None:
+        if reason is None:
+            return
+        for page in self.screen_stack:
+            if isinstance(page, TestPage):
+                page.strike_out("the screen was stopped")
+        self.keeper.stop(reason)
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
+        self.go_result()
+        self.ask_about_trouble()
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""

@@ -30,6 +30,7 @@ class Keeper:
         read_only: A demo session is shown and never saved.
         noted: What was said on the set-up of tests and is not in a trial yet.
         remark: Something to know about where it was saved; empty otherwise.
+        since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
 
     def __init__(self, protocol: Protocol, store: SessionStore, clock: Clock) -> None:
@@ -39,6 +40,7 @@ class Keeper:
         self.answers = AnswerKeeper(protocol, store.folder, clock)
         self.read_only = False
         self.noted: Said = {}
+        self.since = clock.monotonic()
         self.remark = ""
         self._session: Session | None = None
         self._trouble = ""
@@ -60,6 +62,11 @@ class Keeper:
         if self.read_only or self.session.stopped:
             return False
         return bool(plan_battery(self.protocol, self.session.intake))
+
+    @property
+    def stoppable(self) -> bool:
+        """Whether there is a screen that could be stopped for safety."""
+        return self._session is not None and not self.read_only and not self._session.stopped
 
     @property
     def trouble(self) -> str:
@@ -186,6 +193,7 @@ class Keeper:
         self.read_only = read_only
         self.noted = {}
         self.remark = ""
+        self.since = self.clock.monotonic()
 
     def _change(self, session: Session) -> None:
         if not self.read_only:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import load_session
 from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.trial import TrialPage
 from screen_tui.tui.screens.trials import TrialsPage
@@ -121,7 +121,7 @@ async def test_signs_tagged_while_the_clock_runs_keep_their_time(open_program, a
         assert kept.sign_times == {"pelvis-drops": 2.3}
 
 
-async def test_any_test_is_one_list_away(open_program, answered, store: SessionStore) -> None:
+async def test_any_test_is_one_list_away(open_program, answered) -> None:
     async with open_program() as driver:
         await answered(driver)
         first = driver.app.screen.itinerary.item

@@ -7,12 +7,12 @@ from collections.abc import Callable, Mapping, Sequence
 from screen_tui.errors import EntryRefusedError
 from screen_tui.flow import amend
 from screen_tui.flow.desk_acts import record_of
-from screen_tui.flow.set_up import in_short
+from screen_tui.flow.set_up import Said, in_short
 from screen_tui.session.model import Trial
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.set_up import SetUpLeft, SetUpPage
+from screen_tui.tui.screens.set_up import SetUpPage
 from screen_tui.tui.screens.trial import TrialPage
 from screen_tui.tui.screens.type_in import TypeInPage
 
@@ -82,15 +82,13 @@ class BesideTrialPage(TrialPage):
         else:
             self.said = "Nothing about the set-up of this test is noted."
 
-    def _take_set_up(self, left: SetUpLeft | None) -> None:
+    def _take_set_up(self, said: Said | None) -> None:
         """Note what was said, for the trial on the desk and all later ones."""
-        if left is None:
+        if said is None:
             return
-        self.host.keeper.noted = {**self.host.keeper.noted, **left.said}
-        # The key that left the page may still be held; it must not act here.
-        self._ways, _ = self._ways.press(left.key, left.at)
-        self._desk = self.desk.saw(left.key, left.at).with_set_up(self.set_up_so_far())
-        if left.said:
+        self.host.keeper.noted = {**self.host.keeper.noted, **said}
+        self._desk = self.desk.with_set_up(self.set_up_so_far())
+        if said:
             self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
         self.redraw()
 

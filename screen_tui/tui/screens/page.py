@@ -34,6 +34,8 @@ LEAST_COLUMNS = 60
 LEAST_ROWS = 20
 WIDE_COLUMNS = 80
 MOST_NOTICE = 4
+STOP_KEY = "!"
+"""Stops the whole screen for safety, from wherever one is."""
 NARROW_BODY = 72
 """Columns of the body in the narrow layout, in which nothing stands in two columns."""
 
@@ -64,6 +66,8 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
     STEADY_NOTICE: ClassVar[int] = 0
     STEADY_KEYS: ClassVar[int] = 1
     """Rows kept for the notice and the keys, so that the body does not move when they change."""
+    STOPPABLE: ClassVar[bool] = True
+    """Whether the whole screen can be stopped for safety from here."""
     ALLOW_SELECT = False
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  (declared so by the framework)
         (0, "-narrow"),
@@ -144,7 +148,9 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def on_key(self, event: events.Key) -> None:
         """Hand a key on; see `take_key`."""
-        taken = self.take_key(key_name(event), event) or self._scroll(key_name(event))
+        self.host.last_key = (key_name(event), event.time)
+        key = key_name(event)
+        taken = self.take_key(key, event) or self._stop(key) or self._scroll(key)
         if taken:
             event.stop()
             event.prevent_default()
@@ -196,7 +202,8 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         if too_small:
             return
         inner = width - 2
-        keys = key_rows((*self.hints(), *self._scroll_hints()), inner)
+        hints = (*self.hints(), *self._stop_hints(), *self._scroll_hints())
+        keys = key_rows(hints, inner)
         if self._clicked:
             keys = (*keypad(self.typing_now, inner), *keys)
         trouble = self.host.keeper.trouble or self.notice()
@@ -234,6 +241,22 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
             widget = self.query_one(f"#{part}", Static)
             widget.update(safe.content(rows))
             widget.display = bool(rows)
+
+    def _stop(self, key: str) -> bool:
+        """Ask about stopping the whole screen, which one key does from everywhere."""
+        if key != STOP_KEY or not self._stoppable:
+            return False
+        self.host.ask_to_stop()
+        return True
+
+    @property
+    def _stoppable(self) -> bool:
+        # Where words are typed, every key is a character.
+        return self.STOPPABLE and self.typing_now != "text" and self.host.keeper.stoppable
+
+    def _stop_hints(self) -> Sequence[KeyHint]:
+        told = any(hint.key == STOP_KEY for hint in self.hints())
+        return (KeyHint(STOP_KEY, "stop all", 5),) if self._stoppable and not told else ()
 
     def _scroll_hints(self) -> Sequence[KeyHint]:
         if len(self._drawn.rows) > self._room and self._drawn.focus is None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from textual import events
 
@@ -23,22 +22,7 @@ _LEAD = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SetUpLeft:
-    """How the page was left.
-
-    Attributes:
-        said: What was changed; None for a note taken back.
-        key: The key that left it, which may still be held down.
-        at: When it was pressed, in monotonic seconds.
-    """
-
-    said: Said
-    key: str
-    at: float
-
-
-class SetUpPage(Page[SetUpLeft]):
+class SetUpPage(Page[Said]):
     """Shows the form and hands it the keys; it is dismissed with what was changed.
 
     Args:
@@ -108,11 +92,12 @@ class SetUpPage(Page[SetUpLeft]):
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Hand the key to the form; leave with what it holds."""
+        del event
         form = self.form.key(key)
         taken = form != self.form
         self.form = form
         if form.done:
-            self.dismiss(SetUpLeft(form.changes, key, event.time))
+            self.dismiss(form.changes)
         return taken
 
 

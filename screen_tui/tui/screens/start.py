@@ -29,6 +29,8 @@ class StartPage(Page[None]):
         notice: A sentence about what just happened.
     """
 
+    STOPPABLE = False
+
     def __init__(self, notice: str = "") -> None:
         super().__init__()
         self.at = 0

@@ -8,9 +8,15 @@ from screen_tui.tui.screens.ask import AskPage, Question
 _MOST_AT_DIGITS = 9
 
 
-def stop_screen_page(protocol: Protocol) -> AskPage:
+class StopScreenPage(AskPage):
+    """Asks why; asking once is enough."""
+
+    STOPPABLE = False
+
+
+def stop_screen_page(protocol: Protocol) -> StopScreenPage:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
-    return AskPage(
+    return StopScreenPage(
         Question(
             title="STOP THE SCREEN",
             lead=(

@@ -16,7 +16,6 @@ from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.leave_trial import KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
 from screen_tui.tui.screens.skip_reason import skip_reason_page
-from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.trials import TrialsPage
 
 HELD_ENTER_S = 0.6
@@ -91,7 +90,7 @@ class TestPage(BesideTrialPage):
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
         warned: dict[str, Callable[[], object]] = {"space": self._warn} if self._must_warn else {}
-        return {**guarded, **warned, **self.keys_beside(), self.ANY_TIME: self._ask_to_stop}
+        return {**guarded, **warned, **self.keys_beside(), self.ANY_TIME: self.host.ask_to_stop}
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Enter goes on after a complete series, unless it is still held down."""
@@ -196,13 +195,3 @@ class TestPage(BesideTrialPage):
     def _repeat_with(self, answer: str | None) -> None:
         if answer is not None:
             self.take_up(self.itinerary.item, cue_of_answer(self.itinerary.spec, answer))
-
-    def _ask_to_stop(self) -> None:
-        self.host.push_screen(stop_screen_page(self.host.protocol), self._stop)
-
-    def _stop(self, reason: str | None) -> None:
-        if reason is not None:
-            self.strike_out("the screen was stopped")
-            self.host.keeper.stop(reason)
-            self.host.go_result()
-            self.host.ask_about_trouble()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
@@ -14,10 +15,10 @@ from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.set_up import Noted, carried
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.words import kept_sentence, minutes
+from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import STOP_KEY, Drawn, Page, page_head
 
 TICK_S = 0.1
 
@@ -32,7 +33,7 @@ class TrialPage(Page[None]):
 
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
-    ANY_TIME = "!"
+    ANY_TIME = STOP_KEY
     """The one key of the screen that works while a trial runs."""
 
     def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
@@ -48,8 +49,19 @@ class TrialPage(Page[None]):
         wanted, cue = self._wanted
         self._itinerary = Itinerary(self.host.keeper, wanted)
         self.take_up(self._itinerary.item, cue)
+        self._see_last_key()
         if self.host.ticking:
             self.set_interval(TICK_S, self.tick)
+
+    def on_screen_resume(self) -> None:
+        """Draw again; the key that left the page on top may be held still, and must not act."""
+        self._see_last_key()
+        super().on_screen_resume()
+
+    def _see_last_key(self) -> None:
+        if self.host.last_key is not None and self._desk is not None:
+            self._ways, _ = self._ways.press(*self.host.last_key)
+            self._desk = self._desk.saw(*self.host.last_key)
 
     @property
     def itinerary(self) -> Itinerary:
@@ -110,10 +122,11 @@ class TrialPage(Page[None]):
             self._desk = self._desk.blur()
 
     def head(self) -> tuple[Row, Row]:
-        """Which test, whose, and how much is left."""
-        spec = self.itinerary.spec
-        left = f"{minutes(self.itinerary.minutes_left)} left"
-        right = (self.itinerary.place, left, self.host.keeper.session.client.label)
+        """Which test, whose, how long it has taken, and about how much is left."""
+        spec, keeper = self.itinerary.spec, self.host.keeper
+        gone = int((self.host.clock.monotonic() - keeper.since) / 60)
+        left = f"{gone} min, {math.ceil(self.itinerary.minutes_left)} left"
+        right = (self.itinerary.place, left, keeper.session.client.label)
         fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
         return page_head(spec.name if fits else spec.short_name, *right)
 

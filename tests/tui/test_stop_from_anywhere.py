@@ -1,0 +1,84 @@
+"""One key stops the whole screen for safety, wherever one is."""
+
+from __future__ import annotations
+
+import pytest
+
+from screen_tui.session.store import load_session
+from screen_tui.tui.screens.ask import AskPage
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.start import StartPage
+
+
+async def stop(driver) -> None:
+    """Press the key and give the first reason."""
+    await driver.press("!")
+    assert "STOP THE SCREEN" in driver.text()
+    await driver.press("1")
+
+
+@pytest.mark.parametrize("way", ["", "?", "s", "j", "l", "g", "g enter", "g enter enter", "g ?"])
+async def test_the_screen_is_stopped_from_every_page(open_program, answered, way) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press(*way.split())
+        await stop(driver)
+        keeper = driver.app.keeper
+        assert load_session(keeper.store.path_of(keeper.session.id)).stopped == "Chest pain."
+        assert isinstance(driver.app.screen, ResultPage)
+        assert "SCREEN STOPPED" in driver.text()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, StartPage)
+
+
+async def test_a_trial_that_runs_is_kept_as_struck_out(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("n", "n", "space")
+        assert "RUNNING" in driver.text()
+        await stop(driver)
+        (trial,) = driver.app.keeper.session.trials
+        assert trial.void == "the screen was stopped"
+
+
+async def test_going_back_from_the_question_changes_nothing(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("?", "!", "b")
+        assert isinstance(driver.app.screen, HelpPage)
+        assert driver.app.keeper.session.stopped == ""
+        await driver.press("!", "!")
+        assert isinstance(driver.app.screen, AskPage)
+        assert len(driver.app.screen_stack) == 4  # the framework's own, test, help, question
+
+
+async def test_where_words_are_typed_it_is_a_character(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("s", "0")
+        assert "stop all" not in driver.text()
+        await driver.type("no!")
+        assert "> no!" in driver.text()
+
+
+async def test_without_a_session_there_is_nothing_to_stop(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("!")
+        assert isinstance(driver.app.screen, StartPage)
+        assert "stop all" not in driver.text()
+
+
+async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("n", "n", "s")
+        driver.clock.advance(5)
+        pressed = driver.clock.monotonic()
+        for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(20))):
+            await driver.press_at("1", stamp)
+        await driver.wait(3)
+        page = driver.app.screen
+        assert page.itinerary.item.side == "left"
+        assert page.desk.labels
+        assert page.desk.made.signs == ()
