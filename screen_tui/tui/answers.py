@@ -130,9 +130,9 @@ class AnswerKeeper:
         self._drafts.let_go()
 
     def move_to(self, folder: Path) -> None:
-        """Keep answers in another folder from now on."""
-        self.let_go()
-        self._drafts.folder = folder
+        """Keep answers in another folder from now on; those in hand are written there at once."""
+        self._drafts = DraftStore(folder, self._check)
+        self.try_again()
 
     def take_remark(self) -> str:
         """What is to be told once; empty when nothing is."""

@@ -29,7 +29,7 @@ from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.page import Page
 from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.save_trouble import save_trouble_page
+from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestPage
@@ -57,7 +57,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     CSS_PATH = "styles/page.tcss"
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+q,ctrl+c", "leave", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+q,ctrl+c", "ask_to_leave", show=False)]
 
     def __init__(
         self,
@@ -85,6 +85,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.demo_folder = demo_folder
         self.ticking = tick
         self.crash_sentence = ""
+        self._asked_to_leave = False
         self.last_key: tuple[str, float] | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
 
@@ -99,7 +100,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     # Where to go. Each replaces the screen that is on.
 
     def go_start(self, notice: str = "") -> None:
-        """Show Start; the session in hand is on disk."""
+        """Show Start; the session in hand is on disk, or waits in memory until it is."""
         self.keeper.let_go()
         self._go(StartPage(notice))
 
@@ -166,9 +167,13 @@ class ScreenApp(App[None], inherit_bindings=False):
             self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
 
     def _answer_trouble(self, answer: str | None) -> None:
+        self._asked_to_leave = False
         if answer is None:
             return
-        if answer == "try again":
+        if answer == LEAVE:
+            self.action_leave()
+            return
+        if answer == TRY_AGAIN:
             self.keeper.save()
         else:
             self.keeper.save_in(Path(answer))
@@ -185,8 +190,18 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(StartPage())
 
     def on_unmount(self) -> None:
-        """Take the signal handlers back."""
+        """Take the signal handlers back, and let other windows have what was open."""
         lifecycle.forget_signals(asyncio.get_running_loop())
+        self.keeper.close()
+
+    def action_ask_to_leave(self) -> None:
+        """Leave; where something would be lost, ask first, and leave at the second time."""
+        self.keeper.save()
+        if self.keeper.saved or self._asked_to_leave:
+            self.action_leave()
+            return
+        self._asked_to_leave = True
+        self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
 
     def action_leave(self) -> None:
         """Save and leave; a trial under way is kept as struck out."""

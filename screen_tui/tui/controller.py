@@ -1,22 +1,30 @@
-"""The session being worked on: saved after every change, and kept in memory when it cannot be."""
+"""The session being worked on: saved after every change, and kept in memory when it cannot be.
+
+Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
+when it is left. One that could not be saved is never dropped for another; it waits in memory, and
+each save tries it again.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
 from screen_tui.clock import Clock
-from screen_tui.errors import SaveFailedError
+from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.flow.battery import plan_battery
 from screen_tui.flow.intake import IntakeForm
 from screen_tui.flow.set_up import Said
 from screen_tui.protocol.base import Goal
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.health import worth_knowing
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
-from screen_tui.session.store import SessionStore
+from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tomlfile import read_toml
 from screen_tui.tui.answers import AnswerKeeper
+from screen_tui.tui.drawing.saved import moved_to, what_became
 
 _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
@@ -43,7 +51,10 @@ class Keeper:
         self.since = clock.monotonic()
         self.remark = ""
         self._session: Session | None = None
+        self._on_disk: Session | None = None
+        self._unsaved: dict[str, Session] = {}
         self._trouble = ""
+        self._health_told = False
 
     @property
     def session(self) -> Session:
@@ -78,13 +89,18 @@ class Keeper:
         """Whether nothing would be lost if the program ended now."""
         return not self.trouble
 
+    @property
+    def unsaved(self) -> tuple[Session, ...]:
+        """Sessions that were left without being on disk as they are; see `resume`."""
+        return tuple(self._unsaved.values())
+
     def begin(self, client: Client, intake: Intake) -> None:
         """Start a session with its answers, and save it."""
         now = self.clock.wall()
         self.answers.hand_over()
         self._take(
             Session(
-                id=self.store.new_id(now),
+                id=self.store.begin(now),
                 protocol=self.protocol.battery.id,
                 protocol_digest=self.protocol.digest,
                 started=now,
@@ -95,17 +111,26 @@ class Keeper:
         self.save()
 
     def resume(self, session_id: str) -> None:
-        """Go on with an unfinished session.
+        """Go on with an unfinished session; with one that could not be saved, as it is in memory.
 
         Raises:
-            ScreenError: It is gone, broken, or does not fit the protocol; nothing has changed.
+            ScreenError: Another window has it, or it is gone, broken, or does not fit the
+                protocol. Whatever was open is let go either way.
         """
-        check_against(
-            self.store.load(session_id),
-            self.protocol,
-            read_toml(self.store.path_of(session_id)),
-        )
-        self._take(self.store.load(session_id))
+        self.let_go()
+        if session_id in self._unsaved:
+            self._take(self._unsaved.pop(session_id))
+            self.save()
+            return
+        session = self.store.resume(session_id)
+        try:
+            document = read_toml(self.store.path_of(session_id))
+            check_against(session, self.protocol, document)
+        except ScreenError:
+            self.store.release(session_id)
+            raise
+        self._take(session)
+        self._on_disk = session
 
     def open_demo(self, path: Path) -> None:
         """Show a finished session without ever writing it.
@@ -119,10 +144,14 @@ class Keeper:
         self._take(session, read_only=True)
 
     def let_go(self) -> None:
-        """Have no session open; an unsaved one is kept until it is saved."""
-        if not self._trouble:
-            self._session = None
-            self.read_only = False
+        """Have no session open; an unsaved one waits in memory until it is saved."""
+        if self._session is not None and not self.read_only:
+            if self._session is self._on_disk:
+                self.store.release(self._session.id)
+            else:
+                self._unsaved[self._session.id] = self._session
+        self._session = None
+        self.read_only = False
 
     def keep_trial(self, trial: Trial) -> None:
         """Add a trial with the time of day, and save."""
@@ -151,37 +180,73 @@ class Keeper:
             self._change(self.session.model_copy(update={"finished": self._now()}))
 
     def save(self) -> bool:
-        """Write the session; the sentence in `trouble` says why when it could not be written."""
+        """Write the session; the sentence in `trouble` says why when it could not be written.
+
+        Sessions that were left unsaved are written with it.
+        """
         if self.answers.trouble:
             self.answers.try_again()
+        self._trouble = ""
+        for waiting in self.unsaved:
+            if self._write(waiting):
+                del self._unsaved[waiting.id]
+                self.store.release(waiting.id)
         if self._session is None or self.read_only:
-            return True
+            return not self._trouble
+        if self._write(self._session):
+            self._on_disk = self._session
+            try:
+                self.answers.session_saved()
+            except SaveFailedError as error:
+                self._remember(str(error))
+        return not self._trouble
+
+    def _write(self, session: Session) -> bool:
         try:
-            done = self.store.save(self._session)
+            done = self.store.save(session)
         except SaveFailedError as error:
             self._trouble = str(error)
             return False
-        self._trouble = ""
-        if done.kept_beside is not None:
-            self.remark = (
-                f"{done.kept_beside.name} was changed by another program and is left as it is; "
-                f"this session goes on in {done.path.name}."
-            )
-        try:
-            self.answers.session_saved()
-        except SaveFailedError as error:
-            self.remark = str(error)
+        self._remember(what_became(done))
         return True
 
     def save_in(self, folder: Path) -> bool:
-        """Save in another folder from now on; where that fails, the first one stays."""
+        """Save in another folder from now on; where that fails, the first one stays.
+
+        Returns:
+            Whether everything is saved now.
+        """
         before = self.store
-        self.store = SessionStore(folder.expanduser())
+        try:
+            folder = folder.expanduser().absolute()
+        except RuntimeError:
+            self._trouble = f"{folder.parts[0]} names nobody on this computer. Type a whole path."
+            return False
+        if folder.resolve() == before.folder.resolve():
+            return self.save()
+        self.store = SessionStore(folder)
+        for session in (*self.unsaved, *([self._session] if self._session else [])):
+            self.store.hold(session.id)
         if self.save():
+            before.release_all()
             self.answers.move_to(self.store.folder)
-            return True
+            self._health_told = False
+            self._remember(moved_to(self.store.folder, before.folder))
+            return self.saved
+        self.store.release_all()
         self.store = before
         return False
+
+    def close(self) -> None:
+        """Let other windows have what was open here; the program ends."""
+        self.store.release_all()
+
+    def worth_knowing(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
+        """What to tell once about the folder of sessions, given what it holds."""
+        if self._health_told:
+            return ()
+        self._health_told = True
+        return worth_knowing(self.store.folder, found, self._now())
 
     def take_remark(self) -> str:
         """What is to be told once about where the session was saved; empty when nothing is."""
@@ -189,10 +254,13 @@ class Keeper:
         return remark
 
     def _take(self, session: Session, *, read_only: bool = False) -> None:
+        self.let_go()
         self._session = session
         self.read_only = read_only
         self.noted = {}
-        self.remark = ""
+
+    def _remember(self, remark: str) -> None:
+        self.remark = f"{self.remark} {remark}".strip()
         self.since = self.clock.monotonic()
 
     def _change(self, session: Session) -> None:

@@ -33,6 +33,11 @@ class KeyHint:
         return cells(self.key) + cells(self.does) + 3
 
     @property
+    def press(self) -> str:
+        """The name of the key; "" where the hint names several."""
+        return self.spans[-1].press
+
+    @property
     def spans(self) -> Row:
         """The hint as it is drawn; a click presses the key, of several the one under it."""
         if re.search(r"\d-\d", self.key):

@@ -140,3 +140,47 @@ async def test_keys_for_typing_are_shown_to_those_who_click_and_to_nobody_else(
         assert " a   b " not in driver.text()
         await driver.click(">")
         assert " a   b " in driver.text()
+
+
+async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.click("next test")
+        await driver.click("next test")
+        assert "Stance" in driver.text()
+        # A press is timed by the click, whatever the display shows by then.
+        start = driver.clock.advance(5) or driver.clock.monotonic()
+        await driver.click("██", t=start)
+        assert "RUNNING" in driver.text()
+        driver.clock.advance(9)
+        await driver.click("Pelvis drops", t=start + 3.04)
+        await driver.click("██", t=start + 8.0)
+        await driver.wait(2)
+        await driver.click("pain")
+        await driver.click(" 4 ")
+        await driver.click("keep")
+        (kept,) = driver.app.keeper.session.trials
+        assert kept.raw_value == pytest.approx(8.0)
+        assert (kept.value, kept.pain, kept.signs) == (8.0, 4, ("pelvis-drops",))
+        assert kept.sign_times == {"pelvis-drops": 3.0}
+
+
+async def test_a_number_is_typed_with_a_mouse_alone(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        assert "Straightening" in driver.text()
+        await driver.click("Straightening")  # any click shows the keys for typing
+        await driver.click(" 7 ", last=True)
+        await driver.click("keep")
+        assert driver.app.keeper.session.trials[-1].value == 7
+
+
+async def test_a_line_of_a_list_is_marked_and_then_chosen(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.click("more")
+        await driver.click("all tests")
+        await driver.click("all tests")
+        await driver.click("Five rises: to do")
+        await driver.click("Five rises: to do")
+        assert driver.app.screen.itinerary.item.test == "rises"

@@ -10,15 +10,23 @@ from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS
 
 
 def draw_start(
-    choices: Sequence[Choice], at: int, problems: Sequence[str], width: int
+    choices: Sequence[Choice],
+    at: int,
+    problems: Sequence[str],
+    width: int,
+    told: Sequence[str] = (),
 ) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the list, and below it the files that cannot be used.
+    """Draw what is told once, the list, and below it the files that cannot be used.
 
     Returns:
         The rows, and the first and last row of the chosen line.
     """
-    rows, focus = draw_lines(choices, at, width)
-    rows.append(BLANK)
+    rows = [line for text in told for line in (*paragraph(text, width, "second"), BLANK)]
+    above = len(rows)
+    listed, (first, last) = draw_lines(choices, at, width)
+    # The first line brings what stands above it into sight.
+    focus = (first + above if at else 0, last + above)
+    rows += [*listed, BLANK]
     if problems:
         rows.append(rule(width, "Files that cannot be used; they are left as they are"))
         rows += [line for text in problems for line in paragraph(text, width, first=row("- "))]

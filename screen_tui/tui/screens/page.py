@@ -1,109 +1,46 @@
-"""What all screens share: a head, a body drawn as rows, a notice, the keys, and scrolling."""
+"""What all screens do with keys and clicks; what they look like is `paper`."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, Generic, cast
+from typing import ClassVar, Generic
 
 from textual import events
-from textual.app import ComposeResult
-from textual.screen import Screen, ScreenResultType
-from textual.widgets import Static
+from textual.screen import ScreenResultType
 
-from screen_tui.tui import safe
-from screen_tui.tui.drawing.rows import (
-    BLANK,
-    Row,
-    Span,
-    ascii_rows,
-    clipped,
-    ends,
-    paragraph,
-    press_at,
-    row,
-)
-from screen_tui.tui.keybar import KeyHint, key_rows
+from screen_tui.tui.drawing.rows import Row, Span, row
+from screen_tui.tui.keybar import KeyHint, key_rows, lay_out
 from screen_tui.tui.keynames import key_name
+from screen_tui.tui.screens.paper import Drawn, Paper
 from screen_tui.tui.touch import Typing, key_pressed, keypad
 
-if TYPE_CHECKING:
-    from screen_tui.tui.app import ScreenApp
+__all__ = ["Drawn", "Page", "page_head"]
 
-LEAST_COLUMNS = 60
-LEAST_ROWS = 20
-WIDE_COLUMNS = 80
-MOST_NOTICE = 4
+MORE_KEY = "k"
+"""Lists all keys, where the line of keys has no room for them."""
 STOP_KEY = "!"
 """Stops the whole screen for safety, from wherever one is."""
-NARROW_BODY = 72
-"""Columns of the body in the narrow layout, in which nothing stands in two columns."""
-
-_SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A body: its rows, and which of them must be in sight.
+class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
+    """A screen of the program. Subclasses draw and take keys.
 
-    Attributes:
-        rows: As many as there are; what does not fit is scrolled.
-        focus: The first and last row that must be seen, or None.
+    Keys go to `take_key` first; what it does not take may stop the whole screen, list the keys, or
+    scroll the body. A click presses the key that what is drawn there stands for.
     """
 
-    rows: Sequence[Row]
-    focus: tuple[int, int] | None = None
-
-
-class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
-    """A screen of the program. Subclasses draw and take keys; this lays out and scrolls.
-
-    Keys go to `take_key` first; what it does not take scrolls the body, where there is more than
-    fits, or does nothing.
-    """
-
-    AUTO_FOCUS = None
-    STEADY_NOTICE: ClassVar[int] = 0
-    STEADY_KEYS: ClassVar[int] = 1
-    """Rows kept for the notice and the keys, so that the body does not move when they change."""
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
-    ALLOW_SELECT = False
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  (declared so by the framework)
-        (0, "-narrow"),
-        (WIDE_COLUMNS, "-wide"),
-    ]
 
     def __init__(self) -> None:
         super().__init__()
-        self._offset = 0
-        self._shown: dict[str, tuple[Row, ...]] = {}
-        self._drawn = Drawn(())
-        self._room = 1
         self._clicked = False
 
-    @property
-    def host(self) -> ScreenApp:
-        """The app, as the type it is."""
-        return cast("ScreenApp", self.app)
-
     # What a subclass fills in.
-
-    def head(self) -> tuple[Row, Row]:
-        """What stands at the left and at the right end of the first line."""
-        return (), ()
-
-    def draw(self, width: int, height: int) -> Drawn:
-        """Draw the body for ``width`` columns; ``height`` rows of it are in sight."""
-        raise NotImplementedError
 
     def hints(self) -> Sequence[KeyHint]:
         """The keys that do something now."""
         return ()
-
-    def notice(self) -> str:
-        """A sentence above the keys, or nothing."""
-        return ""
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Do what a key means here; False when it means nothing."""
@@ -121,41 +58,23 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     # What is the same everywhere.
 
-    def compose(self) -> ComposeResult:
-        """Lay out the four parts, and the line for a window that is too small."""
-        yield Static(id="head", markup=False)
-        yield Static(id="body", markup=False)
-        yield Static(id="notice", markup=False)
-        yield Static(id="keys", markup=False)
-        yield Static(
-            f"Make the window larger: {LEAST_COLUMNS} columns and {LEAST_ROWS} rows are needed. "
-            "Nothing is lost.",
-            id="too-small",
-            markup=False,
-        )
-
-    def on_mount(self) -> None:
-        """Draw for the first time."""
-        self.redraw()
-
-    def on_screen_resume(self) -> None:
-        """Draw again after another screen was on top."""
-        self.redraw()
-
-    def on_resize(self) -> None:
-        """Fit the window."""
-        self.redraw()
-
     def on_key(self, event: events.Key) -> None:
         """Hand a key on; see `take_key`."""
         self.host.last_key = (key_name(event), event.time)
         key = key_name(event)
-        taken = self.take_key(key, event) or self._stop(key) or self._scroll(key)
+        taken = (
+            self.take_key(key, event) or self._stop(key) or self._list_keys(key) or self.scroll(key)
+        )
         if taken:
             event.stop()
             event.prevent_default()
             if self.is_current:
                 self.redraw()
+
+    def key_lines(self, width: int) -> Sequence[Row]:
+        """The keys that do something now; for those who click, what can be typed too."""
+        keys = key_rows(self._hints_that_fit(width), width)
+        return (*keypad(self.typing_now, width), *keys) if self._clicked else keys
 
     def _forward_event(self, event: events.Event) -> None:
         # What reaches a handler of the mouse is a copy that has lost the time it was read at.
@@ -165,82 +84,13 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def _click(self, column: int, line: int, when: float) -> None:
         """Press the key that what is drawn there stands for."""
-        press = ""
-        for part in ("body", "notice", "keys"):
-            region = self.query_one(f"#{part}").region
-            rows = self._shown.get(part, ())
-            at = line - region.y
-            if region.contains(column, line) and at < len(rows):
-                press = press_at(rows[at], column - region.x - 1)
+        press = self.press_under(column, line)
         first = not self._clicked
         self._clicked = True
         if press:
             self.take_press(press, when)
         if first and self.is_current:
             self.redraw()
-
-    def on_mouse_scroll_down(self) -> None:
-        """Scroll with a wheel or a finger."""
-        self._scroll_by(3)
-
-    def on_mouse_scroll_up(self) -> None:
-        """Scroll back."""
-        self._scroll_by(-3)
-
-    @property
-    def scrolled_to_end(self) -> bool:
-        """Whether the last row is in sight."""
-        return self._offset + self._room >= len(self._drawn.rows)
-
-    def redraw(self) -> None:
-        """Draw everything that has changed."""
-        width, height = self.size
-        if not self.is_mounted or width == 0 or not self._nodes:
-            return
-        too_small = width < LEAST_COLUMNS or height < LEAST_ROWS
-        self.set_class(too_small, "-too-small")
-        if too_small:
-            return
-        inner = width - 2
-        hints = (*self.hints(), *self._stop_hints(), *self._scroll_hints())
-        keys = key_rows(hints, inner)
-        if self._clicked:
-            keys = (*keypad(self.typing_now, inner), *keys)
-        trouble = self.host.keeper.trouble or self.notice()
-        told = _at_most(paragraph(trouble, inner, "second"), MOST_NOTICE, inner) if trouble else []
-        notice = _filled(told, self.STEADY_NOTICE)
-        keys = _filled(keys, self.STEADY_KEYS)
-        self._room = height - 1 - len(notice) - len(keys)
-        narrow = self.host.settings.layout == "narrow"
-        self._drawn = self.draw(min(inner, NARROW_BODY) if narrow else inner, self._room)
-        if self._drawn.focus is not None:
-            first, last = self._drawn.focus
-            self._offset = min(self._offset, first)
-            self._offset = max(self._offset, last - self._room + 1)
-        self._offset = min(self._offset, max(len(self._drawn.rows) - self._room, 0))
-        body = self._drawn.rows[self._offset : self._offset + self._room]
-        self._show("head", (self._head_row(inner),))
-        self._show("body", tuple(body))
-        self._show("notice", notice)
-        self._show("keys", keys)
-
-    def _head_row(self, width: int) -> Row:
-        left, right = self.head()
-        if len(self._drawn.rows) > self._room:
-            last = min(self._offset + self._room, len(self._drawn.rows))
-            marks = ("↑" if self._offset else " ") + (" " if self.scrolled_to_end else "↓")
-            place = f"  {marks} {last}/{len(self._drawn.rows)}"
-            right = (*right, Span(place, "quiet"))
-        return ends(left, right, width)
-
-    def _show(self, part: str, rows: tuple[Row, ...]) -> None:
-        if self.host.settings.ascii_only:
-            rows = ascii_rows(rows)
-        if self._shown.get(part) != rows:
-            self._shown[part] = rows
-            widget = self.query_one(f"#{part}", Static)
-            widget.update(safe.content(rows))
-            widget.display = bool(rows)
 
     def _stop(self, key: str) -> bool:
         """Ask about stopping the whole screen, which one key does from everywhere."""
@@ -254,43 +104,42 @@ class Page(Screen[ScreenResultType], Generic[ScreenResultType]):
         # Where words are typed, every key is a character.
         return self.STOPPABLE and self.typing_now != "text" and self.host.keeper.stoppable
 
+    def _all_hints(self) -> tuple[KeyHint, ...]:
+        return (*self.hints(), *self._stop_hints(), *self._scroll_hints())
+
+    def _hints_that_fit(self, width: int) -> tuple[KeyHint, ...]:
+        """The hints; where there is no room for all, with the key that lists them."""
+        hints = self._all_hints()
+        shown = sum(len(line) for line in lay_out(hints, width))
+        if shown == len(hints) or not self.lists_keys:
+            return hints
+        return (*hints, KeyHint(MORE_KEY, "more", 0))
+
+    @property
+    def lists_keys(self) -> bool:
+        """Whether all keys may be listed on a page of their own now."""
+        return self.typing_now != "text"
+
+    def _list_keys(self, key: str) -> bool:
+        """List all keys, where not all of them can be shown."""
+        hints = self._all_hints()
+        if key != MORE_KEY or len(self._hints_that_fit(self.size.width - 2)) == len(hints):
+            return False
+        from screen_tui.tui.screens.more import MorePage
+
+        self.host.push_screen(MorePage(hints), self._press_chosen)
+        return True
+
+    def _press_chosen(self, press: str | None) -> None:
+        if press is not None:
+            self.take_press(press, self.host.clock.monotonic())
+
     def _stop_hints(self) -> Sequence[KeyHint]:
         told = any(hint.key == STOP_KEY for hint in self.hints())
         return (KeyHint(STOP_KEY, "stop all", 5),) if self._stoppable and not told else ()
 
     def _scroll_hints(self) -> Sequence[KeyHint]:
-        if len(self._drawn.rows) > self._room and self._drawn.focus is None:
-            return (KeyHint("↑↓ Space", "scroll", 6),)
-        return ()
-
-    def _scroll(self, key: str) -> bool:
-        if key not in _SCROLL_KEYS or self._drawn.focus is not None:
-            return False
-        page = max(self._room - 1, 1)
-        end = len(self._drawn.rows)
-        steps = {"up": -1, "down": 1, "pageup": -page, "pagedown": page, "space": page}
-        return self._scroll_by({"home": -end, "end": end}.get(key, steps.get(key, 0)))
-
-    def _scroll_by(self, rows: int) -> bool:
-        furthest = max(len(self._drawn.rows) - self._room, 0)
-        target = min(max(self._offset + rows, 0), furthest)
-        moved = target != self._offset
-        self._offset = target
-        if moved:
-            self.redraw()
-        return moved
-
-
-def _at_most(rows: Sequence[Row], most: int, width: int) -> list[Row]:
-    """The first rows, with a mark where more was said: a notice never crowds out the body."""
-    if len(rows) <= most:
-        return list(rows)
-    *head, last = rows[most - 1]
-    return [*rows[: most - 1], (*head, Span(clipped(f"{last.text} …", width), last.ink))]
-
-
-def _filled(rows: Sequence[Row], least: int) -> tuple[Row, ...]:
-    return (*rows, *([BLANK] * (least - len(rows))))
+        return (KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()
 
 
 def page_head(title: str, *right: str) -> tuple[Row, Row]:

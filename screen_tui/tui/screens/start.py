@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import datetime
 
 from textual import events
 
@@ -36,21 +37,24 @@ class StartPage(Page[None]):
         self.at = 0
         self.said = notice
         self.problems: tuple[str, ...] = ()
+        self.told: tuple[str, ...] = ()
         self.choices: tuple[Choice, ...] = ()
         self._doing: list[Callable[[], None]] = []
 
     def on_mount(self) -> None:
         """Read the lists and draw."""
+        self.said = f"{self.said} {self.host.keeper.take_remark()}".strip()
         self.read_lists()
         super().on_mount()
 
     def read_lists(self) -> None:
         """Find the unfinished and the invented sessions; files that cannot be used are told."""
         host = self.host
-        unfinished, problems = _sessions(host.keeper.store)
+        found, problems = _sessions(host.keeper.store)
         demos, demo_problems = (
-            _sessions(SessionStore(host.demo_folder)) if host.demo_folder else ((), ())
+            _sessions(SessionStore(host.demo_folder), links=True) if host.demo_folder else ((), ())
         )
+        self.told = host.keeper.worth_knowing(found) or self.told
         waiting, draft_problems = host.keeper.answers.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
@@ -59,11 +63,15 @@ class StartPage(Page[None]):
         for draft in waiting:
             choices.append(Choice(_UNFINISHED, next(digits, ""), _draft_line(draft)))
             self._doing.append(lambda draft=draft: self._go_on(draft))  # type: ignore[misc]
-        for one in unfinished:
-            if one.finished is None and one.started is not None:
-                text = f"{one.label}, begun {moment(one.started)}"
-                choices.append(Choice(_UNFINISHED, next(digits, ""), text))
-                self._doing.append(lambda one=one: self._resume(one))  # type: ignore[misc]
+        unsaved = {one.id: _begun(one.client.label, one.started) for one in host.keeper.unsaved}
+        offered = {id_: f"{text}; last changes NOT SAVED" for id_, text in unsaved.items()}
+        for one in found:
+            if one.finished is None and one.started is not None and one.id not in unsaved:
+                where = "; open in another window" if one.open_elsewhere else ""
+                offered[one.id] = _begun(one.label, one.started) + where
+        for session_id, text in offered.items():
+            choices.append(Choice(_UNFINISHED, next(digits, ""), text))
+            self._doing.append(lambda id_=session_id: self._resume(id_))  # type: ignore[misc]
         for one in demos:
             choices.append(Choice("Demo, invented people, read-only", "", _demo_line(one)))
             self._doing.append(lambda one=one: self._open_demo(one))  # type: ignore[misc]
@@ -75,7 +83,7 @@ class StartPage(Page[None]):
 
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the list with the chosen line marked."""
-        rows, (first, last) = draw_start(self.choices, self.at, self.problems, width)
+        rows, (first, last) = draw_start(self.choices, self.at, self.problems, width, self.told)
         if self.at == len(self.choices) - 1:
             # What is told below the list has no line of its own to move to.
             last = min(len(rows), first + height) - 1
@@ -120,7 +128,7 @@ class StartPage(Page[None]):
         elif key == "n":
             self.host.go_before_testing()
         elif key == "q":
-            self.host.action_leave()
+            self.host.action_ask_to_leave()
         elif key == "o":
             self.host.push_screen(PreferencesPage())
         elif key == "?":
@@ -139,10 +147,11 @@ class StartPage(Page[None]):
             return
         self.host.go_before_testing(form)
 
-    def _resume(self, one: SessionSummary) -> None:
+    def _resume(self, session_id: str) -> None:
         try:
-            self.host.keeper.resume(one.id)
+            self.host.keeper.resume(session_id)
         except ScreenError as error:
+            self.read_lists()
             self.said = str(error)
             return
         if self.host.keeper.tests_possible:
@@ -160,14 +169,18 @@ class StartPage(Page[None]):
 
 
 def _sessions(
-    store: SessionStore,
+    store: SessionStore, *, links: bool = False
 ) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
     try:
-        found = store.list()
+        found = store.list(links=links)
     except ScreenError as error:
         return (), (str(error),)
     usable = tuple(one for one in found if not one.problem)
     return usable, tuple(one.problem for one in found if one.problem)
+
+
+def _begun(label: str, when: datetime) -> str:
+    return f"{label}, begun {moment(when)}"
 
 
 def _draft_line(draft: Waiting) -> str:

@@ -18,7 +18,8 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.screens.page import MORE_KEY, STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.touch import Typing
 
 TICK_S = 0.1
 
@@ -121,6 +122,16 @@ class TrialPage(Page[None]):
         if self._desk is not None:
             self._desk = self._desk.blur()
 
+    @property
+    def lists_keys(self) -> bool:
+        """While a trial runs, no page comes between the keys and the clock."""
+        return not self.desk_has_the_keys
+
+    @property
+    def typing_now(self) -> Typing:
+        """A number, while the keys go to a field."""
+        return "number" if self.desk.entry.on_field and not self.view.choices else ""
+
     def head(self) -> tuple[Row, Row]:
         """Which test, whose, how long it has taken, and about how much is left."""
         spec, keeper = self.itinerary.spec, self.host.keeper
@@ -161,7 +172,7 @@ class TrialPage(Page[None]):
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Hand the key and its own time to the desk, or do what belongs to the screen."""
-        if "+" in event.key[:-1]:
+        if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
         self.said = ""
         if key not in self.own_keys() and not self.gone_the_way_that_waits():

@@ -1,0 +1,37 @@
+"""What to say about where a session was saved."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+
+from screen_tui.session.store import Saved
+
+
+def what_became(saved: Saved) -> str:
+    """Say what was out of the ordinary; empty when nothing was."""
+    said = []
+    if saved.kept_beside is not None:
+        said.append(
+            f"{saved.kept_beside.name} was changed by another program and is left as it is; "
+            f"this session goes on in {saved.path.name}."
+        )
+    if saved.kept_original is not None:
+        said.append(
+            "This session came from an earlier version of the program; its file as it was is "
+            f"kept as {saved.kept_original.name}."
+        )
+    if saved.folder_made_again:
+        said.append(
+            f"The folder {saved.path.parent} was gone. It was made again and holds this session; "
+            "what else lay in it is not there."
+        )
+    return " ".join(said)
+
+
+def moved_to(folder: Path, before: Path) -> str:
+    """Say where sessions are from now on, and how to find them again."""
+    return (
+        f"Saved in {folder}, from now on. What lies in {before} is older. Later: "
+        f"screen-tui --sessions {shlex.quote(str(folder))}"
+    )

@@ -1,0 +1,107 @@
+"""How many keys a whole screen takes beyond those that are the tests themselves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.protocol.timers import (
+    CountInTime,
+    Hold,
+    Measure,
+    Quality,
+    RepeatHold,
+    Steps,
+    TimeForCount,
+)
+from screen_tui.resources import protocols_folder
+from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.trial import TrialPage
+
+ROOT = Path(__file__).parents[2]
+ALL, BEYOND = 135, 54
+"""Both knees, four goals, nothing to worry about, no sign seen; also told in README.md."""
+
+
+A_HOLD_S = 12.0
+
+
+class Counting:
+    """Hands that count their presses, those that are test actions apart."""
+
+    def __init__(self, driver) -> None:
+        self.driver = driver
+        self.actions = self.others = 0
+
+    async def act(self, *keys: str) -> None:
+        self.actions += len(keys)
+        await self.driver.press(*keys)
+
+    async def press(self, *keys: str) -> None:
+        self.others += len(keys)
+        await self.driver.press(*keys)
+
+
+async def one_trial(hands: Counting, page: TrialPage) -> None:
+    """Do one trial as it is done at the chairside, up to the key that keeps it."""
+    driver, timer = hands.driver, page.itinerary.spec.timer
+    match timer:
+        case Measure():
+            for number in ("0", "1"):
+                await hands.act(number)
+                await hands.press("enter")
+        case Quality():
+            await hands.act(*["space"] * timer.repetitions)
+        case Hold():
+            await hands.act("space")
+            # Nobody holds a stance to its cap here, so that every series is done in full.
+            if timer.cap_s > A_HOLD_S:
+                await driver.wait(A_HOLD_S)
+                await hands.act("space")
+            else:
+                await driver.wait(timer.cap_s + 1)
+        case RepeatHold():
+            for _ in range(timer.holds):
+                await hands.act("space")
+                await driver.wait(timer.hold_s + 1)
+        case CountInTime():
+            await hands.act(*["space"] * 13)
+            await driver.wait(timer.window_s + 1)
+            if page.desk.made.asking:
+                await hands.act("n")
+        case TimeForCount():
+            await hands.act(*["space"] * (timer.count + 1))
+        case Steps():
+            await hands.act(*["space"] * ((page.desk.made.steps or timer.steps) + 1))
+        case _:
+            await hands.act("space")
+            await driver.wait(4)
+            await hands.act("space")
+
+
+async def test_a_whole_screen_takes_few_keys_beyond_the_tests(open_program) -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    async with open_program(protocol=protocol, size=(80, 24)) as driver:
+        hands = Counting(driver)
+        await hands.press("n", *["n"] * len(protocol.cautions), "1")
+        await hands.press("enter")  # no surgery
+        await hands.press("1", "enter")  # pain
+        await hands.press("3")  # both knees
+        await hands.press("1", "2", "3", "4", "enter")
+        await hands.press(*"k7", "enter", *"67", "enter", "1")
+        await hands.press("enter", "enter", "enter")  # no height, mass or note
+        for _ in range(100):
+            page = driver.app.screen
+            if not isinstance(page, TrialPage):
+                break
+            await one_trial(hands, page)
+            await hands.press("enter")
+        assert isinstance(driver.app.screen, ResultPage)
+        done = {trial.test for trial in driver.app.keeper.session.trials}
+        assert done == {item.test for item in protocol.battery.items} - {"straight-leg-raise-hold"}
+        assert (hands.actions + hands.others, hands.others) == (ALL, BEYOND)
+
+
+def test_the_readme_tells_the_number() -> None:
+    text = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    assert f"{ALL} key presses, {BEYOND} of them" in text
