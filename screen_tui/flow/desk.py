@@ -222,6 +222,17 @@ class Desk:
             desk = replace(desk, watch=desk.watch.press(t, handled_at))
         return rung(self, desk, t)
 
+    def before(self, key: str, character: str | None) -> Desk:
+        """Let what waits at its gate come before a key that is taken as it comes.
+
+        Whoever types has let go of the key before, so it was a press. It may have kept the trial:
+        then what is typed is for the next one.
+        """
+        if self.kept is not None or self._edit(action_key(key, character)) is None:
+            return self
+        ring, passed = self.ring.flush()
+        return replace(self, ring=ring)._act_all(passed) if passed else self
+
     def tick(self, now: float, wall: datetime | None = None) -> Desk:
         """Let time pass: keys held back come through, deadlines close; 10 times a second.
 

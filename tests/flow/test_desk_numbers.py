@@ -112,3 +112,11 @@ def test_numbers_the_session_cannot_keep_are_refused_with_a_sentence() -> None:
     assert desk.kept is None
     assert "cannot be kept" in desk.view(110.0).error
     assert desk.view(110.0).fields[0].typed == "150"
+
+
+def test_an_enter_that_waits_at_its_gate_comes_before_what_is_typed_after_it() -> None:
+    desk = desk_for("measure").saw("enter", 10.0)
+    for key, t in (("4", 10.2), ("enter", 10.5), ("7", 10.55)):
+        character = None if key == "enter" else key
+        desk = desk.before(key, character).key(key, character, t, t)
+    assert desk.entry.texts == ("4", "7")

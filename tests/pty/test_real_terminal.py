@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
+from support.short_screen import answer_questions, measure_a_knee, short_screen_to_the_note
 from support.terminal import Terminal
 
 from screen_tui.session.model import Session
@@ -18,7 +19,6 @@ from screen_tui.session.sessionfile import load_session
 pytestmark = pytest.mark.pty
 
 COMMAND = Path(sys.executable).parent / "screen-tui"
-SAFE = ["n"] * 8
 
 
 @pytest.fixture
@@ -31,47 +31,10 @@ def the_session(home: Path) -> Session:
     return load_session(path)
 
 
-def answer_questions(terminal: Terminal, load: str) -> None:
-    """From Start to the first test, with no caution and that weight-bearing."""
-    terminal.wait_for("New screen")
-    terminal.press("n")
-    terminal.wait_for("Before testing")
-    terminal.press(*SAFE, load)
-    terminal.wait_for("Weeks since")
-    terminal.press("enter")
-    if load != "1":
-        terminal.wait_for("Which other limits")
-        terminal.press("enter")
-    terminal.wait_for("What is the complaint")
-    terminal.press("1")
-    terminal.drain(0.3)
-    terminal.press("enter")
-    terminal.wait_for("Which knee")
-    terminal.press("1", "1", "enter", *"K-7", "enter", *"67", "enter", "1")
-    terminal.press("enter", "enter", "enter")
-    terminal.wait_for("Knee extension")
-
-
-def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> None:
-    """Type both angles, keep them, and go on once what follows stands there."""
-    terminal.press(passive, "enter")
-    terminal.wait_for("> Active")
-    terminal.press(*active, "enter")
-    terminal.wait_for("Enter  keep")
-    terminal.press("enter")
-    terminal.wait_for(then)
-
-
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
 def test_a_short_screen_from_start_to_saved_note(home: Path, size: tuple[int, int]) -> None:
     with Terminal(COMMAND, home=home, size=size) as terminal:
-        answer_questions(terminal, load="5")
-        measure_a_knee(terminal, "0", "1", then="L E F T")
-        measure_a_knee(terminal, "2", "14", then="Quadriceps set")
-        terminal.press("g")
-        terminal.wait_for("QUADRICEPS WEAKNESS, LEFT")
-        terminal.press("enter")
-        terminal.wait_for("Knee screen note")
+        short_screen_to_the_note(terminal)
         terminal.press("w")
         terminal.wait_for(".txt")
         terminal.press("1")

@@ -189,9 +189,10 @@ def _fields(fields: Sequence[FieldRow], width: int) -> list[Row]:
 
 
 def _explained(view: DeskView, width: int, room: int) -> list[Row]:
-    """What to mind, when it ends, and what to say, as far as there is room, whole texts first.
+    """What to mind, when it ends, and what to say, as far as there is room.
 
-    It is the same before the start and while the clock runs, so that nothing moves.
+    A long first text leaves a line for when the trial ends. It is the same before the start and
+    while the clock runs, so that nothing moves.
     """
     ends = "; ".join(reason.rstrip(".") for reason in view.ends_when)
     texts = [
@@ -200,9 +201,11 @@ def _explained(view: DeskView, width: int, room: int) -> list[Row]:
         if text
     ]
     rows: list[Row] = []
-    for text in texts:
+    for at, text in enumerate(texts):
         lines = wrapped(text, width)
         left = room - len(rows)
+        if at == 0 and len(texts) > 1 and left > 1:
+            left -= 1
         if len(lines) > left:
             lines = [*lines[: left - 1], clipped(f"{lines[left - 1]} …", width)] if left > 0 else []
         rows += [row(Span(line, "quiet")) for line in lines]

@@ -184,6 +184,9 @@ class TrialPage(Page[None]):
             self._ways, passed = self._ways.press(key, event.time)
             self._go(passed)
         else:
+            before = self.desk.before(event.key, event.character)
+            if before is not self.desk:
+                self._moved(before)
             handled_at = self.host.clock.monotonic()
             self._moved(self.desk.key(event.key, event.character, event.time, handled_at))
         return True

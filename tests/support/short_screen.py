@@ -1,0 +1,56 @@
+"""The way through a short screen, key by key, as a hand takes it in a real pseudo-terminal."""
+
+from __future__ import annotations
+
+from support.terminal import Terminal
+
+SAFE = ["n"] * 8
+"""No to every safety question."""
+
+MOST_RESULT_PAGES = 4
+
+
+def answer_questions(terminal: Terminal, load: str) -> None:
+    """From Start to the first test, with no caution and that weight-bearing."""
+    terminal.wait_for("New screen")
+    terminal.press("n")
+    terminal.wait_for("Before testing")
+    terminal.press(*SAFE, load)
+    terminal.wait_for("Weeks since")
+    terminal.press("enter")
+    if load != "1":
+        terminal.wait_for("Which other limits")
+        terminal.press("enter")
+    terminal.wait_for("What is the complaint")
+    terminal.press("1")
+    terminal.drain(0.3)
+    terminal.press("enter")
+    terminal.wait_for("Which knee")
+    terminal.press("1", "1", "enter", *"K-7", "enter", *"67", "enter", "1")
+    terminal.press("enter", "enter", "enter")
+    terminal.wait_for("Knee extension")
+
+
+def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> None:
+    """Type both angles, keep them, and go on once what follows stands there."""
+    terminal.press(passive, "enter")
+    terminal.wait_for("> Active")
+    terminal.press(*active, "enter")
+    terminal.wait_for("Enter  keep")
+    terminal.press("enter")
+    terminal.wait_for(then)
+
+
+def short_screen_to_the_note(terminal: Terminal) -> None:
+    """From Start over both knees and the result to the note, nobody bearing weight."""
+    answer_questions(terminal, load="5")
+    measure_a_knee(terminal, "0", "1", then="L E F T")
+    measure_a_knee(terminal, "2", "14", then="Quadriceps set")
+    terminal.press("g")
+    terminal.wait_for("QUADRICEPS WEAKNESS, LEFT")
+    # The result has as many pages as it needs.
+    for _ in range(MOST_RESULT_PAGES):
+        if "Knee screen note" not in terminal.text:
+            terminal.press("enter")
+            terminal.drain(0.3)
+    terminal.wait_for("Knee screen note")
