@@ -18,7 +18,7 @@ ENOUGH_TESTS = 4
 """Tests that told something, needed before "nothing found" is said (clinical judgement).
 
 A test with numbers told something when one of them was held against a line; a test that is only
-watched, when it was watched.
+watched, when it was watched without a cue.
 """
 
 
@@ -76,7 +76,9 @@ def _nothing_found(
 ) -> bool:
     """Enough was tested, none of it is short or in pain, and nothing speaks for any driver."""
     judged = {test for (test, _, _), one in results.items() if one.standing != "not judged"}
-    watched = {test for (test, _), one in observations.items() if not one.spec.measures}
+    watched = {
+        test for (test, _), one in observations.items() if one.plain and not one.spec.measures
+    }
     return (
         len(judged | watched) >= ENOUGH_TESTS
         and not any(result.short for result in results.values())

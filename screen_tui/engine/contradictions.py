@@ -27,7 +27,7 @@ def contradiction(spec: TestSpec, trial: Trial) -> str:
             "all that the test can give"
         )
     fastest = _fastest(spec.timer, trial.steps)
-    if value is not None and value < fastest:
+    if value is not None and fastest is not None and value < fastest:
         return f"{value:g} s is less than {fastest:g} s, the least it can take"
     if trial.passive_deg is not None and trial.active_deg is not None:
         gain = trial.passive_deg - trial.active_deg
@@ -36,11 +36,14 @@ def contradiction(spec: TestSpec, trial: Trial) -> str:
     return ""
 
 
-def _fastest(timer: Timer, steps: int | None) -> float:
-    """The least seconds a whole trial can take; 0 where the file does not say."""
+def _fastest(timer: Timer, steps: int | None) -> float | None:
+    """The least seconds a whole trial can take; None where the file does not say.
+
+    Not nought: an angle beyond straight is below it, and is no time.
+    """
     match timer:
         case TimeForCount():
             return timer.count * timer.min_split_s
         case Steps():
             return (timer.steps if steps is None else steps) * timer.min_split_s
-    return 0.0
+    return None

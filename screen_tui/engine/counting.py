@@ -109,9 +109,12 @@ def fitting(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> 
 
 
 def fits(spec: TestSpec, line: ResultLine, trials: Sequence[Trial]) -> bool:
-    """Whether every trial was set up as the line's figures were measured."""
+    """Whether every trial was set up as the line's figures were measured.
+
+    An aid that was seen but not named may be any, so a line that asks for one does not fit.
+    """
     return right_steps(line.only_steps, trials) and all(
-        noted is None or needed.holds(noted)
+        noted is not None and needed.holds(noted)
         for trial in trials
         for needed in line.only_when
         for noted in [set_up_of(spec, trial, needed.id)]

@@ -32,6 +32,8 @@ def suggestions(
     Each rule is taken as equally probable, since no figures are published.
     """
     front = _two_in_front(drivers)
+    if front is None:
+        return []
     offers = [
         _offer(protocol, spec, side, cue, rules, front, findings)
         for spec in protocol.tests
@@ -46,10 +48,13 @@ def best_of(offers: Iterable[NextTest]) -> tuple[NextTest, ...]:
     return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
 
 
-def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, DriverWeight]:
-    """The leader and the heaviest entry of another driver."""
-    first = drivers[0]
-    return first, next(driver for driver in drivers if driver.driver != first.driver)
+def _two_in_front(
+    drivers: Sequence[DriverWeight],
+) -> tuple[DriverWeight, DriverWeight] | None:
+    """The leader and the heaviest entry of another driver; None where there is no other."""
+    others = (driver for driver in drivers if driver.driver != drivers[0].driver)
+    rival = next(others, None)
+    return None if rival is None else (drivers[0], rival)
 
 
 def _open_rules(

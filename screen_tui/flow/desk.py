@@ -27,7 +27,6 @@ from screen_tui.flow.desk_acts import (
     ACTIONS,
     Prompt,
     act,
-    fresh_watch,
     strike_at,
     with_steps,
     with_value,
@@ -36,6 +35,7 @@ from screen_tui.flow.desk_acts import (
 from screen_tui.flow.desk_bell import rung
 from screen_tui.flow.desk_draw import draw
 from screen_tui.flow.desk_view import DeskView
+from screen_tui.flow.desk_watch import fresh_watch, watched
 from screen_tui.flow.entry import TYPED, Entry
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.keys import action_key
@@ -248,7 +248,7 @@ class Desk:
             return desk
         desk = fresh_watch(desk, replace(desk, made=desk.made.started_if_due(now)))
         if desk.made.running:
-            desk = desk._watched(now, wall)
+            desk = watched(desk, now, wall)
         if desk.made.timer is not None:
             desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
         return rung(self, desk, now)
@@ -315,11 +315,3 @@ class Desk:
                 due = replace(desk, made=desk.made.started_if_due(t))
                 desk = act(fresh_watch(desk, due), name, t)
         return desk
-
-    def _watched(self, now: float, wall: datetime | None) -> Desk:
-        watch, wall_start = self.watch.tick(now), self.wall_start
-        if wall is not None and wall_start is None:
-            wall_start = (wall, now)
-        elif wall is not None and wall_start is not None:
-            watch = watch.wall(wall_start[0], wall, wall_start[1], now)
-        return replace(self, watch=watch, wall_start=wall_start)

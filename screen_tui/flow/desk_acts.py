@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from screen_tui.engine.contradictions import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.flow.amend import corrected, noted
+from screen_tui.flow.desk_watch import fresh_watch
 from screen_tui.flow.ending import STRIKE_REASONS, end_reasons
 from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made, only_ignored
@@ -17,7 +18,7 @@ from screen_tui.flow.stopwatch import min_split, timer_for
 from screen_tui.protocol.timers import Quality
 from screen_tui.reasons import in_plain_words
 from screen_tui.session.model import Trial
-from screen_tui.timing import CountInTimeTimer, Phase, TrustWatch
+from screen_tui.timing import CountInTimeTimer, Phase
 
 if TYPE_CHECKING:
     from screen_tui.flow.desk import Desk
@@ -271,10 +272,3 @@ def with_steps(desk: Desk, more: int) -> Desk:
 def _do(desk: Desk, made: Made) -> Desk:
     """Make the next state by hand, so that it can be taken back."""
     return replace(desk, made=made, history=(*desk.history, desk.made))
-
-
-def fresh_watch(before: Desk, after: Desk) -> Desk:
-    """Begin to watch the timing anew where the timer has started in between."""
-    if before.made.phase is Phase.READY and after.made.phase is not Phase.READY:
-        return replace(after, watch=TrustWatch(), wall_start=None)
-    return after

@@ -222,3 +222,90 @@ def test_an_order_seen_only_in_pain_counts_half() -> None:
     found = assess(protocol(spec), session(*timed((3.0, 5.0), ended="pain")))
     (counted,) = [c for d in found.drivers for c in d.speaks_for]
     assert counted.finding.decibans == 5
+
+
+@pytest.mark.parametrize("wanted", [{"signs_any": ["unsteady"]}, {"signs_all": ["unsteady"]}])
+@pytest.mark.parametrize(("ended", "decibans"), [("", 10.0), ("pain", 5.0)])
+def test_a_sign_counts_in_full_where_it_was_seen_without_pain(
+    wanted: dict[str, Any], ended: str, decibans: float
+) -> None:
+    trial = stance("left", 20.0, "unsteady", ended=ended)
+    (counted,) = assess(protocol(with_rule(**wanted)), session(trial)).drivers[0].speaks_for
+    assert counted.finding.decibans == decibans
+
+
+@pytest.mark.parametrize("timed_sign", ["pelvis-drops", "arch-collapses"])
+def test_two_signs_of_which_one_has_no_time_have_no_order(timed_sign: str) -> None:
+    spec = with_rule(in_order=["pelvis-drops", "arch-collapses"])
+    half = stance("left", 20.0, "pelvis-drops", "arch-collapses", sign_times={timed_sign: 5.0})
+    assert fired(spec, half) == set()
+    assert fired(spec, half, *timed((3.0, 5.0))) == {"left"}
+
+
+def test_a_rule_that_names_a_cue_waits_for_the_repeat_with_it() -> None:
+    spec = with_rule(cue="level", signs_any=["unsteady"])
+    plain = stance("left", 20.0, "unsteady")
+    assert fired(spec, plain) == set()
+    assert fired(spec, plain, plain | {"cue": "other"}) == set()
+    assert fired(spec, plain, plain | {"cue": "level"}) == {"left"}
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "applies"),
+    [
+        (["unsteady"], ["unsteady"], True),
+        (["unsteady"], [], False),
+        ([], ["unsteady"], False),  # it came with the cue and did not stay with it
+        (["unsteady", "pelvis-drops"], ["pelvis-drops"], False),
+    ],
+)
+def test_a_sign_persists_that_was_there_without_the_cue_and_with_it(
+    before: list[str], after: list[str], applies: bool
+) -> None:
+    spec = with_rule(cue="level", persists=["unsteady"])
+    trials = [stance("left", 20.0, *before), stance("left", 20.0, *after, cue="level")]
+    assert fired(spec, *trials) == ({"left"} if applies else set())
+
+
+STEP = {"id": "step_cm", "label": "Step", "usual": 20, "unit": "cm", "minimum": 5, "maximum": 30}
+
+
+@pytest.mark.parametrize(("step_cm", "applies"), [(20, True), (10, False)])
+def test_a_side_that_no_line_could_judge_is_not_free_of_being_short(
+    step_cm: float, applies: bool
+) -> None:
+    # The right leg did well, but from half the height, for which nothing is published.
+    only = [{"id": "step_cm", "minimum": 20, "maximum": 20}]
+    spec = test_spec(
+        "stance",
+        set_up=[STEP],
+        lines=[line("value", "at least", 10.0, only_when=only)],
+        evidence=[rule("hip-control", "for", "strong", "one", **SHORT, only_this_side=True)],
+    )
+    trials = [stance("left", 3.0), stance("right", 20.0, step_cm=step_cm)]
+    assert fired(spec, *trials) == ({"left"} if applies else set())
+
+
+def test_a_bound_needs_no_line_neither_here_nor_on_the_other_side() -> None:
+    # There is no band for 40 years of age, so nothing is judged; 3 s are at most 7 all the same.
+    too_little = {"measure": "value", "at_most": 7.0}
+    trials = [stance("left", 3.0), stance("right", 20.0)]
+    young = {"client": {"age": 40}}
+    assert fired(with_rule(**too_little), *trials, **young) == {"left"}
+    assert fired(with_rule(**too_little, only_this_side=True), *trials, **young) == {"left"}
+
+
+def test_a_side_difference_needs_the_other_side() -> None:
+    spec = with_rule(measure="value", worse_than_other_percent=30)
+    assert fired(spec, stance("left", 3.0)) == set()
+    assert fired(spec, stance("left", 3.0), stance("right", 20.0, cue="level")) == set()
+
+
+@pytest.mark.parametrize(("about_strength", "applies"), [(True, False), (False, True)])
+def test_a_sign_about_strength_says_nothing_where_all_was_done_in_pain(
+    about_strength: bool, applies: bool
+) -> None:
+    spec = with_rule(signs_any=["unsteady"], about_strength=about_strength)
+    hurt = stance("left", 20.0, "unsteady", ended="pain")
+    assert fired(spec, hurt) == ({"left"} if applies else set())
+    assert fired(spec, hurt, stance("left", 20.0)) == {"left"}

@@ -52,3 +52,23 @@ def test_a_trial_that_cannot_be_is_remarked_on_and_gives_no_result() -> None:
     found = assess(protocol(STAIRS), session(too_fast))
     assert found.results == ()
     assert any("was not used: 0.5 s is less than 1.35 s" in remark for remark in found.remarks)
+
+
+def test_a_struck_out_trial_that_cannot_be_is_not_remarked_on() -> None:
+    too_fast = {"test": "stairs", "value": 0.5, "direction": "up", "steps": 9}
+    struck = assess(protocol(STAIRS), session(too_fast | {"void": "counted too early"}))
+    assert struck.remarks == ()
+
+
+@pytest.mark.parametrize(("degrees", "used"), [(5, True), (0, True), (-5, True), (-11, False)])
+def test_an_angle_beyond_straight_is_below_nought_and_no_time(degrees: float, used: bool) -> None:
+    field = {"id": "value", "label": "Bend", "minimum": -10, "maximum": 60, "hint": "degrees"}
+    ankle = test_spec(
+        "ankle",
+        timer={"kind": "measure", "fields": [field]},
+        plausible={"minimum": -10, "maximum": 60},
+        measures=[measure(unit="deg")],
+    )
+    found = assess(protocol(ankle), session({"test": "ankle", "side": "left", "value": degrees}))
+    assert [one.value for one in found.results] == ([degrees] if used else [])
+    assert len(found.remarks) == (not used)

@@ -160,3 +160,53 @@ def test_pain_above_five_withholds_what_is_no_lighter_until_it_is_done_all_the_s
     again = withheld_tests(whole, session(rises, done))
     assert ("stance", "left") not in again
     assert ("stance", "right") in again
+
+
+def exercises_for(exercises: list[dict[str, Any]], **intake: Any) -> list[str]:
+    """What is started for a left hip that dropped, by a person of this intake."""
+    whole = protocol(test_spec("stance", evidence=[HIP]), exercises=exercises)
+    return [
+        name for name, _ in started(assess(whole, session(seen("pelvis-drops"), intake=intake)))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("goals", "chosen"),
+    [([], ["any", "for-stairs"]), (["stairs"], ["any", "for-stairs"]), (["chair"], ["any"])],
+)
+def test_who_named_no_goal_gets_what_is_for_every_goal_and_for_any(
+    goals: list[str], chosen: list[str]
+) -> None:
+    exercises = [
+        exercise("any", "hip-control", order=1),
+        exercise("for-stairs", "hip-control", order=2, goals=["stairs"]),
+    ]
+    assert exercises_for(exercises, goals=goals) == chosen
+
+
+@pytest.mark.parametrize(
+    ("bearing", "chosen"),
+    [("full", ["lying"]), ("touch", ["instead", "lying"]), ("as-tolerated", ["lying"])],
+)
+def test_what_stands_in_for_standing_joins_what_is_done_lying_anyway(
+    bearing: str, chosen: list[str]
+) -> None:
+    exercises = [
+        exercise("instead", "hip-control", load="unloaded", order=1, instead_of_standing=True),
+        exercise("lying", "hip-control", load="unloaded", order=2),
+    ]
+    assert exercises_for(exercises, weight_bearing=bearing) == chosen
+
+
+@pytest.mark.parametrize(
+    ("repeat", "told"),
+    [({}, ""), ({"pain": 5}, ""), ({"pain": 6}, "Pain above 5 of 10 in the stance.")],
+)
+def test_a_repeat_with_a_cue_hurts_by_its_number_and_else_withholds_nothing(
+    repeat: dict[str, Any], told: str
+) -> None:
+    alone = seen(cue="level", **repeat)
+    observed = observe(protocol(*TESTS), session(alone))
+    assert why_too_painful(TESTS[2], "left", observed) == told
+    found = withheld_tests(protocol(*TESTS), session(alone))
+    assert set(found.values()) == ({told} if told else set())

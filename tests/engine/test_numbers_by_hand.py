@@ -376,3 +376,9 @@ def test_each_flight_has_the_time_of_its_own_trial() -> None:
 def test_better_is_more_or_less_as_the_measure_says() -> None:
     more, less = (ResultMeasure.model_validate(measure(better=b)) for b in ("higher", "lower"))
     assert (is_better_by(more, 5.0, 7.0), is_better_by(less, 5.0, 7.0)) == (2.0, -2.0)
+
+
+def test_of_what_counts_nothing_the_stronger_is_told_first() -> None:
+    found = [finding(size, "stance", "pelvis") for size in (3.0, 7.0, 10.0)]
+    told = [(one.finding.decibans, one.counted) for one in count(found)]
+    assert told == [(10.0, 10.0), (7.0, 0.0), (3.0, 0.0)]

@@ -112,3 +112,43 @@ def test_a_far_better_side_of_the_same_driver_does_not_lead_with_it() -> None:
     ]
     answer = assess(protocol(test_spec("stance", evidence=rules)), session(*trials))
     assert [(driver.side, driver.weight) for driver in answer.leading] == [("left", 17)]
+
+
+def test_five_decibans_are_enough_to_lead_and_four_and_a_half_are_not() -> None:
+    # Seen in pain all counts half: ten as five, seven as 3.5, three times three as 4.5.
+    assert found(hip("strong", "a-pelvis"), ended="pain").outcome == "possible"
+    assert found(hip("moderate", "a-pelvis"), ended="pain").outcome == "undetermined"
+    slight = [hip("slight", name) for name in ("a-pelvis", "b-trunk", "c-knee")]
+    hurt = found(*slight, ended="pain")
+    assert (hurt.drivers[0].weight, hurt.outcome) == (4.5, "undetermined")
+
+
+@pytest.mark.parametrize(
+    ("watched", "outcome"),
+    [
+        ([{}], "nothing-found"),
+        ([], "undetermined"),
+        ([{"cue": "level"}], "undetermined"),
+        ([{"void": "wrong leg"}, {"cue": "level"}], "undetermined"),
+    ],
+)
+def test_a_test_that_is_only_watched_told_something_when_it_was_watched_plainly(
+    watched: list[dict[str, str]], outcome: str
+) -> None:
+    # Three tests were judged; the fourth, which "nothing found" needs, has no number.
+    lines = [line("value", "at least", 10.0)]
+    judged = [test_spec(name, sides="both", lines=lines) for name in "abc"]
+    step = test_spec("step", timer={"kind": "quality", "repetitions": 3}, measures=[])
+    trials = [
+        *({"test": name, "value": 20.0} for name in "abc"),
+        *({"test": "step", "side": "left", **one} for one in watched),
+    ]
+    assert assess(protocol(*judged, step), session(*trials)).outcome == outcome
+
+
+def test_what_speaks_for_and_what_speaks_against_stand_apart() -> None:
+    both = found(hip("strong", "a-pelvis"), hip("slight", "b-level", "against"))
+    leader = both.drivers[0]
+    assert [one.finding.decibans for one in leader.speaks_for] == [10]
+    assert [one.finding.decibans for one in leader.speaks_against] == [-3]
+    assert leader.weight == 7

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import protocol, rule, session, test_spec
+from support.small_protocol import line, protocol, rule, session, test_spec
 
 from screen_tui.engine import assess
 from screen_tui.engine.results import NextTest
@@ -111,3 +111,50 @@ def test_a_cue_that_was_tried_is_not_offered_again() -> None:
     spec = test_spec("stance", evidence=[HIP_SEEN, cured], cues=[cue])
     tried = SEEN | {"cue": "level"}
     assert assess(protocol(spec), session(SEEN, tried)).next_tests == ()
+
+
+@pytest.mark.parametrize(("value", "offers"), [(5.0, [("left", "level")]), (20.0, [])])
+def test_a_cue_that_may_better_a_result_is_offered_where_the_result_is_short(
+    value: float, offers: list[tuple[str, str]]
+) -> None:
+    better = rule("hip-control", "for", "strong", "cue", cue="level", measure="value",
+                  change="better")  # fmt: skip
+    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
+    lines = [line("value", "at least", 10.0)]
+    spec = test_spec("stance", evidence=[HIP_SEEN, better], cues=[cue], lines=lines)
+    found = assess(protocol(spec), session(SEEN | {"value": value})).next_tests
+    assert [(one.side, one.cue) for one in found] == offers
+
+
+def test_a_test_not_yet_done_takes_the_minutes_of_all_its_trials() -> None:
+    # Six minutes of both legs are three of one, however many trials they hold.
+    (offer,) = offered(test_spec("step", evidence=[HIP_SEEN], minutes=6.0, trials=3))
+    assert offer.minutes == 3.0
+
+
+def test_what_is_about_the_leg_behind_moves_nothing_but_counts_among_the_rules() -> None:
+    # In front: hip of the left leg with 7, strategy with 3. On the right leg the hip's rule
+    # moves nothing, the strategy's moves 7: on average 3.5.
+    rising = rule("movement-strategy", "for", "slight", "feet", signs_any=["unsteady"])
+    first = test_spec("stance", evidence=[HIP_SEEN, rising])
+    step = test_spec(
+        "step",
+        evidence=[
+            rule("hip-control", "for", "strong", "trunk", signs_any=["unsteady"]),
+            rule("movement-strategy", "for", "moderate", "rising", signs_any=["unsteady"]),
+        ],
+    )
+    made = session(SEEN | {"signs": ["pelvis-drops", "unsteady"]})
+    offers = assess(protocol(first, step), made).next_tests
+    changes = {(one.test, one.side): one.expected_change for one in offers}
+    assert changes["step", "left"] == pytest.approx((10 + 7) / 2)
+    assert changes["step", "right"] == pytest.approx((0 + 7) / 2)
+
+
+def test_with_a_single_driver_there_is_nothing_to_tell_it_from() -> None:
+    spec = test_spec("stance", evidence=[rule("hip-control", "for", "strong", "pelvis",
+                                              signs_any=["pelvis-drops"])])  # fmt: skip
+    whole = protocol(spec)
+    alone = whole.model_copy(update={"drivers": whole.drivers[:1]})
+    seen = session({"test": "stance", "side": "left", "value": 9.0, "signs": ["pelvis-drops"]})
+    assert assess(alone, seen).next_tests == ()
