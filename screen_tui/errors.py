@@ -4,6 +4,7 @@ ScreenError                 exit code 1
 ├── NotFoundError           exit code 4   nothing stands at that path or name
 ├── FileRefusedError        exit code 3   one or more Problems, each with its place
 ├── EntryRefusedError       exit code 2   a typed value that cannot be; the field says so
+├── OpenElsewhereError      exit code 1   another window of the program has the session
 └── SaveFailedError         exit code 1   the disk said no; the data is still in memory
 """
 
@@ -61,6 +62,10 @@ class FileRefusedError(ScreenError):
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         self.problems = problems
         super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class OpenElsewhereError(ScreenError):
+    """Another window of the program has the session; it can be gone on with there."""
 
 
 class SaveFailedError(ScreenError):

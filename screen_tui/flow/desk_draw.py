@@ -10,6 +10,7 @@ from screen_tui.flow.desk_keys import key_line
 from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
 from screen_tui.flow.ending import STRIKE_REASONS, reason_label
 from screen_tui.flow.kept import ended_of, round_half_up
+from screen_tui.flow.numbers import read_number
 from screen_tui.flow.set_up import in_short, recorded
 from screen_tui.flow.stopwatch import counts, target_in_words
 from screen_tui.protocol.timers import (
@@ -93,8 +94,6 @@ def state_word(desk: Desk, shot: Snapshot | None) -> str:
 
 def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
     timer, made = desk.spec.timer, desk.made
-    if made.fixed is not None:
-        return made.fixed[0].replace(",", ".")
     if isinstance(timer, Quality):
         return f"{made.repetitions}/{timer.repetitions}"
     if isinstance(timer, Measure):
@@ -103,7 +102,7 @@ def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
     if shot is None:
         return ""
     if isinstance(timer, CountInTime):
-        return _at_go(desk, now, 2) or f"{shot.count:02d}"
+        return _at_go(desk, now, 2) or f"{_corrected(desk, shot.count):02.0f}"
     seconds = _seconds(desk, shot)
     if isinstance(timer, RepeatHold):
         # Big stays the time of a hold to the end: the count of good ones is in the caption.
@@ -121,11 +120,19 @@ def _at_go(desk: Desk, now: float, width: int) -> str:
 
 
 def _seconds(desk: Desk, shot: Snapshot) -> float:
+    if desk.made.fixed is not None:
+        return _corrected(desk, shot.elapsed)
     # A running time is cut, so that the target never shows before it is reached; an ended one is
     # shown as it is recorded.
     if desk.made.running and not shot.resting:
         return math.floor(shot.elapsed * 10 + 1e-6) / 10
     return round_half_up(shot.elapsed, 1)
+
+
+def _corrected(desk: Desk, timed: float) -> float:
+    """The value typed by hand, where there is one."""
+    typed = None if desk.made.fixed is None else read_number(desk.made.fixed[0])
+    return timed if typed is None else typed
 
 
 def _unit(desk: Desk) -> str:

@@ -14,7 +14,8 @@ from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
 from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
 from screen_tui.resources import protocols_folder
 from screen_tui.session.draft import draft_in
-from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.session.model import FORMAT
+from screen_tui.session.sessionfile import check_against, format_of, session_in
 from screen_tui.tomlfile import TomlDocument, read_toml
 
 
@@ -22,7 +23,8 @@ from screen_tui.tomlfile import TomlDocument, read_toml
 class Checked:
     """Something that was checked and found in order.
 
-    ``kind`` names it for a person, such as ``protocol folder``, ``test`` or ``session``.
+    ``kind`` names it for a person, such as ``protocol folder``, ``test``, ``session`` or, of an
+    earlier format, ``session of format 1``.
     """
 
     path: Path
@@ -141,7 +143,7 @@ def _check_file(
                 return Checked(path, other.name), []
         raise _refused(path, "is neither a session nor a file of a protocol")
     if kind == "session":
-        return Checked(path, "session"), _session_problems(document, protocols)
+        return Checked(path, _session_kind(document)), _session_problems(document, protocols)
     if kind == "draft":
         draft_in(document)
         return Checked(path, "draft of answers"), []
@@ -155,6 +157,11 @@ def _check_file(
     problems += crosscheck(parts)
     own = [replace(problem, path=path) for problem in problems if problem.path == file.path]
     return Checked(path, kind), own
+
+
+def _session_kind(document: TomlDocument) -> str:
+    written = format_of(document)
+    return "session" if written == FORMAT else f"session of format {written}"
 
 
 def _session_problems(document: TomlDocument, protocols: Sequence[Path]) -> list[Problem]:

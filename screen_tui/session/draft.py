@@ -24,9 +24,11 @@ from pydantic import AwareDatetime
 from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
 from screen_tui.protocol.base import Id, Strict
 from screen_tui.reasons import shown
+from screen_tui.session.knownfolder import KnownFolder
 from screen_tui.session.model import FreeText
+from screen_tui.session.ownfile import changed_since, read_own
 from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.tomlfile import TomlDocument, dump_toml, read_toml, validate
+from screen_tui.tomlfile import TomlDocument, dump_toml, validate
 
 DRAFT_FORMAT = 1
 
@@ -124,6 +126,7 @@ class DraftStore:
         self.folder = folder
         self.set_aside: Path | None = None
         self._check = check
+        self._place = KnownFolder(folder)
         self._own: Path | None = None
         self._known: set[str] = set()
 
@@ -141,9 +144,10 @@ class DraftStore:
         Raises:
             ScreenError: It is gone or cannot be used; nothing has changed.
         """
-        document = read_toml(path)
+        document = read_own(path)
         draft = draft_in(document)
         self._check(draft, document)
+        self._place.see()
         self._own, self._known = path, {document.digest}
         return draft
 
@@ -155,8 +159,8 @@ class DraftStore:
         """
         content = dump_toml(draft.model_dump()).encode()
         try:
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            if self._own is None or self._changed_by_another(self._own):
+            self._place.make()
+            if self._own is None or changed_since(self._own, self._known):
                 self._own = self._free_path()
                 self._known = set()
             # Known before it is written: the last step may fail when the file is already there.
@@ -183,7 +187,7 @@ class DraftStore:
         """
         own = self._own
         try:
-            if own is not None and not self._changed_by_another(own):
+            if own is not None and not changed_since(own, self._known):
                 own.unlink(missing_ok=True)
         except OSError as error:
             cause, _ = why_refused(error)
@@ -194,21 +198,12 @@ class DraftStore:
 
     def _look_at(self, path: Path) -> FoundDraft:
         try:
-            document = read_toml(path)
+            document = read_own(path)
             draft = draft_in(document)
             self._check(draft, document)
         except ScreenError as error:
             return FoundDraft(path, None, str(error))
         return FoundDraft(path, draft)
-
-    def _changed_by_another(self, path: Path) -> bool:
-        try:
-            content = path.read_bytes()
-        except FileNotFoundError:
-            return False
-        except OSError:
-            return True
-        return hashlib.sha256(content).hexdigest() not in self._known
 
     def _free_path(self) -> Path:
         """A name for a new draft: the first that is free, or whose draft is of no use."""

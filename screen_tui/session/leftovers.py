@@ -7,9 +7,12 @@ import re
 import stat
 from pathlib import Path
 
+from screen_tui.session.lock import is_held
+
 SUPERSEDED_AFTER_S = 60.0
 """A write takes well under a second; one that is a minute older than the file is not under way."""
 
+_LOCK = re.compile(r"\.[0-9a-z][0-9a-z-]{0,63}\.lock")
 _TEMPORARY = re.compile(r"\.(?P<stem>.+)-[a-z0-9_]{8}\.tmp")
 
 
@@ -18,10 +21,13 @@ def remove_leftovers(folder: Path) -> None:
 
     A temporary file goes only when the file it was to become was written a minute or more after
     it. Without such a file, or with an older one, it may hold the last thing that was entered, and
-    stays. What cannot be looked at or removed stays, too.
+    stays. What cannot be looked at or removed stays, too. The file of a lock goes when nobody holds
+    the lock; it would not keep anybody out.
     """
     with contextlib.suppress(OSError):
         for path in sorted(folder.iterdir()):
+            if _LOCK.fullmatch(path.name):
+                is_held(path)  # which removes it when it is not
             named = _TEMPORARY.fullmatch(path.name)
             if named:
                 with contextlib.suppress(OSError):

@@ -12,7 +12,7 @@ from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 from screen_tui.protocol.base import Goal, Id, Line, Precaution, SetUpId, Sex, Side, Strict
 from screen_tui.text import refuse_control_characters
 
-FORMAT = 1
+FORMAT = 2
 
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
@@ -163,7 +163,7 @@ class Session(Strict):
     ``synthetic`` marks invented people.
     """
 
-    format: Literal[1] = 1
+    format: Literal[2] = 2
     id: SessionId
     protocol: Id
     protocol_digest: FreeText = ""

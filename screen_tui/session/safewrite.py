@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
+import hashlib
 import os
 import tempfile
 import time
 from pathlib import Path
+
+from screen_tui.session.ownfile import changed_since
 
 _SYNC_FOLDER = os.name == "posix"
 # On Windows a virus scanner or a sync program may hold a file for a moment.
@@ -22,7 +26,8 @@ def write_whole(target: Path, content: bytes) -> None:
         content: What it is to hold.
 
     Raises:
-        OSError: The disk refused; an earlier file is as it was.
+        OSError: The disk refused; an earlier file is as it was, unless the very last step failed:
+            then the new one is in place, and may be lost if the power fails at once.
     """
     descriptor, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=".tmp")
     temporary = Path(name)
@@ -30,7 +35,7 @@ def write_whole(target: Path, content: bytes) -> None:
         _pour(content, descriptor)
         _replace(temporary, target)
     except BaseException:
-        temporary.unlink(missing_ok=True)
+        _remove(temporary)
         raise
     if _SYNC_FOLDER:
         _sync_folder(target.parent)
@@ -51,8 +56,31 @@ def write_new(target: Path, content: bytes) -> None:
     try:
         _pour(content, descriptor)
     except BaseException:
-        target.unlink(missing_ok=True)
+        _remove(target)
         raise
+
+
+def keep_as(source: Path, target: Path) -> bool:
+    """Let what a file holds now stand under a second name, where the first is written again.
+
+    Args:
+        source: The file.
+        target: The second name, in the same folder.
+
+    Returns:
+        False when something else stands there already; True when it holds the same.
+
+    Raises:
+        OSError: The disk refused; no second name is left.
+    """
+    try:
+        os.link(source, target)
+    except FileExistsError:
+        return not changed_since(target, {hashlib.sha256(source.read_bytes()).hexdigest()})
+    except OSError:
+        # A stick formatted for Windows knows no second name of a file.
+        write_new(target, source.read_bytes())
+    return True
 
 
 def _pour(content: bytes, descriptor: int) -> None:
@@ -60,6 +88,12 @@ def _pour(content: bytes, descriptor: int) -> None:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
+
+
+def _remove(path: Path) -> None:
+    """Remove what was half written; where that fails, too, the first failure is the one to tell."""
+    with contextlib.suppress(OSError):
+        path.unlink()
 
 
 def _replace(temporary: Path, target: Path) -> None:
@@ -88,10 +122,20 @@ def _sync_folder(folder: Path) -> None:
 
 def why_refused(error: OSError) -> tuple[str, str]:
     """Say why the disk refused to write, and what to do about it, for a person."""
-    if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+    if error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}:
         return "the disk is full", "Make room on it and save again"
     if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
         return "you may not write there", "Save again in another folder"
     if error.errno in {errno.ENOTDIR, errno.EEXIST}:
         return "a file stands where a folder is needed", "Save again in another folder"
+    if error.errno in {errno.ENODEV, errno.ENXIO, errno.ESTALE}:
+        return (
+            "it is gone, and with it the disk it lay on",
+            "Put the stick or disk back and save again, or save in another folder",
+        )
+    if error.errno == errno.EIO:
+        return (
+            "the disk reports a fault",
+            "Save again, or save in another folder on another disk",
+        )
     return f"{error.strerror or error}", "Save again, or save in another folder"

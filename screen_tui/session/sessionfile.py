@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, Problem
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import shown
+from screen_tui.session.migrate import READABLE, migrated
 from screen_tui.session.model import FORMAT, Session, Trial
 from screen_tui.tomlfile import TomlDocument, dump_toml, read_toml, validate
 from screen_tui.tomlplaces import FieldPath
@@ -25,13 +27,13 @@ def load_session(path: Path) -> Session:
 
 
 def session_in(document: TomlDocument) -> Session:
-    """The session a document holds.
+    """The session a document holds; one of an earlier format is brought to the present one.
 
     Raises:
         FileRefusedError: As for :func:`load_session`.
     """
-    _refuse_other_formats(document)
-    return validate(document, Session)
+    written = format_of(document)
+    return validate(replace(document, data=migrated(document.data, written)), Session)
 
 
 def session_text(session: Session) -> str:
@@ -56,21 +58,29 @@ def check_against(session: Session, protocol: Protocol, document: TomlDocument) 
         raise FileRefusedError(problems)
 
 
-def _refuse_other_formats(document: TomlDocument) -> None:
+def format_of(document: TomlDocument) -> int:
+    """The format a session file was written in.
+
+    Raises:
+        FileRefusedError: It names none, or one that this program cannot read.
+    """
     if "format" not in document.data:
         reason = "is missing, so this is not a session file of this program"
         raise FileRefusedError((Problem(document.path, None, "format", reason),))
     written = document.data["format"]
-    if type(written) is not int:
-        # To the model true and 1.0 equal the number 1.
-        reason = f"must be {FORMAT}, written as a whole number without quotes"
-        raise FileRefusedError((document.problem(("format",), reason),))
-    if written > FORMAT:
+    # To Python true and 1.0 equal the number 1.
+    whole = type(written) is int
+    if whole and written in READABLE:
+        return int(written)
+    if whole and written > FORMAT:
         reason = (
             f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
             "newer version. Update this program; the file has not been changed"
         )
-        raise FileRefusedError((document.problem(("format",), reason),))
+    else:
+        known = " or ".join(str(number) for number in READABLE)
+        reason = f"must be {known}, written as a whole number without quotes"
+    raise FileRefusedError((document.problem(("format",), reason),))
 
 
 def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:

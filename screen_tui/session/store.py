@@ -14,21 +14,22 @@ from pathlib import Path
 
 from screen_tui.errors import (
     EntryRefusedError,
-    FileRefusedError,
-    Problem,
+    OpenElsewhereError,
     SaveFailedError,
     ScreenError,
 )
-from screen_tui.session.draft import is_draft
-from screen_tui.session.model import Session, new_session_id
-from screen_tui.session.safewrite import why_refused, write_whole
+from screen_tui.session.knownfolder import KnownFolder
+from screen_tui.session.listing import SessionSummary, list_sessions, read_session
+from screen_tui.session.lock import SessionLocks
+from screen_tui.session.model import FORMAT, Session, new_session_id
+from screen_tui.session.ownfile import changed_since
+from screen_tui.session.safewrite import keep_as, why_refused, write_whole
 from screen_tui.session.sessionfile import (
     check_against,
+    format_of,
     load_session,
-    session_in,
     session_text,
 )
-from screen_tui.tomlfile import read_toml
 
 __all__ = [
     "Saved",
@@ -41,51 +42,97 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """Where a session was saved.
+    """Where a session was saved, and what became of earlier files.
 
     Attributes:
         path: The file.
         kept_beside: The file of the same session that something else had changed meanwhile. It
             was left as it is, and ours went to ``path`` under an id of its own; None otherwise.
+        kept_original: The file of an earlier format as it was, under its new name, at the first
+            save after it; None otherwise.
+        folder_made_again: Whether the folder had vanished.
     """
 
     path: Path
     kept_beside: Path | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SessionSummary:
-    """One line of the list of sessions.
-
-    ``problem`` says why a file cannot be used; then only ``id`` (from the file's name), ``path``
-    and ``problem`` mean anything.
-    """
-
-    id: str
-    label: str
-    started: datetime | None
-    finished: datetime | None
-    path: Path
-    problem: str = ""
+    kept_original: Path | None = None
+    folder_made_again: bool = False
 
 
 class SessionStore:
     """Saves, lists and loads the sessions of one folder.
 
-    The store remembers the contents it last wrote or read for each session. When the file holds
-    something else at the next save (another instance, a sync service, an editor), that file is
-    left alone and ours is saved beside it as ``<id>-copy-<n>.toml``, a session of its own with
-    the id ``<id>-copy-<n>``; further saves of the session go on there. The same holds for a
-    session that is new to the store while a file of its name already exists.
+    A session is opened for writing with `begin`, `resume` or `hold`, and given back with
+    `release`; in between no other window of the program can have it. Whatever does not heed that
+    is met by comparison: the store remembers the contents it last wrote or read for each session,
+    and when the file holds something else at the next save (a sync service, an editor, a file
+    system without locks), that file is left alone and ours is saved beside it as
+    ``<id>-copy-<n>.toml``, a session of its own with the id ``<id>-copy-<n>``; further saves of
+    the session go on there. The same holds for a session that is new to the store while a file of
+    its name already exists, and for links, folders and pipes of that name.
     """
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self._place = KnownFolder(folder)
+        self._locks = SessionLocks(folder)
+        self._held: set[str] = set()
         self._known: dict[str, set[str]] = {}
         self._continued_as: dict[str, str] = {}
+        self._earlier_format: dict[str, int] = {}
+        self._beside_untold: dict[str, Path] = {}
+
+    # Having a session to oneself.
+
+    def begin(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
+        """The id of a new session, which is ours from now on; arguments as for `new_id`."""
+        while True:
+            session_id = self.new_id(now, random_hex)
+            if session_id not in self._held and self.hold(session_id):
+                return session_id
+
+    def resume(self, session_id: str) -> Session:
+        """Read a session to go on with it; it is ours from now on.
+
+        Raises:
+            OpenElsewhereError: Another window has it.
+            ScreenError: As for `load`. Either way it is not ours.
+        """
+        if not self.hold(session_id):
+            raise OpenElsewhereError(
+                "This session is open in another window, or on another computer that shares the "
+                "folder. Go on there, or leave it there with q and choose it here again. If there "
+                "is no such window, log out and in again."
+            )
+        try:
+            return self.load(session_id)
+        except ScreenError:
+            self.release(session_id)
+            raise
+
+    def hold(self, session_id: str) -> bool:
+        """Have a session to oneself; False when another window has it."""
+        self._file(session_id)
+        if not self._locks.take(session_id):
+            return False
+        self._held.add(session_id)
+        return True
+
+    def release(self, session_id: str) -> None:
+        """Let other windows have a session, under whichever name it was saved last."""
+        for name in {session_id, self._continued_as.get(session_id, session_id)}:
+            self._held.discard(name)
+            self._locks.release(name)
+
+    def release_all(self) -> None:
+        """Let other windows have all sessions."""
+        self._held.clear()
+        self._locks.release_all()
+
+    # Names, reading, writing.
 
     def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
-        """An id no file of the folder bears.
+        """An id no file of the folder bears, whatever the clock showed when they were begun.
 
         Args:
             now: The start of the session.
@@ -94,7 +141,7 @@ class SessionStore:
         draw = random_hex or (lambda: secrets.token_hex(2))
         while True:
             session_id = new_session_id(now, draw())
-            if not self._file(session_id).exists():
+            if not os.path.lexists(self._file(session_id)):
                 return session_id
 
     def path_of(self, session_id: str) -> Path:
@@ -106,19 +153,19 @@ class SessionStore:
         return self._file(self._continued_as.get(session_id, session_id))
 
     def load(self, session_id: str) -> Session:
-        """Read the file of that id, to be shown or gone on with.
+        """Read the file of that id; it is not changed.
 
         Raises:
             NotFoundError: There is none of that id.
-            FileRefusedError: It is broken or was written by a newer program.
+            FileRefusedError: It is broken, a link, or was written by a newer program.
         """
-        document = read_toml(self._file(session_id))
-        session = session_in(document)
-        if session.id != session_id:
-            reason = f"differs from the file's name, {session_id}; one of the two was changed"
-            raise FileRefusedError((document.problem(("id",), reason),))
+        document, session = read_session(self._file(session_id))
+        self._place.see()
         self._known[session_id] = {document.digest}
         self._continued_as.pop(session_id, None)
+        self._earlier_format.pop(session_id, None)
+        if format_of(document) != FORMAT:
+            self._earlier_format[session_id] = format_of(document)
         return session
 
     def save(self, session: Session) -> Saved:
@@ -127,13 +174,10 @@ class SessionStore:
         Raises:
             SaveFailedError: The disk refused; an earlier file of the session is as it was.
         """
-        session_id = self._continued_as.get(session.id, session.id)
-        kept_beside = None
         try:
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            if self._changed_by_another(session_id):
-                kept_beside = self._file(session_id)
-                session_id = self._free_copy_id(session_id)
+            self._place.make()
+            session_id = self._name_to_write(session.id)
+            original = self._keep_original(session_id)
             content = session_text(session.model_copy(update={"id": session_id})).encode()
             digest = hashlib.sha256(content).hexdigest()
             # Known before it is written: the last step may fail when the file is already there,
@@ -143,33 +187,23 @@ class SessionStore:
         except OSError as error:
             raise SaveFailedError(_why_not_saved(error, self.folder)) from error
         self._known[session_id] = {digest}
-        if session_id != session.id:
-            self._continued_as[session.id] = session_id
-        return Saved(self._file(session_id), kept_beside)
+        self._earlier_format.pop(session_id, None)
+        beside = self._beside_untold.pop(session_id, None)
+        made_again, self._place.made_again = self._place.made_again, False
+        return Saved(self._file(session_id), beside, original, made_again)
 
-    def list(self) -> tuple[SessionSummary, ...]:
+    def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
         """All sessions of the folder, newest first; files that cannot be used come last.
 
         Answers of a person who has no session yet are no session; see `draft`.
 
+        Args:
+            links: Whether links are read; only where nothing is ever saved.
+
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        try:
-            paths = sorted(
-                path
-                for path in self.folder.iterdir()
-                if path.suffix == ".toml" and not path.name.startswith(".") and not is_draft(path)
-            )
-        except FileNotFoundError:
-            return ()
-        except OSError as error:
-            reason = f"the folder of sessions cannot be read: {error.strerror}"
-            raise FileRefusedError((Problem(self.folder, None, "", reason),)) from None
-        summaries = [_summary(path) for path in paths]
-        usable = [summary for summary in summaries if summary.started]
-        usable.sort(key=lambda summary: (summary.started, summary.id), reverse=True)
-        return (*usable, *(summary for summary in summaries if not summary.started))
+        return list_sessions(self.folder, self._locks.held_elsewhere, links=links)
 
     def _file(self, session_id: str) -> Path:
         if not re.fullmatch(r"[0-9a-z][0-9a-z-]{0,63}", session_id):
@@ -179,32 +213,47 @@ class SessionStore:
             )
         return self.folder / f"{session_id}.toml"
 
-    def _changed_by_another(self, session_id: str) -> bool:
-        """Whether the file holds something this store has neither read nor written."""
-        try:
-            content = self._file(session_id).read_bytes()
-        except FileNotFoundError:
-            return False
-        except OSError:
-            return True
-        return hashlib.sha256(content).hexdigest() not in self._known.get(session_id, set())
+    def _name_to_write(self, session_id: str) -> str:
+        """The id to write a session under: a new one where its file is no longer ours."""
+        name = self._continued_as.get(session_id, session_id)
+        held = name in self._held
+        # The folder may have come and gone since the lock was taken, or have been made just now.
+        ours = not held or self._locks.take(name)
+        if ours and not changed_since(self._file(name), self._known.get(name, set())):
+            return name
+        copy_id = self._free_copy_id(name, held=held)
+        if held:
+            self._held.add(copy_id)
+            self._held.discard(name)
+            self._locks.release(name)
+        # Noted before it is written, so that a further attempt goes on with the same name.
+        self._continued_as[session_id] = copy_id
+        self._beside_untold[copy_id] = self._file(name)
+        return copy_id
 
-    def _free_copy_id(self, session_id: str) -> str:
+    def _free_copy_id(self, session_id: str, *, held: bool) -> str:
         original = re.sub(r"-copy-\d+$", "", session_id)
         for number in count(1):
             suffix = f"-copy-{number}"
             copy_id = original[: 64 - len(suffix)] + suffix
-            if not os.path.lexists(self._file(copy_id)):
+            if os.path.lexists(self._file(copy_id)):
+                continue
+            if not held or self._locks.take(copy_id):
                 return copy_id
         raise AssertionError("counting does not end")
 
-
-def _summary(path: Path) -> SessionSummary:
-    try:
-        session = load_session(path)
-    except ScreenError as error:
-        return SessionSummary(path.stem, "", None, None, path, str(error))
-    return SessionSummary(session.id, session.client.label, session.started, session.finished, path)
+    def _keep_original(self, session_id: str) -> Path | None:
+        """Keep the file of an earlier format under a name that nobody takes for a session's."""
+        written = self._earlier_format.get(session_id)
+        source = self._file(session_id)
+        if written is None or not source.exists():
+            return None
+        for number in count(1):
+            nth = "" if number == 1 else f"-{number}"
+            target = self.folder / f"{session_id}.format-{written}{nth}.toml.kept"
+            if keep_as(source, target):
+                return target
+        raise AssertionError("counting does not end")
 
 
 def _why_not_saved(error: OSError, folder: Path) -> str:

@@ -231,7 +231,7 @@ class Keeper:
             before.release_all()
             self.answers.move_to(self.store.folder)
             self._health_told = False
-            self._remember(moved_to(self.store.folder, before.folder))
+            self._remember(moved_to(self.store.folder))
             return self.saved
         self.store.release_all()
         self.store = before
@@ -258,10 +258,10 @@ class Keeper:
         self._session = session
         self.read_only = read_only
         self.noted = {}
+        self.since = self.clock.monotonic()
 
     def _remember(self, remark: str) -> None:
         self.remark = f"{self.remark} {remark}".strip()
-        self.since = self.clock.monotonic()
 
     def _change(self, session: Session) -> None:
         if not self.read_only:

@@ -20,7 +20,7 @@ def write_protocol(protocol: Protocol, folder: Path) -> Path:
         _write(folder / "tests" / f"{test['id']}.toml", test)
     for name, keys in {
         "signs": ("signs",),
-        "safety": ("cautions", "stop_rules"),
+        "safety": ("cautions", "stop_rules", "call_rules"),
         "drivers": ("drivers",),
         "exercises": ("exercises", "leave_out"),
         "sources": ("sources",),

@@ -29,9 +29,9 @@ def what_became(saved: Saved) -> str:
     return " ".join(said)
 
 
-def moved_to(folder: Path, before: Path) -> str:
-    """Say where sessions are from now on, and how to find them again."""
+def moved_to(folder: Path) -> str:
+    """Say where sessions are from now on, and how to find them again; short, as paths are long."""
     return (
-        f"Saved in {folder}, from now on. What lies in {before} is older. Later: "
-        f"screen-tui --sessions {shlex.quote(str(folder))}"
+        "All is saved in the other folder from now on. To open it later: "
+        f"screen-tui --sessions {shlex.quote(str(folder))} (in the first one all is older)"
     )

@@ -119,7 +119,7 @@ class NotePage(Page[None]):
             self.host.go_start()
             return
         keeper.finish()
-        if keeper.saved:
-            self.host.go_start(f"{keeper.session.client.label} is finished and saved.")
-        else:
-            self.host.ask_about_trouble()
+        finished = f"{keeper.session.client.label} is finished and saved."
+        # One that is not saved waits in memory; the next person need not.
+        self.host.go_start(finished if keeper.saved else "")
+        self.host.ask_about_trouble()

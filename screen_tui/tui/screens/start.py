@@ -8,6 +8,7 @@ from datetime import datetime
 from textual import events
 
 from screen_tui.errors import ScreenError
+from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
@@ -40,12 +41,20 @@ class StartPage(Page[None]):
         self.told: tuple[str, ...] = ()
         self.choices: tuple[Choice, ...] = ()
         self._doing: list[Callable[[], None]] = []
+        self._unsaved: tuple[Session, ...] = ()
 
     def on_mount(self) -> None:
         """Read the lists and draw."""
-        self.said = f"{self.said} {self.host.keeper.take_remark()}".strip()
         self.read_lists()
         super().on_mount()
+
+    def on_screen_resume(self) -> None:
+        """Take in what became of sessions that were not saved when they were listed."""
+        keeper = self.host.keeper
+        if keeper.unsaved != self._unsaved:
+            self.said = ""
+            self.read_lists()
+        super().on_screen_resume()
 
     def read_lists(self) -> None:
         """Find the unfinished and the invented sessions; files that cannot be used are told."""
@@ -54,7 +63,8 @@ class StartPage(Page[None]):
         demos, demo_problems = (
             _sessions(SessionStore(host.demo_folder), links=True) if host.demo_folder else ((), ())
         )
-        self.told = host.keeper.worth_knowing(found) or self.told
+        remark = host.keeper.take_remark()
+        self.told = (*self.told, *([remark] if remark else []), *host.keeper.worth_knowing(found))
         waiting, draft_problems = host.keeper.answers.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
@@ -63,7 +73,8 @@ class StartPage(Page[None]):
         for draft in waiting:
             choices.append(Choice(_UNFINISHED, next(digits, ""), _draft_line(draft)))
             self._doing.append(lambda draft=draft: self._go_on(draft))  # type: ignore[misc]
-        unsaved = {one.id: _begun(one.client.label, one.started) for one in host.keeper.unsaved}
+        self._unsaved = host.keeper.unsaved
+        unsaved = {one.id: _begun(one.client.label, one.started) for one in self._unsaved}
         offered = {id_: f"{text}; last changes NOT SAVED" for id_, text in unsaved.items()}
         for one in found:
             if one.finished is None and one.started is not None and one.id not in unsaved:
@@ -76,6 +87,7 @@ class StartPage(Page[None]):
             choices.append(Choice("Demo, invented people, read-only", "", _demo_line(one)))
             self._doing.append(lambda one=one: self._open_demo(one))  # type: ignore[misc]
         self.choices = tuple(choices)
+        self.at = min(self.at, len(choices) - 1)
 
     def head(self) -> tuple[Row, Row]:
         """The program and what it screens with."""

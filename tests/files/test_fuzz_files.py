@@ -1,0 +1,215 @@
+"""Files of every kind, made wrong on purpose, given to the command line: a sentence, no traceback.
+
+``SCREEN_TUI_FUZZ=5000 .venv/bin/pytest tests/files/test_fuzz_files.py`` tries so many of each.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import io
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from support.fuzzing import GIVEN, examples, wrong_files
+
+from screen_tui import cli, commands
+from screen_tui.clock import FakeClock
+from screen_tui.errors import ScreenError
+from screen_tui.flow.intake_kept import questions_digest
+from screen_tui.opening import protocol_to_open
+from screen_tui.preferences import new_file, preferred
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.resources import demo_folder, preferences_file, protocols_folder
+from screen_tui.session import checking
+from screen_tui.session.draft import Draft
+from screen_tui.session.store import SessionStore
+from screen_tui.text import first_control_character
+from screen_tui.tomlfile import dump_toml
+from screen_tui.tui.answers import AnswerKeeper
+
+SMALL = Path(__file__).parent / "small_protocol"
+SHIPPED = protocols_folder()
+PROTOCOL = load_protocol([SHIPPED])
+DEMOS = tuple(path.read_text(encoding="utf-8") for path in sorted(demo_folder().glob("*.toml")))
+OLD = (Path(__file__).parents[1] / "vignettes" / "01-quad-lag-right.toml").read_text("utf-8")
+SMALL_FILES = tuple(sorted(path.relative_to(SMALL) for path in SMALL.rglob("*.toml")))
+SHIPPED_FILES = tuple(sorted(path.relative_to(SHIPPED) for path in SHIPPED.rglob("*.toml")))
+
+SMALL_SESSION = """\
+format = 2
+id = "2026-03-02-0915-7f3a"
+protocol = "small"
+started = 2026-03-02T09:15:00+01:00
+[client]
+label = "K-014"
+age = 67
+sex = "female"
+height_cm = 164.0
+mass_kg = 70.0
+[[trials]]
+test = "one-leg"
+side = "left"
+value = 6.2
+signs = ["pelvis-drops"]
+[[trials]]
+test = "one-leg"
+side = "left"
+value = 9.4
+cue = "pelvis-level"
+[[trials]]
+test = "stairs"
+direction = "up"
+steps = 10
+value = 8.1
+splits = [0.8, 1.6]
+[[trials]]
+test = "extension"
+side = "left"
+passive_deg = 2.0
+active_deg = 12.0
+"""
+
+DRAFT = dump_toml(
+    Draft(
+        protocol=PROTOCOL.battery.id,
+        questions=questions_digest(PROTOCOL),
+        begun=datetime(2026, 3, 2, 9, 15, tzinfo=UTC),
+        at="age",
+        accepted=("recent_surgery_weeks",),
+        answers={
+            **{caution.id: False for caution in PROTOCOL.cautions},
+            "weight_bearing": "full",
+            "complaints": ("pain",),
+            "side": "left",
+            "goals": ("walking", "stairs"),
+            "label": "K-014",
+            "age": "6",
+        },
+    ).model_dump()
+)
+
+
+@dataclass(frozen=True)
+class Run:
+    """What one command line came to."""
+
+    code: int
+    out: str
+    err: str
+
+
+def run(*arguments: object) -> Run:
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = cli.main([str(argument) for argument in arguments])
+    return Run(code, out.getvalue(), err.getvalue())
+
+
+def told_well(done: Run, *codes: int) -> None:
+    """Hold that a run ended as it may, and that each refusal is a sentence with its place."""
+    assert done.code in codes, done.err
+    for mark in ("mistake of its own", "Traceback", "Error:"):
+        assert mark not in done.err
+    # What is shown of a file neither steers a terminal nor fills it.
+    assert not any(first_control_character(line) for line in done.err.splitlines())
+    assert all(len(line) < 2000 for line in done.err.splitlines())
+    assert bool(done.err.strip()) or done.code == 0
+    if done.code == 3:
+        assert done.out == ""
+        for line in done.err.splitlines():
+            assert re.match(r"screen-tui: .+|/.+\.toml(:\d+)?: .{8,}|/.+: .{8,}", line), line
+
+
+def counted(content: bytes, done: Run, path: Path) -> None:
+    """Count the file; where it is no TOML, hold that the refusal tells the line."""
+    GIVEN["refused" if done.code else "taken"] += 1
+    try:
+        text = content.decode("utf-8-sig")
+        tomllib.loads(text)
+    except UnicodeDecodeError:
+        assert re.search(rf"{re.escape(str(path))}:\d+: ", done.err)
+    except tomllib.TOMLDecodeError as error:
+        if done.code == 3 and text.strip() and "end of document" not in str(error):
+            assert re.search(rf"{re.escape(str(path))}:\d+: ", done.err), done.err
+    except (ValueError, RecursionError):
+        pass
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _read_once() -> Iterator[None]:
+    """The shipped protocol is not what is tried where a session is; it is read once."""
+    with pytest.MonkeyPatch.context() as patch:
+        cached = functools.lru_cache(maxsize=4)(load_protocol)
+
+        def load(folders, battery="knee-quick-screen"):
+            return (cached if tuple(folders) == (SHIPPED,) else load_protocol)(
+                tuple(folders), battery
+            )
+
+        patch.setattr(commands, "load_protocol", load)
+        patch.setattr(checking, "load_protocol", load)
+        yield
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("fuzz")
+
+
+def fuzz(usual: int) -> settings:
+    return settings(
+        max_examples=examples(usual),
+        suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+    )
+
+
+@given(content=wrong_files(*DEMOS, OLD))
+@fuzz(120)
+def test_a_session_is_judged_or_refused_in_sentences(folder: Path, content: bytes) -> None:
+    path = folder / "2026-01-12-0902-5c1a.toml"
+    path.write_bytes(content)
+    done = run("assess", path, "--json")
+    counted(content, done, path)
+    told_well(done, 0, 3, 4)
+    for command in (["assess", path], ["explain", path], ["note", path], ["check", path]):
+        again = run(*command)
+        told_well(again, 0, 3, 4)
+        # A protocol that does not exist is not found; for a file that is checked it is a mistake.
+        assert (again.code == 0) == (done.code == 0) or command[0] == "check"
+    # On Start every file of the folder is listed, or told as a problem.
+    (one,) = SessionStore(folder).list()
+    assert bool(one.problem) or done.code != 3
+
+
+@given(content=wrong_files(*((SMALL / path).read_text("utf-8") for path in SMALL_FILES)))
+@fuzz(80)
+def test_a_protocol_is_used_or_refused_in_sentences(folder: Path, content: bytes) -> None:
+    for name in SMALL_FILES:
+        mine = folder / "protocol"
+        shutil.rmtree(mine, ignore_errors=True)
+        shutil.copytree(SMALL, mine)
+        path = mine / name
+        path.write_bytes(content)
+        session = folder / "small-session.toml"
+        session.write_text(SMALL_SESSION, encoding="utf-8")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(commands, "protocols_folder", lambda mine=mine: mine)
+            checked = run("check", mine)
+            told_well(checked, 0, 3)
+            told_well(run("check", path), 0, 3, 4)
+            told_well(run("protocols"), 0, 3, 4)
+            # What was found in order must carry a session to the end.
+            for command in ("note", "explain", "assess"):
+                told_well(run(command, session), 0, 3, 4)
+    counted(content, checked, path)

@@ -1,0 +1,248 @@
+"""A session that cannot be saved is not dropped for the next one, nor by leaving unasked."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+from support import small_protocol as small
+from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
+
+from screen_tui.session.model import Client, Intake
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.ask import AskPage
+from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.trial import TrialPage
+
+
+@pytest.fixture
+def disk(monkeypatch: pytest.MonkeyPatch) -> FaultyDisk:
+    return FaultyDisk(monkeypatch)
+
+
+async def at_stance(driver, label: str = "K-001") -> str:
+    driver.app.keeper.begin(Client(label=label, age=67), Intake(side="left", goals=("walking",)))
+    driver.app.go_test()
+    await driver.settle()
+    await driver.press("n", "n")
+    return str(driver.app.keeper.session.id)
+
+
+KEEP_ONE_TRIAL = ("space", "space", "enter")
+
+
+@pytest.mark.parametrize("code", REFUSALS)
+@pytest.mark.parametrize("step", STEPS)
+async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
+    open_program, store: SessionStore, disk: FaultyDisk, step: str, code: int
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail(step, code)
+        await driver.press(*KEEP_ONE_TRIAL)
+        assert "NOT SAVED" in driver.text()
+        assert REFUSALS[code] in await driver.read_on()
+        assert len(driver.app.keeper.session.trials) == 1
+        await driver.press("1")
+        assert "NOT SAVED" in driver.text()
+        disk.heal()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+        assert len(SessionStore(store.folder).load(session_id).trials) == 1
+
+
+async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
+    open_program, store: SessionStore, tmp_path: Path
+) -> None:
+    elsewhere = tmp_path / "stick"
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        store.folder.chmod(0o500)
+        if os.access(store.folder, os.W_OK):
+            pytest.skip("nothing is read-only to this user; refusals are injected elsewhere here")
+        try:
+            await driver.press(*KEEP_ONE_TRIAL)
+            assert "you may not write there" in driver.words()
+            await driver.press("1")
+            assert "you may not write there" in driver.words()
+            await driver.press("0")
+            await driver.type(str(elsewhere))
+            await driver.press("enter")
+            assert isinstance(driver.app.screen, TrialPage)
+        finally:
+            store.folder.chmod(0o700)
+    assert len(SessionStore(elsewhere).load(session_id).trials) == 1
+    assert store.load(session_id).trials == ()
+
+
+async def test_another_folder_takes_over_with_its_lock_and_is_told(
+    open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Path
+) -> None:
+    elsewhere = SessionStore(tmp_path / "stick")
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("create", errno.EROFS)
+        await driver.press(*KEEP_ONE_TRIAL)
+        disk.heal()
+        await driver.press("0")
+        await driver.type(str(elsewhere.folder))
+        await driver.press("enter")
+        assert not elsewhere.hold(session_id)
+        first = SessionStore(store.folder)
+        assert first.hold(session_id)
+        first.release_all()
+        await driver.press("q")
+        assert f"--sessions{elsewhere.folder}" in "".join(driver.words().split())
+
+
+@pytest.mark.parametrize("typed", ["~nobody-of-this-name/x", "/dev/null", "/dev/null/x"])
+async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
+    open_program, store: SessionStore, disk: FaultyDisk, typed: str
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("create", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "0")
+        await driver.type(typed)
+        await driver.press("enter")
+        assert "NOT SAVED" in driver.text()
+        told = await driver.read_on()
+        assert "names nobody" in told or "a file stands where a folder is needed" in told
+        disk.heal()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+    assert len(store.load(session_id).trials) == 1
+
+
+async def test_typing_the_same_folder_again_is_trying_again(
+    open_program, store: SessionStore, disk: FaultyDisk
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("create", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL)
+        disk.heal()
+        await driver.press("0")
+        await driver.type(str(store.folder))
+        await driver.press("enter")
+    assert [one.id for one in store.list()] == [session_id]
+    assert len(store.load(session_id).trials) == 1
+
+
+async def test_the_next_person_can_be_screened_while_the_last_waits_in_memory(
+    open_program, store: SessionStore, disk: FaultyDisk
+) -> None:
+    async with open_program() as driver:
+        first = await at_stance(driver)
+        disk.fail("write", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q")
+        assert "last changes NOT SAVED" in driver.words()
+        second = await at_stance(driver, "K-002")
+        await driver.press(*KEEP_ONE_TRIAL, "b")
+        disk.heal()
+        await driver.press(*KEEP_ONE_TRIAL)
+        assert driver.app.keeper.saved
+        assert driver.app.keeper.unsaved == ()
+        other = SessionStore(store.folder)
+        assert len(other.load(first).trials) == 1
+        assert len(other.load(second).trials) == 2
+        assert other.hold(first)
+        assert not other.hold(second)
+        other.release_all()
+
+
+async def test_what_waits_in_memory_is_resumed_as_it_is_there(
+    open_program, store: SessionStore, disk: FaultyDisk
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("write", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q")
+        assert len(store.load(session_id).trials) == 0
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+        assert len(driver.app.keeper.session.trials) == 1
+        disk.heal()
+        driver.app.keeper.save()
+        assert len(store.load(session_id).trials) == 1
+
+
+async def test_a_finished_screen_that_is_not_saved_leads_on_to_start_and_is_asked_about(
+    open_program, store: SessionStore, disk: FaultyDisk
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        driver.app.go_note()
+        await driver.settle()
+        disk.fail("sync", errno.ENOSPC)
+        await driver.press("enter")
+        assert "NOT SAVED" in driver.text()
+        disk.heal()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, StartPage)
+        assert "NOT SAVED" not in driver.text()
+        assert "K-001" not in driver.text()
+    assert store.load(session_id).finished is not None
+
+
+@pytest.mark.parametrize("key", ["q", "ctrl+q"])
+async def test_leaving_asks_first_where_something_would_be_lost(
+    open_program, store: SessionStore, disk: FaultyDisk, key: str
+) -> None:
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("write", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q")
+        await driver.press(key)
+        assert isinstance(driver.app.screen, AskPage)
+        assert "What is not is lost when the program ends" in await driver.read_on()
+        await driver.press("b", key)
+        assert isinstance(driver.app.screen, AskPage)  # asked again
+        disk.heal()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, StartPage)
+        await driver.press(key)
+    assert driver.app.return_code == 0
+    assert len(store.load(session_id).trials) == 1
+
+
+@pytest.mark.parametrize("how", ["2", "ctrl+q"])
+async def test_leaving_is_possible_though_it_loses_something(
+    open_program, disk: FaultyDisk, how: str
+) -> None:
+    async with open_program() as driver:
+        await at_stance(driver)
+        disk.fail("write", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q", "q", how)
+    assert driver.app.return_code == 1
+
+
+async def test_answers_in_hand_move_to_the_other_folder_at_once(
+    open_program, disk: FaultyDisk, tmp_path: Path
+) -> None:
+    async with open_program() as driver:
+        disk.fail("write", errno.ENOSPC)
+        await driver.press("n", "n")
+        await driver.press("ctrl+q")
+        disk.heal()
+        await driver.press("0")
+        await driver.type(str(tmp_path / "stick"))
+        disk.fail("write", errno.ENOSPC)
+        await driver.press("enter")
+        assert "NOT SAVED" in driver.text()
+        disk.heal()
+        await driver.press("1")
+    assert (tmp_path / "stick" / "draft.toml").exists()
+
+
+async def test_an_unsaved_session_is_not_listed_twice(
+    open_program, store: SessionStore, disk: FaultyDisk
+) -> None:
+    store.save(small.session(intake={"side": "left", "goals": ["walking"]}))
+    async with open_program() as driver:
+        await driver.press("1", "n", "n")
+        disk.fail("write", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q")
+        assert driver.words().count("K-001, begun") == 1
