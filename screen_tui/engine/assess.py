@@ -80,6 +80,10 @@ def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
         remarks.append(
             "The protocol has changed since this session was made; it is read by today's."
         )
+    if session.under_way is not None:
+        known = protocol.known_test(session.under_way.test)
+        name = known.name if known else session.under_way.test
+        remarks.append(f"A trial of {name} was under way when the program ended; it is not used.")
     for place, trial in enumerate(session.trials, start=1):
         spec = protocol.known_test(trial.test)
         against = contradiction(spec, trial) if spec and trial.counts else ""

@@ -160,7 +160,8 @@ class Session(Strict):
     """One screen, from the first question to the last trial.
 
     ``stopped`` holds the reason when the whole screen was stopped for safety.
-    ``synthetic`` marks invented people.
+    ``synthetic`` marks invented people. ``under_way`` is a trial that was begun and not kept when
+    the file was written; it stands there only if the program died, and is marked as struck out.
     """
 
     format: Literal[2] = 2
@@ -174,11 +175,12 @@ class Session(Strict):
     client: Client
     intake: Intake = Intake()
     trials: tuple[Trial, ...] = ()
+    under_way: Trial | None = None
     skipped: tuple[Skip, ...] = ()
 
     def with_trial(self, trial: Trial) -> Session:
-        """The session with one more trial."""
-        return self.model_copy(update={"trials": (*self.trials, trial)})
+        """The session with one more trial, and none under way."""
+        return self.model_copy(update={"trials": (*self.trials, trial), "under_way": None})
 
     def with_trial_amended(self, place: int, trial: Trial) -> Session:
         """The session with the trial at a place replaced by its amended form.

@@ -96,12 +96,17 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
     tests = {test.id: test for test in protocol.tests}
     signs = {sign.id for sign in protocol.signs}
     cues = {cue.id for test in protocol.tests for cue in test.cues}
-    for index, trial in enumerate(session.trials):
+    placed: list[tuple[FieldPath, Trial]] = [
+        (("trials", index), trial) for index, trial in enumerate(session.trials)
+    ]
+    if session.under_way is not None:
+        placed.append((("under_way",), session.under_way))
+    for place, trial in placed:
         if trial.test not in tests:
-            yield ("trials", index, "test"), _unknown_test(trial.test)
+            yield (*place, "test"), _unknown_test(trial.test)
             continue
         for field, reason in _misfits_of_trial(trial, tests[trial.test], signs, cues):
-            yield ("trials", index, *field), reason
+            yield (*place, *field), reason
     for index, skip in enumerate(session.skipped):
         if skip.test not in tests:
             yield ("skipped", index, "test"), _unknown_test(skip.test)

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
+from rich.text import Text
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
@@ -17,6 +18,7 @@ from screen_tui.clock import Clock
 from screen_tui.errors import ScreenError
 from screen_tui.flow.battery import Item
 from screen_tui.flow.intake import IntakeForm
+from screen_tui.harmless import harmless
 from screen_tui.preferences import Preferred, save_value
 from screen_tui.protocol.whole import Protocol
 from screen_tui.resources import preferences_file
@@ -110,9 +112,9 @@ class ScreenApp(App[None], inherit_bindings=False):
             self.keeper.answers.let_go()
         self._go(BeforeTestingPage(form))
 
-    def go_test(self, item: Item | None = None, cue: str = "") -> None:
-        """Show a test: the given one, or the first that is still to do."""
-        self._go(TestPage(item, cue))
+    def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
+        """Show a test: the given one, or the first that is still to do; and say something first."""
+        self._go(TestPage(item, cue, told))
 
     def go_result(self) -> None:
         """Show what the session means."""
@@ -209,7 +211,8 @@ class ScreenApp(App[None], inherit_bindings=False):
             if isinstance(page, TestPage):
                 page.strike_out("the program was ended")
         self.keeper.save()
-        self.exit(return_code=0 if self.keeper.saved else 1, message=self.keeper.trouble or None)
+        told = Text(harmless(self.keeper.trouble)) if self.keeper.trouble else None
+        self.exit(return_code=0 if self.keeper.saved else 1, message=told)
 
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():

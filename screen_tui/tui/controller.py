@@ -55,6 +55,7 @@ class Keeper:
         self._unsaved: dict[str, Session] = {}
         self._trouble = ""
         self._health_told = False
+        self._interrupted: Trial | None = None
 
     @property
     def session(self) -> Session:
@@ -68,6 +69,11 @@ class Keeper:
         return self._session
 
     @property
+    def is_open(self) -> bool:
+        """Whether a session is open."""
+        return self._session is not None
+
+    @property
     def tests_possible(self) -> bool:
         """Whether a test may be done: none is in a demo, after a referral or after a stop."""
         if self.read_only or self.session.stopped:
@@ -77,7 +83,7 @@ class Keeper:
     @property
     def stoppable(self) -> bool:
         """Whether there is a screen that could be stopped for safety."""
-        return self._session is not None and not self.read_only and not self._session.stopped
+        return self.is_open and not self.read_only and not self.session.stopped
 
     @property
     def trouble(self) -> str:
@@ -131,6 +137,9 @@ class Keeper:
             raise
         self._take(session)
         self._on_disk = session
+        if session.under_way is not None:
+            self._interrupted = session.under_way
+            self._change(session.with_trial(session.under_way))
 
     def open_demo(self, path: Path) -> None:
         """Show a finished session without ever writing it.
@@ -157,6 +166,18 @@ class Keeper:
         """Add a trial with the time of day, and save."""
         kept = trial.model_copy(update={"recorded": self._now()})
         self._change(_open_again(self.session).with_trial(kept))
+
+    def mark_under_way(self, trial: Trial | None) -> None:
+        """Have the file tell that a trial is under way, or that none is; and save."""
+        if trial is None and self.session.under_way is None:
+            return
+        marked = trial and trial.model_copy(update={"recorded": self._now()})
+        self._change(self.session.model_copy(update={"under_way": marked}))
+
+    def take_interrupted(self) -> Trial | None:
+        """The trial that the program died in, to be told once; None when there was none."""
+        interrupted, self._interrupted = self._interrupted, None
+        return interrupted
 
     def amend_trial(self, place: int, trial: Trial) -> None:
         """Put a kept trial in its amended form, and save.

@@ -8,6 +8,21 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.session.safewrite import write_whole
 
 
+def note_path(typed: str) -> Path:
+    """The file that was typed, ``~`` read as the person's home.
+
+    Raises:
+        SaveFailedError: It names the home of somebody who is not known here.
+    """
+    try:
+        return Path(typed).expanduser()
+    except RuntimeError:
+        name = Path(typed).parts[0]
+        raise SaveFailedError(
+            f"{name} names nobody on this computer. Type a whole path."
+        ) from None
+
+
 def save_note(path: Path, text: str, *, replace: bool) -> None:
     """Write a note so that the file is either whole or not there.
 
@@ -19,9 +34,11 @@ def save_note(path: Path, text: str, *, replace: bool) -> None:
     Raises:
         SaveFailedError: The disk refused, or a file stands there that must not be replaced.
     """
-    if path.exists() and not replace:
-        raise SaveFailedError(f"{path} is there already and is left as it is. Type another name.")
     try:
+        if path.exists() and not replace:
+            raise SaveFailedError(
+                f"{path} is there already and is left as it is. Type another name."
+            )
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(path, text.encode())
     except OSError as error:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from screen_tui.clock import Clock, SystemClock
+from screen_tui.harmless import harmless
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.whole import Protocol
 from screen_tui.resources import preferences_file
@@ -66,7 +67,7 @@ def run_app(
     )
     app.run()
     if app.crash_sentence:
-        sys.stderr.write(f"{app.crash_sentence}\n")
+        sys.stderr.write(f"{harmless(app.crash_sentence)}\n")
     return exit_code(app.return_code)
 
 

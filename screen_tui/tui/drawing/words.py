@@ -47,6 +47,18 @@ def kept_sentence(protocol: Protocol, trial: Trial) -> str:
     return f"Kept: {name}, {trial_words(protocol, trial)}."
 
 
+def interrupted_sentence(protocol: Protocol, trial: Trial) -> str:
+    """That the program died in a trial, and what can be done about it."""
+    name = test_name(protocol, trial.test, trial.side)
+    had = (
+        "" if trial.value is None else f" at {words.trial_value(protocol.test(trial.test), trial)}"
+    )
+    return (
+        f"{name} was interrupted{had}: the program ended. It stands struck out; do it again, "
+        "or l lists it to be counted."
+    )
+
+
 def trial_words(protocol: Protocol, trial: Trial) -> str:
     """What a trial holds, in one line."""
     before = "" if trial.corrected_from is None else f", {trial.corrected_from:g} before"

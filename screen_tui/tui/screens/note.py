@@ -13,7 +13,7 @@ from screen_tui.report.note import write_note
 from screen_tui.tui.drawing.note import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.notefile import save_note
+from screen_tui.tui.notefile import note_path, save_note
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
@@ -103,8 +103,8 @@ class NotePage(Page[None]):
         # A note in the record is the note of a finished screen; another test opens it again.
         self.host.keeper.finish()
         self.compose_text()
-        path = Path(answer).expanduser()
         try:
+            path = note_path(answer)
             save_note(path, self.text, replace=path == self.usual_path)
         except ScreenError as error:
             self.said = str(error)

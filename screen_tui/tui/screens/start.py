@@ -8,6 +8,7 @@ from datetime import datetime
 from textual import events
 
 from screen_tui.errors import ScreenError
+from screen_tui.flow.battery import Item
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore, SessionSummary
@@ -15,7 +16,7 @@ from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.lines import LINE, Choice
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.start import draw_start
-from screen_tui.tui.drawing.words import moment
+from screen_tui.tui.drawing.words import interrupted_sentence, moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
@@ -166,10 +167,17 @@ class StartPage(Page[None]):
             self.read_lists()
             self.said = str(error)
             return
-        if self.host.keeper.tests_possible:
+        interrupted = self.host.keeper.take_interrupted()
+        if not self.host.keeper.tests_possible:
+            self.host.go_result()
+        elif interrupted is None:
             self.host.go_test()
         else:
-            self.host.go_result()
+            self.host.go_test(
+                Item(interrupted.test, interrupted.side, 0.0),
+                interrupted.cue,
+                interrupted_sentence(self.host.protocol, interrupted),
+            )
 
     def _open_demo(self, one: SessionSummary) -> None:
         try:

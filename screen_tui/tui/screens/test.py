@@ -13,7 +13,7 @@ from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.beside_trial import BesideTrialPage
 from screen_tui.tui.screens.jump import JumpPage
-from screen_tui.tui.screens.leave_trial import KEEP, STRIKE, leave_trial_page
+from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
 from screen_tui.tui.screens.skip_reason import skip_reason_page
 from screen_tui.tui.screens.trials import TrialsPage
@@ -27,8 +27,8 @@ class TestPage(BesideTrialPage):
 
     __test__ = False
 
-    def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
-        super().__init__(wanted, cue)
+    def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
+        super().__init__(wanted, cue, told)
         self._enter_at = float("-inf")
         self._leaving = False
         self._warned_of: Item | None = None
@@ -126,6 +126,8 @@ class TestPage(BesideTrialPage):
                 self._leaving = False
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
+            elif answer == FORGET:
+                self.host.keeper.mark_under_way(None)
             if answer is not None and (answer != KEEP or not self.desk.unsaved):
                 go()
 

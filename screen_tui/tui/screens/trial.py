@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import replace
 
 from textual import events
@@ -13,6 +13,7 @@ from screen_tui.flow.desk import Desk
 from screen_tui.flow.desk_view import DeskView
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.set_up import Noted, carried
+from screen_tui.flow.under_way import under_way, what_tells
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
@@ -30,6 +31,7 @@ class TrialPage(Page[None]):
     Args:
         wanted: The test to begin with; None for the first that is still to do.
         cue: The cue of a repeat, or "".
+        told: What is to be said first.
     """
 
     STEADY_NOTICE = 1
@@ -37,19 +39,22 @@ class TrialPage(Page[None]):
     ANY_TIME = STOP_KEY
     """The one key of the screen that works while a trial runs."""
 
-    def __init__(self, wanted: Item | None = None, cue: str = "") -> None:
+    def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__()
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
         self._desk: Desk | None = None
         self._ways = KeyRing()
-        self.said = ""
+        self._told: Hashable = None
+        self.said = told
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
         wanted, cue = self._wanted
         self._itinerary = Itinerary(self.host.keeper, wanted)
+        told = self.said
         self.take_up(self._itinerary.item, cue)
+        self.said = f"{told} {self.said}".strip()
         self._see_last_key()
         if self.host.ticking:
             self.set_interval(TICK_S, self.tick)
@@ -229,3 +234,17 @@ class TrialPage(Page[None]):
         elif desk.bell and self.host.settings.bell:
             self.host.bell()
         self.redraw()
+
+    def redraw(self) -> None:
+        """Draw, and before that have the file tell what is drawn."""
+        if self._desk is None or not self.host.keeper.is_open:
+            return  # it is about to be replaced by another page
+        self._mark_under_way()
+        super().redraw()
+
+    def _mark_under_way(self) -> None:
+        """Have the file tell what would be lost if the program died now."""
+        tells = what_tells(self.desk)
+        if tells != self._told:
+            self._told = tells
+            self.host.keeper.mark_under_way(under_way(self.desk))

@@ -97,7 +97,9 @@ class TrialsPage(LinesPage[None]):
 
     def _strike_or_restore(self) -> None:
         if self._trial.void:
-            self._put(amend.restored(self._trial), "It counts again; its note says so.")
+            self.said = why_refused(lambda: amend.restored(self._trial))
+            if not self.said:
+                self._put(amend.restored(self._trial), "It counts again; its note says so.")
             return
         question = Question(
             title="Strike out",
