@@ -18,6 +18,7 @@ from typing import NoReturn
 
 from screen_tui import __version__
 from screen_tui.errors import FileRefusedError, ScreenError
+from screen_tui.export_arguments import add_exports
 from screen_tui.harmless import harmless
 
 FAILED, USAGE, INTERRUPTED = 1, 2, 130
@@ -38,6 +39,7 @@ examples:
   screen-tui --demo                   open it on invented sessions
   screen-tui note session.toml -o -   print the note of a session
   screen-tui assess session.toml --json
+  screen-tui visits K-014             show a client's visits over time
 
 This is not a diagnosis. The judgement of the licensed clinician and local
 policy come first.
@@ -109,9 +111,9 @@ def _open(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    from screen_tui import commands
+    from screen_tui.launch import open_program
 
-    return commands.open_program(arguments, tell)
+    return open_program(arguments, tell)
 
 
 def _in_a_terminal() -> bool:
@@ -157,6 +159,23 @@ def _parser() -> argparse.ArgumentParser:
         "-o", "--output", default="-", metavar="OUT", help="a new file, or - (standard output)"
     )
     note.add_argument("--force", action="store_true", help="replace OUT where it exists")
+    note.add_argument(
+        "--deidentify",
+        action="store_true",
+        help="without label, session id and own words; years for dates, 90+ for an age over 89",
+    )
+
+    visits = _command(commands, "visits", "show the visits of a client over time")
+    visits.add_argument("label", nargs="?", metavar="LABEL", help="the client's label, any case")
+    visits.add_argument("--list", action="store_true", help="list all labels with their visits")
+    visits.add_argument("--json", action="store_true", help="the same, for another program")
+
+    change = _command(commands, "change", "compare two sessions of a client test by test")
+    change.add_argument("file", metavar="FILE1", help="a session file")
+    change.add_argument("file2", metavar="FILE2", help="another one of the same client")
+    change.add_argument("--json", action="store_true", help="the same, for another program")
+
+    add_exports(lambda name, does: _command(commands, name, does))
 
     protocols = _command(commands, "protocols", "list the tests and where they were found")
     protocols.add_argument("--json", action="store_true", help="the same, for another program")

@@ -25,6 +25,14 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_l
 Line = Annotated[str, StringConstraints(min_length=1, max_length=600), refuse_control_characters]
 """One paragraph of text, without control characters."""
 
+ShortLabel = Annotated[
+    str, StringConstraints(min_length=1, max_length=20), refuse_control_characters
+]
+"""A name that fits a key on a narrow screen."""
+
+MaybeLine = Annotated[str, StringConstraints(max_length=600), refuse_control_characters]
+"""The same as a line, or nothing."""
+
 
 class Strict(BaseModel):
     """A frozen model that refuses unknown fields and infinite numbers."""

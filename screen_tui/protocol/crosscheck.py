@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.protocol.battery import Battery
+from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.parts import FileKind, Parts, Placed
 from screen_tui.protocol.testcheck import misfits_in_test, misfits_of_condition
 from screen_tui.protocol.tests import TestSpec
@@ -29,6 +30,7 @@ def crosscheck(parts: Parts) -> Iterator[Problem]:
         yield from _battery(battery, parts)
     for exercise in parts.exercises.values():
         yield from _driver(exercise, ("driver",), exercise.value.driver, parts)
+        yield from _criteria(exercise, parts)
     for left in parts.leave_out.values():
         if left.value.driver is not None:
             yield from _driver(left, ("driver",), left.value.driver, parts)
@@ -83,6 +85,19 @@ def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
                 yield battery.problem(("gates", index, "when", *path), reason)
 
 
+def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
+    """Whether the tests can tell what an exercise waits for."""
+    for index, criterion in enumerate(exercise.value.progress_if):
+        place: FieldPath = ("progress_if", index)
+        tested = parts.tests.get(criterion.test)
+        if tested:
+            for path, reason in misfits_of_condition(criterion.condition, tested.value):
+                yield exercise.problem((*place, *path), reason)
+        elif criterion.test not in parts.unread_ids:
+            reason = no_such(criterion.test, "test of any file", parts.tests)
+            yield exercise.problem((*place, "test"), reason)
+
+
 def _driver(placed: Placed[Any], path: FieldPath, driver: str, parts: Parts) -> Iterator[Problem]:
     yield from _refer(placed, path, driver, parts.drivers, "driver", parts, "drivers")
 
@@ -106,6 +121,7 @@ def _all_placed(parts: Parts) -> Iterator[Placed[Any]]:
         parts.tests,
         parts.cautions,
         parts.stop_rules,
+        parts.call_rules,
         parts.drivers,
         parts.exercises,
         parts.leave_out,

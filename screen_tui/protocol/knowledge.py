@@ -6,14 +6,15 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Goal, Id, Line, Load, Precaution, Strict
+from screen_tui.protocol.base import Goal, Id, Line, Load, Precaution, ShortLabel, Strict
+from screen_tui.protocol.criteria import Criterion
 
 
 class Sign(Strict):
     """Something that can be seen during a test; ``label`` fits a key on a narrow screen."""
 
     id: Id
-    label: Annotated[str, Field(min_length=1, max_length=20)]
+    label: ShortLabel
     seen_as: Line
 
 
@@ -27,6 +28,7 @@ class Caution(Strict):
     """A safety question whose yes stops the screen: refer first.
 
     ``question`` is asked as it stands; ``details`` are the parts that make it a yes.
+    ``for_patient`` is what to do next in plain words, without a diagnosis.
     """
 
     id: Id
@@ -35,6 +37,7 @@ class Caution(Strict):
     details: tuple[Line, ...] = ()
     means: Line
     next_step: Line
+    for_patient: Line | None = None
     source: Id
 
 
@@ -45,11 +48,20 @@ class StopRule(Strict):
     source: Id
 
 
+class CallRule(Strict):
+    """A reason for the patient to call, at home, in plain words, and how soon."""
+
+    text: Line
+    urgency: Literal["emergency", "same-day", "clinic"]
+    source: Id
+
+
 class SafetyFile(Strict):
     """The whole of ``safety.toml``."""
 
     cautions: tuple[Caution, ...] = ()
     stop_rules: tuple[StopRule, ...] = ()
+    call_rules: tuple[CallRule, ...] = ()
 
 
 class Driver(Strict):
@@ -74,10 +86,26 @@ class DriversFile(Strict):
     drivers: tuple[Driver, ...]
 
 
+class ForPatient(Strict):
+    """An exercise in plain words, for somebody who reads as a 12-year-old does.
+
+    Short sentences, no term of the trade, no diagnosis. ``how`` is one step a line.
+    """
+
+    name: Line
+    position: Line
+    how: Annotated[tuple[Line, ...], Field(min_length=1, max_length=6)]
+    dose: Line
+    feel: Line
+    stop: Line
+
+
 class Exercise(Strict):
     """Something to start, for one driver; without goals it is for every goal.
 
     ``instead_of_standing`` marks what is only done while standing work is not allowed.
+    ``progress_if`` is as much of ``progress_when`` as the tests can tell.
+    ``for_patient`` stands on the patient's sheet; without it the fields above do.
     """
 
     id: Id
@@ -95,6 +123,8 @@ class Exercise(Strict):
     stop: Line
     progress_when: Line
     progress_to: Line
+    progress_if: tuple[Criterion, ...] = ()
+    for_patient: ForPatient | None = None
     source: Id
 
 

@@ -27,7 +27,8 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Pr
     Args:
         folders: Read in order. A later one, a clinic's own, may be partial: it adds to the
             earlier ones and replaces what has the same id - a test or a battery as a whole
-            file, the entries of the other files one by one. Stop rules have no id; they add up.
+            file, the entries of the other files one by one. Stop and call rules have no id; they
+            add up.
         battery: The id of the battery, which is its file's name.
 
     Raises:
@@ -91,6 +92,7 @@ def _assembled(parts: Parts, battery_id: str) -> Protocol:
         signs=_values(parts.signs),
         cautions=_values(parts.cautions),
         stop_rules=_values(parts.stop_rules),
+        call_rules=_values(parts.call_rules),
         drivers=_values(parts.drivers),
         exercises=_values(parts.exercises),
         leave_out=_values(parts.leave_out),

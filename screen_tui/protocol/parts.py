@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.protocol.battery import Battery
 from screen_tui.protocol.knowledge import (
+    CallRule,
     Caution,
     Driver,
     DriversFile,
@@ -74,6 +75,7 @@ class Parts:
     signs: dict[str, Placed[Sign]] = field(default_factory=dict)
     cautions: dict[str, Placed[Caution]] = field(default_factory=dict)
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
+    call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
@@ -115,6 +117,8 @@ class Parts:
                 safety = validate(document, SafetyFile)
                 for index, rule in enumerate(safety.stop_rules):
                     self.stop_rules[rule.text] = Placed(rule, document, ("stop_rules", index))
+                for index, call in enumerate(safety.call_rules):
+                    self.call_rules[call.text] = Placed(call, document, ("call_rules", index))
                 return _add_entries(self.cautions, safety.cautions, document, "cautions")
             case "exercises":
                 exercises = validate(document, ExercisesFile)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Strict
+from screen_tui.protocol.base import Id, Line, MaybeLine, Strict
 
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 
@@ -20,11 +20,11 @@ class Source(Strict):
 
     id: Id
     provenance: Provenance
-    authors: str = ""
-    year: int | None = None
-    title: str
-    journal: str = ""
-    note: str = ""
+    authors: MaybeLine = ""
+    year: Annotated[int, Field(ge=1500, le=2500)] | None = None
+    title: Line
+    journal: MaybeLine = ""
+    note: MaybeLine = ""
 
     @model_validator(mode="after")
     def _published_is_complete(self) -> Source:

@@ -6,10 +6,20 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, Load, Precaution, SetUpId, Strict
+from screen_tui.protocol.base import (
+    Id,
+    Line,
+    Load,
+    Precaution,
+    SetUpId,
+    ShortLabel,
+    Strict,
+)
+from screen_tui.protocol.codes import Coded
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.timers import Timer
+from screen_tui.text import refuse_control_characters
 
 
 class Instructions(Strict):
@@ -24,7 +34,7 @@ class Instructions(Strict):
     source: Id
 
 
-class ResultMeasure(Strict):
+class ResultMeasure(Coded):
     """One number a test yields.
 
     ``taken_from`` names the calculation:
@@ -73,9 +83,9 @@ class SetUp(Strict):
     """
 
     id: SetUpId
-    label: Annotated[str, Field(min_length=1, max_length=20)]
+    label: ShortLabel
     usual: float | Id
-    unit: str = ""
+    unit: Annotated[str, Field(max_length=20), refuse_control_characters] = ""
     minimum: float | None = None
     maximum: float | None = None
     choices: tuple[Id, ...] = ()
@@ -116,7 +126,7 @@ class TestSpec(Strict):
 
     id: Id
     name: Line
-    short_name: Annotated[str, Field(min_length=1, max_length=20)]
+    short_name: ShortLabel
     asks: Line
     sides: Literal["each", "both"]
     load: Load

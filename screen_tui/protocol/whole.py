@@ -8,7 +8,15 @@ from typing import TypeVar
 
 from screen_tui.protocol.base import Strict
 from screen_tui.protocol.battery import Battery
-from screen_tui.protocol.knowledge import Caution, Driver, Exercise, LeaveOut, Sign, StopRule
+from screen_tui.protocol.knowledge import (
+    CallRule,
+    Caution,
+    Driver,
+    Exercise,
+    LeaveOut,
+    Sign,
+    StopRule,
+)
 from screen_tui.protocol.sources import Source
 from screen_tui.protocol.tests import TestSpec
 
@@ -24,6 +32,7 @@ class Protocol(Strict):
     signs: tuple[Sign, ...]
     cautions: tuple[Caution, ...]
     stop_rules: tuple[StopRule, ...]
+    call_rules: tuple[CallRule, ...] = ()
     drivers: tuple[Driver, ...]
     exercises: tuple[Exercise, ...]
     leave_out: tuple[LeaveOut, ...]

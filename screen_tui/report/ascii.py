@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
+from collections.abc import Iterable
 
 WIDTH = 72
 
@@ -122,6 +123,14 @@ class Sheet:
         self._lines += labelled(
             self._spelled(label), spelled if spelled.strip() else "not recorded", indent=indent
         )
+
+    def drawn(self, lines: Iterable[str], *, indent: int = 0) -> None:
+        """Write lines whose blanks matter, such as those of a table; they are not wrapped.
+
+        A line wider than the sheet is cut; what is drawn has to fit.
+        """
+        for line in lines:
+            self._lines.append((" " * indent + self._spelled(line))[:WIDTH].rstrip())
 
     def _spelled(self, text: str) -> str:
         return fold(text) if self._ascii_only else text

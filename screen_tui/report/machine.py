@@ -17,6 +17,7 @@ from screen_tui.engine.results import (
     Result,
 )
 from screen_tui.protocol.whole import Protocol
+from screen_tui.report.rounding import rounded
 from screen_tui.session.model import Session
 
 SCHEMA_VERSION = 1
@@ -73,7 +74,7 @@ def _result(result: Result) -> _Data:
         "side": result.side,
         "measure": result.measure,
         "label": result.label,
-        "value": _rounded(result.value, result.decimals),
+        "value": rounded(result.value, result.decimals),
         "unit": result.unit,
         "standing": result.standing,
         "short": result.short,
@@ -82,10 +83,10 @@ def _result(result: Result) -> _Data:
         "flags": [_line(flag) for flag in result.flags],
         "reference": _reference(result.reference) if result.reference else None,
         "source": judged_by.source if judged_by else None,
-        "near_within": _rounded(result.near_within, 2),
-        "symmetry_percent": _rounded(result.symmetry_percent, 1),
-        "slowing_percent": _rounded(result.slowing_percent, 1),
-        "trials": [_rounded(value, result.decimals) for value in result.trials],
+        "near_within": rounded(result.near_within, 2),
+        "symmetry_percent": rounded(result.symmetry_percent, 1),
+        "slowing_percent": rounded(result.slowing_percent, 1),
+        "trials": [rounded(value, result.decimals) for value in result.trials],
     }
 
 
@@ -94,7 +95,7 @@ def _line(line: LineUsed) -> _Data:
 
 
 def _reference(reference: ReferenceUsed) -> _Data:
-    return asdict(reference) | {"percentile": _rounded(reference.percentile, 1)}
+    return asdict(reference) | {"percentile": rounded(reference.percentile, 1)}
 
 
 def _driver(driver: DriverWeight) -> _Data:
@@ -102,7 +103,7 @@ def _driver(driver: DriverWeight) -> _Data:
         "driver": driver.driver,
         "side": driver.side,
         "standing": driver.standing,
-        "weight": _rounded(driver.weight, 1),
+        "weight": rounded(driver.weight, 1),
         "for": [_counted(counted) for counted in driver.speaks_for],
         "against": [_counted(counted) for counted in driver.speaks_against],
         "rests_on": [_finding(finding) for finding in driver.rests_on],
@@ -116,14 +117,14 @@ def _finding(finding: Finding) -> _Data:
         "shows": finding.shows,
         "reason": finding.reason,
         "strength": finding.strength,
-        "weight": _rounded(finding.decibans, 1),
+        "weight": rounded(finding.decibans, 1),
         "halved_because": finding.halved_because or None,
         "source": finding.source,
     }
 
 
 def _counted(counted: Counted) -> _Data:
-    return _finding(counted.finding) | {"counted": _rounded(counted.counted, 1)}
+    return _finding(counted.finding) | {"counted": rounded(counted.counted, 1)}
 
 
 def _next_test(item: NextTest) -> _Data:
@@ -133,14 +134,6 @@ def _next_test(item: NextTest) -> _Data:
         "cue": item.cue or None,
         "reason": item.reason,
         "minutes": item.minutes,
-        "expected_change": _rounded(item.expected_change, 1),
-        "per_minute": _rounded(item.per_minute, 1),
+        "expected_change": rounded(item.expected_change, 1),
+        "per_minute": rounded(item.per_minute, 1),
     }
-
-
-def _rounded(value: float | None, decimals: int) -> float | int | None:
-    """Round; a number without decimals is a whole number, and nought is never negative."""
-    if value is None:
-        return None
-    rounded = round(value, decimals) + 0.0
-    return int(rounded) if decimals == 0 else rounded

@@ -2,50 +2,86 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from screen_tui.engine.offer import LIMITS
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
-from screen_tui.report.words import WEIGHT_BEARING, joined, moment, short_digest, spaced, weeks_ago
+from screen_tui.report.safety_answers import safety_answer
+from screen_tui.report.words import (
+    WEIGHT_BEARING,
+    how_long,
+    joined,
+    moment,
+    short_digest,
+    spaced,
+    weeks_ago,
+)
 from screen_tui.session.model import Session
 
 
-def write_head(sheet: Sheet, protocol: Protocol, session: Session, written: datetime) -> None:
+@dataclass(frozen=True, slots=True)
+class Head:
+    """Who and when, as the head of a note tells it.
+
+    An empty label or session leaves its line out. ``said`` stands on top, where there is something
+    to say of the whole note.
+    """
+
+    label: str
+    age: str
+    started: str
+    finished: str
+    written: str
+    session: str
+    said: str = ""
+
+
+def head_of(session: Session, written: datetime) -> Head:
+    """Who and when, in full."""
+    finished = session.finished
+    return Head(
+        label=session.client.label,
+        age=f"{session.client.age} years",
+        started=moment(session.started),
+        finished="" if finished is None else moment(finished) + how_long(session),
+        written=moment(written),
+        session=session.id,
+    )
+
+
+def write_head(sheet: Sheet, protocol: Protocol, session: Session, head: Head) -> None:
     """Write who, when, by which protocol, and that nobody has signed it yet."""
     client = session.client
     sheet.text("Knee screen note")
     sheet.text("Draft - not signed")
     if session.synthetic:
         sheet.text("Invented demonstration data: this is not a real person.")
+    if head.said:
+        sheet.text(head.said)
     sheet.blank()
-    sheet.item("Client label", client.label)
-    sheet.item("Age", f"{client.age} years")
+    if head.label:
+        sheet.item("Client label", head.label)
+    sheet.item("Age", head.age)
     sheet.item("Sex (for the reference tables)", _sex(client.sex))
     if client.height_cm is not None:
         sheet.item("Height", f"{client.height_cm:g} cm")
     if client.mass_kg is not None:
         sheet.item("Mass", f"{client.mass_kg:g} kg")
-    sheet.item("Screen started", moment(session.started))
-    sheet.item("Screen finished", _finished(session))
+    sheet.item("Screen started", head.started)
+    sheet.item("Screen finished", head.finished or "not recorded; the screen was not finished")
     if session.stopped:
         sheet.item("Screen stopped", session.stopped)
-    sheet.item("Note written", moment(written))
-    sheet.item("Session", session.id)
+    sheet.item("Note written", head.written)
+    if head.session:
+        sheet.item("Session", head.session)
     sheet.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
     sheet.item("Sides tested", _sides_tested(session))
 
 
 def _sex(sex: str) -> str:
     return "unspecified; lines that differ by sex do not judge" if sex == "unspecified" else sex
-
-
-def _finished(session: Session) -> str:
-    if session.finished is None:
-        return "not recorded; the screen was not finished"
-    minutes = (session.finished - session.started).total_seconds() / 60
-    took = f" ({minutes:.0f} min after the start)" if minutes >= 0 else ""
-    return moment(session.finished) + took
 
 
 def _sides_tested(session: Session) -> str:
@@ -73,7 +109,7 @@ def write_said(sheet: Sheet, protocol: Protocol, session: Session) -> None:
     sheet.blank()
     sheet.text("Safety questions:")
     for caution in protocol.cautions:
-        sheet.item(caution.name, _safety_answer(session, caution.id), indent=2)
+        sheet.item(caution.name, safety_answer(session, caution.id), indent=2)
     known = {caution.id for caution in protocol.cautions}
     for caution_id in intake.cautions:
         if caution_id not in known:
@@ -87,15 +123,3 @@ def _weight_bearing(session: Session) -> str:
         confirmed = "confirmed" if intake.one_leg_confirmed else "not confirmed"
         return f"{allowed}; full load on one leg {confirmed}"
     return allowed
-
-
-def _safety_answer(session: Session, caution_id: str) -> str:
-    """Say yes, denied or not recorded.
-
-    The program asks all the questions before it goes on, so a session that went on has heard a no
-    to each that is not listed; one that did not go on may have been left half-way through them.
-    """
-    if caution_id in session.intake.cautions:
-        return "yes"
-    went_on = session.trials or session.skipped or session.finished or session.stopped
-    return "denied" if went_on else "not recorded"

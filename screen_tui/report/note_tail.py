@@ -16,12 +16,7 @@ CAUTIONS = (
 
 def write_tail(sheet: Sheet, protocol: Protocol, cited: Citations) -> None:
     """Write program, protocol, the sources cited above, cautions and an empty signature."""
-    sheet.heading("Sources")
-    listed = cited.listed()
-    if not listed:
-        sheet.text("None was needed for this note.")
-    for number, entry in listed:
-        sheet.text(f"[{number}] {entry}", hang=4)
+    write_sources(sheet, cited)
     sheet.heading("Program and protocol")
     sheet.item("Program", f"screen-tui {__version__}")
     sheet.item("Protocol", protocol.battery.id)
@@ -34,3 +29,13 @@ def write_tail(sheet: Sheet, protocol: Protocol, cited: Citations) -> None:
     for field in ("Name", "Credential", "Date", "Time"):
         sheet.item(field, "______________________________")
     sheet.item("Co-signature, where local policy asks for one", "____________________")
+
+
+def write_sources(sheet: Sheet, cited: Citations) -> None:
+    """Write the sources cited above, each with its number."""
+    sheet.heading("Sources")
+    listed = cited.listed()
+    if not listed:
+        sheet.text("None was needed for this note.")
+    for number, entry in listed:
+        sheet.text(f"[{number}] {entry}", hang=4)

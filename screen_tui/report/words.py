@@ -8,7 +8,7 @@ from screen_tui.engine.results import Counted, Finding, LineUsed, NextTest, Outc
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Trial
+from screen_tui.session.model import Session, Trial
 
 OUTCOMES: dict[Outcome, str] = {
     "likely": "one driver likely",
@@ -178,6 +178,14 @@ def moment(at: datetime) -> str:
     """A date and time with its offset from UTC: ``2026-03-02 09:15 +01:00``."""
     written = at.isoformat(timespec="minutes")
     return f"{written[:10]} {written[11:16]} {written[16:]}".rstrip()
+
+
+def how_long(session: Session) -> str:
+    """How long a screen took, to stand behind its end; empty where the clock was set back."""
+    if session.finished is None or session.finished < session.started:
+        return ""
+    minutes = (session.finished - session.started).total_seconds() / 60
+    return f" ({minutes:.0f} min after the start)"
 
 
 def short_digest(digest: str) -> str:

@@ -57,7 +57,16 @@ def test_importing_what_decides_loads_no_screen(module: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "command", [["check"], ["assess"], ["assess", "--json"], ["note"], ["note", "-o", "-"]]
+    "command",
+    [
+        ["check"],
+        ["assess"],
+        ["assess", "--json"],
+        ["note"],
+        ["note", "-o", "-"],
+        ["sheet", "--html"],
+        ["export", "--fhir"],
+    ],
 )
 def test_a_command_on_a_session_loads_no_screen(
     places: tuple[Path, Path], command: list[str]

@@ -93,6 +93,9 @@ _VALUES: list[Any] = [
     _nested(60),
 ]
 
+# A copy, since what is put into a file is changed further.
+_VALUE = st.sampled_from(_VALUES).map(copy.deepcopy)
+
 _LITERALS = [
     "0x" + "f" * 6000,
     "9" * 6000,
@@ -150,10 +153,10 @@ def wrong_contents(draw: st.DrawFn, texts: tuple[str, ...]) -> bytes:
             case "drop":
                 del around[last]
             case "exchange":
-                around[last] = draw(st.sampled_from(_VALUES) | st.text(max_size=50))
+                around[last] = draw(_VALUE | st.text(max_size=50))
             case "add" if isinstance(around, dict):
                 name = draw(st.sampled_from(["sneaky", "", "a.b", "\u202e", "k" * 5000, "note"]))
-                around[name] = draw(st.sampled_from(_VALUES))
+                around[name] = draw(_VALUE)
             case "twice" if isinstance(around, list):
                 around.append(copy.deepcopy(around[last]))
     try:
@@ -218,7 +221,7 @@ def _recoded(content: bytes, name: str) -> bytes:
 
 def noise() -> st.SearchStrategy[bytes]:
     """What never was a file of ours."""
-    signs = st.sampled_from(list("abz_09 .,=#-+:TZ[]{}\"'\\\n\t\r") + ["[[", "]]", '"""', "'''"])
+    signs = st.sampled_from([*"abz_09 .,=#-+:TZ[]{}\"'\\\n\t\r", "[[", "]]", '"""', "'''"])
     return st.binary(max_size=200) | st.lists(signs, max_size=60).map(
         lambda parts: "".join(parts).encode()
     )

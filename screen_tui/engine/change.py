@@ -1,0 +1,248 @@
+"""Two visits of one person compared test by test, like with like.
+
+A change is one only beyond the measurement error, and it is looked at only where the two numbers
+were got in the same way. Whatever stands in the way of that is said, never smoothed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from screen_tui.engine.grade import NEEDS_BODY_SIZE
+from screen_tui.engine.measures import is_better_by
+from screen_tui.engine.observe import sides_of
+from screen_tui.engine.readings import Reading, readings_of
+from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.protocol.base import SetUpId, Side
+from screen_tui.protocol.lines import MDC95_OVER_SEM, MeasurementError
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+
+ChangeVerdict = Literal["better", "worse", "within error", "no published error", "not comparable"]
+
+_UNKNOWN: dict[SetUpId, str] = {
+    "aid": "the aid was not named, so it may not have been the same",
+    "riser_cm": "the riser was not noted, so the stairs may not have been the same",
+}
+
+_ROUNDING = 1e-9
+"""A difference of decimal numbers may fall this short of the error it is equal to."""
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorUsed:
+    """The published error a change is held against.
+
+    Attributes:
+        mdc95: The minimal detectable change at 95 %, in the measure's unit.
+        kind: What was published: SEM, MDC90 or MDC95.
+        published: The figure as published.
+        population: In whom it was measured, and how.
+        source: The id of the source.
+    """
+
+    mdc95: float
+    kind: str
+    published: float
+    population: str
+    source: str
+
+    def exceeded_by(self, amount: float) -> bool:
+        """Whether a difference is a change: at least as large as the least detectable one."""
+        return abs(amount) >= self.mdc95 - _ROUNDING
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What became of one result: one measure of one test on one side.
+
+    Attributes:
+        better_when: Which way is better.
+        then: The earlier visit's number, with how it was got.
+        now: The later visit's.
+        difference: Now less then, in the measure's unit; None where they cannot be compared.
+        at_least: One of the two was a full hold, so the true difference is at least this large.
+        verdict: Whether it is a change, and which way.
+        why_not: What stands in the way of comparing; empty unless not comparable.
+        error: What the difference was held against; None where no error is published.
+        disagrees: Another published error of the measure, by which the verdict would be another.
+        remarks: What does not bar the comparison and should be known.
+    """
+
+    test: str
+    side: Side | None
+    measure: str
+    label: str
+    unit: str
+    decimals: int
+    better_when: Literal["higher", "lower"]
+    then: Reading
+    now: Reading
+    difference: float | None
+    at_least: bool
+    verdict: ChangeVerdict
+    why_not: str = ""
+    error: ErrorUsed | None = None
+    disagrees: ErrorUsed | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def compare(protocol: Protocol, earlier: Session, later: Session) -> tuple[Change, ...]:
+    """What changed between two visits of one person.
+
+    Args:
+        protocol: Both visits are read by it; `digest_remarks` says when it has changed.
+        earlier: The visit that came first.
+        later: The other.
+
+    Returns:
+        One change for each measure, on each side, that at least one of the visits has something to
+        say of, in the order of the protocol. Swapping the visits turns every change round.
+    """
+    then, now = readings_of(protocol, earlier), readings_of(protocol, later)
+    return tuple(
+        change_of(spec, side, measure, *pair)
+        for spec, side, measure in measures_of(protocol)
+        for pair in [[one.get((spec.id, side, measure.id), Reading()) for one in (then, now)]]
+        if worth_telling(measure, pair)
+    )
+
+
+def measures_of(protocol: Protocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
+    """Every measure of every test on every side, in the order of the protocol."""
+    for spec in protocol.tests:
+        for side in sides_of(spec):
+            for measure in spec.measures:
+                yield spec, side, measure
+
+
+def worth_telling(measure: ResultMeasure, readings: Iterable[Reading]) -> bool:
+    """Whether a measure was tested at all; what needs height and mass only where they gave it."""
+    if measure.taken_from in NEEDS_BODY_SIZE:
+        return any(one.value is not None for one in readings)
+    return any(one.done for one in readings)
+
+
+def change_of(
+    spec: TestSpec, side: Side | None, measure: ResultMeasure, then: Reading, now: Reading
+) -> Change:
+    """What became of one number."""
+    change = Change(
+        test=spec.id,
+        side=side,
+        measure=measure.id,
+        label=measure.label,
+        unit=measure.unit,
+        decimals=measure.decimals,
+        better_when=measure.better,
+        then=then,
+        now=now,
+        difference=None,
+        at_least=False,
+        verdict="not comparable",
+        why_not="; ".join(_barriers(then, now)),
+    )
+    if change.why_not or then.value is None or now.value is None:
+        return change
+    difference = now.value - then.value
+    at_least = then.full != now.full
+    full = f"full time {'now' if now.full else 'then'}"
+    if at_least and not (difference > 0 if now.full else difference < 0):
+        return replace(change, why_not=f"{full}, and not shorter the other time")
+    change = replace(change, difference=difference, at_least=at_least, remarks=_remarks(then, now))
+    errors = [error_used(one) for one in spec.errors if one.measure == measure.id]
+    if not errors:
+        return replace(change, verdict="no published error")
+    real = errors[0].exceeded_by(difference)
+    if at_least and not real:
+        why_not = f"{full}, and what is known of the change is within the error"
+        return replace(change, difference=None, at_least=False, error=errors[0], why_not=why_not)
+    way: ChangeVerdict = "better" if is_better_by(measure, then.value, now.value) > 0 else "worse"
+    others = (one for one in errors[1:] if one.exceeded_by(difference) != real)
+    return replace(
+        change,
+        verdict=way if real else "within error",
+        error=errors[0],
+        disagrees=next(others, None),
+    )
+
+
+def error_used(error: MeasurementError) -> ErrorUsed:
+    """An error as a change is held against it, whichever kind was published."""
+    return ErrorUsed(
+        error.sem * MDC95_OVER_SEM, error.kind, error.value, error.population, error.source
+    )
+
+
+def error_of_change(spec: TestSpec, measure: str) -> ErrorUsed | None:
+    """What a change of a measure is held against: the first error its file gives, or None."""
+    return next((error_used(one) for one in spec.errors if one.measure == measure), None)
+
+
+def digest_remarks(protocol: Protocol, earlier: Session, later: Session) -> tuple[str, ...]:
+    """What to know when the protocol is not the one a visit was made with.
+
+    A session keeps the digest of the whole, so which tests changed cannot be told from it.
+    """
+    then, now = earlier.protocol_digest, later.protocol_digest
+    which = "Both are read by today's; whether it is a test compared here that changed, the files "
+    which += "of the sessions do not tell."
+    if then and now and then != now:
+        return (f"The protocol has changed between these visits. {which}",)
+    if (then or now) and any(one and one != protocol.digest for one in (then, now)):
+        return (f"The protocol has changed since these visits. {which}",)
+    return ()
+
+
+def _barriers(then: Reading, now: Reading) -> list[str]:
+    """Everything that keeps the two numbers from being compared."""
+    if then.missing and then.missing == now.missing:
+        return [f"{then.missing}, both times"]
+    if then.missing or now.missing:
+        both = ((then, "then"), (now, "now"))
+        return [f"{one.missing} {when}" for one, when in both if one.missing]
+    found = [
+        _when(then, now, "pain limited every trial", lambda one: one.pain_limited),
+        _when(then, now, "hands used", lambda one: one.hands),
+        _set_up(then, now),
+        "" if then.other_knee == now.other_knee else _other_knee(then),
+        "full time both times" if then.full and now.full else "",
+    ]
+    return [barrier for barrier in found if barrier]
+
+
+def _when(then: Reading, now: Reading, what: str, holds: Callable[[Reading], bool]) -> str:
+    if holds(then) and holds(now):
+        return f"{what} both times"
+    return f"{what} {'then' if holds(then) else 'now'}" if holds(then) or holds(now) else ""
+
+
+def _set_up(then: Reading, now: Reading) -> str:
+    """What was set up in another way; hands are told apart."""
+    if then.way is None or now.way is None or then.way.like(now.way):
+        return ""
+    ours, theirs = (replace(one, hands=False) for one in (then.way, now.way))
+    return f"{ours.words(theirs)} then, {theirs.words(ours)} now"
+
+
+def _other_knee(then: Reading) -> str:
+    return f"held against the other knee {'then' if then.other_knee else 'now'} only"
+
+
+def _remarks(then: Reading, now: Reading) -> tuple[str, ...]:
+    found = []
+    if then.trials != now.trials:
+        found.append(f"{_trials(then)} then, {_trials(now)} now")
+    if then.footwear != now.footwear:
+        found.append(f"footwear: {then.footwear} then, {now.footwear} now")
+    found += [_UNKNOWN[one] for one in _UNKNOWN if one in (*then.unknown, *now.unknown)]
+    painful = f"pain above {PAIN_LIMIT} of 10"
+    pain = _when(then, now, painful, lambda one: (one.worst_pain or 0) > PAIN_LIMIT)
+    return tuple([*found, pain] if pain else found)
+
+
+def _trials(reading: Reading) -> str:
+    return f"{reading.trials} trial{'' if reading.trials == 1 else 's'}"

@@ -1,0 +1,21 @@
+"""The words the program offers to choose from; what is not among them was typed by somebody."""
+
+from __future__ import annotations
+
+from screen_tui.flow.ending import CAP, STRIKE_REASONS, end_reasons
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.skip_reasons import SKIP_REASONS
+
+
+def offered_words(protocol: Protocol) -> frozenset[str]:
+    """Reasons to end, strike out, skip and stop, and the choices of every set-up."""
+    endings = {*end_reasons("hold", capped=False), *end_reasons("walk", capped=False), CAP}
+    of_rules = {
+        ending
+        for test in protocol.tests
+        for rule in test.evidence
+        for ending in rule.when.ended_any
+    }
+    set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
+    stops = {rule.text for rule in protocol.stop_rules}
+    return frozenset({*endings, *of_rules, *set_ups, *stops, *STRIKE_REASONS, *SKIP_REASONS})

@@ -1,0 +1,123 @@
+"""How well two series agree: times with limits of agreement, yes and no with kappa.
+
+Limits of agreement: Bland JM, Altman DG 1986. Statistical methods for assessing agreement between
+two methods of clinical measurement. Lancet 1:307-310 (the formula read in quotations of it).
+Kappa: Cohen J 1960. A coefficient of agreement for nominal scales. Educ Psychol Meas 20:37-46
+(the formula read in secondary texts).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from statistics import fmean, stdev
+
+NORMAL_95 = 1.96
+"""Standard deviations either side of the mean that hold 95 % of a normal distribution."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Differences between what was measured and what was true, summed up.
+
+    Attributes:
+        n: How many.
+        bias: Their mean, in the unit of the differences; above zero: measured too much.
+        sd: Their standard deviation (n - 1); None for a single one.
+        lower: Bias minus 1.96 standard deviations; None for a single one.
+        upper: Bias plus 1.96 standard deviations; None for a single one.
+    """
+
+    n: int
+    bias: float
+    sd: float | None
+    lower: float | None
+    upper: float | None
+
+
+def limits_of_agreement(differences: Sequence[float]) -> Limits | None:
+    """Sum up differences; None where there are none.
+
+    About 95 of 100 further differences are expected between the limits, as far as they follow a
+    normal distribution and do not grow with what is measured.
+    """
+    if not differences:
+        return None
+    bias = fmean(differences)
+    if len(differences) < 2:
+        return Limits(1, bias, None, None, None)
+    sd = stdev(differences)
+    return Limits(len(differences), bias, sd, bias - NORMAL_95 * sd, bias + NORMAL_95 * sd)
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """Yes and no of two observers, counted; one of them is the truth.
+
+    Attributes:
+        hits: There, and seen.
+        misses: There, and not seen.
+        false_alarms: Not there, and seen.
+        rest: Not there, and not seen.
+    """
+
+    hits: int = 0
+    misses: int = 0
+    false_alarms: int = 0
+    rest: int = 0
+
+    @classmethod
+    def of(cls, pairs: Iterable[tuple[bool, bool]]) -> Counts:
+        """Count (there, seen) pairs."""
+        listed = list(pairs)
+        return cls(
+            hits=listed.count((True, True)),
+            misses=listed.count((True, False)),
+            false_alarms=listed.count((False, True)),
+            rest=listed.count((False, False)),
+        )
+
+    @property
+    def n(self) -> int:
+        """How many pairs."""
+        return self.hits + self.misses + self.false_alarms + self.rest
+
+    @property
+    def sensitivity(self) -> float | None:
+        """The share seen of what was there; None where nothing was."""
+        there = self.hits + self.misses
+        return self.hits / there if there else None
+
+    @property
+    def false_alarm_rate(self) -> float | None:
+        """The share seen of what was not there; None where all was there."""
+        absent = self.false_alarms + self.rest
+        return self.false_alarms / absent if absent else None
+
+    @property
+    def kappa(self) -> float | None:
+        """Agreement beyond chance: 1 is full, 0 is that of chance, below is worse.
+
+        ``(po - pe) / (1 - pe)``, with ``po`` the share of pairs that agree and ``pe`` the share
+        that two observers who each say yes as often as these did would agree on by chance. None
+        where it is not defined: no pairs, or both always said the same one thing.
+        """
+        if not self.n:
+            return None
+        there = (self.hits + self.misses) / self.n
+        seen = (self.hits + self.false_alarms) / self.n
+        agreed = (self.hits + self.rest) / self.n
+        by_chance = there * seen + (1 - there) * (1 - seen)
+        # Both always said yes, or both always no: told by the counts, not by a rounded sum.
+        if self.n in (self.hits, self.rest):
+            return None
+        return (agreed - by_chance) / (1 - by_chance)
+
+    def __add__(self, other: Counts) -> Counts:
+        """Both together."""
+        return Counts(
+            self.hits + other.hits,
+            self.misses + other.misses,
+            self.false_alarms + other.false_alarms,
+            self.rest + other.rest,
+        )

@@ -1,0 +1,205 @@
+"""A practice case as an instructor writes it: one model, one file in ``practice/``.
+
+Times are seconds since the start of the trial: of the movement itself, or of the word go.
+Everything here is invented; a case never describes a real person.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints, model_validator
+
+from screen_tui.engine.results import Outcome
+from screen_tui.protocol.base import Id, Line, Side, Strict
+from screen_tui.session.model import Client, Pain
+from screen_tui.text import refuse_control_characters
+
+CASE_FORMAT = 1
+
+Seconds = Annotated[float, Field(ge=0, le=600)]
+Degrees = Annotated[float, Field(ge=-30, le=120)]
+QuestionId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_-]{0,47}$")]
+Story = Annotated[str, StringConstraints(min_length=1, max_length=1200), refuse_control_characters]
+Look = Annotated[str, StringConstraints(max_length=120), refuse_control_characters]
+Direction = Literal["up", "down"]
+
+
+class Said(Strict):
+    """The answer to one question before testing.
+
+    Attributes:
+        question: The id of the question: that of the safety question, or such as ``goals``.
+        says: What the patient says when asked, in own words.
+        only_when_asked: What comes out with each further question, in order.
+        truth: The right tick: true or false, an option, several, or a number; left out where the
+            right answer is none, and for what stands under ``patient``.
+    """
+
+    question: QuestionId
+    says: Line
+    only_when_asked: Annotated[tuple[Line, ...], Field(max_length=5)] = ()
+    truth: bool | str | int | float | tuple[str, ...] | None = None
+
+
+class Sighting(Strict):
+    """A sign, when it can be seen, and how it looks; its name never stands in the words.
+
+    Attributes:
+        sign: The id of the sign.
+        at_s: When it begins to show, once or several times.
+        lasts_s: How long it can be seen each time.
+        from_front: How it looks from the front; empty when it cannot be seen from there.
+        from_side: How it looks from the side; empty when it cannot be seen from there.
+    """
+
+    sign: Id
+    at_s: Annotated[tuple[Seconds, ...], Field(min_length=1, max_length=40)]
+    lasts_s: Annotated[float, Field(ge=0.5, le=60)] = 3.0
+    from_front: Look = ""
+    from_side: Look = ""
+
+    @model_validator(mode="after")
+    def _can_be_seen(self) -> Sighting:
+        if not self.from_front and not self.from_side:
+            raise ValueError("cannot be seen; say how it looks in from_front, from_side or both")
+        return self
+
+
+class Told(Strict):
+    """Words of the patient during the trial."""
+
+    at_s: Seconds
+    says: Line
+
+
+class Pace(Strict):
+    """Repetitions or steps whose time changes evenly from the first to the last.
+
+    Attributes:
+        count: How many.
+        first_s: Seconds the first takes.
+        last_s: Seconds the last takes.
+    """
+
+    count: Annotated[int, Field(ge=1, le=60)]
+    first_s: Annotated[float, Field(gt=0, le=60)]
+    last_s: Annotated[float, Field(gt=0, le=60)]
+
+    @property
+    def moments(self) -> tuple[float, ...]:
+        """Seconds since the start at which each is complete, to a hundredth."""
+        steps = max(self.count - 1, 1)
+        moments, now = [], 0.0
+        for number in range(self.count):
+            now += self.first_s + (self.last_s - self.first_s) * number / steps
+            moments.append(round(now, 2))
+        return tuple(moments)
+
+
+class Shown(Strict):
+    """What one trial of one test shows. A second one of the same kind is the next trial.
+
+    Attributes:
+        test: The id of the test.
+        side: The leg; left out for a two-legged test.
+        cue: The id of the cue when this is what happens with it.
+        direction: Up or down, for stairs.
+        steps: Steps of the flight, where they are not those of the protocol.
+        vary_s: By how much, at most, each time may differ from run to run.
+        ends_s: When a hold, a walk or a movement ends, or another trial is broken off.
+        ended: Why it ended; of a walk or a movement, why it could not be finished.
+        repetitions_s: When each repetition or step is complete.
+        pace: The same, for repetitions that follow evenly.
+        half_way_up: Of a count in a window: more than half-way up when the time ends.
+        holds_s: How long each hold of a series lasts.
+        rest_s: Seconds between two holds of a series.
+        passive_deg: What the goniometer shows passively: 0 straight, positive short of straight.
+        active_deg: The same with the muscle tight.
+        value: Any other number that is read off.
+        pain: Worst pain of the trial as the patient gives it, 0 to 10.
+        signs: What can be seen.
+        told: What the patient says meanwhile.
+    """
+
+    test: Id
+    side: Side | None = None
+    cue: Literal[""] | Id = ""
+    direction: Direction | None = None
+    steps: Annotated[int, Field(ge=1, le=60)] | None = None
+    vary_s: Annotated[float, Field(ge=0, le=5)] = 0.0
+    ends_s: Seconds | None = None
+    ended: Literal[""] | Id = ""
+    repetitions_s: Annotated[tuple[Seconds, ...], Field(max_length=60)] = ()
+    pace: Pace | None = None
+    half_way_up: bool = False
+    holds_s: Annotated[tuple[Seconds, ...], Field(max_length=20)] = ()
+    rest_s: Annotated[float, Field(ge=1, le=20)] = 3.0
+    passive_deg: Degrees | None = None
+    active_deg: Degrees | None = None
+    value: Degrees | None = None
+    pain: Pain | None = None
+    signs: Annotated[tuple[Sighting, ...], Field(max_length=9)] = ()
+    told: Annotated[tuple[Told, ...], Field(max_length=20)] = ()
+
+    @property
+    def repetitions(self) -> tuple[float, ...]:
+        """When each repetition or step is complete, however the file gives it."""
+        return self.pace.moments if self.pace is not None else self.repetitions_s
+
+    @property
+    def numbers(self) -> dict[str, float]:
+        """The numbers that are read off, by the id of their field."""
+        named = {"passive_deg": self.passive_deg, "active_deg": self.active_deg}
+        given = {**named, "value": self.value}
+        return {name: number for name, number in given.items() if number is not None}
+
+
+class TrueDriver(Strict):
+    """A driver the author stands by, and its side: ``both`` where both legs have it."""
+
+    driver: Id
+    side: Side | Literal["both"] | None = None
+
+
+class TrueTest(Strict):
+    """A test, or the repeat of one with a cue, that tells more."""
+
+    test: Id
+    side: Side | None = None
+    cue: Literal[""] | Id = ""
+
+
+class Truth(Strict):
+    """What the author of a case takes it to be, and why.
+
+    Attributes:
+        outcome: The kind of answer, in the words of the engine.
+        drivers: The driver, or the two that cannot be told apart; none where none is answered.
+        reasons: Why, for the student to read afterwards.
+        next_tests: What would tell more; any of them is a good answer, none asks for no more.
+        start: Ids of the exercises to start.
+        leave_out: Ids of what not to start for now.
+        engine_differs: Why the engine answers otherwise, where it does.
+    """
+
+    outcome: Outcome
+    drivers: Annotated[tuple[TrueDriver, ...], Field(max_length=2)] = ()
+    reasons: Annotated[tuple[Line, ...], Field(min_length=1, max_length=9)]
+    next_tests: Annotated[tuple[TrueTest, ...], Field(max_length=6)] = ()
+    start: Annotated[tuple[Id, ...], Field(max_length=6)] = ()
+    leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    engine_differs: Literal[""] | Line = ""
+
+
+class Case(Strict):
+    """One simulated patient, complete."""
+
+    practice_case: Literal[1]
+    id: Id
+    title: Annotated[str, StringConstraints(min_length=1, max_length=60), refuse_control_characters]
+    story: Story
+    patient: Client
+    said: tuple[Said, ...]
+    shown: tuple[Shown, ...] = ()
+    truth: Truth

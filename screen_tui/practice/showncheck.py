@@ -1,0 +1,248 @@
+"""What one trial of a case must fit together with: its test, its times, and the words it uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+
+from screen_tui.flow.ending import CAP, end_reasons
+from screen_tui.practice.case import Shown
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.timers import (
+    CountInTime,
+    Hold,
+    Measure,
+    Once,
+    Quality,
+    RepeatHold,
+    Steps,
+    TimeForCount,
+    Walk,
+)
+from screen_tui.protocol.whole import Protocol
+from screen_tui.reasons import no_such, shown
+from screen_tui.tomlplaces import FieldPath
+
+Misfit = tuple[FieldPath, str]
+
+MEASURING_S = 6.0
+"""Seconds a measurement is watched, where the case does not say."""
+
+
+def misfits_of_shown(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+    """Everything about a trial that contradicts its test; paths begin within the trial."""
+    yield from _place(one, spec)
+    yield from _kind(one, spec)
+    yield from _end(one, spec)
+    yield from _signs(one, spec, protocol)
+    over = length_of(one, spec)
+    for index, told in enumerate(one.told):
+        yield from _within(("told", index, "at_s"), told.at_s, over)
+    yield from _in_order(("told",), [told.at_s for told in one.told])
+
+
+def length_of(one: Shown, spec: TestSpec) -> float:
+    """Seconds from the start to the end of the trial, before it is varied."""
+    if one.ends_s is not None:
+        return one.ends_s
+    match spec.timer:
+        case CountInTime():
+            return spec.timer.window_s
+        case RepeatHold():
+            return sum(one.holds_s) + one.rest_s * max(len(one.holds_s) - 1, 0)
+        case Measure():
+            return MEASURING_S
+    return max(one.repetitions, default=0.0)
+
+
+def fields_of(spec: TestSpec) -> frozenset[str]:
+    """The fields of a trial that say how a test of that kind goes."""
+    match spec.timer:
+        case CountInTime() | TimeForCount() | Quality():
+            return frozenset({"repetitions_s", "pace"})
+        case Steps():
+            return frozenset({"repetitions_s", "pace", "direction", "steps"})
+        case RepeatHold():
+            return frozenset({"holds_s"})
+        case Measure():
+            return frozenset(field.id for field in spec.timer.fields)
+    return frozenset()
+
+
+_ABOUT_KIND = frozenset(
+    {
+        "repetitions_s", "pace", "direction", "steps", "half_way_up", "holds_s", "passive_deg",
+        "active_deg", "value",
+    }
+)  # fmt: skip
+_NOTHING = (None, (), False)
+
+
+def _place(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    if spec.sided and one.side is None:
+        yield ("side",), f'is missing; {spec.id} is done with each leg: "left" or "right"'
+    if not spec.sided and one.side is not None:
+        yield ("side",), f"does not belong here; {spec.id} is done with both legs"
+    cues = [cue.id for cue in spec.cues]
+    if one.cue and one.cue not in cues:
+        yield ("cue",), no_such(one.cue, f"cue of {spec.id}", cues)
+    if isinstance(spec.timer, Steps) and one.direction is None:
+        yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
+
+
+def _kind(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    allowed = fields_of(spec)
+    if isinstance(spec.timer, CountInTime) and spec.timer.half_question:
+        allowed |= {"half_way_up"}
+    for name in sorted(_ABOUT_KIND - allowed):
+        if getattr(one, name) not in _NOTHING:
+            yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
+    if one.pace is not None and one.repetitions_s:
+        yield ("pace",), "says the same as repetitions_s; give one of the two"
+    match spec.timer:
+        case Hold() | Walk() | Once() if one.ends_s is None:
+            yield ("ends_s",), f"is missing; it says how long {spec.id} takes"
+        case RepeatHold():
+            yield from _holds(one, spec.timer)
+        case Measure():
+            wanted = [field.id for field in spec.timer.fields]
+            if not any(name in one.numbers for name in wanted):
+                yield (wanted[0],), f"is missing; {spec.id} needs a number to be read"
+            for field in spec.timer.fields:
+                number = one.numbers.get(field.id)
+                if number is not None and not field.minimum <= number <= field.maximum:
+                    reason = f"must be {field.minimum:g} to {field.maximum:g}, as in {spec.id}"
+                    yield (field.id,), f"{reason}, but is {number:g}"
+        case _:
+            yield from _repetitions(one, spec)
+
+
+def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    wanted, least, window = _wanted(one, spec)
+    name = "pace" if one.pace is not None else "repetitions_s"
+    moments = one.repetitions
+    if wanted is None and window is None:
+        return
+    if wanted is not None and len(moments) > wanted:
+        yield (name,), f"has {len(moments)}, and {spec.id} has {wanted}"
+    if wanted is not None and len(moments) < wanted and not one.ended:
+        yield (
+            (name,),
+            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s",
+        )
+    if one.ended and (wanted is None or len(moments) < wanted) and one.ends_s is None:
+        yield ("ends_s",), "is missing; it says when the trial was broken off"
+    for index, (before, moment) in enumerate(pairwise((0.0, *moments))):
+        if moment - before < max(least, 0.1):
+            where: FieldPath = (name, index) if name == "repetitions_s" else (name,)
+            yield (
+                where,
+                (
+                    f"comes {moment - before:.2g} s after what is before it; "
+                    f"{spec.id} takes at least {max(least, 0.1):g} s for one"
+                ),
+            )
+            break
+    limit = one.ends_s if one.ends_s is not None else window
+    if limit is not None and moments and moments[-1] > limit:
+        where = (name, len(moments) - 1) if name == "repetitions_s" else (name,)
+        yield where, f"is at {moments[-1]:g} s, after the end at {limit:g} s"
+
+
+def _wanted(one: Shown, spec: TestSpec) -> tuple[int | None, float, float | None]:
+    """How many repetitions are wanted, the least seconds of one, and the window."""
+    match spec.timer:
+        case CountInTime():
+            return None, spec.timer.min_split_s, spec.timer.window_s
+        case TimeForCount():
+            return spec.timer.count, spec.timer.min_split_s, None
+        case Steps():
+            return one.steps or spec.timer.steps, spec.timer.min_split_s, None
+        case Quality():
+            return spec.timer.repetitions, 0.0, None
+    return None, 0.0, None
+
+
+def _holds(one: Shown, timer: RepeatHold) -> Iterator[Misfit]:
+    if len(one.holds_s) > timer.holds:
+        yield ("holds_s",), f"has {len(one.holds_s)}; there are {timer.holds} holds"
+    if len(one.holds_s) < timer.holds and not one.ended:
+        yield (
+            ("holds_s",),
+            f"has {len(one.holds_s)} of {timer.holds}; a series that is broken off needs ended",
+        )
+    for index, hold in enumerate(one.holds_s):
+        if not 0 < hold <= timer.hold_s:
+            yield ("holds_s", index), f"must be more than 0 and at most {timer.hold_s:g}"
+
+
+def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    if isinstance(spec.timer, Hold) and one.ends_s is not None:
+        cap = spec.timer.cap_s
+        if one.ends_s > cap:
+            yield ("ends_s",), f"must be at most {cap:g}, the full time of {spec.id}"
+        elif (one.ends_s == cap) != (one.ended == CAP):
+            yield ("ended",), f'must be "{CAP}" at the full time of {cap:g} s, and only then'
+        elif not one.ended:
+            yield ("ended",), "is missing; it says what ended the hold"
+    if one.ended and one.ended != CAP:
+        known = end_reasons(spec.timer.kind, capped=False)
+        if one.ended not in known:
+            yield ("ended",), no_such(one.ended, f"reason that {spec.id} can end for", known)
+    if one.ended == CAP and not isinstance(spec.timer, Hold):
+        yield ("ended",), f'"{CAP}" is for holds; {spec.id} has no full time to reach'
+    if isinstance(spec.timer, RepeatHold | Measure) and one.ends_s is not None:
+        yield ("ends_s",), f"does not belong to {spec.id}; its length follows from the rest"
+    window = spec.timer.window_s if isinstance(spec.timer, CountInTime) else None
+    if window is not None and one.ends_s is not None:
+        if one.ends_s >= window:
+            yield ("ends_s",), f"is for a trial that is broken off before its {window:g} s"
+        elif not one.ended:
+            yield ("ended",), "is missing; it says why the trial was broken off"
+
+
+def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+    over = length_of(one, spec)
+    seen: set[str] = set()
+    names = sign_names(protocol, spec.signs)
+    for index, sighting in enumerate(one.signs):
+        here: FieldPath = ("signs", index)
+        if sighting.sign not in spec.signs:
+            yield (*here, "sign"), no_such(sighting.sign, f"sign of {spec.id}", spec.signs)
+        if sighting.sign in seen:
+            yield (*here, "sign"), f"{shown(sighting.sign)} is given twice; put all moments in at_s"
+        seen.add(sighting.sign)
+        for place, moment in enumerate(sighting.at_s):
+            yield from _within((*here, "at_s", place), moment, over)
+        yield from _in_order((*here, "at_s"), sighting.at_s)
+        for field in ("from_front", "from_side"):
+            yield from named_in((*here, field), getattr(sighting, field), names)
+    for index, told in enumerate(one.told):
+        yield from named_in(("told", index, "says"), told.says, names)
+
+
+def sign_names(protocol: Protocol, signs: Iterable[str]) -> dict[str, str]:
+    """The words that name a sign, in small letters, with its id."""
+    known = {sign.id: sign.label for sign in protocol.signs}
+    ids = [sign for sign in signs if sign in known]
+    return {name: sign for sign in ids for name in (known[sign].lower(), sign.replace("-", " "))}
+
+
+def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Misfit]:
+    """Words that give a sign away by its name: the student is to see it, not to read it."""
+    plain = " ".join(text.lower().replace("-", " ").split())
+    for name, sign in names.items():
+        if name in plain:
+            yield path, f'names the sign {sign} ("{name}"); say only how it looks'
+            return
+
+
+def _within(path: FieldPath, moment: float, over: float) -> Iterator[Misfit]:
+    if moment > over:
+        yield path, f"is at {moment:g} s, after the end of the trial at {over:g} s"
+
+
+def _in_order(path: FieldPath, moments: Sequence[float]) -> Iterator[Misfit]:
+    for index, (before, moment) in enumerate(pairwise(moments)):
+        if moment < before:
+            yield (*path, index + 1), f"is at {moment:g} s, before the {before:g} s above it"

@@ -1,0 +1,133 @@
+"""Which trial of a case is played next, and what a perfect observer would record of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from screen_tui.flow.ending import CAP
+from screen_tui.flow.kept import trial_of
+from screen_tui.flow.made import Made
+from screen_tui.flow.stopwatch import timer_for
+from screen_tui.practice.case import Case, Direction, Shown
+from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Trial
+from screen_tui.timing import CountInTimeTimer, RepeatHoldTimer, Timer
+from screen_tui.timing.stretch import StretchTimer
+
+
+class Scene(NamedTuple):
+    """What is asked of the patient: a test on a leg, with a cue or none, up or down on stairs."""
+
+    test: str
+    side: Side | None = None
+    cue: str = ""
+    direction: Direction | None = None
+
+    @classmethod
+    def of(cls, trial: Trial) -> Scene:
+        """The scene a recorded trial belongs to."""
+        return cls(trial.test, trial.side, trial.cue, trial.direction)
+
+
+def timeline_of(
+    case: Case, protocol: Protocol, scene: Scene, attempt: int, seed: int
+) -> Timeline | None:
+    """Give one trial of a case as it happens in a run.
+
+    Args:
+        case: The case.
+        protocol: The protocol it was checked against.
+        scene: What is asked of the patient.
+        attempt: How many trials of the scene came before; beyond those of the case, its last one
+            comes again, with differences of its own.
+        seed: The seed of the run.
+
+    Returns:
+        None where the case says nothing of that test and leg. A cue the case says nothing of
+        changes nothing: the trial without it is played.
+    """
+    takes = _takes(case, scene) or _takes(case, scene._replace(cue=""))
+    spec = protocol.known_test(scene.test)
+    if not takes or spec is None:
+        return None
+    take = takes[min(attempt, len(takes) - 1)]
+    named = take.model_copy(update={"cue": scene.cue})
+    return realised(named, spec, f"{case.id} {seed} {scene} {attempt}")
+
+
+def next_timeline(
+    case: Case,
+    protocol: Protocol,
+    scene: Scene,
+    trials: Iterable[Trial],
+    seed: int,
+) -> Timeline | None:
+    """Give the trial that comes after those recorded so far; struck-out ones were played, too."""
+    attempt = sum(Scene.of(trial) == scene for trial in trials)
+    return timeline_of(case, protocol, scene, attempt, seed)
+
+
+def scenes_of(case: Case, protocol: Protocol) -> tuple[Scene, ...]:
+    """Every scene the case shows without a cue, in the order of the protocol."""
+    shown = [
+        Scene(one.test, one.side, "", one.direction)
+        for spec in protocol.tests
+        for one in case.shown
+        if one.test == spec.id and not one.cue
+    ]
+    return tuple(dict.fromkeys(shown))
+
+
+def takes_of(case: Case, scene: Scene) -> int:
+    """How many trials of a scene the case tells."""
+    return len(_takes(case, scene))
+
+
+def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
+    """Give the trial as hands without any error would record it, through the real timers."""
+    timer = timer_for(spec.timer, timeline.steps)
+    first_seen = timeline.first_seen
+    made = Made(
+        timer=None if timer is None else _played(timer, timeline),
+        repetitions=len(timeline.repetitions) if timer is None else 0,
+        signs=tuple(first_seen),
+        sign_times=tuple(first_seen.items()) if timeline.numbers == {} else (),
+        pain=timeline.pain,
+        ended="" if timeline.ended == CAP else timeline.ended,
+        direction=timeline.direction,
+        steps=getattr(timer, "target", None) if timeline.direction else None,
+    )
+    return trial_of(spec, timeline.side, timeline.cue, made, timeline.numbers, ())
+
+
+def _takes(case: Case, scene: Scene) -> list[Shown]:
+    return [one for one in case.shown if Scene(one.test, one.side, one.cue, one.direction) == scene]
+
+
+def _played(timer: Timer, timeline: Timeline) -> Timer:
+    """The timer after a hand pressed at every moment there is to press."""
+    if isinstance(timer, RepeatHoldTimer):
+        return _played_holds(timer, timeline)
+    timer = timer.press(0.0)
+    for at in timeline.repetitions:
+        timer = timer.press(at)
+    if timeline.broken_off:
+        return timer.stop(timeline.over_s)
+    if isinstance(timer, StretchTimer) and timeline.ended != CAP:
+        return timer.press(timeline.over_s)
+    timer = timer.tick(timeline.over_s + 1.0)
+    if isinstance(timer, CountInTimeTimer) and timer.asking:
+        return timer.answer_half(timeline.half_way_up)
+    return timer
+
+
+def _played_holds(timer: RepeatHoldTimer, timeline: Timeline) -> RepeatHoldTimer:
+    for begin, let_go in timeline.holds:
+        timer = timer.press(begin)
+        full = let_go - begin > timer.hold_s - ALMOST_S
+        timer = timer.tick(let_go + 1.0) if full else timer.press(let_go)
+    return timer.stop(timeline.over_s) if timeline.broken_off else timer

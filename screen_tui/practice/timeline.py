@@ -1,0 +1,224 @@
+"""One trial as it happens this time: all its moments, in seconds since the start."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import accumulate
+from typing import Literal
+
+from screen_tui.flow.stopwatch import min_split
+from screen_tui.practice.case import Direction, Shown
+from screen_tui.practice.showncheck import length_of
+from screen_tui.practice.vary import SIGNS, Moment, varied
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.timers import CountInTime, Hold, Quality, RepeatHold, TimeForCount, Walk
+
+LEAD_IN_S = 3.0
+"""Seconds before a hold or a walk in which the patient gets ready; it varies by `LEAD_IN_VARY_S`.
+
+The clock of these tests is started by what the patient does, not by the word go.
+"""
+
+LEAD_IN_VARY_S = 1.0
+
+ALMOST_S = 1e-6
+"""Seconds that adding binary fractions may take away from a full time."""
+
+
+Movement = Literal[
+    "stance", "tandem", "chair", "step-down", "stairs", "walk", "up-and-go", "floor",
+    "leg-raise", "thigh-set", "extension",
+]  # fmt: skip
+
+_BY_TEST: Mapping[str, Movement] = {"tandem-stance": "tandem", "timed-up-and-go": "up-and-go"}
+_BY_KIND: Mapping[str, Movement] = {
+    "hold": "stance",
+    "count-in-time": "chair",
+    "time-for-count": "chair",
+    "steps": "stairs",
+    "walk": "walk",
+    "once": "floor",
+    "repeat-hold": "leg-raise",
+    "measure": "extension",
+}
+
+
+def movement_of(spec: TestSpec) -> Movement:
+    """How the body moves in a test; a test nobody here knows moves like others of its kind."""
+    if spec.id in _BY_TEST:
+        return _BY_TEST[spec.id]
+    if isinstance(spec.timer, Quality):
+        return "thigh-set" if spec.load == "unloaded" else "step-down"
+    return _BY_KIND[spec.timer.kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Sight:
+    """One moment of a sign: when it shows, how long, and how it looks from either place."""
+
+    sign: str
+    at_s: float
+    lasts_s: float
+    from_front: str
+    from_side: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Something the patient says."""
+
+    at_s: float
+    says: str
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """One trial of one simulated patient.
+
+    Attributes:
+        test: The id of the test.
+        movement: How the body moves in it.
+        counts_upright: A repetition is complete in standing, not back on the seat.
+        side: The leg; None for a two-legged test.
+        cue: The cue the patient was given, "" for none.
+        direction: Up or down, for stairs.
+        steps: Steps of the flight, where the case gives them.
+        lead_in_s: Seconds from the beginning of the picture to the start; 0 where the word go
+            starts the trial.
+        over_s: When the trial is over.
+        broken_off: It ended before what the test measures was complete.
+        ended: The id of why it ended, or "".
+        repetitions: When each repetition or step is complete.
+        holds: (begin, end) of each hold of a series.
+        half_way_up: More than half-way up when the window closes.
+        numbers: What is read off, by the id of the field.
+        pain: What the patient gives as the worst pain, or None.
+        sights: What can be seen, in order of time.
+        words: What is said, in order of time.
+    """
+
+    test: str
+    movement: Movement
+    counts_upright: bool
+    side: Side | None
+    cue: str
+    direction: Direction | None
+    steps: int | None
+    lead_in_s: float
+    over_s: float
+    broken_off: bool
+    ended: str
+    repetitions: tuple[float, ...] = ()
+    holds: tuple[tuple[float, float], ...] = ()
+    half_way_up: bool = False
+    numbers: Mapping[str, float] = field(default_factory=dict)
+    pain: int | None = None
+    sights: tuple[Sight, ...] = ()
+    words: tuple[Words, ...] = ()
+
+    @property
+    def first_seen(self) -> dict[str, float]:
+        """The signs of the trial with the time at which each is first seen, earliest first."""
+        first: dict[str, float] = {}
+        for sight in self.sights:
+            first.setdefault(sight.sign, sight.at_s)
+        return first
+
+
+def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
+    """Give a trial of a case as it happens with this seed.
+
+    Args:
+        one: The trial as the case tells it, checked against its test.
+        spec: The test.
+        seed: What the small differences follow from; the same seed gives the same trial.
+    """
+    over, holds = length_of(one, spec), _holds(one)
+    moments = _moments(one, spec, over, holds)
+    times = dict(zip(moments, varied(tuple(moments.values()), one.vary_s, seed), strict=True))
+    sights = sorted(
+        (
+            Sight(s.sign, times["sign", i, j], s.lasts_s, s.from_front, s.from_side)
+            for i, s in enumerate(one.signs)
+            for j in range(len(s.at_s))
+        ),
+        key=lambda sight: sight.at_s,
+    )
+    words = sorted(
+        (Words(times["told", i], told.says) for i, told in enumerate(one.told)),
+        key=lambda word: word.at_s,
+    )
+    return Timeline(
+        test=spec.id,
+        movement=movement_of(spec),
+        counts_upright=isinstance(spec.timer, CountInTime)
+        or (isinstance(spec.timer, TimeForCount) and spec.timer.end_point == "stand"),
+        side=one.side,
+        cue=one.cue,
+        direction=one.direction,
+        steps=one.steps,
+        lead_in_s=_lead_in(spec, seed),
+        over_s=_over(one, spec, times, over),
+        broken_off=bool(one.ended) and not isinstance(spec.timer, Hold),
+        ended=one.ended,
+        repetitions=tuple(times["repetition", i] for i in range(len(one.repetitions))),
+        holds=tuple((times["hold", i], times["let go", i]) for i in range(len(holds))),
+        half_way_up=one.half_way_up,
+        numbers=one.numbers,
+        pain=one.pain,
+        sights=tuple(sights),
+        words=tuple(words),
+    )
+
+
+Name = tuple[str | int, ...]
+
+
+def _moments(
+    one: Shown, spec: TestSpec, over: float, holds: tuple[tuple[float, float], ...]
+) -> dict[Name, Moment]:
+    """Every time of the trial under a name of its own."""
+    least = min_split(spec.timer) or 0.0
+    moments: dict[Name, Moment] = {("start",): Moment(0.0, fixed=True, group="repetitions")}
+    if one.ends_s is not None:
+        full = isinstance(spec.timer, Hold) and one.ends_s >= spec.timer.cap_s
+        moments["end",] = Moment(one.ends_s, fixed=full)
+    elif not one.repetitions or spec.timer.kind == "count-in-time":
+        moments["over",] = Moment(over, fixed=True)
+    for i, at in enumerate(one.repetitions):
+        moments["repetition", i] = Moment(at, least_gap_s=least, group="repetitions")
+    for i, (begin, let_go) in enumerate(holds):
+        full = isinstance(spec.timer, RepeatHold) and let_go - begin > spec.timer.hold_s - ALMOST_S
+        moments["hold", i] = Moment(begin, fixed=True)
+        moments["let go", i] = Moment(let_go, fixed=full)
+    for i, sighting in enumerate(one.signs):
+        for j, at in enumerate(sighting.at_s):
+            moments["sign", i, j] = Moment(at, group="" if j else SIGNS)
+    for i, told in enumerate(one.told):
+        moments["told", i] = Moment(told.at_s)
+    return moments
+
+
+def _holds(one: Shown) -> tuple[tuple[float, float], ...]:
+    begins = accumulate((hold + one.rest_s for hold in one.holds_s[:-1]), initial=0.0)
+    return tuple((begin, begin + hold) for begin, hold in zip(begins, one.holds_s, strict=False))
+
+
+def _over(one: Shown, spec: TestSpec, times: Mapping[Name, float], over: float) -> float:
+    """When the trial is over: broken off, or with its last hold or repetition, or its window."""
+    if one.ends_s is not None:
+        return times["end",]
+    if one.holds_s:
+        return times["let go", len(one.holds_s) - 1]
+    if one.repetitions and spec.timer.kind != "count-in-time":
+        return times["repetition", len(one.repetitions) - 1]
+    return over
+
+
+def _lead_in(spec: TestSpec, seed: str) -> float:
+    if not isinstance(spec.timer, Hold | Walk):
+        return 0.0
+    (moved,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
+    return moved

@@ -1,0 +1,182 @@
+"""A session without what could name its person, for a note that is to leave the clinic.
+
+What stays are choices and numbers. Whatever was typed in own words goes as a whole, since no rule
+can tell which of them name somebody; a date becomes its year, and an age over 89 "90+", as the
+safe-harbor rule of the United States has it (45 CFR 164.514(b)(2)).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+
+from screen_tui.engine.results import Assessment
+from screen_tui.report.note_head import Head
+from screen_tui.report.note_measured import TRUST
+from screen_tui.report.words import how_long
+from screen_tui.session.model import Session, Trial
+
+OLDEST_TOLD = 89
+"""The highest age in years that is told; higher ones are told together."""
+
+OWN_WORDS = "reason in own words, left out"
+LEFT_OUT = "left-out"
+
+SAID = (
+    "De-identified: label, session id, days and times, and all own words are left out; "
+    "an age over 89 reads 90+."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Deidentified:
+    """What may be told of a session.
+
+    Attributes:
+        session: The session without label, id, dates and own words. It holds the true age, which
+            the engine needs and which is never to be shown.
+        head: Who and when, as it may be shown.
+        removed: What was left out, for the person who asked for it.
+        kept: What is still there though it tells something about the person.
+    """
+
+    session: Session
+    head: Head
+    removed: tuple[str, ...]
+    kept: tuple[str, ...]
+
+    def told(self, assessment: Assessment) -> Assessment:
+        """What an assessment of the session says, without an age over 89."""
+        age = self.session.client.age
+        if age <= OLDEST_TOLD:
+            return assessment
+        own = re.compile(rf"\bage {age}\b")
+        return replace(
+            assessment,
+            results=tuple(
+                replace(result, why_not=own.sub(f"age {age_told(age)}", result.why_not))
+                for result in assessment.results
+            ),
+        )
+
+
+def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deidentified:
+    """Leave out of a session what could name its person.
+
+    Args:
+        session: What happened.
+        written: When the note is written.
+        offered: The words the program offers; a reason or set-up that is none of them is
+            somebody's own.
+    """
+    own = _set_ups_in_own_words(session, offered)
+    trials = tuple(_trial(trial, offered, own) for trial in session.trials)
+    client, finished = session.client, session.finished
+    return Deidentified(
+        session=session.model_copy(
+            update={
+                "id": LEFT_OUT,
+                "protocol_digest": "",
+                "started": _year(session.started),
+                "finished": None if finished is None else _year(finished),
+                "stopped": _offered(session.stopped, offered),
+                "client": client.model_copy(update={"label": LEFT_OUT}),
+                "intake": session.intake.model_copy(update={"note": ""}),
+                "trials": trials,
+                "skipped": tuple(
+                    skip.model_copy(update={"reason": _offered(skip.reason, offered)})
+                    for skip in session.skipped
+                ),
+            }
+        ),
+        head=Head(
+            label="",
+            age=f"{age_told(client.age)} years",
+            started=f"{session.started.year}",
+            finished="" if finished is None else f"{finished.year}{how_long(session)}",
+            written=f"{written.year}",
+            session="",
+            said=SAID,
+        ),
+        removed=tuple(_removed(session, offered, own)),
+        kept=tuple(_kept(session)),
+    )
+
+
+def age_told(age: int) -> str:
+    """An age in whole years, as it may be told."""
+    return f"{age}" if age <= OLDEST_TOLD else f"{OLDEST_TOLD + 1}+"
+
+
+def _trial(trial: Trial, offered: Set[str], own: Mapping[str, str]) -> Trial:
+    return trial.model_copy(
+        update={
+            "ended": _offered(trial.ended, offered),
+            "void": _offered(trial.void, offered),
+            "correction": OWN_WORDS if trial.correction else "",
+            "note": "",
+            "recorded": None,
+            "aid": own.get(trial.aid, trial.aid),
+            "footwear": own.get(trial.footwear, trial.footwear),
+            "trust": tuple(flag for flag in trial.trust if flag in TRUST),
+        }
+    )
+
+
+def _offered(words: str, offered: Set[str]) -> str:
+    return words if not words or words in offered else OWN_WORDS
+
+
+def _set_ups_in_own_words(session: Session, offered: Set[str]) -> Mapping[str, str]:
+    """A name without meaning for each word on the set-up that nobody offers.
+
+    Two words stay two, so that trials with two aids are still told apart.
+    """
+    words = {word for trial in session.trials for word in (trial.aid, trial.footwear) if word}
+    return {
+        word: f"{LEFT_OUT}-{number}" for number, word in enumerate(sorted(words - offered), start=1)
+    }
+
+
+def _year(moment: datetime) -> datetime:
+    return datetime(moment.year, 1, 1, tzinfo=UTC)
+
+
+def _removed(session: Session, offered: Set[str], own: Mapping[str, str]) -> list[str]:
+    """What was left out, in words that tell nothing of it."""
+    reasons = [
+        session.stopped,
+        *(words for trial in session.trials for words in (trial.ended, trial.void)),
+        *(skip.reason for skip in session.skipped),
+    ]
+    typed = sum(_offered(reason, offered) != reason for reason in reasons)
+    notes = sum(bool(trial.note) for trial in session.trials) + bool(session.intake.note)
+    flags = sum(flag not in TRUST for trial in session.trials for flag in trial.trust)
+    counted = (
+        (notes, "note", "notes"),
+        (typed, "reason in own words", "reasons in own words"),
+        (len(own) + flags, "unknown word", "unknown words"),
+    )
+    return [
+        "the label",
+        "the session id",
+        "days and times (the year stays)",
+        *(["the age, told as 90+"] if session.client.age > OLDEST_TOLD else []),
+        *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
+    ]
+
+
+def _kept(session: Session) -> list[str]:
+    client = session.client
+    surgery = session.intake.recent_surgery_weeks is not None
+    return [
+        *([] if client.age > OLDEST_TOLD else ["age"]),
+        "sex",
+        *(["height"] if client.height_cm is not None else []),
+        *(["mass"] if client.mass_kg is not None else []),
+        *(["weeks since surgery"] if surgery else []),
+        "all results",
+        "the protocol's id and texts",
+    ]

@@ -1,0 +1,230 @@
+"""The tests as observations: one for each test, side and number; what was seen; what was not done.
+
+A hold that the clock stopped is "at least", a test not done has a reason and never a nought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from screen_tui.engine.counting import as_published
+from screen_tui.engine.gates import withheld_tests
+from screen_tui.engine.grade import NEEDS_BODY_SIZE
+from screen_tui.engine.measures import HANDS_USED
+from screen_tui.engine.observe import Key, Observation, sides_of
+from screen_tui.engine.offer import why_not_offered
+from screen_tui.engine.results import Assessment, Result
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.codes import Coded
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.behind import at_least, trials_behind
+from screen_tui.report.fhir.compared import interpretation, notes, reference_ranges
+from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
+from screen_tui.report.fhir.person import PAIN, codings
+from screen_tui.report.result_facts import measure_of, scored_fact
+from screen_tui.report.rounding import rounded
+from screen_tui.report.words import sign_words, with_side
+from screen_tui.session.model import Session, Trial
+
+Keyed = tuple[str, Data]
+"""The key of an observation within its session, and the observation."""
+
+DECLINED = "does not want to"
+"""The reason for leaving a test out that is the person's own."""
+
+EXAM = concept("Exam", standard("observation-category", "exam", "Exam"))
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """A session with what observations are made of."""
+
+    protocol: Protocol
+    session: Session
+    assessment: Assessment
+    seen: Mapping[Key, Observation]
+
+
+def measured(screen: Screen) -> Iterator[Keyed]:
+    """Every observation of the tests, in the order of the protocol, then those not done."""
+    for result in screen.assessment.results:
+        spec = screen.protocol.known_test(result.test)
+        if spec is not None:
+            yield _key(result.test, result.side, result.measure), _result(screen, spec, result)
+    for (test, side), observation in screen.seen.items():
+        if observation.signs or (observation.plain and not observation.spec.measures):
+            yield _key(test, side, "signs"), _signs(screen.protocol, observation)
+        if observation.worst_pain is not None:
+            yield _key(test, side, "pain"), _pain(observation, observation.worst_pain)
+    yield from _not_done(screen)
+
+
+def _key(test: str, side: Side | None, what: str) -> str:
+    return f"observation/{test}/{side or 'both'}/{what}"
+
+
+def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
+    measure = measure_of(spec, result)
+    trials = trials_behind(screen.session.client, screen.seen, result)
+    fits = measure is not None and _as_coded(spec, measure, trials)
+    observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
+    observation["effectiveDateTime"] = _when(trials)
+    observation["method"] = concept(scored_fact(spec, result).text)
+    value = rounded(result.value, result.decimals)
+    if value is None:
+        observation["dataAbsentReason"] = _absent("unknown", "Unknown", result.why_not)
+    else:
+        observation["valueQuantity"] = quantity(
+            value,
+            result.unit,
+            _ucum(measure),
+            at_least=at_least(spec, measure, result.trials),
+        )
+        observation["interpretation"] = [interpretation(result)]
+    client = screen.session.client
+    observation["referenceRange"] = reference_ranges(
+        screen.protocol, spec, result, client, _ucum(measure)
+    )
+    observation["component"] = [
+        *_trials(spec, measure, result),
+        *_set_up(spec, trials),
+    ]
+    observation["note"] = [{"text": text} for text in notes(screen.protocol, spec, result)]
+    return observation
+
+
+def _about(
+    spec: TestSpec,
+    side: Side | None,
+    label: str,
+    what: str,
+    coded: Coded | None = None,
+    *,
+    fits: bool = True,
+) -> Data:
+    name = f"{spec.name}: {label}"
+    return {
+        "category": [EXAM],
+        "code": concept(name, *codings(coded or Coded(), f"{spec.id}/{what}", name, fits=fits)),
+        "bodySite": {"text": f"{side.capitalize()} leg" if side else None},
+    }
+
+
+def _as_coded(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> bool:
+    """Whether the trials were done as the published code means it: set-up as usual, no hands."""
+    hands = spec.timer.kind == "count-in-time" and any(HANDS_USED in t.signs for t in trials)
+    return not hands and as_published(spec, measure, trials)
+
+
+def _ucum(measure: ResultMeasure | None) -> str | None:
+    return measure.ucum if measure is not None else None
+
+
+def _when(trials: Sequence[Trial]) -> str | None:
+    """When the last of the trials was kept; None where none was stamped."""
+    stamped = [trial.recorded for trial in trials if trial.recorded is not None]
+    return moment(max(stamped)) if stamped else None
+
+
+def _trials(spec: TestSpec, measure: ResultMeasure | None, result: Result) -> list[Data]:
+    if measure is None or measure.taken_from == "points":
+        return []
+    return [
+        {
+            "code": concept(f"Trial {place}", local(f"trial/{place}", f"Trial {place}")),
+            "valueQuantity": quantity(
+                rounded(value, result.decimals) or 0,
+                result.unit,
+                measure.ucum,
+                at_least=at_least(spec, measure, [value]),
+            ),
+        }
+        for place, value in enumerate(result.trials, start=1)
+    ]
+
+
+def _set_up(spec: TestSpec, trials: Sequence[Trial]) -> list[Data]:
+    """How the test was set up, where it was noted and is the same for all its trials."""
+    components = []
+    for known in spec.set_up:
+        ways = {trial.set_up(known.id) for trial in trials}
+        way = ways.pop() if len(ways) == 1 else None
+        code = concept(known.label, local(f"set-up/{known.id}", known.label))
+        if isinstance(way, str):
+            components.append({"code": code, "valueString": way})
+        elif way is not None:
+            unit = known.unit or "cm"
+            value = quantity(way, unit, unit if unit == "cm" else None)
+            components.append({"code": code, "valueQuantity": value})
+    return components
+
+
+def _signs(protocol: Protocol, observation: Observation) -> Data:
+    """What was seen in trials without a cue; a sign that was not ticked is not called absent."""
+    spec = observation.spec
+    made = _about(spec, observation.side, "signs seen", "signs")
+    made["effectiveDateTime"] = _when(observation.plain)
+    seen = [sign for sign in spec.signs if sign in observation.signs]
+    if not seen:
+        made["valueString"] = "No sign was ticked."
+    made["component"] = [
+        {
+            "code": concept(sign_words(protocol, one), local(f"sign/{one}", one)),
+            "valueBoolean": True,
+        }
+        for one in seen
+    ]
+    return made
+
+
+def _pain(observation: Observation, worst: int) -> Data:
+    made = _about(observation.spec, observation.side, "worst pain during it", "pain", PAIN)
+    made["effectiveDateTime"] = _when((*observation.plain, *observation.cued))
+    made["valueQuantity"] = quantity(worst, "of 10", PAIN.ucum)
+    return made
+
+
+def _not_done(screen: Screen) -> Iterator[Keyed]:
+    """The tests left out on purpose or withheld as unsafe, by side, with the reason."""
+    done = {(result.test, result.side) for result in screen.assessment.results}
+    done |= {key for key, observation in screen.seen.items() if observation.plain}
+    for (test, side), reason in _reasons(screen).items():
+        spec = screen.protocol.known_test(test)
+        if spec is None or (test, side) in done:
+            continue
+        code = ("asked-declined", "Asked But Declined")
+        if reason != DECLINED:
+            code = ("not-performed", "Not Performed")
+        absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
+        numbers = [one for one in spec.measures if one.taken_from not in NEEDS_BODY_SIZE]
+        for measure in numbers:
+            made = _about(spec, side, measure.label, measure.id, measure)
+            yield _key(test, side, measure.id), made | {"dataAbsentReason": absent}
+        if not numbers:
+            made = _about(spec, side, "signs seen", "signs")
+            yield _key(test, side, "signs"), made | {"dataAbsentReason": absent}
+
+
+def _reasons(screen: Screen) -> dict[Key, str]:
+    """Every test and side left out or withheld; a test of one leg is told for each leg."""
+    reasons: dict[Key, str] = {}
+    for test, side, reason in screen.assessment.not_done:
+        spec = screen.protocol.known_test(test)
+        sides = sides_of(spec) if spec is not None and side is None else (side,)
+        for one in sides:
+            reasons.setdefault((test, one), reason)
+    offered = {
+        item.test
+        for item in screen.protocol.battery.items
+        if not why_not_offered(screen.protocol, screen.session.intake, item)
+    }
+    for key, reason in withheld_tests(screen.protocol, screen.session).items():
+        if key[0] in offered:
+            reasons.setdefault(key, f"withheld: {reason}")
+    return reasons
+
+
+def _absent(code: str, display: str, text: str) -> Data:
+    return concept(text or display, standard("data-absent-reason", code, display))

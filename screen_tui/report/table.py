@@ -1,0 +1,207 @@
+"""The table: one row for each result of each session, for a spreadsheet or a statistics program.
+
+RFC 4180: commas, quotes where they are needed, lines ended by carriage return and line feed. A
+number is written as one; a text that a spreadsheet would run as a formula gets an apostrophe.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from screen_tui.engine.observe import Key, Observation, observe
+from screen_tui.engine.results import Assessment, Result
+from screen_tui.protocol.base import SetUpId, Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.behind import at_least, trials_behind
+from screen_tui.report.result_facts import measure_of
+from screen_tui.report.rounding import rounded
+from screen_tui.report.table_columns import COLUMNS
+from screen_tui.session.model import Session, Trial
+
+Cell = str | int | float | None
+Row = Mapping[str, Cell]
+"""A row by the names of its columns; what is left out or None is an empty cell."""
+
+NOT_DONE, WATCHED = "not done", "watched"
+"""Standings beside those of a result: a test left out, and one without a number."""
+
+_SET_UP: tuple[SetUpId, ...] = ("aid", "seat_cm", "step_cm", "riser_cm", "footwear")
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+@dataclass(frozen=True, slots=True)
+class _Screen:
+    """One session with what is looked up in it again and again."""
+
+    protocol: Protocol
+    session: Session
+    assessment: Assessment
+    seen: Mapping[Key, Observation] = field(default_factory=dict)
+
+
+def write_table(rows: Iterable[Row]) -> str:
+    """The table as text, with the names of the columns in the first line.
+
+    Raises:
+        ValueError: A row has a column that is not in the table.
+    """
+    written = io.StringIO()
+    writer = csv.DictWriter(written, [column.name for column in COLUMNS], lineterminator="\r\n")
+    writer.writeheader()
+    for row in rows:
+        writer.writerow({name: harmless_cell(cell) for name, cell in row.items()})
+    return written.getvalue()
+
+
+def harmless_cell(cell: Cell) -> str | int | float:
+    """A cell as it may be opened by a spreadsheet: numbers as they are, text never a formula."""
+    if cell is None:
+        return ""
+    if isinstance(cell, str) and cell.lstrip(" \u00a0").startswith(_FORMULA):
+        return f"'{cell}"
+    return cell
+
+
+def session_rows(protocol: Protocol, session: Session, assessment: Assessment) -> list[Row]:
+    """The rows of one session: its results, then what was only watched, then what was left out.
+
+    A session without any of these has one row, so that its outcome is not lost.
+
+    Args:
+        protocol: The protocol the session was judged by.
+        session: What happened.
+        assessment: What it means: ``assess(protocol, session)``.
+    """
+    screen = _Screen(protocol, session, assessment, observe(protocol, session))
+    about = _about_session(screen)
+    rows = [
+        *(_result(screen, result) for result in assessment.results),
+        *_watched(screen),
+        *_not_done(screen),
+    ]
+    return [about | row for row in rows] or [about]
+
+
+def _about_session(screen: _Screen) -> dict[str, Cell]:
+    session, client, intake = screen.session, screen.session.client, screen.session.intake
+    leading = (
+        f"{one.driver} {one.side}" if one.side else one.driver for one in screen.assessment.leading
+    )
+    return {
+        "session": session.id,
+        "invented": _yes_no(session.synthetic),
+        "started": session.started.isoformat(),
+        "label": client.label,
+        "age": client.age,
+        "sex": client.sex,
+        "height_cm": client.height_cm,
+        "mass_kg": client.mass_kg,
+        "complaint_side": intake.side,
+        "weight_bearing": intake.weight_bearing,
+        "surgery_weeks": intake.recent_surgery_weeks,
+        "outcome": screen.assessment.outcome,
+        "leading": "; ".join(leading),
+        "stopped": session.stopped,
+        "protocol": screen.protocol.battery.id,
+        "protocol_digest": screen.protocol.digest,
+        "protocol_changed": _yes_no(
+            bool(session.protocol_digest) and session.protocol_digest != screen.protocol.digest
+        ),
+    }
+
+
+def _result(screen: _Screen, result: Result) -> dict[str, Cell]:
+    spec = screen.protocol.known_test(result.test)
+    measure = measure_of(spec, result)
+    trials = trials_behind(screen.session.client, screen.seen, result)
+    line, reference = result.line, result.reference
+    row = _about_test(screen, result.test, result.side, trials)
+    row |= {
+        "measure": result.measure,
+        "value": rounded(result.value, result.decimals),
+        "at_least": _yes_no(at_least(spec, measure, result.trials)),
+        "unit": result.unit,
+        "standing": result.standing,
+        "short": _yes_no(result.short),
+        "why_not": result.why_not,
+        "near_within": rounded(result.near_within, 2),
+        "symmetry_percent": rounded(result.symmetry_percent, 1),
+        "slowing_percent": rounded(result.slowing_percent, 1),
+        "trials": len(result.trials),
+        "trial_values": _listed(result),
+    }
+    if line is not None:
+        row |= {
+            "line_id": line.id,
+            "line_meets": line.meets,
+            "line_limit": line.limit,
+            "line_source": line.source,
+        }
+    if reference is not None:
+        row |= {
+            "reference_mean": reference.mean,
+            "reference_sd": reference.sd,
+            "percentile": rounded(reference.percentile, 1),
+            "reference_source": reference.source,
+        }
+    return row
+
+
+def _listed(result: Result) -> Cell:
+    """The values of the trials in brackets: a spreadsheet would reckon with ``-2 -1``."""
+    if not result.trials:
+        return None
+    return json.dumps([rounded(value, result.decimals) for value in result.trials])
+
+
+def _about_test(
+    screen: _Screen, test: str, side: Side | None, trials: tuple[Trial, ...]
+) -> dict[str, Cell]:
+    """What was noted of a test beside its numbers; the set-up is that of the trials given."""
+    observation = screen.seen.get((test, side))
+    row: dict[str, Cell] = {"test": test, "side": side or "both"}
+    if observation is None:
+        return row
+    signs = [sign for sign in observation.spec.signs if sign in observation.signs]
+    row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
+    row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
+    steps = {trial.steps for trial in trials if trial.steps is not None}
+    return row | {"steps": steps.pop() if len(steps) == 1 else None}
+
+
+def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:
+    """How the trials were set up where they agree, as it was noted; empty where nobody noted it."""
+    if name not in {known.id for known in spec.set_up}:
+        return None
+    noted = {trial.set_up(name) for trial in trials}
+    return noted.pop() if len(noted) == 1 else None
+
+
+def _watched(screen: _Screen) -> Iterator[dict[str, Cell]]:
+    """The tests that were done and gave no number at all."""
+    counted = {(result.test, result.side) for result in screen.assessment.results}
+    for (test, side), observation in screen.seen.items():
+        if (test, side) not in counted and observation.plain:
+            yield _about_test(screen, test, side, observation.plain) | {"standing": WATCHED}
+
+
+def _not_done(screen: _Screen) -> Iterator[dict[str, Cell]]:
+    for test, side, reason in screen.assessment.not_done:
+        spec = screen.protocol.known_test(test)
+        both_apart = side is None and spec is not None and spec.sided
+        yield {
+            "test": test,
+            "side": "left and right" if both_apart else side or "both",
+            "standing": NOT_DONE,
+            "why_not": reason,
+        }
+
+
+def _yes_no(holds: bool) -> str:
+    return "yes" if holds else "no"

@@ -1,0 +1,224 @@
+"""A note to be passed on: no label, no id, no date, no age over 89, and nobody's own words."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from support import small_protocol as small
+from support.note_case import note_protocol, note_session
+from support.protocol_folder import write_session
+
+from screen_tui import cli
+from screen_tui.engine.assess import assess
+from screen_tui.flow.offered import offered_words
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import fold
+from screen_tui.report.deidentify import Deidentified, deidentified
+from screen_tui.report.note import write_note
+from screen_tui.resources import demo_folder
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import load_session
+
+PROTOCOL = note_protocol()
+WRITTEN = datetime(2031, 5, 17, 9, 47, tzinfo=UTC)
+MARK = "Zq"
+"""Begins every word of somebody's own here, and stands nowhere in the protocol."""
+
+own_words = st.text(
+    st.characters(exclude_categories=("Cc", "Cs", "Cf", "Zl", "Zp", "Co", "Cn")), max_size=30
+).map(lambda text: f"{MARK}{text}")
+own_ids = st.text("abcdefgh0123456789", min_size=4, max_size=12).map(lambda text: f"zq{text}")
+moments = st.integers(0, 40 * 365 * 24 * 60).map(
+    lambda minutes: datetime(1990, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
+)
+
+
+@st.composite
+def told_in_own_words(draw: st.DrawFn) -> Session:
+    """A screen in which every field that can hold somebody's own words does."""
+    started = draw(moments)
+    trial: dict[str, Any] = {
+        "void": draw(st.just("") | own_words),
+        "ended": draw(own_words),
+        "note": draw(own_words),
+        "correction": draw(own_words),
+        "aid": draw(st.just("") | own_ids),
+        "footwear": draw(own_ids),
+        "trust": [draw(own_ids), "stall"],
+        "recorded": started + timedelta(minutes=3),
+    }
+    stance = {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"]}
+    return Session.model_validate(
+        {
+            "id": draw(own_ids),
+            "protocol": "small",
+            "protocol_digest": draw(own_words),
+            "started": started,
+            "finished": draw(st.none() | st.just(started + timedelta(minutes=26))),
+            "stopped": draw(st.just("") | own_words),
+            "client": {"label": draw(own_words), "age": draw(st.integers(5, 110))},
+            "intake": {"goals": ["walking"], "side": "left", "note": draw(own_words)},
+            "trials": [
+                {**stance, **trial},
+                {**stance, **trial, "void": "", "cue": "pelvis-level", "value": 9.1},
+            ],
+            "skipped": [{"test": "floor-rise", "reason": draw(own_words)}],
+        }
+    )
+
+
+def view_of(session: Session, protocol: Protocol = PROTOCOL) -> Deidentified:
+    return deidentified(session, WRITTEN, offered_words(protocol))
+
+
+def note_of(session: Session, protocol: Protocol = PROTOCOL, **more: Any) -> str:
+    view = view_of(session, protocol)
+    assessment = view.told(assess(protocol, view.session))
+    return write_note(protocol, view.session, assessment, WRITTEN, head=view.head, **more)
+
+
+@given(told_in_own_words())
+def test_nobodys_own_words_label_id_or_date_get_into_the_note(session: Session) -> None:
+    for ascii_only in (True, False):
+        note = note_of(session, ascii_only=ascii_only)
+        assert MARK.lower() not in note.lower()
+        assert not re.search(r"\d{4}-\d\d|\d\d?:\d\d|\d\d?[./]\d\d?[./]\d\d", note)
+        assert f"Screen started: {session.started.year}\n" in note
+    # Nor into what is said beside it.
+    view = view_of(session)
+    assert MARK.lower() not in " ".join((*view.removed, *view.kept)).lower()
+    assert "the label" in view.removed
+
+
+@given(told_in_own_words())
+def test_the_session_to_write_from_holds_none_of_it_either(session: Session) -> None:
+    kept = view_of(session).session
+    assert MARK.lower() not in kept.model_dump_json().lower()
+    for moment in (kept.started, kept.finished or kept.started):
+        assert (moment.month, moment.day, moment.hour, moment.minute) == (1, 1, 0, 0)
+
+
+@given(told_in_own_words())
+def test_the_answer_is_the_same_as_that_of_the_full_session(session: Session) -> None:
+    full, less = assess(PROTOCOL, session), assess(PROTOCOL, view_of(session).session)
+    assert (less.headline, less.drivers, less.results) == (
+        full.headline,
+        full.drivers,
+        full.results,
+    )
+    assert [place[:2] for place in less.not_done] == [place[:2] for place in full.not_done]
+
+
+@given(told_in_own_words(), st.integers(90, 110), st.integers(90, 110))
+def test_two_ages_over_89_cannot_be_told_apart(session: Session, one: int, other: int) -> None:
+    first, second = (
+        note_of(session.model_copy(update={"client": session.client.model_copy(update={"age": n})}))
+        for n in (one, other)
+    )
+    assert first == second
+    assert "Age: 90+ years\n" in first
+    assert not re.search(r"\bage (9\d|1[01]\d)\b(?!\+)", first)
+
+
+@pytest.mark.parametrize(("age", "told"), [(88, "88"), (89, "89"), (90, "90+"), (110, "90+")])
+def test_exactly_89_is_still_told(age: int, told: str) -> None:
+    note = note_of(note_session(client={"label": "K-014", "age": age, "sex": "female"}))
+    assert f"Age: {told} years\n" in note
+
+
+def test_the_engine_judges_by_the_true_age() -> None:
+    stance = small.test_spec(
+        "stance",
+        measures=[small.measure()],
+        lines=[small.line("value", "at least", 10.0, from_age=90, to_age=94)],
+    )
+    protocol = small.protocol(stance)
+    trial = {"test": "stance", "side": "left", "value": 6.2}
+    judged = note_of(small.session(trial, client={"age": 92}), protocol)
+    assert "short of the line" in judged
+    beyond = " ".join(note_of(small.session(trial, client={"age": 96}), protocol).split())
+    assert "no published reference for age 90+" in beyond
+
+
+def test_what_the_program_offers_stays() -> None:
+    session = note_session(
+        stopped="chest pain",
+        trials=[
+            {"test": "stance", "side": "left", "value": 3.0, "ended": "foot-down"},
+            {"test": "stance", "side": "left", "value": 1.0, "void": "false start"},
+        ],
+        skipped=[{"test": "floor-rise", "reason": "not safe today"}],
+    )
+    note = " ".join(note_of(session).split())
+    for words in (
+        "Screen stopped: chest pain",
+        "ended: foot down",
+        "false start",
+        "not safe today",
+    ):
+        assert words in note
+    assert "own words, left out" not in note
+
+
+def run(*arguments: object) -> int:
+    return cli.main([str(argument) for argument in arguments])
+
+
+def test_the_command_says_what_it_left_out_and_what_it_kept(
+    tmp_path: Path, protocols: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert protocols.is_dir()
+    session = note_session(
+        client={"label": "K-014", "age": 93, "height_cm": 164.0, "mass_kg": 60.0},
+        stopped="felt faint on the way to Elm Street",
+    )
+    file = write_session(session, tmp_path / "session.toml")
+    assert run("note", file, "--deidentify", "-o", tmp_path / "out.txt") == 0
+    out, err = capsys.readouterr()
+    note = (tmp_path / "out.txt").read_text("ascii")
+    assert out == ""
+    assert "De-identified" in note
+    for text in (note, err):
+        for secret in (
+            "K-014",
+            "93 years",
+            "age 93",
+            "7f3a",
+            "Elm Street",
+            "talked to",
+            "2026-03-02",
+        ):
+            assert secret not in text
+    told = " ".join(err.split())
+    assert "left out: the label, the session id, days and times (the year stays), " in told
+    assert "the age, told as 90+, 1 note, 2 reasons in own words." in told
+    assert "kept: sex, height, mass, " in told
+    assert "Height: 164 cm" in note
+
+
+def test_without_the_option_the_note_is_in_full(
+    session_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run("note", session_file) == 0
+    out = capsys.readouterr().out
+    assert "Client label: K-014" in out
+    assert "De-identified" not in out
+
+
+@pytest.mark.parametrize("path", sorted(demo_folder().glob("*.toml")), ids=lambda path: path.stem)
+def test_no_demo_is_told_by_its_label_id_or_notes(
+    path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    session = load_session(path)
+    assert run("note", path, "--deidentify") == 0
+    out, err = (" ".join(text.split()) for text in capsys.readouterr())
+    typed = [session.intake.note, *(trial.note for trial in session.trials)]
+    for words in (session.client.label, session.id, *filter(None, typed)):
+        assert fold(words) not in out
+        assert words not in err

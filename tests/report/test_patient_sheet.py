@@ -1,0 +1,259 @@
+"""The patient's sheet: what is on it, in which order, and what never is."""
+
+from __future__ import annotations
+
+from html.parser import HTMLParser
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from support.every_session import SESSION_FILES, judged
+from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
+
+from screen_tui.engine import Assessment, assess
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
+from screen_tui.report.sheet_blocks import sentences
+from screen_tui.session.model import Session
+
+MOST_COLUMNS = 64
+EXERCISE_LABELS = ("How to start:", "How to do it:", "How much:", "When to stop:")
+
+
+def sheet(protocol: Protocol, session: Session, assessment: Assessment, **more: Any) -> list[str]:
+    return write_patient_sheet(protocol, session, assessment, **more).splitlines()
+
+
+def flat(lines: list[str]) -> str:
+    return " ".join(" ".join(lines).split())
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_every_session_gives_a_sheet_of_short_lines_that_names_nobody(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    lines = sheet(protocol, session, assessment)
+    assert max(len(line) for line in lines) <= MOST_COLUMNS
+    assert all(line == line.rstrip() for line in lines)
+    text = flat(lines)
+    assert session.client.label not in text
+    assert session.id not in text
+    assert not session.intake.note or session.intake.note[:30] not in text
+    told = text.lower()
+    named = [one.name.lower() for one in (*protocol.drivers, *protocol.cautions)]
+    assert [one for one in named if one in told] == []
+    assert "This sheet is not a diagnosis." in lines
+    assert any(line.startswith("Date and time:  ____") for line in lines)
+    assert any(line.startswith("Our phone number:  ____") for line in lines)
+    assert "WHEN TO CALL" in lines
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_the_exercises_are_those_of_the_plan_in_their_order_and_whole(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    lines = sheet(protocol, session, assessment)
+    text = flat(lines)
+    starts = assessment.plan.start
+    places = []
+    for number, start in enumerate(starts, start=1):
+        words = next(one.for_patient for one in protocol.exercises if one.id == start.exercise)
+        assert words is not None
+        places.append(lines.index(f"{number}. {words.name.upper()}"))
+        for part in (words.position, words.dose, words.feel, words.stop):
+            assert part in text
+        for step, how in enumerate(words.how, start=1):
+            assert f"{step}) {how}" in text
+    assert places == sorted(places)
+    for label in EXERCISE_LABELS:
+        assert lines.count(label) == len(starts)
+    if not starts:
+        assert "NO EXERCISES FOR NOW" in lines
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in SESSION_FILES if judged(name)[2].outcome == "refer-first"]
+)
+def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    lines = sheet(protocol, session, assessment)
+    headings = [line for line, under in pairwise(lines) if under[:3] == "---"]
+    first = ["FIRST: SEE A DOCTOR", *(["YOUR TESTS WERE STOPPED"] if session.stopped else [])]
+    expected = [*first, "NO EXERCISES FOR NOW", "ABOUT THIS SHEET"]
+    assert headings[: len(expected)] == expected
+    text = flat(lines)
+    for raised in assessment.cautions:
+        assert (protocol.caution(raised.id).for_patient or "?") in text
+    assert "How to do it:" not in lines
+    assert "Stop the exercises and call us if:" not in lines
+
+
+def test_a_screen_that_was_stopped_has_no_exercises_and_keeps_the_reason_to_itself() -> None:
+    protocol, session, _ = judged("runner-left-hip")
+    stopped = session.model_copy(update={"stopped": "fainted after Mr Miller's joke"})
+    lines = sheet(protocol, stopped, assess(protocol, stopped))
+    assert lines.index("YOUR TESTS WERE STOPPED") < lines.index("NO EXERCISES FOR NOW")
+    assert "How to do it:" not in lines
+    assert "Miller" not in flat(lines)
+
+
+def test_which_leg_is_told_and_both_where_both_lead() -> None:
+    one = note_assessment()
+    assert "The leg to train: left." in sheet(note_protocol(), note_session(), one)
+    (driver,) = one.leading
+    right = type(driver)(driver.driver, "right", "likely", 12.0, (), (), ())
+    both = note_assessment(leading=(driver, right))
+    assert "The legs to train: left and right." in sheet(note_protocol(), note_session(), both)
+
+
+def test_an_exercise_a_clinic_wrote_no_plain_words_for_is_told_in_its_own() -> None:
+    lines = sheet(note_protocol(), note_session(), note_assessment())
+    text = flat(lines)
+    assert "1. SIDE LIFT" in lines
+    for part in ("Lying on the side.", "1) Heel first.", "3 x 8", "Pain above 5 of 10."):
+        assert part in text
+
+
+def test_a_caution_without_plain_words_is_told_by_its_next_step() -> None:
+    lines = sheet(note_protocol(), note_session(), refer_first_assessment())
+    assert "Refer the same day, by local policy." in lines
+
+
+def test_limits_are_told_before_the_exercises() -> None:
+    session = note_session(
+        intake={
+            "weight_bearing": "partial",
+            "precautions": ["brace", "no-kneeling"],
+            "recent_surgery_weeks": 3,
+        }
+    )
+    lines = sheet(note_protocol(), session, note_assessment())
+    assert lines.index("YOUR LIMITS") < lines.index("1. SIDE LIFT")
+    text = flat(lines)
+    for told in ("only part of your weight", "Keep your brace on", "Do not kneel", "surgeon"):
+        assert told in text
+
+
+def test_invented_people_are_marked() -> None:
+    told = "This is a demonstration. The person is invented."
+    assert told in sheet(note_protocol(), note_session(), note_assessment())
+    assert told not in sheet(note_protocol(), note_session(synthetic=False), note_assessment())
+
+
+def test_the_same_session_gives_the_same_sheet() -> None:
+    for write in (write_patient_sheet, write_patient_html):
+        first, second = (
+            write(note_protocol(), note_session(), note_assessment()) for _ in range(2)
+        )
+        assert first == second
+
+
+def test_the_ascii_form_spells_what_the_other_keeps() -> None:
+    protocol = with_words(name="\u00dcbung f\u00fcr 5\u00b0")
+    plain = write_patient_sheet(protocol, note_session(), note_assessment())
+    assert "\u00dcBUNG F\u00dcR 5\u00b0" in plain
+    folded = write_patient_sheet(protocol, note_session(), note_assessment(), ascii_only=True)
+    assert "1. UBUNG FUR 5 DEG" in folded
+    assert folded.isascii()
+
+
+def with_words(**words: str) -> Protocol:
+    """The small protocol with some plain words for its exercise."""
+    data = note_protocol().model_dump()
+    base = dict.fromkeys(("name", "position", "dose", "feel", "stop"), "Words.") | words
+    data["exercises"][0]["for_patient"] = base | {"how": (words.get("name", "Words."),)}
+    return Protocol.model_validate(data)
+
+
+class Page(HTMLParser):
+    """The tags, attributes and texts of a page."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: list[str] = []
+        self.open: list[str] = []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in ("meta", "br"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
+
+
+ALLOWED = {
+    "html", "head", "meta", "title", "style", "body", "section", "h1", "h2", "h3", "p", "br", "ol",
+    "ul", "li", "span",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_the_page_says_what_the_text_says_and_asks_for_nothing(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    html = write_patient_html(protocol, session, assessment)
+    page = Page(html)
+    assert page.open == []
+    assert {tag for tag, _ in page.tags} <= ALLOWED
+    attributes = {attribute for _, given in page.tags for attribute in given}
+    assert attributes <= {"lang", "charset", "name", "content", "http-equiv", "class"}
+    for asking in ("http:", "https:", "url(", "@import", "javascript", "<script", "src="):
+        assert asking not in html
+    said = "".join(" ".join(page.texts).split()).lower()
+    for line in sheet(protocol, session, assessment):
+        # Underlines and the lines to fill in are drawn another way there.
+        words = line.strip(" -=_").removesuffix(":").lstrip("- ")
+        words = words.partition(":  _")[0].removesuffix(":")
+        if words[:1].isdigit() and words[1:3] == ") ":
+            words = words[3:]
+        assert "".join(words.split()).lower() in said, line
+
+
+hostile = st.sampled_from(
+    [
+        "<script>alert(1)</script>",
+        "</style><script>x</script>",
+        '" onload="x',
+        "&lt;b&gt; & <b>",
+        "]]> <!-- -->",
+        "{title} {0} %s",
+    ]
+) | st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"]), min_size=1, max_size=60)
+
+
+@settings(max_examples=60, deadline=None)
+@given(hostile, hostile)
+def test_whatever_a_file_holds_is_text_on_the_page(name: str, stop: str) -> None:
+    html = write_patient_html(with_words(name=name, stop=stop), note_session(), note_assessment())
+    page = Page(html)
+    assert page.open == []
+    assert {tag for tag, _ in page.tags} <= ALLOWED
+    assert f"1. {name}" in page.texts
+    assert [tag for tag, _ in page.tags].count("style") == 1
+
+
+@settings(max_examples=60, deadline=None)
+@given(hostile)
+def test_whatever_a_file_holds_the_text_stays_in_its_columns(words: str) -> None:
+    protocol = with_words(name=words, stop=(words * 20)[:600])
+    for ascii_only in (False, True):
+        text = write_patient_sheet(
+            protocol, note_session(), note_assessment(), ascii_only=ascii_only
+        )
+        assert max(len(line) for line in text.split("\n")) <= MOST_COLUMNS
+        assert text.isascii() or not ascii_only
+
+
+@given(st.text(max_size=80))
+def test_cut_into_sentences_nothing_is_lost(text: str) -> None:
+    assert " ".join(sentences(text)) == text
+
+
+def test_a_sentence_ends_before_a_capital_and_not_within_a_number() -> None:
+    assert sentences("About 1.5 cm. Then up. 3 times") == ("About 1.5 cm.", "Then up. 3 times")

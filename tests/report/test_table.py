@@ -1,0 +1,214 @@
+"""The table: its rows, its numbers, and text that a spreadsheet must not run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+from support.every_session import SESSION_FILES, judged
+from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
+from support.note_case import result as graded
+
+from screen_tui.engine import assess
+from screen_tui.report.table import harmless_cell, session_rows, write_table
+from screen_tui.report.table_columns import COLUMNS
+
+README = Path(__file__).parents[2] / "README.md"
+NAMES = [column.name for column in COLUMNS]
+STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+NUMBERS = {
+    "age", "height_cm", "mass_kg", "surgery_weeks", "value", "near_within", "symmetry_percent",
+    "slowing_percent", "trials", "line_limit", "reference_mean", "reference_sd", "percentile",
+    "pain_max", "seat_cm", "step_cm", "riser_cm", "steps",
+}  # fmt: skip
+
+
+def read(text: str) -> list[dict[str, str]]:
+    """The rows as another program reads them, strictly."""
+    rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    assert {len(row) for row in rows} == {len(NAMES)}
+    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+
+
+def rows_of(session: Any = None, assessment: Any = None) -> list[dict[str, str]]:
+    made = session_rows(note_protocol(), session or note_session(), assessment or note_assessment())
+    return read(write_table(made))
+
+
+def test_the_readme_lists_every_column_in_order_with_its_meaning() -> None:
+    lines = README.read_text(encoding="utf-8").splitlines()
+    listed = [f"| `{column.name}` | {column.meaning} |" for column in COLUMNS]
+    begin = lines.index(listed[0])
+    assert lines[begin : begin + len(listed)] == listed
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_every_session_has_a_row_for_each_result_with_its_numbers(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    rows = read(write_table(session_rows(protocol, session, assessment)))
+    results = [row for row in rows if row["measure"]]
+    assert [(row["test"], row["side"], row["measure"]) for row in results] == [
+        (one.test, one.side or "both", one.measure) for one in assessment.results
+    ]
+    for row, one in zip(results, assessment.results, strict=True):
+        assert row["standing"] == one.standing
+        assert row["unit"] == one.unit
+        if one.value is None:
+            assert row["value"] == ""
+        else:
+            assert float(row["value"]) == pytest.approx(one.value, abs=0.51 * 10**-one.decimals)
+        values = json.loads(row["trial_values"] or "[]")
+        assert len(values) == int(row["trials"]) == len(one.trials)
+    assert rows
+    assert {row["session"] for row in rows} == {session.id}
+    assert {row["outcome"] for row in rows} == {assessment.outcome}
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_the_numbers_are_numbers(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    for row in read(write_table(session_rows(protocol, session, assessment))):
+        for column in NUMBERS:
+            assert row[column] == "" or float(row[column]) is not None
+
+
+def test_a_row_of_a_result_says_what_it_was_held_against() -> None:
+    row = rows_of()[0]
+    expected = {
+        "session": "2026-03-02-0915-7f3a", "invented": "yes",
+        "started": "2026-03-02T09:15:00+01:00", "label": "K-014", "age": "67", "sex": "female",
+        "height_cm": "164.0", "mass_kg": "", "complaint_side": "left", "outcome": "likely",
+        "leading": "hip-control left", "test": "stance", "side": "left", "measure": "value",
+        "value": "6.2", "at_least": "no", "unit": "s", "standing": "short of the line",
+        "short": "yes", "near_within": "1.5", "symmetry_percent": "13.8", "trials": "1",
+        "trial_values": "[6.2]", "line_id": "line", "line_meets": "at least",
+        "line_limit": "10.0", "line_source": "stance-study", "reference_mean": "",
+        "pain_max": "3", "signs": "pelvis-drops", "protocol_changed": "no",
+    }  # fmt: skip
+    assert {name: row[name] for name in expected} == expected
+
+
+def test_a_full_hold_is_at_least() -> None:
+    row = rows_of()[1]
+    assert (row["value"], row["at_least"], row["percentile"]) == ("45.0", "yes", "86.2")
+    assert row["reference_source"] == "stance-study"
+
+
+def test_what_was_watched_and_what_was_left_out_have_rows_of_their_own() -> None:
+    rows = {(row["test"], row["side"]): row for row in rows_of() if not row["measure"]}
+    watched = rows["step-down", "left"]
+    assert (watched["standing"], watched["signs"]) == ("watched", "pelvis-drops")
+    assert watched["pain_max"] == "6"
+    left_out = rows["floor-rise", "both"]
+    assert (left_out["standing"], left_out["why_not"]) == ("not done", "not safe today")
+
+
+def test_a_session_without_results_keeps_its_outcome() -> None:
+    session = note_session(trials=[], skipped=[])
+    (row,) = rows_of(session, refer_first_assessment())
+    assert (row["outcome"], row["test"], row["value"]) == ("refer-first", "", "")
+
+
+def test_a_negative_number_is_a_number_and_a_list_of_them_is_no_sum() -> None:
+    lag = graded(value=-2.0, decimals=0, unit="deg", trials=(-2.0, -1.0))
+    row = rows_of(assessment=note_assessment(results=(lag,)))[0]
+    assert row["value"] == "-2"
+    assert row["trial_values"] == "[-2, -1]"
+
+
+def test_the_set_up_is_told_where_it_was_noted() -> None:
+    protocol, session, _ = judged("frail-81-balance-or-stamina")
+    trials = tuple(
+        trial.model_copy(update={"seat_cm": 46.5, "aid": "stick"})
+        if trial.test == "timed-up-and-go"
+        else trial
+        for trial in session.trials
+    )
+    noted = session.model_copy(update={"trials": trials})
+    rows = read(write_table(session_rows(protocol, noted, assess(protocol, noted))))
+    row = next(row for row in rows if row["test"] == "timed-up-and-go")
+    assert (row["seat_cm"], row["aid"]) == ("46.5", "stick")
+    other = next(row for row in rows if row["test"] == "five-chair-stands")
+    assert (other["seat_cm"], other["aid"]) == ("", "")
+
+
+def test_a_set_up_that_differs_between_the_trials_is_left_open() -> None:
+    protocol, session, _ = judged("frail-81-balance-or-stamina")
+    one = next(trial for trial in session.trials if trial.test == "walk-4m")
+    worn = [one.model_copy(update={"footwear": shoes}) for shoes in ("shoes", "socks")]
+    mixed = session.model_copy(update={"trials": tuple(worn)})
+    (row,) = [
+        row
+        for row in read(write_table(session_rows(protocol, mixed, assess(protocol, mixed))))
+        if row["test"] == "walk-4m"
+    ]
+    assert (row["trials"], row["footwear"]) == ("2", "")
+
+
+def test_a_session_recorded_under_another_protocol_is_marked() -> None:
+    rows = rows_of(note_session(protocol_digest="sha256:" + "0" * 64))
+    assert {row["protocol_changed"] for row in rows} == {"yes"}
+
+
+def test_a_column_that_is_not_in_the_table_is_refused() -> None:
+    with pytest.raises(ValueError, match="colour"):
+        write_table([{"colour": "blue"}])
+
+
+words = st.text(
+    st.characters(exclude_categories=["Cc", "Cs"]), min_size=1, max_size=40
+) | st.sampled_from(
+    ["=1+1", "+1", "-1+2", "@SUM(A1)", "=HYPERLINK(\"http://x\")", 'a"b', "a,b", "'=1", " =1",
+     "-2|-1", "\uff1d1", "\u00a0=1"]
+)  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None)
+@given(words, words, words)
+@example("=1+1", "@x", "-2+3")
+def test_no_text_whatever_becomes_a_formula_or_another_cell(
+    label: str, reason: str, stopped: str
+) -> None:
+    session = note_session(
+        client={"label": label, "age": 67},
+        stopped=stopped,
+        skipped=[{"test": "floor-rise", "reason": reason}],
+    )
+    assessment = note_assessment(not_done=(("floor-rise", None, reason),))
+    text = write_table(session_rows(note_protocol(), session, assessment))
+    assert text.encode().decode("utf-8") == text
+    rows = read(text)
+    for row in rows:
+        for name, cell in row.items():
+            assert name in NUMBERS or not cell.lstrip(" \u00a0").startswith(STARTS_A_FORMULA)
+    # Nothing but the apostrophe in front is changed.
+    assert {row["label"].removeprefix("'") for row in rows} == {label.removeprefix("'")}
+    told = [row["why_not"] for row in rows if row["standing"] == "not done"]
+    assert [one.removeprefix("'") for one in told] == [reason.removeprefix("'")]
+
+
+@given(st.text(max_size=20))
+@example("\t=1")
+@example("\r=1")
+def test_a_text_cell_never_starts_as_a_formula(text: str) -> None:
+    cell = str(harmless_cell(text))
+    assert not cell.startswith(STARTS_A_FORMULA)
+    assert cell in (text, f"'{text}")
+
+
+def test_numbers_are_left_alone_by_what_guards_texts() -> None:
+    assert [harmless_cell(cell) for cell in (-2, -1.5, 0, None)] == [-2, -1.5, 0, ""]
+
+
+def test_lines_end_as_the_format_has_it_and_a_quote_is_doubled() -> None:
+    text = write_table([{"label": 'says "no", then\nyes'}])
+    assert text.startswith(",".join(NAMES) + "\r\n")
+    assert text.endswith("\r\n")
+    assert '"says ""no"", then\nyes"' in text
+    assert "\n" not in text.replace("\r\n", "").replace("then\nyes", "")
