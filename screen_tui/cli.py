@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from screen_tui import __version__
+from screen_tui.addendum_arguments import add_addendum
 from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.export_arguments import add_exports
 from screen_tui.harmless import harmless
@@ -176,6 +177,7 @@ def _parser() -> argparse.ArgumentParser:
     change.add_argument("--json", action="store_true", help="the same, for another program")
 
     add_exports(lambda name, does: _command(commands, name, does))
+    add_addendum(lambda name, does: _command(commands, name, does))
 
     protocols = _command(commands, "protocols", "list the tests and where they were found")
     protocols.add_argument("--json", action="store_true", help="the same, for another program")

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from screen_tui.addendum_command import add_to_session
 from screen_tui.clock import SystemClock
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
@@ -18,7 +19,6 @@ from screen_tui.flow.offered import offered_words
 from screen_tui.harmless import harmless
 from screen_tui.opening import folders_in_use, preferences_told
 from screen_tui.outputs import STANDARD, refuse_to_replace, write_file
-from screen_tui.practice.filekinds import practice_kinds
 from screen_tui.preferences import NAMES, Preferred, check_preferences, preferred
 from screen_tui.protocol.loader import load_protocol, read_layers
 from screen_tui.protocol.parts import files_of
@@ -33,6 +33,7 @@ from screen_tui.report.summary import write_summary
 from screen_tui.resources import (
     PREFERENCES_NAME,
     demo_folder,
+    practice_runs_folder,
     preferences_file,
     protocols_folder,
     sessions_folder,
@@ -67,6 +68,9 @@ def _check(arguments: argparse.Namespace, tell: Tell) -> int:
     # A file that is checked is told of once.
     wished = preferred(own) if asked_about else _preferred(tell)
     folders = _protocol_folders(arguments, wished)
+    # Nobody else pays for the models of practice files.
+    from screen_tui.practice.filekinds import practice_kinds
+
     practice = practice_kinds(lambda: load_protocol(folders, wished.now.protocol))
     checked = check_paths(arguments.paths, folders, [*practice, _PREFERENCES])
     for item in checked:
@@ -159,6 +163,7 @@ def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
         "protocols": [str(folder) for folder in _protocol_folders(arguments, wished)],
         "demo_sessions": str(demo_folder()),
         "sessions": str(sessions_folder(arguments.sessions)),
+        "practice": str(practice_runs_folder(arguments.sessions)),
         "preferences": str(wished.path),
     }
     if arguments.json:
@@ -168,6 +173,7 @@ def _paths(arguments: argparse.Namespace, tell: Tell) -> int:
         sys.stdout.write(f"protocols: {harmless(folder)}\n")
     sys.stdout.write(f"demo sessions: {harmless(str(shown['demo_sessions']))}\n")
     sys.stdout.write(f"sessions: {harmless(str(shown['sessions']))}\n")
+    sys.stdout.write(f"practice: {harmless(str(shown['practice']))}\n")
     sys.stdout.write(f"preferences: {harmless(str(shown['preferences']))}\n")
     return 0
 
@@ -182,6 +188,9 @@ _COMMANDS: dict[str, Callable[[argparse.Namespace, Tell], int]] = {
     "sheet": lambda arguments, tell: sheet(arguments, tell, *_judged(arguments, tell)),
     "table": lambda arguments, tell: table(arguments, tell, _loader(arguments, tell)),
     "export": lambda arguments, tell: export(arguments, tell, *_judged(arguments, tell)),
+    "addendum": lambda arguments, tell: add_to_session(
+        arguments, tell, lambda: _loader(arguments, tell)
+    ),
     "protocols": _protocols,
     "paths": _paths,
 }

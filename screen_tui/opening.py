@@ -3,15 +3,73 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, ScreenError
-from screen_tui.preferences import Preferred, protocol_folders
+from screen_tui.preferences import Preferred, preferred, protocol_folders
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.parts import files_of
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.leftovers import remove_leftovers
+from screen_tui.session.store import SessionStore
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What the program works with once it is open.
+
+    Attributes:
+        protocol: What is tested.
+        store: Where sessions are saved.
+        preferred: What the person prefers.
+        demo_folder: The invented sessions; None when there are none.
+    """
+
+    protocol: Protocol
+    store: SessionStore
+    preferred: Preferred
+    demo_folder: Path | None = None
+
+
+def open_on(
+    ours: Path,
+    preferences: Path,
+    asked: Sequence[Path],
+    sessions: Path,
+    demos: Path | None,
+    tell: Callable[[str], None],
+) -> Opened:
+    """Read what the program opens with, and clear away what killed programs left.
+
+    Args:
+        ours: The folder of protocols that comes with the program.
+        preferences: The file of preferences.
+        asked: The folders of protocols named on the command line.
+        sessions: The folder of sessions.
+        demos: The invented sessions; None when there are none.
+        tell: Told what cannot be used, where the program opens all the same.
+
+    Raises:
+        ScreenError: The protocols cannot be used.
+    """
+    wished = preferences_told(preferences, tell)
+    protocol, opened = protocol_to_open(ours, wished, asked)
+    for problem in opened.problems[len(wished.problems) :]:
+        tell(problem)
+    remove_leftovers(sessions)
+    return Opened(protocol, SessionStore(sessions), opened, demos)
+
+
+def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
+    """The preferences to go by; where their file cannot be used, that is told."""
+    wished = preferred(path)
+    for problem in wished.problems:
+        tell(problem)
+    if wished.problems:
+        tell("screen-tui: so the usual preferences hold; that file is left as it is.")
+    return wished
 
 
 def folders_in_use(ours: Path, wished: Preferred, asked: Sequence[Path]) -> list[Path]:

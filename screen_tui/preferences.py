@@ -15,6 +15,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
+from screen_tui.preferences_kinds import LAYOUTS, THEME_WISHES, Layout, ThemeWish
 from screen_tui.protocol.base import Id, Strict
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 from screen_tui.reasons import shown
@@ -25,8 +26,6 @@ from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml, validate
 
 FORMAT = 1
 
-Layout = Literal["auto", "narrow"]
-ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
 Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
 
 
@@ -44,6 +43,11 @@ class Preferences(Strict):
     flash: bool = Field(
         default=True,
         description="Mark the number for a second at the same moments.",
+    )
+    last_values: bool = Field(
+        default=False,
+        description="In a re-test, show what was measured last time beside the timer. Off is the "
+        "better choice: whoever knows the last value times towards it.",
     )
     count_in_s: Annotated[int, Field(ge=0, le=10)] = Field(
         default=0,
@@ -75,9 +79,10 @@ NAMES: tuple[str, ...] = tuple(name for name in Preferences.model_fields if name
 _VALUES: Mapping[str, Sequence[Value]] = {
     "bell": (True, False),
     "flash": (True, False),
+    "last_values": (False, True),
     "count_in_s": (0, 3, 5, 10),
-    "layout": ("auto", "narrow"),
-    "theme": ("auto", "dark", "light", "high-contrast", "monochrome"),
+    "layout": LAYOUTS,
+    "theme": THEME_WISHES,
 }
 
 

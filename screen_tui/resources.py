@@ -40,13 +40,52 @@ def sessions_folder(override: Path | None = None) -> Path:
     Args:
         override: A folder asked for by name, which wins. Otherwise ``$SCREEN_TUI_HOME/sessions``
             when that is set, otherwise the place the system keeps a person's data.
+
+    Raises:
+        NotFoundError: It is to lie in the home of somebody who is not known here.
     """
     if override is not None:
-        return override.expanduser()
+        return _at_home(override)
     home = os.environ.get(HOME_VARIABLE)
     if home:
-        return Path(home).expanduser() / "sessions"
+        return _at_home(Path(home)) / "sessions"
     return platformdirs.user_data_path("screen-tui", appauthor=False) / "sessions"
+
+
+def practice_cases_folder() -> Path:
+    """The folder with the simulated patients that come with the program; it may be missing.
+
+    Raises:
+        NotFoundError: The folder of invented sessions around it is in neither of its two places.
+    """
+    return demo_folder() / "practice"
+
+
+def practice_runs_folder(override: Path | None = None) -> Path:
+    """The folder of the practice runs, apart from every session; it need not exist yet.
+
+    Args:
+        override: A folder of sessions asked for by name: the runs lie in a folder of their own
+            within it, since what is around it may be anybody's. Otherwise they lie beside the
+            folder of the saved sessions.
+
+    Raises:
+        NotFoundError: It is to lie in the home of somebody who is not known here.
+    """
+    around = sessions_folder(override) if override is not None else sessions_folder().parent
+    return around / "practice"
+
+
+def own_cases_folder(override: Path | None = None) -> Path:
+    """The folder for the practice cases of an instructor; it need not exist.
+
+    Args:
+        override: A folder of sessions asked for by name, as for `practice_runs_folder`.
+
+    Raises:
+        NotFoundError: As for `practice_runs_folder`.
+    """
+    return practice_runs_folder(override) / "cases"
 
 
 def preferences_file() -> Path:
@@ -54,11 +93,23 @@ def preferences_file() -> Path:
 
     ``$SCREEN_TUI_HOME/preferences.toml`` when that is set, otherwise it lies where the system
     keeps a person's configuration.
+
+    Raises:
+        NotFoundError: It is to lie in the home of somebody who is not known here.
     """
     home = os.environ.get(HOME_VARIABLE)
     if home:
-        return Path(home).expanduser() / PREFERENCES_NAME
+        return _at_home(Path(home)) / PREFERENCES_NAME
     return platformdirs.user_config_path("screen-tui", appauthor=False) / PREFERENCES_NAME
+
+
+def _at_home(path: Path) -> Path:
+    try:
+        return path.expanduser()
+    except RuntimeError:
+        raise NotFoundError(
+            f"There is no folder {path}: {path.parts[0]} names nobody on this computer."
+        ) from None
 
 
 def _shipped(inside: str, beside: str) -> Path:

@@ -2,26 +2,11 @@
 
 from __future__ import annotations
 
-import unicodedata
-
 from pydantic import AfterValidator
 
-_BIDI_CONTROLS = frozenset(
-    "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-)
+from screen_tui.characters import first_control_character
 
-
-def first_control_character(text: str) -> str | None:
-    """Name the first character that could steer a terminal or reorder text, or give None.
-
-    Tabs and line breaks count too: every text of this program is one paragraph.
-    """
-    for character in text:
-        if unicodedata.category(character) in {"Cc", "Cs"} or character in "\u2028\u2029":
-            return f"U+{ord(character):04X}"
-        if character in _BIDI_CONTROLS:
-            return f"U+{ord(character):04X}"
-    return None
+__all__ = ["first_control_character", "refuse_control_characters"]
 
 
 def _refuse(text: str) -> str:

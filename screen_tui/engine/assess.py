@@ -20,14 +20,16 @@ from screen_tui.engine.safety import (
 from screen_tui.engine.suggest import best_of, suggestions
 from screen_tui.engine.weigh import find, weigh
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Session
+from screen_tui.session.model import Addendum, Session, Trial
 
 
 def assess(protocol: Protocol, session: Session) -> Assessment:
     """Grade, weigh and plan. Deterministic; the same session gives the same answer.
 
-    Gates outrank weight: a safety answer gives ``refer-first``, no driver and no plan.
+    Gates outrank weight: a safety answer gives ``refer-first``, no driver and no plan. A session
+    with addenda is judged as they amend it, and each that changed a trial is remarked on.
     """
+    session = session.as_amended
     cautions = cautions_raised(protocol, session)
     seen = Seen.of(protocol, session)
     observations, results = seen.observations, seen.results
@@ -84,10 +86,30 @@ def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
         known = protocol.known_test(session.under_way.test)
         name = known.name if known else session.under_way.test
         remarks.append(f"A trial of {name} was under way when the program ended; it is not used.")
+    remarks += [
+        _amended(protocol, session, number, addendum)
+        for number, addendum in enumerate(session.addenda, start=1)
+        if addendum.changes_a_trial
+    ]
     for place, trial in enumerate(session.trials, start=1):
         spec = protocol.known_test(trial.test)
         against = contradiction(spec, trial) if spec and trial.counts else ""
         if spec and against:
-            side = f", {trial.side}" if trial.side else ""
-            remarks.append(f"Trial {place} ({spec.name}{side}) was not used: {against}.")
+            named = _named(protocol, place, trial)
+            remarks.append(f"{named[0].upper()}{named[1:]} was not used: {against}.")
     return tuple(remarks)
+
+
+def _amended(protocol: Protocol, session: Session, number: int, addendum: Addendum) -> str:
+    """That a trial is not judged as it was kept; why and when, the note says."""
+    place = addendum.trial or 0
+    named = _named(protocol, place, session.trials[place - 1])
+    if addendum.struck_out:
+        return f"Addendum {number} strikes out {named}."
+    return f"Addendum {number} corrects the value of {named} to {addendum.value:g}."
+
+
+def _named(protocol: Protocol, place: int, trial: Trial) -> str:
+    spec = protocol.known_test(trial.test)
+    side = f", {trial.side}" if trial.side else ""
+    return f"trial {place} ({spec.name if spec else trial.test}{side})"

@@ -238,6 +238,8 @@ def _remarks(then: Reading, now: Reading) -> tuple[str, ...]:
         found.append(f"{_trials(then)} then, {_trials(now)} now")
     if then.footwear != now.footwear:
         found.append(f"footwear: {then.footwear} then, {now.footwear} now")
+    corrected = _when(then, now, "corrected by hand", lambda one: one.corrected)
+    found += [corrected] if corrected else []
     found += [_UNKNOWN[one] for one in _UNKNOWN if one in (*then.unknown, *now.unknown)]
     painful = f"pain above {PAIN_LIMIT} of 10"
     pain = _when(then, now, painful, lambda one: (one.worst_pain or 0) > PAIN_LIMIT)

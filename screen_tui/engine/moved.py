@@ -112,5 +112,5 @@ def _could_show(protocol: Protocol, session: Session, finding: Finding) -> bool:
         and trial.counts
         and (finding.side is None or trial.side in (None, finding.side))
         and (None in cues or trial.cue in cues)
-        for trial in session.trials
+        for trial in session.as_amended.trials
     )

@@ -67,8 +67,10 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
     """Sort the trials that count by test and side, in the order of the protocol.
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
-    has one observation, whatever side its trials name. A noted aid is seen as its sign.
+    has one observation, whatever side its trials name. A noted aid is seen as its sign. Addenda
+    are heeded here, so that whatever is graded, weighed or compared heeds them.
     """
+    session = session.as_amended
     seen: dict[Key, Observation] = {}
     for spec in protocol.tests:
         for side in sides_of(spec):

@@ -38,6 +38,7 @@ class Reading:
         unknown: What of the set-up is not known, though the test asks for it.
         other_knee: For a deficit against the other knee, whether that knee was measured.
         trials: How many trials made the value.
+        corrected: A trial that made it was corrected by hand, then or in an addendum.
         footwear: What was worn; empty where it does not matter to the test.
         worst_pain: The worst pain of any trial of that test and leg, 0 to 10; None if not asked.
     """
@@ -51,6 +52,7 @@ class Reading:
     unknown: tuple[SetUpId, ...] = ()
     other_knee: bool = True
     trials: int = 0
+    corrected: bool = False
     footwear: str = ""
     worst_pain: int | None = None
 
@@ -103,6 +105,7 @@ def _reading(
         unknown=tuple(one for one, noted in way.set_up if noted is None and one in asked),
         other_knee=measure.taken_from != "deficit" or _measured(opposite),
         trials=len(made_of),
+        corrected=any(trial.correction for trial in made_of),
         footwear=_footwear(spec, made_of),
         worst_pain=observation.worst_pain,
     )

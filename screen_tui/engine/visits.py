@@ -151,8 +151,11 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
         marks.append("not finished")
     if not session.trials:
         marks.append("no trial")
-    elif not any(trial.counts for trial in session.trials):
+    elif not any(trial.counts for trial in session.as_amended.trials):
         marks.append("every trial struck out")
+    if session.addenda:
+        changed = any(addendum.changes_a_trial for addendum in session.addenda)
+        marks.append("corrected afterwards" if changed else "added to afterwards")
     return tuple(marks)
 
 

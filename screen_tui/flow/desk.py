@@ -255,7 +255,7 @@ class Desk:
 
     def saw(self, key: str, t: float) -> Desk:
         """Note a press that was used elsewhere, so that the key does not act here while held."""
-        return replace(self, ring=self.ring.press(key, t)[0])
+        return replace(self, ring=self.ring.saw(key, t))
 
     def blur(self) -> Desk:
         """Note that the terminal lost the keyboard."""

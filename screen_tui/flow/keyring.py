@@ -44,6 +44,13 @@ class KeyRing:
         passed = (*earlier, *((name, at) for at in stamps))
         return replace(ring, other=name, other_gate=gate), passed
 
+    def saw(self, name: str, t: float) -> KeyRing:
+        """Take an event of a key that was used elsewhere: it acts here neither now nor later."""
+        ring, _ = self.press(name, t)
+        if name == "space":
+            return ring.without_waiting_space()
+        return replace(ring, other_gate=replace(ring.other_gate, candidate=None))
+
     def poll(self, now: float) -> tuple[KeyRing, Passed]:
         """Let through what has been silent long enough, oldest first."""
         space, stamps = self.space.poll(now)

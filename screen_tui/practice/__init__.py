@@ -2,12 +2,18 @@
 
 Pure, apart from `casefile` and `runfile`, which read and write files. A screen goes this way:
 
-1. `casefile.load_cases` gives the cases; `Case.title` and `Case.story` open one.
-2. `interview.Interview` answers each question in the patient's own words; the student ticks what
-   he takes it to mean in the ordinary form of `flow.intake`.
-3. The student runs the ordinary tests of `flow.desk`. Beside the timer stands
-   ``player.at(timeline, t)``, with the timeline from ``staging.next_timeline``.
-4. The student commits himself: `commitment.Commitment`.
-5. ``scoring.score`` says how it went; ``run.PracticeRun`` keeps it, ``runfile.RunStore`` saves it,
-   and ``progress`` shows it over the runs.
+1. `casefile.load_cases` gives the cases of a folder (`resources.practice_cases_folder` and
+   `own_cases_folder`); ``Case.title`` and ``Case.story`` open one. Draw a seed, and take an id from
+   ``runfile.RunStore.new_id``.
+2. `interview.Interview` answers each question in the patient's own words, and tells more when asked
+   further; the student ticks what he takes it to mean in the ordinary form of `flow.intake`.
+3. The student runs the ordinary tests of `flow.desk` on a session of his own. Beside the timer
+   stands ``player.at(timeline, t)``, with the timeline of ``staging.next_timeline`` (None: not part
+   of the case) and t in seconds since its start. Begin the picture at ``-timeline.lead_in_s``:
+   where that is not 0, the patient starts the clock, not the word go; where it is, t = 0 is the
+   student's first key.
+4. The student commits: `commitment.Commitment`.
+5. ``scoring.score`` says how it went and `debrief.debrief` tells it in lines;
+   ``run.finished_run`` makes the record, ``RunStore.save`` keeps it, and ``progress.progress_of``
+   gives the figures over all runs.
 """

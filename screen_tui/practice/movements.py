@@ -189,7 +189,7 @@ def _leg_raise(timeline: Timeline, t: float) -> Posture:
     for begin, let_go in timeline.holds:
         up = max(up, min(_smooth((t - begin) / QUICK_S + 1), _smooth((let_go - t) / QUICK_S + 1)))
     angle = 86 + 26 * up
-    return Posture(None, lying(Leg(angle, angle)))
+    return Posture(None, replace(lying(Leg(angle, angle)), bulge=up > 0.5))
 
 
 def lying(near: Leg) -> Profile:

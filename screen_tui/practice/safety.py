@@ -34,6 +34,7 @@ class Safety:
         referred: The student's answer was to refer first.
         missed: Ids of the safety questions that had to be yes and were not ticked.
         raised_without_need: Ids of those that were ticked and had to be no.
+        more_load: More load was ticked than the leg may bear.
         unsafe: What was begun and should not have been.
     """
 
@@ -41,6 +42,7 @@ class Safety:
     referred: bool
     missed: tuple[str, ...]
     raised_without_need: tuple[str, ...]
+    more_load: bool
     unsafe: tuple[UnsafeStart, ...]
 
     @property
@@ -51,7 +53,7 @@ class Safety:
     @property
     def safe(self) -> bool:
         """Nobody was put at risk; referring without need is not unsafe."""
-        return not self.refer_missed and not self.unsafe
+        return not (self.refer_missed or self.more_load or self.unsafe)
 
 
 def safety(
@@ -78,6 +80,7 @@ def safety(
         referred=referred,
         missed=tuple(one for one in right.cautions if one not in ticked),
         raised_without_need=tuple(one for one in ticked if one not in right.cautions),
+        more_load=not loads_allowed(session.intake) <= loads_allowed(right),
         unsafe=_unsafe_starts(protocol, right, session, truly),
     )
 

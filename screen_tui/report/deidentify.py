@@ -65,12 +65,15 @@ class Deidentified:
 def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deidentified:
     """Leave out of a session what could name its person.
 
+    What addenda corrected stands in the trials; the addenda themselves go, words and dates.
+
     Args:
         session: What happened.
         written: When the note is written.
         offered: The words the program offers; a reason or set-up that is none of them is
             somebody's own.
     """
+    addenda, session = len(session.addenda), session.as_amended
     own = _set_ups_in_own_words(session, offered)
     trials = tuple(_trial(trial, offered, own) for trial in session.trials)
     client, finished = session.client, session.finished
@@ -84,7 +87,10 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "stopped": _offered(session.stopped, offered),
                 "client": client.model_copy(update={"label": LEFT_OUT}),
                 "intake": session.intake.model_copy(update={"note": ""}),
+                "follows": "",
                 "trials": trials,
+                "under_way": None,
+                "addenda": (),
                 "skipped": tuple(
                     skip.model_copy(update={"reason": _offered(skip.reason, offered)})
                     for skip in session.skipped
@@ -100,7 +106,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
             session="",
             said=SAID,
         ),
-        removed=tuple(_removed(session, offered, own)),
+        removed=tuple(_removed(session, offered, own, addenda)),
         kept=tuple(_kept(session)),
     )
 
@@ -144,7 +150,9 @@ def _year(moment: datetime) -> datetime:
     return datetime(moment.year, 1, 1, tzinfo=UTC)
 
 
-def _removed(session: Session, offered: Set[str], own: Mapping[str, str]) -> list[str]:
+def _removed(
+    session: Session, offered: Set[str], own: Mapping[str, str], addenda: int
+) -> list[str]:
     """What was left out, in words that tell nothing of it."""
     reasons = [
         session.stopped,
@@ -158,6 +166,7 @@ def _removed(session: Session, offered: Set[str], own: Mapping[str, str]) -> lis
         (notes, "note", "notes"),
         (typed, "reason in own words", "reasons in own words"),
         (len(own) + flags, "unknown word", "unknown words"),
+        (addenda, "addendum (what it corrects stays)", "addenda (what they correct stays)"),
     )
     return [
         "the label",

@@ -59,9 +59,12 @@ def _write_trials(sheet: Sheet, protocol: Protocol, session: Session) -> None:
     client = session.client
     sheet.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
     sheet.heading("Trials")
-    for place, trial in enumerate(session.trials, start=1):
+    amended = session.as_amended.trials
+    for place, (kept, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
         name = with_side(test_name(protocol, trial.test), trial.side)
-        sheet.item(f"{place}. {name}", _trial_words(protocol, trial), indent=2)
+        before = "" if kept == trial else f"as kept, before an addendum: {_number(protocol, kept)}"
+        told = joined([_trial_words(protocol, trial), before])
+        sheet.item(f"{place}. {name}", told, indent=2)
     if not session.trials:
         sheet.text("None.", indent=2)
 
@@ -71,7 +74,7 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
         f"struck out ({trial.void}): no effect" if trial.void else "",
         f"repeat with the cue {trial.cue}" if trial.cue else "",
         f"{trial.direction}" if trial.direction else "",
-        trial_value(protocol.known_test(trial.test), trial) or "no number",
+        _number(protocol, trial),
         f"ended: {ended_words(trial.ended)}" if trial.ended else "",
         f"pain {trial.pain}" if trial.pain is not None else "",
         ", ".join(sign_words(protocol, sign) for sign in trial.signs),
@@ -79,6 +82,10 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
         "pain-limited: says nothing on strength" if trial.pain_limited else "",
     ]
     return joined(parts)
+
+
+def _number(protocol: Protocol, trial: Trial) -> str:
+    return trial_value(protocol.known_test(trial.test), trial) or "no number"
 
 
 def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:

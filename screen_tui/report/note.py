@@ -50,5 +50,5 @@ def write_note(
     write_change(sheet, protocol, session, earlier, cited)
     write_reading(sheet, protocol, session, assessment, cited)
     write_plan(sheet, protocol, session, assessment, cited)
-    write_tail(sheet, protocol, cited)
+    write_tail(sheet, protocol, session, cited)
     return str(sheet)

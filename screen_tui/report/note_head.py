@@ -85,7 +85,7 @@ def _sex(sex: str) -> str:
 
 
 def _sides_tested(session: Session) -> str:
-    tested = {trial.side for trial in session.trials if trial.counts}
+    tested = {trial.side for trial in session.as_amended.trials if trial.counts}
     names: list[str] = [side for side in ("left", "right") if side in tested]
     if None in tested:
         names.append("both legs together")

@@ -10,6 +10,7 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.cue_words import cue_effect_words, cue_label
+from screen_tui.report.note_addenda import amended_words
 from screen_tui.report.note_not_done import write_not_done
 from screen_tui.report.result_facts import compared_facts, value_fact
 from screen_tui.report.words import (
@@ -48,9 +49,14 @@ def write_measured(
         spec = protocol.known_test(test_id)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
         sheet.text(with_side(test_name(protocol, test_id), side) + missing)
-        own = [trial for trial in session.trials if _place(protocol, trial) == (test_id, side)]
-        for place, trial in enumerate(own, start=1):
-            sheet.item(_trial_label(place, trial), _trial_words(protocol, spec, trial), indent=2)
+        own = [
+            (at, trial)
+            for at, trial in enumerate(session.trials)
+            if _place(protocol, trial) == (test_id, side)
+        ]
+        for place, (at, trial) in enumerate(own, start=1):
+            told = [_trial_words(protocol, spec, trial), amended_words(spec, session, at)]
+            sheet.item(_trial_label(place, trial), joined(told), indent=2)
         for result in assessment.results:
             if (result.test, result.side) == (test_id, side):
                 _write_result(sheet, spec, result, cited)

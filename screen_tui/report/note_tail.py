@@ -6,6 +6,8 @@ from screen_tui import __version__
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
+from screen_tui.report.note_addenda import write_addenda
+from screen_tui.session.model import Session
 
 CAUTIONS = (
     "This note holds measurements and rule-based suggestions. It is not a diagnosis.",
@@ -14,8 +16,8 @@ CAUTIONS = (
 )
 
 
-def write_tail(sheet: Sheet, protocol: Protocol, cited: Citations) -> None:
-    """Write program, protocol, the sources cited above, cautions and an empty signature."""
+def write_tail(sheet: Sheet, protocol: Protocol, session: Session, cited: Citations) -> None:
+    """Write sources cited above, program, protocol, cautions, addenda and an empty signature."""
     write_sources(sheet, cited)
     sheet.heading("Program and protocol")
     sheet.item("Program", f"screen-tui {__version__}")
@@ -25,6 +27,7 @@ def write_tail(sheet: Sheet, protocol: Protocol, cited: Citations) -> None:
     sheet.heading("Cautions")
     for caution in CAUTIONS:
         sheet.text(caution)
+    write_addenda(sheet, protocol, session)
     sheet.heading("Signature")
     for field in ("Name", "Credential", "Date", "Time"):
         sheet.item(field, "______________________________")

@@ -38,7 +38,8 @@ def precautions(session: Session, assessment: Assessment) -> list[str]:
     found += [LIMITS[one] for one in intake.precautions]
     if intake.recent_surgery_weeks is not None:
         found.append(f"surgery {weeks_ago(intake.recent_surgery_weeks)}: local limits come first")
-    pains = [trial.pain for trial in session.trials if trial.counts and trial.pain is not None]
+    kept = [trial for trial in session.as_amended.trials if trial.counts]
+    pains = [trial.pain for trial in kept if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
     return found

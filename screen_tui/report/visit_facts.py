@@ -26,6 +26,9 @@ from screen_tui.report.words import (
 )
 
 FIRST = "first"
+CORRECTED = "c"
+"""Stands behind a number that was corrected by hand."""
+
 MOST_MOVED = 8
 """So many findings are told in full; what is left moved the answer less."""
 
@@ -90,14 +93,16 @@ def course_table(history: History, course: Course) -> tuple[list[TableRow], list
             TableRow(
                 str(visit.number),
                 visit.session.started.date().isoformat(),
-                value_words(point.reading, course.decimals).replace(" ", ""),
+                value_words(point.reading, course.decimals).replace(" ", "")
+                + (CORRECTED if point.reading.corrected else ""),
                 first,
                 previous,
             )
         )
-    return rows, [
-        f"({letter}) {note}" for letter, note in zip(ascii_lowercase, notes, strict=False)
-    ]
+    told = [f"{_letter(note, notes)} {note}" for note in notes]
+    if any(point.reading.corrected for point in course.points):
+        told.insert(0, f"{CORRECTED} corrected by hand")
+    return rows, told
 
 
 def single_words(history: History, course: Course) -> str:

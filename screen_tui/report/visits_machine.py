@@ -144,6 +144,7 @@ def _reading(reading: Reading, decimals: int) -> _Data:
         "value": rounded(reading.value, decimals),
         "full_time": reading.full,
         "missing": reading.missing or None,
+        "corrected": reading.corrected,
     }
 
 

@@ -200,7 +200,7 @@ _TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | Literal["session", "draft"
     (frozenset({"format", "client", "started"}), "session"),
     (frozenset({"timer", "instructions", "plausible"}), "test"),
     (frozenset({"items", "gates"}), "battery"),
-    (frozenset({"cautions", "stop_rules"}), "safety"),
+    (frozenset({"cautions", "stop_rules", "call_rules"}), "safety"),
     (frozenset({"drivers"}), "drivers"),
     (frozenset({"exercises", "leave_out"}), "exercises"),
     (frozenset({"sources"}), "sources"),

@@ -7,7 +7,14 @@ from datetime import datetime
 from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import AwareDatetime, Field, StringConstraints, model_validator
+from pydantic import (
+    AwareDatetime,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 
 from screen_tui.protocol.base import Goal, Id, Line, Precaution, SetUpId, Sex, Side, Strict
 from screen_tui.text import refuse_control_characters
@@ -19,6 +26,7 @@ WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
 Label = Annotated[str, StringConstraints(min_length=1, max_length=40), refuse_control_characters]
 FreeText = Annotated[str, StringConstraints(max_length=400), refuse_control_characters]
+Reason = Annotated[str, StringConstraints(min_length=1, max_length=400), refuse_control_characters]
 SessionId = Annotated[str, StringConstraints(pattern=r"^[0-9a-z][0-9a-z-]{0,63}$")]
 
 
@@ -156,12 +164,69 @@ class Skip(Strict):
         return self.test == test and (self.side is None or side is None or self.side == side)
 
 
+class Addendum(Strict):
+    """What is said of a finished screen afterwards; the screen itself is never rewritten.
+
+    Attributes:
+        written: When.
+        reason: Why; it becomes the reason of the correction or of the striking out.
+        text: What is added in words.
+        trial: The trial it is about, counted from 1 over all trials of the session.
+        value: What that trial's value should have been, in the unit of its test.
+        struck_out: Whether that trial is not to count.
+    """
+
+    written: AwareDatetime
+    reason: Reason
+    text: FreeText = ""
+    trial: Annotated[int, Field(ge=1)] | None = None
+    value: Annotated[float, Field(ge=-90, le=3600)] | None = None
+    struck_out: bool = False
+
+    @model_validator(mode="after")
+    def _says_one_thing(self) -> Addendum:
+        if self.value is not None and self.struck_out:
+            raise ValueError("a trial is either given another value or struck out, not both")
+        if self.changes_a_trial and self.trial is None:
+            raise ValueError("the trial whose value is corrected or that is struck out is missing")
+        if not self.changes_a_trial and not self.text.strip():
+            raise ValueError("an addendum needs a text, or a trial with a value or struck out")
+        return self
+
+    @property
+    def changes_a_trial(self) -> bool:
+        """Whether it is more than words."""
+        return self.value is not None or self.struck_out
+
+    def applied_to(self, trial: Trial) -> Trial:
+        """The trial as it should have been; doing it twice changes nothing more.
+
+        What stood there before any correction stays beside it. What ended at its full time no
+        longer did when its value is another.
+        """
+        if self.struck_out:
+            return trial.model_copy(update={"void": self.reason})
+        if self.value is None:
+            return trial
+        moved = trial.ended == "cap" and self.value != trial.value
+        return trial.model_copy(
+            update={
+                "value": self.value,
+                "corrected_from": trial.corrected_from if trial.correction else trial.value,
+                "correction": self.reason,
+                "ended": "" if moved else trial.ended,
+            }
+        )
+
+
 class Session(Strict):
     """One screen, from the first question to the last trial.
 
     ``stopped`` holds the reason when the whole screen was stopped for safety.
     ``synthetic`` marks invented people. ``under_way`` is a trial that was begun and not kept when
     the file was written; it stands there only if the program died, and is marked as struck out.
+    ``follows`` is the id of the session of the same client that this one was begun as a re-test of.
+    ``addenda`` were added after the end, oldest first; ``trials`` stay as they were kept.
     """
 
     format: Literal[2] = 2
@@ -172,11 +237,39 @@ class Session(Strict):
     finished: AwareDatetime | None = None
     stopped: FreeText = ""
     synthetic: bool = False
+    follows: Literal[""] | SessionId = ""
     client: Client
     intake: Intake = Intake()
     trials: tuple[Trial, ...] = ()
     under_way: Trial | None = None
     skipped: tuple[Skip, ...] = ()
+    addenda: tuple[Addendum, ...] = ()
+
+    @field_validator("addenda")
+    @classmethod
+    def _about_trials_there_are(
+        cls, addenda: tuple[Addendum, ...], info: ValidationInfo
+    ) -> tuple[Addendum, ...]:
+        trials = info.data.get("trials")
+        for place, addendum in enumerate(addenda, start=1):
+            if trials is not None and (addendum.trial or 0) > len(trials):
+                raise ValueError(
+                    f"addendum {place} is about trial {addendum.trial}, and the session has "
+                    f"{len(trials)}"
+                )
+        return addenda
+
+    @property
+    def as_amended(self) -> Session:
+        """The session with its trials as the addenda say they should have been.
+
+        This is what is judged. Its addenda stay in it, and taking it twice changes nothing more.
+        """
+        trials = list(self.trials)
+        for addendum in self.addenda:
+            if addendum.trial is not None:
+                trials[addendum.trial - 1] = addendum.applied_to(trials[addendum.trial - 1])
+        return self.model_copy(update={"trials": tuple(trials)}) if self.addenda else self
 
     def with_trial(self, trial: Trial) -> Session:
         """The session with one more trial, and none under way."""

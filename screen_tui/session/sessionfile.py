@@ -8,6 +8,7 @@ from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, Problem
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.timers import Measure
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import shown
 from screen_tui.session.migrate import READABLE, migrated
@@ -50,8 +51,9 @@ def check_against(session: Session, protocol: Protocol, document: TomlDocument) 
         document: Gives the places.
 
     Raises:
-        FileRefusedError: With every test, sign, cue and safety question that is unknown, and
-            every trial whose side or direction does not fit its test.
+        FileRefusedError: With every test, sign, cue and safety question that is unknown, every
+            trial whose side or direction does not fit its test, and every addendum that corrects
+            a value where there is none.
     """
     problems = tuple(document.problem(path, reason) for path, reason in _misfits(session, protocol))
     if problems:
@@ -110,6 +112,20 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
     for index, skip in enumerate(session.skipped):
         if skip.test not in tests:
             yield ("skipped", index, "test"), _unknown_test(skip.test)
+    for index, addendum in enumerate(session.addenda):
+        if addendum.value is None or addendum.trial is None:
+            continue
+        test = tests.get(session.trials[addendum.trial - 1].test)
+        if test is not None and not _has_one_value(test):
+            reason = f"corrects a trial of {test.id}, which has no one value; strike it out instead"
+            yield ("addenda", index, "value"), reason
+
+
+def _has_one_value(test: TestSpec) -> bool:
+    """Whether a trial of the test comes to one number, which an addendum may correct."""
+    if isinstance(test.timer, Measure):
+        return any(field.id == "value" for field in test.timer.fields)
+    return test.timer.kind != "quality"
 
 
 def _misfits_of_trial(

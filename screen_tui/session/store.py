@@ -18,10 +18,11 @@ from screen_tui.errors import (
     SaveFailedError,
     ScreenError,
 )
+from screen_tui.session.append import append_held
 from screen_tui.session.knownfolder import KnownFolder
 from screen_tui.session.listing import SessionSummary, list_sessions, read_session
 from screen_tui.session.lock import SessionLocks
-from screen_tui.session.model import FORMAT, Session, new_session_id
+from screen_tui.session.model import FORMAT, Addendum, Session, new_session_id
 from screen_tui.session.ownfile import changed_since
 from screen_tui.session.safewrite import keep_as, why_refused, write_whole
 from screen_tui.session.sessionfile import (
@@ -57,6 +58,13 @@ class Saved:
     kept_beside: Path | None = None
     kept_original: Path | None = None
     folder_made_again: bool = False
+
+
+_OPEN_ELSEWHERE = (
+    "This session is open in another window, or on another computer that shares the "
+    "folder. Go on there, or leave it there with q and choose it here again. If there "
+    "is no such window, log out and in again."
+)
 
 
 class SessionStore:
@@ -99,11 +107,7 @@ class SessionStore:
             ScreenError: As for `load`. Either way it is not ours.
         """
         if not self.hold(session_id):
-            raise OpenElsewhereError(
-                "This session is open in another window, or on another computer that shares the "
-                "folder. Go on there, or leave it there with q and choose it here again. If there "
-                "is no such window, log out and in again."
-            )
+            raise OpenElsewhereError(_OPEN_ELSEWHERE)
         try:
             return self.load(session_id)
         except ScreenError:
@@ -192,6 +196,28 @@ class SessionStore:
         made_again, self._place.made_again = self._place.made_again, False
         return Saved(self._file(session_id), beside, original, made_again)
 
+    def append(self, session_id: str, addendum: Addendum) -> Session:
+        """Add an addendum to the file of a finished session; what stands in it stays as it is.
+
+        Returns:
+            The session with the addendum.
+
+        Raises:
+            OpenElsewhereError: Another window has it.
+            ScreenError: As for `append_held`; among others when the file was changed since the
+                session was last loaded or saved here.
+        """
+        path, held = self._file(session_id), session_id in self._held
+        if not self.hold(session_id):
+            raise OpenElsewhereError(_OPEN_ELSEWHERE)
+        try:
+            session, digest = append_held(path, addendum, self._known.get(session_id, set()))
+        finally:
+            if not held:
+                self.release(session_id)
+        self._known[session_id] = {digest}
+        return session
+
     def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
         """All sessions of the folder, newest first; files that cannot be used come last.
 
@@ -203,7 +229,9 @@ class SessionStore:
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        return list_sessions(self.folder, self._locks.held_elsewhere, links=links)
+        return list_sessions(
+            self.folder, self._locks.held_elsewhere, links=links, remember=not links
+        )
 
     def _file(self, session_id: str) -> Path:
         if not re.fullmatch(r"[0-9a-z][0-9a-z-]{0,63}", session_id):

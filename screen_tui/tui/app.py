@@ -1,59 +1,64 @@
-"""The app: which screen follows which, and what holds for all of them."""
+"""The app: which screen follows which, and what holds for all of them.
+
+Its first page needs neither the models nor the other pages. They are imported once that page is
+painted; see `paint_first`.
+"""
 
 from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
 from screen_tui.clock import Clock
 from screen_tui.errors import ScreenError
-from screen_tui.flow.battery import Item
-from screen_tui.flow.intake import IntakeForm
 from screen_tui.harmless import harmless
-from screen_tui.preferences import Preferred, save_value
-from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import preferences_file
-from screen_tui.session.store import SessionStore
-from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
-from screen_tui.tui.controller import Keeper
 from screen_tui.tui.driver import lasting
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.stop_screen import stop_screen_page
-from screen_tui.tui.screens.test import TestPage
-from screen_tui.tui.settings import Settings, settings_after
+from screen_tui.tui.paint_first import PaintsFirst
+from screen_tui.tui.screens.opening import OpeningPage
+from screen_tui.tui.settings import Settings, settings_after, settings_once_read
+
+if TYPE_CHECKING:
+    from screen_tui.flow.battery import Item
+    from screen_tui.flow.intake import IntakeForm
+    from screen_tui.opening import Opened
+    from screen_tui.preferences import Preferred
+    from screen_tui.session.model import Session
+    from screen_tui.tomledit import Value
+    from screen_tui.tui.practising import Practising
+    from screen_tui.tui.screens.page import Page
 
 _PAGES_OF_ITS_OWN = 2
 """The framework's own first screen, and the page that is on; further ones stand on top of it."""
 
 
-class ScreenApp(App[None], inherit_bindings=False):
+class ScreenApp(PaintsFirst, inherit_bindings=False):
     """The program on the screen.
 
     Args:
-        protocol: What is tested.
-        store: Where sessions are saved.
+        load: Gives what the program works with; called once the first page is painted.
         clock: The two clocks; its monotonic one has the same zero as the stamps of key events.
-        demo_folder: The invented sessions; None when there are none.
-        settings: The look.
-        preferred: What the person prefers; what usually holds when left out.
+        settings: The look of the first page; preferences hold once they are read.
         environ: The environment variables; those of the process when left out.
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
+
+    Attributes:
+        protocol: What is tested. It is there once the program is open, as are the next three.
+        preferred: What the person prefers.
+        demo_folder: The invented sessions; None when there are none.
+        keeper: The session in hand.
+        practising: The practice run in hand, whose keeper `keeper` is then; None for none.
     """
+
+    preferred: Preferred
 
     TITLE = "Knee screen"
     CSS_PATH = "styles/page.tcss"
@@ -63,32 +68,26 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def __init__(
         self,
-        protocol: Protocol,
-        store: SessionStore,
+        load: Callable[[], Opened],
         clock: Clock,
-        demo_folder: Path | None = None,
         settings: Settings | None = None,
         *,
-        preferred: Preferred | None = None,
         environ: Mapping[str, str] | None = None,
         tick: bool = True,
     ) -> None:
         self.settings = settings or Settings()
-        self.preferred = preferred or Preferred(preferences_file())
         self.environ = os.environ if environ is None else environ
         mode = self.settings.colour_mode
-        super().__init__(ansi_color=theme.leaves_colours_to_terminal(mode))
+        super().__init__(load, ansi_color=theme.leaves_colours_to_terminal(mode))
         for look in theme.THEMES:
             self.register_theme(look)
         self.theme = theme.theme_name(mode)
-        self.protocol = protocol
         self.clock = clock
-        self.keeper = Keeper(protocol, store, clock)
-        self.demo_folder = demo_folder
         self.ticking = tick
         self.crash_sentence = ""
         self._asked_to_leave = False
         self.last_key: tuple[str, float] | None = None
+        self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
 
     def get_driver_class(self) -> type[Driver]:
@@ -103,36 +102,77 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
+        from screen_tui.tui.pages import StartPage
+
+        self._end_practice()
         self.keeper.let_go()
         self._go(StartPage(notice))
 
-    def go_before_testing(self, form: IntakeForm | None = None) -> None:
+    def go_practice(self, notice: str = "") -> None:
+        """Show the simulated patients; a practice run in hand is over."""
+        from screen_tui.tui.screens.practice import PracticePage
+
+        self._end_practice()
+        self._go(PracticePage(notice))
+
+    def _end_practice(self) -> None:
+        if self.practising is not None:
+            self.keeper, self.practising = self.practising.keeper.outside, None
+
+    def go_retest(self, earlier: Session) -> None:
+        """Show the questions of a screen that follows an earlier one."""
+        from screen_tui.flow.retest import form_again
+
+        self.keeper.answers.let_go()
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
+        self.go_before_testing(form_again(self.protocol, earlier), earlier)
+
+    def go_before_testing(
+        self, form: IntakeForm | None = None, earlier: Session | None = None
+    ) -> None:
         """Show the questions of a new screen, or those that were begun."""
+        from screen_tui.tui.pages import BeforeTestingPage
+
         if form is None:
             self.keeper.answers.let_go()
-        self._go(BeforeTestingPage(form))
+        self._go(BeforeTestingPage(form, earlier))
 
     def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
+        from screen_tui.tui.pages import TestPage
+
         self._go(TestPage(item, cue, told))
 
     def go_result(self) -> None:
         """Show what the session means."""
+        from screen_tui.tui.pages import ResultPage
+
         self._go(ResultPage())
 
     def go_plan(self) -> None:
         """Show what to do with it."""
+        from screen_tui.tui.pages import PlanPage
+
         self._go(PlanPage())
 
     def go_note(self) -> None:
         """Show the note."""
+        from screen_tui.tui.pages import NotePage
+
         self._go(NotePage())
 
     def _go(self, page: Page[None]) -> None:
+        if self.practising is not None:
+            from screen_tui.tui.screens.practice_pages import in_practice
+
+            page = in_practice(page, self.practising)
         self.switch_screen(page)
 
     def prefer(self, name: str, value: Value) -> str:
         """Take a changed preference, save it, and say what became of it."""
+        from screen_tui.preferences import save_value
+
         now = self.preferred.now.model_copy(update={name: value})
         self.preferred = replace(self.preferred, now=now)
         self.settings, later = settings_after(self.settings, now, name, self.environ)
@@ -145,19 +185,27 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def ask_to_stop(self) -> None:
         """Ask why the whole screen is stopped for safety, from wherever one is."""
+        from screen_tui.tui.pages import stop_screen_page
+
         self.push_screen(stop_screen_page(self.protocol), self._stop)
 
     def _stop(self, reason: str | None) -> None:
         if reason is None:
             return
-        for page in self.screen_stack:
-            if isinstance(page, TestPage):
-                page.strike_out("the screen was stopped")
+        self._strike_out("the screen was stopped")
         self.keeper.stop(reason)
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.go_result()
         self.ask_about_trouble()
+
+    def _strike_out(self, reason: str) -> None:
+        """Keep a trial under way as struck out, whatever stands on top of it."""
+        from screen_tui.tui.pages import TestPage
+
+        for page in self.screen_stack:
+            if isinstance(page, TestPage):
+                page.strike_out(reason)
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
@@ -165,10 +213,14 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.call_later(self._ask_about_trouble)
 
     def _ask_about_trouble(self) -> None:
+        from screen_tui.tui.pages import save_trouble_page
+
         if self.keeper.trouble:
             self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
 
     def _answer_trouble(self, answer: str | None) -> None:
+        from screen_tui.tui.pages import LEAVE, TRY_AGAIN
+
         self._asked_to_leave = False
         if answer is None:
             return
@@ -184,17 +236,30 @@ class ScreenApp(App[None], inherit_bindings=False):
     # The life of the program.
 
     def on_mount(self) -> None:
-        """Set up signals and the watch for a lost terminal, then show Start."""
+        """Set up signals and the watch for a lost terminal, paint, and then read the rest."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), self.action_leave)
         if self.ticking:
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)
-        self.push_screen(StartPage())
+        self.paint_then_open(OpeningPage())
+
+    def take_up(self, opened: Opened) -> None:
+        """Begin to work with what was read, and show Start."""
+        from screen_tui.tui.controller import Keeper
+
+        self.protocol = opened.protocol
+        self.preferred = opened.preferred
+        self.demo_folder = opened.demo_folder
+        self.keeper = Keeper(opened.protocol, opened.store, self.clock)
+        self.settings = settings_once_read(self.settings, opened.preferred.now, self.environ)
+        self.theme = theme.theme_name(self.settings.colour_mode)
+        self.go_start()
 
     def on_unmount(self) -> None:
         """Take the signal handlers back, and let other windows have what was open."""
         lifecycle.forget_signals(asyncio.get_running_loop())
-        self.keeper.close()
+        if self.is_open:
+            self.keeper.close()
 
     def action_ask_to_leave(self) -> None:
         """Leave; where something would be lost, ask first, and leave at the second time."""
@@ -202,14 +267,17 @@ class ScreenApp(App[None], inherit_bindings=False):
         if self.keeper.saved or self._asked_to_leave:
             self.action_leave()
             return
+        from screen_tui.tui.pages import save_trouble_page
+
         self._asked_to_leave = True
         self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
 
     def action_leave(self) -> None:
         """Save and leave; a trial under way is kept as struck out."""
-        for page in self.screen_stack:
-            if isinstance(page, TestPage):
-                page.strike_out("the program was ended")
+        if not self.is_open:
+            self.exit(return_code=0)
+            return
+        self._strike_out("the program was ended")
         self.keeper.save()
         told = Text(harmless(self.keeper.trouble)) if self.keeper.trouble else None
         self.exit(return_code=0 if self.keeper.saved else 1, message=told)
@@ -225,10 +293,11 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _fatal_error(self) -> None:
         # The framework would print the values of local variables, patient data among them.
-        self.keeper.save()
-        report = None
-        if self._exception is not None:
+        report, saved = None, True
+        if self.is_open:
+            saved = self.keeper.save()
+        if self.is_open and self._exception is not None:
             folder = self.keeper.store.folder.parent
             report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
-        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.keeper.saved)
+        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=saved)
         self._close_messages_no_wait()

@@ -19,6 +19,7 @@ from screen_tui.flow.set_up import Said
 from screen_tui.protocol.base import Goal
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.health import worth_knowing
+from screen_tui.session.listing import read_session
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore, SessionSummary
@@ -35,7 +36,7 @@ class Keeper:
     Attributes:
         store: Where it is saved.
         answers: Holds the answers of somebody who has no session yet.
-        read_only: A demo session is shown and never saved.
+        read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
         noted: What was said on the set-up of tests and is not in a trial yet.
         remark: Something to know about where it was saved; empty otherwise.
         since: Monotonic seconds at which the session in hand was begun or gone on with.
@@ -51,10 +52,12 @@ class Keeper:
         self.since = clock.monotonic()
         self.remark = ""
         self._session: Session | None = None
+        self._left_finished = False
         self._on_disk: Session | None = None
         self._unsaved: dict[str, Session] = {}
         self._trouble = ""
         self._health_told = False
+        self._earlier: Session | None = None
         self._interrupted: Trial | None = None
 
     @property
@@ -74,16 +77,25 @@ class Keeper:
         return self._session is not None
 
     @property
+    def closed(self) -> bool:
+        """Whether nothing of the session may change.
+
+        A finished screen goes on when another test is done, until it is left; from then on it is
+        only added to (`session.append`).
+        """
+        return self.read_only or self._left_finished
+
+    @property
     def tests_possible(self) -> bool:
-        """Whether a test may be done: none is in a demo, after a referral or after a stop."""
-        if self.read_only or self.session.stopped:
+        """Whether a test may be done: none is once closed, after a referral or after a stop."""
+        if self.closed or self.session.stopped:
             return False
         return bool(plan_battery(self.protocol, self.session.intake))
 
     @property
     def stoppable(self) -> bool:
         """Whether there is a screen that could be stopped for safety."""
-        return self.is_open and not self.read_only and not self.session.stopped
+        return self.is_open and not self.closed and not self.session.stopped
 
     @property
     def trouble(self) -> str:
@@ -100,8 +112,13 @@ class Keeper:
         """Sessions that were left without being on disk as they are; see `resume`."""
         return tuple(self._unsaved.values())
 
-    def begin(self, client: Client, intake: Intake) -> None:
-        """Start a session with its answers, and save it."""
+    @property
+    def earlier(self) -> Session | None:
+        """The session that the one in hand follows; None where it follows none that can be read."""
+        return self._earlier
+
+    def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
+        """Start a session with its answers, as a re-test of an earlier one or not, and save it."""
         now = self.clock.wall()
         self.answers.hand_over()
         self._take(
@@ -110,14 +127,18 @@ class Keeper:
                 protocol=self.protocol.battery.id,
                 protocol_digest=self.protocol.digest,
                 started=now,
+                follows="" if earlier is None else earlier.id,
                 client=client,
                 intake=intake,
             )
         )
+        self._earlier = earlier
         self.save()
 
     def resume(self, session_id: str) -> None:
         """Go on with an unfinished session; with one that could not be saved, as it is in memory.
+
+        One that was finished is only shown, and other windows may have it meanwhile.
 
         Raises:
             ScreenError: Another window has it, or it is gone, broken, or does not fit the
@@ -126,6 +147,7 @@ class Keeper:
         self.let_go()
         if session_id in self._unsaved:
             self._take(self._unsaved.pop(session_id))
+            self._left_finished = self.session.finished is not None
             self.save()
             return
         session = self.store.resume(session_id)
@@ -135,9 +157,12 @@ class Keeper:
         except ScreenError:
             self.store.release(session_id)
             raise
-        self._take(session)
+        if session.finished is not None:
+            self.store.release(session_id)
+        self._take(session, read_only=session.finished is not None)
         self._on_disk = session
-        if session.under_way is not None:
+        self._earlier = self._read_earlier(session.follows)
+        if session.under_way is not None and not self.read_only:
             self._interrupted = session.under_way
             self._change(session.with_trial(session.under_way))
 
@@ -160,7 +185,7 @@ class Keeper:
             else:
                 self._unsaved[self._session.id] = self._session
         self._session = None
-        self.read_only = False
+        self.read_only = self._left_finished = False
 
     def keep_trial(self, trial: Trial) -> None:
         """Add a trial with the time of day, and save."""
@@ -172,7 +197,9 @@ class Keeper:
         if trial is None and self.session.under_way is None:
             return
         marked = trial and trial.model_copy(update={"recorded": self._now()})
-        self._change(self.session.model_copy(update={"under_way": marked}))
+        # A trial that the program dies in is only come back to in a screen that is not finished.
+        session = _open_again(self.session) if trial else self.session
+        self._change(session.model_copy(update={"under_way": marked}))
 
     def take_interrupted(self) -> Trial | None:
         """The trial that the program died in, to be told once; None when there was none."""
@@ -216,6 +243,9 @@ class Keeper:
             return not self._trouble
         if self._write(self._session):
             self._on_disk = self._session
+            if self._left_finished:
+                self.store.release(self._session.id)
+                self.read_only = True
             try:
                 self.answers.session_saved()
             except SaveFailedError as error:
@@ -280,12 +310,24 @@ class Keeper:
         self.read_only = read_only
         self.noted = {}
         self.since = self.clock.monotonic()
+        self._earlier = None
+
+    def _read_earlier(self, session_id: str) -> Session | None:
+        """Read a session that is only looked at; what is gone or broken is done without."""
+        if not session_id:
+            return None
+        try:
+            document, earlier = read_session(self.store.folder / f"{session_id}.toml")
+            check_against(earlier, self.protocol, document)
+        except ScreenError:
+            return None
+        return earlier
 
     def _remember(self, remark: str) -> None:
         self.remark = f"{self.remark} {remark}".strip()
 
     def _change(self, session: Session) -> None:
-        if not self.read_only:
+        if not self.closed:
             self._session = session
             self.save()
 
@@ -294,7 +336,7 @@ class Keeper:
 
 
 def _open_again(session: Session) -> Session:
-    """A session whose note was written goes on when another test is done."""
+    """A session whose note was written goes on when another test is done before it is left."""
     return session.model_copy(update={"finished": None})
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from screen_tui.flow.battery import (
     Item,
     ItemState,
@@ -10,6 +12,7 @@ from screen_tui.flow.battery import (
     plan_battery,
     progress,
 )
+from screen_tui.flow.retest import same_tests_first, values_then
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.tui.controller import Keeper
@@ -30,8 +33,11 @@ class Itinerary:
 
     def __init__(self, keeper: Keeper, wanted: Item | None = None) -> None:
         self._keeper = keeper
+        self._then: Mapping[tuple[str, str | None], str] | None = None
         self._known: tuple[Session, tuple[Item, ...], tuple[ItemState, ...]] | None = None
         self.items = plan_battery(keeper.protocol, keeper.session.intake)
+        if keeper.earlier is not None:
+            self.items = same_tests_first(keeper.protocol, self.items, keeper.earlier)
         if wanted is None:
             self.item = next_item(self.states) or self.items[-1]
             return
@@ -55,6 +61,16 @@ class Itinerary:
     def spec(self) -> TestSpec:
         """The test at hand, complete."""
         return self._keeper.protocol.test(self.item.test)
+
+    @property
+    def value_then(self) -> str:
+        """What the earlier screen measured in the test at hand; empty where it measured nothing."""
+        keeper = self._keeper
+        if keeper.earlier is None:
+            return ""
+        if self._then is None:
+            self._then = values_then(keeper.protocol, keeper.earlier)
+        return self._then.get((self.item.test, self.item.side), "")
 
     @property
     def place(self) -> str:

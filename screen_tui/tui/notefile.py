@@ -18,9 +18,7 @@ def note_path(typed: str) -> Path:
         return Path(typed).expanduser()
     except RuntimeError:
         name = Path(typed).parts[0]
-        raise SaveFailedError(
-            f"{name} names nobody on this computer. Type a whole path."
-        ) from None
+        raise SaveFailedError(f"{name} names nobody on this computer. Type a whole path.") from None
 
 
 def save_note(path: Path, text: str, *, replace: bool) -> None:

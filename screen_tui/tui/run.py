@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from importlib import import_module
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from screen_tui.clock import Clock, SystemClock
 from screen_tui.harmless import harmless
-from screen_tui.preferences import Preferred
-from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import preferences_file
-from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
+from screen_tui.tui.first_look import first_look
 from screen_tui.tui.lifecycle import exit_code
-from screen_tui.tui.settings import settings_for
+from screen_tui.tui.settings import Settings
+from screen_tui.tui.steady import quick_switches, set_aside
+from screen_tui.tui.theme import choose_colour_mode
+
+if TYPE_CHECKING:
+    from screen_tui.opening import Opened
 
 _LOCALE = ("LC_ALL", "LC_CTYPE", "LANG")
 _NO_TERMINAL = (
@@ -24,48 +28,51 @@ _NO_TERMINAL = (
 
 
 def run_app(
-    protocol: Protocol,
-    store: SessionStore,
+    load: Callable[[], Opened],
+    preferences: Path,
     clock: Clock | None = None,
-    demo_folder: Path | None = None,
     *,
-    preferred: Preferred | None = None,
     ascii_only: bool = False,
     environ: Mapping[str, str] | None = None,
 ) -> int:
     """Run until the person leaves.
 
     Args:
-        protocol: What is tested.
-        store: Where sessions are saved.
+        load: Gives what the program works with; called once its first page is painted.
+        preferences: The file of preferences, looked at for the look of that page.
         clock: The clocks; those of the computer when left out.
-        demo_folder: The invented sessions; None when there are none.
-        preferred: What the person prefers; what usually holds when left out.
         ascii_only: Draw lines and large signs in ASCII, also where the locale has more.
         environ: The environment variables.
 
     Returns:
         The exit code: 0 only when the program ended as it should and everything is saved.
+
+    Raises:
+        Exception: Whatever ``load`` raised; the program has left the screen.
     """
     variables = os.environ if environ is None else environ
     if variables.get("TERM") == "dumb":
         sys.stderr.write(f"{_NO_TERMINAL}\n")
         return 1
-    wished = preferred or Preferred(preferences_file())
+    theme, layout = first_look(preferences)
     # The colour mode must be known before the app is constructed.
-    settings = settings_for(
-        wished.now, variables, ascii_only=ascii_only or not _speaks_utf8(variables)
+    settings = Settings(
+        colour_mode=choose_colour_mode(theme, variables),
+        ascii_only=ascii_only or not _speaks_utf8(variables),
+        layout=layout,
     )
-    app = ScreenApp(
-        protocol,
-        store,
-        clock or SystemClock(),
-        demo_folder,
-        settings,
-        preferred=wished,
-        environ=variables,
-    )
-    app.run()
+
+    def load_all() -> Opened:
+        opened = load()
+        import_module("screen_tui.tui.pages")
+        set_aside()
+        return opened
+
+    app = ScreenApp(load_all, clock or SystemClock(), settings, environ=variables)
+    with quick_switches():
+        app.run()
+    if app.refusal is not None:
+        raise app.refusal
     if app.crash_sentence:
         sys.stderr.write(f"{harmless(app.crash_sentence)}\n")
     return exit_code(app.return_code)

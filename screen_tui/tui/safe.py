@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from textual.content import Content
 
-from screen_tui.text import first_control_character
+from screen_tui.characters import first_control_character
 from screen_tui.tui.drawing.rows import Ink, Row
 
 STYLES: dict[Ink, str] = {

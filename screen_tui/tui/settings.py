@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from screen_tui.preferences import Layout, Preferences
+from screen_tui.preferences_kinds import Layout
 from screen_tui.tui.theme import ColourMode, choose_colour_mode, leaves_colours_to_terminal
+
+if TYPE_CHECKING:
+    from screen_tui.preferences import Preferences
 
 LATER = "It holds from the next start."
 
@@ -22,6 +26,7 @@ class Settings:
         bell: Ring at a start after a count-in, at a target and at an end.
         flash: Mark the number at the same moments.
         layout: ``narrow`` draws one column also in a wide window.
+        last_values: Show what was measured last time beside the timer of a re-test.
     """
 
     colour_mode: ColourMode = "dark"
@@ -30,6 +35,7 @@ class Settings:
     bell: bool = True
     flash: bool = True
     layout: Layout = "auto"
+    last_values: bool = False
 
 
 def settings_for(
@@ -49,7 +55,24 @@ def settings_for(
         bell=preferences.bell,
         flash=preferences.flash,
         layout=preferences.layout,
+        last_values=preferences.last_values,
     )
+
+
+def settings_once_read(
+    first: Settings, preferences: Preferences, environ: Mapping[str, str]
+) -> Settings:
+    """The settings of a program that was opened with a first look and has read the rest since.
+
+    Args:
+        first: What was shown meanwhile. Where its colours cannot be changed any more, they stay;
+            that is so only when the file that asked for them is refused for something else.
+        preferences: What is preferred.
+        environ: The environment variables.
+    """
+    wanted = settings_for(preferences, environ, ascii_only=first.ascii_only)
+    now, _ = _with_look(first, wanted.colour_mode, preferences, environ)
+    return replace(wanted, colour_mode=now.colour_mode)
 
 
 def settings_after(

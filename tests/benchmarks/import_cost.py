@@ -8,7 +8,7 @@ from collections import Counter
 
 from benchmarks.watched import AS_INSTALLED, PYTHON
 
-_PROGRAM = "import screen_tui.cli, screen_tui.commands, screen_tui.tui.run"
+_PROGRAM = "import screen_tui.cli, screen_tui.launch, screen_tui.tui.run"
 _EMPTY = "import textual.app, textual.widgets; textual.widgets.Static"
 _ROWS = 12
 

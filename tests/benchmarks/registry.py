@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from benchmarks import first_paint, key_to_paint, memory, processor, stop_key
+from benchmarks import first_paint, key_to_paint, listing, memory, processor, stop_key
 from benchmarks.figures import Measurement
 
 MEASUREMENTS: dict[str, Measurement] = {
@@ -11,4 +11,5 @@ MEASUREMENTS: dict[str, Measurement] = {
     "processor": processor.measure,
     "stop-key": stop_key.measure,
     "key-to-paint": key_to_paint.measure,
+    "listing": listing.measure,
 }

@@ -8,7 +8,7 @@ import pytest
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui import commands
+from screen_tui import commands, launch
 from screen_tui.resources import preferences_file
 
 
@@ -23,7 +23,8 @@ def prefer(text: str) -> Path:
 def protocols(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A small protocol in place of the shipped one."""
     folder = write_protocol(note_protocol(), tmp_path / "protocols")
-    monkeypatch.setattr(commands, "protocols_folder", lambda: folder)
+    for module in (commands, launch):
+        monkeypatch.setattr(module, "protocols_folder", lambda: folder)
     prefer('protocol = "small"\n')
     return folder
 

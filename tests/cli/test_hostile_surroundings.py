@@ -145,7 +145,7 @@ def test_opening_the_program_clears_away_what_a_killed_one_left(
     assert protocols.is_dir()
     monkeypatch.setattr(cli, "_in_a_terminal", lambda: True)
     monkeypatch.setenv("TERM", "xterm")
-    monkeypatch.setattr(door, "run_app", lambda *_args, **_more: 0)
+    monkeypatch.setattr(door, "run_app", lambda load, _preferences: 0 if load() else 1)
     saved, left = tmp_path / "day.toml", tmp_path / ".day-12345678.tmp"
     saved.touch()
     left.touch()

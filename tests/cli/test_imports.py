@@ -49,7 +49,18 @@ def places(tmp_path: Path) -> tuple[Path, Path]:
     return folder, write_session(note_session(), tmp_path / "session.toml")
 
 
-@pytest.mark.parametrize("module", ["engine", "engine.assess", "report.note", "commands", "cli"])
+@pytest.mark.parametrize(
+    "module",
+    [
+        "engine",
+        "engine.assess",
+        "report.note",
+        "practice.player",
+        "practice.run",
+        "commands",
+        "cli",
+    ],
+)
 def test_importing_what_decides_loads_no_screen(module: str) -> None:
     done = python(f"import screen_tui.{module}")
     assert done.returncode == 0, done.stderr
@@ -87,6 +98,12 @@ def test_what_needs_no_file_answers_without_the_models(
     done = python(_COMMAND.format(folder=str(folder), arguments=arguments))
     assert done.returncode == (0 if arguments else 2)
     assert not loaded(done)
+
+
+def test_the_first_page_needs_no_models() -> None:
+    done = python("import screen_tui.launch, screen_tui.tui.run")
+    assert done.returncode == 0, done.stderr
+    assert loaded(done) == {"textual", "rich"}
 
 
 def test_the_package_runs_as_a_module() -> None:

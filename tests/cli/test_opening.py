@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from screen_tui import cli, commands
+from screen_tui.opening import Opened
 
 THROWN_AWAY = "thrown away"
 
@@ -57,14 +59,14 @@ def test_a_terminal_that_cannot_draw_is_told_so(
 
 
 @pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
+def opened(monkeypatch: pytest.MonkeyPatch) -> list[Opened]:
     """What the screens were opened with, in place of opening them."""
     from screen_tui.tui import run as door
 
-    calls: list[dict[str, object]] = []
+    calls: list[Opened] = []
 
-    def run_app(protocol: object, store: object, **more: object) -> int:
-        calls.append({"protocol": protocol, "folder": store.folder, **more})  # type: ignore[attr-defined]
+    def run_app(load: Callable[[], Opened], _preferences: Path) -> int:
+        calls.append(load())
         return 0
 
     monkeypatch.setattr(door, "run_app", run_app)
@@ -73,39 +75,38 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
 
 @pytest.mark.usefixtures("terminal", "protocols")
 def test_without_a_command_the_program_opens_on_the_persons_own_sessions(
-    opened: list[dict[str, object]],
+    opened: list[Opened],
 ) -> None:
     assert run() == 0
-    assert opened[0]["folder"] == Path(os.environ["SCREEN_TUI_HOME"]) / "sessions"
-    assert opened[0].get("demo_folder") is None
+    assert opened[0].store.folder == Path(os.environ["SCREEN_TUI_HOME"]) / "sessions"
+    assert opened[0].demo_folder is None
 
 
 @pytest.mark.usefixtures("terminal", "protocols")
 def test_a_demonstration_throws_away_what_is_recorded_and_says_so(
-    opened: list[dict[str, object]], capsys: pytest.CaptureFixture[str]
+    opened: list[Opened], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run("--demo") == 0
-    folder = opened[0]["folder"]
-    assert isinstance(folder, Path)
+    folder = opened[0].store.folder
     assert not folder.exists()
     assert folder != Path(os.environ["SCREEN_TUI_HOME"]) / "sessions"
-    assert isinstance(opened[0]["demo_folder"], Path)
+    assert isinstance(opened[0].demo_folder, Path)
     assert THROWN_AWAY in capsys.readouterr().err
 
 
 @pytest.mark.usefixtures("terminal", "protocols")
 def test_a_demonstration_keeps_what_is_recorded_where_asked(
-    tmp_path: Path, opened: list[dict[str, object]], capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, opened: list[Opened], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run("--demo", "--sessions", tmp_path / "kept") == 0
-    assert opened[0]["folder"] == tmp_path / "kept"
+    assert opened[0].store.folder == tmp_path / "kept"
     err = capsys.readouterr().err
     assert str(tmp_path / "kept") in err
     assert THROWN_AWAY not in err
 
 
 @pytest.mark.usefixtures("terminal", "opened")
-def test_a_broken_protocol_is_told_before_the_screen_opens(
+def test_a_broken_protocol_is_told_with_its_line(
     protocols: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (protocols / "drivers.toml").write_text("drivers = 1\n")

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from screen_tui import cli
+from screen_tui.opening import Opened
 from screen_tui.preferences import Preferences
 from screen_tui.resources import preferences_file
 
@@ -29,15 +31,15 @@ def terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def opened(monkeypatch: pytest.MonkeyPatch, terminal: None) -> list[dict[str, object]]:
+def opened(monkeypatch: pytest.MonkeyPatch, terminal: None) -> list[Opened]:
     """What the screens were opened with, in place of opening them."""
     del terminal
     from screen_tui.tui import run as door
 
-    calls: list[dict[str, object]] = []
+    calls: list[Opened] = []
 
-    def run_app(protocol: object, _store: object, **more: object) -> int:
-        calls.append({"protocol": protocol, **more})
+    def run_app(load: Callable[[], Opened], _preferences: Path) -> int:
+        calls.append(load())
         return 0
 
     monkeypatch.setattr(door, "run_app", run_app)
@@ -101,21 +103,21 @@ def test_broken_preferences_are_told_and_stop_no_command(
     assert "usual preferences hold" in err
 
 
-def test_the_program_opens_with_what_is_preferred(opened: list[dict[str, object]]) -> None:
+def test_the_program_opens_with_what_is_preferred(opened: list[Opened]) -> None:
     path = prefer('bell = false\ntheme = "light"\n')
     assert run() == 0
-    wished = opened[0]["preferred"]
+    wished = opened[0].preferred
     assert (wished.path, wished.now) == (path, Preferences(bell=False, theme="light"))
     assert wished.problems == ()
     assert wished.batteries == ("knee-quick-screen",)
 
 
 def test_broken_preferences_do_not_keep_the_program_from_opening(
-    opened: list[dict[str, object]], capsys: pytest.CaptureFixture[str]
+    opened: list[Opened], capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = prefer("bell = false\nflash = 2\n")
     assert run() == 0
-    wished = opened[0]["preferred"]
+    wished = opened[0].preferred
     assert wished.now == Preferences()
     (problem,) = wished.problems
     assert problem.startswith(f"{path}:2: flash: ")
@@ -124,13 +126,13 @@ def test_broken_preferences_do_not_keep_the_program_from_opening(
 
 @pytest.mark.parametrize("text", ['protocols = ["gone"]\n', 'protocol = "hip"\n'])
 def test_protocols_that_cannot_be_used_do_not_keep_the_program_from_opening(
-    opened: list[dict[str, object]], capsys: pytest.CaptureFixture[str], text: str
+    opened: list[Opened], capsys: pytest.CaptureFixture[str], text: str
 ) -> None:
     path = prefer(f"bell = false\n{text}")
     assert run() == 0
-    wished = opened[0]["preferred"]
+    wished = opened[0].preferred
     assert wished.now.bell is False
-    assert opened[0]["protocol"].battery.id == "knee-quick-screen"
+    assert opened[0].protocol.battery.id == "knee-quick-screen"
     first, second = wished.problems
     assert first.startswith(f"{path}: the protocols named there cannot be used")
     assert "There is no" in second

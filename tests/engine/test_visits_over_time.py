@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from support.small_protocol import protocol as small_protocol
@@ -56,9 +56,20 @@ def test_what_is_not_as_usual_about_a_session_is_marked() -> None:
     assert marks_of(visit(1, trial, stopped="dizzy", finished=None), []) == ("stopped: dizzy",)
     assert marks_of(visit(1), []) == ("no trial",)
     assert marks_of(visit(1, stance(6.0, void="helped")), []) == ("every trial struck out",)
+    said = {"written": trial_written(), "reason": "typed twice"}
+    words = visit(1, trial, addenda=[said | {"text": "It was windy."}])
+    assert marks_of(words, []) == ("added to afterwards",)
+    another = visit(1, trial, addenda=[said | {"trial": 1, "value": 7.0}])
+    assert marks_of(another, []) == ("corrected afterwards",)
+    struck = visit(1, trial, addenda=[said | {"trial": 1, "struck_out": True}])
+    assert marks_of(struck, []) == ("every trial struck out", "corrected afterwards")
     original, copy = visit(1, trial), visit(1, trial, id="2026-visit-1-copy-2")
     assert marks_of(copy, [original, copy]) == ("a second file of session 2026-visit-1",)
     assert marks_of(copy, [copy]) == ()
+
+
+def trial_written() -> datetime:
+    return datetime(2026, 3, 3, 8, 0, tzinfo=UTC)
 
 
 # ------------------------------------------------------------------ one number over time
@@ -100,6 +111,16 @@ def test_a_visit_without_the_number_is_passed_over_and_says_why() -> None:
     floor = course(history(*three_visits()), "floor-rise")
     assert floor.measured == (2,)
     assert floor.points[2].since_first is None
+
+
+def test_a_number_corrected_afterwards_is_the_one_that_counts_and_is_marked() -> None:
+    said = {"written": trial_written(), "reason": "typed twice", "trial": 1, "value": 8.0}
+    told = history(visit(1, stance(6.2), addenda=[said]), visit(2, stance(9.0)))
+    left = course(told, "stance", "left")
+    assert [point.reading.value for point in left.points] == [8.0, 9.0]
+    change = left.points[1].since_first
+    assert change is not None
+    assert change.remarks == ("corrected by hand then",)
 
 
 def test_what_was_never_tested_has_no_course() -> None:
@@ -150,6 +171,9 @@ def test_a_finding_nobody_looked_for_again_is_told_apart_from_one_that_went() ->
     first = visit(1, stance(6.2, "pelvis-drops"))
     (gone,) = moved(first, visit(2, rises(12.0)))
     assert (gone.how, gone.tested_now) == ("gone", False)
+    said = {"written": trial_written(), "reason": "helped", "trial": 1, "struck_out": True}
+    amended = visit(2, stance(6.2), addenda=[said])
+    assert not moved(first, amended)[0].tested_now
     # The other leg, or a trial that was struck out, tells nothing of this one.
     other = visit(2, stance(6.2, side="right"), stance(6.2, void="helped"))
     assert not moved(first, other)[0].tested_now

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from support.fuzzing import GIVEN
 
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.store import SessionStore
@@ -86,3 +87,10 @@ def session() -> Session:
 def store(tmp_path: Path) -> SessionStore:
     """A store whose folder does not exist yet."""
     return SessionStore(tmp_path / "deep" / "sessions")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Tell how many wrong files were tried."""
+    if GIVEN:
+        told = ", ".join(f"{number} {what}" for what, number in sorted(GIVEN.items()))
+        terminalreporter.write_line(f"wrong files given to the program: {GIVEN.total()} ({told})")

@@ -21,6 +21,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from support.fuzzing import GIVEN, examples, wrong_files
 
 from screen_tui import cli, commands
@@ -45,6 +46,24 @@ DEMOS = tuple(path.read_text(encoding="utf-8") for path in sorted(demo_folder().
 OLD = (Path(__file__).parents[1] / "vignettes" / "01-quad-lag-right.toml").read_text("utf-8")
 SMALL_FILES = tuple(sorted(path.relative_to(SMALL) for path in SMALL.rglob("*.toml")))
 SHIPPED_FILES = tuple(sorted(path.relative_to(SHIPPED) for path in SHIPPED.rglob("*.toml")))
+
+AMENDED = f"""\
+follows = "2026-01-05-0900-0000"
+{DEMOS[0]}
+[under_way]
+test = "walk-4m"
+
+[[addenda]]
+written = 2026-03-09T08:00:00+01:00
+reason = "typing mistake"
+trial = 1
+struck_out = true
+
+[[addenda]]
+written = 2026-03-10T08:00:00+01:00
+reason = "forgotten"
+text = "Came with a friend."
+"""
 
 SMALL_SESSION = """\
 format = 2
@@ -110,10 +129,12 @@ class Run:
 
 
 def run(*arguments: object) -> Run:
-    out, err = io.StringIO(), io.StringIO()
+    written, err = io.BytesIO(), io.StringIO()
+    out = io.TextIOWrapper(written, encoding="utf-8", newline="\n")
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         code = cli.main([str(argument) for argument in arguments])
-    return Run(code, out.getvalue(), err.getvalue())
+        out.flush()
+    return Run(code, written.getvalue().decode(), err.getvalue())
 
 
 def told_well(done: Run, *codes: int) -> None:
@@ -174,15 +195,21 @@ def fuzz(usual: int) -> settings:
     )
 
 
-@given(content=wrong_files(*DEMOS, OLD))
-@fuzz(120)
+@given(content=wrong_files(*DEMOS, OLD, AMENDED))
+@fuzz(80)
 def test_a_session_is_judged_or_refused_in_sentences(folder: Path, content: bytes) -> None:
     path = folder / "2026-01-12-0902-5c1a.toml"
     path.write_bytes(content)
     done = run("assess", path, "--json")
     counted(content, done, path)
     told_well(done, 0, 3, 4)
-    for command in (["assess", path], ["explain", path], ["note", path], ["check", path]):
+    for command in (
+        ["explain", path],
+        ["note", path, "--deidentify"],
+        ["sheet", path],
+        ["export", path, "--fhir"],
+        ["check", path],
+    ):
         again = run(*command)
         told_well(again, 0, 3, 4)
         # A protocol that does not exist is not found; for a file that is checked it is a mistake.
@@ -192,24 +219,112 @@ def test_a_session_is_judged_or_refused_in_sentences(folder: Path, content: byte
     assert bool(one.problem) or done.code != 3
 
 
-@given(content=wrong_files(*((SMALL / path).read_text("utf-8") for path in SMALL_FILES)))
+def _of_protocol(folder: Path, names: tuple[Path, ...]) -> st.SearchStrategy[tuple[Path, bytes]]:
+    """A file of a protocol and what it wrongly holds."""
+    return st.sampled_from(names).flatmap(
+        lambda name: st.tuples(
+            st.just(name), wrong_files((folder / name).read_text(encoding="utf-8"))
+        )
+    )
+
+
+@given(one=_of_protocol(SMALL, SMALL_FILES))
 @fuzz(80)
-def test_a_protocol_is_used_or_refused_in_sentences(folder: Path, content: bytes) -> None:
-    for name in SMALL_FILES:
-        mine = folder / "protocol"
-        shutil.rmtree(mine, ignore_errors=True)
-        shutil.copytree(SMALL, mine)
-        path = mine / name
+def test_a_protocol_is_used_or_refused_in_sentences(folder: Path, one: tuple[Path, bytes]) -> None:
+    name, content = one
+    mine, session = folder / "protocol", folder / "small-session.toml"
+    shutil.rmtree(mine, ignore_errors=True)
+    shutil.copytree(SMALL, mine)
+    (mine / name).write_bytes(content)
+    session.write_text(SMALL_SESSION, encoding="utf-8")
+    preferences_file().write_text('protocol = "small"\n', encoding="utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(commands, "protocols_folder", lambda: mine)
+        checked = run("check", mine)
+        counted(content, checked, mine / name)
+        told_well(checked, 0, 3)
+        told_well(run("check", mine / name), 0, 3, 4)
+        told_well(run("protocols"), 0, 3, 4)
+        # What was found in order must carry a session to the end.
+        for command in ("note", "explain", "assess"):
+            told_well(run(command, session), 0, 3, 4)
+
+
+@given(one=_of_protocol(SHIPPED, SHIPPED_FILES))
+@fuzz(10)
+def test_a_clinics_own_file_is_used_or_refused_in_sentences(
+    folder: Path, one: tuple[Path, bytes]
+) -> None:
+    name, content = one
+    clinic, session = folder / "clinic", folder / "demo.toml"
+    shutil.rmtree(clinic, ignore_errors=True)
+    (clinic / "tests").mkdir(parents=True)
+    (clinic / name).write_bytes(content)
+    session.write_text(DEMOS[0], encoding="utf-8")
+    checked = run("check", clinic / name)
+    counted(content, checked, clinic / name)
+    told_well(checked, 0, 3, 4)
+    told_well(run("--protocols", clinic, "note", session), 0, 3, 4)
+
+
+@given(content=wrong_files(new_file(), 'protocols = ["/tmp"]\ncount_in_s = 3\n'))
+@fuzz(80)
+def test_preferences_hold_or_are_refused_in_sentences(content: bytes) -> None:
+    path = preferences_file()
+    path.write_bytes(content)
+    done = run("check", path)
+    counted(content, done, path)
+    told_well(done, 0, 3, 4)
+    # Where they are refused, the usual ones hold, and that is said.
+    shown = run("paths", "--json")
+    told_well(shown, 0)
+    assert bool(shown.err) or done.code in (0, 3)
+    with contextlib.suppress(ScreenError):
+        protocol_to_open(SHIPPED, preferred(path), [])
+
+
+@given(content=wrong_files(DRAFT))
+@fuzz(80)
+def test_a_draft_is_gone_on_with_or_refused_in_sentences(folder: Path, content: bytes) -> None:
+    drafts = folder / "drafts"
+    drafts.mkdir(exist_ok=True)
+    path = drafts / "draft.toml"
+    path.write_bytes(content)
+    done = run("check", path)
+    counted(content, done, path)
+    told_well(done, 0, 3)
+    answers = AnswerKeeper(PROTOCOL, drafts, FakeClock())
+    usable, problems = answers.waiting()
+    assert len(usable) + len(problems) == 1
+    if usable:
+        answers.go_on(path)
+
+
+@pytest.mark.parametrize(
+    ("content", "code"),
+    [
+        (DEMOS[0].encode("utf-8-sig"), 0),
+        (DEMOS[0].encode("utf-16"), 3),
+        (DEMOS[0].encode()[:700], 3),
+        (bytes(range(256)), 3),
+        (b"a = " + b"[" * 100_000, 3),
+        (None, 4),
+    ],
+    ids=["mark", "UTF-16", "cut", "bytes", "deep", "nothing"],
+)
+def test_a_process_of_its_own_ends_the_same_way(
+    tmp_path: Path, content: bytes | None, code: int
+) -> None:
+    path = tmp_path / "session.toml"
+    if content is not None:
         path.write_bytes(content)
-        session = folder / "small-session.toml"
-        session.write_text(SMALL_SESSION, encoding="utf-8")
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(commands, "protocols_folder", lambda mine=mine: mine)
-            checked = run("check", mine)
-            told_well(checked, 0, 3)
-            told_well(run("check", path), 0, 3, 4)
-            told_well(run("protocols"), 0, 3, 4)
-            # What was found in order must carry a session to the end.
-            for command in ("note", "explain", "assess"):
-                told_well(run(command, session), 0, 3, 4)
-    counted(content, checked, path)
+    done = subprocess.run(
+        [sys.executable, "-m", "screen_tui", "note", str(path)],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+        timeout=60,
+        check=False,
+    )
+    told_well(Run(done.returncode, done.stdout, done.stderr), code)
+    assert str(path) in done.stderr or code == 0

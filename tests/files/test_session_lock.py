@@ -54,8 +54,9 @@ def test_what_one_window_has_resumed_another_cannot_until_it_is_given_back(
 def test_the_list_says_what_is_open_elsewhere_and_not_what_is_open_here(
     store: SessionStore, other: SessionStore, session: Session
 ) -> None:
-    store.save(session)
-    store.save(session.model_copy(update={"id": "b"}))
+    unfinished = session.model_copy(update={"finished": None})
+    store.save(unfinished)
+    store.save(unfinished.model_copy(update={"id": "b"}))
     store.resume(session.id)
 
     def elsewhere(window: SessionStore) -> dict[str, bool]:

@@ -19,8 +19,10 @@ sys.path.insert(0, str(ROOT / "tests"))
 from support.hands import Driver  # noqa: E402  (the folder of the tests is no package)
 
 from screen_tui.clock import FakeClock  # noqa: E402
+from screen_tui.opening import Opened  # noqa: E402
+from screen_tui.preferences import Preferred  # noqa: E402
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol  # noqa: E402
-from screen_tui.resources import demo_folder, protocols_folder  # noqa: E402
+from screen_tui.resources import demo_folder, preferences_file, protocols_folder  # noqa: E402
 from screen_tui.session.store import SessionStore  # noqa: E402
 from screen_tui.tui.app import ScreenApp  # noqa: E402
 
@@ -42,7 +44,8 @@ async def program(size: tuple[int, int]):
     with tempfile.TemporaryDirectory() as folder:
         clock = FakeClock()
         store = SessionStore(Path(folder))
-        app = ScreenApp(protocol, store, clock, demo_folder(), tick=False, environ={})
+        opened = Opened(protocol, store, Preferred(preferences_file()), demo_folder())
+        app = ScreenApp(lambda: opened, clock, tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.settle()

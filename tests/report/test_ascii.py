@@ -75,3 +75,9 @@ def test_blocks_stand_one_blank_line_apart_and_the_text_ends_once() -> None:
     sheet.heading("Signature")
     sheet.blank()
     assert str(sheet) == "PLAN\nNothing.\n\nSIGNATURE\n"
+
+
+def test_drawn_lines_keep_their_blanks_and_are_folded_and_cut() -> None:
+    sheet = Sheet()
+    sheet.drawn(["a  b \u2265 2  ", "", "x" * 80], indent=2)
+    assert str(sheet) == f"  a  b >= 2\n\n  {'x' * 70}\n"

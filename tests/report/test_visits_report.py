@@ -21,6 +21,7 @@ from screen_tui.report.note import write_note
 from screen_tui.report.visits import write_visits
 from screen_tui.report.visits_machine import changes_as_dict, history_as_dict
 from screen_tui.session.model import Session
+from screen_tui.text import first_control_character
 
 GOLDEN = Path(__file__).parent / "golden" / "visits.txt"
 PROTOCOL = visit_protocol()
@@ -95,6 +96,13 @@ def test_nothing_that_moved_is_said_as_well() -> None:
     assert "no finding came or went" in report(*same)
 
 
+def test_a_number_corrected_by_hand_is_marked_in_the_table() -> None:
+    put_right = stance(8.0, corrected_from=80.0, correction="slip of the key")
+    text = report(visit(1, put_right), visit(2, stance(9.0)))
+    assert "      1  2026-03-02      8.0c  first\n" in text
+    assert "  c corrected by hand\n" in text
+
+
 def test_a_step_down_names_the_easier_exercise() -> None:
     text = flat(report(visit(1, stance(20.0, "pelvis-drops")), visit(2, stance(12.0))))
     assert "Next step: down (time held worse beyond error): Side lift" in text
@@ -104,7 +112,7 @@ words = st.text(
     alphabet=st.characters(exclude_categories=["Cc", "Cs", "Cf", "Zl", "Zp"]),
     min_size=1,
     max_size=40,
-)
+).filter(lambda text: first_control_character(text) is None)
 
 
 @settings(max_examples=40)

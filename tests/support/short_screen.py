@@ -29,6 +29,8 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     terminal.press("1", "1", "enter", *"K-7", "enter", *"67", "enter", "1")
     terminal.press("enter", "enter", "enter")
     terminal.wait_for("Knee extension")
+    # Where the next Enter follows too soon, it is taken for this one being held.
+    terminal.drain(1.0)
 
 
 def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> None:

@@ -11,8 +11,10 @@ from support import small_protocol as small
 from support.hands import Driver
 
 from screen_tui.clock import FakeClock
-from screen_tui.preferences import Preferred
+from screen_tui.opening import Opened
+from screen_tui.preferences import Preferences, Preferred
 from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp, Settings
 
@@ -106,22 +108,32 @@ def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
         preferred: Preferred | None = None,
         environ: dict[str, str] | None = None,
     ) -> AsyncIterator[Driver]:
-        app = ScreenApp(
+        look = settings or Settings()
+        opened = Opened(
             protocol or knee,
             store,
-            clock,
+            preferred or Preferred(preferences_file(), wished(look)),
             demo_folder,
-            settings,
-            preferred=preferred,
-            environ=environ,
-            tick=False,
         )
+        app = ScreenApp(lambda: opened, clock, look, environ=environ, tick=False)
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.settle()
             yield driver
 
     return opened
+
+
+def wished(settings: Settings) -> Preferences:
+    """The preferences that come to these settings."""
+    return Preferences(
+        theme=settings.colour_mode,
+        count_in_s=int(settings.count_in_s),
+        bell=settings.bell,
+        flash=settings.flash,
+        last_values=settings.last_values,
+        layout=settings.layout,
+    )
 
 
 async def answer_questions(driver: Driver, label: str = "K-014", *, bearing: str = "1") -> None:

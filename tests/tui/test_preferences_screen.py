@@ -8,7 +8,8 @@ import pytest
 from support import small_protocol as small
 from textual.color import Color
 
-from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferences
+from screen_tui.opening import Opened
+from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferences, preferred
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp, Settings
@@ -16,7 +17,7 @@ from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.settings import LATER, settings_after, settings_for
+from screen_tui.tui.settings import LATER, settings_after, settings_for, settings_once_read
 from screen_tui.tui.theme import COLOUR_MODES, theme_name
 
 COLOURS = {"TERM": "xterm-256color"}
@@ -111,13 +112,18 @@ def test_the_app_is_constructed_for_what_is_preferred_and_the_terminal_allows(
 ) -> None:
     apps: list[ScreenApp] = []
     monkeypatch.setattr(ScreenApp, "run", lambda app: apps.append(app))
-    wished = Preferences(theme="light", bell=False, flash=False, count_in_s=5, layout="narrow")
-    run_app(knee, store, preferred=Preferred(path, wished), environ=environ)
+    path.parent.mkdir()
+    path.write_text(
+        'theme = "light"\nbell = false\nflash = false\ncount_in_s = 5\nlayout = "narrow"\n'
+    )
+    opened = Opened(knee, store, preferred(path))
+    run_app(lambda: opened, path, environ=environ)
     (app,) = apps
-    assert app.settings == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
+    assert app.settings == Settings(mode, layout="narrow")
     assert app.theme == theme_name(mode)
     assert app.ansi_color is (mode == "monochrome")
-    assert app.preferred.path == path
+    now = settings_once_read(app.settings, opened.preferred.now, environ)
+    assert now == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
 
 
 # The page.

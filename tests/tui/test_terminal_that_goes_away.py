@@ -20,13 +20,18 @@ from screen_tui.tui.driver import LastingOutput
 PROGRAM = """
 import signal, sys
 from pathlib import Path
+from screen_tui.opening import Opened
+from screen_tui.preferences import Preferred
 from screen_tui.protocol.loader import load_protocol
+from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.run import run_app
 if "ignore-hangup" in sys.argv:
     signal.signal(signal.SIGHUP, signal.SIG_IGN)
-protocol = load_protocol([Path(sys.argv[1])], "small")
-sys.exit(run_app(protocol, SessionStore(Path(sys.argv[2]))))
+def load():
+    protocol = load_protocol([Path(sys.argv[1])], "small")
+    return Opened(protocol, SessionStore(Path(sys.argv[2])), Preferred(preferences_file()))
+sys.exit(run_app(load, preferences_file()))
 """
 
 

@@ -20,6 +20,7 @@ from screen_tui.tui.drawing.rows import (
 _LABELS = {
     "bell": "Bell",
     "flash": "Flash",
+    "last_values": "Last values",
     "count_in_s": "Count-in",
     "layout": "Layout",
     "theme": "Theme",

@@ -31,6 +31,10 @@ Row = tuple[Span, ...]
 BLANK: Row = ()
 
 
+_LEAST_BESIDE = 10
+"""Columns a text must have beside what stands before it."""
+_BELOW = 2
+
 _ASCII = str.maketrans("─█▏↑↓·…“”", '-#_^v-~""')
 
 
@@ -113,6 +117,9 @@ def paragraph(
     head = tuple(first)
     head_cells = row_cells(head)
     hang = head_cells if indent is None else indent
+    if width - max(head_cells, hang) < _LEAST_BESIDE <= width - _BELOW:
+        # A head as wide as this stands alone; beside it the text would be one letter a line.
+        return [head, *paragraph(text, width, ink, first=(Span(" " * _BELOW),))]
     lines = wrapped(text, max(width - max(head_cells, hang), 1))
     return [
         (*head, Span(line, ink)) if at == 0 else (Span(" " * hang), Span(line, ink))
@@ -132,24 +139,33 @@ def labelled(label: str, text: str, width: int, *, indent: int = 2) -> list[Row]
 
 
 def clipped(text: str, width: int) -> str:
-    """The text itself, or its beginning and an ellipsis."""
+    """The text itself, or its beginning and an ellipsis, which is all where one column is left."""
     if cells(text) <= width:
         return text
-    return chop_cells(text, max(width - 1, 1))[0] + "…"
+    return (chop_cells(text, width - 1)[0] if width > 1 else "") + "…"
 
 
 def ends(left: Row, right: Row, width: int) -> Row:
-    """A row with one part at its left and one at its right end; the left is clipped if need be."""
-    room = width - row_cells(right) - 1
+    """A row with one part at its left and one at its right end; the left is clipped if need be.
+
+    The right is clipped only where it alone is too wide.
+    """
+    right = _fitted(right, width)
+    fitted = _fitted(left, width - row_cells(right) - 1)
+    gap = width - row_cells(fitted) - row_cells(right)
+    return (*fitted, Span(" " * max(gap, 0)), *right)
+
+
+def _fitted(line: Row, room: int) -> Row:
+    """As much of a row as there is room for."""
     fitted: list[Span] = []
-    for span in left:
+    for span in line:
         if room <= 0:
             break
         text = clipped(span.text, room)
         fitted.append(replace(span, text=text))
         room -= cells(text)
-    gap = width - row_cells(tuple(fitted)) - row_cells(right)
-    return (*fitted, Span(" " * max(gap, 0)), *right)
+    return tuple(fitted)
 
 
 def rule(width: int, label: str = "") -> Row:

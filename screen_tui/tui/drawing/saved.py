@@ -5,7 +5,14 @@ from __future__ import annotations
 import shlex
 from pathlib import Path
 
+from screen_tui.session.model import Session
 from screen_tui.session.store import Saved
+
+
+def how_shown(session: Session, *, read_only: bool) -> str:
+    """Say of a session that it is nobody's, and that nothing of it can change."""
+    marks = ["INVENTED"] if session.synthetic else []
+    return ", ".join([*marks, "read-only"] if read_only else marks)
 
 
 def what_became(saved: Saved) -> str:

@@ -38,19 +38,19 @@ def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
         width: Columns there are.
         height: Rows there are.
     """
-    side = _side(view, width, tall=height >= _ROWS_FOR_BIG_SIDE)
-    captions = _captions(view, width)
-    marks = _choices_or_signs(view, width)
-    fields = _fields(view.fields, width)
+    side = side_rows(view, width, tall=height >= _ROWS_FOR_BIG_SIDE)
+    captions = caption_rows(view, width)
+    marks = mark_rows(view, width)
+    fields = field_rows(view.fields, width)
     room = height - len(side) - len(captions) - len(marks) - len(fields)
     if view.big and room < _LEAST_BIG_ROWS:
         # A long cue or question gives way to the number; the cue was chosen by who reads this.
         captions = [captions[0], captions[-1]]
         room = height - len(side) - len(captions) - len(marks) - len(fields)
     for_number = max(room - _ROWS_AROUND_NUMBER, _LEAST_BIG_ROWS)
-    number = _number(view, width, for_number)
+    number = number_rows(view, width, for_number)
     spare = room - len(number)
-    told = _explained(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
+    told = explained_rows(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
     blanks = iter([[BLANK]] * max(spare - len(told), 0))
     top = [*side, *fields, *(next(blanks, []) if number else []), *number]
     before_told = next(blanks, []) if told else []
@@ -59,7 +59,7 @@ def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
     return rows[:height]
 
 
-def _side(view: DeskView, width: int, *, tall: bool) -> list[Row]:
+def side_rows(view: DeskView, width: int, *, tall: bool) -> list[Row]:
     """The leg as a bar that lies on the leg's own side, the state on the other."""
     word = view.whose.split()[0].upper()
     if tall:
@@ -89,7 +89,8 @@ def _big_side(word: str, drawn: Sequence[str], view: DeskView, width: int) -> li
     return rows
 
 
-def _number(view: DeskView, width: int, rows: int) -> list[Row]:
+def number_rows(view: DeskView, width: int, rows: int) -> list[Row]:
+    """The large number in the middle; a click on it presses Space."""
     if not view.big:
         return []
     unit = f" {view.unit}" if view.unit else ""
@@ -106,7 +107,8 @@ def _number(view: DeskView, width: int, rows: int) -> list[Row]:
     ]
 
 
-def _captions(view: DeskView, width: int) -> list[Row]:
+def caption_rows(view: DeskView, width: int) -> list[Row]:
+    """What stands below the number; the last row tells how far the trial is."""
     lines = _joined([part for part in (view.target, *view.caption) if part], width)
     told = " · ".join(part for part in (view.progress, view.ended, view.pain) if part)
     # The set-up takes no row of its own, so that nothing moves or is cut off because of it.
@@ -138,7 +140,8 @@ def _joined(parts: Sequence[str], width: int) -> list[str]:
     return lines
 
 
-def _choices_or_signs(view: DeskView, width: int) -> list[Row]:
+def mark_rows(view: DeskView, width: int) -> list[Row]:
+    """The signs to watch for, or what one more key chooses now."""
     if view.choices:
         choices = [_choice(choice, width) for choice in view.choices]
         return _columns(choices, width, _CHOICE_CELLS)
@@ -173,7 +176,8 @@ def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:
     ]
 
 
-def _fields(fields: Sequence[FieldRow], width: int) -> list[Row]:
+def field_rows(fields: Sequence[FieldRow], width: int) -> list[Row]:
+    """The numbers that are typed."""
     rows: list[Row] = []
     for field in fields:
         cursor = "▏" if field.current else ""
@@ -188,7 +192,7 @@ def _fields(fields: Sequence[FieldRow], width: int) -> list[Row]:
     return rows
 
 
-def _explained(view: DeskView, width: int, room: int) -> list[Row]:
+def explained_rows(view: DeskView, width: int, room: int) -> list[Row]:
     """What to mind, when it ends, and what to say, as far as there is room.
 
     A long first text leaves a line for when the trial ends. It is the same before the start and

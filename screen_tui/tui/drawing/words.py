@@ -11,11 +11,7 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Trial
-
-NOT_A_DIAGNOSIS = (
-    "Not a diagnosis. It weighs what was seen; the decision is the licensed clinician's, "
-    "under local policy."
-)
+from screen_tui.tui.drawing.notices import NOT_A_DIAGNOSIS as NOT_A_DIAGNOSIS
 
 
 def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:

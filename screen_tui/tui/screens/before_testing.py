@@ -9,6 +9,7 @@ from textual import events
 from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import plan_battery, withheld
 from screen_tui.flow.intake import IntakeForm
+from screen_tui.session.model import Session
 from screen_tui.tui.controller import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
@@ -38,10 +39,12 @@ class BeforeTestingPage(Page[None]):
 
     Args:
         form: Answers to go on with; nothing is answered when left out.
+        earlier: The session that this one is a re-test of; None for none.
     """
 
-    def __init__(self, form: IntakeForm | None = None) -> None:
+    def __init__(self, form: IntakeForm | None = None, earlier: Session | None = None) -> None:
         super().__init__()
+        self.earlier = earlier
         self.form = form
         self.said = ""
 
@@ -162,7 +165,7 @@ class BeforeTestingPage(Page[None]):
 
     def _accept(self, form: IntakeForm) -> None:
         host = self.host
-        host.keeper.begin(*form.result())
+        host.keeper.begin(*form.result(), self.earlier)
         if form.raised:
             host.go_note()
         elif host.keeper.tests_possible:

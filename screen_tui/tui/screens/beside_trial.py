@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.flow import amend
@@ -33,6 +34,7 @@ class BesideTrialPage(TrialPage):
             "m": self._ask_for_words,
             "f": self._ask_for_value,
             "?": self._help,
+            **({"h": self._show_last} if self.host.keeper.earlier is not None else {}),
         }
 
     def hints_beside(self, later: int) -> Sequence[KeyHint]:
@@ -49,6 +51,7 @@ class BesideTrialPage(TrialPage):
                 if self._something_to_tell
                 else ()
             ),
+            *((KeyHint("h", "last values", 8),) if self.host.keeper.earlier is not None else ()),
             KeyHint("?", "help", 2 + later // 2),
         )
 
@@ -71,6 +74,14 @@ class BesideTrialPage(TrialPage):
             self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
             return None
         return self.host.keeper.session.trials[place]
+
+    def _show_last(self) -> None:
+        """Show what was measured last time, or hide it again; until the program ends."""
+        wanted = not self.host.settings.last_values
+        self.host.settings = replace(self.host.settings, last_values=wanted)
+        if wanted and not self.itinerary.value_then:
+            self.said = "This test gave no value last time."
+        self.redraw()
 
     def _help(self) -> None:
         self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))

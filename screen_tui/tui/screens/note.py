@@ -12,6 +12,7 @@ from screen_tui.errors import ScreenError
 from screen_tui.report.note import write_note
 from screen_tui.tui.drawing.note import draw_note
 from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.saved import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.notefile import note_path, save_note
 from screen_tui.tui.screens.ask import AskPage, Question
@@ -39,7 +40,10 @@ class NotePage(Page[None]):
         keeper = self.host.keeper
         assessment = assess(self.host.protocol, keeper.session)
         written = self.host.clock.wall()
-        self.text = write_note(self.host.protocol, keeper.session, assessment, written)
+        earlier = () if keeper.earlier is None else (keeper.earlier,)
+        self.text = write_note(
+            self.host.protocol, keeper.session, assessment, written, earlier=earlier
+        )
 
     @property
     def usual_path(self) -> Path:
@@ -50,8 +54,8 @@ class NotePage(Page[None]):
     def head(self) -> tuple[Row, Row]:
         """Whose note it is."""
         keeper = self.host.keeper
-        invented = "INVENTED, read-only" if keeper.read_only else ""
-        return page_head("Note", invented, keeper.session.client.label)
+        shown = how_shown(keeper.session, read_only=keeper.closed)
+        return page_head("Note", shown, keeper.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the note as it is written, lines too long for the window broken."""
@@ -64,7 +68,7 @@ class NotePage(Page[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         """The ways on."""
-        finish = "start" if self.host.keeper.read_only else "finish"
+        finish = "start" if self.host.keeper.closed else "finish"
         return (
             KeyHint("w", "write to a file", 0),
             KeyHint("Enter", finish, 0),

@@ -8,9 +8,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, cast
 
 from textual.app import ComposeResult
 from textual.screen import Screen, ScreenResultType
-from textual.widgets import Static
 
-from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -21,6 +19,7 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     press_at,
 )
+from screen_tui.tui.sheet import Sheet
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
@@ -32,6 +31,10 @@ MOST_NOTICE = 4
 NARROW_BODY = 72
 """Columns of the body in the narrow layout, in which nothing stands in two columns."""
 
+_TOO_SMALL = (
+    f"Make the window larger: {LEAST_COLUMNS} columns and {LEAST_ROWS} rows are needed. "
+    "Nothing is lost."
+)
 _SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
 
@@ -85,22 +88,22 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
         """A sentence above the keys, or nothing."""
         return ""
 
+    @property
+    def trouble(self) -> str:
+        """Why the last change is not on disk, which outranks any notice."""
+        return self.host.keeper.trouble
+
     def key_lines(self, width: int) -> Sequence[Row]:
         """The lines that say what the keys do."""
         raise NotImplementedError
 
     def compose(self) -> ComposeResult:
-        """Lay out the four parts, and the line for a window that is too small."""
-        yield Static(id="head", markup=False)
-        yield Static(id="body", markup=False)
-        yield Static(id="notice", markup=False)
-        yield Static(id="keys", markup=False)
-        yield Static(
-            f"Make the window larger: {LEAST_COLUMNS} columns and {LEAST_ROWS} rows are needed. "
-            "Nothing is lost.",
-            id="too-small",
-            markup=False,
-        )
+        """Lay out the four parts, and what is shown in a window that is too small for them."""
+        yield Sheet(id="head")
+        yield Sheet(id="body")
+        yield Sheet(id="notice")
+        yield Sheet(id="keys")
+        yield Sheet(id="too-small")
 
     def on_mount(self) -> None:
         """Draw for the first time."""
@@ -134,16 +137,23 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
             return
         too_small = width < LEAST_COLUMNS or height < LEAST_ROWS
         self.set_class(too_small, "-too-small")
-        if too_small:
-            return
         inner = width - 2
-        trouble = self.host.keeper.trouble or self.notice()
-        told = _at_most(paragraph(trouble, inner, "second"), MOST_NOTICE, inner) if trouble else []
+        if too_small:
+            self.query_one("#too-small", Sheet).show(tuple(paragraph(_TOO_SMALL, max(inner, 1))))
+            return
+        said = self.trouble or self.notice()
+        told = _at_most(paragraph(said, inner, "second"), MOST_NOTICE, inner) if said else []
         notice = _filled(told, self.STEADY_NOTICE)
-        keys = _filled(self.key_lines(inner), self.STEADY_KEYS)
-        self._room = height - 1 - len(notice) - len(keys)
         narrow = self.host.settings.layout == "narrow"
-        self._drawn = self.draw(min(inner, NARROW_BODY) if narrow else inner, self._room)
+        for _ in range(2):
+            scrolled = self.scrolls
+            keys = _filled(self.key_lines(inner), self.STEADY_KEYS)
+            self._room = height - 1 - len(notice) - len(keys)
+            self._drawn = self.draw(min(inner, NARROW_BODY) if narrow else inner, self._room)
+            # Whether a key scrolls is known once it is drawn. Lines of keys that came later, while
+            # the framework lays out, would have no room.
+            if self.scrolls == scrolled:
+                break
         if self._drawn.focus is not None:
             first, last = self._drawn.focus
             self._offset = min(self._offset, first)
@@ -169,9 +179,9 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
             rows = ascii_rows(rows)
         if self._shown.get(part) != rows:
             self._shown[part] = rows
-            widget = self.query_one(f"#{part}", Static)
-            widget.update(safe.content(rows))
-            widget.display = bool(rows)
+            sheet = self.query_one(f"#{part}", Sheet)
+            sheet.show(rows)
+            sheet.display = bool(rows)
 
     @property
     def scrolls(self) -> bool:

@@ -12,6 +12,7 @@ from screen_tui.flow.battery import Item
 from screen_tui.tui.drawing.plan import draw_plan
 from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer
 from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.saved import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
@@ -32,8 +33,8 @@ class _AssessedPage(Page[None]):
     def head_of(self, title: str) -> tuple[Row, Row]:
         """A title, and whose result it is."""
         keeper = self.host.keeper
-        invented = "INVENTED, read-only" if keeper.read_only else ""
-        return page_head(title, invented, keeper.session.client.label)
+        shown = how_shown(keeper.session, read_only=keeper.closed)
+        return page_head(title, shown, keeper.session.client.label)
 
 
 class ResultPage(_AssessedPage):

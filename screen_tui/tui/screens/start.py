@@ -21,7 +21,10 @@ from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 from screen_tui.tui.screens.preferences import PreferencesPage
+from screen_tui.tui.screens.visits import VisitsPage
 
+LATER_VISITS = "visits"
+"""Beside the invented sessions, later visits of the same invented people."""
 _UNFINISHED = "Unfinished"
 
 
@@ -43,6 +46,7 @@ class StartPage(Page[None]):
         self.choices: tuple[Choice, ...] = ()
         self._doing: list[Callable[[], None]] = []
         self._unsaved: tuple[Session, ...] = ()
+        self._sessions: tuple[SessionSummary, ...] = ()
 
     def on_mount(self) -> None:
         """Read the lists and draw."""
@@ -66,6 +70,12 @@ class StartPage(Page[None]):
         )
         remark = host.keeper.take_remark()
         self.told = (*self.told, *([remark] if remark else []), *host.keeper.worth_knowing(found))
+        later = (
+            _sessions(SessionStore(host.demo_folder / LATER_VISITS), links=True)[0]
+            if host.demo_folder
+            else ()
+        )
+        self._sessions = (*found, *demos, *later)
         waiting, draft_problems = host.keeper.answers.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
@@ -116,6 +126,8 @@ class StartPage(Page[None]):
             KeyHint("n", "new screen", 1),
             *resume,
             KeyHint("↑↓", "choose", 3),
+            KeyHint("v", "visits", 1),
+            KeyHint("p", "practice", 1),
             KeyHint("o", "options", 1),
             KeyHint("?", "help", 0),
             KeyHint("q", "quit", 0),
@@ -142,6 +154,10 @@ class StartPage(Page[None]):
             self.host.go_before_testing()
         elif key == "q":
             self.host.action_ask_to_leave()
+        elif key == "v":
+            self.host.push_screen(VisitsPage(self._sessions))
+        elif key == "p":
+            self.host.go_practice()
         elif key == "o":
             self.host.push_screen(PreferencesPage())
         elif key == "?":

@@ -66,7 +66,7 @@ class TrialPage(Page[None]):
 
     def _see_last_key(self) -> None:
         if self.host.last_key is not None and self._desk is not None:
-            self._ways, _ = self._ways.press(*self.host.last_key)
+            self._ways = self._ways.saw(*self.host.last_key)
             self._desk = self._desk.saw(*self.host.last_key)
 
     @property
@@ -85,6 +85,8 @@ class TrialPage(Page[None]):
     def view(self) -> DeskView:
         """The trial as it is drawn now."""
         view = self.desk.view(self.host.clock.monotonic())
+        if then := self.itinerary.value_then if self.host.settings.last_values else "":
+            view = replace(view, caption=(*view.caption, then))
         return view if self.host.settings.flash else replace(view, flash=False)
 
     @property
@@ -116,6 +118,8 @@ class TrialPage(Page[None]):
 
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
+        if self not in self.host.screen_stack:
+            return  # it was left a moment ago; what waits at its gates has no trial any more
         clock = self.host.clock
         self._ways, passed = self._ways.poll(clock.monotonic())
         if self.is_current:

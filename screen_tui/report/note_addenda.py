@@ -1,0 +1,79 @@
+"""What was added to a finished screen, as the note tells it; the trials above it stay as kept."""
+
+from __future__ import annotations
+
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.ascii import Sheet
+from screen_tui.report.words import joined, moment, test_name, trial_value, with_side
+from screen_tui.session.model import Addendum, Session, Trial
+
+JUDGED_AMENDED = (
+    "The screen was finished when this was added. What is judged above is the screen as amended; "
+    "the trials stand above as they were kept."
+)
+
+
+def write_addenda(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+    """Write each addendum with its time, its reason and what it changed; nothing without any."""
+    if not session.addenda:
+        return
+    sheet.heading("Addendum")
+    if any(one.changes_a_trial for one in session.addenda):
+        sheet.text(JUDGED_AMENDED)
+    trials = list(session.trials)
+    for number, addendum in enumerate(session.addenda, start=1):
+        sheet.item(f"Addendum {number}, written", moment(addendum.written))
+        sheet.item("Reason", addendum.reason, indent=2)
+        if addendum.trial is not None:
+            at = addendum.trial - 1
+            amended = addendum.applied_to(trials[at])
+            place = _place(protocol, session, at)
+            sheet.item(place, _change(protocol, addendum, trials[at], amended), indent=2)
+            trials[at] = amended
+        if addendum.text:
+            sheet.item("Added", addendum.text, indent=2)
+
+
+def amended_words(spec: TestSpec | None, session: Session, at: int) -> str:
+    """That a trial is judged otherwise than as it was kept; empty when it is not.
+
+    Args:
+        spec: The test of the trial, where the protocol has it.
+        session: The session as it was kept.
+        at: The trial's place, from 0 over all trials.
+    """
+    numbers = [
+        str(number)
+        for number, one in enumerate(session.addenda, start=1)
+        if one.changes_a_trial and one.trial == at + 1
+    ]
+    if not numbers:
+        return ""
+    amended = session.as_amended.trials[at]
+    told = "struck out" if amended.void else trial_value(spec, amended)
+    which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(numbers)}"
+    return f"as amended: {told} ({which})"
+
+
+def _place(protocol: Protocol, session: Session, at: int) -> str:
+    """A trial by its place in its test on its leg, as above, and in the whole session."""
+    trial = session.trials[at]
+    spec = protocol.known_test(trial.test)
+    side = trial.side if spec is None or spec.sided else None
+    nth = sum(
+        one.test == trial.test and (side is None or one.side == side)
+        for one in session.trials[: at + 1]
+    )
+    name = with_side(test_name(protocol, trial.test), side)
+    return f"{name}, trial {nth} (trial {at + 1} of the screen)"
+
+
+def _change(protocol: Protocol, addendum: Addendum, before: Trial, after: Trial) -> str:
+    spec = protocol.known_test(before.test)
+    was = trial_value(spec, before) or "no value recorded"
+    if addendum.struck_out:
+        return joined([was, "struck out"])
+    if addendum.value is None:
+        return "a remark; nothing of it is changed"
+    return f"{was} before, {trial_value(spec, after)} as corrected"

@@ -1,0 +1,231 @@
+"""What a student commits to, as a form that is filled key by key.
+
+Digits and letters choose. Up and down move a mark; Enter chooses what is marked. Where several may
+be chosen, keys and Space put them on and off, and Enter goes on. Backspace goes back a question.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Literal, cast
+
+from screen_tui.practice.case import TrueDriver, TrueTest
+from screen_tui.practice.commitment import Answer, Commitment
+from screen_tui.practice.confidence import IN_WORDS
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report import words
+
+Sides = Literal["left", "right", "both"]
+NONE = "none"
+KEYS = "123456789acdefgilmnoprstuvwxyz"
+MOST_MARKED = 9
+
+ANSWERS: Mapping[Answer, str] = {
+    "driver": "a likely driver, or two that cannot be told apart",
+    "nothing-found": "nothing found that limits the person",
+    "undetermined": "undetermined: what was seen does not tell",
+    "refer-first": "refer first",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Something to choose; ``key`` is "" where there are more than keys."""
+
+    id: str
+    key: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One question of the form."""
+
+    id: str
+    text: str
+    short: str
+    options: tuple[Option, ...]
+    several: bool = False
+
+
+@dataclass(frozen=True)
+class CommitForm:
+    """The questions with the answers so far.
+
+    Attributes:
+        protocol: Gives drivers, tests and exercises.
+        answers: Ids of what was chosen, by the id of the question.
+        at: How many questions are behind; as many as there are: all that is left is to commit.
+        mark: The place of the marked option.
+    """
+
+    protocol: Protocol
+    answers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    at: int = 0
+    mark: int = 0
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The questions that are asked, given the answers."""
+        return _steps(self.protocol, self.answers)
+
+    @property
+    def step(self) -> Step | None:
+        """The open question; None when all are answered."""
+        return self.steps[self.at] if self.at < len(self.steps) else None
+
+    def chosen(self, step: Step) -> tuple[str, ...]:
+        """The labels of what was chosen there."""
+        ids = self.answers.get(step.id, ())
+        return tuple(option.label for option in step.options if option.id in ids)
+
+    def key(self, key: str) -> CommitForm:
+        """Take a key; one without a meaning here changes nothing."""
+        step = self.step
+        if key == "backspace":
+            return self._to(max(self.at - 1, 0))
+        if step is None:
+            return self
+        if key in ("down", "tab", "up", "shift+tab"):
+            by = 1 if key in ("down", "tab") else -1
+            return replace(self, mark=(self.mark + by) % len(step.options))
+        if key == "enter":
+            return self._to(self.at + 1) if step.several else self._choose(step, self.mark)
+        if key == "space":
+            return self._choose(step, self.mark)
+        places = [place for place, option in enumerate(step.options) if option.key == key]
+        return self._choose(step, places[0]) if places and key else self
+
+    def pointed_at(self, place: int) -> CommitForm:
+        """Choose the option at a place, as a click does."""
+        return self if self.step is None else self._choose(self.step, place)
+
+    def result(self) -> Commitment:
+        """The answer; every question is answered."""
+        one = {name: chosen[0] for name, chosen in self.answers.items() if chosen}
+        named = [
+            TrueDriver(driver=one[name], side=cast("Sides | None", one.get(f"{name}-side")))
+            for name in ("driver", "second")
+            if one.get(name, NONE) != NONE
+        ]
+        wanted = one.get("next", NONE)
+        cue = one.get("next-cue", NONE)
+        return Commitment(
+            answer=cast("Answer", one["answer"]),
+            drivers=tuple(named),
+            confidence=int(one["confidence"]),
+            next_test=None
+            if wanted == NONE
+            else TrueTest(
+                test=wanted,
+                side=cast("Side | None", one.get("next-side")),
+                cue="" if cue == NONE else cue,
+            ),
+            start=self.answers.get("start", ()),
+            leave_out=self.answers.get("leave-out", ()),
+        )
+
+    def _choose(self, step: Step, place: int) -> CommitForm:
+        option = step.options[place].id
+        before = self.answers.get(step.id, ())
+        if not step.several:
+            return self._with(step, (option,))._to(self.at + 1)
+        now = set(before) ^ {option}
+        if len(now) > MOST_MARKED:
+            return self
+        kept = tuple(one.id for one in step.options if one.id in now)
+        return replace(self._with(step, kept), mark=place)
+
+    def _with(self, step: Step, chosen: tuple[str, ...]) -> CommitForm:
+        answers = {**self.answers, step.id: chosen}
+        # What hangs on another answer is asked again; the rest stays.
+        asked = {
+            one.id: {option.id for option in one.options} for one in _steps(self.protocol, answers)
+        }
+        fitting = {
+            name: tuple(one for one in ids if one in asked[name])
+            for name, ids in answers.items()
+            if name in asked
+        }
+        return replace(self, answers=fitting)
+
+    def _to(self, at: int) -> CommitForm:
+        moved = replace(self, at=min(at, len(self.steps)), mark=0)
+        step = moved.step
+        if step is None or step.several:
+            return moved
+        ids = self.answers.get(step.id, ())
+        mark = next((i for i, option in enumerate(step.options) if option.id in ids), 0)
+        return replace(moved, mark=mark)
+
+
+def _steps(protocol: Protocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
+    def of(name: str) -> str:
+        return next(iter(answers.get(name, ())), "")
+
+    answer = of("answer")
+    steps = [_one("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
+    if answer == "driver":
+        steps += _driver_steps(protocol, of)
+    sure = [(str(number), text) for number, text in IN_WORDS.items()]
+    steps.append(_one("confidence", "How sure are you?", "Sure", sure))
+    if answer != "refer-first":
+        steps += _next_steps(protocol, of)
+        steps += _plan_steps(protocol, {of("driver"), of("second")})
+    return tuple(steps)
+
+
+def _driver_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+    drivers = [(one.id, one.name) for one in protocol.drivers]
+    sided = {one.id for one in protocol.drivers if one.sided}
+    sides = [("left", "left"), ("right", "right"), ("both", "both")]
+    steps = [_one("driver", "Which driver is likely?", "Driver", drivers)]
+    if of("driver") in sided:
+        steps.append(_one("driver-side", "On which side?", "Side", sides))
+    others = [(NONE, "no, it is this one"), *(one for one in drivers if one[0] != of("driver"))]
+    text = "Is there a second one that cannot be told from it?"
+    steps.append(_one("second", text, "Second driver", others))
+    if of("second") in sided:
+        steps.append(_one("second-side", "The second one on which side?", "Side", sides))
+    return steps
+
+
+def _next_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+    tests = [(NONE, "nothing more"), *((one.id, one.name) for one in protocol.tests)]
+    steps = [_one("next", "What would you test next, or again with a cue?", "Test next", tests)]
+    spec = protocol.known_test(of("next"))
+    if spec is not None and spec.sided:
+        sides = [("left", "left"), ("right", "right")]
+        steps.append(_one("next-side", "On which leg?", "Leg", sides))
+    if spec is not None and spec.cues:
+        cues = [(NONE, "without a cue"), *((cue.id, words.spaced(cue.id)) for cue in spec.cues)]
+        steps.append(_one("next-cue", "With which cue?", "Cue", cues))
+    return steps
+
+
+def _plan_steps(protocol: Protocol, named: set[str]) -> list[Step]:
+    """Exercises, those for the drivers named first; and what to leave out."""
+    exercises = sorted(protocol.exercises, key=lambda one: one.driver not in named)
+    starts = [(one.id, one.name) for one in exercises]
+    left = [(one.id, one.name) for one in protocol.leave_out]
+    return [
+        _several("start", "What would you start? Mark any, or none.", "Start", starts),
+        _several("leave-out", "What would you leave out for now?", "Leave out", left),
+    ]
+
+
+def _one(step_id: str, text: str, short: str, pairs: list[tuple[str, str]]) -> Step:
+    return Step(step_id, text, short, _options(pairs))
+
+
+def _several(step_id: str, text: str, short: str, pairs: list[tuple[str, str]]) -> Step:
+    return Step(step_id, text, short, _options(pairs), several=True)
+
+
+def _options(pairs: list[tuple[str, str]]) -> tuple[Option, ...]:
+    return tuple(
+        Option(name, KEYS[place] if place < len(KEYS) else "", label)
+        for place, (name, label) in enumerate(pairs)
+    )

@@ -1,0 +1,205 @@
+"""The visits of a client: what truly changed first, then the answer, then each number over time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from screen_tui.engine.change import Change
+from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
+from screen_tui.report.facts import Fact
+from screen_tui.report.progress_words import (
+    A_PART_ONLY,
+    plan_followed,
+    plan_to_follow,
+    progress_facts,
+    progress_name,
+)
+from screen_tui.report.visit_facts import (
+    TableRow,
+    answer_facts,
+    course_chart,
+    course_name,
+    course_table,
+    driver_facts,
+    left_out_words,
+    moved_facts,
+    single_words,
+    visit_fact,
+)
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, sourced
+
+_BOTH_COLUMNS_FROM = 68
+_CHART_MOST = 72
+
+_HEADINGS = (
+    ("better", "Better, beyond measurement error", "+"),
+    ("worse", "Worse, beyond measurement error", "-"),
+    ("within error", "Within measurement error", "="),
+    ("not comparable", "Not comparable", "?"),
+    ("no published error", "No published error to judge it by", "?"),
+)
+
+
+def draw_history(
+    protocol: Protocol, history: History, width: int, *, ascii_only: bool = False
+) -> list[Row]:
+    """Draw all that the visits show; longer than a window, it is scrolled.
+
+    Args:
+        protocol: The one the visits are read by.
+        history: What they show.
+        width: Columns there are.
+        ascii_only: Draw the charts in ASCII.
+    """
+    parts = [
+        _changes(protocol, history, width),
+        _answers(protocol, history, width),
+        _plan(protocol, history, width),
+        *(_course(protocol, history, one, width, ascii_only) for one in _told_over_time(history)),
+        _once(protocol, history, width),
+        _visits(history, width),
+        paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
+    ]
+    return [line for part in parts if part for line in (*part, BLANK)][:-1]
+
+
+def _told_over_time(history: History) -> list[Course]:
+    return [course for course in history.courses if len(course.measured) > 1]
+
+
+def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
+    """The latest number of each measure against the first, by what it amounts to."""
+    if len(history.visits) < 2:
+        return paragraph("One visit: nothing to compare yet.", width, "strong")
+    changes = [
+        (course, change)
+        for course in _told_over_time(history)
+        if (change := course.points[course.measured[-1]].since_first) is not None
+    ]
+    rows: list[Row] = []
+    for verdict, heading, mark in _HEADINGS:
+        mine = [(course, change) for course, change in changes if change.verdict == verdict]
+        if mine:
+            rows += [*([BLANK] if rows else []), rule(width, heading)]
+            for course, change in mine:
+                rows += _change(protocol, course, change, width, mark)
+    if not rows:
+        rows = paragraph("No measure has two numbers yet.", width, "strong")
+    return [*rows, *paragraph(WHAT_IS_A_CHANGE, width, "quiet")]
+
+
+def _change(protocol: Protocol, course: Course, change: Change, width: int, mark: str) -> list[Row]:
+    name, fact = course_name(protocol, course), change_fact(change)
+    # What it amounts to stands in the heading; the reason it cannot be said does not.
+    told = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
+    strong = change.verdict in ("better", "worse")
+    return paragraph(
+        f"{name}: {told}", width, "strong" if strong else "plain", first=row(f"{mark} ")
+    )
+
+
+def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
+    rows = [rule(width, "The answer then and now")]
+    for fact in answer_facts(history.visits):
+        rows += labelled(fact.label, fact.text, width)
+    if len(history.visits) < 2:
+        return rows
+    first, *_, last = history.visits
+    rows += _moved(protocol, first, last, width)
+    if len(history.visits) > 2:
+        rows += _moved(protocol, history.visits[-2], last, width)
+    return rows
+
+
+def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]:
+    rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
+    for fact in (*driver_facts(protocol, then, now), *moved_facts(protocol, then, now)):
+        rows += _fact(protocol, fact, width)
+    return rows
+
+
+def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
+    then = plan_to_follow(history)
+    if then is None:
+        return []
+    now = history.visits[-1]
+    rows = [rule(width, f"Started at visit {then.number}, seen at visit {now.number}")]
+    rows += paragraph(A_PART_ONLY, width, "quiet")
+    for progress in plan_followed(protocol, then, now):
+        rows += paragraph(progress_name(protocol, progress), width, "strong")
+        for fact in progress_facts(protocol, progress):
+            rows += _fact(protocol, fact, width)
+    return rows
+
+
+def _fact(protocol: Protocol, fact: Fact, width: int) -> list[Row]:
+    told = sourced(protocol, fact)
+    return labelled(fact.label, told, width) if fact.label else paragraph(told, width)
+
+
+def _course(
+    protocol: Protocol, history: History, course: Course, width: int, ascii_only: bool
+) -> list[Row]:
+    table, notes = course_table(history, course)
+    rows = [rule(width, course_name(protocol, course)), *_table(table, width)]
+    for note in notes:
+        rows += paragraph(note, width, "quiet", indent=4)
+    for span, change in _latest(history, course):
+        rows += labelled(span, sourced(protocol, change_fact(change)), width)
+        for fact in further_facts(change):
+            rows += _fact(protocol, fact, width)
+    drawn = course_chart(history, course, width=min(width, _CHART_MOST), ascii=ascii_only)
+    return [*rows, BLANK, *(row(line) for line in drawn)]
+
+
+def _latest(history: History, course: Course) -> list[tuple[str, Change]]:
+    """The latest number against the first, and against the one before where that is another."""
+    first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
+    point = course.points[last]
+    against = [(first, point.since_first)]
+    if before != first:
+        against.append((before, point.since_previous))
+    numbers = [visit.number for visit in history.visits]
+    return [
+        (f"Visit {numbers[place]} to {numbers[last]}", change)
+        for place, change in against
+        if change is not None
+    ]
+
+
+def _table(table: Sequence[TableRow], width: int) -> list[Row]:
+    both = width >= _BOTH_COLUMNS_FROM and len(table) > 2
+    titles = TableRow("Visit", "Date", "Value", "since the first", "since the one before")
+    rows: list[Row] = []
+    for at, one in enumerate((titles, *table)):
+        text = f"{one.visit:>5}  {one.on:<10}  {one.value:>8}  {one.since_first:<19}"
+        if both:
+            text += f"  {one.since_previous}"
+        rows.append(row(Span(text.rstrip(), "plain" if at else "quiet")))
+        if not both and at > 1 and len(table) > 2 and one.since_previous:
+            before = f"{'':>27}  {one.since_previous} since the one before"
+            rows.append(row(Span(before, "quiet")))
+    return rows
+
+
+def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
+    once = [course for course in history.courses if len(course.measured) < 2]
+    if not once:
+        return []
+    rows = [rule(width, "No trend, for want of a second number")]
+    for course in once:
+        rows += labelled(course_name(protocol, course), single_words(history, course), width)
+    return rows
+
+
+def _visits(history: History, width: int) -> list[Row]:
+    rows = [rule(width, "Visits")]
+    for visit in history.visits:
+        fact = visit_fact(visit)
+        rows += labelled(fact.label, fact.text, width)
+    for remark in (left_out_words(history), *history.remarks):
+        rows += paragraph(remark, width) if remark else []
+    return rows

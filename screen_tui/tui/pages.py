@@ -1,0 +1,25 @@
+"""The pages one goes to, which need the models: imported once the first page is painted.
+
+All at once, so that neither the first answer nor a running clock waits for an import.
+"""
+
+from screen_tui.tui.screens.before_testing import BeforeTestingPage
+from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.result import PlanPage, ResultPage
+from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
+from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.stop_screen import stop_screen_page
+from screen_tui.tui.screens.test import TestPage
+
+__all__ = [
+    "LEAVE",
+    "TRY_AGAIN",
+    "BeforeTestingPage",
+    "NotePage",
+    "PlanPage",
+    "ResultPage",
+    "StartPage",
+    "TestPage",
+    "save_trouble_page",
+    "stop_screen_page",
+]

@@ -1,0 +1,99 @@
+"""What the simulated patient does while a trial is on the desk, and since when.
+
+Pure. Tests whose clock starts with the word go start the patient with it. In the others the
+patient moves by themselves once they are asked to: a hold or a walk begins when a foot leaves the
+floor or crosses a mark, which is for the student to see.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from screen_tui.flow.desk import Desk
+from screen_tui.flow.made import started_at
+from screen_tui.practice.case import Case
+from screen_tui.practice.player import Frame, at
+from screen_tui.practice.staging import Scene, next_timeline
+from screen_tui.practice.timeline import Timeline
+from screen_tui.protocol.timers import Hold, Measure, Quality, Walk
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+from screen_tui.timing import Phase
+
+_WELL_BEFORE_S = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """The patient in one trial.
+
+    Attributes:
+        scene: What is asked of the patient.
+        attempt: How many trials of the scene came before.
+        timeline: What happens; None where the case says nothing of the test.
+        since: Monotonic seconds at which the trial was taken up.
+        asked_at: Monotonic seconds at which the patient was asked to begin; None before.
+    """
+
+    scene: Scene
+    attempt: int
+    timeline: Timeline | None
+    since: float
+    asked_at: float | None = None
+
+    def time(self, desk: Desk, now: float) -> float:
+        """Seconds since the patient started; below zero before."""
+        lead_in = self.timeline.lead_in_s if self.timeline is not None else 0.0
+        timer = desk.spec.timer
+        start: float | None
+        if isinstance(timer, Measure):
+            start = self.since
+        elif _begins_when_asked(desk):
+            start = None if self.asked_at is None else self.asked_at + lead_in
+        else:
+            start = desk.made.go_at if desk.made.counting_in else started_at(desk.made.timer)
+        return -lead_in - _WELL_BEFORE_S if start is None else now - start
+
+    def frame(self, desk: Desk, now: float) -> Frame | None:
+        """What there is to see and hear; None where the case says nothing of the test."""
+        return None if self.timeline is None else at(self.timeline, self.time(desk, now))
+
+    def can_be_asked(self, desk: Desk, now: float) -> bool:
+        """Whether Space asks the patient to begin: once, and again when all of it was missed."""
+        if self.timeline is None or not _begins_when_asked(desk) or desk.prompt:
+            return False
+        made = desk.made
+        if made.phase not in (None, Phase.READY) or made.repetitions or made.ended:
+            return False
+        return self.asked_at is None or self.time(desk, now) >= self.timeline.over_s
+
+    def asked(self, now: float) -> Stage:
+        """The same, the patient being asked to begin."""
+        return replace(self, asked_at=now)
+
+
+def staged(
+    before: Stage | None,
+    case: Case,
+    protocol: Protocol,
+    session: Session,
+    desk: Desk,
+    seed: int,
+    now: float,
+) -> Stage:
+    """The stage for what is on the desk: the one before as long as it is the same trial."""
+    scene = Scene(desk.spec.id, desk.side, desk.series.cue, desk.made.direction)
+    attempt = sum(Scene.of(trial) == scene for trial in session.trials)
+    if before is not None and (before.scene, before.attempt) == (scene, attempt):
+        return before
+    timeline = next_timeline(case, protocol, scene, session.trials, seed)
+    return Stage(scene, attempt, timeline, now)
+
+
+def _begins_when_asked(desk: Desk) -> bool:
+    return isinstance(desk.spec.timer, Hold | Walk | Quality)
+
+
+def without_count_in(desk: Desk) -> Desk:
+    """The desk as it is for a patient who begins by themselves: nobody counts them in."""
+    return replace(desk, count_in=0.0) if _begins_when_asked(desk) else desk

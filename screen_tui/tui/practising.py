@@ -1,0 +1,170 @@
+"""A practice run in hand; its session is held in memory alone, apart from the real ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from screen_tui.flow.intake import IntakeForm
+from screen_tui.flow.intake_questions import Answer
+from screen_tui.practice.case import Case
+from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.interview import Interview
+from screen_tui.practice.run import PracticeRun, finished_run
+from screen_tui.practice.runfile import RunStore
+from screen_tui.practice.scoring import Score, score
+from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import practice_runs_folder, sessions_folder
+from screen_tui.session.model import Client, Intake, Session
+from screen_tui.tui.answers import AnswerKeeper, Waiting
+from screen_tui.tui.controller import Keeper
+
+MOST_SEEDS = 2**31
+
+
+class HeldAnswers(AnswerKeeper):
+    """Holds the answers of a simulated patient: none is ever written."""
+
+    def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
+        """Nothing: what is not written cannot be gone on with."""
+        return (), ()
+
+    def keep(self, form: IntakeForm) -> None:
+        """The form in hand is all there is."""
+
+    def try_again(self) -> None:
+        """There is nothing to write."""
+
+    def session_saved(self) -> None:
+        """There is no draft to remove."""
+
+    def forget(self) -> None:
+        """There is no draft to remove."""
+
+    def let_go(self) -> None:
+        """There is no draft to let go."""
+
+
+class PracticeKeeper(Keeper):
+    """Holds the session of a practice run in memory; what is to be saved are the real ones.
+
+    Args:
+        outside: Keeps the real sessions, and goes on to.
+        case: The simulated patient.
+        run_id: The id of the run.
+    """
+
+    def __init__(self, outside: Keeper, case: Case, run_id: str) -> None:
+        super().__init__(outside.protocol, outside.store, outside.clock)
+        self.answers = HeldAnswers(outside.protocol, outside.store.folder, outside.clock)
+        self.outside = outside
+        self._patient = case.patient
+        self._run_id = run_id
+
+    @property
+    def trouble(self) -> str:
+        """What could not be saved of the real sessions."""
+        return self.outside.trouble
+
+    @property
+    def unsaved(self) -> tuple[Session, ...]:
+        """The real sessions that are not on disk."""
+        return self.outside.unsaved
+
+    def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
+        """Start the run's session; the patient is the one of the case, whatever was typed."""
+        del client, earlier
+        self._take(
+            Session(
+                id=self._run_id,
+                protocol=self.protocol.battery.id,
+                protocol_digest=self.protocol.digest,
+                started=self.clock.wall(),
+                synthetic=True,
+                client=self._patient,
+                intake=intake,
+            )
+        )
+
+    def let_go(self) -> None:
+        """Have no session open; nothing is left behind."""
+        self._session = None
+
+    def save(self) -> bool:
+        """Try again what could not be saved of the real sessions."""
+        return self.outside.save()
+
+    def save_in(self, folder: Path) -> bool:
+        """The same in another folder."""
+        done = self.outside.save_in(folder)
+        self.store = self.outside.store
+        return done
+
+    def close(self) -> None:
+        """Let other windows have the real sessions."""
+        self.outside.close()
+
+
+@dataclass
+class Practising:
+    """One student with one simulated patient.
+
+    Attributes:
+        case: The patient.
+        seed: What the small differences of the run follow from.
+        runs: Where finished runs are saved.
+        keeper: Holds the run's session.
+        interview: What was asked and heard.
+        commitment: The student's answer; None while nothing may be shown.
+    """
+
+    case: Case
+    seed: int
+    runs: RunStore
+    keeper: PracticeKeeper
+    interview: Interview
+    commitment: Commitment | None = None
+
+    @classmethod
+    def begin(cls, case: Case, outside: Keeper) -> Practising:
+        """Begin a run, at the time the clock shows."""
+        now = outside.clock.wall()
+        runs = RunStore(runs_folder(outside.store.folder))
+        keeper = PracticeKeeper(outside, case, runs.new_id(now))
+        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, keeper, Interview(case))
+
+    def score(self, commitment: Commitment) -> Score:
+        """How the run went, with that answer."""
+        keeper = self.keeper
+        return score(
+            self.case, keeper.protocol, self.seed, keeper.session, commitment, self.interview
+        )
+
+    def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
+        """The record of the run."""
+        keeper = self.keeper
+        now = keeper.clock.wall()
+        return finished_run(
+            self.case, self.seed, keeper.session, self.interview, commitment, scored, now
+        )
+
+
+def runs_folder(sessions: Path) -> Path:
+    """Where the practice runs lie, given where the sessions do.
+
+    Raises:
+        NotFoundError: It is to lie in the home of somebody who is not known here.
+    """
+    return practice_runs_folder(None if sessions == sessions_folder() else sessions)
+
+
+def form_of(protocol: Protocol, case: Case) -> IntakeForm:
+    """The questions before testing, with what is known of the patient filled in."""
+    known = case.patient
+    numbers = {"age": known.age, "height_cm": known.height_cm, "mass_kg": known.mass_kg}
+    given: dict[str, Answer] = {"label": known.label, "sex": known.sex}
+    given |= {name: f"{number:g}" for name, number in numbers.items() if number is not None}
+    blank = IntakeForm.blank(protocol)
+    asked = {question.id for question in blank.questions}
+    answers = {name: answer for name, answer in given.items() if name in asked}
+    return IntakeForm.restored(protocol, answers, (), blank.at)

@@ -1,0 +1,185 @@
+"""Practice: the simulated patients, how often they were seen, and the story of one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+
+from screen_tui.errors import ScreenError
+from screen_tui.practice.case import Case
+from screen_tui.practice.casefile import load_cases
+from screen_tui.practice.progress import progress_of
+from screen_tui.practice.run import PracticeRun
+from screen_tui.practice.runfile import RunStore
+from screen_tui.resources import practice_cases_folder
+from screen_tui.tui.drawing.lines import Choice, draw_lines
+from screen_tui.tui.drawing.practice_figures import draw_progress
+from screen_tui.tui.drawing.practice_words import runs_words
+from screen_tui.tui.drawing.rows import BLANK, Row, paragraph
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.practising import Practising, form_of, runs_folder
+from screen_tui.tui.screens.lines import LinesPage
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+
+MOST_RUNS_SHOWN = 20
+INVENTED = "All of them are invented. What you do here never lies among the sessions."
+HOW = (
+    "Ask the questions before testing, do the tests you want, and commit to an answer. Only then "
+    "do you see the answers of the case's author and of the program, and how well you measured."
+)
+
+
+class PracticePage(LinesPage[None]):
+    """Lists the cases; Enter opens the story of one.
+
+    Args:
+        notice: A sentence about what just happened.
+    """
+
+    STOPPABLE = False
+    CHOOSE = "open"
+
+    def __init__(self, notice: str = "") -> None:
+        super().__init__("Practice")
+        self.said = notice
+        self.cases: tuple[Case, ...] = ()
+        self.runs: tuple[PracticeRun, ...] = ()
+        self.problems: tuple[str, ...] = ()
+
+    def on_mount(self) -> None:
+        """Read the cases and the runs; files that cannot be used are told."""
+        self._read()
+        super().on_mount()
+
+    def _read(self) -> None:
+        keeper = self.host.keeper
+        try:
+            found = load_cases(practice_cases_folder(), keeper.protocol)
+            runs = RunStore(runs_folder(keeper.store.folder)).list()
+        except ScreenError as error:
+            self.problems = (str(error),)
+            return
+        self.cases = tuple(one.case for one in found if one.case is not None)
+        self.runs = tuple(one.run for one in runs if one.run is not None)
+        self.problems = tuple(
+            problem
+            for problem in (*(one.problem for one in found), *(one.problem for one in runs))
+            if problem
+        )
+
+    def lines(self) -> Sequence[Choice]:
+        """One line a case, with how it went so far."""
+        return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
+
+    def _so_far(self, case: Case) -> str:
+        return runs_words([run for run in self.runs if run.case == case.id])
+
+    def head(self) -> tuple[Row, Row]:
+        """How many there are."""
+        return page_head("Practice: simulated patients", f"{len(self.cases)} cases")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the list, and what cannot be used below it."""
+        del height
+        rows, focus = draw_lines(self.lines(), self.at, width)
+        told = [INVENTED, *self.problems]
+        rows += [line for text in told for line in (BLANK, *paragraph(text, width, "quiet"))]
+        return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
+
+    def notice(self) -> str:
+        """What just happened."""
+        return self.said
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Moving, opening, how one gets on, and the way back."""
+        return (*super().hints()[:2], KeyHint("p", "progress", 1), KeyHint("b", "start", 0))
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Go back to Start, or show how one gets on."""
+        self.said = ""
+        if key in ("b", "q"):
+            self.host.go_start()
+        elif key == "p":
+            self.host.push_screen(ProgressPage(self.runs))
+        else:
+            return super().take_key(key, event)
+        return True
+
+    def choose(self) -> None:
+        """Tell the story."""
+        self.host.push_screen(StoryPage(self.cases[self.at]), self._begin)
+
+    def _begin(self, case: Case | None) -> None:
+        if case is None:
+            return
+        host = self.host
+        host.practising = Practising.begin(case, host.keeper)
+        host.keeper = host.practising.keeper
+        host.go_before_testing(form_of(host.keeper.protocol, case))
+
+
+class StoryPage(Page[Case | None]):
+    """Tells who comes in; it is dismissed with the case, or with None."""
+
+    STOPPABLE = False
+
+    def __init__(self, case: Case) -> None:
+        super().__init__()
+        self.case = case
+
+    def head(self) -> tuple[Row, Row]:
+        """Whose story it is."""
+        return page_head(self.case.title, self.case.patient.label)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the story and how practice goes."""
+        del height
+        story = paragraph(" ".join(self.case.story.split()), width)
+        return Drawn([*story, BLANK, *paragraph(HOW, width, "quiet")])
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Beginning, or another one."""
+        return KeyHint("Enter", "begin", 0), KeyHint("b", "another one", 0)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Begin, or go back."""
+        del event
+        if key == "enter":
+            self.dismiss(self.case)
+        elif key in ("b", "backspace"):
+            self.dismiss(None)
+        else:
+            return False
+        return True
+
+
+class ProgressPage(Page[None]):
+    """Shows how one gets on over the runs."""
+
+    STOPPABLE = False
+
+    def __init__(self, runs: Sequence[PracticeRun]) -> None:
+        super().__init__()
+        self.progress = progress_of(runs)
+
+    def head(self) -> tuple[Row, Row]:
+        """What it is."""
+        return page_head("Practice: progress")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the figures and charts."""
+        del height
+        return Drawn(draw_progress(self.progress, MOST_RUNS_SHOWN, width))
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Only the way back."""
+        return (KeyHint("b", "back", 0),)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Go back."""
+        del event
+        if key in ("b", "enter", "backspace"):
+            self.dismiss(None)
+            return True
+        return False

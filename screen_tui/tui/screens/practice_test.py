@@ -1,0 +1,116 @@
+"""A test done with a simulated patient: the ordinary keys, and somebody to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from textual import events
+
+from screen_tui.flow.battery import Item
+from screen_tui.flow.keyring import Passed
+from screen_tui.protocol.timers import Measure
+from screen_tui.tui.drawing.practice_test import (
+    BOTH_FROM,
+    Place,
+    draw_practice_test,
+    patient_of,
+)
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.practice_stage import Stage, staged, without_count_in
+from screen_tui.tui.practising import Practising
+from screen_tui.tui.screens.page import Drawn
+from screen_tui.tui.screens.practice_leave import ask_to_leave_practice
+from screen_tui.tui.screens.test import TestPage
+
+TURN = "w"
+_OWN = {"g": "answer", "q": "leave"}
+"""What keys of the ordinary screen do here."""
+
+
+class PracticeTestPage(TestPage):
+    """The ordinary screen of tests with the patient beside the number."""
+
+    def __init__(self, practising: Practising, told: str = "") -> None:
+        super().__init__(told=told)
+        self.practising = practising
+        self.place: Place = "front"
+        self._stage: Stage | None = None
+
+    @property
+    def stage(self) -> Stage:
+        """The patient in the trial on the desk."""
+        run, keeper = self.practising, self.practising.keeper
+        self._stage = staged(
+            self._stage,
+            run.case,
+            keeper.protocol,
+            keeper.session,
+            self.desk,
+            run.seed,
+            self.host.clock.monotonic(),
+        )
+        return self._stage
+
+    def take_up(self, item: Item, cue: str = "") -> None:
+        """Set the desk for a test; the patient waits."""
+        self._stage = None
+        super().take_up(item, cue)
+        self._desk = without_count_in(self.desk)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw the trial and the patient so that they fit."""
+        timer = self.desk.spec.timer
+        fields = timer.fields if isinstance(timer, Measure) else ()
+        patient = patient_of(
+            self.stage.frame(self.desk, self.host.clock.monotonic()),
+            self.place,
+            width,
+            labels={field.id: field.label for field in fields},
+            pain_asked=self.desk.prompt == "pain",
+        )
+        return Drawn(draw_practice_test(self.view, patient, width, height))
+
+    @property
+    def _asks(self) -> bool:
+        """Whether Space asks the patient to begin."""
+        now = self.host.clock.monotonic()
+        return not self._must_warn and self.stage.can_be_asked(self.desk, now)
+
+    def own_hints(self) -> Sequence[KeyHint]:
+        """The ways from here, and those of practice."""
+        ways = [
+            KeyHint(hint.key, _OWN.get(hint.key, hint.does), hint.rank)
+            for hint in super().own_hints()
+        ]
+        asks = (KeyHint("Space", "ask to begin", 0),) if self._asks else ()
+        return (*asks, *ways)
+
+    def hints(self) -> Sequence[KeyHint]:
+        """While a trial runs one can still walk round the patient."""
+        turned = "from the side" if self.place == "front" else "from the front"
+        narrow = self.size.width - 2 < BOTH_FROM or self.host.settings.layout == "narrow"
+        return (*super().hints(), *((KeyHint(TURN, turned, 1),) if narrow else ()))
+
+    def own_keys(self) -> Mapping[str, Callable[[], object]]:
+        """The ways from here; Space asks the patient where they begin by themselves."""
+        leave = self._after_asking(lambda: ask_to_leave_practice(self.host))
+        asks = {"space": self._ask_to_begin} if self._asks else {}
+        return {**super().own_keys(), "q": leave, **asks}
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Walk round the patient at any time; else as in any test."""
+        if key == TURN:
+            self.place = "side" if self.place == "front" else "front"
+            return True
+        return super().take_key(key, event)
+
+    def _ask_to_begin(self) -> None:
+        now = self.host.clock.monotonic()
+        self._stage = self.stage.asked(now)
+        self._desk = self.desk.saw("space", now)
+        self.said = ""
+
+    def _go(self, passed: Passed) -> None:
+        # A press that waited may come when Space no longer asks: then it means nothing.
+        own = self.own_keys() if passed else {}
+        super()._go(tuple(one for one in passed if one[0] in own))

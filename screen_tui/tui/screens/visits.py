@@ -1,0 +1,197 @@
+"""Visits: the clients of the folder, and what the visits of one of them show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+
+from screen_tui.engine.visits import History, Visits, history_of, label_key, visits_of
+from screen_tui.errors import ScreenError
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.listing import SessionSummary, read_session
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import check_against
+from screen_tui.tui.drawing.lines import Choice
+from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.visits import draw_history
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.lines import LinesPage
+from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.type_in import TypeInPage
+
+
+class VisitsPage(LinesPage[None]):
+    """Lists the clients with their visits, the latest seen first; / narrows the list.
+
+    Args:
+        sessions: The sessions of the folder that can be used.
+    """
+
+    STOPPABLE = False
+    CHOOSE = "show"
+
+    def __init__(self, sessions: Sequence[SessionSummary]) -> None:
+        super().__init__("Visits")
+        self._clients = clients_of(sessions)
+        self.wanted = ""
+        self.said = ""
+
+    @property
+    def shown(self) -> list[tuple[SessionSummary, ...]]:
+        """The clients whose label or dates hold what was searched for."""
+        wanted = label_key(self.wanted)
+        return [one for one in self._clients if not wanted or wanted in _searched(one)]
+
+    def lines(self) -> Sequence[Choice]:
+        """One line a client."""
+        return tuple(Choice("", "", _client_line(one)) for one in self.shown)
+
+    def head(self) -> tuple[Row, Row]:
+        """How many clients there are, and what narrows the list."""
+        count = f"{len(self.shown)} of {len(self._clients)} clients"
+        return page_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
+
+    def notice(self) -> str:
+        """What could not be shown."""
+        if self.said:
+            return self.said
+        if not self._clients:
+            return "No session is saved yet."
+        return "" if self.shown else f"No label and no date holds {self.wanted}."
+
+    def hints(self) -> Sequence[KeyHint]:
+        """Showing, searching and going back."""
+        found = bool(self.shown)
+        return (
+            *((KeyHint("Enter", "show", 0), KeyHint("↑↓", "move", 2)) if found else ()),
+            KeyHint("/", "search", 0),
+            *((KeyHint("x", "all again", 1),) if self.wanted else ()),
+            KeyHint("b", "back", 0),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Search, or move as in any list."""
+        self.said = ""
+        if key == "/":
+            lead = "A part of a label, or of a date such as 2026-03."
+            self.host.push_screen(TypeInPage("Search", lead), self._search)
+        elif key == "x":
+            self._search("")
+        else:
+            return super().take_key(key, event)
+        return True
+
+    def _search(self, wanted: str | None) -> None:
+        if wanted is not None:
+            self.wanted, self.at = wanted, 0
+            self.redraw()
+
+    def choose(self) -> None:
+        """Show the visits of the marked client."""
+        sessions, problems = read_visits(self.host.protocol, self.shown[self.at])
+        if not sessions:
+            self.said = " ".join(problems)
+            return
+        (visits,) = visits_of(sessions)
+        self.host.push_screen(ClientPage(visits, " ".join(problems)))
+
+
+class ClientPage(Page[None]):
+    """Shows what changed over the visits of one client.
+
+    Args:
+        visits: The sessions of the client.
+        said: What could not be read.
+    """
+
+    STOPPABLE = False
+
+    def __init__(self, visits: Visits, said: str = "") -> None:
+        super().__init__()
+        self.visits = visits
+        self.said = said
+        self.history: History | None = None
+
+    def on_mount(self) -> None:
+        """Read the visits once; they do not change here."""
+        self.history = history_of(self.host.protocol, self.visits)
+        super().on_mount()
+
+    def head(self) -> tuple[Row, Row]:
+        """Whose visits they are."""
+        count = len(self.visits.sessions)
+        invented = "INVENTED" if self.visits.synthetic else ""
+        return page_head("Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        """Draw what changed, the answers, and each number over time."""
+        del height
+        if self.history is None:
+            return Drawn(())
+        ascii_only = self.host.settings.ascii_only
+        return Drawn(draw_history(self.host.protocol, self.history, width, ascii_only=ascii_only))
+
+    def notice(self) -> str:
+        """What could not be read."""
+        return self.said
+
+    def hints(self) -> Sequence[KeyHint]:
+        """The ways on."""
+        return (
+            KeyHint("r", "re-test now", 0),
+            KeyHint("b", "back", 0),
+            KeyHint("?", "help", 3),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        """Begin a re-test, or go back."""
+        del event
+        if key == "r":
+            self.host.go_retest(self.visits.sessions[-1])
+        elif key == "?":
+            self.host.push_screen(HelpPage(self.host.protocol))
+        elif key in ("b", "enter"):
+            self.dismiss(None)
+        else:
+            return False
+        return True
+
+
+def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
+    """The sessions of each client, newest first; the client seen last stands first."""
+    groups: dict[tuple[str, bool], list[SessionSummary]] = {}
+    for one in sorted(sessions, key=lambda one: (str(one.started), one.id), reverse=True):
+        groups.setdefault((label_key(one.label), one.synthetic), []).append(one)
+    return [tuple(mine) for mine in groups.values()]
+
+
+def read_visits(
+    protocol: Protocol, summaries: Sequence[SessionSummary]
+) -> tuple[list[Session], list[str]]:
+    """Read the sessions of a client; what cannot be used is told."""
+    sessions, problems = [], []
+    for one in summaries:
+        try:
+            # A demo may be a link; nothing is ever written where it lies.
+            document, session = read_session(one.path, links=one.synthetic)
+            check_against(session, protocol, document)
+        except ScreenError as error:
+            problems.append(str(error))
+        else:
+            sessions.append(session)
+    return sessions, problems
+
+
+def _searched(sessions: Sequence[SessionSummary]) -> str:
+    dates = (one.started.date().isoformat() for one in sessions if one.started)
+    return f"{label_key(sessions[0].label)} {' '.join(dates)}"
+
+
+def _client_line(sessions: Sequence[SessionSummary]) -> str:
+    newest, oldest = sessions[0].started, sessions[-1].started
+    dates = [str(when.date()) for when in (oldest, newest) if when is not None]
+    count = len(sessions)
+    when = " to ".join(dict.fromkeys(dates))
+    return f"{sessions[0].label}: {count} visit{'s' * (count > 1)}, {when}"

@@ -1,0 +1,181 @@
+"""Hands on the keys of the installed command, until it is ended at a random instant."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Self
+
+from kill.ledger import Ledger
+from kill.look import Look
+from support.terminal import KEYS, PATIENCE_S, Terminal
+
+COMMAND = Path(sys.executable).parent / "screen-tui"
+CLOSED = "closed terminal"
+"""The one way to end that is no signal: the window is closed."""
+SIZE = (80, 24)
+A_HAND_S = 0.2
+"""Between two presses of the same key, longer than the gate of the keys waits for silence."""
+
+
+class EndedError(Exception):
+    """The program was ended, as it was meant to be."""
+
+
+@dataclass(frozen=True)
+class Instant:
+    """When the program is ended: so long after a key, after the first screen, or after the start.
+
+    Attributes:
+        after: The number of the key; 0 for the first screen, -1 for the start of the program.
+        delay_s: Seconds from there.
+    """
+
+    after: int
+    delay_s: float
+
+    def __str__(self) -> str:
+        place = {-1: "start", 0: "first screen"}.get(self.after, f"key {self.after}")
+        return f"{place} + {self.delay_s * 1000:.1f} ms"
+
+
+class Hand(Terminal):
+    """A terminal whose program is ended at an instant, and whose screen is taken down in a ledger.
+
+    Args:
+        home: Where the program keeps its data.
+        ledger: Takes all looks.
+        rng: Decides how fast the keys come.
+        way: The name of a signal, or `CLOSED`.
+        instant: When; None for never.
+    """
+
+    def __init__(
+        self, home: Path, ledger: Ledger, rng: Random, way: str, instant: Instant | None
+    ) -> None:
+        self.ledger = ledger
+        self.rng = rng
+        self.way = way
+        self.instant = instant
+        self.keys = 0
+        self._sent: dict[str, float] = {}
+        self.fired = threading.Event()
+        self._timer: threading.Timer | None = None
+        self.look = Look("", "", frozenset(), None)
+        super().__init__(COMMAND, home=home, size=SIZE)
+        self._pid: int = self.child.pid
+        self._arm(-1)
+
+    def __enter__(self) -> Self:
+        """Give the hand itself."""
+        return self
+
+    def _arm(self, place: int) -> None:
+        if self.instant is not None and self.instant.after == place and self._timer is None:
+            self._timer = threading.Timer(self.instant.delay_s, self._fire)
+            self._timer.daemon = True
+            self._timer.start()
+
+    def _fire(self) -> None:
+        # From a thread of its own, so that reading and emulating the screen move nothing.
+        self.fired.set()
+        if self.way != CLOSED and not self.child.terminated:
+            os.kill(self._pid, signal.Signals[self.way])
+
+    def ready(self) -> None:
+        """Say that the first screen is there."""
+        self._arm(0)
+
+    def drain(self, seconds: float = 0.05) -> None:
+        """Read on.
+
+        Raises:
+            EndedError: The program was ended meanwhile.
+        """
+        super().drain(seconds)
+        self.look = self.ledger.take(self.text)
+        if self.fired.is_set():
+            self._take_the_rest()
+            raise EndedError
+        if self.instant is not None:
+            assert not self.child.flag_eof, f"the program ended by itself:\n{self.text}"
+
+    def _take_the_rest(self) -> None:
+        """Read what had been drawn before the end."""
+        if self.way == CLOSED:
+            self.child.ptyproc.fileobj.close()
+            return
+        until = time.monotonic() + PATIENCE_S
+        while not self.child.flag_eof:
+            assert time.monotonic() < until, f"the program did not end:\n{self.text}"
+            super().drain(0.02)
+            self.look = self.ledger.take(self.text)
+
+    def wait_until(self, there: Callable[[], bool], what: str) -> None:
+        """Read until it is so.
+
+        Raises:
+            AssertionError: It never was.
+            EndedError: The program was ended meanwhile.
+        """
+        until = time.monotonic() + PATIENCE_S
+        while not there():
+            assert time.monotonic() < until, f"never on the screen: {what}\n{self.text}"
+            self.drain(0.02)
+
+    def wait_for_any(self, *wanted: str) -> None:
+        """Read until one of the texts stands on the screen, line breaks aside."""
+        self.wait_until(
+            lambda: any(text in self.look.words for text in wanted), " or ".join(wanted)
+        )
+
+    def press(self, *keys: str) -> None:
+        """Press keys one after the other, as fast as hands do."""
+        for key in keys:
+            character = KEYS.get(key, key)
+            # Sooner, the same key would be taken for one that is held down.
+            silence = time.monotonic() - self._sent.get(character, float("-inf"))
+            if not self.on_questions and silence < A_HAND_S:
+                self.drain(A_HAND_S - silence)
+            self._sent[character] = time.monotonic()
+            if self.ledger.form is not None and self.on_questions:
+                self.ledger.form.press(character)
+            self.child.send(character)
+            self.keys += 1
+            self._arm(self.keys)
+            self.drain(self.rng.uniform(0.01, 0.07))
+
+    @property
+    def on_questions(self) -> bool:
+        """Whether the keys go to the questions before testing."""
+        return self.look.head.startswith("Before testing")
+
+    def rest_until_ended(self) -> None:
+        """Do nothing more; end the program here when its instant would never come."""
+        if self._timer is None and self.instant is not None:
+            self._timer = threading.Timer(self.instant.delay_s, self._fire)
+            self._timer.start()
+        while self.instant is not None:
+            self.drain(0.05)
+
+    def ending(self) -> str:
+        """How the program ended: ``0``, another exit code, or the name of a signal.
+
+        Raises:
+            AssertionError: It lives on.
+        """
+        if self._timer is not None:
+            self._timer.join()
+        until = time.monotonic() + PATIENCE_S
+        while self.child.isalive():
+            assert time.monotonic() < until, "the program lives on"
+            time.sleep(0.01)
+        number = self.child.signalstatus
+        return str(self.child.exitstatus) if number is None else signal.Signals(number).name

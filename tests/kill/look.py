@@ -1,0 +1,125 @@
+"""What a person sees on the screen, read from its text."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from screen_tui.protocol.base import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+
+STATES = (
+    "READY",
+    "COUNT-IN",
+    "RUNNING",
+    "TARGET REACHED",
+    "ASKING",
+    "ENDED",
+    "ENTER NUMBERS",
+    "SIGNS, THEN KEEP",
+    "WATCH",
+)
+BEGUN = ("COUNT-IN", "RUNNING", "TARGET REACHED", "ASKING", "ENDED")
+"""States in which something was done that is not kept yet."""
+HAVE_ENDED = ("TARGET REACHED", "ENDED")
+
+_STATE = re.compile("|".join(STATES))
+_SIDE: dict[str, Side] = {"L E F T": "left", "R I G H T": "right"}
+_SIGN = re.compile(r"\[x\] (.+?)(?=\s{2,}|\s*$)", re.MULTILINE)
+_FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
+_PAIN = re.compile(r"pain (\d+) of 10")
+_NOTE = re.compile(r"Note: (\w+)")
+# A full stop ends the sentence only before a blank, so that 2.1 s does not.
+_TOLD = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
+_AMENDED = re.compile(r"\bNoted\.(?=\s|$)")
+
+
+@dataclass(frozen=True)
+class OnDesk:
+    """A trial on the screen of its test.
+
+    Attributes:
+        test: The id of the test.
+        side: The leg, None for a test of both.
+        state: One of `STATES`.
+        signs: Ids of the signs marked.
+        pain: The pain score that is shown, or None.
+        note: The words of a note that are shown, or "".
+        typed: Degrees as far as they are typed, by the name of their field.
+    """
+
+    test: str
+    side: Side | None
+    state: str
+    signs: frozenset[str]
+    pain: int | None
+    note: str
+    typed: tuple[tuple[str, str], ...]
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is something on the screen that is not kept yet."""
+        noted = self.signs or self.note or self.typed or self.pain is not None
+        return bool(noted) or self.state in BEGUN
+
+
+@dataclass(frozen=True)
+class Look:
+    """The screen at one moment.
+
+    Attributes:
+        text: All of it.
+        words: The same with all white space made one blank.
+        told: Sentences about what was kept, struck out, skipped or noted.
+        desk: The trial, where the screen is that of a test.
+    """
+
+    text: str
+    words: str
+    told: frozenset[str]
+    desk: OnDesk | None
+
+    @property
+    def head(self) -> str:
+        """The first line."""
+        return self.text.partition("\n")[0].strip()
+
+
+def look_at(text: str, protocol: Protocol) -> Look:
+    """Read a screen."""
+    # What the emulator makes of the sequence with which the program takes leave of the keyboard.
+    text = re.sub(r"^u(?=[A-Z ])", " ", text)
+    words = " ".join(text.split())
+    told = {f"{kind}: {what}" for kind, what in _TOLD.findall(words)}
+    if _AMENDED.search(words):
+        told.add("Noted.")
+    return Look(text, words, frozenset(told), _desk(text, words, protocol))
+
+
+def spec_at(head: str, protocol: Protocol) -> TestSpec | None:
+    """The test whose name stands at the head of a screen; None for any other screen."""
+    by_length = sorted(protocol.tests, key=lambda one: -len(one.name))
+    return next(
+        (one for one in by_length if head.startswith((one.name, f"{one.short_name}  "))), None
+    )
+
+
+def _desk(text: str, words: str, protocol: Protocol) -> OnDesk | None:
+    first, _, body = text.partition("\n")
+    spec = spec_at(first.strip(), protocol)
+    state = _STATE.search(body.partition("\n")[0])
+    if spec is None or state is None:
+        return None
+    second = body.partition("\n")[0]
+    labels = {sign.label.upper(): sign.id for sign in protocol.signs}
+    pain, note = _PAIN.search(words), _NOTE.search(words)
+    return OnDesk(
+        test=spec.id,
+        side=next((side for word, side in _SIDE.items() if word in second), None),
+        state=state.group(),
+        signs=frozenset(labels[label] for label in _SIGN.findall(body) if label in labels),
+        pain=int(pain.group(1)) if pain else None,
+        note=note.group(1) if note else "",
+        typed=tuple(_FIELD.findall(body)),
+    )

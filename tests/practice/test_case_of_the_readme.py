@@ -1,0 +1,30 @@
+"""What the README tells an instructor to write is a case the program takes."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+from support.practice_case import PROTOCOL, said, write_case
+
+from screen_tui.practice.casefile import load_case
+from screen_tui.resources import own_cases_folder, practice_runs_folder
+
+README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_example_of_the_readme_is_a_case_once_all_questions_are_answered(
+    tmp_path: Path,
+) -> None:
+    (example,) = re.findall(r"```toml\n(practice_case = 1\n.*?)```", README, re.DOTALL)
+    data = tomllib.loads(example)
+    answered = {one["question"] for one in data["said"]}
+    data["said"] += [one for one in said() if one["question"] not in answered]
+    case = load_case(write_case(data, tmp_path), PROTOCOL)
+    assert [one.cue for one in case.shown] == ["", "pelvis-level"]
+
+
+def test_own_cases_lie_where_the_readme_says() -> None:
+    assert own_cases_folder() == practice_runs_folder() / "cases"
+    assert "practice/cases/" in README

@@ -1,0 +1,99 @@
+"""The rows of a screen: only those that have changed are painted again."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import pytest
+from textual.app import App, ComposeResult
+from textual.pilot import Pilot
+from textual.strip import Strip
+
+from screen_tui.tui.drawing.rows import Row, row
+from screen_tui.tui.sheet import Sheet
+
+
+class Counting(Sheet):
+    """Notes which of its lines are drawn."""
+
+    def __init__(self) -> None:
+        super().__init__("sheet")
+        self.drawn: list[int] = []
+
+    def render_line(self, y: int) -> Strip:
+        self.drawn.append(y)
+        return super().render_line(y)
+
+
+class OneSheet(App[None]):
+    def __init__(self, height: str) -> None:
+        super().__init__()
+        self.sheet = Counting()
+        self.sheet.styles.height = height
+
+    def compose(self) -> ComposeResult:
+        yield self.sheet
+
+
+@asynccontextmanager
+async def shown(*texts: str, height: str = "auto") -> AsyncIterator[tuple[Counting, Pilot[None]]]:
+    app = OneSheet(height)
+    async with app.run_test(size=(20, 8)) as pilot:
+        app.sheet.show(rows(*texts))
+        await pilot.pause()
+        app.sheet.drawn.clear()
+        yield app.sheet, pilot
+
+
+def rows(*texts: str) -> tuple[Row, ...]:
+    return tuple(row(text) for text in texts)
+
+
+def lines(sheet: Sheet) -> list[str]:
+    strips = sheet.screen._compositor.render_strips()
+    return [strip.text.rstrip() for strip in strips]
+
+
+async def test_a_changed_row_is_painted_alone() -> None:
+    async with shown("one", "two", "three") as (sheet, pilot):
+        sheet.show(rows("one", "TWO", "three"))
+        await pilot.pause()
+        assert sheet.drawn == [1]
+        assert lines(sheet)[:3] == ["one", "TWO", "three"]
+
+
+async def test_the_same_rows_paint_nothing() -> None:
+    async with shown("one", "two") as (sheet, pilot):
+        sheet.show(rows("one", "two"))
+        await pilot.pause()
+        assert sheet.drawn == []
+
+
+@pytest.mark.parametrize("height", ["auto", "1fr"])
+async def test_rows_come_and_go(height: str) -> None:
+    async with shown("one", "two", height=height) as (sheet, pilot):
+        sheet.show(rows("one", "two", "three"))
+        await pilot.pause()
+        assert lines(sheet)[:4] == ["one", "two", "three", ""]
+        sheet.show(rows("one"))
+        await pilot.pause()
+        assert lines(sheet)[:4] == ["one", "", "", ""]
+        assert sheet.size.height == (1 if height == "auto" else 8)
+
+
+async def test_where_it_fills_its_place_a_further_row_moves_nothing() -> None:
+    async with shown("one", height="1fr") as (sheet, pilot):
+        sheet.show(rows("one", "two"))
+        await pilot.pause()
+        assert sheet.drawn == [1]
+
+
+async def test_what_is_too_wide_is_cut_and_takes_one_line() -> None:
+    async with shown("x" * 30, "two") as (sheet, _):
+        assert lines(sheet)[:2] == ["x" * 20, "two"]
+
+
+async def test_a_bracket_is_a_bracket() -> None:
+    async with shown("[/] [b]\x1b") as (sheet, _):
+        assert lines(sheet)[0] == "[/] [b]\N{REPLACEMENT CHARACTER}"

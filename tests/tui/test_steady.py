@@ -1,0 +1,36 @@
+"""What keeps the moment of a key exact is at work while the program is on, and given back after."""
+
+from __future__ import annotations
+
+import gc
+import sys
+
+import pytest
+
+from screen_tui.tui import steady
+
+
+def test_threads_wait_less_while_the_program_is_on() -> None:
+    before = sys.getswitchinterval()
+    with steady.quick_switches():
+        assert sys.getswitchinterval() == pytest.approx(steady.SWITCH_S)
+    assert sys.getswitchinterval() == before
+    with pytest.raises(ZeroDivisionError), steady.quick_switches():
+        raise ZeroDivisionError
+    assert sys.getswitchinterval() == before
+
+
+def test_nothing_is_collected_until_it_is_set_aside() -> None:
+    with steady.uncollected():
+        assert not gc.isenabled()
+        steady.set_aside()
+        assert gc.isenabled()
+        assert gc.get_freeze_count() > 1000
+    assert gc.isenabled()
+    assert gc.get_freeze_count() < 1000
+
+
+def test_what_was_never_set_aside_is_collected_again_too() -> None:
+    with pytest.raises(ZeroDivisionError), steady.uncollected():
+        raise ZeroDivisionError
+    assert gc.isenabled()

@@ -1,0 +1,130 @@
+"""What could steer a terminal is refused in every field of every file, and a mark elsewhere."""
+
+from __future__ import annotations
+
+import ast
+import io
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel, ValidationError
+from rich.console import Console
+from support.hostile import (
+    STEERING,
+    filled,
+    hostile_session,
+    text_places,
+    told_protocol,
+    told_session,
+)
+
+import screen_tui.tui
+from screen_tui.preferences import Preferences
+from screen_tui.protocol.base import Line
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+from screen_tui.text import _refuse, first_control_character
+from screen_tui.tui import safe
+from screen_tui.tui.drawing.rows import Span
+
+
+@pytest.mark.parametrize("text", STEERING, ids=ascii)
+def test_what_steers_a_terminal_is_refused_in_every_text(text: str) -> None:
+    """Each text of a protocol and a session, found by trying, refuses it at load."""
+    for model, data in (
+        (Protocol, told_protocol().model_dump()),
+        (Session, hostile_session(told_session(), "x").model_dump()),
+    ):
+        places = text_places(model, data)
+        assert len(places) > 10
+        for path, _ in places:
+            with pytest.raises(ValidationError, match="control character"):
+                model.model_validate(filled(data, [(path, 20)], f"a{text}b"))
+    with pytest.raises(ValidationError, match="control character"):
+        Preferences(protocols=(f"/a{text}b",))
+
+
+def open_texts(schema: object, where: str = "") -> Iterator[str]:
+    """The fields of a model, by its compiled schema, that would take any character at all."""
+    if isinstance(schema, list | tuple):
+        for one in schema:
+            yield from open_texts(one, where)
+    if not isinstance(schema, dict):
+        return
+    kind = schema.get("type")
+    if kind == "function-after" and schema["function"]["function"] is _refuse:
+        return
+    if kind == "str" and "pattern" not in schema:
+        yield where
+    for key, value in schema.items():
+        if key == "fields" and isinstance(value, dict):
+            for name, field in value.items():
+                yield from open_texts(field, f"{where}.{name}")
+        elif key not in ("metadata", "serialization", "config"):
+            yield from open_texts(value, where)
+
+
+@pytest.mark.parametrize("model", [Protocol, Session, Preferences])
+def test_no_field_of_a_file_takes_any_character(model: type[BaseModel]) -> None:
+    assert list(open_texts(model.__pydantic_core_schema__)) == []
+
+
+def test_a_field_that_takes_any_character_would_be_found() -> None:
+    class Careless(BaseModel):
+        inner: tuple[dict[Line, str], ...]
+
+    assert list(open_texts(Careless.__pydantic_core_schema__)) == [".inner"]
+
+
+def test_ten_thousand_characters_are_refused_in_every_text() -> None:
+    for model, data in (
+        (Protocol, told_protocol().model_dump()),
+        (Session, told_session().model_dump()),
+    ):
+        for path, _ in text_places(model, data):
+            with pytest.raises(ValidationError, match="at most"):
+                model.model_validate(filled(data, [(path, 10_000)], "x" * 10_000))
+
+
+@pytest.mark.parametrize("text", STEERING, ids=ascii)
+def test_what_steers_a_terminal_is_a_mark_wherever_else_it_comes_from(text: str) -> None:
+    shown = safe.content([(Span(f"a{text}b"),)]).plain
+    assert first_control_character(shown) is None
+    assert (
+        shown == f"a{''.join(safe.REPLACEMENT if first_control_character(c) else c for c in text)}b"
+    )
+
+
+def test_there_is_one_door_from_text_to_the_screen() -> None:
+    """Nothing but the sheet and `safe` builds what the framework shows."""
+    doors = {"safe.py", "sheet.py"}
+    for file in sorted(Path(screen_tui.tui.__file__).parent.rglob("*.py")):
+        tree = ast.parse(file.read_text("utf-8"))
+        for node in ast.walk(tree):
+            module = getattr(node, "module", None) or ""
+            names = {alias.name for alias in getattr(node, "names", ())}
+            if isinstance(node, ast.ImportFrom) and file.name not in doors:
+                assert not module.startswith(("textual.widget", "textual.content", "rich.markup"))
+                assert "Content" not in names
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                assert node.func.attr not in {"notify", "from_markup", "copy_to_clipboard"}, file
+            if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
+                assert node.attr not in {"border_title", "border_subtitle", "tooltip", "sub_title"}
+
+
+async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
+    open_program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[object] = []
+    async with open_program() as driver:
+        keeper = driver.app.keeper
+        keeper._trouble = "It lies in /stick/\x1b[2J[/]:smile:."
+        with monkeypatch.context() as patch:
+            patch.setattr(keeper, "save", lambda: False)
+            patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
+            driver.app.action_leave()
+        keeper._trouble = ""
+    console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
+    console.print(*told)
+    assert console.file.getvalue().strip() == "It lies in /stick/?[2J[/]:smile:."

@@ -1,0 +1,185 @@
+"""Visits on the screen: what truly changed comes first, and a re-test starts from there."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from support import small_protocol as small
+
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.model import Session
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.before_testing import BeforeTestingPage
+from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.visits import ClientPage, VisitsPage, clients_of
+
+SIZES = [(60, 20), (80, 24), (120, 40)]
+
+
+def save(store: SessionStore, at: int, label: str = "K-7", **more: Any) -> Session:
+    """Save a finished screen of some day, with a stance of each leg."""
+    started = small.STARTED + timedelta(days=at)
+    trials = more.pop("trials", [{"test": "stance", "side": "left", "value": 5.0 + at}])
+    made = small.session(
+        *trials,
+        id=f"2026-03-02-0915-{at:04d}",
+        started=started,
+        finished=started + timedelta(minutes=20),
+        client={"label": label},
+        intake={"goals": ["walking"], "side": "left"},
+        **more,
+    )
+    store.save(made)
+    return made
+
+
+async def test_clients_are_listed_the_one_seen_last_first(open_program, store) -> None:
+    for at, label in ((0, "K-7"), (1, "M-2"), (3, "k-7 ")):
+        save(store, at, label)
+    async with open_program() as driver:
+        await driver.press("v")
+        assert isinstance(driver.app.screen, VisitsPage)
+        rows = [line for line in driver.text().splitlines() if "visit" in line and ":" in line]
+        assert [row.strip(" >") for row in rows] == [
+            "k-7 : 2 visits, 2026-03-02 to 2026-03-05",
+            "M-2: 1 visit, 2026-03-03",
+        ]
+
+
+async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) -> None:
+    for at, label in ((0, "K-7"), (40, "M-2")):
+        save(store, at, label)
+    async with open_program() as driver:
+        await driver.press("v", "/")
+        await driver.type("m-")
+        await driver.press("enter")
+        assert "M-2" in driver.text()
+        assert "K-7" not in driver.text()
+        assert "1 of 2 clients" in driver.text()
+        await driver.press("x", "/")
+        await driver.type("2026-03")
+        await driver.press("enter")
+        assert "K-7" in driver.text()
+        assert "M-2" not in driver.text()
+        await driver.press("/")
+        await driver.type("zzz")
+        await driver.press("enter")
+        assert "No label and no date holds zzz" in driver.words()
+        await driver.press("enter", "x", "b")
+        assert isinstance(driver.app.screen, StartPage)
+
+
+async def test_without_sessions_it_says_so(open_program) -> None:
+    async with open_program() as driver:
+        await driver.press("v")
+        assert "No session is saved yet" in driver.words()
+        await driver.press("enter", "down")
+        assert isinstance(driver.app.screen, VisitsPage)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_changed_beyond_error_stands_first(open_program, size) -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    async with open_program(size=size, protocol=protocol, demo_folder=demo_folder()) as driver:
+        await driver.press("v", "enter")
+        assert isinstance(driver.app.screen, ClientPage)
+        first = driver.words()
+        assert "Better, beyond measurement error" in first
+        # 15.6 to 11.1 s in five stands, 8 to 13 rises: beyond the errors that their files name.
+        assert "Five chair stands: Time: 15.6 to 11.1 s (-4.5 s)" in first
+        assert "8 to 13 stands" in first
+        told = await driver.read_on()
+        for text in (
+            "Within measurement error",
+            "Not comparable",
+            "full time both times",
+            "Visit 1: Likely driver: Deconditioning.",
+            "What moved it, visit 1 to 3",
+            "Started at visit 1, seen at visit 3",
+            "lower is better",
+            "Not a diagnosis",
+        ):
+            assert text in told, text
+
+
+async def test_a_single_visit_has_nothing_to_compare(open_program, store) -> None:
+    save(store, 0)
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        assert "One visit: nothing to compare yet" in driver.words()
+
+
+async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
+    open_program, store
+) -> None:
+    save(store, 0)
+    save(store, 1, trials=[{"test": "unheard-of", "value": 3.0}])
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        assert isinstance(driver.app.screen, ClientPage)
+        assert "unheard-of" in driver.words()
+        assert "1 visit " in driver.text()
+
+
+async def retest(driver) -> None:
+    """Begin a re-test of the client seen last, and answer what is asked anew."""
+    await driver.press("v", "enter", "r")
+    assert isinstance(driver.app.screen, BeforeTestingPage)
+    assert "K-7" in driver.text()
+    await driver.press("n", "1", "enter", "1", "enter")
+    for _ in range(20):
+        if isinstance(driver.app.screen, TrialPage):
+            return
+        await driver.press("enter")
+    raise AssertionError(driver.text())
+
+
+async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
+    open_program, store
+) -> None:
+    earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
+    async with open_program() as driver:
+        await retest(driver)
+        session = driver.app.keeper.session
+        assert session.follows == earlier.id
+        assert session.client == earlier.client
+        assert driver.app.screen.itinerary.item.test == "rises"
+
+
+async def test_the_last_value_is_shown_only_where_it_is_wanted(open_program, store) -> None:
+    save(store, 0, trials=[{"test": "stance", "side": "right", "value": 6.2}])
+    async with open_program() as driver:
+        await retest(driver)
+        assert driver.app.screen.itinerary.item.test == "stance"
+        assert "6.2" not in driver.text()
+        await driver.press("h")
+        assert "On 2026-03-02: value 6.2 s" in driver.words()
+        await driver.press("h")
+        assert "6.2" not in driver.text()
+
+
+async def test_a_resumed_retest_still_knows_what_it_follows(open_program, store) -> None:
+    save(store, 0, trials=[{"test": "rises", "value": 9.0}])
+    async with open_program() as driver:
+        await retest(driver)
+        await driver.press("q", "1")
+        assert driver.app.keeper.earlier is not None
+        assert driver.app.screen.itinerary.item.test == "rises"
+
+
+async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> None:
+    save(store, -100, trials=[{"test": "stance", "side": "right", "value": 6.2}])
+    async with open_program() as driver:
+        await retest(driver)
+        await driver.press("space", "space", "enter", "g", "enter", "enter")
+        assert "Change since the first visit" in await driver.read_on()
+
+
+def test_real_and_invented_people_of_one_label_stay_apart(store) -> None:
+    save(store, 0)
+    save(store, 1, synthetic=True)
+    assert [len(one) for one in clients_of(store.list())] == [1, 1]
