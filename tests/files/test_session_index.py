@@ -138,20 +138,6 @@ def test_a_file_that_cannot_be_used_is_read_each_time(folder: Path, opened: list
         opened.clear()
 
 
-def test_a_file_written_just_now_is_not_trusted(
-    tmp_path: Path, session: Session, opened: list[str]
-) -> None:
-    # The same length, and by the coarse clock of a disk perhaps the same instant.
-    path = write(tmp_path, session)
-    look(tmp_path, later_ns=0)
-    before = path.stat()
-    with path.open("r+", encoding="utf-8") as file:
-        file.write(session_text(session).replace("K-014", "K-015"))
-    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
-    assert [one.label for one in look(tmp_path, later_ns=0)] == ["K-015"]
-    assert opened == [path.name] * 2
-
-
 def test_a_file_is_trusted_only_once_its_times_would_tell_a_change(
     tmp_path: Path, session: Session, opened: list[str]
 ) -> None:

@@ -103,7 +103,9 @@ def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int
     explained = explained_rows(view, width, max(block - _MOST_BLOCK, 0))
     block = max(block - len(explained), HEIGHT)
     left = width - patient.columns - _GAP
-    beside_picture = [*field_rows(view.fields, left), *number_rows(view, left, _BIG_ROWS)]
+    # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
+    fields = field_rows(view.fields, left)
+    beside_picture = fields or number_rows(view, left, _BIG_ROWS)
     told = whole_texts(patient.texts, left, block - len(beside_picture))
     picture = [row(Span(line, "strong")) for line in patient.picture]
     drawn = beside([*beside_picture, *told], picture, left)
