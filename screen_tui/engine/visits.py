@@ -91,6 +91,11 @@ class Course:
     points: tuple[Point, ...]
 
     @property
+    def place(self) -> tuple[str, Side | None, str]:
+        """The test, the side and the measure."""
+        return self.test, self.side, self.measure
+
+    @property
     def measured(self) -> tuple[int, ...]:
         """The places of the points that have a number."""
         return tuple(i for i, one in enumerate(self.points) if one.reading.value is not None)

@@ -132,6 +132,11 @@ class Sheet:
         for line in lines:
             self._lines.append((" " * indent + self._spelled(line))[:WIDTH].rstrip())
 
+    @property
+    def ascii_only(self) -> bool:
+        """Whether everything is folded to ASCII."""
+        return self._ascii_only
+
     def _spelled(self, text: str) -> str:
         return fold(text) if self._ascii_only else text
 

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.visits import Visits, history_of
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.citations import Citations
+from screen_tui.report.visit_facts import course_chart, course_name
 from screen_tui.report.words import joined, moment, test_name, with_side
 from screen_tui.session.model import Session
+
+CHART_WIDTH = 60
 
 
 def write_change(
@@ -46,10 +50,28 @@ def write_change(
             sheet.item(f"{_place(protocol, change)}, {fact.label}", cited.told(fact), indent=2)
             for more in further_facts(change):
                 sheet.item(more.label, cited.told(more), indent=4)
+    _write_charts(sheet, protocol, (*before, session), changes)
     left = dict.fromkeys(_place(protocol, one) for one in changes if not one.now.done)
     if left:
         sheet.item("Tested then and not now", joined(list(left)), indent=2)
     sheet.item("The answer then", assess(protocol, first).headline, indent=2)
+
+
+def _write_charts(
+    sheet: Sheet, protocol: Protocol, sessions: Sequence[Session], changes: Sequence[Change]
+) -> None:
+    """Draw what changed beyond error over all visits, the line and the error band with it."""
+    told = [one for one in changes if one.verdict in ("better", "worse")]
+    if not told:
+        return
+    in_order = tuple(sorted(sessions, key=lambda one: (one.started, one.id)))
+    label, synthetic = in_order[-1].client.label, in_order[-1].synthetic
+    history = history_of(protocol, Visits(label, synthetic, in_order))
+    for course in history.courses:
+        if any((one.test, one.side, one.measure) == course.place for one in told):
+            sheet.text(course_name(protocol, course), indent=2)
+            drawn = course_chart(history, course, width=CHART_WIDTH, ascii=sheet.ascii_only)
+            sheet.drawn(drawn, indent=4)
 
 
 def _place(protocol: Protocol, change: Change) -> str:

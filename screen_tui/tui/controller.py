@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.clock import Clock
+from screen_tui.engine.visits import MOST_VISITS
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.flow.battery import plan_battery
 from screen_tui.flow.intake import IntakeForm
@@ -116,6 +117,16 @@ class Keeper:
     def earlier(self) -> Session | None:
         """The session that the one in hand follows; None where it follows none that can be read."""
         return self._earlier
+
+    @property
+    def earlier_visits(self) -> tuple[Session, ...]:
+        """That session, the one it follows in its turn, and so on, as far as they can be read."""
+        found: list[Session] = []
+        following = self._earlier
+        while following is not None and following not in found and len(found) < MOST_VISITS:
+            found.append(following)
+            following = self._read_earlier(following.follows)
+        return tuple(found)
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
         """Start a session with its answers, as a re-test of an earlier one or not, and save it."""

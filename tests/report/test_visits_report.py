@@ -257,3 +257,15 @@ def test_the_note_without_an_earlier_visit_is_as_it_was() -> None:
     assert "Change since" not in plain
     # Neither itself nor a later visit is an earlier one.
     assert note(first, first, second) == plain
+
+
+def test_the_note_draws_what_changed_beyond_error_and_nothing_else() -> None:
+    first, second, third = three_visits()
+    text = note(third, second, first)
+    begin = text.index("Single-leg stance, left: Time held")
+    drawn = text[begin:].split("\n\n")[0]
+    assert "+--" in drawn
+    assert "6.2" in drawn
+    assert "14.0" in drawn
+    assert "Five chair rises: Time for five" not in text
+    assert max(len(line) for line in text.splitlines()) <= 72

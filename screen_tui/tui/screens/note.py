@@ -40,9 +40,12 @@ class NotePage(Page[None]):
         keeper = self.host.keeper
         assessment = assess(self.host.protocol, keeper.session)
         written = self.host.clock.wall()
-        earlier = () if keeper.earlier is None else (keeper.earlier,)
         self.text = write_note(
-            self.host.protocol, keeper.session, assessment, written, earlier=earlier
+            self.host.protocol,
+            keeper.session,
+            assessment,
+            written,
+            earlier=keeper.earlier_visits,
         )
 
     @property
