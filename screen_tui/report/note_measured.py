@@ -14,9 +14,11 @@ from screen_tui.report.note_addenda import amended_words
 from screen_tui.report.note_not_done import write_not_done
 from screen_tui.report.result_facts import compared_facts, value_fact
 from screen_tui.report.words import (
+    correction_words,
     ended_words,
     joined,
     set_up_words,
+    sign_time_words,
     sign_words,
     spaced,
     test_name,
@@ -104,6 +106,7 @@ def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str
     return joined(
         [
             trial_value(spec, trial) or _without_number(spec),
+            correction_words(trial),
             _ending(spec, trial),
             "pain: not recorded" if trial.pain is None else f"pain: {trial.pain} of 10",
             _signs(protocol, spec, trial),
@@ -129,7 +132,11 @@ def _ending(spec: TestSpec | None, trial: Trial) -> str:
 
 
 def _signs(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:
-    seen = [sign_words(protocol, sign) for sign in trial.signs if sign != HANDS_USED]
+    seen = [
+        sign_words(protocol, sign) + sign_time_words(trial, sign)
+        for sign in trial.signs
+        if sign != HANDS_USED
+    ]
     if seen:
         return "signs: " + ", ".join(seen)
     looked_for = spec is not None and any(sign != HANDS_USED for sign in spec.signs)

@@ -132,6 +132,20 @@ def _unit_of_trial(spec: TestSpec | None) -> tuple[str, int]:
     return counted.get(spec.timer.kind, ""), 0
 
 
+def correction_words(trial: Trial) -> str:
+    """That a value was corrected by hand, why, and what stood there; empty when it was not."""
+    if not trial.correction:
+        return ""
+    before = "no value" if trial.corrected_from is None else f"{trial.corrected_from:g}"
+    return f"corrected by hand, {before} before ({trial.correction})"
+
+
+def sign_time_words(trial: Trial, sign: str) -> str:
+    """When a sign was tagged, in brackets; empty where no clock ran."""
+    seconds = trial.sign_times.get(sign)
+    return "" if seconds is None else f" (at {seconds:g} s)"
+
+
 def set_up_words(trial: Trial) -> str:
     """How the test was set up, as far as it was noted."""
     heights = (("seat", trial.seat_cm), ("step", trial.step_cm), ("riser", trial.riser_cm))

@@ -20,7 +20,7 @@ from support.small_protocol import protocol, test_spec
 from screen_tui import __version__
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Plan
 from screen_tui.report.note import write_note
-from screen_tui.session.model import Session
+from screen_tui.session.model import Session, Trial
 
 GOLDEN = Path(__file__).parent / "golden" / "note.txt"
 
@@ -307,3 +307,21 @@ def test_an_angle_that_was_asked_for_and_not_given_says_so() -> None:
         WRITTEN,
     )
     assert "  Trial 1: passive 2.5 deg, active not recorded; pain: not recorded\n" in text
+
+
+def test_a_correction_and_the_times_of_signs_stand_in_the_note() -> None:
+    trial = {
+        "test": "single-leg-stance",
+        "side": "left",
+        "value": 4.5,
+        "raw_value": 5.9,
+        "corrected_from": 5.9,
+        "correction": "timed with another watch",
+        "signs": ("pelvis-drops",),
+        "sign_times": {"pelvis-drops": 2.3},
+        "ended": "foot-down",
+    }
+    made = note_session().model_copy(update={"trials": (Trial.model_validate(trial),)})
+    text = " ".join(write_note(note_protocol(), made, note_assessment(), WRITTEN).split())
+    assert "4.5 s; corrected by hand, 5.9 before (timed with another watch); ended: " in text
+    assert "(at 2.3 s)" in text

@@ -57,15 +57,17 @@ def interrupted_sentence(protocol: Protocol, trial: Trial) -> str:
 
 def trial_words(protocol: Protocol, trial: Trial) -> str:
     """What a trial holds, in one line."""
-    before = "" if trial.corrected_from is None else f", {trial.corrected_from:g} before"
     parts = [
         f"STRUCK OUT ({trial.void})" if trial.void else "",
         trial.direction or "",
         f"with the cue {words.spaced(trial.cue)}" if trial.cue else "",
         words.trial_value(protocol.known_test(trial.test), trial),
-        f"corrected by hand{before} ({trial.correction})" if trial.correction else "",
+        words.correction_words(trial),
         trial.note,
-        *(words.sign_words(protocol, sign) for sign in trial.signs),
+        *(
+            words.sign_words(protocol, sign) + words.sign_time_words(trial, sign)
+            for sign in trial.signs
+        ),
         "" if trial.pain is None else f"pain {trial.pain}",
     ]
     return ", ".join(part for part in parts if part) or "no sign seen"
