@@ -41,7 +41,7 @@ def same_tests_first(
     A test whose result may withhold another comes before it still, done then or not: what made
     the order safe is not given up for the sake of comparison.
     """
-    first = {trial.test for trial in earlier.trials if trial.counts}
+    first = {trial.test for trial in earlier.as_amended.trials if trial.counts}
     while True:
         before = {gate.after for gate in protocol.battery.gates if gate.withhold in first}
         if before <= first:

@@ -35,7 +35,9 @@ _WRITTEN_BY: Final = f"screen-tui {__version__}, sessions of format {FORMAT}"
 """Other programs may read the same file otherwise."""
 
 _MOST_BYTES: Final = 64_000_000
-_OPEN: Final = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+_OPEN: Final = os.O_RDONLY | sum(
+    getattr(os, flag, 0) for flag in ("O_NOFOLLOW", "O_NONBLOCK", "O_BINARY")
+)
 
 
 class Stamp(Strict):

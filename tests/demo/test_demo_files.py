@@ -52,7 +52,7 @@ def test_demos_show_cued_repeats_a_struck_out_trial_and_skips() -> None:
 
 
 def test_demos_stand_in_the_list_in_the_order_of_their_labels() -> None:
-    labels = [summary.label for summary in SessionStore(demo_folder()).list()]
+    labels = [summary.label for summary in SessionStore(demo_folder()).list(links=True)]
     assert labels == [f"DEMO-{number:02d}" for number in range(1, len(EXPECTED) + 1)]
 
 

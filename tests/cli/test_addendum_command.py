@@ -1,0 +1,141 @@
+"""``screen-tui addendum``: a finished session's file grows, and everything reads it so."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.note_case import note_session
+from support.protocol_folder import write_session
+
+from screen_tui import cli
+from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import load_session
+from screen_tui.session.store import SessionStore
+
+Captured = pytest.CaptureFixture[str]
+
+
+def run(*arguments: object) -> int:
+    return cli.main(["addendum", *(str(argument) for argument in arguments)])
+
+
+def refused(file: Path, capsys: Captured, *arguments: object) -> str:
+    """What is told where nothing is added."""
+    before = file.read_bytes()
+    assert run(file, *arguments) != 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert file.read_bytes() == before
+    return err
+
+
+def test_a_value_is_corrected_and_what_was_added_is_printed(
+    session_file: Path, capsys: Captured
+) -> None:
+    before = session_file.read_bytes()
+    assert run(session_file, "--reason", "pressed late", "--trial", 1, "--value", "5,84") == 0
+    out, err = capsys.readouterr()
+    assert out.startswith("[[addenda]]\nwritten = ")
+    assert out.endswith('\nreason = "pressed late"\ntrial = 1\nvalue = 5.8\n')
+    assert session_file.read_bytes() == before + b"\n" + out.encode()
+    assert f"added to {session_file}" in err
+    assert load_session(session_file).as_amended.trials[0].value == 5.8
+
+
+def test_a_trial_is_struck_out_and_words_are_added(session_file: Path) -> None:
+    assert run(session_file, "--reason", "helped", "--trial", 6, "--strike") == 0
+    assert run(session_file, "--reason", "asked", "--text", "The floor was wet.") == 0
+    first, second = load_session(session_file).addenda
+    assert (first.trial, first.struck_out) == (6, True)
+    assert (second.text, second.trial) == ("The floor was wet.", None)
+    assert second.written.utcoffset() is not None
+    assert first.written <= second.written
+
+
+def test_every_command_reads_the_amended_session(session_file: Path, capsys: Captured) -> None:
+    run(session_file, "--reason", "pressed late", "--trial", 1, "--value", "5.8")
+    for command in (["assess"], ["note"], ["explain"], ["export", "--fhir"]):
+        capsys.readouterr()
+        assert cli.main([command[0], str(session_file), *command[1:]]) == 0
+        out, err = capsys.readouterr()
+        assert "5.8" in out
+        assert "Addendum 1 corrects the value of trial 1" in err
+    assert cli.main(["check", str(session_file)]) == 0
+
+
+def test_words_need_no_protocol(tmp_path: Path) -> None:
+    file = write_session(note_session(protocol="of-another-clinic"), tmp_path / "x.toml")
+    assert run(file, "--reason", "asked", "--text", "The floor was wet.") == 0
+    assert run(file, "--reason", "asked", "--trial", 1, "--strike") == 0
+    assert len(load_session(file).addenda) == 2
+
+
+def test_an_unfinished_session_is_refused(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    file = write_session(note_session(finished=None), tmp_path / "x.toml")
+    err = refused(file, capsys, "--reason", "asked", "--text", "x")
+    assert "This screen is not finished" in err
+    assert "correct it there" in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        ("--trial 7 --strike", "There is no trial 7: the session has 6"),
+        ("--trial 7 --value 3", "There is no trial 7"),
+        ("--value 3", "Say with --trial N which trial has that value"),
+        ("--strike", "is missing"),
+        ("--trial 2 --strike", "struck out already: talked to"),
+        ("--trial 1 --value soon", "soon is not a number"),
+        ("--trial 1 --value 46", "46 is outside 0 to 45"),
+        ("--trial 6 --value 3", "has no number"),
+        ("", "needs a text"),
+        ("--trial 1", "needs a text"),
+    ],
+)
+def test_what_cannot_be_added_is_refused_with_a_sentence(
+    session_file: Path, capsys: Captured, arguments: str, told: str
+) -> None:
+    assert told in refused(session_file, capsys, "--reason", "asked", *arguments.split())
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["--text", "x"], ["--reason", "a", "--trial", "1", "--value", "3", "--strike"]],
+)
+def test_a_line_that_makes_no_sense_is_refused(session_file: Path, arguments: list[str]) -> None:
+    before = session_file.read_bytes()
+    with pytest.raises(SystemExit) as left:
+        run(session_file, *arguments)
+    assert left.value.code == 2
+    assert session_file.read_bytes() == before
+
+
+def test_a_test_the_protocol_does_not_know_is_refused(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    session = note_session(trials=[{"test": "hop", "value": 3.0}], skipped=[])
+    file = write_session(session, tmp_path / "x.toml")
+    err = refused(file, capsys, "--reason", "asked", "--trial", 1, "--value", 4)
+    assert "has no test hop" in err
+
+
+def test_a_session_that_is_open_in_the_program_is_refused(tmp_path: Path, capsys: Captured) -> None:
+    session: Session = note_session()
+    store = SessionStore(tmp_path / "sessions")
+    file = store.save(session).path
+    store.hold(session.id)
+    err = refused(file, capsys, "--reason", "asked", "--text", "x")
+    assert "is open in a window of the program" in err
+    store.release_all()
+    assert run(file, "--reason", "asked", "--text", "x") == 0
+    assert sorted(path.name for path in store.folder.iterdir()) == [file.name]
+
+
+def test_what_is_not_there_is_not_found(tmp_path: Path, capsys: Captured) -> None:
+    assert run(tmp_path / "gone.toml", "--reason", "asked", "--text", "x") == 4
+    assert "There is no file" in capsys.readouterr().err

@@ -1,0 +1,157 @@
+"""A session with addenda is judged as they amend it, in every place that judges."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from support.small_protocol import STARTED, line, protocol, rule, session, test_spec
+
+from screen_tui.engine.assess import assess
+from screen_tui.engine.change import compare
+from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.moved import what_moved
+from screen_tui.engine.observe import observe
+from screen_tui.engine.readings import readings_of
+from screen_tui.engine.visits import marks_of
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Session
+
+SHORT = "short of the line"
+AFTERWARDS = STARTED + timedelta(days=1)
+
+
+def stance_protocol(**more: Any) -> Protocol:
+    stance = test_spec(
+        "stance",
+        trials=2,
+        lines=[line("value", "at least", 10.0)],
+        evidence=[
+            rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
+            rule(
+                "hip-control",
+                "for",
+                "moderate",
+                "hold",
+                measure="value",
+                standing="short of the line",
+            ),
+        ],
+    )
+    return protocol(stance, test_spec("step"), **more)
+
+
+def held(value: float, *signs: str, **more: Any) -> dict[str, Any]:
+    return {"test": "stance", "side": "left", "value": value, "signs": list(signs), **more}
+
+
+def addendum(trial: int, **more: Any) -> dict[str, Any]:
+    return {"written": AFTERWARDS, "reason": "read again", "trial": trial, **more}
+
+
+def amended(*addenda: dict[str, Any]) -> Session:
+    trials = (held(12.0, "pelvis-drops"), held(8.0))
+    return session(*trials, finished=STARTED, addenda=list(addenda))
+
+
+CORRECTED, STRUCK_OUT = addendum(1, value=9.0), addendum(1, struck_out=True)
+
+
+def test_a_corrected_value_is_what_is_graded() -> None:
+    whole = stance_protocol()
+    (before,) = [one for one in assess(whole, amended()).results if one.value is not None]
+    (after,) = [one for one in assess(whole, amended(CORRECTED)).results if one.value is not None]
+    assert (before.value, before.standing, before.trials) == (12.0, "meets", (12.0, 8.0))
+    assert (after.value, after.standing, after.trials) == (9.0, SHORT, (9.0, 8.0))
+
+
+def test_what_a_struck_out_trial_showed_weighs_nothing() -> None:
+    whole = stance_protocol()
+    weights = [
+        next(one.weight for one in assess(whole, made).drivers if one.driver == "hip-control")
+        for made in (amended(), amended(STRUCK_OUT))
+    ]
+    # Strong is 10; without that trial the other is short of the line, which is 7.
+    assert weights == [10.0, 7.0]
+
+
+def test_it_is_judged_as_if_it_had_been_kept_so() -> None:
+    whole = stance_protocol()
+    made = assess(whole, amended(CORRECTED))
+    kept = assess(whole, session(held(9.0, "pelvis-drops"), held(8.0), finished=STARTED))
+    assert made.results == kept.results
+    assert made.drivers == kept.drivers
+    assert made.plan == kept.plan
+    assert made.next_tests == kept.next_tests
+
+
+def test_each_addendum_that_changed_a_trial_is_remarked_on() -> None:
+    words = {"written": AFTERWARDS, "reason": "asked", "text": "it was windy"}
+    made = assess(stance_protocol(), amended(CORRECTED, words, addendum(2, struck_out=True)))
+    assert made.remarks == (
+        "Addendum 1 corrects the value of trial 1 (stance, left) to 9.",
+        "Addendum 3 strikes out trial 2 (stance, left).",
+    )
+    assert assess(stance_protocol(), amended(words)).remarks == ()
+
+
+def test_a_corrected_value_that_cannot_be_is_not_used() -> None:
+    made = assess(stance_protocol(), amended(addendum(1, value=300.0)))
+    assert made.results[0].trials == (8.0,)
+    assert any("Trial 1 (stance, left) was not used: 300 is outside" in r for r in made.remarks)
+
+
+def test_a_test_the_protocol_does_not_know_is_told_by_its_id() -> None:
+    made = session({"test": "hop", "value": 3.0}, finished=STARTED, addenda=[STRUCK_OUT])
+    assert "Addendum 1 strikes out trial 1 (hop)." in assess(stance_protocol(), made).remarks
+
+
+def test_whatever_observes_sees_the_amended_trials() -> None:
+    (seen,) = observe(stance_protocol(), amended(STRUCK_OUT)).values()
+    assert [trial.value for trial in seen.plain] == [8.0]
+    assert seen.signs == frozenset()
+
+
+def test_gates_close_by_the_amended_trials() -> None:
+    gate = {
+        "after": "stance",
+        "when": {"measure": "value", "at_most": 10.0},
+        "withhold": "step",
+        "reason": "cannot stand on that leg",
+        "source": "judgement",
+    }
+    whole = stance_protocol(gates=[gate])
+    assert ("step", "left") not in closed_gates(whole, amended())
+    assert ("step", "left") in closed_gates(whole, amended(CORRECTED))
+
+
+def test_visits_are_compared_as_amended() -> None:
+    whole, key = stance_protocol(), ("stance", "left", "value")
+    assert readings_of(whole, amended(CORRECTED))[key].value == 9.0
+    later = session(held(12.0), started=STARTED + timedelta(days=40))
+    (change,) = compare(whole, amended(CORRECTED), later)
+    assert change.difference == 3.0
+
+
+def test_a_full_hold_that_was_shortened_is_no_full_hold() -> None:
+    whole, key = stance_protocol(), ("stance", "left", "value")
+    full = session(held(45.0, ended="cap"), finished=STARTED)
+    assert readings_of(whole, full)[key].full
+    shorter = full.model_copy(update={"addenda": amended(addendum(1, value=30.0)).addenda})
+    assert not readings_of(whole, shorter)[key].full
+
+
+def test_what_was_struck_out_could_not_show_anything() -> None:
+    whole = stance_protocol()
+    then = session(held(45.0, "pelvis-drops"), finished=STARTED)
+    now = session(
+        held(45.0), finished=STARTED, addenda=[STRUCK_OUT], started=STARTED + timedelta(days=40)
+    )
+    (moved,) = what_moved(whole, (then, assess(whole, then)), (now, assess(whole, now)))
+    assert (moved.how, moved.tested_then, moved.tested_now) == ("gone", True, False)
+
+
+def test_a_visit_with_nothing_left_is_marked() -> None:
+    both = amended(STRUCK_OUT, addendum(2, struck_out=True))
+    assert "every trial struck out" in marks_of(both, ())
+    assert "every trial struck out" not in marks_of(amended(STRUCK_OUT), ())
