@@ -44,11 +44,6 @@ class Preferences(Strict):
         default=True,
         description="Mark the number for a second at the same moments.",
     )
-    last_values: bool = Field(
-        default=False,
-        description="In a re-test, show what was measured last time beside the timer. Off is the "
-        "better choice: whoever knows the last value times towards it.",
-    )
     count_in_s: Annotated[int, Field(ge=0, le=10)] = Field(
         default=0,
         description="Whole seconds counted down between the start key and the start, 0 to 10.",
@@ -65,6 +60,11 @@ class Preferences(Strict):
     protocol: Id = Field(
         default=DEFAULT_BATTERY,
         description="The id of the battery of tests the program opens with.",
+    )
+    last_values: bool = Field(
+        default=False,
+        description="In a re-test, show what was measured last time beside the timer. Off is the "
+        "better choice: whoever knows the last value times towards it.",
     )
     protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
         default=(),

@@ -36,6 +36,7 @@ OTHERS = {
     "layout": "narrow",
     "theme": "high-contrast",
     "protocol": "hip-screen",
+    "last_values": True,
     "protocols": ("~/clinic", "/srv/knees # 1"),
 }
 
@@ -68,7 +69,7 @@ def test_every_value_is_read(path: Path) -> None:
     path.write_text(
         "bell = false\nflash = false\ncount_in_s = 5\nlayout = 'narrow'\n"
         'theme = "high-contrast"\nprotocol = "hip-screen"\n'
-        'protocols = ["~/clinic", "/srv/knees # 1"]\n',
+        'last_values = true\nprotocols = ["~/clinic", "/srv/knees # 1"]\n',
         encoding="utf-8",
     )
     assert load_preferences(path) == Preferences(**OTHERS)
@@ -191,6 +192,7 @@ _written = {
     "count_in_s": st.sampled_from(["0", "3", "1_0", "+5", "0x0A"]),
     "layout": st.sampled_from(['"auto"', "'narrow'", '"""auto"""']),
     "theme": st.sampled_from(['"auto"', "'high-contrast'", r'"d\u0061rk"']),
+    "last_values": st.sampled_from(["true", "false"]),
     "protocol": st.sampled_from(['"knee-quick-screen"', "'hip'"]),
     "protocols": st.sampled_from(["[]", '["a # b", "]"]', "[ 'a', ]", '[\n  "a",\n\n  "b"\n]']),
 }
@@ -200,6 +202,7 @@ _value = {
     "count_in_s": st.integers(0, 10),
     "layout": st.sampled_from(["auto", "narrow"]),
     "theme": st.sampled_from(["auto", "dark", "light", "high-contrast", "monochrome"]),
+    "last_values": st.booleans(),
     "protocol": st.from_regex(r"[a-z0-9]{1,9}(-[a-z0-9]{1,9}){0,2}", fullmatch=True),
     "protocols": st.lists(
         st.text(

@@ -138,7 +138,7 @@ async def test_every_preference_is_in_sight_with_its_value(opened, path: Path, s
         for line in ("1  Bell ", "2  Flash ", "3  Count-in ", "4  Layout ", "5  Theme "):
             assert line in text
         assert "6  Protocol ............. knee-quick-screen" in text
-        assert "7  Own folders .......... none" in text
+        assert "8  Own folders .......... none" in text
         assert "Ring the terminal" in driver.words()
         await driver.press("b")
         assert isinstance(driver.app.screen, StartPage)
@@ -170,7 +170,7 @@ async def test_a_change_is_saved_and_holds_at_once(
 async def test_up_goes_round_and_other_keys_do_nothing(opened, path: Path) -> None:
     async with opened() as driver:
         await driver.press("o", "up")
-        assert "> 7 " in " ".join(driver.text().split())
+        assert "> 8 " in " ".join(driver.text().split())
         before = driver.text()
         await driver.press("8", "9", "0", "z", "left", "escape", "backspace")
         assert driver.text() == before
@@ -277,7 +277,7 @@ async def test_another_protocol_can_be_chosen_for_the_next_start(opened, path: P
     async with opened(batteries=("hip",)) as driver:
         await driver.press("o", "6", "space")
         assert "There is no other protocol" in driver.words()
-        await driver.press("7", "space")
+        await driver.press("8", "space")
         assert "by hand" in driver.words()
 
 
@@ -303,7 +303,7 @@ def test_the_chosen_one_and_what_explains_it_fit_the_smallest_window(at: int, wi
 def test_values_are_words() -> None:
     now = Preferences(bell=False, count_in_s=5, protocols=("a",))
     words = [value_words(now, name) for name in NAMES]
-    assert words == ["off", "on", "5 s", "auto", "auto", "knee-quick-screen", "1 folder"]
+    assert words == ["off", "on", "5 s", "auto", "auto", "knee-quick-screen", "off", "1 folder"]
 
 
 @pytest.mark.parametrize("mode", COLOUR_MODES)
