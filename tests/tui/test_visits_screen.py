@@ -183,3 +183,42 @@ def test_real_and_invented_people_of_one_label_stay_apart(store) -> None:
     save(store, 0)
     save(store, 1, synthetic=True)
     assert [len(one) for one in clients_of(store.list())] == [1, 1]
+
+
+async def test_a_correction_is_added_to_a_finished_screen_and_counts(open_program, store) -> None:
+    made = save(store, 0, trials=[{"test": "stance", "side": "left", "value": 5.0}])
+    before = store.path_of(made.id).read_bytes()
+    async with open_program() as driver:
+        await driver.press("v", "enter", "a", "down", "enter", "1")
+        await driver.type("8.5")
+        await driver.press("enter")
+        await driver.type("read off wrongly")
+        await driver.press("enter")
+        assert "Added" in driver.words()
+        assert "8.5" in await driver.read_on()
+    after = store.path_of(made.id).read_bytes()
+    assert after.startswith(before)
+    added = store.load(made.id)
+    assert (added.trials[0].value, added.as_amended.trials[0].value) == (5.0, 8.5)
+    assert added.addenda[0].reason == "read off wrongly"
+
+
+async def test_words_are_added_with_their_reason(open_program, store) -> None:
+    made = save(store, 0)
+    async with open_program() as driver:
+        await driver.press("v", "enter", "a", "w")
+        await driver.type("wore a brace")
+        await driver.press("enter")
+        await driver.type("told later")
+        await driver.press("enter")
+        assert "Added" in driver.words()
+    (added,) = store.load(made.id).addenda
+    assert (added.text, added.reason) == ("wore a brace", "told later")
+
+
+async def test_a_demo_is_not_added_to(open_program) -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
+        await driver.press("v", "enter", "a")
+        assert isinstance(driver.app.screen, ClientPage)
+        assert "addendum" not in driver.text()

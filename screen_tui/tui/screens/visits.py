@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from textual import events
 
@@ -16,6 +17,7 @@ from screen_tui.tui.drawing.lines import Choice
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.visits import draw_history
 from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.screens.addendum import AddendumPage
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.lines import LinesPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
@@ -141,6 +143,7 @@ class ClientPage(Page[None]):
         """The ways on."""
         return (
             KeyHint("r", "re-test now", 0),
+            *((KeyHint("a", "addendum", 1),) if self._latest_can_be_added_to else ()),
             KeyHint("b", "back", 0),
             KeyHint("?", "help", 3),
         )
@@ -150,6 +153,8 @@ class ClientPage(Page[None]):
         del event
         if key == "r":
             self.host.go_retest(self.visits.sessions[-1])
+        elif key == "a" and self._latest_can_be_added_to:
+            self.host.push_screen(AddendumPage(self.visits.sessions[-1]), self._added)
         elif key == "?":
             self.host.push_screen(HelpPage(self.host.protocol))
         elif key in ("b", "enter"):
@@ -157,6 +162,21 @@ class ClientPage(Page[None]):
         else:
             return False
         return True
+
+    @property
+    def _latest_can_be_added_to(self) -> bool:
+        """Whether the latest visit is finished, and one of this folder rather than a demo."""
+        latest = self.visits.sessions[-1]
+        own = self.host.keeper.store.path_of(latest.id).exists()
+        return latest.finished is not None and own
+
+    def _added(self, session: Session | None) -> None:
+        """Show the visits with what was added to the latest."""
+        if session is not None:
+            self.visits = replace(self.visits, sessions=(*self.visits.sessions[:-1], session))
+            self.history = history_of(self.host.protocol, self.visits)
+            self.said = "Added; the note of that visit says so."
+            self.redraw()
 
 
 def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
