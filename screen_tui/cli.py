@@ -146,6 +146,7 @@ def _parser() -> argparse.ArgumentParser:
 
     check = _command(commands, "check", "check files of protocols, sessions and preferences")
     check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help="a file or folder")
+    check.add_argument("--json", action="store_true", help="the same, for another program")
 
     assess = _command(commands, "assess", "say what a saved session comes to")
     assess.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
@@ -153,6 +154,7 @@ def _parser() -> argparse.ArgumentParser:
 
     explain = _command(commands, "explain", "print every step from trial to verdict")
     explain.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
+    explain.add_argument("--json", action="store_true", help="a step an element, in order")
 
     note = _command(commands, "note", "write the plain-text note of a saved session")
     note.add_argument("file", metavar="FILE", help="a session file, or - for standard input")

@@ -13,7 +13,7 @@ from screen_tui.addendum_command import add_to_session
 from screen_tui.clock import SystemClock
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
-from screen_tui.errors import NotFoundError
+from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.export_commands import export, sheet, table
 from screen_tui.flow.offered import offered_words
 from screen_tui.harmless import harmless
@@ -38,7 +38,7 @@ from screen_tui.resources import (
     protocols_folder,
     sessions_folder,
 )
-from screen_tui.session.checking import FurtherKind, check_paths
+from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
@@ -72,7 +72,15 @@ def _check(arguments: argparse.Namespace, tell: Tell) -> int:
     from screen_tui.practice.filekinds import practice_kinds
 
     practice = practice_kinds(lambda: load_protocol(folders, wished.now.protocol))
-    checked = check_paths(arguments.paths, folders, [*practice, _PREFERENCES])
+    try:
+        checked = check_paths(arguments.paths, folders, [*practice, _PREFERENCES])
+    except FileRefusedError as refusal:
+        if arguments.json:
+            _write_json(checked_as_dict((), refusal.problems))
+        raise
+    if arguments.json:
+        _write_json(checked_as_dict(checked, ()))
+        return 0
     for item in checked:
         tell(f"{item.path}: {item.kind}, in order")
     return 0
@@ -88,7 +96,12 @@ def _assess(arguments: argparse.Namespace, tell: Tell) -> int:
 
 
 def _explain(arguments: argparse.Namespace, tell: Tell) -> int:
-    sys.stdout.write(write_explanation(*_judged(arguments, tell)))
+    explanation = write_explanation(*_judged(arguments, tell))
+    if arguments.json:
+        steps = explanation.rstrip("\n").split("\n")
+        _write_json({"schema_version": SCHEMA_VERSION, "steps": steps})
+    else:
+        sys.stdout.write(explanation)
     return 0
 
 

@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError
 from screen_tui.protocol.crosscheck import crosscheck
@@ -50,6 +50,17 @@ class FurtherKind:
     def is_kind_of(self, document: TomlDocument) -> bool:
         """Whether a file that is of no other kind is of this one."""
         return document.path.name == self.file_name or bool(self.keys & document.data.keys())
+
+
+def checked_as_dict(checked: Sequence[Checked], problems: Sequence[Problem]) -> dict[str, Any]:
+    """What was checked and what is wrong, for another program; paths are given as text."""
+    return {
+        "in_order": [{"path": str(one.path), "kind": one.kind} for one in checked],
+        "problems": [
+            {"path": str(one.path), "line": one.line, "field": one.field, "reason": one.reason}
+            for one in problems
+        ],
+    }
 
 
 def check_paths(

@@ -70,6 +70,7 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
                 {**stance, **trial, "void": "", "cue": "pelvis-level", "value": 9.1},
             ],
             "under_way": {**stance, **trial},
+            "set_up_said": {"footwear": trial["footwear"]},
             "skipped": [{"test": "floor-rise", "reason": draw(own_words)}],
             "follows": draw(own_ids),
             "addenda": [
@@ -122,7 +123,7 @@ def test_the_session_to_write_from_holds_none_of_it_either(session: Session) -> 
 
 DECIDED = {
     Session: "format id protocol protocol_digest started finished stopped synthetic follows client "
-    "intake trials under_way skipped addenda",
+    "intake trials under_way set_up_said skipped addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
     "precautions cautions note",
