@@ -33,6 +33,8 @@ def under_way(desk: Desk) -> Trial | None:
         signs=made.signs,
         sign_times={sign: round_half_up(seconds, 1) for sign, seconds in made.sign_times},
         pain=made.pain,
+        ended=made.ended,
+        note=made.note,
         cue=desk.series.cue,
         direction=made.direction,
         steps=made.steps,

@@ -90,6 +90,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "follows": "",
                 "trials": trials,
                 "under_way": None,
+                "set_up_said": {},
                 "addenda": (),
                 "skipped": tuple(
                     skip.model_copy(update={"reason": _offered(skip.reason, offered)})

@@ -27,6 +27,9 @@ Pain = Annotated[int, Field(ge=0, le=10)]
 Label = Annotated[str, StringConstraints(min_length=1, max_length=40), refuse_control_characters]
 FreeText = Annotated[str, StringConstraints(max_length=400), refuse_control_characters]
 Reason = Annotated[str, StringConstraints(min_length=1, max_length=400), refuse_control_characters]
+SetUpValue = Annotated[float, Field(ge=3, le=80)] | Id
+AS_USUAL = "as-usual"
+"""Said of the set-up where what was noted holds no more."""
 SessionId = Annotated[str, StringConstraints(pattern=r"^[0-9a-z][0-9a-z-]{0,63}$")]
 
 
@@ -227,6 +230,8 @@ class Session(Strict):
     the file was written; it stands there only if the program died, and is marked as struck out.
     ``follows`` is the id of the session of the same client that this one was begun as a re-test of.
     ``addenda`` were added after the end, oldest first; ``trials`` stay as they were kept.
+    ``set_up_said`` is what was said on the set-up of the trials that follow, which is newer than
+    what trials say; `AS_USUAL` where an earlier note was taken back.
     """
 
     format: Literal[2] = 2
@@ -242,6 +247,7 @@ class Session(Strict):
     intake: Intake = Intake()
     trials: tuple[Trial, ...] = ()
     under_way: Trial | None = None
+    set_up_said: Mapping[SetUpId, SetUpValue] = Field(default_factory=dict)
     skipped: tuple[Skip, ...] = ()
     addenda: tuple[Addendum, ...] = ()
 

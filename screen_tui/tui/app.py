@@ -263,12 +263,12 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def action_ask_to_leave(self) -> None:
         """Leave; where something would be lost, ask first, and leave at the second time."""
+        from screen_tui.tui.pages import save_trouble_page
+
         self.keeper.save()
         if self.keeper.saved or self._asked_to_leave:
             self.action_leave()
             return
-        from screen_tui.tui.pages import save_trouble_page
-
         self._asked_to_leave = True
         self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
 
@@ -295,7 +295,8 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         # The framework would print the values of local variables, patient data among them.
         report, saved = None, True
         if self.is_open:
-            saved = self.keeper.save()
+            self.keeper.save()
+            saved = self.keeper.saved
         if self.is_open and self._exception is not None:
             folder = self.keeper.store.folder.parent
             report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())

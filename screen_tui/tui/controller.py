@@ -21,7 +21,7 @@ from screen_tui.protocol.base import Goal
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.health import worth_knowing
 from screen_tui.session.listing import read_session
-from screen_tui.session.model import Client, Intake, Session, Skip, Trial
+from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tomlfile import read_toml
@@ -38,7 +38,6 @@ class Keeper:
         store: Where it is saved.
         answers: Holds the answers of somebody who has no session yet.
         read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
-        noted: What was said on the set-up of tests and is not in a trial yet.
         remark: Something to know about where it was saved; empty otherwise.
         since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
@@ -49,7 +48,6 @@ class Keeper:
         self.clock = clock
         self.answers = AnswerKeeper(protocol, store.folder, clock)
         self.read_only = False
-        self.noted: Said = {}
         self.since = clock.monotonic()
         self.remark = ""
         self._session: Session | None = None
@@ -212,6 +210,18 @@ class Keeper:
         session = _open_again(self.session) if trial else self.session
         self._change(session.model_copy(update={"under_way": marked}))
 
+    @property
+    def noted(self) -> Said:
+        """What was said on the set-up of tests, which is newer than what trials say."""
+        said = self.session.set_up_said
+        return {name: None if value == AS_USUAL else value for name, value in said.items()}
+
+    def note_set_up(self, said: Said) -> None:
+        """Note how the trials that follow are set up, and save; None takes a note back."""
+        words = {name: AS_USUAL if value is None else value for name, value in said.items()}
+        all_said = {**self.session.set_up_said, **words}
+        self._change(self.session.model_copy(update={"set_up_said": all_said}))
+
     def take_interrupted(self) -> Trial | None:
         """The trial that the program died in, to be told once; None when there was none."""
         interrupted, self._interrupted = self._interrupted, None
@@ -319,7 +329,6 @@ class Keeper:
         self.let_go()
         self._session = session
         self.read_only = read_only
-        self.noted = {}
         self.since = self.clock.monotonic()
         self._earlier = None
 

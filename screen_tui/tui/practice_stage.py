@@ -58,6 +58,13 @@ class Stage:
         """What there is to see and hear; None where the case says nothing of the test."""
         return None if self.timeline is None else at(self.timeline, self.time(desk, now))
 
+    def pain(self, desk: Desk, now: float) -> str:
+        """What the patient answers when asked for the pain; "" while either is still busy."""
+        if self.timeline is None:
+            return ""
+        over = desk.ended or self.time(desk, now) >= self.timeline.over_s
+        return at(self.timeline, self.timeline.over_s).pain if over else ""
+
     def can_be_asked(self, desk: Desk, now: float) -> bool:
         """Whether Space asks the patient to begin: once, and again when all of it was missed."""
         if self.timeline is None or not _begins_when_asked(desk) or desk.prompt:

@@ -14,7 +14,12 @@ from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.runfile import RunStore
 from screen_tui.practice.scoring import Score, score
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import practice_runs_folder, sessions_folder
+from screen_tui.resources import (
+    own_cases_folder,
+    practice_cases_folder,
+    practice_runs_folder,
+    sessions_folder,
+)
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.tui.answers import AnswerKeeper, Waiting
 from screen_tui.tui.controller import Keeper
@@ -155,7 +160,20 @@ def runs_folder(sessions: Path) -> Path:
     Raises:
         NotFoundError: It is to lie in the home of somebody who is not known here.
     """
-    return practice_runs_folder(None if sessions == sessions_folder() else sessions)
+    return practice_runs_folder(_unless_usual(sessions))
+
+
+def cases_folders(sessions: Path) -> tuple[Path, Path]:
+    """Where the shipped cases lie, and those of one's own, given where the sessions do.
+
+    Raises:
+        NotFoundError: As for `runs_folder`; or the shipped ones are in neither of their places.
+    """
+    return practice_cases_folder(), own_cases_folder(_unless_usual(sessions))
+
+
+def _unless_usual(sessions: Path) -> Path | None:
+    return None if sessions == sessions_folder() else sessions
 
 
 def form_of(protocol: Protocol, case: Case) -> IntakeForm:

@@ -64,6 +64,16 @@ async def test_numbers_typed_and_not_kept_are_told(open_program, answered) -> No
         assert on_disk(driver).under_way.value == 12
 
 
+async def test_words_and_a_reason_given_before_the_end_are_told_too(open_program, answered) -> None:
+    async with open_program() as driver:
+        await to_stance(driver, answered)
+        await driver.press("1", "m", *"sore", "enter")
+        assert on_disk(driver).under_way.note == "sore"
+        await driver.press("space", "e")
+        told = on_disk(driver).under_way
+        assert (told.note, told.ended) == ("sore", "foot-down")
+
+
 async def test_leaving_a_trial_that_was_only_prepared_leaves_nothing_under_way(
     open_program, answered
 ) -> None:

@@ -124,3 +124,7 @@ async def test_a_window_too_small_asks_for_room_and_goes_on_when_it_gets_it(
         await driver.settle()
         assert "New screen" in driver.text()
         assert "Make the window larger" not in driver.text()
+        await driver.pilot.resize_terminal(*size)
+        await driver.settle()
+        assert driver.words().startswith("Make the window larger")
+        assert "New screen" not in driver.text()

@@ -267,3 +267,35 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
         assert all(old in new for old, new in zip(without, drawn, strict=True))
         if key in ("", "1", "space") and spec.timer.kind != "measure":
             assert told in "\n".join(drawn), (key, drawn)
+
+
+async def test_what_was_noted_before_any_trial_outlives_a_program_that_died(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at(driver, CHAIR)
+        await driver.press("u", "5", "0", "b")
+        assert "Set-up noted: seat 50 cm." in driver.words()
+        keeper = driver.app.keeper
+        session_id = keeper.session.id
+        assert keeper.store.load(session_id).set_up_said == {"seat_cm": 50}
+        keeper.store.release_all()  # as the system does when a program dies
+    async with open_program(protocol=PROTOCOL) as driver:
+        driver.app.keeper.resume(session_id)
+        driver.app.go_test()
+        await driver.settle()
+        await at(driver, CHAIR)
+        assert "seat 50 cm" in driver.text()
+
+
+async def test_a_note_taken_back_stays_taken_back_when_the_session_is_resumed(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at(driver, "walk-4m")
+        await driver.press("u", "2", "b", "space", "space", "enter", "u", "x", "b")
+        session_id = driver.app.keeper.session.id
+        assert driver.app.keeper.session.trials[-1].aid == "stick"
+        driver.app.keeper.store.release_all()
+    async with open_program(protocol=PROTOCOL) as driver:
+        driver.app.keeper.resume(session_id)
+        driver.app.go_test()
+        await driver.settle()
+        await at(driver, "timed-up-and-go")
+        assert "stick" not in driver.text()

@@ -10,7 +10,7 @@ from screen_tui.flow.desk_view import DeskView
 from screen_tui.practice.canvas import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.tui.drawing.before_testing import beside
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, wrapped
 from screen_tui.tui.drawing.test import (
     caption_rows,
     explained_rows,
@@ -48,7 +48,7 @@ class Patient:
 
 
 def patient_of(
-    frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain_asked: bool
+    frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain: str | None
 ) -> Patient:
     """What is drawn of a frame, from one place or, where there is room, from both.
 
@@ -57,7 +57,8 @@ def patient_of(
         place: From where they are looked at, where there is room for one picture.
         width: Columns of the whole body.
         labels: The labels of the numbers that are read off, by their ids.
-        pain_asked: The student asks for the pain just now.
+        pain: What the patient answers to being asked for the pain, "" while the trial goes on;
+            None while nobody asks.
     """
     if frame is None:
         return Patient((), WIDTH, (NOT_SHOWN,))
@@ -66,10 +67,10 @@ def patient_of(
         *(frame.seen_from_front if both or place == "front" else ()),
         *(frame.seen_from_side if both or place == "side" else ()),
     ]
-    read = [f"{labels.get(name, name)}: {number:g}" for name, number in frame.reading]
-    pain = (f'"{frame.pain}"' if frame.pain else WAIT_FOR_PAIN) if pain_asked else ""
+    read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
+    told = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
     texts = (
-        f"Pain: {pain}" if pain else "",
+        told,
         frame.happens,
         " ".join(f'"{words}"' for words in frame.heard),
         *read,
@@ -101,23 +102,29 @@ def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int
         captions = [captions[0], captions[-1]]
         block = height - len(side) - len(captions) - len(marks)
     explained = explained_rows(view, width, max(block - _MOST_BLOCK, 0))
-    block = max(block - len(explained), HEIGHT)
+    # A long notice takes rows from the picture, from its top, and never from signs or number.
+    block = max(block - len(explained), _BIG_ROWS)
     left = width - patient.columns - _GAP
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
     beside_picture = fields or number_rows(view, left, _BIG_ROWS)
     told = whole_texts(patient.texts, left, block - len(beside_picture))
-    picture = [row(Span(line, "strong")) for line in patient.picture]
+    picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
     drawn = beside([*beside_picture, *told], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [*side, *drawn[:block], *captions, *marks, *explained][:height]
 
 
 def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
-    """As many of the texts as there is room for, each whole: a text that is cut misleads."""
-    rows: list[Row] = []
+    """As many of the texts as there is room for, each whole: a text that is cut misleads.
+
+    Each on a line of its own, or all in one paragraph where more of them fit so.
+    """
+    apart = [paragraph(text, width, indent=2) for text in texts]
+    if sum(len(lines) for lines in apart) <= room:
+        return [line for lines in apart for line in lines]
+    told: list[str] = []
     for text in texts:
-        lines = paragraph(text, width, indent=2)
-        if len(rows) + len(lines) <= room:
-            rows += lines
-    return rows
+        if len(wrapped(" ".join([*told, text]), width)) <= room:
+            told.append(text)
+    return paragraph(" ".join(told), width) if told else []

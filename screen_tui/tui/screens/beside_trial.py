@@ -97,11 +97,13 @@ class BesideTrialPage(TrialPage):
         """Note what was said, for the trial on the desk and all later ones."""
         if said is None:
             return
-        self.host.keeper.noted = {**self.host.keeper.noted, **said}
+        if said:
+            self.host.keeper.note_set_up(said)
         self._desk = self.desk.with_set_up(self.set_up_so_far())
         if said:
             self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
         self.redraw()
+        self.host.ask_about_trouble()
 
     def _ask_for_words(self) -> None:
         lead = "A note to this trial, for the record."

@@ -181,7 +181,7 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
             self._shown[part] = rows
             sheet = self.query_one(f"#{part}", Sheet)
             sheet.show(rows)
-            sheet.display = bool(rows)
+            sheet.set_class(not rows, "-empty")
 
     @property
     def scrolls(self) -> bool:

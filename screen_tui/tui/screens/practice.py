@@ -12,13 +12,12 @@ from screen_tui.practice.casefile import load_cases
 from screen_tui.practice.progress import progress_of
 from screen_tui.practice.run import PracticeRun
 from screen_tui.practice.runfile import RunStore
-from screen_tui.resources import practice_cases_folder
 from screen_tui.tui.drawing.lines import Choice, draw_lines
 from screen_tui.tui.drawing.practice_figures import draw_progress
 from screen_tui.tui.drawing.practice_words import runs_words
 from screen_tui.tui.drawing.rows import BLANK, Row, paragraph
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.practising import Practising, form_of, runs_folder
+from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
 from screen_tui.tui.screens.lines import LinesPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 
@@ -55,7 +54,8 @@ class PracticePage(LinesPage[None]):
     def _read(self) -> None:
         keeper = self.host.keeper
         try:
-            found = load_cases(practice_cases_folder(), keeper.protocol)
+            shipped, own = cases_folders(keeper.store.folder)
+            found = (*load_cases(shipped, keeper.protocol), *load_cases(own, keeper.protocol))
             runs = RunStore(runs_folder(keeper.store.folder)).list()
         except ScreenError as error:
             self.problems = (str(error),)

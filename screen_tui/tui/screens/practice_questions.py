@@ -12,11 +12,9 @@ from screen_tui.tui.controller import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     beside,
     draw_battery,
-    draw_questions,
-    in_sight,
     question_width,
 )
-from screen_tui.tui.drawing.practice_questions import draw_heard
+from screen_tui.tui.drawing.practice_questions import draw_interview
 from screen_tui.tui.drawing.rows import BLANK, Row, Span
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
@@ -51,17 +49,17 @@ class PracticeQuestionsPage(BeforeTestingPage):
         """Draw the questions, the patient's words and, where there is room, the tests."""
         if self.form is None:
             return Drawn(())
-        heard = draw_heard(self.practising.interview.heard(self.form.at), width)
-        left, room = question_width(width), height - len(heard)
-        rows, focus = draw_questions(self.form.rows(), left, room)
-        shown = list(in_sight(rows, focus, room))
+        heard = self.practising.interview.heard(self.form.at)
+        left = question_width(width)
+        shown, words = draw_interview(self.form.rows(), heard, width, left, height)
+        room = height - len(words)
         if left < width:
             protocol, intake = self.host.keeper.protocol, intake_so_far(self.form)
             items, held_back = plan_battery(protocol, intake), withheld(protocol, intake)
             shown = beside(
                 shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
             )
-        return Drawn([*shown, *([BLANK] * (room - len(shown))), *heard])
+        return Drawn([*shown, *([BLANK] * (room - len(shown))), *words])
 
     def hints(self) -> Sequence[KeyHint]:
         """The ordinary keys, and asking further."""

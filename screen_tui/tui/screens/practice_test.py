@@ -61,12 +61,13 @@ class PracticeTestPage(TestPage):
         """Draw the trial and the patient so that they fit."""
         timer = self.desk.spec.timer
         fields = timer.fields if isinstance(timer, Measure) else ()
+        stage, now = self.stage, self.host.clock.monotonic()
         patient = patient_of(
-            self.stage.frame(self.desk, self.host.clock.monotonic()),
+            stage.frame(self.desk, now),
             self.place,
             width,
             labels={field.id: field.label for field in fields},
-            pain_asked=self.desk.prompt == "pain",
+            pain=stage.pain(self.desk, now) if self.desk.prompt == "pain" else None,
         )
         return Drawn(draw_practice_test(self.view, patient, width, height))
 

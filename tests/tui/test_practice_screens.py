@@ -1,0 +1,296 @@
+"""Practice on the screen: the interview, the tests, the answer, and what is shown only then."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.hands import Driver
+from support.practice_case import PROTOCOL, STANCE, case_data, write_case
+from support.practice_hands import (
+    answer_rightly,
+    commit,
+    do_rightly,
+    only_run,
+    open_case,
+)
+
+from screen_tui.practice.casefile import load_case
+from screen_tui.resources import practice_cases_folder
+from screen_tui.session.store import SessionStore
+from screen_tui.tui import practising
+from screen_tui.tui.screens.practice import PracticePage
+from screen_tui.tui.screens.practice_commit import CommitPage
+from screen_tui.tui.screens.practice_reveal import RevealPage
+from screen_tui.tui.screens.practice_test import PracticeTestPage
+from screen_tui.tui.screens.start import StartPage
+
+UNLOADED, REFER = "four-weeks-on-crutches", "back-from-far-away"
+SMALL_STANCE = {**STANCE, "vary_s": 0.0, "pain": 3}
+
+
+@pytest.fixture(autouse=True)
+def runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder of practice runs, beside that of the sessions."""
+    monkeypatch.setenv("SCREEN_TUI_HOME", str(tmp_path))
+    return tmp_path / "practice"
+
+
+@pytest.fixture
+def small_case(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """One case alone: a stance on the left leg that lasts 12 s, with one sign."""
+    path = write_case(case_data(SMALL_STANCE), tmp_path / "cases")
+    monkeypatch.setattr(practising, "practice_cases_folder", lambda: path.parent)
+    return path
+
+
+def shipped(case_id: str):
+    return load_case(practice_cases_folder() / f"{case_id}.toml", PROTOCOL)
+
+
+async def to_the_stance(driver: Driver, path: Path) -> PracticeTestPage:
+    await open_case(driver, "small-case")
+    await answer_rightly(driver, load_case(path, PROTOCOL))
+    await driver.press("j")
+    await driver.click("Single-leg stance, left")
+    await driver.press("enter")
+    page = driver.app.screen
+    assert isinstance(page, PracticeTestPage)
+    assert page.itinerary.item.test == "single-leg-stance"
+    assert page.itinerary.item.side == "left"
+    return page
+
+
+async def the_patient_starts(driver: Driver, page: PracticeTestPage) -> float:
+    """Ask the patient to begin; gives the time at which the foot will leave the floor."""
+    await driver.press("space")
+    return driver.clock.monotonic() + page.stage.timeline.lead_in_s
+
+
+async def test_who_errs_in_nothing_has_a_run_without_error(
+    open_program, runs: Path, store: SessionStore
+) -> None:
+    case = shipped(UNLOADED)
+    async with open_program(protocol=PROTOCOL) as driver:
+        await open_case(driver, UNLOADED)
+        await answer_rightly(driver, case)
+        await do_rightly(driver)
+        # Quadriceps, left, no second one, sure; nothing to test next.
+        await commit(driver, "1", "1", "1", "1", "5", "1", *"12", "enter", "enter")
+        assert isinstance(driver.app.screen, RevealPage)
+        answers = await driver.read_on()
+        assert "As the author's." in answers
+        assert "A lag of 10 degrees on the left" in answers
+        await driver.press("enter")
+        scores = await driver.read_on()
+        assert "No test was begun that should not have been." in scores
+        assert "Ticked otherwise than meant: none." in scores
+        assert "Left unasked, with more behind it: nothing." in scores
+    run = only_run(runs)
+    assert run.case == UNLOADED
+    assert run.result.right
+    assert len(run.result.errors_deg) == 4
+    assert len(run.result.errors_repetitions) == 2
+    assert set(run.result.errors_deg + run.result.errors_repetitions) == {0.0}
+    assert (run.result.misses, run.result.false_alarms) == (0, 0)
+    assert run.result.hits >= 2
+    assert run.result.wrong_ticks == ()
+    assert run.result.unsafe == 0
+    assert not store.folder.exists() or not list(store.folder.glob("*.toml"))
+
+
+async def test_who_is_late_blind_and_sure_is_told_so(
+    open_program, runs: Path, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        page = await to_the_stance(driver, small_case)
+        off = await the_patient_starts(driver, page)
+        await driver.press_at("space", off + 0.2)
+        driver.clock.advance(off + 13.0 - driver.clock.monotonic())
+        driver.tick()
+        await driver.press_at("space", off + 13.0)  # the foot was down at 12 s
+        await driver.press("5", "p")
+        assert 'Pain: "3 of 10"' in driver.words()
+        await driver.press("2", "e", "enter", "g")
+        await commit(driver, "1", "7", "1", "5", "1", "enter", "enter")
+        assert "Not as the author's." in await driver.read_on()
+        await driver.press("enter")
+        scores = await driver.read_on()
+        assert "Times (1): on average +0.80 s" in scores
+        assert "Furthest off: Single-leg stance, left, 12.80 s; true 12.00 s." in scores
+        assert "Seen 0 of 1 that were there (0 %); marked 1 of 7" in scores
+        assert "Missed: pelvis drops (Single-leg stance, left)" in scores.replace(
+            "Pelvis", "pelvis"
+        )
+        assert "Your answer was not right. Brier score 0.81" in scores
+    result = only_run(runs).result
+    assert result.errors_s == (0.8,)
+    assert (result.hits, result.misses, result.false_alarms) == (0, 1, 1)
+    assert not result.right
+
+
+async def test_the_patient_moves_and_speaks_beside_the_number_and_never_names_a_sign(
+    open_program, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        page = await to_the_stance(driver, small_case)
+        assert "ask to begin" in driver.text()
+        assert "Gets ready, both feet down." in driver.text()
+        await driver.wait(20.0)
+        assert "Gets ready" in driver.text(), "nobody has asked the patient to begin"
+        off = await the_patient_starts(driver, page)
+        standing = driver.text()
+        assert "start" in standing
+        driver.clock.advance(off + 0.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert "The foot leaves the floor." in driver.text()
+        await driver.press_at("space", driver.clock.monotonic())
+        await driver.wait(3.0)
+        assert "The belt sinks at the right." in driver.text()
+        assert "[x]" not in driver.text()
+        await driver.press("w")
+        assert "The belt sinks" not in driver.text(), "it cannot be seen from the side"
+        assert "from the front" in driver.text()
+        await driver.press("w")
+        driver.clock.advance(off + 8.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert '"This is hard."' in driver.text()
+        driver.clock.advance(off + 12.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert "The foot is down." in driver.text()
+
+
+async def test_a_start_that_was_missed_can_be_asked_for_again(
+    open_program, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        page = await to_the_stance(driver, small_case)
+        await the_patient_starts(driver, page)
+        assert "ask to begin" not in driver.text()
+        await driver.wait(40.0)
+        assert "ask to begin" in driver.text()
+        await driver.press("space")
+        assert "Gets ready" in driver.text()
+        assert not page.desk.unsaved
+
+
+async def test_both_views_stand_beside_the_number_where_there_is_room(
+    open_program, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
+        page = await to_the_stance(driver, small_case)
+        assert "from the side" not in driver.text()
+        frame = page.stage.frame(page.desk, driver.clock.monotonic())
+        for line in frame.both:
+            assert line.strip() in driver.text()
+
+
+async def test_somebody_who_must_be_referred_is_referred_without_a_test(
+    open_program, runs: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await open_case(driver, REFER)
+        await answer_rightly(driver, shipped(REFER))
+        await commit(driver, "4", "5")
+        assert "As the author's." in await driver.read_on()
+        await driver.press("enter")
+        assert "Referred first, as had to be." in await driver.read_on()
+        await driver.press("enter")
+        assert "done once, 1 right; last right, safe" in driver.words()
+        await driver.press("p")
+        assert "Had to be referred first: 1; missed: 0." in driver.words()
+    assert only_run(runs).commitment.answer == "refer-first"
+
+
+async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await open_case(driver, REFER)
+        await driver.press(*"nnnnnnnn", "1", "enter", "1", "enter", "2", "1", "enter")
+        await driver.press(*["enter"] * 2, "2", *["enter"] * 3)
+        assert isinstance(driver.app.screen, PracticeTestPage)
+        await driver.type("3")
+        await driver.press("enter", "5", "enter", "enter", "g")
+        await commit(driver, "3", "3", "1", "enter", "enter")
+        await driver.press("enter")
+        scores = await driver.read_on()
+        assert "MISSED: this person had to be referred first." in scores
+        assert "UNSAFE: Knee extension, left was begun. Refer first" in scores
+        assert "Left unasked, with more behind it" in scores
+    assert only_run(runs).result.refer_missed
+
+
+@pytest.mark.parametrize("way", ["g", "!"])
+async def test_no_way_leads_to_a_result_before_the_answer(
+    open_program, runs: Path, small_case: Path, way: str
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await to_the_stance(driver, small_case)
+        await driver.press(way)
+        if way == "!":
+            await driver.press("1")
+        assert isinstance(driver.app.screen, CommitPage)
+        for leads_on in (driver.app.go_result, driver.app.go_plan, driver.app.go_note):
+            leads_on()
+            await driver.settle()
+            assert isinstance(driver.app.screen, CommitPage)
+        assert "author" not in driver.text()
+    assert not runs.exists()
+
+
+async def test_leaving_keeps_nothing_and_gives_the_real_sessions_back(
+    open_program, runs: Path, small_case: Path, store: SessionStore
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        real = driver.app.keeper
+        await to_the_stance(driver, small_case)
+        assert driver.app.keeper is not real
+        await driver.press("q", "1")
+        assert isinstance(driver.app.screen, PracticePage)
+        assert driver.app.keeper is real
+        assert "nothing of it was kept" in driver.words()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, StartPage)
+        assert "Unfinished" not in driver.text()
+    assert not runs.exists()
+    assert not store.folder.exists() or not list(store.folder.iterdir())
+
+
+async def test_a_run_that_cannot_be_saved_can_be_saved_again(open_program, runs: Path) -> None:
+    runs.write_text("in the way", encoding="utf-8")
+    async with open_program(protocol=PROTOCOL) as driver:
+        # The list tells it too, and practice goes on without its runs.
+        await driver.press("p")
+        runs.unlink()
+        await driver.press("b")
+        await open_case(driver, REFER)
+        await answer_rightly(driver, shipped(REFER))
+        runs.write_text("in the way", encoding="utf-8")
+        await commit(driver, "4", "5")
+        assert "could not be saved" in driver.words()
+        runs.unlink()
+        await driver.press("s")
+        assert "could not be saved" not in driver.words()
+    assert only_run(runs).case == REFER
+
+
+async def test_the_answer_can_be_clicked_and_taken_back(open_program, small_case: Path) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await to_the_stance(driver, small_case)
+        await driver.press("g")
+        await driver.click("nothing found")
+        assert "Answer: nothing found that limits the person" in driver.words()
+        await driver.click("Backspace")
+        assert "What is the answer?" in driver.text()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, PracticeTestPage)
+
+
+async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(
+    open_program, runs: Path
+) -> None:
+    write_case(case_data(SMALL_STANCE), runs / "cases")
+    (runs / "cases" / "broken.toml").write_text("practice_case = 1\n", encoding="utf-8")
+    async with open_program(protocol=PROTOCOL, size=(80, 50)) as driver:
+        await driver.press("p")
+        assert "A small case: not done yet" in driver.words()
+        assert "broken.toml" in driver.text()
