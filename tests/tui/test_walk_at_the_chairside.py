@@ -84,11 +84,14 @@ async def test_the_smallest_bar_keeps_the_ways_on_before_a_trial(open_program) -
             "v other leg",
             "b back",
             "s skip",
-            "q leave",
             "? help",
             "! stop all",
+            "k more",
         ):
             assert told in bar(driver)
+        await driver.press("k")
+        for told in ("q leave", "j all tests", "l trials", "g result", "c cue"):
+            assert told in driver.words()
 
 
 async def test_the_smallest_bar_tells_what_an_ended_trial_needs(open_program) -> None:
