@@ -12,23 +12,18 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.clock import Clock
-from screen_tui.engine.visits import MOST_VISITS
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.flow.battery import plan_battery
-from screen_tui.flow.intake import IntakeForm
 from screen_tui.flow.set_up import Said
-from screen_tui.protocol.base import Goal
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.following import chain_of, followed
 from screen_tui.session.health import worth_knowing
-from screen_tui.session.listing import read_session
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tomlfile import read_toml
 from screen_tui.tui.answers import AnswerKeeper
 from screen_tui.tui.drawing.saved import moved_to, what_became
-
-_ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
 
 class Keeper:
@@ -119,12 +114,7 @@ class Keeper:
     @property
     def earlier_visits(self) -> tuple[Session, ...]:
         """That session, the one it follows in its turn, and so on, as far as they can be read."""
-        found: list[Session] = []
-        following = self._earlier
-        while following is not None and following not in found and len(found) < MOST_VISITS:
-            found.append(following)
-            following = self._read_earlier(following.follows)
-        return tuple(found)
+        return chain_of(self._earlier, self.store.folder, self.protocol)
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
         """Start a session with its answers, as a re-test of an earlier one or not, and save it."""
@@ -170,7 +160,7 @@ class Keeper:
             self.store.release(session_id)
         self._take(session, read_only=session.finished is not None)
         self._on_disk = session
-        self._earlier = self._read_earlier(session.follows)
+        self._earlier = followed(session.follows, self.store.folder, self.protocol)
         if session.under_way is not None and not self.read_only:
             self._interrupted = session.under_way
             self._change(session.with_trial(session.under_way))
@@ -332,17 +322,6 @@ class Keeper:
         self.since = self.clock.monotonic()
         self._earlier = None
 
-    def _read_earlier(self, session_id: str) -> Session | None:
-        """Read a session that is only looked at; what is gone or broken is done without."""
-        if not session_id:
-            return None
-        try:
-            document, earlier = read_session(self.store.folder / f"{session_id}.toml")
-            check_against(earlier, self.protocol, document)
-        except ScreenError:
-            return None
-        return earlier
-
     def _remember(self, remark: str) -> None:
         self.remark = f"{self.remark} {remark}".strip()
 
@@ -358,14 +337,3 @@ class Keeper:
 def _open_again(session: Session) -> Session:
     """A session whose note was written goes on when another test is done before it is left."""
     return session.model_copy(update={"finished": None})
-
-
-def intake_so_far(form: IntakeForm) -> Intake:
-    """The answers that decide which tests follow; what is still open restricts nothing."""
-    answers = form.answers
-    chosen = {
-        name: answers[name]
-        for name in ("weight_bearing", "one_leg_confirmed", "precautions", "side", "goals")
-        if answers.get(name) not in (None, ())
-    }
-    return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})

@@ -6,7 +6,8 @@ holds the interpreter. Two things held it for long, measured on two cores with P
 - A full garbage collection cannot be interrupted. Over all that is loaded once the program is open
   it takes 66 to 85 ms. None of that is ever garbage, so it is set aside; then it takes 0.1 to 2 ms.
 - The interpreter passes from one thread to another 5 ms after it is asked to, and a redraw of a
-  running clock, ten times a second, takes about 4 ms.
+  running clock, ten times a second, takes about 4 ms. Beside a thread that never rests a key waited
+  5.2 ms in the median; now it waits 0.3 ms.
 
 This module imports nothing heavy: it is at work before the framework is.
 """

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from support import small_protocol as small
 
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.resources import demo_folder, protocols_folder
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.result import PlanPage, ResultPage
@@ -189,3 +191,21 @@ async def test_the_note_goes_where_it_is_told_and_replaces_nobody_elses_file(
         await driver.press("enter")
         assert (tmp_path / "mine.txt").read_text(encoding="utf-8") == driver.app.screen.text
     assert taken.read_text(encoding="utf-8") == "somebody else's"
+
+
+async def test_the_sheet_for_the_patient_is_written_beside_the_note(open_program, store) -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
+        path = demo_folder() / "runner-left-hip.toml"
+        driver.app.keeper.open_demo(path)
+        driver.app.go_note()
+        await driver.settle()
+        await driver.press("p")
+        assert "take home" in driver.words()
+        await driver.press("1")
+        assert "Written to" in driver.words()
+    sheet = store.folder / "notes" / "runner-left-hip-patient.txt"
+    text = sheet.read_text(encoding="utf-8")
+    assert "DEMO-02" not in text
+    assert "stop" in text.lower()
+    assert sheet.stat().st_mode & 0o077 == 0

@@ -9,8 +9,8 @@ from textual import events
 from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import plan_battery, withheld
 from screen_tui.flow.intake import IntakeForm
+from screen_tui.flow.intake_so_far import intake_so_far
 from screen_tui.session.model import Session
-from screen_tui.tui.controller import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
     beside,

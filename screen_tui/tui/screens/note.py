@@ -10,6 +10,7 @@ from textual import events
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.report.note import write_note
+from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.tui.drawing.note import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.saved import how_shown
@@ -74,6 +75,7 @@ class NotePage(Page[None]):
         finish = "start" if self.host.keeper.closed else "finish"
         return (
             KeyHint("w", "write to a file", 0),
+            KeyHint("p", "patient's sheet", 1),
             KeyHint("Enter", finish, 0),
             KeyHint("b", "plan", 0),
             KeyHint("?", "help", 3),
@@ -85,6 +87,8 @@ class NotePage(Page[None]):
         host = self.host
         if key == "w":
             self._ask_where()
+        elif key == "p":
+            self._ask_where_the_sheet_goes()
         elif key == "enter":
             self._finish()
         elif key == "b":
@@ -104,21 +108,49 @@ class NotePage(Page[None]):
         )
         self.host.push_screen(AskPage(question), self._write)
 
+    @property
+    def usual_sheet_path(self) -> Path:
+        """Where the patient's sheet goes unless another place is typed."""
+        return self.usual_path.with_name(f"{self.host.keeper.session.id}-patient.txt")
+
+    def _ask_where_the_sheet_goes(self) -> None:
+        question = Question(
+            title="The patient's sheet",
+            lead=(
+                "A sheet to take home, in plain words: the exercises, when to stop, when to call. "
+                "It bears no label. Read it before you hand it out. Where is it to go?",
+            ),
+            answers=(str(self.usual_sheet_path),),
+            own_words="another place, its path typed",
+        )
+        self.host.push_screen(AskPage(question), self._write_sheet)
+
+    def _write_sheet(self, answer: str | None) -> None:
+        if answer is None:
+            return
+        protocol, session = self.host.protocol, self.host.keeper.session
+        text = write_patient_sheet(protocol, session, assess(protocol, session))
+        self._save(answer, text, self.usual_sheet_path)
+
     def _write(self, answer: str | None) -> None:
         if answer is None:
             return
         # A note in the record is the note of a finished screen; another test opens it again.
         self.host.keeper.finish()
         self.compose_text()
+        self._save(answer, self.text, self.usual_path)
+        self.host.ask_about_trouble()
+
+    def _save(self, typed: str, text: str, usual: Path) -> None:
+        """Write a text where it was asked for; only what lies in its usual place is replaced."""
         try:
-            path = note_path(answer)
-            save_note(path, self.text, replace=path == self.usual_path)
+            path = note_path(typed)
+            save_note(path, text, replace=path == usual)
         except ScreenError as error:
             self.said = str(error)
         else:
             self.said = f"Written to {path}"
         self.redraw()
-        self.host.ask_about_trouble()
 
     def _finish(self) -> None:
         keeper = self.host.keeper

@@ -8,7 +8,7 @@ from textual import events
 
 from screen_tui.flow.battery import plan_battery, withheld
 from screen_tui.flow.intake import IntakeForm
-from screen_tui.tui.controller import intake_so_far
+from screen_tui.flow.intake_so_far import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     beside,
     draw_battery,
