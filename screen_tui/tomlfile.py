@@ -118,7 +118,7 @@ def validate(document: TomlDocument, model: type[_Model]) -> _Model:
 
 
 def dump_toml(data: Mapping[str, Any]) -> str:
-    """Write contents as TOML, without the keys whose value is None, empty text or empty array.
+    """Write contents as TOML, without keys whose value is None, or empty text, array or table.
 
     Arrays of tables at the top are written as ``[[name]]`` blocks, one line per key, so that two
     versions of a file differ only in the lines that changed. A plain table within such a block
@@ -203,7 +203,7 @@ def _without_empty(table: Mapping[str, Any]) -> dict[str, Any]:
     return {
         key: _writable(value)
         for key, value in table.items()
-        if value is not None and not (isinstance(value, str | list | tuple) and not value)
+        if value is not None and not (isinstance(value, str | list | tuple | Mapping) and not value)
     }
 
 
