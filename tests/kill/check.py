@@ -5,14 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from kill.ledger import Ledger, Promised, as_words
 from kill.look import HAVE_ENDED, OnDesk
+from kill.script import LATER
 
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
+from screen_tui.flow.set_up import in_short
 from screen_tui.flow.under_way import BEFORE_KEPT, WHILE_IT_RAN
+from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.note import write_note
 from screen_tui.session.draft import Draft, draft_in, is_draft
@@ -23,6 +26,8 @@ from screen_tui.tui.drawing.words import kept_sentence, test_name
 
 ENDED_IN_ORDER = "the program was ended"
 """Why a trial is struck out that ran when the program was told to end."""
+
+_ADDED = re.compile(rf"(; |^){LATER}\d+$")
 
 Kind = Literal["lost", "unreadable", "wrong"]
 
@@ -99,6 +104,7 @@ def faults_of(ledger: Ledger, folder: Folder, *, in_order: bool) -> list[Fault]:
         return faults
     faults += _trials(ledger, session)
     faults += _skips(ledger, session)
+    faults += _set_up(ledger, session)
     if ledger.desk is not None:
         faults += _on_desk(ledger, ledger.desk, session, in_order=in_order)
     if ledger.finished and session.finished is None:
@@ -145,11 +151,20 @@ def _is_as_told(trial: Trial, promised: Promised, protocol: Protocol) -> bool:
     if not all(words in trial.note for words in promised.notes):
         return False
     # A change that was written and not told yet is no loss.
-    first = trial.model_copy(update={"note": re.sub(r"(; )?later\d+", "", trial.note)})
-    told = {kept_sentence(protocol, first)}
-    if trial.void:
-        told.add(kept_sentence(protocol, first.model_copy(update={"void": ""})))
-    return promised.sentence in {as_words(sentence) for sentence in told}
+    may_be = [
+        trial.model_copy(update={"note": note, "void": void})
+        for note in _earlier(trial.note)
+        for void in {trial.void, ""}
+    ]
+    return promised.sentence in {as_words(kept_sentence(protocol, one)) for one in may_be}
+
+
+def _earlier(note: str) -> list[str]:
+    """A note, and what it was before words were added to it in the list of trials."""
+    found = [note]
+    while added := _ADDED.search(found[-1]):
+        found.append(found[-1][: added.start()])
+    return found
 
 
 def _skips(ledger: Ledger, session: Session) -> list[Fault]:
@@ -160,9 +175,20 @@ def _skips(ledger: Ledger, session: Session) -> list[Fault]:
     return [Fault("lost", f"skip of {told}") for told in ledger.skips if told not in there]
 
 
-def _on_desk(
-    ledger: Ledger, desk: OnDesk, session: Session, *, in_order: bool
-) -> list[Fault]:
+def _set_up(ledger: Ledger, session: Session) -> list[Fault]:
+    trials = (*session.trials, *([session.under_way] if session.under_way else []))
+    there = {in_short({name: value}) for name, value in session.set_up_said.items()}
+    there |= {
+        in_short({name: value})
+        for trial in trials
+        for name in get_args(SetUpId)
+        if (value := trial.set_up(name)) is not None
+    }
+    told = {*ledger.set_up.split(", ")} - {"", "all as usual"}
+    return [Fault("lost", f"set-up: {one}") for one in sorted(told - there)]
+
+
+def _on_desk(ledger: Ledger, desk: OnDesk, session: Session, *, in_order: bool) -> list[Fault]:
     """A trial that was on the screen is told as under way, or was kept in the last moment."""
     faults = []
     if in_order and session.under_way is not None:
@@ -189,6 +215,8 @@ def _is_told(desk: OnDesk, trial: Trial, *, in_order: bool) -> bool:
     if not (same and seen and typed and desk.note in trial.note):
         return False
     if trial.void in (WHILE_IT_RAN, BEFORE_KEPT):
+        if in_order:
+            return False
         return desk.state not in HAVE_ENDED or trial.void == BEFORE_KEPT
     return True
 
@@ -198,8 +226,6 @@ def _note(ledger: Ledger, folder: Folder, session: Session) -> list[Fault]:
     written = folder.notes.get(session.id)
     if written is None:
         return [Fault("lost", "the note that was written")] if ledger.written else []
-    whole = write_note(
-        ledger.protocol, session, assess(ledger.protocol, session), session.started
-    )
+    whole = write_note(ledger.protocol, session, assess(ledger.protocol, session), session.started)
     same = (written[:16], written[-40:]) == (whole[:16], whole[-40:])
     return [] if same and written.count("\n") > 20 else [Fault("unreadable", "a note cut short")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import sys
@@ -11,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
-from typing import Self
+from typing import Literal, Self
 
 from kill.ledger import Ledger
 from kill.look import Look
@@ -21,6 +22,8 @@ COMMAND = Path(sys.executable).parent / "screen-tui"
 CLOSED = "closed terminal"
 """The one way to end that is no signal: the window is closed."""
 SIZE = (80, 24)
+_LOOK_S = 0.0001
+"""Between two looks for the temporary file of a write, which lasts some milliseconds."""
 A_HAND_S = 0.2
 """Between two presses of the same key, longer than the gate of the keys waits for silence."""
 
@@ -29,21 +32,27 @@ class EndedError(Exception):
     """The program was ended, as it was meant to be."""
 
 
+Mark = Literal["start", "first screen", "key", "write"]
+
+
 @dataclass(frozen=True)
 class Instant:
-    """When the program is ended: so long after a key, after the first screen, or after the start.
+    """When the program is ended.
 
     Attributes:
-        after: The number of the key; 0 for the first screen, -1 for the start of the program.
+        mark: What it is counted from: the start of the program, its first screen, a key, or the
+            moment at which a write was seen to begin.
+        number: The number of that key or write.
         delay_s: Seconds from there.
     """
 
-    after: int
+    mark: Mark
+    number: int
     delay_s: float
 
     def __str__(self) -> str:
-        place = {-1: "start", 0: "first screen"}.get(self.after, f"key {self.after}")
-        return f"{place} + {self.delay_s * 1000:.1f} ms"
+        number = f" {self.number}" if self.number else ""
+        return f"{self.mark}{number} + {self.delay_s * 1000:.1f} ms"
 
 
 class Hand(Terminal):
@@ -67,31 +76,58 @@ class Hand(Terminal):
         self.keys = 0
         self._sent: dict[str, float] = {}
         self.fired = threading.Event()
-        self._timer: threading.Timer | None = None
+        self._once = threading.Lock()
+        self._waiting: list[threading.Thread] = []
         self.look = Look("", "", frozenset(), None)
         super().__init__(COMMAND, home=home, size=SIZE)
         self._pid: int = self.child.pid
-        self._arm(-1)
+        self._arm("start")
+        if instant is not None and instant.mark == "write":
+            self._start(threading.Thread(target=self._end_at_write, args=(home, instant)))
 
     def __enter__(self) -> Self:
         """Give the hand itself."""
         return self
 
-    def _arm(self, place: int) -> None:
-        if self.instant is not None and self.instant.after == place and self._timer is None:
-            self._timer = threading.Timer(self.instant.delay_s, self._fire)
-            self._timer.daemon = True
-            self._timer.start()
+    def _arm(self, mark: Mark, number: int = 0) -> None:
+        instant = self.instant
+        if instant is not None and (instant.mark, instant.number) == (mark, number):
+            self._start(threading.Timer(instant.delay_s, self._end))
 
-    def _fire(self) -> None:
-        # From a thread of its own, so that reading and emulating the screen move nothing.
-        self.fired.set()
-        if self.way != CLOSED and not self.child.terminated:
-            os.kill(self._pid, signal.Signals[self.way])
+    def _start(self, waiting: threading.Thread) -> None:
+        # A thread of its own, so that reading and emulating the screen move nothing.
+        waiting.daemon = True
+        waiting.start()
+        self._waiting.append(waiting)
+
+    def _end(self) -> None:
+        with self._once:
+            if self.fired.is_set():
+                return
+            self.fired.set()
+            if self.way != CLOSED and not self.child.terminated:
+                os.kill(self._pid, signal.Signals[self.way])
+
+    def _end_at_write(self, home: Path, instant: Instant) -> None:
+        """Watch for temporary files, which are there for a moment in each write."""
+        before = set(home.rglob("*.tmp"))
+        seen: set[Path] = set()
+        while not self.fired.is_set():
+            for folder in ("sessions", "sessions/notes"):
+                with contextlib.suppress(OSError):
+                    seen.update(
+                        home / folder / name
+                        for name in os.listdir(home / folder)  # noqa: PTH208 (the fastest there is)
+                        if name.endswith(".tmp")
+                    )
+            if len(seen - before) >= instant.number:
+                time.sleep(instant.delay_s)
+                self._end()
+            time.sleep(_LOOK_S)
 
     def ready(self) -> None:
         """Say that the first screen is there."""
-        self._arm(0)
+        self._arm("first screen")
 
     def drain(self, seconds: float = 0.05) -> None:
         """Read on.
@@ -149,7 +185,7 @@ class Hand(Terminal):
                 self.ledger.form.press(character)
             self.child.send(character)
             self.keys += 1
-            self._arm(self.keys)
+            self._arm("key", self.keys)
             self.drain(self.rng.uniform(0.01, 0.07))
 
     @property
@@ -159,9 +195,8 @@ class Hand(Terminal):
 
     def rest_until_ended(self) -> None:
         """Do nothing more; end the program here when its instant would never come."""
-        if self._timer is None and self.instant is not None:
-            self._timer = threading.Timer(self.instant.delay_s, self._fire)
-            self._timer.start()
+        if self.instant is not None and self.instant.mark in ("key", "write"):
+            self._start(threading.Timer(self.instant.delay_s, self._end))
         while self.instant is not None:
             self.drain(0.05)
 
@@ -171,8 +206,8 @@ class Hand(Terminal):
         Raises:
             AssertionError: It lives on.
         """
-        if self._timer is not None:
-            self._timer.join()
+        for waiting in self._waiting:
+            waiting.join()
         until = time.monotonic() + PATIENCE_S
         while self.child.isalive():
             assert time.monotonic() < until, "the program lives on"

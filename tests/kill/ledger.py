@@ -43,7 +43,7 @@ class Ledger:
         desk: The trial that was on the screen last.
         kept_before: How many trials had been kept when it was.
         noting: Words that were typed as the note of the trial kept last.
-        set_up: What was said to be noted on the set-up, and is in no trial yet.
+        set_up: What was last said to be noted on the set-up.
         written: Whether a note was said to be written.
         finished: Whether the screen was said to be finished.
         started: Whether the program had drawn its first screen.
@@ -101,7 +101,6 @@ class Ledger:
                 self.trials[-1].notes.append(self.noting)
         elif kind in ("Kept", "Struck out"):
             self.trials.append(Promised(sentence))
-            self.set_up = ""
         elif kind == "Skipped":
             self.skips.append(what.removesuffix("."))
 

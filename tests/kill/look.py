@@ -28,7 +28,8 @@ _STATE = re.compile("|".join(STATES))
 _SIDE: dict[str, Side] = {"L E F T": "left", "R I G H T": "right"}
 _SIGN = re.compile(r"\[x\] (.+?)(?=\s{2,}|\s*$)", re.MULTILINE)
 _FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
-_PAIN = re.compile(r"pain (\d+) of 10")
+# A part of a line of its own; safety rules name pain scores too.
+_PAIN = re.compile(r"(?:^ |· )pain (\d+) of 10\s*(?:·|$)", re.MULTILINE)
 _NOTE = re.compile(r"Note: (\w+)")
 # A full stop ends the sentence only before a blank, so that 2.1 s does not.
 _TOLD = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
@@ -89,7 +90,7 @@ class Look:
 def look_at(text: str, protocol: Protocol) -> Look:
     """Read a screen."""
     # What the emulator makes of the sequence with which the program takes leave of the keyboard.
-    text = re.sub(r"^u(?=[A-Z ])", " ", text)
+    text = re.sub(r"^u(?=[A-Z0-9 ])", " ", text)
     words = " ".join(text.split())
     told = {f"{kind}: {what}" for kind, what in _TOLD.findall(words)}
     if _AMENDED.search(words):
@@ -113,7 +114,7 @@ def _desk(text: str, words: str, protocol: Protocol) -> OnDesk | None:
         return None
     second = body.partition("\n")[0]
     labels = {sign.label.upper(): sign.id for sign in protocol.signs}
-    pain, note = _PAIN.search(words), _NOTE.search(words)
+    pain, note = _PAIN.search(body), _NOTE.search(words)
     return OnDesk(
         test=spec.id,
         side=next((side for word, side in _SIDE.items() if word in second), None),

@@ -20,13 +20,14 @@ _STAGES: tuple[tuple[Stage, bool, float], ...] = (
     ("stance", True, 0.15),
 )
 _GOING_ON = 0.4
-_AT_START, _AT_ANY_TIME = 0.08, 0.4
-"""Shares of rounds that end while the program starts, and at any time; the others end at a key."""
+_AT_START, _AT_ANY_TIME, _AT_A_WRITE = 0.08, 0.37, 0.25
+"""Shares of rounds by when they end; the others end soon after a key."""
 _STARTING_S = 1.2
-_A_WRITE_S = 0.06
-"""A key is handled and what it changed is on disk within about this time."""
-_LONGEST_S = {"empty": 4.0, "draft": 3.0, "begun": 6.0, "stance": 9.0}
-_MOST_KEYS = {"empty": 40, "draft": 18, "begun": 30, "stance": 40}
+_A_KEY_S = 0.04
+"""A key is handled, and what it changed is on disk, within about this time."""
+_A_WRITE_S = 0.0004
+_LONGEST_S = {"empty": 4.0, "draft": 3.0, "begun": 5.0, "stance": 7.0}
+_MOST_KEYS = {"empty": 40, "draft": 18, "begun": 25, "stance": 35}
 _NOTE_S, _NOTE_KEYS = 2.5, 14
 
 
@@ -46,14 +47,15 @@ def plans(seed: str, kills: int, others: int) -> Iterator[Plan]:
 
 def _plan(rng: Random, seed: str, way: str) -> Plan:
     stage, to_note, _ = rng.choices(_STAGES, [share for *_, share in _STAGES])[0]
-    longest, keys = (
-        (_NOTE_S, _NOTE_KEYS) if to_note else (_LONGEST_S[stage], _MOST_KEYS[stage])
+    longest, keys = (_NOTE_S, _NOTE_KEYS) if to_note else (_LONGEST_S[stage], _MOST_KEYS[stage])
+    (mark,) = rng.choices(
+        ("start", "first screen", "write", "key"),
+        [_AT_START, _AT_ANY_TIME, _AT_A_WRITE, 1 - _AT_START - _AT_ANY_TIME - _AT_A_WRITE],
     )
-    chance = rng.random()
-    if chance < _AT_START:
-        instant = Instant(-1, rng.uniform(0.0, _STARTING_S))
-    elif chance < _AT_START + _AT_ANY_TIME:
-        instant = Instant(0, rng.uniform(0.0, longest))
-    else:
-        instant = Instant(rng.randint(1, keys), rng.uniform(0.0, _A_WRITE_S))
+    instant = {
+        "start": Instant("start", 0, rng.uniform(0.0, _STARTING_S)),
+        "first screen": Instant("first screen", 0, rng.uniform(0.0, longest)),
+        "write": Instant("write", rng.randint(1, keys // 2), rng.uniform(0.0, _A_WRITE_S)),
+        "key": Instant("key", rng.randint(1, keys), rng.uniform(0.0, _A_KEY_S)),
+    }[mark]
     return Plan(seed, way, stage, instant, to_note, goes_on=rng.random() < _GOING_ON)

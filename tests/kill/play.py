@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from kill.plans import plans
-from kill.round import Rounds
+from kill.round import Outcome, Rounds
 from kill.tally import Tally
 
 
@@ -30,18 +30,19 @@ def play(
         only: The number of the one round to play; None for all.
         tell: Takes a line on each round, and all that went wrong in it.
     """
-    rounds, tally, left = Rounds(below), Tally(), False
+    rounds, tally, before = Rounds(below), Tally(), Outcome()
     tell(f"seed {seed}")
     for number, plan in enumerate(plans(seed, kills, others), start=1):
         if only not in (None, number):
             continue
-        # Going on is only possible after a round that has left something unfinished.
-        plan = replace(plan, goes_on=plan.goes_on and left)
+        # What a write that was cut short leaves must never keep anybody from going on.
+        goes_on = before.can_go_on and (plan.goes_on or before.cut_short)
+        plan = replace(plan, goes_on=goes_on)
         outcome = rounds.play(plan)
         tally.add(plan, outcome)
-        left = outcome.can_go_on
+        before = outcome
         within = ", within a write" if outcome.cut_short else ""
-        tell(f"{number:4} {plan}: {outcome.where}{within}, {outcome.kept} kept")
+        tell(f"{number:4} {plan}: {outcome.where}{within}, {outcome.trials} kept")
         for fault in outcome.faults:
             tell(f"     {fault.kind.upper()}: {fault.what}")
     return tally

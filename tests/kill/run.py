@@ -34,10 +34,15 @@ def main() -> int:
             arguments.kills,
             arguments.others,
             only=arguments.only,
-            tell=lambda line: print(line, flush=True),
+            tell=_tell,
         )
-    print(tally)
+    _tell(str(tally))
     return tally.exit_code
+
+
+def _tell(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

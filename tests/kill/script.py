@@ -23,6 +23,8 @@ OPENING = "opening"
 QUESTIONS = "Go on with the questions"
 _UNFINISHED = re.compile(r"^.*?\b([1-9])\s+(Go on with the questions.*|.*, begun .*)$")
 _MOST_NOTES = 3
+LATER = "on"
+"""Begins words that are noted with a trial that was kept before."""
 LONGEST_S = 120.0
 """No round takes so long."""
 
@@ -113,7 +115,9 @@ def answer(hand: Hand) -> None:
         hand.press("1")
     elif question.kind == "several":
         there = bool(form.last.answers.get(question.id))
-        digits = [] if there else rng.sample("1234", rng.randint(1, 2))
+        # All goals, so that there are many tests.
+        some = "1234" if question.id == "goals" else rng.sample("1234", rng.randint(1, 2))
+        digits = "" if there else some
         hand.press(*digits, "enter")
     elif form.last.answers.get(question.id):
         hand.press("enter")
@@ -147,9 +151,9 @@ def at_a_test(hand: Hand, spec: TestSpec) -> None:
     chance = hand.rng.random()
     if chance < 0.12:
         way = skip
-    elif chance < 0.24:
+    elif chance < 0.2:
         note_set_up(hand, spec)
-    elif chance < 0.44 and hand.ledger.trials:
+    elif chance < 0.35 and hand.ledger.trials:
         amend_the_last(hand)
         return
     way(hand, spec)
@@ -184,7 +188,8 @@ def hold(hand: Hand, spec: TestSpec) -> None:
         hand.drain(hand.rng.uniform(0.1, 0.8))
         hand.press(str(sign))
     hand.drain(hand.rng.uniform(0.2, 2.0))
-    hand.press(hand.rng.choice(["space", "enter"]))
+    # Of a walk or a rise, Enter would mean that it was stopped early.
+    hand.press(hand.rng.choice(["space", "enter"] if isinstance(spec.timer, Hold) else ["space"]))
     hand.wait_for_any("ENDED", "TARGET REACHED")
     beside(hand)
     keep(hand)
@@ -201,8 +206,8 @@ def beside(hand: Hand) -> None:
         hand.drain(0.2)
         hand.press("m")
         hand.wait_for_any("Note to the trial")
-        hand.press(*_words(rng, "desk"), "enter")
-        hand.wait_for_any("Note: desk")
+        hand.press(*_words(rng, "at"), "enter")
+        hand.wait_for_any("Note: at")
 
 
 def keep(hand: Hand) -> None:
@@ -230,7 +235,7 @@ def skip(hand: Hand, spec: TestSpec) -> None:
     hand.press("s")
     hand.wait_for_any("Skip this test")
     if hand.rng.random() < 0.2:
-        hand.press("0", *_words(hand.rng, "because"), "enter")
+        hand.press("0", *_words(hand.rng, "as"), "enter")
     else:
         # Reasons of safety withhold further tests; with too many the screen is soon over.
         hand.press(hand.rng.choice("1444555667"))
@@ -259,7 +264,7 @@ def amend_the_last(hand: Hand) -> None:
     hand.wait_for_any(LIST_OF_TRIALS)
     if last.void or last.sentence.startswith("Struck out") or hand.rng.random() < 0.5:
         before = len(last.notes)
-        hand.ledger.noting = _words(hand.rng, "later")
+        hand.ledger.noting = _words(hand.rng, LATER)
         hand.press("m")
         hand.wait_for_any("Note to the trial")
         hand.press(*hand.ledger.noting, "enter")
@@ -274,7 +279,7 @@ def amend_the_last(hand: Hand) -> None:
 
 
 def _words(rng: Random, begin: str) -> str:
-    return f"{begin}{rng.randint(100, 999)}"
+    return f"{begin}{rng.randint(1, 99)}"
 
 
 # The note.

@@ -15,7 +15,8 @@ class Tally:
     ended: Counter[str] = field(default_factory=Counter)
     where: Counter[str] = field(default_factory=Counter)
     faults: Counter[str] = field(default_factory=Counter)
-    kept: int = 0
+    trials: int = 0
+    more: int = 0
     cut_short: int = 0
     resumed: int = 0
 
@@ -24,7 +25,8 @@ class Tally:
         self.ended[plan.way] += 1
         self.where[outcome.where] += 1
         self.faults.update(fault.kind for fault in outcome.faults)
-        self.kept += outcome.kept
+        self.trials += outcome.trials
+        self.more += outcome.more
         self.cut_short += outcome.cut_short
         self.resumed += outcome.resumed
 
@@ -39,8 +41,9 @@ class Tally:
         return (
             f"ended: {ways}\n"
             f"on the screen then: {places}\n"
+            f"skips, later strikes and notes told: {self.more}; "
             f"ended within a write: {self.cut_short}; gone on after: {self.resumed}; "
             f"otherwise wrong: {self.faults['wrong']}\n"
-            f"killed {self.ended.total()}, trials kept on screen {self.kept}, "
+            f"killed {self.ended.total()}, trials kept on screen {self.trials}, "
             f"lost {self.faults['lost']}, unreadable {self.faults['unreadable']}"
         )

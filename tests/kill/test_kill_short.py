@@ -1,0 +1,22 @@
+"""The program is ended at random instants, a few times; the long version is `run.py`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from kill.play import play
+
+pytestmark = pytest.mark.pty
+
+SEED = "short"
+KILLS, OTHERS = 9, 1
+
+
+def test_nothing_the_screen_told_is_lost(tmp_path: Path) -> None:
+    lines: list[str] = []
+    tally = play(tmp_path, SEED, KILLS, OTHERS, tell=lines.append)
+    told = "\n".join((*lines, str(tally)))
+    assert tally.exit_code == 0, told
+    assert tally.trials > 0, told
+    assert tally.ended.total() == KILLS + 3 * OTHERS, told
