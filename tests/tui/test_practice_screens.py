@@ -293,4 +293,5 @@ async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(
     async with open_program(protocol=PROTOCOL, size=(80, 50)) as driver:
         await driver.press("p")
         assert "A small case: not done yet" in driver.words()
-        assert "broken.toml" in driver.text()
+        # The path may be wrapped anywhere; how long it is depends on the machine.
+        assert "broken.toml" in "".join(driver.text().split())
