@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.safety import loads_allowed, why_too_painful
-from screen_tui.protocol.base import Load, Side
+from screen_tui.protocol.base import Load, Side, same_leg
 from screen_tui.protocol.battery import Gate
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -79,7 +79,7 @@ def _why_closed(
     before = protocol.test(gate.after)
     asks_for_poor = not _closes_on_a_good_result(before, gate)
     for seen_side in sides_of(before):
-        if not _meet(side, seen_side):
+        if not same_leg(side, seen_side):
             continue
         observation = seen.observations.get((before.id, seen_side))
         if observation is None or not observation.plain:
@@ -91,11 +91,6 @@ def _why_closed(
         elif asks_for_poor and (why := _too_poor(observation)):
             return f"{why} the {before.name.lower()}, which comes before it."
     return ""
-
-
-def _meet(side: Side | None, other: Side | None) -> bool:
-    """Whether two tests load the same leg; one without a side loads both."""
-    return side is None or other is None or side == other
 
 
 def _closes_on_a_good_result(before: TestSpec, gate: Gate) -> bool:

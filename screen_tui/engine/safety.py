@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import CautionRaised
-from screen_tui.protocol.base import Load, Precaution, Side
+from screen_tui.protocol.base import Load, Precaution, Side, same_leg
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session
@@ -63,7 +63,7 @@ def why_too_painful(
     """
     for (_, seen_side), seen in observations.items():
         no_heavier = _HEAVINESS[seen.spec.load] <= _HEAVINESS[spec.load]
-        if no_heavier and (side is None or seen_side is None or side == seen_side):
+        if no_heavier and same_leg(side, seen_side):
             if (seen.worst_pain or 0) > PAIN_LIMIT:
                 return f"Pain above {PAIN_LIMIT} of 10 in the {seen.spec.name.lower()}."
             if seen.pain_limited:

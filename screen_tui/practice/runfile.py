@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,8 +11,7 @@ from pathlib import Path
 from screen_tui.errors import FileRefusedError, Problem, SaveFailedError, ScreenError
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.reasons import shown
-from screen_tui.session.knownfolder import KnownFolder
-from screen_tui.session.model import new_session_id
+from screen_tui.session.knownfolder import KnownFolder, four_digits, free_id
 from screen_tui.session.ownfile import read_own
 from screen_tui.session.safewrite import why_refused, write_whole
 from screen_tui.tomlfile import TomlDocument, dump_toml, validate
@@ -75,11 +73,7 @@ class RunStore:
             now: When the run is begun.
             random_hex: Gives four hexadecimal digits; random ones when left out.
         """
-        draw = random_hex or (lambda: secrets.token_hex(2))
-        while True:
-            run_id = new_session_id(now, draw())
-            if not os.path.lexists(self._file(run_id)):
-                return run_id
+        return free_id(now, self._file, random_hex or four_digits)
 
     def save(self, run: PracticeRun) -> Path:
         """Write a run, whole at every moment, readable by its owner alone.

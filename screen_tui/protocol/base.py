@@ -38,3 +38,8 @@ class Strict(BaseModel):
     """A frozen model that refuses unknown fields and infinite numbers."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+def same_leg(one: Side | None, other: Side | None) -> bool:
+    """Whether two things are about one leg; what has no side is about both."""
+    return one is None or other is None or one == other

@@ -105,6 +105,32 @@ def course_table(history: History, course: Course) -> tuple[list[TableRow], list
     return rows, told
 
 
+def latest_changes(history: History, course: Course) -> list[tuple[str, Change]]:
+    """The latest number against the first, and against the one before where that is another.
+
+    Each with its visits in words, such as ``Visit 1 to 3``.
+    """
+    first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
+    point = course.points[last]
+    against = [(first, point.since_first)]
+    if before != first:
+        against.append((before, point.since_previous))
+    numbers = [visit.number for visit in history.visits]
+    return [
+        (f"Visit {numbers[place]} to {numbers[last]}", change)
+        for place, change in against
+        if change is not None
+    ]
+
+
+def then_and_now(history: History) -> list[tuple[Visit, Visit]]:
+    """The visits whose answers are compared: first and last, and the last two where others."""
+    if len(history.visits) < 2:
+        return []
+    first, *between, last = history.visits
+    return [(first, last), *((one, last) for one in between[-1:])]
+
+
 def single_words(history: History, course: Course) -> str:
     """The one number of a measure and its visit, or why there is none."""
     told = zip(history.visits, course.points, strict=True)

@@ -26,9 +26,11 @@ from screen_tui.report.visit_facts import (
     course_name,
     course_table,
     driver_facts,
+    latest_changes,
     left_out_words,
     moved_facts,
     single_words,
+    then_and_now,
     visit_fact,
 )
 from screen_tui.report.words import moment, short_digest
@@ -124,17 +126,8 @@ def _row(row: TableRow) -> str:
 
 def _write_latest(sheet: Sheet, history: History, course: Course, cited: Citations) -> None:
     """The latest number against the first and against the one before it, in full."""
-    measured = course.measured
-    first, before, last = measured[0], measured[-2], measured[-1]
-    against = [(first, course.points[last].since_first)]
-    if before != first:
-        against.append((before, course.points[last].since_previous))
-    for place, change in against:
-        if change is None:
-            continue
-        numbers = (history.visits[place].number, history.visits[last].number)
-        fact = change_fact(change)
-        sheet.item(f"Visit {numbers[0]} to {numbers[1]}", cited.told(fact), indent=2)
+    for span, change in latest_changes(history, course):
+        sheet.item(span, cited.told(change_fact(change)), indent=2)
         for more in further_facts(change):
             sheet.item(more.label, cited.told(more), indent=4)
 
@@ -143,12 +136,8 @@ def _write_answers(sheet: Sheet, protocol: Protocol, history: History, cited: Ci
     sheet.heading("The answer then and now")
     for fact in answer_facts(history.visits):
         sheet.item(fact.label, fact.text)
-    if len(history.visits) < 2:
-        return
-    first, *_, last = history.visits
-    _write_moved(sheet, protocol, first, last, cited)
-    if len(history.visits) > 2:
-        _write_moved(sheet, protocol, history.visits[-2], last, cited)
+    for then, now in then_and_now(history):
+        _write_moved(sheet, protocol, then, now, cited)
 
 
 def _write_moved(

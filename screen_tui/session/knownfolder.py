@@ -5,7 +5,12 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import secrets
+from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
+
+from screen_tui.session.model import new_session_id
 
 
 class KnownFolder:
@@ -43,6 +48,25 @@ class KnownFolder:
         elif not self.path.is_dir():
             raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(self.path))
         self.see()
+
+
+def free_id(now: datetime, file_of: Callable[[str], Path], random_hex: Callable[[], str]) -> str:
+    """An id no file of a folder bears, whatever the clock showed when they were begun.
+
+    Args:
+        now: The start of what is to be saved.
+        file_of: The file of an id.
+        random_hex: Gives four hexadecimal digits.
+    """
+    while True:
+        found = new_session_id(now, random_hex())
+        if not os.path.lexists(file_of(found)):
+            return found
+
+
+def four_digits() -> str:
+    """Four random hexadecimal digits."""
+    return secrets.token_hex(2)
 
 
 def _disk_around(path: Path) -> int | None:

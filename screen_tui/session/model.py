@@ -16,7 +16,17 @@ from pydantic import (
     model_validator,
 )
 
-from screen_tui.protocol.base import Goal, Id, Line, Precaution, SetUpId, Sex, Side, Strict
+from screen_tui.protocol.base import (
+    Goal,
+    Id,
+    Line,
+    Precaution,
+    SetUpId,
+    Sex,
+    Side,
+    Strict,
+    same_leg,
+)
 from screen_tui.text import refuse_control_characters
 
 FORMAT = 2
@@ -164,7 +174,7 @@ class Skip(Strict):
 
     def covers(self, test: str, side: Side | None) -> bool:
         """Whether it is about that test on that leg; one without a side is about both."""
-        return self.test == test and (self.side is None or side is None or self.side == side)
+        return self.test == test and same_leg(self.side, side)
 
 
 class Addendum(Strict):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,10 +18,10 @@ from screen_tui.errors import (
     ScreenError,
 )
 from screen_tui.session.append import append_held
-from screen_tui.session.knownfolder import KnownFolder
+from screen_tui.session.knownfolder import KnownFolder, four_digits, free_id
 from screen_tui.session.listing import SessionSummary, list_sessions, read_session
 from screen_tui.session.lock import SessionLocks
-from screen_tui.session.model import FORMAT, Addendum, Session, new_session_id
+from screen_tui.session.model import FORMAT, Addendum, Session
 from screen_tui.session.ownfile import changed_since
 from screen_tui.session.safewrite import keep_as, why_refused, write_whole
 from screen_tui.session.sessionfile import (
@@ -142,11 +141,7 @@ class SessionStore:
             now: The start of the session.
             random_hex: Gives four hexadecimal digits; random ones when left out.
         """
-        draw = random_hex or (lambda: secrets.token_hex(2))
-        while True:
-            session_id = new_session_id(now, draw())
-            if not os.path.lexists(self._file(session_id)):
-                return session_id
+        return free_id(now, self._file, random_hex or four_digits)
 
     def path_of(self, session_id: str) -> Path:
         """The file a session is saved in, whether or not it exists yet.

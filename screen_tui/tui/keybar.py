@@ -82,12 +82,17 @@ def _flow(hints: Sequence[KeyHint], width: int) -> tuple[tuple[KeyHint, ...], ..
 
 
 def key_rows(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[Row, ...]:
-    """Draw the hints as rows, keys set off from what they do."""
+    """Draw as many hints as fit as rows, keys set off from what they do."""
+    return rows_of(lay_out(hints, width, rows))
+
+
+def rows_of(lines: Sequence[Sequence[KeyHint]]) -> tuple[Row, ...]:
+    """Draw hints that are laid out."""
     return tuple(
         tuple(
             span
             for at, hint in enumerate(line)
             for span in (Span(" " * _BETWEEN if at else ""), *hint.spans)
         )
-        for line in lay_out(hints, width, rows)
+        for line in lines
     )

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
 
 _KEYS = (
@@ -60,21 +58,21 @@ def draw_test_help(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
     rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
     sections: list[tuple[str, list[Row]]] = [
         ("Safety", paragraph(told.safety, width)),
-        ("Set up", _bullets(told.setup, width)),
+        ("Set up", bulleted(told.setup, width)),
         ("Say", paragraph(f"“{told.say}”", width)),
-        ("It ends when", _bullets(told.ends_when, width)),
+        ("It ends when", bulleted(told.ends_when, width)),
         ("Signs to watch for", _signs(protocol, test, width)),
         ("Keys", _keys(width)),
         ("Stop at once", _stop_rules(protocol, width)),
-        ("Record", _bullets(told.record, width)),
-        ("Equipment", _bullets(told.equipment, width)),
-        ("Cues for a repeat", _bullets((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
+        ("Record", bulleted(told.record, width)),
+        ("Equipment", bulleted(told.equipment, width)),
+        ("Cues for a repeat", bulleted((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
         ("Lines", _lines(protocol, test, width)),
     ]
     for label, part in sections:
         if part:
             rows += [BLANK, rule(width, label), *part]
-    rows += [BLANK, rule(width, "Sources"), *_bullets(_sources(protocol, test), width)]
+    rows += [BLANK, rule(width, "Sources"), *bulleted(_sources(protocol, test), width)]
     return rows
 
 
@@ -84,10 +82,6 @@ def _keys(width: int) -> list[Row]:
         for key, does in _KEYS
         for line in paragraph(does, width, first=row(Span(f" {key:<10}", "strong")))
     ]
-
-
-def _bullets(texts: Iterable[str], width: int) -> list[Row]:
-    return [line for text in texts for line in paragraph(text, width, first=row("- "))]
 
 
 def _signs(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
@@ -104,14 +98,14 @@ def _lines(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
     if not test.lines:
         text = test.not_judged_because or "no published line is used"
         return paragraph(text, width)
-    return _bullets(
+    return bulleted(
         (f"{line.meaning} ({short_source(protocol, line.source)})" for line in test.lines), width
     )
 
 
 def _stop_rules(protocol: Protocol, width: int) -> list[Row]:
     texts = (f"{one.text} ({short_source(protocol, one.source)})" for one in protocol.stop_rules)
-    return _bullets(texts, width)
+    return bulleted(texts, width)
 
 
 def _sources(protocol: Protocol, test: TestSpec) -> list[str]:

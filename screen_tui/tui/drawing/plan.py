@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
@@ -20,7 +18,7 @@ from screen_tui.report.plan_facts import (
     stop_rule_facts,
 )
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule
+from screen_tui.tui.drawing.rows import Row, Span, bulleted, labelled, paragraph, row, rule, stacked
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source, sourced
 
 _LABEL = 10
@@ -42,7 +40,7 @@ def draw_plan(
         _leave_out(protocol, assessment, width),
         [
             rule(width, "Precautions"),
-            *_bullets(precautions(session, assessment) or [NO_PRECAUTIONS], width),
+            *bulleted(precautions(session, assessment) or [NO_PRECAUTIONS], width),
         ],
         _retest(protocol, session, assessment, width),
         _not_done(protocol, session, assessment, width),
@@ -52,11 +50,7 @@ def draw_plan(
             *paragraph(NOT_A_DIAGNOSIS, width),
         ],
     ]
-    return [line for part in parts if part for line in (*part, BLANK)][:-1]
-
-
-def _bullets(texts: Iterable[str], width: int) -> list[Row]:
-    return [line for text in texts for line in paragraph(text, width, first=row("- "))]
+    return stacked(parts)
 
 
 def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
@@ -91,7 +85,7 @@ def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[R
         f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
         for one in assessment.plan.leave_out
     ]
-    return [rule(width, "Leave out for now"), *_bullets(texts or [NOTHING_LEFT_OUT], width)]
+    return [rule(width, "Leave out for now"), *bulleted(texts or [NOTHING_LEFT_OUT], width)]
 
 
 def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
@@ -102,7 +96,7 @@ def _retest(protocol: Protocol, session: Session, assessment: Assessment, width:
     stops = stop_rule_facts(protocol, session, assessment)
     if stops:
         rows.append(row(Span(f"{STOP_AT_ONCE}:", "strong")))
-        rows += _bullets((sourced(protocol, fact) for fact in stops), width)
+        rows += bulleted((sourced(protocol, fact) for fact in stops), width)
     return rows
 
 
@@ -111,4 +105,4 @@ def _not_done(
 ) -> list[Row]:
     facts = not_done_facts(protocol, session, assessment)
     texts = [f"{fact.label}: {fact.text}" for fact in facts]
-    return [rule(width, "Not done, and why"), *_bullets(texts or [ALL_DONE], width)]
+    return [rule(width, "Not done, and why"), *bulleted(texts or [ALL_DONE], width)]

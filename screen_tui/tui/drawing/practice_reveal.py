@@ -21,7 +21,7 @@ from screen_tui.tui.drawing.practice_words import (
     tests_words,
     wanted_words,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.rows import Row, Span, paragraph, row, rule, stacked
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, test_name
 
 _WHO = 9
@@ -70,7 +70,7 @@ def draw_answers(
         ),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
-    return _joined(parts)
+    return stacked(parts)
 
 
 def _engine_reasons(case: Case, scored: Score) -> list[str]:
@@ -83,7 +83,7 @@ def _engine_reasons(case: Case, scored: Score) -> list[str]:
 
 def draw_scores(protocol: Protocol, given: Commitment, scored: Score, width: int) -> list[Row]:
     """Draw how the run went: safety first."""
-    return _joined(
+    return stacked(
         [
             _safety(protocol, scored, width),
             _questions(protocol, scored, width),
@@ -192,7 +192,3 @@ def _why(label: str, reasons: Iterable[str], width: int) -> list[Row]:
     for reason in reasons:
         rows += paragraph(reason, width, first=row("- "))
     return rows
-
-
-def _joined(parts: Iterable[list[Row]]) -> list[Row]:
-    return [line for part in parts if part for line in (*part, BLANK)][:-1]

@@ -16,7 +16,17 @@ from screen_tui.report.reading_facts import (
 )
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.results import draw_results
-from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, labelled, paragraph, row, rule
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Ink,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    row,
+    rule,
+    stacked,
+)
 from screen_tui.tui.drawing.weighing import MOST_FOR, draw_argument, draw_more, draw_rests
 from screen_tui.tui.drawing.words import (
     NOT_A_DIAGNOSIS,
@@ -68,11 +78,7 @@ def draw_answer(
         _others(protocol, assessment, width),
         _mind(assessment, width),
     ]
-    return _spaced(parts)
-
-
-def _spaced(parts: list[list[Row]]) -> list[Row]:
-    return [line for part in parts if part for line in (*part, BLANK)][:-1]
+    return stacked(parts)
 
 
 def _glance(
@@ -85,7 +91,7 @@ def _glance(
         answer rests on.
     """
     shown = drivers_in_full(assessment)
-    above = _spaced(
+    above = stacked(
         [
             _stopped(session.stopped, width) if session.stopped else [],
             _verdict(protocol, assessment, width),
@@ -94,8 +100,8 @@ def _glance(
     )
     for most in range(MOST_FOR, -1, -1):
         arguments = [draw_argument(protocol, one, width, most=most) for one in shown]
-        told = _spaced(arguments) if most else [line for part in arguments for line in part]
-        rows = _spaced([above, told])
+        told = stacked(arguments) if most else [line for part in arguments for line in part]
+        rows = stacked([above, told])
         if len(rows) <= height:
             break
     rests = draw_rests(protocol, assessment.leading, width)

@@ -138,6 +138,16 @@ def labelled(label: str, text: str, width: int, *, indent: int = 2) -> list[Row]
     return [top, *((Span(" " * indent), Span(line)) for line in rest)]
 
 
+def bulleted(texts: Iterable[str], width: int) -> list[Row]:
+    """Set each text behind a dash."""
+    return [line for text in texts for line in paragraph(text, width, first=row("- "))]
+
+
+def stacked(parts: Iterable[Sequence[Row]]) -> list[Row]:
+    """Parts one under the other, a blank row between; what is empty takes none."""
+    return [line for part in parts if part for line in (*part, BLANK)][:-1]
+
+
 def clipped(text: str, width: int) -> str:
     """The text itself, or its beginning and an ellipsis, which is all where one column is left."""
     if cells(text) <= width:

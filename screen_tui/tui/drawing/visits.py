@@ -23,12 +23,14 @@ from screen_tui.report.visit_facts import (
     course_name,
     course_table,
     driver_facts,
+    latest_changes,
     left_out_words,
     moved_facts,
     single_words,
+    then_and_now,
     visit_fact,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule, stacked
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, sourced
 
 _BOTH_COLUMNS_FROM = 68
@@ -63,7 +65,7 @@ def draw_history(
         _visits(history, width),
         paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
     ]
-    return [line for part in parts if part for line in (*part, BLANK)][:-1]
+    return stacked(parts)
 
 
 def _told_over_time(history: History) -> list[Course]:
@@ -105,12 +107,8 @@ def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "The answer then and now")]
     for fact in answer_facts(history.visits):
         rows += labelled(fact.label, fact.text, width)
-    if len(history.visits) < 2:
-        return rows
-    first, *_, last = history.visits
-    rows += _moved(protocol, first, last, width)
-    if len(history.visits) > 2:
-        rows += _moved(protocol, history.visits[-2], last, width)
+    for then, now in then_and_now(history):
+        rows += _moved(protocol, then, now, width)
     return rows
 
 
@@ -147,27 +145,12 @@ def _course(
     rows = [rule(width, course_name(protocol, course)), *_table(table, width)]
     for note in notes:
         rows += paragraph(note, width, "quiet", indent=4)
-    for span, change in _latest(history, course):
+    for span, change in latest_changes(history, course):
         rows += labelled(span, sourced(protocol, change_fact(change)), width)
         for fact in further_facts(change):
             rows += _fact(protocol, fact, width)
     drawn = course_chart(history, course, width=min(width, _CHART_MOST), ascii=ascii_only)
     return [*rows, BLANK, *(row(line) for line in drawn)]
-
-
-def _latest(history: History, course: Course) -> list[tuple[str, Change]]:
-    """The latest number against the first, and against the one before where that is another."""
-    first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
-    point = course.points[last]
-    against = [(first, point.since_first)]
-    if before != first:
-        against.append((before, point.since_previous))
-    numbers = [visit.number for visit in history.visits]
-    return [
-        (f"Visit {numbers[place]} to {numbers[last]}", change)
-        for place, change in against
-        if change is not None
-    ]
 
 
 def _table(table: Sequence[TableRow], width: int) -> list[Row]:

@@ -9,7 +9,7 @@ from textual import events
 from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import Row, Span, row
-from screen_tui.tui.keybar import KeyHint, key_rows, lay_out
+from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
 from screen_tui.tui.keynames import key_name
 from screen_tui.tui.screens.paper import Drawn, Paper
 from screen_tui.tui.touch import Typing, key_pressed, keypad
@@ -73,7 +73,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def key_lines(self, width: int) -> Sequence[Row]:
         """The keys that do something now; for those who click, what can be typed too."""
-        keys = key_rows(self._hints_that_fit(width), width)
+        keys = rows_of(self._laid_out(self._all_hints(), width))
         return (*keypad(self.typing_now, width), *keys) if self._clicked else keys
 
     def _forward_event(self, event: events.Event) -> None:
@@ -105,15 +105,15 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         return self.STOPPABLE and self.typing_now != "text" and self.host.keeper.stoppable
 
     def _all_hints(self) -> tuple[KeyHint, ...]:
-        return (*self.hints(), *self._stop_hints(), *self._scroll_hints())
+        own = self.hints()
+        return (*own, *self._stop_hints(own), *self._scroll_hints())
 
-    def _hints_that_fit(self, width: int) -> tuple[KeyHint, ...]:
-        """The hints; where there is no room for all, with the key that lists them."""
-        hints = self._all_hints()
-        shown = sum(len(line) for line in lay_out(hints, width))
-        if shown == len(hints) or not self.lists_keys:
-            return hints
-        return (*hints, KeyHint(MORE_KEY, "more", 0))
+    def _laid_out(self, hints: tuple[KeyHint, ...], width: int) -> tuple[tuple[KeyHint, ...], ...]:
+        """The hints that fit; where there is no room for all, with the key that lists them."""
+        lines = lay_out(hints, width)
+        if _all_fit(hints, lines) or not self.lists_keys:
+            return lines
+        return lay_out((*hints, KeyHint(MORE_KEY, "more", 0)), width)
 
     @property
     def lists_keys(self) -> bool:
@@ -122,8 +122,10 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def _list_keys(self, key: str) -> bool:
         """List all keys, where not all of them can be shown."""
+        if key != MORE_KEY or not self.lists_keys:
+            return False
         hints = self._all_hints()
-        if key != MORE_KEY or len(self._hints_that_fit(self.size.width - 2)) == len(hints):
+        if _all_fit(hints, lay_out(hints, self.size.width - 2)):
             return False
         from screen_tui.tui.screens.more import MorePage
 
@@ -134,12 +136,16 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         if press is not None:
             self.take_press(press, self.host.clock.monotonic())
 
-    def _stop_hints(self) -> Sequence[KeyHint]:
-        told = any(hint.key == STOP_KEY for hint in self.hints())
+    def _stop_hints(self, own: Sequence[KeyHint]) -> Sequence[KeyHint]:
+        told = any(hint.key == STOP_KEY for hint in own)
         return (KeyHint(STOP_KEY, "stop all", 5),) if self._stoppable and not told else ()
 
     def _scroll_hints(self) -> Sequence[KeyHint]:
         return (KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()
+
+
+def _all_fit(hints: Sequence[KeyHint], lines: Sequence[Sequence[KeyHint]]) -> bool:
+    return sum(len(line) for line in lines) == len(hints)
 
 
 def page_head(title: str, *right: str) -> tuple[Row, Row]:

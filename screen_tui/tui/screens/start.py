@@ -70,12 +70,7 @@ class StartPage(Page[None]):
         )
         remark = host.keeper.take_remark()
         self.told = (*self.told, *([remark] if remark else []), *host.keeper.worth_knowing(found))
-        later = (
-            _sessions(SessionStore(host.demo_folder / LATER_VISITS), links=True)[0]
-            if host.demo_folder
-            else ()
-        )
-        self._sessions = (*found, *demos, *later)
+        self._sessions = (*found, *demos)
         waiting, draft_problems = host.keeper.answers.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
@@ -155,7 +150,7 @@ class StartPage(Page[None]):
         elif key == "q":
             self.host.action_ask_to_leave()
         elif key == "v":
-            self.host.push_screen(VisitsPage(self._sessions))
+            self.host.push_screen(VisitsPage((*self._sessions, *self._later_visits())))
         elif key == "p":
             self.host.go_practice()
         elif key == "o":
@@ -167,6 +162,12 @@ class StartPage(Page[None]):
         else:
             return False
         return True
+
+    def _later_visits(self) -> tuple[SessionSummary, ...]:
+        """Later visits of the invented people; read when visits are asked for."""
+        if self.host.demo_folder is None:
+            return ()
+        return _sessions(SessionStore(self.host.demo_folder / LATER_VISITS), links=True)[0]
 
     def _go_on(self, draft: Waiting) -> None:
         try:

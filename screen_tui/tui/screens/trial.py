@@ -46,6 +46,7 @@ class TrialPage(Page[None]):
         self._desk: Desk | None = None
         self._ways = KeyRing()
         self._told: Hashable = None
+        self._drawn_view: DeskView | None = None
         self.said = told
 
     def on_mount(self) -> None:
@@ -83,7 +84,10 @@ class TrialPage(Page[None]):
 
     @property
     def view(self) -> DeskView:
-        """The trial as it is drawn now."""
+        """The trial as it is drawn now; during one drawing it is the same for all who ask."""
+        return self._drawn_view or self._view_now()
+
+    def _view_now(self) -> DeskView:
         view = self.desk.view(self.host.clock.monotonic())
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
             view = replace(view, caption=(*view.caption, then))
@@ -244,7 +248,11 @@ class TrialPage(Page[None]):
         if self._desk is None or not self.host.keeper.is_open:
             return  # it is about to be replaced by another page
         self._mark_under_way()
-        super().redraw()
+        self._drawn_view = self._view_now()
+        try:
+            super().redraw()
+        finally:
+            self._drawn_view = None
 
     def _mark_under_way(self) -> None:
         """Have the file tell what would be lost if the program died now."""
