@@ -1,51 +1,23 @@
-"""The command line: what may be asked, and how every end of it is told.
+"""The command line: who does what is asked, and how every end of it is told.
 
-Data goes to standard output and messages to standard error. What a command does stands in
-`screen_tui.commands`, which is imported only when one is given, so that ``--help`` and
-``--version`` answer at once.
+Data goes to standard output and messages to standard error. What may be asked stands in
+`screen_tui.arguments`, which is imported only when something is; what a command does stands in
+`screen_tui.commands`, imported only when one is given, so that ``--help`` and ``--version`` answer
+at once.
 """
 
 from __future__ import annotations
 
-import argparse
 import contextlib
 import os
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NoReturn
 
-from screen_tui import __version__
-from screen_tui.addendum_arguments import add_addendum
-from screen_tui.errors import FileRefusedError, ScreenError
-from screen_tui.export_arguments import add_exports
-from screen_tui.harmless import harmless
-
-FAILED, USAGE, INTERRUPTED = 1, 2, 130
-
-_EXIT_CODES = """\
-exit codes:
-  0    done
-  1    it failed; the message says why
-  2    the command line makes no sense
-  3    a file was refused: broken, not ours, or from a newer program
-  4    a file, folder or protocol was not found
-  130  stopped with Ctrl-C
-"""
-
-_EXAMPLES = """\
-examples:
-  screen-tui                          open the program
-  screen-tui --demo                   open it on invented sessions
-  screen-tui note session.toml -o -   print the note of a session
-  screen-tui assess session.toml --json
-  screen-tui visits K-014             show a client's visits over time
-
-This is not a diagnosis. The judgement of the licensed clinician and local
-policy come first.
-
-"""
+from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
+from screen_tui.launch import Wanted, open_program
+from screen_tui.messages import tell
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -58,13 +30,13 @@ def main(argv: Sequence[str] | None = None) -> int:
         SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
     """
     _make_output_steady()
-    parser = _parser()
-    arguments = parser.parse_args(argv)
+    given = sys.argv[1:] if argv is None else argv
+    asked = _understood(given)
     if sys.stdout is None:
         tell("screen-tui: standard output is closed, so there is nowhere to write to.")
         return FAILED
     try:
-        code = _dispatch(parser, arguments)
+        code = asked()
         sys.stdout.flush()
         return code
     except FileRefusedError as refusal:
@@ -90,20 +62,31 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAILED
 
 
-def _dispatch(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int:
-    arguments.protocols = [*arguments.protocols, *getattr(arguments, "protocols_after", ())]
-    arguments.sessions = getattr(arguments, "sessions_after", None) or arguments.sessions
+def _understood(given: Sequence[str]) -> Callable[[], int]:
+    """What the arguments ask for; without any, nothing is imported to understand them."""
+    if not given:
+        return lambda: _open(Wanted())
+    from screen_tui.arguments import parse
+
+    arguments = parse(given)
     if arguments.command is None:
-        return _open(parser, arguments)
-    from screen_tui import commands
+        wanted = Wanted(tuple(arguments.protocols), arguments.sessions, demo=arguments.demo)
+        return lambda: _open(wanted)
 
-    return commands.run(arguments, tell)
+    def command() -> int:
+        from screen_tui import commands
+
+        return commands.run(arguments, tell)
+
+    return command
 
 
-def _open(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int:
+def _open(wanted: Wanted) -> int:
     """Open the program on the screen, where there is one."""
     if not _in_a_terminal():
-        parser.print_usage(sys.stderr)
+        from screen_tui.arguments import print_usage
+
+        print_usage()
         tell("screen-tui: the program needs a terminal to open in; screen-tui --help lists more.")
         return USAGE
     if os.environ.get("TERM", "") == "dumb":
@@ -112,126 +95,11 @@ def _open(parser: argparse.ArgumentParser, arguments: argparse.Namespace) -> int
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    from screen_tui.launch import open_program
-
-    return open_program(arguments, tell)
+    return open_program(wanted, tell)
 
 
 def _in_a_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
-
-
-class _Parser(argparse.ArgumentParser):
-    """A parser whose refusals quote the command line without obeying it."""
-
-    def error(self, message: str) -> NoReturn:
-        """Tell what makes no sense, and leave."""
-        self.print_usage(sys.stderr)
-        tell(f"{self.prog}: {message}")
-        self.exit(USAGE)
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = _Parser(
-        prog="screen-tui",
-        description="Screen a knee at the chairside: timed tests, weighed findings, a note.",
-        epilog=_EXAMPLES + _EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    parser.add_argument("--version", action="version", version=f"screen-tui {__version__}")
-    parser.add_argument("--demo", action="store_true", help="open on invented sessions")
-    _add_folders(parser, protocols="protocols", sessions="sessions")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-
-    check = _command(commands, "check", "check files of protocols, sessions and preferences")
-    check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help="a file or folder")
-    check.add_argument("--json", action="store_true", help="the same, for another program")
-
-    assess = _command(commands, "assess", "say what a saved session comes to")
-    assess.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
-    assess.add_argument("--json", action="store_true", help="everything, for another program")
-
-    explain = _command(commands, "explain", "print every step from trial to verdict")
-    explain.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
-    explain.add_argument("--json", action="store_true", help="a step an element, in order")
-
-    note = _command(commands, "note", "write the plain-text note of a saved session")
-    note.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
-    note.add_argument(
-        "-o", "--output", default="-", metavar="OUT", help="a new file, or - (standard output)"
-    )
-    note.add_argument("--force", action="store_true", help="replace OUT where it exists")
-    note.add_argument(
-        "--deidentify",
-        action="store_true",
-        help="without label, session id and own words; years for dates, 90+ for an age over 89",
-    )
-
-    visits = _command(commands, "visits", "show the visits of a client over time")
-    visits.add_argument("label", nargs="?", metavar="LABEL", help="the client's label, any case")
-    visits.add_argument("--list", action="store_true", help="list all labels with their visits")
-    visits.add_argument("--json", action="store_true", help="the same, for another program")
-
-    change = _command(commands, "change", "compare two sessions of a client test by test")
-    change.add_argument("file", metavar="FILE1", help="a session file")
-    change.add_argument("file2", metavar="FILE2", help="another one of the same client")
-    change.add_argument("--json", action="store_true", help="the same, for another program")
-
-    add_exports(lambda name, does: _command(commands, name, does))
-    add_addendum(lambda name, does: _command(commands, name, does))
-
-    protocols = _command(commands, "protocols", "list the tests and where they were found")
-    protocols.add_argument("--json", action="store_true", help="the same, for another program")
-
-    paths = _command(commands, "paths", "show the places the program reads from and writes to")
-    paths.add_argument("--json", action="store_true", help="the same, for another program")
-    return parser
-
-
-def _command(
-    commands: argparse._SubParsersAction[_Parser], name: str, does: str
-) -> argparse.ArgumentParser:
-    command = commands.add_parser(
-        name,
-        help=does,
-        description=f"{does[0].upper()}{does[1:]}.",
-        epilog=_EXIT_CODES,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    _add_folders(command, protocols="protocols_after", sessions="sessions_after")
-    return command
-
-
-def _add_folders(parser: argparse.ArgumentParser, *, protocols: str, sessions: str) -> None:
-    """Take the folders before the command and after it; a subparser must not undo the former."""
-    parser.add_argument(
-        "--protocols",
-        dest=protocols,
-        action="append",
-        default=[],
-        type=_path,
-        metavar="DIR",
-        help="a clinic's own protocols on top of ours; may be given again",
-    )
-    parser.add_argument(
-        "--sessions", dest=sessions, type=_path, metavar="DIR", help="the folder of saved sessions"
-    )
-
-
-def _path(given: str) -> Path:
-    """A path; a variable that was never set would otherwise name the folder one stands in."""
-    if not given:
-        raise argparse.ArgumentTypeError("a name is needed, and this one is empty")
-    return Path(given)
-
-
-def tell(message: str) -> None:
-    """Write one line to standard error; a name in it may hold anything, and steers no terminal."""
-    if sys.stderr is not None:
-        with contextlib.suppress(OSError):
-            print(harmless(message), file=sys.stderr)
 
 
 def _make_output_steady() -> None:

@@ -13,6 +13,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+FAILED, USAGE, INTERRUPTED = 1, 2, 130
+"""Exit codes of what is no `ScreenError`: a failure, a line that makes no sense, and Ctrl-C."""
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:

@@ -5,10 +5,10 @@ What is needed for that, and most of the screens, is imported only once the firs
 
 from __future__ import annotations
 
-import argparse
 import contextlib
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,8 +19,23 @@ if TYPE_CHECKING:
     from screen_tui.opening import Opened
 
 
-def open_program(arguments: argparse.Namespace, tell: Callable[[str], None]) -> int:
-    """Open the program on the screen; with ``--demo`` on invented sessions.
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How the program is to open.
+
+    Attributes:
+        protocols: Folders of a clinic's own protocols, read after those of the program.
+        sessions: The folder of saved sessions; the usual one when left out.
+        demo: Whether to open on invented sessions.
+    """
+
+    protocols: Sequence[Path] = ()
+    sessions: Path | None = None
+    demo: bool = False
+
+
+def open_program(wanted: Wanted, tell: Callable[[str], None]) -> int:
+    """Open the program on the screen, until the person leaves; gives the exit code.
 
     Raises:
         ScreenError: The protocols cannot be used.
@@ -29,7 +44,7 @@ def open_program(arguments: argparse.Namespace, tell: Callable[[str], None]) -> 
         at_the_end.enter_context(uncollected())
         from screen_tui.tui.run import run_app
 
-        sessions = _sessions(arguments, tell, at_the_end)
+        sessions = _sessions(wanted, tell, at_the_end)
         preferences = preferences_file()
         told: list[str] = []
         # While the program has the screen, a line to standard error would be written across it.
@@ -38,21 +53,21 @@ def open_program(arguments: argparse.Namespace, tell: Callable[[str], None]) -> 
         def load() -> Opened:
             from screen_tui.opening import open_on
 
-            demos = demo_folder() if arguments.demo else None
+            demos = demo_folder() if wanted.demo else None
             return open_on(
-                protocols_folder(), preferences, arguments.protocols, sessions, demos, told.append
+                protocols_folder(), preferences, wanted.protocols, sessions, demos, told.append
             )
 
         return run_app(load, preferences)
 
 
 def _sessions(
-    arguments: argparse.Namespace, tell: Callable[[str], None], at_the_end: contextlib.ExitStack
+    wanted: Wanted, tell: Callable[[str], None], at_the_end: contextlib.ExitStack
 ) -> Path:
     """The folder of sessions; for a demonstration one that is thrown away, unless one is named."""
-    if not arguments.demo:
-        return sessions_folder(arguments.sessions)
-    if arguments.sessions is None:
+    if not wanted.demo:
+        return sessions_folder(wanted.sessions)
+    if wanted.sessions is None:
         throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
         folder = Path(at_the_end.enter_context(throw_away))
         tell(
@@ -60,7 +75,7 @@ def _sessions(
             "program closes. Add --sessions DIR to keep it."
         )
         return folder
-    folder = sessions_folder(arguments.sessions)
+    folder = sessions_folder(wanted.sessions)
     tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
     return folder
 
