@@ -20,8 +20,6 @@ from screen_tui.tui.drawing.words import interrupted_sentence, moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
-from screen_tui.tui.screens.preferences import PreferencesPage
-from screen_tui.tui.screens.visits import VisitsPage
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
@@ -150,11 +148,11 @@ class StartPage(Page[None]):
         elif key == "q":
             self.host.action_ask_to_leave()
         elif key == "v":
-            self.host.push_screen(VisitsPage((*self._sessions, *self._later_visits())))
+            self._show_visits()
         elif key == "p":
             self.host.go_practice()
         elif key == "o":
-            self.host.push_screen(PreferencesPage())
+            self._show_preferences()
         elif key == "?":
             self.host.push_screen(HelpPage(self.host.protocol))
         elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):
@@ -162,6 +160,16 @@ class StartPage(Page[None]):
         else:
             return False
         return True
+
+    def _show_visits(self) -> None:
+        from screen_tui.tui.screens.visits import VisitsPage
+
+        self.host.push_screen(VisitsPage((*self._sessions, *self._later_visits())))
+
+    def _show_preferences(self) -> None:
+        from screen_tui.tui.screens.preferences import PreferencesPage
+
+        self.host.push_screen(PreferencesPage())
 
     def _later_visits(self) -> tuple[SessionSummary, ...]:
         """Later visits of the invented people; read when visits are asked for."""
