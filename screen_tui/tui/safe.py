@@ -6,9 +6,8 @@ a bracket is a bracket, and what could steer the terminal is shown as a replacem
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from textual.content import Content
+from rich.segment import Segment
+from textual.style import Style
 
 from screen_tui.characters import first_control_character
 from screen_tui.tui.drawing.rows import Ink, Row
@@ -36,9 +35,14 @@ def inert(text: str) -> str:
     )
 
 
-def content(rows: Iterable[Row]) -> Content:
-    """Build what a widget shows from rows."""
-    lines = [
-        Content.assemble(*((inert(span.text), STYLES[span.ink]) for span in line)) for line in rows
+def segments(line: Row, style: Style) -> list[Segment]:
+    """Build what a widget in that style shows from a row.
+
+    Pieces in one ink share one style, which the framework's own text would not: it marks each with
+    its place on the screen, for selecting with the mouse.
+    """
+    return [
+        Segment(inert(span.text), (style + Style.parse(STYLES[span.ink])).rich_style)
+        for span in line
+        if span.text
     ]
-    return Content("\n").join(lines)

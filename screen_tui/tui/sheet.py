@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from itertools import zip_longest
 
+from rich.segment import Segment
 from textual.geometry import Region, Size
 from textual.strip import Strip
-from textual.visual import Visual
 from textual.widget import Widget
 
 from screen_tui.tui import safe
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.rows import BLANK, Row
 
 
 class Sheet(Widget):
@@ -27,6 +27,8 @@ class Sheet(Widget):
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.rows: tuple[Row, ...] = ()
+        self._look: tuple[object, ...] = ()
+        self._drawn: dict[int, tuple[Row, list[Segment]]] = {}
 
     def show(self, rows: tuple[Row, ...]) -> None:
         """Show these rows in place of those before; their number is its height where it may be."""
@@ -50,9 +52,38 @@ class Sheet(Widget):
         del container, viewport, width
         return len(self.rows)
 
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Draw some lines, with the space beside them; one that was drawn before is not drawn anew.
+
+        Each is kept once. The framework would keep it several times over, for its own ways of
+        cutting and colouring it, half a MiB in all.
+        """
+        place = (self.outer_size.width, self.styles.padding)
+        look = (self.visual_style, *place, *self.get_line_filters())
+        if look != self._look:
+            self._look, self._drawn = look, {}
+        lines = [Strip(self._line(y), self.outer_size.width) for y in crop.line_range]
+        return [line.crop(*crop.column_span) for line in lines]
+
+    def _line(self, y: int) -> list[Segment]:
+        row = self.rows[y] if y < len(self.rows) else BLANK
+        known = self._drawn.get(y)
+        if known is None or known[0] != row:
+            known = self._drawn[y] = (row, list(self._finished(self.render_line(y))))
+        return known[1]
+
+    def _finished(self, line: Strip) -> Strip:
+        """The line with the space beside it, in the colours the terminal has."""
+        style = self.visual_style.rich_style
+        margin = Segment(" " * self.styles.padding.left, style)
+        line = Strip([margin, *line]).adjust_cell_length(self.outer_size.width, style)
+        _, background = self.background_colors
+        for each in self.get_line_filters():
+            line = line.apply_filter(each, background)
+        return line
+
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
+        row = self.rows[y] if y < len(self.rows) else BLANK
         width, style = self.size.width, self.visual_style
-        if y >= len(self.rows):
-            return Strip.blank(width, style.rich_style)
-        return Visual.to_strips(self, safe.content(self.rows[y : y + 1]), width, 1, style)[0]
+        return Strip(safe.segments(row, style)).adjust_cell_length(width, style.rich_style)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.cells import cell_len
 
 from screen_tui.tui.drawing.note import draw_note
 from screen_tui.tui.drawing.rows import (
     Span,
+    cells,
     clipped,
     ends,
     paragraph,
@@ -57,3 +59,8 @@ def test_a_long_line_of_a_note_goes_on_further_in() -> None:
     assert plain(draw_note(text, 40)) == (
         "S: SUBJECTIVE\n  Complaint: pain on the stairs and\n    after sitting for long"
     )
+
+
+@given(st.text(max_size=40))
+def test_text_takes_the_columns_the_library_says(text: str) -> None:
+    assert cells(text) == cell_len(text)

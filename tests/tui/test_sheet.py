@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 from textual.app import App, ComposeResult
+from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.strip import Strip
 
@@ -97,3 +98,40 @@ async def test_what_is_too_wide_is_cut_and_takes_one_line() -> None:
 async def test_a_bracket_is_a_bracket() -> None:
     async with shown("[/] [b]\x1b") as (sheet, _):
         assert lines(sheet)[0] == "[/] [b]\N{REPLACEMENT CHARACTER}"
+
+
+async def test_a_look_of_its_own_paints_all_anew() -> None:
+    async with shown("one", "two") as (sheet, pilot):
+        sheet.styles.background = "red"
+        await pilot.pause()
+        assert sheet.drawn == [0, 1]
+        painted = sheet.render_lines(Region(0, 0, 20, 2))
+        assert {piece.style.bgcolor.name for line in painted for piece in line} == {"#ff0000"}
+
+
+async def test_another_width_paints_all_anew() -> None:
+    async with shown("one", "two") as (sheet, pilot):
+        await pilot.resize_terminal(10, 8)
+        await pilot.pause()
+        assert set(sheet.drawn) == {0, 1}
+        assert [line.cell_length for line in sheet.render_lines(Region(0, 0, 10, 2))] == [10, 10]
+
+
+async def test_margins_stand_on_both_sides_and_a_part_can_be_cut_out() -> None:
+    async with shown("x" * 30) as (sheet, pilot):
+        sheet.styles.padding = (0, 2)
+        await pilot.pause()
+        (line,) = sheet.render_lines(Region(0, 0, 20, 1))
+        assert line.text == f"  {'x' * 16}  "
+        (part,) = sheet.render_lines(Region(1, 0, 3, 1))
+        assert part.text == " xx"
+
+
+async def test_without_colour_nothing_is_coloured(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    async with shown("one") as (sheet, pilot):
+        sheet.styles.background = "red"
+        await pilot.pause()
+        (line,) = sheet.render_lines(Region(0, 0, 20, 1))
+        colours = {piece.style.bgcolor.triplet for piece in line if piece.style.bgcolor}
+        assert all(red == green == blue for red, green, blue in colours)
