@@ -40,9 +40,23 @@ def uncollected() -> Iterator[None]:
 
 
 def set_aside() -> None:
-    """Spare the garbage collector everything that is loaded now; from now on it is at work."""
+    """Spare the garbage collector everything that is loaded now; from now on it is at work.
+
+    What loading left behind is collected first; kept for good, it would take half a MiB.
+    """
+    gc.collect()
     gc.freeze()
     gc.enable()
+
+
+def tidy() -> None:
+    """Collect what a page left behind, while nobody's time is measured.
+
+    Left to itself the collector waits until four or five pages lie about, 1 MiB of them, and then
+    sets in at any moment. Before all is `set_aside` it would take too long.
+    """
+    if gc.get_freeze_count():
+        gc.collect()
 
 
 @contextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
+import weakref
 
 import pytest
 
@@ -34,3 +35,33 @@ def test_what_was_never_set_aside_is_collected_again_too() -> None:
     with pytest.raises(ZeroDivisionError), steady.uncollected():
         raise ZeroDivisionError
     assert gc.isenabled()
+
+
+class Left:
+    """Something that only the collector can clear away."""
+
+    def __init__(self) -> None:
+        self.itself = self
+
+
+def test_a_page_that_was_left_is_collected_once_all_is_set_aside() -> None:
+    with steady.uncollected():
+        steady.set_aside()
+        gc.disable()
+        gone = weakref.ref(Left())
+        steady.tidy()
+        assert gone() is None
+
+
+def test_before_that_nothing_is_collected() -> None:
+    with steady.uncollected():
+        gone = weakref.ref(Left())
+        steady.tidy()
+        assert gone() is not None
+
+
+def test_what_loading_left_behind_is_not_kept_for_good() -> None:
+    with steady.uncollected():
+        gone = weakref.ref(Left())
+        steady.set_aside()
+        assert gone() is None

@@ -20,6 +20,7 @@ from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import MORE_KEY, STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.steady import tidy
 from screen_tui.tui.touch import Typing
 
 TICK_S = 0.1
@@ -114,6 +115,8 @@ class TrialPage(Page[None]):
         )
         self.said = self.itinerary.why_not
         self.redraw()
+        # One page serves all tests, so nothing else would clear away what each leaves behind.
+        self.call_after_refresh(tidy)
 
     def set_up_so_far(self) -> Noted:
         """What is noted for the next trial of the test at hand."""
