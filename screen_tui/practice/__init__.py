@@ -13,7 +13,6 @@ Pure, apart from `casefile` and `runfile`, which read and write files. A screen 
    where that is not 0, the patient starts the clock, not the word go; where it is, t = 0 is the
    student's first key.
 4. The student commits: `commitment.Commitment`.
-5. ``scoring.score`` says how it went and `debrief.debrief` tells it in lines;
-   ``run.finished_run`` makes the record, ``RunStore.save`` keeps it, and ``progress.progress_of``
-   gives the figures over all runs.
+5. ``scoring.score`` says how it went; ``run.finished_run`` makes the record, ``RunStore.save``
+   keeps it, and ``progress.progress_of`` gives the figures over all runs.
 """

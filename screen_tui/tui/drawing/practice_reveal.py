@@ -21,7 +21,7 @@ from screen_tui.tui.drawing.practice_words import (
     tests_words,
     wanted_words,
 )
-from screen_tui.tui.drawing.rows import Row, Span, paragraph, row, rule, stacked
+from screen_tui.tui.drawing.rows import Row, Span, bulleted, paragraph, row, rule, stacked
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, test_name
 
 _WHO = 9
@@ -81,12 +81,14 @@ def _engine_reasons(case: Case, scored: Score) -> list[str]:
     return [*reasons, *([case.truth.engine_differs] if case.truth.engine_differs else [])]
 
 
-def draw_scores(protocol: Protocol, given: Commitment, scored: Score, width: int) -> list[Row]:
-    """Draw how the run went: safety first."""
+def draw_scores(
+    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+) -> list[Row]:
+    """Draw how the run went: what could have hurt somebody first."""
     return stacked(
         [
             _safety(protocol, scored, width),
-            _questions(protocol, scored, width),
+            _questions(protocol, case, scored, width),
             _numbers(protocol, scored, width),
             _signs(protocol, scored, width),
             _answer(given, scored, width),
@@ -98,33 +100,42 @@ def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     safe = scored.safety
     rows = [rule(width, "Safety")]
     if safe.refer_missed:
-        told = "MISSED: this person had to be referred first."
-        rows += paragraph(told, width, "strong")
+        rows += paragraph("MISSED: this person had to be referred first.", width, "strong")
     elif safe.must_refer:
         rows += paragraph("Referred first, as had to be.", width)
     elif safe.referred:
         rows += paragraph("Referred without need; nobody came to harm by it.", width)
-    for name in safe.missed:
-        told = f"Safety question not ticked: {question_words(protocol, name)}."
-        rows += paragraph(told, width, first=row("- "))
+    told = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
+    for name in safe.raised_without_need:
+        told.append(f"Ticked without need: {question_words(protocol, name)}.")
+    if safe.more_load:
+        told.append("UNSAFE: more load was ticked than this leg may bear.")
     for start in safe.unsafe:
         name = test_name(protocol, start.test, start.side)
-        rows += paragraph(f"UNSAFE: {name} was begun. {start.why}", width, first=row("- "))
+        told.append(f"UNSAFE: {name} was begun. {start.why}")
+    rows += bulleted(told, width)
     if not safe.unsafe:
         rows += paragraph("No test was begun that should not have been.", width)
     return rows
 
 
-def _questions(protocol: Protocol, scored: Score, width: int) -> list[Row]:
-    def listed(ids: Iterable[str]) -> str:
-        return "; ".join(question_words(protocol, one) for one in ids)
-
-    wrong = listed(scored.wrong_ticks) or "none"
-    unasked = listed(scored.unasked) or NOTHING
+def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> list[Row]:
+    said = {one.question: one for one in case.said}
+    wrong = [f"{question_words(protocol, one)}: “{said[one].says}”" for one in scored.wrong_ticks]
+    unasked = [
+        f"{question_words(protocol, one)}: “{' '.join(said[one].only_when_asked)}”"
+        for one in scored.unasked
+    ]
     return [
         rule(width, "Interview"),
-        *paragraph(f"Ticked otherwise than meant: {wrong}.", width, indent=2),
-        *paragraph(f"Left unasked, with more behind it: {unasked}.", width, indent=2),
+        *paragraph(f"Ticked otherwise than meant: {'' if wrong else 'none.'}", width, indent=2),
+        *bulleted(wrong, width),
+        *paragraph(
+            f"Left unasked, with more behind it: {'' if unasked else f'{NOTHING}.'}",
+            width,
+            indent=2,
+        ),
+        *bulleted(unasked, width),
     ]
 
 
@@ -161,7 +172,7 @@ def _answer(given: Commitment, scored: Score, width: int) -> list[Row]:
     with_author = scored.with_author
     right = "right" if with_author.right else "not right"
     told = (
-        f"Sure: {IN_WORDS[given.confidence]}. Your answer was {right}. Brier score "
+        f"Your confidence, {IN_WORDS[given.confidence]}. Your answer was {right}. Brier score "
         f"{scored.brier:.2f}; 0 is best, always saying 5 in 10 gives 0.25."
     )
     return [

@@ -49,10 +49,9 @@ class RevealPage(Page[None]):
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the page."""
         del height
-        protocol, given = self.practising.keeper.protocol, self.commitment
-        if self.page == 1:
-            return Drawn(draw_answers(protocol, self.practising.case, given, self.scored, width))
-        return Drawn(draw_scores(protocol, given, self.scored, width))
+        protocol, case = self.practising.keeper.protocol, self.practising.case
+        drawing = draw_answers if self.page == 1 else draw_scores
+        return Drawn(drawing(protocol, case, self.commitment, self.scored, width))
 
     def notice(self) -> str:
         """Why the run is not saved."""

@@ -1,0 +1,112 @@
+"""A student is told how it went: what could have hurt first, then the answer and the reasons."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from support.practice_case import PROTOCOL
+from support.students import (
+    perfect_commitment,
+    perfect_session,
+    sloppy_commitment,
+    sloppy_session,
+    thorough_interview,
+)
+
+from screen_tui.practice.case import Case
+from screen_tui.practice.casefile import load_cases
+from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.interview import Interview
+from screen_tui.practice.scoring import Score, score
+from screen_tui.resources import practice_cases_folder
+from screen_tui.tui.drawing.practice_reveal import draw_answers, draw_scores
+from screen_tui.tui.drawing.rows import plain
+
+CASES = {
+    found.case.id: found.case
+    for found in load_cases(practice_cases_folder(), PROTOCOL)
+    if found.case
+}
+every_case = pytest.mark.parametrize("case", CASES.values(), ids=list(CASES))
+WIDTH = 500
+"""So wide that nothing is wrapped."""
+
+
+def run_of(case: Case, *, sloppy: bool) -> tuple[Commitment, Score]:
+    """What a student commits to, and how that scores."""
+    session = (sloppy_session if sloppy else perfect_session)(case, PROTOCOL, 2)
+    commitment = (sloppy_commitment if sloppy else perfect_commitment)(case)
+    interview = Interview(case) if sloppy else thorough_interview(case)
+    return commitment, score(case, PROTOCOL, 2, session, commitment, interview)
+
+
+def scores(case: Case, *, sloppy: bool) -> str:
+    return plain(draw_scores(PROTOCOL, case, *run_of(case, sloppy=sloppy), WIDTH))
+
+
+def answers(case: Case, *, sloppy: bool) -> str:
+    return plain(draw_answers(PROTOCOL, case, *run_of(case, sloppy=sloppy), WIDTH))
+
+
+@every_case
+def test_who_errs_in_nothing_is_told_of_no_error(case: Case) -> None:
+    text = scores(case, sloppy=False)
+    assert "UNSAFE" not in text
+    assert "not ticked" not in text
+    assert "without need" not in text
+    assert "Ticked otherwise than meant: none." in text
+    assert "Left unasked, with more behind it: nothing." in text
+    assert "Missed: none." in text
+    assert ("Referred first, as had to be." in text) == (case.truth.outcome == "refer-first")
+    assert "Your answer: As the author's." in answers(case, sloppy=False)
+
+
+@every_case
+@pytest.mark.parametrize("sloppy", [False, True])
+def test_nothing_is_an_empty_heading_or_steers_the_terminal(case: Case, sloppy: bool) -> None:
+    for text in (scores(case, sloppy=sloppy), answers(case, sloppy=sloppy)):
+        assert all(line.isprintable() for line in text.splitlines())
+        assert not any(line.rstrip().endswith("-") for line in text.splitlines())
+
+
+def test_a_missed_referral_stands_first_and_says_what_was_left_unasked() -> None:
+    text = scores(CASES["back-from-far-away"], sloppy=True)
+    assert text.splitlines()[1] == "MISSED: this person had to be referred first."
+    assert "- Safety question not ticked: Clot in a deep vein." in text
+    assert "- UNSAFE: Quad set, left was begun." in text
+    assert "- Clot in a deep vein: “Well, yes, that calf is thicker." in text
+
+
+def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> None:
+    case = CASES["four-weeks-on-crutches"]
+    commitment, found = run_of(case, sloppy=False)
+    loaded = replace(found, safety=replace(found.safety, more_load=True))
+    text = plain(draw_scores(PROTOCOL, case, commitment, loaded, WIDTH))
+    assert "- UNSAFE: more load was ticked than this leg may bear." in text
+    assert "UNSAFE" not in plain(draw_scores(PROTOCOL, case, commitment, found, WIDTH))
+
+
+def test_a_caution_that_was_none_is_told() -> None:
+    case = CASES["hill-runner"]
+    commitment, found = run_of(case, sloppy=False)
+    careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
+    text = plain(draw_scores(PROTOCOL, case, commitment, careful, WIDTH))
+    assert "- Ticked without need: Clot in a deep vein." in text
+
+
+def test_figures_come_with_their_limits() -> None:
+    text = scores(CASES["hill-runner"], sloppy=True)
+    assert "Missed: pelvis drops (Single-leg stance, left); " in text
+    assert "Brier score 0.81" in text
+    assert "Kappa -0.11" in text
+
+
+def test_where_author_and_program_differ_the_reason_is_told() -> None:
+    case = CASES["armchair-short-visit"]
+    assert case.truth.engine_differs in answers(case, sloppy=False)
+
+
+def test_drivers_are_named_with_their_sides() -> None:
+    text = answers(CASES["dancer-on-landing"], sloppy=False)
+    assert "Hip control, right or Foot and ankle control, right" in text
