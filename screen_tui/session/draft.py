@@ -25,7 +25,7 @@ from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
 from screen_tui.protocol.base import Id, Strict
 from screen_tui.reasons import shown
 from screen_tui.session.knownfolder import KnownFolder
-from screen_tui.session.model import FreeText
+from screen_tui.session.model import FreeText, SessionId
 from screen_tui.session.ownfile import changed_since, read_own
 from screen_tui.session.safewrite import why_refused, write_whole
 from screen_tui.tomlfile import TomlDocument, dump_toml, validate
@@ -44,6 +44,7 @@ class Draft(Strict):
         at: The id of the question that is answered next.
         accepted: Ids of the questions passed with Enter.
         answers: By question id: yes or no, an option, several, or what was typed so far.
+        follows: The id of the session that is to be followed by a re-test; empty for none.
     """
 
     format: Literal[1] = 1
@@ -53,6 +54,7 @@ class Draft(Strict):
     at: str
     accepted: tuple[str, ...] = ()
     answers: dict[str, bool | FreeText | tuple[str, ...]]
+    follows: Literal[""] | SessionId = ""
 
 
 Check = Callable[[Draft, TomlDocument], None]

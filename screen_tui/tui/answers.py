@@ -69,8 +69,18 @@ class AnswerKeeper:
         self._draft = draft
         return self._form(draft)
 
-    def keep(self, form: IntakeForm) -> None:
-        """Write the answers, where they have changed; `trouble` says why they are not on disk."""
+    @property
+    def follows(self) -> str:
+        """The id of the session that the answers in hand are a re-test of; empty for none."""
+        return "" if self._draft is None else self._draft.follows
+
+    def keep(self, form: IntakeForm, follows: str = "") -> None:
+        """Write the answers, where they have changed; `trouble` says why they are not on disk.
+
+        Args:
+            form: The answers.
+            follows: The id of the session that they are a re-test of.
+        """
         if not form.begun:
             self._forget_all()
             return
@@ -81,6 +91,7 @@ class AnswerKeeper:
             at=form.at,
             accepted=tuple(q.id for q in form.questions if q.id in form.accepted),
             answers=form.to_keep,
+            follows=follows,
         )
         if draft != self._draft or self.trouble:
             self._draft = draft

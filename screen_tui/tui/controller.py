@@ -1,8 +1,7 @@
 """The session being worked on: saved after every change, and kept in memory when it cannot be.
 
 Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
-when it is left. One that could not be saved is never dropped for another; it waits in memory, and
-each save tries it again.
+when it is left. One that could not be saved is never dropped for another; it waits on the `Shelf`.
 """
 
 from __future__ import annotations
@@ -17,42 +16,41 @@ from screen_tui.flow.battery import plan_battery
 from screen_tui.flow.set_up import Said
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.following import chain_of, followed
-from screen_tui.session.health import worth_knowing
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tomlfile import read_toml
 from screen_tui.tui.answers import AnswerKeeper
-from screen_tui.tui.drawing.saved import moved_to, what_became
+from screen_tui.tui.shelf import Shelf
 
 
 class Keeper:
     """Holds one session at a time and saves it.
 
     Attributes:
-        store: Where it is saved.
+        shelf: Where it is saved.
         answers: Holds the answers of somebody who has no session yet.
         read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
-        remark: Something to know about where it was saved; empty otherwise.
         since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
 
     def __init__(self, protocol: Protocol, store: SessionStore, clock: Clock) -> None:
         self.protocol = protocol
-        self.store = store
+        self.shelf = Shelf(store)
         self.clock = clock
         self.answers = AnswerKeeper(protocol, store.folder, clock)
         self.read_only = False
         self.since = clock.monotonic()
-        self.remark = ""
         self._session: Session | None = None
         self._left_finished = False
         self._on_disk: Session | None = None
-        self._unsaved: dict[str, Session] = {}
-        self._trouble = ""
-        self._health_told = False
         self._earlier: Session | None = None
         self._interrupted: Trial | None = None
+
+    @property
+    def store(self) -> SessionStore:
+        """Where sessions are saved now."""
+        return self.shelf.store
 
     @property
     def session(self) -> Session:
@@ -94,7 +92,7 @@ class Keeper:
     @property
     def trouble(self) -> str:
         """Why the last change is not on disk; empty when it is."""
-        return self._trouble or self.answers.trouble
+        return self.shelf.trouble or self.answers.trouble
 
     @property
     def saved(self) -> bool:
@@ -104,7 +102,7 @@ class Keeper:
     @property
     def unsaved(self) -> tuple[Session, ...]:
         """Sessions that were left without being on disk as they are; see `resume`."""
-        return tuple(self._unsaved.values())
+        return self.shelf.waiting
 
     @property
     def earlier(self) -> Session | None:
@@ -115,6 +113,11 @@ class Keeper:
     def earlier_visits(self) -> tuple[Session, ...]:
         """That session, the one it follows in its turn, and so on, as far as they can be read."""
         return chain_of(self._earlier, self.store.folder, self.protocol)
+
+    @property
+    def followed_by_answers(self) -> Session | None:
+        """The session that the answers in hand are a re-test of; None where it cannot be read."""
+        return followed(self.answers.follows, self.store.folder, self.protocol)
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
         """Start a session with its answers, as a re-test of an earlier one or not, and save it."""
@@ -144,8 +147,9 @@ class Keeper:
                 protocol. Whatever was open is let go either way.
         """
         self.let_go()
-        if session_id in self._unsaved:
-            self._take(self._unsaved.pop(session_id))
+        waiting = self.shelf.take_back(session_id)
+        if waiting is not None:
+            self._take(waiting)
             self._left_finished = self.session.finished is not None
             self.save()
             return
@@ -182,7 +186,7 @@ class Keeper:
             if self._session is self._on_disk:
                 self.store.release(self._session.id)
             else:
-                self._unsaved[self._session.id] = self._session
+                self.shelf.put_by(self._session)
         self._session = None
         self.read_only = self._left_finished = False
 
@@ -245,14 +249,10 @@ class Keeper:
         """
         if self.answers.trouble:
             self.answers.try_again()
-        self._trouble = ""
-        for waiting in self.unsaved:
-            if self._write(waiting):
-                del self._unsaved[waiting.id]
-                self.store.release(waiting.id)
+        self.shelf.save_waiting()
         if self._session is None or self.read_only:
-            return not self._trouble
-        if self._write(self._session):
+            return not self.shelf.trouble
+        if self.shelf.save(self._session):
             self._on_disk = self._session
             if self._left_finished:
                 self.store.release(self._session.id)
@@ -260,17 +260,8 @@ class Keeper:
             try:
                 self.answers.session_saved()
             except SaveFailedError as error:
-                self._remember(str(error))
-        return not self._trouble
-
-    def _write(self, session: Session) -> bool:
-        try:
-            done = self.store.save(session)
-        except SaveFailedError as error:
-            self._trouble = str(error)
-            return False
-        self._remember(what_became(done))
-        return True
+                self.shelf.remember(str(error))
+        return not self.shelf.trouble
 
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
@@ -278,26 +269,12 @@ class Keeper:
         Returns:
             Whether everything is saved now.
         """
-        before = self.store
-        try:
-            folder = folder.expanduser().absolute()
-        except RuntimeError:
-            self._trouble = f"{folder.parts[0]} names nobody on this computer. Type a whole path."
+        before, in_hand = self.store, (self._session,) if self._session else ()
+        if not self.shelf.move(folder, in_hand, self.save):
             return False
-        if folder.resolve() == before.folder.resolve():
-            return self.save()
-        self.store = SessionStore(folder)
-        for session in (*self.unsaved, *([self._session] if self._session else [])):
-            self.store.hold(session.id)
-        if self.save():
-            before.release_all()
+        if self.store is not before:
             self.answers.move_to(self.store.folder)
-            self._health_told = False
-            self._remember(moved_to(self.store.folder))
-            return self.saved
-        self.store.release_all()
-        self.store = before
-        return False
+        return self.saved
 
     def close(self) -> None:
         """Let other windows have what was open here; the program ends."""
@@ -305,15 +282,11 @@ class Keeper:
 
     def worth_knowing(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
         """What to tell once about the folder of sessions, given what it holds."""
-        if self._health_told:
-            return ()
-        self._health_told = True
-        return worth_knowing(self.store.folder, found, self._now())
+        return self.shelf.worth_knowing(found, self._now())
 
     def take_remark(self) -> str:
         """What is to be told once about where the session was saved; empty when nothing is."""
-        remark, self.remark = self.remark, ""
-        return remark
+        return self.shelf.take_remark()
 
     def _take(self, session: Session, *, read_only: bool = False) -> None:
         self.let_go()
@@ -321,9 +294,6 @@ class Keeper:
         self.read_only = read_only
         self.since = self.clock.monotonic()
         self._earlier = None
-
-    def _remember(self, remark: str) -> None:
-        self.remark = f"{self.remark} {remark}".strip()
 
     def _change(self, session: Session) -> None:
         if not self.closed:

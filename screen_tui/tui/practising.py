@@ -34,7 +34,7 @@ class HeldAnswers(AnswerKeeper):
         """Nothing: what is not written cannot be gone on with."""
         return (), ()
 
-    def keep(self, form: IntakeForm) -> None:
+    def keep(self, form: IntakeForm, follows: str = "") -> None:
         """The form in hand is all there is."""
 
     def try_again(self) -> None:
@@ -102,7 +102,7 @@ class PracticeKeeper(Keeper):
     def save_in(self, folder: Path) -> bool:
         """The same in another folder."""
         done = self.outside.save_in(folder)
-        self.store = self.outside.store
+        self.shelf.store = self.outside.store
         return done
 
     def close(self) -> None:

@@ -175,7 +175,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 
-        app.keeper._trouble = text
+        app.keeper.shelf.trouble = text
         app.push_screen(save_trouble_page(app.keeper))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)

@@ -120,12 +120,12 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
     told: list[object] = []
     async with open_program() as driver:
         keeper = driver.app.keeper
-        keeper._trouble = "It lies in /stick/\x1b[2J[/]:smile:."
+        keeper.shelf.trouble = "It lies in /stick/\x1b[2J[/]:smile:."
         with monkeypatch.context() as patch:
             patch.setattr(keeper, "save", lambda: False)
             patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
             driver.app.action_leave()
-        keeper._trouble = ""
+        keeper.shelf.trouble = ""
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
     assert console.file.getvalue().strip() == "It lies in /stick/?[2J[/]:smile:."

@@ -171,6 +171,43 @@ async def test_a_resumed_retest_still_knows_what_it_follows(open_program, store)
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
+async def test_a_retest_killed_among_its_questions_still_knows_what_it_follows(
+    open_program, store
+) -> None:
+    earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r", "n", "1")
+    async with open_program() as driver:
+        await driver.press("1")
+        assert isinstance(driver.app.screen, BeforeTestingPage)
+        await driver.press("enter", "1", "enter")
+        for _ in range(20):
+            if isinstance(driver.app.screen, TrialPage):
+                break
+            await driver.press("enter")
+        assert driver.app.keeper.session.follows == earlier.id
+        assert driver.app.keeper.earlier is not None
+        assert driver.app.screen.itinerary.item.test == "rises"
+
+
+async def test_an_earlier_visit_that_is_gone_stops_nobody_from_going_on(
+    open_program, store
+) -> None:
+    earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r", "n", "1")
+    store.path_of(earlier.id).unlink()
+    async with open_program() as driver:
+        await driver.press("1")
+        assert "K-7" in driver.text()
+        await driver.press("enter", "1", "enter")
+        for _ in range(20):
+            if isinstance(driver.app.screen, TrialPage):
+                break
+            await driver.press("enter")
+        assert driver.app.keeper.session.follows == ""
+
+
 async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> None:
     save(store, -100, trials=[{"test": "stance", "side": "right", "value": 6.2}])
     async with open_program() as driver:

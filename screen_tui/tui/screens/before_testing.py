@@ -150,7 +150,7 @@ class BeforeTestingPage(Page[None]):
     def _take(self, form: IntakeForm) -> None:
         self.form = form
         answers = self.host.keeper.answers
-        answers.keep(form)
+        answers.keep(form, follows="" if self.earlier is None else self.earlier.id)
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:

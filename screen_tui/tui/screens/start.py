@@ -183,7 +183,7 @@ class StartPage(Page[None]):
         except ScreenError as error:
             self.said = str(error)
             return
-        self.host.go_before_testing(form)
+        self.host.go_before_testing(form, self.host.keeper.followed_by_answers)
 
     def _resume(self, session_id: str) -> None:
         try:

@@ -1,0 +1,107 @@
+"""Where sessions lie: in their folder, or in memory as long as they could not be written there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+
+from screen_tui.errors import SaveFailedError
+from screen_tui.session.health import worth_knowing
+from screen_tui.session.model import Session
+from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.tui.drawing.saved import moved_to, what_became
+
+
+class Shelf:
+    """Saves sessions; those that were left without being on disk wait, and each save tries them.
+
+    Attributes:
+        store: The folder.
+        trouble: Why the last save failed; empty when it did not.
+    """
+
+    def __init__(self, store: SessionStore) -> None:
+        self.store = store
+        self.trouble = ""
+        self._waiting: dict[str, Session] = {}
+        self._remark = ""
+        self._health_told = False
+
+    @property
+    def waiting(self) -> tuple[Session, ...]:
+        """Sessions that were left without being on disk as they are."""
+        return tuple(self._waiting.values())
+
+    def put_by(self, session: Session) -> None:
+        """Keep a session that is left and not on disk."""
+        self._waiting[session.id] = session
+
+    def take_back(self, session_id: str) -> Session | None:
+        """A session that waits, to be gone on with; None where that one does not."""
+        return self._waiting.pop(session_id, None)
+
+    def save_waiting(self) -> None:
+        """Write the sessions that wait, and let other windows have those that are written."""
+        self.trouble = ""
+        for session in self.waiting:
+            if self.save(session):
+                del self._waiting[session.id]
+                self.store.release(session.id)
+
+    def save(self, session: Session) -> bool:
+        """Write a session; `trouble` says why it could not be written."""
+        try:
+            done = self.store.save(session)
+        except SaveFailedError as error:
+            self.trouble = str(error)
+            return False
+        self.remember(what_became(done))
+        return True
+
+    def move(self, folder: Path, in_hand: Sequence[Session], save_all: Callable[[], bool]) -> bool:
+        """Save in another folder from now on; where that fails, the first one stays.
+
+        Args:
+            folder: The other folder, as it was typed.
+            in_hand: The session that is open, if any.
+            save_all: Writes all there is, and says whether all is written.
+
+        Returns:
+            Whether all is written, be it in the other folder or in the one it already was.
+        """
+        before = self.store
+        try:
+            folder = folder.expanduser().absolute()
+        except RuntimeError:
+            self.trouble = f"{folder.parts[0]} names nobody on this computer. Type a whole path."
+            return False
+        if folder.resolve() == before.folder.resolve():
+            return save_all()
+        self.store = SessionStore(folder)
+        for session in (*self.waiting, *in_hand):
+            self.store.hold(session.id)
+        if save_all():
+            before.release_all()
+            self._health_told = False
+            self.remember(moved_to(self.store.folder))
+            return True
+        self.store.release_all()
+        self.store = before
+        return False
+
+    def worth_knowing(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:
+        """What to tell once about the folder, given the sessions it holds."""
+        if self._health_told:
+            return ()
+        self._health_told = True
+        return worth_knowing(self.store.folder, found, now)
+
+    def remember(self, remark: str) -> None:
+        """Have something told once."""
+        self._remark = f"{self._remark} {remark}".strip()
+
+    def take_remark(self) -> str:
+        """What is to be told once about where sessions were saved; empty when nothing is."""
+        remark, self._remark = self._remark, ""
+        return remark
