@@ -39,6 +39,7 @@ from screen_tui.resources import (
     sessions_folder,
 )
 from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
+from screen_tui.session.following import chain_of, followed
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
@@ -119,7 +120,9 @@ def _note(arguments: argparse.Namespace, tell: Tell) -> int:
         assessment = view.told(_assessed(protocol, session, tell))
     else:
         assessment, head = _assessed(protocol, session, tell), head_of(session, written)
-    note = write_note(protocol, session, assessment, written, head=head)
+    earlier = () if arguments.deidentify else _visits_before(arguments, protocol, session, tell)
+    note = write_note(protocol, session, assessment, written, head=head, earlier=earlier)
+    # Of earlier visits nothing is told in anybody's own words; their charts alone have other signs.
     whole = write_note(protocol, session, assessment, written, ascii_only=False, head=head)
     lost = characters_lost(whole)
     if lost:
@@ -135,6 +138,24 @@ def _note(arguments: argparse.Namespace, tell: Tell) -> int:
     write_file(target, note.encode(), replace=arguments.force, what="the note")
     tell(f"screen-tui: the note is in {target}.")
     return 0
+
+
+def _visits_before(
+    arguments: argparse.Namespace, protocol: Protocol, session: Session, tell: Tell
+) -> tuple[Session, ...]:
+    """The visits a re-test follows, as far as they lie beside its file."""
+    if arguments.file == STANDARD:
+        folder = sessions_folder(arguments.sessions)
+    else:
+        folder = Path(arguments.file).absolute().parent
+    chain = chain_of(followed(session.follows, folder, protocol), folder, protocol)
+    missing = (*reversed(chain), session)[0].follows
+    if missing and not (folder / f"{missing}.toml").is_file():
+        tell(
+            f"screen-tui: the visit {missing} is not in {folder}, so the note tells of no change "
+            "since then."
+        )
+    return chain
 
 
 def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -185,3 +186,66 @@ def test_help_tells_the_arguments_and_the_exit_codes(command: str, capsys: Captu
     assert "--json" in out
     assert "exit codes:" in out
     assert ("LABEL" if command == "visits" else "FILE2") in out
+
+
+def retests(folder: Path) -> list[Path]:
+    """The files of three visits, each of which follows the one before."""
+    before, paths = "", []
+    for session in three_visits():
+        following = session.model_copy(update={"follows": before})
+        keep(folder, following)
+        paths.append(folder / f"{session.id}.toml")
+        before = session.id
+    return paths
+
+
+def test_the_note_of_a_retest_tells_of_change_as_on_the_screen(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    first, _, last = retests(tmp_path / "sessions")
+    assert run("note", last) == 0
+    out, err = capsys.readouterr()
+    assert "Change since the first visit (2026-03-02" in out
+    assert err == ""
+    assert run("note", first) == 0
+    assert "Change since" not in capsys.readouterr().out
+
+
+def test_what_comes_on_standard_input_follows_visits_of_the_usual_folder(
+    tmp_path: Path, protocols: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert protocols.is_dir()
+    folder = tmp_path / "sessions"
+    *_, last = retests(folder)
+    content = last.read_bytes()
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(content)))
+    assert run("note", "-", "--sessions", folder) == 0
+    assert "Change since the first visit (2026-03-02" in capsys.readouterr().out
+
+
+def test_a_visit_that_does_not_lie_there_is_told_and_the_note_written(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    first, second, _ = retests(tmp_path / "sessions")
+    first.unlink()
+    assert run("note", second) == 0
+    out, err = capsys.readouterr()
+    assert "Knee screen note" in out
+    assert "Change since" not in out
+    assert err == (
+        f"screen-tui: the visit {first.stem} is not in {first.parent}, so the note tells of no "
+        "change since then.\n"
+    )
+
+
+def test_a_note_without_who_it_is_says_nothing_of_other_visits(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    *_, last = retests(tmp_path / "sessions")
+    assert run("note", last, "--deidentify") == 0
+    out, err = capsys.readouterr()
+    assert "Change since" not in out
+    assert "2026-03-02" not in out + err
