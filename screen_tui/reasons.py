@@ -122,10 +122,11 @@ def _one_of(expected: str, value: object) -> str:
 
 def _pattern(value: object, context: Mapping[str, Any]) -> str:
     known = {
-        r"^[a-z0-9]+(-[a-z0-9]+)*$": "lower-case letters, digits and single hyphens between them",
-        r"^[0-9a-z][0-9a-z-]{0,63}$": "1 to 64 lower-case letters, digits and hyphens",
+        r"^[a-z0-9]+(-[a-z0-9]+)*\Z": "lower-case letters, digits and single hyphens between them",
+        r"^[0-9a-z][0-9a-z-]{0,63}\Z": "1 to 64 lower-case letters, digits and hyphens",
     }
-    allowed = known.get(context["pattern"], f"of the form {context['pattern']}")
+    form = context["pattern"].removeprefix("^").removesuffix(r"\Z")
+    allowed = known.get(context["pattern"], f"of the form {form}")
     return f"must be {allowed}, but is {shown(value)}"
 
 

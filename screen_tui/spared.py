@@ -14,9 +14,9 @@ from importlib.util import find_spec
 from types import ModuleType
 from typing import Any
 
-_NEVER_NEEDED = ("ssl", "bz2", "lzma", "zlib")
-"""Encrypted connections and compression: who imports these goes on without, as Python may be built
-without them."""
+_NEVER_NEEDED = ("ssl", "bz2", "lzma")
+"""Encrypted connections and archives: who imports these goes on without, as Python may be built
+without them. Not so zlib, with which the framework makes pictures of a screen."""
 
 _OPENSSL = "_hashlib"
 _BUILT_IN = (("_md5",), ("_sha1",), ("_sha256", "_sha2"), ("_sha512", "_sha2"), ("_sha3",))

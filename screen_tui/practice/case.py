@@ -19,7 +19,7 @@ CASE_FORMAT = 1
 
 Seconds = Annotated[float, Field(ge=0, le=600)]
 Degrees = Annotated[float, Field(ge=-30, le=120)]
-QuestionId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_-]{0,47}$")]
+QuestionId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_-]{0,47}\Z")]
 Story = Annotated[str, StringConstraints(min_length=1, max_length=1200), refuse_control_characters]
 Look = Annotated[str, StringConstraints(max_length=120), refuse_control_characters]
 Direction = Literal["up", "down"]

@@ -8,9 +8,9 @@ from pydantic import StringConstraints, model_validator
 
 from screen_tui.protocol.base import Line, Strict
 
-Loinc = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,7}-[0-9]$")]
-Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]+$", max_length=300)]
-Ucum = Annotated[str, StringConstraints(pattern=r"^[!-~]+$", max_length=40)]
+Loinc = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,7}-[0-9]\Z")]
+Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]+\Z", max_length=300)]
+Ucum = Annotated[str, StringConstraints(pattern=r"^[!-~]+\Z", max_length=40)]
 
 
 class Coded(Strict):

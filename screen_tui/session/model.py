@@ -40,7 +40,7 @@ Reason = Annotated[str, StringConstraints(min_length=1, max_length=400), refuse_
 SetUpValue = Annotated[float, Field(ge=3, le=80)] | Id
 AS_USUAL = "as-usual"
 """Said of the set-up where what was noted holds no more."""
-SessionId = Annotated[str, StringConstraints(pattern=r"^[0-9a-z][0-9a-z-]{0,63}$")]
+SessionId = Annotated[str, StringConstraints(pattern=r"^[0-9a-z][0-9a-z-]{0,63}\Z")]
 
 
 class Client(Strict):

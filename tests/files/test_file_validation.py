@@ -4,11 +4,13 @@ from typing import Annotated, Literal
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
-from pydantic import AwareDatetime, Field, model_validator
+from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, model_validator
 
 from screen_tui.errors import FileRefusedError, ScreenError
+from screen_tui.practice.case import QuestionId
 from screen_tui.protocol.base import Id, Line, Strict
-from screen_tui.session.model import Session
+from screen_tui.protocol.codes import Address, Loinc, Ucum
+from screen_tui.session.model import Session, SessionId
 from screen_tui.tomlfile import dump_toml, read_toml, validate
 
 SHARED_FOLDER = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -223,3 +225,23 @@ def test_a_problem_reads_file_line_field_reason(tmp_path: Path) -> None:
     assert str(caught.value) == (
         f"{path}:4: figures[0].colour: is not a known field here; check the spelling"
     )
+
+
+@pytest.mark.parametrize(
+    ("kind", "good"),
+    [
+        (Id, "step-down"),
+        (SessionId, "2026-03-02-0915-7f3a"),
+        (Loinc, "8302-2"),
+        (Address, "https://example.org/x"),
+        (Ucum, "cm"),
+        (QuestionId, "weight_bearing"),
+    ],
+)
+def test_nothing_may_stand_behind_a_name_or_code(kind: object, good: str) -> None:
+    """Such a name becomes that of a file, or a line of a table."""
+    adapter: TypeAdapter[str] = TypeAdapter(kind, config=Strict.model_config)
+    assert adapter.validate_python(good) == good
+    for bad in (f"{good}\n", f"{good}\r\n", f"\n{good}", f"{good}\n{good}", f"{good} ", ""):
+        with pytest.raises(ValidationError):
+            adapter.validate_python(bad)
