@@ -16,7 +16,6 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
-from screen_tui.launch import Wanted, open_program
 from screen_tui.messages import tell
 
 
@@ -65,13 +64,12 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _understood(given: Sequence[str]) -> Callable[[], int]:
     """What the arguments ask for; without any, nothing is imported to understand them."""
     if not given:
-        return lambda: _open(Wanted())
+        return _open
     from screen_tui.arguments import parse
 
     arguments = parse(given)
     if arguments.command is None:
-        wanted = Wanted(tuple(arguments.protocols), arguments.sessions, demo=arguments.demo)
-        return lambda: _open(wanted)
+        return lambda: _open(arguments.protocols, arguments.sessions, demo=arguments.demo)
 
     def command() -> int:
         from screen_tui import commands
@@ -81,7 +79,9 @@ def _understood(given: Sequence[str]) -> Callable[[], int]:
     return command
 
 
-def _open(wanted: Wanted) -> int:
+def _open(
+    protocols: Sequence[Path] = (), sessions: Path | None = None, *, demo: bool = False
+) -> int:
     """Open the program on the screen, where there is one."""
     if not _in_a_terminal():
         from screen_tui.arguments import print_usage
@@ -95,7 +95,9 @@ def _open(wanted: Wanted) -> int:
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    return open_program(wanted, tell)
+    from screen_tui.launch import open_program
+
+    return open_program(protocols, sessions, tell, demo=demo)
 
 
 def _in_a_terminal() -> bool:

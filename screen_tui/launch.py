@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 import tempfile
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,23 +18,20 @@ if TYPE_CHECKING:
     from screen_tui.opening import Opened
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """How the program is to open.
-
-    Attributes:
-        protocols: Folders of a clinic's own protocols, read after those of the program.
-        sessions: The folder of saved sessions; the usual one when left out.
-        demo: Whether to open on invented sessions.
-    """
-
-    protocols: Sequence[Path] = ()
-    sessions: Path | None = None
-    demo: bool = False
-
-
-def open_program(wanted: Wanted, tell: Callable[[str], None]) -> int:
+def open_program(
+    protocols: Sequence[Path],
+    sessions: Path | None,
+    tell: Callable[[str], None],
+    *,
+    demo: bool = False,
+) -> int:
     """Open the program on the screen, until the person leaves; gives the exit code.
+
+    Args:
+        protocols: Folders of a clinic's own protocols, read after those of the program.
+        sessions: The folder of saved sessions; None for the usual one.
+        tell: Writes a message for the person.
+        demo: Whether to open on invented sessions.
 
     Raises:
         ScreenError: The protocols cannot be used.
@@ -44,7 +40,7 @@ def open_program(wanted: Wanted, tell: Callable[[str], None]) -> int:
         at_the_end.enter_context(uncollected())
         from screen_tui.tui.run import run_app
 
-        sessions = _sessions(wanted, tell, at_the_end)
+        folder = _sessions_folder(sessions, tell, at_the_end, demo=demo)
         preferences = preferences_file()
         told: list[str] = []
         # While the program has the screen, a line to standard error would be written across it.
@@ -53,21 +49,23 @@ def open_program(wanted: Wanted, tell: Callable[[str], None]) -> int:
         def load() -> Opened:
             from screen_tui.opening import open_on
 
-            demos = demo_folder() if wanted.demo else None
-            return open_on(
-                protocols_folder(), preferences, wanted.protocols, sessions, demos, told.append
-            )
+            demos = demo_folder() if demo else None
+            return open_on(protocols_folder(), preferences, protocols, folder, demos, told.append)
 
         return run_app(load, preferences)
 
 
-def _sessions(
-    wanted: Wanted, tell: Callable[[str], None], at_the_end: contextlib.ExitStack
+def _sessions_folder(
+    asked: Path | None,
+    tell: Callable[[str], None],
+    at_the_end: contextlib.ExitStack,
+    *,
+    demo: bool,
 ) -> Path:
     """The folder of sessions; for a demonstration one that is thrown away, unless one is named."""
-    if not wanted.demo:
-        return sessions_folder(wanted.sessions)
-    if wanted.sessions is None:
+    if not demo:
+        return sessions_folder(asked)
+    if asked is None:
         throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
         folder = Path(at_the_end.enter_context(throw_away))
         tell(
@@ -75,7 +73,7 @@ def _sessions(
             "program closes. Add --sessions DIR to keep it."
         )
         return folder
-    folder = sessions_folder(wanted.sessions)
+    folder = sessions_folder(asked)
     tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
     return folder
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from screen_tui.clock import SystemClock
-from screen_tui.engine.visits import Visits, history_of, label_key, marks_of, visits_of
+from screen_tui.engine.visits import Visits, history_of, marks_of, visits_of
 from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError, Problem
 from screen_tui.harmless import harmless
 from screen_tui.protocol.whole import Protocol
@@ -19,6 +19,7 @@ from screen_tui.report.machine import SCHEMA_VERSION
 from screen_tui.report.visits import write_visits
 from screen_tui.report.visits_machine import changes_as_dict, history_as_dict, listing_as_dict
 from screen_tui.resources import sessions_folder
+from screen_tui.session.label import label_key
 from screen_tui.session.listing import list_sessions, read_session
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in

@@ -22,6 +22,7 @@ from screen_tui.engine.results import Assessment, LineUsed
 from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import label_key
 from screen_tui.session.model import Session
 
 MOST_VISITS = 12
@@ -118,11 +119,6 @@ class History:
     courses: tuple[Course, ...]
     left_out: int
     remarks: tuple[str, ...]
-
-
-def label_key(label: str) -> str:
-    """What two labels of one client have in common: neither case nor blanks around it matter."""
-    return label.strip().casefold()
 
 
 def visits_of(sessions: Iterable[Session]) -> tuple[Visits, ...]:

@@ -175,6 +175,7 @@ def _removed(
         "days and times (the year stays)",
         *(["the age, told as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
+        *(["what changed since earlier visits"] if session.follows else []),
     ]
 
 

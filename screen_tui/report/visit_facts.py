@@ -109,6 +109,9 @@ def latest_changes(history: History, course: Course) -> list[tuple[str, Change]]
     """The latest number against the first, and against the one before where that is another.
 
     Each with its visits in words, such as ``Visit 1 to 3``.
+
+    Raises:
+        IndexError: The course was measured at fewer than two visits.
     """
     first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
     point = course.points[last]

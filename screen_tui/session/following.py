@@ -2,28 +2,49 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
-from screen_tui.errors import ScreenError
+from screen_tui.errors import NotFoundError, ScreenError
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import label_key
 from screen_tui.session.listing import read_session
-from screen_tui.session.model import Session
+from screen_tui.session.model import Client, Session
 from screen_tui.session.sessionfile import check_against
 
 MOST = 12
 """So many visits back at most; nobody looks further, and two files may follow each other."""
 
 
-def followed(session_id: str, folder: Path, protocol: Protocol) -> Session | None:
-    """Read the session of that id; None for no id, and for one that is gone or cannot be used."""
-    if not session_id:
-        return None
-    try:
-        document, earlier = read_session(folder / f"{session_id}.toml")
-        check_against(earlier, protocol, document)
-    except ScreenError:
-        return None
+def read_followed(
+    session_id: str, client: Client | None, folder: Path, protocol: Protocol
+) -> Session:
+    """Read a session that another one follows.
+
+    Args:
+        session_id: Its id.
+        client: Whose re-test it is; None while that is not known.
+        folder: The folder of sessions.
+        protocol: What it must fit.
+
+    Raises:
+        ScreenError: It is gone, cannot be used, or is somebody else's.
+    """
+    path = folder / f"{session_id}.toml"
+    document, earlier = read_session(path)
+    check_against(earlier, protocol, document)
+    if client is not None and label_key(client.label) != label_key(earlier.client.label):
+        raise NotFoundError(f"{path} is of another label.")
     return earlier
+
+
+def earlier_of(session: Session, folder: Path, protocol: Protocol) -> Session | None:
+    """The session that one follows; None for none, and for one that `read_followed` refuses."""
+    if not session.follows:
+        return None
+    with contextlib.suppress(ScreenError):
+        return read_followed(session.follows, session.client, folder, protocol)
+    return None
 
 
 def chain_of(first: Session | None, folder: Path, protocol: Protocol) -> tuple[Session, ...]:
@@ -32,5 +53,5 @@ def chain_of(first: Session | None, folder: Path, protocol: Protocol) -> tuple[S
     following = first
     while following is not None and following not in found and len(found) < MOST:
         found.append(following)
-        following = followed(following.follows, folder, protocol)
+        following = earlier_of(following, folder, protocol)
     return tuple(found)

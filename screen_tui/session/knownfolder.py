@@ -64,7 +64,7 @@ def free_id(now: datetime, file_of: Callable[[str], Path], random_hex: Callable[
             return found
 
 
-def four_digits() -> str:
+def four_hex_digits() -> str:
     """Four random hexadecimal digits."""
     return secrets.token_hex(2)
 

@@ -130,14 +130,14 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
 
     def go_before_testing(
-        self, form: IntakeForm | None = None, earlier: Session | None = None
+        self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
     ) -> None:
-        """Show the questions of a new screen, or those that were begun."""
+        """Show the questions of a new screen, or those that were begun; and say something first."""
         from screen_tui.tui.pages import BeforeTestingPage
 
         if form is None:
             self.keeper.answers.let_go()
-        self._go(BeforeTestingPage(form, earlier))
+        self._go(BeforeTestingPage(form, earlier, told))
 
     def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
@@ -169,7 +169,7 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
             page = in_practice(page, self.practising)
         self.switch_screen(page)
-        self.call_after_refresh(tidy)
+        tidy()
 
     def prefer(self, name: str, value: Value) -> str:
         """Take a changed preference, save it, and say what became of it."""

@@ -15,7 +15,8 @@ from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.flow.battery import plan_battery
 from screen_tui.flow.set_up import Said
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.following import chain_of, followed
+from screen_tui.session.following import chain_of, earlier_of, read_followed
+from screen_tui.session.label import label_key
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.session.store import SessionStore, SessionSummary
@@ -116,12 +117,25 @@ class Keeper:
 
     @property
     def followed_by_answers(self) -> Session | None:
-        """The session that the answers in hand are a re-test of; None where it cannot be read."""
-        return followed(self.answers.follows, self.store.folder, self.protocol)
+        """The session that the answers in hand are a re-test of; None where they are of none.
+
+        Raises:
+            ScreenError: It cannot be read.
+        """
+        follows = self.answers.follows
+        return read_followed(follows, None, self.store.folder, self.protocol) if follows else None
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
-        """Start a session with its answers, as a re-test of an earlier one or not, and save it."""
+        """Start a session with its answers, as a re-test of an earlier one or not, and save it.
+
+        Where the earlier one could not be read, the answers know its id. Under another label it is
+        nobody's re-test.
+        """
         now = self.clock.wall()
+        follows = self.answers.follows
+        if earlier is not None:
+            same = label_key(client.label) == label_key(earlier.client.label)
+            follows, earlier = (earlier.id, earlier) if same else ("", None)
         self.answers.hand_over()
         self._take(
             Session(
@@ -129,7 +143,7 @@ class Keeper:
                 protocol=self.protocol.battery.id,
                 protocol_digest=self.protocol.digest,
                 started=now,
-                follows="" if earlier is None else earlier.id,
+                follows=follows,
                 client=client,
                 intake=intake,
             )
@@ -151,6 +165,7 @@ class Keeper:
         if waiting is not None:
             self._take(waiting)
             self._left_finished = self.session.finished is not None
+            self._earlier = earlier_of(waiting, self.store.folder, self.protocol)
             self.save()
             return
         session = self.store.resume(session_id)
@@ -164,7 +179,7 @@ class Keeper:
             self.store.release(session_id)
         self._take(session, read_only=session.finished is not None)
         self._on_disk = session
-        self._earlier = followed(session.follows, self.store.folder, self.protocol)
+        self._earlier = earlier_of(session, self.store.folder, self.protocol)
         if session.under_way is not None and not self.read_only:
             self._interrupted = session.under_way
             self._change(session.with_trial(session.under_way))
@@ -247,6 +262,11 @@ class Keeper:
 
         Sessions that were left unsaved are written with it.
         """
+        if self._save_all():
+            self._forget_answers()
+        return not self.shelf.trouble
+
+    def _save_all(self) -> bool:
         if self.answers.trouble:
             self.answers.try_again()
         self.shelf.save_waiting()
@@ -257,11 +277,14 @@ class Keeper:
             if self._left_finished:
                 self.store.release(self._session.id)
                 self.read_only = True
-            try:
-                self.answers.session_saved()
-            except SaveFailedError as error:
-                self.shelf.remember(str(error))
         return not self.shelf.trouble
+
+    def _forget_answers(self) -> None:
+        """Remove the answers that a session holds by now."""
+        try:
+            self.answers.session_saved()
+        except SaveFailedError as error:
+            self.shelf.remember(str(error))
 
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
@@ -269,10 +292,14 @@ class Keeper:
         Returns:
             Whether everything is saved now.
         """
-        before, in_hand = self.store, (self._session,) if self._session else ()
-        if not self.shelf.move(folder, in_hand, self.save):
+        before = (self.store, self._on_disk, self.read_only)
+        in_hand = (self._session,) if self._session else ()
+        if not self.shelf.move(folder, in_hand, self._save_all):
+            # What reached the other folder before something failed is not on disk in this one.
+            _, self._on_disk, self.read_only = before
             return False
-        if self.store is not before:
+        self._forget_answers()
+        if self.store is not before[0]:
             self.answers.move_to(self.store.folder)
         return self.saved
 

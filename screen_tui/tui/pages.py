@@ -1,6 +1,7 @@
 """The pages one goes to, which need the models: imported once the first page is painted.
 
-All at once, so that neither the first answer nor a running clock waits for an import.
+All at once, so that neither the first answer nor a running clock waits for an import. What is
+seldom opened from one of them is imported by it then.
 """
 
 from screen_tui.tui.screens.before_testing import BeforeTestingPage

@@ -55,6 +55,8 @@ class Sheet(Widget):
     def render_lines(self, crop: Region) -> list[Strip]:
         """Draw some lines, with the space beside them; one that was drawn before is not drawn anew.
 
+        Of what a style sheet can set, the colours and the space at the sides are heeded.
+
         Each is kept once. The framework would keep it several times over, for its own ways of
         cutting and colouring it, half a MiB in all.
         """

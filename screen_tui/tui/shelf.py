@@ -42,7 +42,10 @@ class Shelf:
         return self._waiting.pop(session_id, None)
 
     def save_waiting(self) -> None:
-        """Write the sessions that wait, and let other windows have those that are written."""
+        """Write the sessions that wait, and let other windows have those that are written.
+
+        `trouble` says afterwards why one of them could not be written; "" when all were.
+        """
         self.trouble = ""
         for session in self.waiting:
             if self.save(session):
@@ -70,7 +73,7 @@ class Shelf:
         Returns:
             Whether all is written, be it in the other folder or in the one it already was.
         """
-        before = self.store
+        before, waiting = self.store, dict(self._waiting)
         try:
             folder = folder.expanduser().absolute()
         except RuntimeError:
@@ -87,7 +90,7 @@ class Shelf:
             self.remember(moved_to(self.store.folder))
             return True
         self.store.release_all()
-        self.store = before
+        self.store, self._waiting = before, waiting
         return False
 
     def worth_knowing(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:

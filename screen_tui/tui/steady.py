@@ -4,7 +4,8 @@ A key is stamped in a thread of its own as it is read, and that thread has to wa
 holds the interpreter. Two things held it for long, measured on two cores with Python 3.11:
 
 - A full garbage collection cannot be interrupted. Over all that is loaded once the program is open
-  it takes 66 to 85 ms. None of that is ever garbage, so it is set aside; then it takes 0.1 to 2 ms.
+  it takes 66 to 85 ms. What is left of that after one collection stays as long as the program is
+  open, so it is set aside; then it takes 0.1 to 2 ms.
 - The interpreter passes from one thread to another 5 ms after it is asked to, and a redraw of a
   running clock, ten times a second, takes about 4 ms. Beside a thread that never rests a key waited
   5.2 ms in the median; now it waits 0.3 ms.

@@ -235,8 +235,38 @@ def test_a_visit_that_does_not_lie_there_is_told_and_the_note_written(
     assert "Knee screen note" in out
     assert "Change since" not in out
     assert err == (
-        f"screen-tui: the visit {first.stem} is not in {first.parent}, so the note tells of no "
-        "change since then.\n"
+        f"screen-tui: the note tells of no change since the visit {first.stem}. There is no file "
+        f"{first}.\n"
+    )
+
+
+def test_a_visit_that_cannot_be_used_is_told_too(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    first, second, _ = retests(tmp_path / "sessions")
+    first.write_text("format = 2\nid = ", encoding="utf-8")
+    assert run("note", second) == 0
+    out, err = capsys.readouterr()
+    assert "Change since" not in out
+    assert f"no change since the visit {first.stem}. {first}:2: " in err
+
+
+def test_more_visits_than_are_looked_at_is_told(
+    tmp_path: Path, protocols: Path, capsys: Captured
+) -> None:
+    assert protocols.is_dir()
+    folder, before = tmp_path / "sessions", ""
+    for number in range(1, 16):
+        session = visit(number, stance(9.0), id=f"v-{number}", follows=before)
+        keep(folder, session)
+        before = session.id
+    assert run("note", folder / "v-15.toml") == 0
+    out, err = capsys.readouterr()
+    assert "Change since the first visit" in out
+    assert err == (
+        "screen-tui: the note tells of no change since the visit v-2. No more than 12 visits "
+        "back are looked at.\n"
     )
 
 
@@ -249,3 +279,4 @@ def test_a_note_without_who_it_is_says_nothing_of_other_visits(
     out, err = capsys.readouterr()
     assert "Change since" not in out
     assert "2026-03-02" not in out + err
+    assert "what changed since earlier visits" in err

@@ -4,43 +4,71 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from support import small_protocol as small
 
-from screen_tui.session.following import MOST, chain_of, followed
+from screen_tui.errors import FileRefusedError, NotFoundError
+from screen_tui.session.following import MOST, chain_of, earlier_of, read_followed
+from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import session_text
 
 PROTOCOL = small.protocol(small.test_spec("stance"))
 
 
-def put(folder: Path, name: str, follows: str = "") -> None:
-    made = small.session({"test": "stance", "side": "left", "value": 5.0}, id=name, follows=follows)
+def put(folder: Path, name: str, follows: str = "", label: str = "K-7") -> Session:
+    trial = {"test": "stance", "side": "left", "value": 5.0}
+    client = {"label": label, "age": 67, "sex": "female"}
+    made = small.session(trial, id=name, follows=follows, client=client)
     (folder / f"{name}.toml").write_text(session_text(made), encoding="utf-8")
+    return made
+
+
+def ids(first: Session, folder: Path) -> list[str]:
+    return [one.id for one in chain_of(first, folder, PROTOCOL)]
 
 
 def test_the_chain_goes_back_as_far_as_there_are_files(tmp_path: Path) -> None:
-    put(tmp_path, "c", "b")
+    last = put(tmp_path, "c", "b")
     put(tmp_path, "b", "a")
-    first = followed("c", tmp_path, PROTOCOL)
-    assert [one.id for one in chain_of(first, tmp_path, PROTOCOL)] == ["c", "b"]
+    assert ids(last, tmp_path) == ["c", "b"]
     put(tmp_path, "a")
-    assert [one.id for one in chain_of(first, tmp_path, PROTOCOL)] == ["c", "b", "a"]
+    assert ids(last, tmp_path) == ["c", "b", "a"]
 
 
 def test_what_is_gone_broken_or_does_not_fit_is_done_without(tmp_path: Path) -> None:
-    assert followed("", tmp_path, PROTOCOL) is None
-    assert followed("gone", tmp_path, PROTOCOL) is None
-    (tmp_path / "broken.toml").write_text("format = 2\nid = ", encoding="utf-8")
-    assert followed("broken", tmp_path, PROTOCOL) is None
-    put(tmp_path, "a")
+    assert earlier_of(put(tmp_path, "first"), tmp_path, PROTOCOL) is None
+    last = put(tmp_path, "last", "gone")
+    assert earlier_of(last, tmp_path, PROTOCOL) is None
+    (tmp_path / "gone.toml").write_text("format = 2\nid = ", encoding="utf-8")
+    assert earlier_of(last, tmp_path, PROTOCOL) is None
+    put(tmp_path, "gone")
     other = small.protocol(small.test_spec("rises"))
-    assert followed("a", tmp_path, other) is None
+    assert earlier_of(last, tmp_path, other) is None
+    assert earlier_of(last, tmp_path, PROTOCOL) is not None
+
+
+def test_why_it_is_done_without_can_be_told(tmp_path: Path) -> None:
+    client = put(tmp_path, "last").client
+    with pytest.raises(NotFoundError, match="There is no file"):
+        read_followed("gone", client, tmp_path, PROTOCOL)
+    (tmp_path / "broken.toml").write_text("format = 2\nid = ", encoding="utf-8")
+    with pytest.raises(FileRefusedError):
+        read_followed("broken", client, tmp_path, PROTOCOL)
+
+
+def test_nobody_follows_somebody_else(tmp_path: Path) -> None:
+    last = put(tmp_path, "c", "b", label="k-7 ")
+    put(tmp_path, "b", "a", label="K-7")
+    put(tmp_path, "a", label="K-9")
+    assert ids(last, tmp_path) == ["c", "b"]
+    with pytest.raises(NotFoundError, match="of another label"):
+        read_followed("a", last.client, tmp_path, PROTOCOL)
+    assert read_followed("a", None, tmp_path, PROTOCOL).id == "a"
 
 
 def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
-    put(tmp_path, "a", "b")
+    first = put(tmp_path, "a", "b")
     put(tmp_path, "b", "a")
-    first = followed("a", tmp_path, PROTOCOL)
-    assert [one.id for one in chain_of(first, tmp_path, PROTOCOL)] == ["a", "b"]
-    for number in range(20):
-        put(tmp_path, f"v-{number}", f"v-{number + 1}")
-    assert len(chain_of(followed("v-0", tmp_path, PROTOCOL), tmp_path, PROTOCOL)) == MOST
+    assert ids(first, tmp_path) == ["a", "b"]
+    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(20)]
+    assert len(ids(made[0], tmp_path)) == MOST

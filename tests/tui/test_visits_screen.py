@@ -190,22 +190,48 @@ async def test_a_retest_killed_among_its_questions_still_knows_what_it_follows(
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
-async def test_an_earlier_visit_that_is_gone_stops_nobody_from_going_on(
+async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forgotten(
     open_program, store
 ) -> None:
     earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
     async with open_program() as driver:
         await driver.press("v", "enter", "r", "n", "1")
+    content = store.path_of(earlier.id).read_bytes()
     store.path_of(earlier.id).unlink()
     async with open_program() as driver:
         await driver.press("1")
         assert "K-7" in driver.text()
+        assert "What was found at the earlier visit cannot be shown:" in driver.words()
         await driver.press("enter", "1", "enter")
         for _ in range(20):
             if isinstance(driver.app.screen, TrialPage):
                 break
             await driver.press("enter")
-        assert driver.app.keeper.session.follows == ""
+        assert driver.app.keeper.session.follows == earlier.id
+        assert driver.app.keeper.earlier is None
+    store.path_of(earlier.id).write_bytes(content)
+    async with open_program() as driver:
+        await driver.press("1")
+        assert driver.app.keeper.earlier is not None
+
+
+async def test_a_retest_under_another_label_is_nobodys_retest(open_program, store) -> None:
+    save(store, 0, trials=[{"test": "rises", "value": 9.0}])
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r", "n", "1", "enter", "1")
+        form = driver.app.screen.form
+        while form.at != "label":
+            await driver.press("enter")
+            form = driver.app.screen.form
+        await driver.press("backspace", "9", "enter")
+        for _ in range(20):
+            if isinstance(driver.app.screen, TrialPage):
+                break
+            await driver.press("enter")
+        session = driver.app.keeper.session
+        assert session.client.label == "K-9"
+        assert session.follows == ""
+        assert driver.app.keeper.earlier is None
 
 
 async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> None:

@@ -42,11 +42,13 @@ class BeforeTestingPage(Page[None]):
         earlier: The session that this one is a re-test of; None for none.
     """
 
-    def __init__(self, form: IntakeForm | None = None, earlier: Session | None = None) -> None:
+    def __init__(
+        self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
+    ) -> None:
         super().__init__()
         self.earlier = earlier
         self.form = form
-        self.said = ""
+        self.said = told
 
     def on_mount(self) -> None:
         """Begin where the answers end; a yes that nobody decided on is asked about again."""
@@ -150,7 +152,8 @@ class BeforeTestingPage(Page[None]):
     def _take(self, form: IntakeForm) -> None:
         self.form = form
         answers = self.host.keeper.answers
-        answers.keep(form, follows="" if self.earlier is None else self.earlier.id)
+        # An earlier visit that cannot be read now may be another time.
+        answers.keep(form, answers.follows if self.earlier is None else self.earlier.id)
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:

@@ -183,7 +183,12 @@ class StartPage(Page[None]):
         except ScreenError as error:
             self.said = str(error)
             return
-        self.host.go_before_testing(form, self.host.keeper.followed_by_answers)
+        earlier, told = None, ""
+        try:
+            earlier = self.host.keeper.followed_by_answers
+        except ScreenError as error:
+            told = f"What was found at the earlier visit cannot be shown: {error}"
+        self.host.go_before_testing(form, earlier, told)
 
     def _resume(self, session_id: str) -> None:
         try:

@@ -114,9 +114,10 @@ class TrialPage(Page[None]):
             set_up=self.set_up_so_far(),
         )
         self.said = self.itinerary.why_not
+        # One page serves all tests, so nothing else would clear away what each leaves behind. Now,
+        # since nobody starts a test that is not on the screen yet.
+        tidy()
         self.redraw()
-        # One page serves all tests, so nothing else would clear away what each leaves behind.
-        self.call_after_refresh(tidy)
 
     def set_up_so_far(self) -> Noted:
         """What is noted for the next trial of the test at hand."""

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from textual import events
 
-from screen_tui.engine.visits import History, Visits, history_of, label_key, visits_of
+from screen_tui.engine.visits import History, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import label_key
 from screen_tui.session.listing import SessionSummary, read_session
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against

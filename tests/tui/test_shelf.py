@@ -1,0 +1,104 @@
+"""Sessions that cannot be written wait, also while another folder is tried for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from support import small_protocol as small
+
+from screen_tui.clock import FakeClock
+from screen_tui.errors import SaveFailedError
+from screen_tui.session.model import Client, Intake, Session
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.controller import Keeper
+
+BEGUN = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
+Refuse = Callable[[Path, str], bool]
+
+
+@pytest.fixture
+def refusing(monkeypatch: pytest.MonkeyPatch) -> Callable[[Refuse], None]:
+    """Have saves fail where that says so, by folder and label."""
+    real = SessionStore.save
+
+    def use(refuse: Refuse) -> None:
+        def save(self: SessionStore, session: Session) -> object:
+            if refuse(self.folder, session.client.label):
+                raise SaveFailedError("The disk is full.")
+            return real(self, session)
+
+        monkeypatch.setattr(SessionStore, "save", save)
+
+    return use
+
+
+def keeper_in(folder: Path) -> Keeper:
+    protocol = small.protocol(small.test_spec("stance"))
+    return Keeper(protocol, SessionStore(folder), FakeClock(wall=BEGUN))
+
+
+def begin(keeper: Keeper, label: str) -> str:
+    keeper.begin(Client(label=label, age=67), Intake(side="left", goals=("walking",)))
+    return keeper.session.id
+
+
+def test_what_moved_in_part_is_where_it_was(tmp_path: Path, refusing) -> None:
+    first, other = tmp_path / "first", tmp_path / "other"
+    keeper = keeper_in(first)
+    refusing(lambda folder, _: folder == first)
+    one = begin(keeper, "K-1")
+    keeper.let_go()
+    two = begin(keeper, "K-2")
+    refusing(lambda folder, label: folder == first or label == "K-2")
+    assert not keeper.save_in(other)
+    assert keeper.store.folder == first
+    assert [session.id for session in keeper.unsaved] == [one]
+    assert keeper.trouble
+    keeper.let_go()
+    assert {session.id for session in keeper.unsaved} == {one, two}
+    refusing(lambda *_: False)
+    assert keeper.save()
+    assert {path.stem for path in first.glob("*.toml")} == {one, two}
+
+
+def test_one_that_reached_only_the_other_folder_is_not_taken_for_saved(
+    tmp_path: Path, refusing
+) -> None:
+    first, other = tmp_path / "first", tmp_path / "other"
+    keeper = keeper_in(first)
+    refusing(lambda folder, _: folder == first)
+    one = begin(keeper, "K-1")
+    keeper.let_go()
+    two = begin(keeper, "K-2")
+    refusing(lambda folder, label: folder == first or label == "K-1")
+    assert not keeper.save_in(other)
+    keeper.let_go()
+    assert {session.id for session in keeper.unsaved} == {one, two}
+
+
+def test_all_that_waits_goes_along_to_the_other_folder(tmp_path: Path, refusing) -> None:
+    first, other = tmp_path / "first", tmp_path / "other"
+    keeper = keeper_in(first)
+    refusing(lambda folder, _: folder == first)
+    one = begin(keeper, "K-1")
+    keeper.let_go()
+    two = begin(keeper, "K-2")
+    assert keeper.save_in(other)
+    assert keeper.unsaved == ()
+    assert {path.stem for path in other.glob("*.toml")} == {one, two}
+
+
+def test_a_retest_that_waits_still_knows_its_earlier_visit(tmp_path: Path, refusing) -> None:
+    keeper = keeper_in(tmp_path)
+    begin(keeper, "K-1")
+    earlier = keeper.session
+    keeper.let_go()
+    refusing(lambda *_: True)
+    keeper.begin(earlier.client, earlier.intake, earlier)
+    waiting = keeper.session.id
+    keeper.let_go()
+    keeper.resume(waiting)
+    assert keeper.earlier == earlier
