@@ -51,10 +51,11 @@ def set_aside() -> None:
 
 
 def tidy() -> None:
-    """Collect what a page left behind, while nobody's time is measured.
+    """Collect what a page or a test left behind, while nobody's time is measured.
 
     Left to itself the collector waits until four or five pages lie about, 1 MiB of them, and then
-    sets in at any moment. Before all is `set_aside` it would take too long.
+    sets in at any moment. This takes 1 ms, and 3 ms once practice was opened. Before all is
+    `set_aside` it would take too long.
     """
     if gc.get_freeze_count():
         gc.collect()
