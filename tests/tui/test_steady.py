@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
+import threading
 import weakref
 
 import pytest
@@ -65,3 +67,27 @@ def test_what_loading_left_behind_is_not_kept_for_good() -> None:
         gone = weakref.ref(Left())
         steady.set_aside()
         assert gone() is None
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux knows this of a thread")
+def test_who_draws_stands_back_alone() -> None:
+    own = os.getpriority(os.PRIO_PROCESS, threading.get_native_id())
+    found: list[int] = []
+
+    def draw() -> None:
+        steady.step_back()
+        found.append(os.getpriority(os.PRIO_PROCESS, threading.get_native_id()))
+
+    drawing = threading.Thread(target=draw)
+    drawing.start()
+    drawing.join()
+    assert found == [max(own, steady.DRAWS_AT)]
+    assert os.getpriority(os.PRIO_PROCESS, threading.get_native_id()) == own
+
+
+def test_where_the_system_refuses_nothing_happens(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: int) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "setpriority", refuse, raising=False)
+    steady.step_back()
