@@ -10,7 +10,7 @@ holds the interpreter or the core. Three things held it for long, measured on tw
 - The system lets a thread that has a core go on for up to 4 ms before another that wakes. Where one
   core was busy otherwise, who draws held up who reads; now it steps back. Of 120 holds, 17 to 19
   had a key that waited for a core, and now 8 or 9 have; the p99 of the error was 0.2 to 2.1 ms and
-  is 0.7 to 0.9.
+  is 0.6 to 0.9.
 - The interpreter passes from one thread to another 5 ms after it is asked to, and a redraw of a
   running clock, ten times a second, takes about 4 ms. Beside a thread that never rests a key waited
   5.2 ms in the median; now it waits 0.3 ms.
