@@ -13,7 +13,7 @@ from screen_tui.addendum_command import add_to_session
 from screen_tui.clock import SystemClock
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
-from screen_tui.errors import FileRefusedError, NotFoundError, ScreenError
+from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.export_commands import export, sheet, table
 from screen_tui.flow.offered import offered_words
 from screen_tui.harmless import harmless
@@ -39,7 +39,7 @@ from screen_tui.resources import (
     sessions_folder,
 )
 from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
-from screen_tui.session.following import MOST, chain_of, earlier_of, read_followed
+from screen_tui.session.following import trail_of
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
@@ -148,19 +148,12 @@ def _visits_before(
         folder = sessions_folder(arguments.sessions)
     else:
         folder = Path(arguments.file).absolute().parent
-    chain = chain_of(earlier_of(session, folder, protocol), folder, protocol)
-    oldest = chain[-1] if chain else session
-    why = ""
-    if len(chain) == MOST:
-        why = f"No more than {MOST} visits back are looked at."
-    elif oldest.follows and oldest.follows not in {one.id for one in chain}:
-        try:
-            read_followed(oldest.follows, session.client, folder, protocol)
-        except ScreenError as error:
-            why = str(error)
-    if why:
-        tell(f"screen-tui: the note tells of no change since the visit {oldest.follows}. {why}")
-    return chain
+    trail = trail_of(session, folder, protocol)
+    if trail.missing:
+        tell(
+            f"screen-tui: the note tells of no change since the visit {trail.missing}. {trail.why}"
+        )
+    return trail.visits
 
 
 def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:

@@ -38,7 +38,7 @@ def spare() -> None:
     for name, value in _SETTINGS.items():
         os.environ.setdefault(name, value)
     if _METADATA not in sys.modules:
-        _set(_Metadata(_METADATA))
+        sys.modules[_METADATA] = importlib.metadata = _Metadata(_METADATA)
 
 
 def _leave_out(name: str) -> None:
@@ -68,8 +68,3 @@ def _real() -> ModuleType:
     if isinstance(sys.modules.get(_METADATA), _Metadata):
         del sys.modules[_METADATA]
     return importlib.import_module(_METADATA)
-
-
-def _set(stand_in: ModuleType) -> None:
-    sys.modules[_METADATA] = stand_in
-    importlib.metadata = stand_in

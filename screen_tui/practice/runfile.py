@@ -11,7 +11,7 @@ from pathlib import Path
 from screen_tui.errors import FileRefusedError, Problem, SaveFailedError, ScreenError
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.reasons import shown
-from screen_tui.session.knownfolder import KnownFolder, four_hex_digits, free_id
+from screen_tui.session.knownfolder import KnownFolder, free_id
 from screen_tui.session.ownfile import read_own
 from screen_tui.session.safewrite import why_refused, write_whole
 from screen_tui.tomlfile import TomlDocument, dump_toml, validate
@@ -73,7 +73,7 @@ class RunStore:
             now: When the run is begun.
             random_hex: Gives four hexadecimal digits; random ones when left out.
         """
-        return free_id(now, self._file, random_hex or four_hex_digits)
+        return free_id(now, self._file, random_hex)
 
     def save(self, run: PracticeRun) -> Path:
         """Write a run, whole at every moment, readable by its owner alone.

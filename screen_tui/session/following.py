@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import dataclass
 from pathlib import Path
 
 from screen_tui.errors import NotFoundError, ScreenError
@@ -47,11 +48,39 @@ def earlier_of(session: Session, folder: Path, protocol: Protocol) -> Session | 
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class Trail:
+    """The visits a session follows, the newest first.
+
+    Attributes:
+        visits: As many as can be read, `MOST` at most.
+        missing: The id of the one that comes next and is not among them; empty for none.
+        why: Why it is not.
+    """
+
+    visits: tuple[Session, ...]
+    missing: str = ""
+    why: str = ""
+
+
+def trail_of(session: Session, folder: Path, protocol: Protocol) -> Trail:
+    """Go back from a session as far as there is anything to read."""
+    found: list[Session] = []
+    last = session
+    while last.follows and last.follows not in {session.id, *(one.id for one in found)}:
+        if len(found) == MOST:
+            told = f"No more than {MOST} visits back are looked at."
+            return Trail(tuple(found), last.follows, told)
+        try:
+            last = read_followed(last.follows, last.client, folder, protocol)
+        except ScreenError as error:
+            return Trail(tuple(found), last.follows, str(error))
+        found.append(last)
+    return Trail(tuple(found))
+
+
 def chain_of(first: Session | None, folder: Path, protocol: Protocol) -> tuple[Session, ...]:
     """A session, the one it follows in its turn, and so on, as far as they can be read."""
-    found: list[Session] = []
-    following = first
-    while following is not None and following not in found and len(found) < MOST:
-        found.append(following)
-        following = earlier_of(following, folder, protocol)
-    return tuple(found)
+    if first is None:
+        return ()
+    return (first, *trail_of(first, folder, protocol).visits)[:MOST]

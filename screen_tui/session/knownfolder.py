@@ -50,23 +50,21 @@ class KnownFolder:
         self.see()
 
 
-def free_id(now: datetime, file_of: Callable[[str], Path], random_hex: Callable[[], str]) -> str:
+def free_id(
+    now: datetime, file_of: Callable[[str], Path], random_hex: Callable[[], str] | None
+) -> str:
     """An id no file of a folder bears, whatever the clock showed when they were begun.
 
     Args:
         now: The start of what is to be saved.
         file_of: The file of an id.
-        random_hex: Gives four hexadecimal digits.
+        random_hex: Gives four hexadecimal digits; random ones when None.
     """
+    draw = random_hex or (lambda: secrets.token_hex(2))
     while True:
-        found = new_session_id(now, random_hex())
+        found = new_session_id(now, draw())
         if not os.path.lexists(file_of(found)):
             return found
-
-
-def four_hex_digits() -> str:
-    """Four random hexadecimal digits."""
-    return secrets.token_hex(2)
 
 
 def _disk_around(path: Path) -> int | None:

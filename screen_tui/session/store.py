@@ -18,7 +18,7 @@ from screen_tui.errors import (
     ScreenError,
 )
 from screen_tui.session.append import append_held
-from screen_tui.session.knownfolder import KnownFolder, four_hex_digits, free_id
+from screen_tui.session.knownfolder import KnownFolder, free_id
 from screen_tui.session.listing import SessionSummary, list_sessions, read_session
 from screen_tui.session.lock import SessionLocks
 from screen_tui.session.model import FORMAT, Addendum, Session
@@ -141,7 +141,7 @@ class SessionStore:
             now: The start of the session.
             random_hex: Gives four hexadecimal digits; random ones when left out.
         """
-        return free_id(now, self._file, random_hex or four_hex_digits)
+        return free_id(now, self._file, random_hex)
 
     def path_of(self, session_id: str) -> Path:
         """The file a session is saved in, whether or not it exists yet.

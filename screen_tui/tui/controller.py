@@ -262,9 +262,10 @@ class Keeper:
 
         Sessions that were left unsaved are written with it.
         """
-        if self._save_all():
+        done = self._save_all()
+        if self._session is not None and self._session is self._on_disk:
             self._forget_answers()
-        return not self.shelf.trouble
+        return done
 
     def _save_all(self) -> bool:
         if self.answers.trouble:
@@ -292,14 +293,14 @@ class Keeper:
         Returns:
             Whether everything is saved now.
         """
-        before = (self.store, self._on_disk, self.read_only)
+        store, on_disk, read_only = self.store, self._on_disk, self.read_only
         in_hand = (self._session,) if self._session else ()
         if not self.shelf.move(folder, in_hand, self._save_all):
             # What reached the other folder before something failed is not on disk in this one.
-            _, self._on_disk, self.read_only = before
+            self._on_disk, self.read_only = on_disk, read_only
             return False
         self._forget_answers()
-        if self.store is not before[0]:
+        if self.store is not store:
             self.answers.move_to(self.store.folder)
         return self.saved
 

@@ -67,9 +67,11 @@ class Sheet(Widget):
         lines = [Strip(self._line(y), self.outer_size.width) for y in crop.line_range]
         return [line.crop(*crop.column_span) for line in lines]
 
+    def _row(self, y: int) -> Row:
+        return self.rows[y] if y < len(self.rows) else BLANK
+
     def _line(self, y: int) -> list[Segment]:
-        row = self.rows[y] if y < len(self.rows) else BLANK
-        known = self._drawn.get(y)
+        row, known = self._row(y), self._drawn.get(y)
         if known is None or known[0] != row:
             known = self._drawn[y] = (row, list(self._finished(self.render_line(y))))
         return known[1]
@@ -86,6 +88,5 @@ class Sheet(Widget):
 
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
-        row = self.rows[y] if y < len(self.rows) else BLANK
         width, style = self.size.width, self.visual_style
-        return Strip(safe.segments(row, style)).adjust_cell_length(width, style.rich_style)
+        return Strip(safe.segments(self._row(y), style)).adjust_cell_length(width, style.rich_style)

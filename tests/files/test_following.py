@@ -8,7 +8,7 @@ import pytest
 from support import small_protocol as small
 
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.session.following import MOST, chain_of, earlier_of, read_followed
+from screen_tui.session.following import MOST, chain_of, earlier_of, read_followed, trail_of
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import session_text
 
@@ -72,3 +72,20 @@ def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
     assert ids(first, tmp_path) == ["a", "b"]
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(20)]
     assert len(ids(made[0], tmp_path)) == MOST
+
+
+def test_a_trail_says_why_it_ends(tmp_path: Path) -> None:
+    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST + 2)]
+    trail = trail_of(made[0], tmp_path, PROTOCOL)
+    assert (len(trail.visits), trail.missing) == (MOST, f"v-{MOST + 1}")
+    assert trail.why == "No more than 12 visits back are looked at."
+    last = trail_of(made[-1], tmp_path, PROTOCOL)
+    assert (last.visits, last.missing) == ((), f"v-{MOST + 2}")
+    assert "There is no file" in last.why
+
+
+def test_a_trail_that_ends_where_the_visits_began_lacks_nothing(tmp_path: Path) -> None:
+    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST)]
+    put(tmp_path, f"v-{MOST}")
+    trail = trail_of(made[0], tmp_path, PROTOCOL)
+    assert (len(trail.visits), trail.missing, trail.why) == (MOST, "", "")

@@ -45,15 +45,24 @@ def begin(keeper: Keeper, label: str) -> str:
     return keeper.session.id
 
 
-def test_what_moved_in_part_is_where_it_was(tmp_path: Path, refusing) -> None:
-    first, other = tmp_path / "first", tmp_path / "other"
-    keeper = keeper_in(first)
-    refusing(lambda folder, _: folder == first)
+@pytest.fixture
+def left_unsaved(tmp_path: Path, refusing) -> tuple[Keeper, str, str]:
+    """A keeper with one session that waits and another in hand; nothing goes to its folder."""
+    keeper = keeper_in(tmp_path / "first")
+    refusing(lambda folder, _: folder == tmp_path / "first")
     one = begin(keeper, "K-1")
     keeper.let_go()
-    two = begin(keeper, "K-2")
-    refusing(lambda folder, label: folder == first or label == "K-2")
-    assert not keeper.save_in(other)
+    return keeper, one, begin(keeper, "K-2")
+
+
+@pytest.mark.parametrize("failing", ["K-1", "K-2"], ids=["the-waiting-one", "the-one-in-hand"])
+def test_what_moved_in_part_is_where_it_was(
+    tmp_path: Path, refusing, left_unsaved, failing: str
+) -> None:
+    keeper, one, two = left_unsaved
+    first = tmp_path / "first"
+    refusing(lambda folder, label: folder == first or label == failing)
+    assert not keeper.save_in(tmp_path / "other")
     assert keeper.store.folder == first
     assert [session.id for session in keeper.unsaved] == [one]
     assert keeper.trouble
@@ -64,31 +73,26 @@ def test_what_moved_in_part_is_where_it_was(tmp_path: Path, refusing) -> None:
     assert {path.stem for path in first.glob("*.toml")} == {one, two}
 
 
-def test_one_that_reached_only_the_other_folder_is_not_taken_for_saved(
-    tmp_path: Path, refusing
-) -> None:
-    first, other = tmp_path / "first", tmp_path / "other"
-    keeper = keeper_in(first)
-    refusing(lambda folder, _: folder == first)
-    one = begin(keeper, "K-1")
-    keeper.let_go()
-    two = begin(keeper, "K-2")
-    refusing(lambda folder, label: folder == first or label == "K-1")
-    assert not keeper.save_in(other)
-    keeper.let_go()
-    assert {session.id for session in keeper.unsaved} == {one, two}
-
-
-def test_all_that_waits_goes_along_to_the_other_folder(tmp_path: Path, refusing) -> None:
-    first, other = tmp_path / "first", tmp_path / "other"
-    keeper = keeper_in(first)
-    refusing(lambda folder, _: folder == first)
-    one = begin(keeper, "K-1")
-    keeper.let_go()
-    two = begin(keeper, "K-2")
+def test_all_that_waits_goes_along_to_the_other_folder(tmp_path: Path, left_unsaved) -> None:
+    keeper, one, two = left_unsaved
+    other = tmp_path / "other"
     assert keeper.save_in(other)
     assert keeper.unsaved == ()
     assert {path.stem for path in other.glob("*.toml")} == {one, two}
+
+
+def test_answers_are_forgotten_once_their_own_session_is_saved(
+    monkeypatch: pytest.MonkeyPatch, refusing, left_unsaved
+) -> None:
+    keeper, one, _ = left_unsaved
+    forgotten: list[bool] = []
+    monkeypatch.setattr(keeper.answers, "session_saved", lambda: forgotten.append(True))
+    assert not keeper.save()
+    assert forgotten == []
+    refusing(lambda _, label: label == "K-1")
+    assert not keeper.save()
+    assert forgotten == [True]
+    assert [session.id for session in keeper.unsaved] == [one]
 
 
 def test_a_retest_that_waits_still_knows_its_earlier_visit(tmp_path: Path, refusing) -> None:

@@ -125,17 +125,22 @@ async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
         assert "1 visit " in driver.text()
 
 
+async def to_the_first_test(driver) -> None:
+    """Leave open whatever may stay open."""
+    for _ in range(20):
+        if isinstance(driver.app.screen, TrialPage):
+            return
+        await driver.press("enter")
+    raise AssertionError(driver.text())
+
+
 async def retest(driver) -> None:
     """Begin a re-test of the client seen last, and answer what is asked anew."""
     await driver.press("v", "enter", "r")
     assert isinstance(driver.app.screen, BeforeTestingPage)
     assert "K-7" in driver.text()
     await driver.press("n", "1", "enter", "1", "enter")
-    for _ in range(20):
-        if isinstance(driver.app.screen, TrialPage):
-            return
-        await driver.press("enter")
-    raise AssertionError(driver.text())
+    await to_the_first_test(driver)
 
 
 async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
@@ -181,10 +186,7 @@ async def test_a_retest_killed_among_its_questions_still_knows_what_it_follows(
         await driver.press("1")
         assert isinstance(driver.app.screen, BeforeTestingPage)
         await driver.press("enter", "1", "enter")
-        for _ in range(20):
-            if isinstance(driver.app.screen, TrialPage):
-                break
-            await driver.press("enter")
+        await to_the_first_test(driver)
         assert driver.app.keeper.session.follows == earlier.id
         assert driver.app.keeper.earlier is not None
         assert driver.app.screen.itinerary.item.test == "rises"
@@ -203,10 +205,7 @@ async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forg
         assert "K-7" in driver.text()
         assert "What was found at the earlier visit cannot be shown:" in driver.words()
         await driver.press("enter", "1", "enter")
-        for _ in range(20):
-            if isinstance(driver.app.screen, TrialPage):
-                break
-            await driver.press("enter")
+        await to_the_first_test(driver)
         assert driver.app.keeper.session.follows == earlier.id
         assert driver.app.keeper.earlier is None
     store.path_of(earlier.id).write_bytes(content)
@@ -224,10 +223,7 @@ async def test_a_retest_under_another_label_is_nobodys_retest(open_program, stor
             await driver.press("enter")
             form = driver.app.screen.form
         await driver.press("backspace", "9", "enter")
-        for _ in range(20):
-            if isinstance(driver.app.screen, TrialPage):
-                break
-            await driver.press("enter")
+        await to_the_first_test(driver)
         session = driver.app.keeper.session
         assert session.client.label == "K-9"
         assert session.follows == ""

@@ -199,7 +199,4 @@ def _three(label: str, student: str, author: str, engine: str, width: int) -> li
 
 
 def _why(label: str, reasons: Iterable[str], width: int) -> list[Row]:
-    rows = [row(Span(label, "strong"))]
-    for reason in reasons:
-        rows += paragraph(reason, width, first=row("- "))
-    return rows
+    return [row(Span(label, "strong")), *bulleted(reasons, width)]
