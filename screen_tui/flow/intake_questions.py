@@ -11,6 +11,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import INSTEAD, what_it_tells
 from screen_tui.session.model import Client, Intake
 from screen_tui.text import first_control_character
 
@@ -233,26 +234,8 @@ def _text_problem(question: Question, text: str) -> str:
     found = first_control_character(text)
     if found is not None:
         return f"It holds the control character {found}; type it again as plain text."
-    return _identifying(text) if question.id == "label" else ""
-
-
-def _identifying(label: str) -> str:
-    """Say why a label could tell who the person is.
-
-    The kinds follow the identifiers of the US Safe Harbor list, 45 CFR 164.514(b)(2). A name
-    written in small letters, or in a script without capitals, cannot be told from a label.
-    """
-    instead = "use a short label such as K-014."
-    if "@" in label:
-        return f"That looks like an e-mail address; {instead}"
-    if re.search(r"\d{1,4}[-./ ]\d{1,2}[-./ ]\d{1,4}", label):
-        return f"That looks like a date or a phone number; {instead}"
-    if sum(character.isdigit() for character in label) >= 6:
-        return f"That looks like a phone or record number; {instead}"
-    words = [word for word in re.findall(r"[^\W\d_]+", label) if word[0].isupper()]
-    if sum(len(word) > 1 for word in words) >= 2 or re.search(r"[^\W\d_]{2,}, ?[^\W\d_]", label):
-        return f"That looks like a full name; {instead}"
-    return ""
+    kind = what_it_tells(text) if question.id == "label" else ""
+    return f"That looks like {kind}; {INSTEAD}." if kind else ""
 
 
 def _limits(question: Question) -> Mapping[str, Any]:

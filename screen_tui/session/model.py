@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import (
+    AfterValidator,
     AwareDatetime,
     Field,
     StringConstraints,
@@ -27,14 +28,28 @@ from screen_tui.protocol.base import (
     Strict,
     same_leg,
 )
+from screen_tui.session.label import INSTEAD, what_it_tells
 from screen_tui.text import refuse_control_characters
 
 FORMAT = 2
 
+
+def _nobody_known(label: str) -> str:
+    kind = what_it_tells(label)
+    if kind:
+        raise ValueError(f"looks like {kind}; {INSTEAD}")
+    return label
+
+
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
-Label = Annotated[str, StringConstraints(min_length=1, max_length=40), refuse_control_characters]
+Label = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=40),
+    refuse_control_characters,
+    AfterValidator(_nobody_known),
+]
 FreeText = Annotated[str, StringConstraints(max_length=400), refuse_control_characters]
 Reason = Annotated[str, StringConstraints(min_length=1, max_length=400), refuse_control_characters]
 SetUpValue = Annotated[float, Field(ge=3, le=80)] | Id

@@ -24,6 +24,7 @@ from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.resources import demo_folder
 from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial
+from screen_tui.session.label import what_it_tells
 from screen_tui.session.sessionfile import load_session
 
 PROTOCOL = note_protocol()
@@ -36,6 +37,7 @@ own_words = st.text(
 ).map(lambda text: f"{MARK}{text}")
 own_ids = st.text("abcdefgh0123456789", min_size=4, max_size=12).map(lambda text: f"zq{text}")
 moments = st.integers(0, 40 * 365 * 24 * 60).map(
+labels = own_words.filter(lambda text: not what_it_tells(text))
     lambda minutes: datetime(1990, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
 )
 
@@ -63,7 +65,7 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
             "started": started,
             "finished": draw(st.none() | st.just(started + timedelta(minutes=26))),
             "stopped": draw(st.just("") | own_words),
-            "client": {"label": draw(own_words), "age": draw(st.integers(5, 110))},
+            "client": {"label": draw(labels), "age": draw(st.integers(5, 110))},
             "intake": {"goals": ["walking"], "side": "left", "note": draw(own_words)},
             "trials": [
                 {**stance, **trial},

@@ -36,6 +36,8 @@ def test_visits_belong_together_by_label_whatever_its_case_and_blanks_around_it(
     (client,) = found
     assert [one.id[-1] for one in client.sessions] == ["1", "2", "3"]
     assert client.label == "k-014"  # as written at the latest visit
+    (accented,) = visits_of([labelled("M\u00fc 3", 1), labelled("Mu\u0308 3", 2)])
+    assert len(accented.sessions) == 2
     assert len(visits_of([labelled("K-014", 1), labelled("K 014", 2), labelled("K-0144", 3)])) == 3
 
 

@@ -12,6 +12,7 @@ from screen_tui.errors import (
     FileRefusedError,
 )
 from screen_tui.protocol.loader import load_protocol
+from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import session_in, session_text
 from screen_tui.session.store import check_against, load_session
@@ -153,7 +154,7 @@ SESSIONS = st.builds(
     synthetic=st.booleans(),
     client=st.builds(
         Client,
-        label=PLAIN_TEXT.filter(bool),
+        label=PLAIN_TEXT.filter(lambda text: text and not what_it_tells(text)),
         age=st.integers(5, 110),
         sex=st.sampled_from(["female", "male", "unspecified"]),
         height_cm=st.none() | numbers(80, 230),
@@ -202,6 +203,20 @@ def test_a_session_written_and_read_is_the_same_session(session: Session) -> Non
             10,
             "client.label",
             "control character U+001B",
+        ),
+        (
+            'label = "K-014"',
+            'label = "Müller 1950"',
+            10,
+            "client.label",
+            "looks like a name or a date of birth; use a short label such as K-014",
+        ),
+        (
+            'label = "K-014"',
+            'label = "Anna Bo\\u0308hm"',
+            10,
+            "client.label",
+            "looks like a full name",
         ),
     ],
 )

@@ -183,6 +183,14 @@ def test_a_decimal_comma_is_accepted_under_any_name_of_the_key(comma: str) -> No
         ("Berg, Anna", "full name"),
         ("berg, anna", "full name"),
         ("Ärzu Öztürk", "full name"),
+        ("A\u0308rzu O\u0308ztu\u0308rk", "full name"),  # each accent a character of its own
+        ("Bo\u0308, A.", "full name"),
+        ("Müller 1950", "a name or a date of birth"),
+        ("Mu\u0308ller 1950", "a name or a date of birth"),
+        ("MÜLLER-1950", "a name or a date of birth"),
+        ("müller1950", "a name or a date of birth"),
+        ("\uff2d\uff55\uff4c\uff4c\uff45\uff52 1950", "a name or a date of birth"),
+        ("Mar 1958", "a name or a date of birth"),
         ("12.03.1958", "date"),
         ("1958-03-12", "date"),
         ("030 1234567", "phone"),
@@ -196,7 +204,9 @@ def test_a_label_that_could_tell_who_it_is_is_refused(label: str, says: str) -> 
     assert says in form.error
 
 
-@pytest.mark.parametrize("label", ["K-014", "knee 3", "Room 12", "tall left knee", "B7"])
+@pytest.mark.parametrize(
+    "label", ["K-014", "knee 3", "Room 12", "tall left knee", "B7", "CASE-2001", "K-1950", "Mü 3"]
+)
 def test_a_short_label_is_accepted(label: str) -> None:
     assert fill(at(blank(), "label"), [*label, "enter"]).at == "age"
 

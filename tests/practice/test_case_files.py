@@ -49,6 +49,11 @@ def test_a_case_that_fits_is_read(tmp_path: Path) -> None:
 
 MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
     "no title": (case_data(id="small-case") | {"title": ""}, "title", "must not be empty"),
+    "a name for a label": (
+        case_data() | {"patient": case_data()["patient"] | {"label": "Mu\u0308ller 1950"}},
+        "patient.label",
+        "looks like a name or a date of birth",
+    ),
     "unknown field": (case_data() | {"sceens": []}, "sceens", "is not a known field here"),
     "unknown test": (with_stance(test="handstand"), "shown[0].test", "is no test of this protocol"),
     "side missing": (with_stance(side=None), "shown[0].side", "is missing"),

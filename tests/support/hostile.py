@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import Session
 from screen_tui.text import first_control_character
 from support import small_protocol as small
@@ -149,8 +150,8 @@ def hostile_protocol(protocol: Protocol, text: str) -> Protocol:
 def hostile_session(session: Session, text: str) -> Session:
     """A session in which every free text that holds something is that one."""
     data = session.model_dump()
-    label = text[:40] if text[:40].strip() else "[/]"
-    data["client"]["label"] = label
+    label = text[:40]
+    data["client"]["label"] = label if label.strip() and not what_it_tells(label) else "[/]"
     data["intake"]["note"] = text[:400]
     data["stopped"] = data["stopped"] and text[:400]
     for trial in data["trials"]:

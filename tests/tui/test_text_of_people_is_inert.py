@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from support import small_protocol as small
 from textual.style import Style
 
+from screen_tui.session.label import what_it_tells
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import Span
@@ -26,18 +27,19 @@ HOSTILE = [
 ]
 
 
-@pytest.mark.parametrize("label", HOSTILE)
-async def test_a_label_is_shown_as_typed_on_every_screen(
-    open_program, store: SessionStore, label: str
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_text_is_shown_as_typed_on_every_screen(
+    open_program, store: SessionStore, text: str
 ) -> None:
-    trial = {"test": "stance", "side": "left", "value": 6.2, "note": label, "ended": label}
-    skip = {"test": "rises", "reason": label}
+    label = "[/]" if what_it_tells(text) else text
+    trial = {"test": "stance", "side": "left", "value": 6.2, "note": text, "ended": text}
+    skip = {"test": "rises", "reason": text}
     session = small.session(
         trial,
         client={"label": label},
         skipped=[skip],
         stopped="",
-        intake={"goals": ["walking"], "note": label},
+        intake={"goals": ["walking"], "note": text},
     )
     store.save(session)
     async with open_program((80, 24)) as driver:
@@ -46,12 +48,12 @@ async def test_a_label_is_shown_as_typed_on_every_screen(
         assert label in driver.text()
         await driver.press("g")
         await driver.press("enter")
-        assert f"Rising five times: {label}" in await driver.read_on()
+        assert f"Rising five times: {text}" in await driver.read_on()
         await driver.press("enter")
         assert label in driver.text()
         await driver.press("w", "0")
-        await driver.type(label)
-        assert f"> {label}" in driver.text()
+        await driver.type(text)
+        assert f"> {text}" in driver.text()
 
 
 def shown(text: str) -> str:
