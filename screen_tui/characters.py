@@ -5,32 +5,43 @@ Apart from `screen_tui.text`, so that the first page is painted without the mode
 
 from __future__ import annotations
 
-import unicodedata
+import re
+from typing import Final
 
-_BIDI_CONTROLS = frozenset(
-    "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+REFUSED: Final = (
+    (0x0000, 0x001F),  # control characters; tabs and line breaks too, as every text is a paragraph
+    (0x007F, 0x009F),
+    (0x2028, 0x2029),  # further breaks of lines and paragraphs
+    (0xD800, 0xDFFF),  # halves of characters
+    (0xFFF9, 0xFFFB),  # marks of a second text that lies beneath the first
+    # What draws nothing and takes no column: Default_Ignorable_Code_Point of the Unicode Character
+    # Database. The marks that turn the direction of writing are among them, and so are joiners and
+    # variation selectors, though some scripts have a use for those: two labels that look the same
+    # must be the same.
+    (0x00AD, 0x00AD),
+    (0x034F, 0x034F),
+    (0x061C, 0x061C),
+    (0x115F, 0x1160),
+    (0x17B4, 0x17B5),
+    (0x180B, 0x180F),
+    (0x200B, 0x200F),
+    (0x202A, 0x202E),
+    (0x2060, 0x206F),
+    (0x3164, 0x3164),
+    (0xFE00, 0xFE0F),
+    (0xFEFF, 0xFEFF),
+    (0xFFA0, 0xFFA0),
+    (0xFFF0, 0xFFF8),
+    (0x1BCA0, 0x1BCA3),
+    (0x1D173, 0x1D17A),
+    (0xE0000, 0xE0FFF),
 )
-_HIDDEN = (
-    range(0x206A, 0x2070),  # deprecated; they change how letters and brackets are drawn
-    range(0xFFF9, 0xFFFC),  # marks of a second text that lies beneath the first
-    range(0xE0001, 0xE0002),  # these two: a whole alphabet that nobody sees
-    range(0xE0020, 0xE0080),
-)
+"""The first and the last of each range of characters that no text may hold."""
+
+_ONE_REFUSED = re.compile(f"[{''.join(f'{chr(first)}-{chr(last)}' for first, last in REFUSED)}]")
 
 
 def first_control_character(text: str) -> str | None:
-    """Name the first character that could steer a terminal, reorder or hide text, or give None.
-
-    Tabs and line breaks count too: every text of this program is one paragraph. Blanks without a
-    width and joiners do not: some scripts need them, and pasted text is full of them.
-    """
-    if text.isascii() and text.isprintable():
-        return None
-    for character in text:
-        if (
-            unicodedata.category(character) in {"Cc", "Cs", "Zl", "Zp"}
-            or character in _BIDI_CONTROLS
-            or any(ord(character) in hidden for hidden in _HIDDEN)
-        ):
-            return f"U+{ord(character):04X}"
-    return None
+    """Name the first character that could steer a terminal, reorder or hide text, or give None."""
+    found = _ONE_REFUSED.search(text)
+    return None if found is None else f"U+{ord(found[0]):04X}"

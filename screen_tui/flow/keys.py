@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from screen_tui.characters import first_control_character
+
 _CHARACTER_OF = {
     "space": " ",
     "plus": "+",
@@ -18,7 +20,7 @@ _OTHER_NAMES = {"return": "enter", "ctrl+m": "enter", "ctrl+h": "backspace", "ba
 
 
 def typed_character(key: str, character: str | None) -> str:
-    """Give the printable character of a key press, or "" when it has none.
+    """Give the character a key press types, or "" for one that types nothing a text may hold.
 
     Some terminals name a key without its character, so the name is asked first.
 
@@ -28,9 +30,8 @@ def typed_character(key: str, character: str | None) -> str:
     """
     if key in _CHARACTER_OF:
         return _CHARACTER_OF[key]
-    if character is not None and len(character) == 1:
-        return character if character.isprintable() else ""
-    return key if len(key) == 1 and key.isprintable() else ""
+    typed = key if character is None or len(character) != 1 else character
+    return typed if len(typed) == 1 and _may_be_typed(typed) else ""
 
 
 def action_key(key: str, character: str | None) -> str:
@@ -43,3 +44,7 @@ def action_key(key: str, character: str | None) -> str:
         return name
     typed = typed_character(key, character)
     return "space" if typed == " " else typed.lower() or name
+
+
+def _may_be_typed(character: str) -> bool:
+    return character.isprintable() and first_control_character(character) is None

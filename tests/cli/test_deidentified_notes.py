@@ -16,6 +16,7 @@ from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_session
 
 from screen_tui import cli
+from screen_tui.characters import first_control_character
 from screen_tui.engine.assess import assess
 from screen_tui.flow.offered import offered_words
 from screen_tui.protocol.whole import Protocol
@@ -23,8 +24,8 @@ from screen_tui.report.ascii import fold
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.resources import demo_folder
-from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial
 from screen_tui.session.label import what_it_tells
+from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import load_session
 
 PROTOCOL = note_protocol()
@@ -32,12 +33,13 @@ WRITTEN = datetime(2031, 5, 17, 9, 47, tzinfo=UTC)
 MARK = "Zq"
 """Begins every word of somebody's own here, and stands nowhere in the protocol."""
 
+letters = st.characters(exclude_categories=("Cc", "Cs", "Cf", "Zl", "Zp", "Co", "Cn"))
 own_words = st.text(
-    st.characters(exclude_categories=("Cc", "Cs", "Cf", "Zl", "Zp", "Co", "Cn")), max_size=30
+    letters.filter(lambda letter: first_control_character(letter) is None), max_size=30
 ).map(lambda text: f"{MARK}{text}")
+labels = own_words.filter(lambda text: not what_it_tells(text))
 own_ids = st.text("abcdefgh0123456789", min_size=4, max_size=12).map(lambda text: f"zq{text}")
 moments = st.integers(0, 40 * 365 * 24 * 60).map(
-labels = own_words.filter(lambda text: not what_it_tells(text))
     lambda minutes: datetime(1990, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
 )
 

@@ -218,6 +218,13 @@ def test_space_is_a_character_in_a_text_also_when_the_terminal_sends_none() -> N
     assert row(form, "note").typed == "a 1y"
 
 
+@pytest.mark.parametrize("character", ["\u200b", "\u3164", "\u034f", "\ufe0f", "\u00ad", "\u200d"])
+def test_a_character_that_cannot_be_seen_is_not_typed(character: str) -> None:
+    for question in ("label", "note"):
+        form = at(blank(), question).key("a", "a").key(character, character).key("b", "b")
+        assert row(form, question).typed == "ab"
+
+
 def test_backspace_takes_back_a_character_an_answer_and_then_goes_back() -> None:
     form = fill(blank(), ["n", "n"])
     form = fill(form, ["backspace"])

@@ -40,9 +40,7 @@ LETTERS = (
     "e\u0301",
     "\u0301",  # a mark with nothing to stand on
     "\U0001f9b5",
-    "\U0001f469\u200d\U0001f469\u200d\U0001f467",
-    "\u200b",
-    "\ufeff",
+    "\U0001f469\U0001f467",
     "x" * 80,
     "\ufdfd",
     "\u0130",
@@ -66,6 +64,21 @@ STEERING = (
     "\u206a",
     "\ufff9",
     "\U000e0041",
+    "\u200b",
+    "\u200c",  # joiners and their opposite, which some scripts and pictures are written with
+    "\u200d",
+    "\ufeff",
+    "\u00ad",
+    "\u034f",
+    "\u180e",
+    "\u2060",
+    "\u2064",
+    "\u3164",
+    "\u115f",
+    "\uffa0",
+    "\ufe0f",
+    "\U000e0100",
+    "\U0001d173",
 )
 """What must never reach a screen: refused where it is typed or read."""
 

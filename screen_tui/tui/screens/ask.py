@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from textual import events
 
-from screen_tui.text import first_control_character
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
@@ -110,7 +109,7 @@ class AskPage(Page[str | None]):
         elif key == "backspace":
             self.typing = bool(self.typed)
             self.typed = self.typed[:-1]
-        elif character and first_control_character(character) is None:
+        elif character:
             self.typed = (self.typed + character)[:MOST_CHARACTERS]
         else:
             return False

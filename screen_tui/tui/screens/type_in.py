@@ -7,7 +7,6 @@ from typing import Literal
 
 from textual import events
 
-from screen_tui.text import first_control_character
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
@@ -81,7 +80,7 @@ class TypeInPage(Page[str | None]):
             if not self.typed:
                 self.dismiss(None)
             self.typed = self.typed[:-1]
-        elif character and first_control_character(character) is None:
+        elif character:
             self.refusal = ""
             self.typed = (self.typed + character)[: self.most]
         else:
