@@ -72,4 +72,13 @@ class OpenElsewhereError(ScreenError):
 
 
 class SaveFailedError(ScreenError):
-    """The disk refused a write; what was entered is still in memory."""
+    """The disk refused a write; what was entered is still in memory.
+
+    Attributes:
+        why: What was not saved, and why. It is true after the program has ended, too, while the
+            advice that the whole sentence ends with is for as long as it is open.
+    """
+
+    def __init__(self, why: str, advice: str = "") -> None:
+        self.why = why
+        super().__init__(f"{why} {advice}".rstrip())

@@ -172,8 +172,8 @@ class DraftStore:
         except OSError as error:
             cause, _ = why_refused(error)
             raise SaveFailedError(
-                f"The answers are not saved in {self.folder}: {cause}. They stay in memory while "
-                "the program is open; each further key tries again."
+                f"The answers are not saved in {self.folder}: {cause}.",
+                "They stay in memory while the program is open; each further key tries again.",
             ) from error
         self._known = {digest}
 

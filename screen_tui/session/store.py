@@ -184,7 +184,7 @@ class SessionStore:
             self._known.setdefault(session_id, set()).add(digest)
             write_whole(self._file(session_id), content)
         except OSError as error:
-            raise SaveFailedError(_why_not_saved(error, self.folder)) from error
+            raise _not_saved(error, self.folder) from error
         self._known[session_id] = {digest}
         self._earlier_format.pop(session_id, None)
         beside = self._beside_untold.pop(session_id, None)
@@ -279,9 +279,9 @@ class SessionStore:
         raise AssertionError("counting does not end")
 
 
-def _why_not_saved(error: OSError, folder: Path) -> str:
+def _not_saved(error: OSError, folder: Path) -> SaveFailedError:
     cause, advice = why_refused(error)
-    return (
-        f"The session could not be saved in {folder}: {cause}. {advice}. "
-        "Nothing is lost as long as the program stays open."
+    return SaveFailedError(
+        f"The session could not be saved in {folder}: {cause}.",
+        f"{advice}. Nothing is lost as long as the program stays open.",
     )

@@ -38,12 +38,12 @@ class AnswerKeeper:
     """Writes the form in hand to its draft after every change.
 
     Attributes:
-        trouble: Why the last change is not on disk; empty when it is.
+        failure: The last change, where it is not on disk.
         remark: Something to be told once about where the answers lie; empty otherwise.
     """
 
     def __init__(self, protocol: Protocol, folder: Path, clock: Clock) -> None:
-        self.trouble = ""
+        self.failure: SaveFailedError | None = None
         self.remark = ""
         self._protocol = protocol
         self._questions = questions_digest(protocol)
@@ -51,6 +51,11 @@ class AnswerKeeper:
         self._drafts = DraftStore(folder, self._check)
         self._draft: Draft | None = None
         self._in_session = False
+
+    @property
+    def trouble(self) -> str:
+        """Why the last change is not on disk; empty when it is."""
+        return str(self.failure or "")
 
     def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
         """Answers that were left, and why others cannot be gone on with."""
@@ -104,9 +109,9 @@ class AnswerKeeper:
         try:
             self._drafts.save(self._draft)
         except SaveFailedError as error:
-            self.trouble = str(error)
+            self.failure = error
             return
-        self.trouble = ""
+        self.failure = None
         if self._drafts.set_aside is not None:
             self.remark = (
                 f"Answers that could not be used were kept as {self._drafts.set_aside.name}."
@@ -151,7 +156,7 @@ class AnswerKeeper:
         return remark
 
     def _clear(self) -> None:
-        self.trouble = ""
+        self.failure = None
         self._draft = None
         self._in_session = False
 

@@ -281,7 +281,7 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
             return
         self._strike_out("the program was ended")
         self.keeper.save()
-        told = Text(harmless(self.keeper.trouble)) if self.keeper.trouble else None
+        told = Text(harmless(self.keeper.lost)) if self.keeper.lost else None
         self.exit(return_code=0 if self.keeper.saved else 1, message=told)
 
     def _leave_when_orphaned(self) -> None:

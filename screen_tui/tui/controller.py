@@ -96,6 +96,15 @@ class Keeper:
         return self.shelf.trouble or self.answers.trouble
 
     @property
+    def lost(self) -> str:
+        """What to tell once the program has ended; empty when everything is on disk."""
+        failure = self.shelf.failure or self.answers.failure
+        if failure is None:
+            return ""
+        lost = "The program has ended, and what was entered after the last save is lost."
+        return f"{failure.why} {lost}"
+
+    @property
     def saved(self) -> bool:
         """Whether nothing would be lost if the program ended now."""
         return not self.trouble

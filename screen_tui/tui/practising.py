@@ -72,6 +72,11 @@ class PracticeKeeper(Keeper):
         return self.outside.trouble
 
     @property
+    def lost(self) -> str:
+        """What of the real sessions is not on disk as the program ends."""
+        return self.outside.lost
+
+    @property
     def unsaved(self) -> tuple[Session, ...]:
         """The real sessions that are not on disk."""
         return self.outside.unsaved

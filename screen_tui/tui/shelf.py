@@ -18,15 +18,20 @@ class Shelf:
 
     Attributes:
         store: The folder.
-        trouble: Why the last save failed; empty when it did not.
+        failure: The last save, where it failed.
     """
 
     def __init__(self, store: SessionStore) -> None:
         self.store = store
-        self.trouble = ""
+        self.failure: SaveFailedError | None = None
         self._waiting: dict[str, Session] = {}
         self._remark = ""
         self._health_told = False
+
+    @property
+    def trouble(self) -> str:
+        """Why the last save failed; empty when it did not."""
+        return str(self.failure or "")
 
     @property
     def waiting(self) -> tuple[Session, ...]:
@@ -46,7 +51,7 @@ class Shelf:
 
         `trouble` says afterwards why one of them could not be written; "" when all were.
         """
-        self.trouble = ""
+        self.failure = None
         for session in self.waiting:
             if self.save(session):
                 del self._waiting[session.id]
@@ -57,7 +62,7 @@ class Shelf:
         try:
             done = self.store.save(session)
         except SaveFailedError as error:
-            self.trouble = str(error)
+            self.failure = error
             return False
         self.remember(what_became(done))
         return True
@@ -77,7 +82,9 @@ class Shelf:
         try:
             folder = folder.expanduser().absolute()
         except RuntimeError:
-            self.trouble = f"{folder.parts[0]} names nobody on this computer. Type a whole path."
+            self.failure = SaveFailedError(
+                f"{folder.parts[0]} names nobody on this computer.", "Type a whole path."
+            )
             return False
         if folder.resolve() == before.folder.resolve():
             return save_all()

@@ -22,6 +22,7 @@ from support.hostile import (
 )
 
 from screen_tui.clock import FakeClock
+from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import Item
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
@@ -175,7 +176,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 
-        app.keeper.shelf.trouble = text
+        app.keeper.shelf.failure = SaveFailedError(text)
         app.push_screen(save_trouble_page(app.keeper))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)

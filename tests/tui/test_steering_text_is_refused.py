@@ -21,6 +21,7 @@ from support.hostile import (
 from textual.style import Style
 
 import screen_tui.tui
+from screen_tui.errors import SaveFailedError
 from screen_tui.preferences import Preferences
 from screen_tui.protocol.base import Line
 from screen_tui.protocol.whole import Protocol
@@ -120,12 +121,17 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
     told: list[object] = []
     async with open_program() as driver:
         keeper = driver.app.keeper
-        keeper.shelf.trouble = "It lies in /stick/\x1b[2J[/]:smile:."
+        keeper.shelf.failure = SaveFailedError(
+            "It lies in /stick/\x1b[2J[/]:smile:.", "Save again."
+        )
         with monkeypatch.context() as patch:
             patch.setattr(keeper, "save", lambda: False)
             patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
             driver.app.action_leave()
-        keeper.shelf.trouble = ""
+        keeper.shelf.failure = None
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
-    assert console.file.getvalue().strip() == "It lies in /stick/?[2J[/]:smile:."
+    assert " ".join(console.file.getvalue().split()) == (
+        "It lies in /stick/?[2J[/]:smile:. The program has ended, and what was entered after the "
+        "last save is lost."
+    )

@@ -219,6 +219,36 @@ async def test_leaving_is_possible_though_it_loses_something(
     assert driver.app.return_code == 1
 
 
+LOST = "The program has ended, and what was entered after the last save is lost."
+
+
+@pytest.mark.parametrize("code", REFUSALS)
+async def test_what_is_told_after_the_end_is_true_then(
+    open_program, store: SessionStore, disk: FaultyDisk, monkeypatch: pytest.MonkeyPatch, code: int
+) -> None:
+    told: list[str] = []
+    async with open_program() as driver:
+        await at_stance(driver)
+        disk.fail("write", code)
+        await driver.press(*KEEP_ONE_TRIAL, "b", "q", "q")
+        monkeypatch.setattr(driver.app, "exit", lambda **more: told.append(str(more["message"])))
+        await driver.press("2")
+    cause = REFUSALS[code].split(". ")[0]
+    assert told == [f"The session could not be saved in {store.folder}: {cause}. {LOST}"]
+
+
+async def test_the_same_holds_for_answers_without_a_session(
+    open_program, store: SessionStore, disk: FaultyDisk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    async with open_program() as driver:
+        disk.fail("write", errno.ENOSPC)
+        await driver.press("n", "n")
+        monkeypatch.setattr(driver.app, "exit", lambda **more: told.append(str(more["message"])))
+        driver.app.action_leave()
+    assert told == [f"The answers are not saved in {store.folder}: the disk is full. {LOST}"]
+
+
 async def test_answers_in_hand_move_to_the_other_folder_at_once(
     open_program, disk: FaultyDisk, tmp_path: Path
 ) -> None:
