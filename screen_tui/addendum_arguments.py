@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from pathlib import Path
+
+from screen_tui.argument_kinds import a_path
 
 
 def add_addendum(add: Callable[[str, str], argparse.ArgumentParser]) -> None:
@@ -14,7 +15,7 @@ def add_addendum(add: Callable[[str, str], argparse.ArgumentParser]) -> None:
         add: Adds a command of a name that does something.
     """
     command = add("addendum", "add a correction or a remark to a finished session")
-    command.add_argument("file", type=Path, metavar="FILE", help="a session file; it grows")
+    command.add_argument("file", type=a_path, metavar="FILE", help="a session file; it grows")
     command.add_argument("--reason", required=True, metavar="WORDS", help="why it is added")
     command.add_argument("--text", default="", metavar="WORDS", help="what is added, in words")
     command.add_argument(

@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 from typing import NoReturn
 
 from screen_tui import __version__
 from screen_tui.addendum_arguments import add_addendum
+from screen_tui.argument_kinds import a_name, a_path, takes_session, writes
 from screen_tui.errors import USAGE
 from screen_tui.export_arguments import add_exports
 from screen_tui.messages import tell
@@ -69,23 +69,20 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
     check = _command(commands, "check", "check files of protocols, sessions and preferences")
-    check.add_argument("paths", nargs="+", type=_path, metavar="PATH", help="a file or folder")
+    check.add_argument("paths", nargs="+", type=a_path, metavar="PATH", help="a file or folder")
     check.add_argument("--json", action="store_true", help="the same, for another program")
 
     assess = _command(commands, "assess", "say what a saved session comes to")
-    assess.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
+    takes_session(assess)
     assess.add_argument("--json", action="store_true", help="everything, for another program")
 
     explain = _command(commands, "explain", "print every step from trial to verdict")
-    explain.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
+    takes_session(explain)
     explain.add_argument("--json", action="store_true", help="a step an element, in order")
 
     note = _command(commands, "note", "write the plain-text note of a saved session")
-    note.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
-    note.add_argument(
-        "-o", "--output", default="-", metavar="OUT", help="a new file, or - (standard output)"
-    )
-    note.add_argument("--force", action="store_true", help="replace OUT where it exists")
+    takes_session(note)
+    writes(note)
     note.add_argument(
         "--deidentify",
         action="store_true",
@@ -93,13 +90,17 @@ def _parser() -> argparse.ArgumentParser:
     )
 
     visits = _command(commands, "visits", "show the visits of a client over time")
-    visits.add_argument("label", nargs="?", metavar="LABEL", help="the client's label, any case")
+    visits.add_argument(
+        "label", nargs="?", type=a_name, metavar="LABEL", help="the client's label, any case"
+    )
     visits.add_argument("--list", action="store_true", help="list all labels with their visits")
     visits.add_argument("--json", action="store_true", help="the same, for another program")
 
     change = _command(commands, "change", "compare two sessions of a client test by test")
-    change.add_argument("file", metavar="FILE1", help="a session file")
-    change.add_argument("file2", metavar="FILE2", help="another one of the same client")
+    change.add_argument("file", type=a_name, metavar="FILE1", help="a session file")
+    change.add_argument(
+        "file2", type=a_name, metavar="FILE2", help="another one of the same client"
+    )
     change.add_argument("--json", action="store_true", help="the same, for another program")
 
     add_exports(lambda name, does: _command(commands, name, does))
@@ -135,20 +136,13 @@ def _add_folders(parser: argparse.ArgumentParser, *, protocols: str, sessions: s
         dest=protocols,
         action="append",
         default=[],
-        type=_path,
+        type=a_path,
         metavar="DIR",
         help="a clinic's own protocols on top of ours; may be given again",
     )
     parser.add_argument(
-        "--sessions", dest=sessions, type=_path, metavar="DIR", help="the folder of saved sessions"
+        "--sessions", dest=sessions, type=a_path, metavar="DIR", help="the folder of saved sessions"
     )
-
-
-def _path(given: str) -> Path:
-    """A path; a variable that was never set would otherwise name the folder one stands in."""
-    if not given:
-        raise argparse.ArgumentTypeError("a name is needed, and this one is empty")
-    return Path(given)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from pathlib import Path
+
+from screen_tui.argument_kinds import a_path, takes_session, writes
 
 Add = Callable[[str, str], argparse.ArgumentParser]
 """Adds a command of that name that does that."""
@@ -13,32 +14,21 @@ Add = Callable[[str, str], argparse.ArgumentParser]
 def add_exports(add: Add) -> None:
     """Add the commands that write a session in another form."""
     sheet = add("sheet", "write the sheet a patient takes home")
-    _takes_session(sheet)
+    takes_session(sheet)
     sheet.add_argument("--html", action="store_true", help="one HTML page in large type")
     sheet.add_argument("--ascii", action="store_true", help="plain text in ASCII alone")
-    _writes(sheet)
+    writes(sheet)
 
     table = add("table", "write the results of a folder of sessions as one table")
-    table.add_argument("folder", type=Path, metavar="DIR", help="a folder of session files")
+    table.add_argument("folder", type=a_path, metavar="DIR", help="a folder of session files")
     table.add_argument(
         "--csv", action="store_true", required=True, help="as comma-separated values"
     )
-    _writes(table)
+    writes(table)
 
     export = add("export", "write a session in an open standard")
-    _takes_session(export)
+    takes_session(export)
     export.add_argument(
         "--fhir", action="store_true", required=True, help="as an HL7 FHIR R4 bundle (JSON)"
     )
-    _writes(export)
-
-
-def _takes_session(command: argparse.ArgumentParser) -> None:
-    command.add_argument("file", metavar="FILE", help="a session file, or - for standard input")
-
-
-def _writes(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "-o", "--output", default="-", metavar="OUT", help="a new file, or - (standard output)"
-    )
-    command.add_argument("--force", action="store_true", help="replace OUT where it exists")
+    writes(export)

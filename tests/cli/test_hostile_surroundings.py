@@ -106,7 +106,31 @@ def test_a_line_break_in_a_name_makes_no_second_message(
     assert not any(line.startswith("b.toml") for line in capsys.readouterr().err.splitlines())
 
 
-@pytest.mark.parametrize("line", [["--sessions", "", "paths"], ["check", ""]])
+@pytest.mark.parametrize(
+    "line",
+    [
+        ["--sessions", "", "paths"],
+        ["paths", "--sessions", ""],
+        ["--protocols", "", "protocols"],
+        ["check", ""],
+        ["check", str(DEMO), ""],
+        ["assess", ""],
+        ["explain", ""],
+        ["note", ""],
+        ["note", str(DEMO), "-o", ""],
+        ["note", str(DEMO), "--output="],
+        ["sheet", ""],
+        ["sheet", str(DEMO), "-o", ""],
+        ["table", "", "--csv"],
+        ["table", str(DEMO.parent), "--csv", "-o", ""],
+        ["export", "", "--fhir"],
+        ["export", str(DEMO), "--fhir", "-o", ""],
+        ["visits", ""],
+        ["change", "", str(DEMO)],
+        ["change", str(DEMO), ""],
+        ["addendum", "", "--reason", "asked", "--text", "x"],
+    ],
+)
 def test_an_empty_name_is_refused_and_does_not_mean_the_folder_one_stands_in(
     line: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:

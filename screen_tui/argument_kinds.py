@@ -1,0 +1,48 @@
+"""Arguments that several commands take."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def a_name(given: str) -> str:
+    """The name of something, which is never empty.
+
+    A variable that was never set would otherwise name standard output, or the folder one stands in.
+
+    Raises:
+        argparse.ArgumentTypeError: It is empty.
+    """
+    if not given:
+        raise argparse.ArgumentTypeError("a name is needed, and this one is empty")
+    return given
+
+
+def a_path(given: str) -> Path:
+    """The same as a path.
+
+    Raises:
+        argparse.ArgumentTypeError: It is empty.
+    """
+    return Path(a_name(given))
+
+
+def takes_session(command: argparse.ArgumentParser) -> None:
+    """Have a command take a session file."""
+    command.add_argument(
+        "file", type=a_name, metavar="FILE", help="a session file, or - for standard input"
+    )
+
+
+def writes(command: argparse.ArgumentParser) -> None:
+    """Have a command write to a file that may be named."""
+    command.add_argument(
+        "-o",
+        "--output",
+        type=a_name,
+        default="-",
+        metavar="OUT",
+        help="a new file, or - (standard output)",
+    )
+    command.add_argument("--force", action="store_true", help="replace OUT where it exists")
