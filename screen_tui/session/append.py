@@ -20,6 +20,9 @@ from screen_tui.session.safewrite import why_refused, write_whole
 from screen_tui.session.sessionfile import session_in
 from screen_tui.tomlfile import dump_toml, parse_toml
 
+PATIENCE_S = 5.0
+"""Seconds to wait for another addendum, which takes a fraction of one."""
+
 _CHANGED = "was changed meanwhile, so nothing was added to it. Look at it again first"
 
 
@@ -44,16 +47,19 @@ def refuse_unfinished(session: Session) -> None:
 def append_to_file(path: Path, addendum: Addendum) -> Session:
     """Add an addendum to a session's file, wherever it lies and whatever it is called.
 
+    Another one that is just being added is waited for.
+
     Raises:
-        OpenElsewhereError: The program has the session open.
+        OpenElsewhereError: The program has the session open, or adding to it goes on for long.
         ScreenError: As for :func:`append_held`.
     """
     session_id = session_in(read_own(path)).id
     try:
-        lock = take_lock(path.parent / f".{session_id}.lock")
+        lock = take_lock(path.parent / f".{session_id}.lock", PATIENCE_S)
     except BlockingIOError:
         raise OpenElsewhereError(
-            f"The session in {path} is open in a window of the program. Leave it there first."
+            f"The session in {path} is busy: it is open in a window of the program, or something "
+            "else is being added to it. Leave it there, or try again in a moment."
         ) from None
     except OSError:
         lock = None  # there can be none here, such as on a file system that knows none

@@ -67,16 +67,23 @@ class FileLock:
         os.close(self._descriptor)
 
 
-def take_lock(path: Path) -> FileLock:
+def take_lock(path: Path, patience_s: float = 0.0) -> FileLock:
     """Take the lock of a file, which is made when it is missing and can be read by its owner alone.
+
+    Args:
+        path: The file.
+        patience_s: Seconds to wait for it where it is held elsewhere.
 
     Raises:
         BlockingIOError: It is held elsewhere, in this program or in another.
         OSError: There can be no lock there; the file system may know none, or not be writable.
     """
-    for attempt in range(_ATTEMPTS):
-        if attempt:
+    until = time.monotonic() + patience_s
+    attempts = 0
+    while attempts < _ATTEMPTS or time.monotonic() < until:
+        if attempts:
             time.sleep(_PAUSE_S)
+        attempts += 1
         lock = _try(path, _OPEN | os.O_CREAT)
         # Its last holder may have removed the file between our opening and our locking it.
         if lock is not None and lock.stands:

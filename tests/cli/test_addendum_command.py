@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -9,6 +13,8 @@ from support.note_case import note_session
 from support.protocol_folder import write_session
 
 from screen_tui import cli
+from screen_tui.session import lock
+from screen_tui.session.lock import take_lock
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore
@@ -124,13 +130,58 @@ def test_a_test_the_protocol_does_not_know_is_refused(
     assert "has no test hop" in err
 
 
-def test_a_session_that_is_open_in_the_program_is_refused(tmp_path: Path, capsys: Captured) -> None:
+class Waiting:
+    """Stands for the module `time` of the lock: it waits for nobody.
+
+    Args:
+        after: Called once the lock has been waited for so many seconds.
+        seconds: How many.
+    """
+
+    def __init__(self, after: Callable[[], object] = lambda: None, seconds: float = 60.0) -> None:
+        self.passed = 0.0
+        self._after, self._seconds = after, seconds
+
+    def monotonic(self) -> float:
+        return self.passed
+
+    def sleep(self, seconds: float) -> None:
+        self.passed += seconds
+        if self.passed >= self._seconds:
+            self._after()
+
+
+def test_an_addendum_that_is_just_being_written_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = SessionStore(tmp_path / "sessions")
+    file = store.save(note_session()).path
+    other = take_lock(store.folder / f".{file.stem}.lock")
+    monkeypatch.setattr(lock, "time", Waiting(other.release, 4.5))
+    assert run(file, "--reason", "asked", "--text", "x") == 0
+    assert [one.text for one in load_session(file).addenda] == ["x"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="locks on Windows keep others from reading")
+def test_addenda_of_several_programs_at_once_all_get_into_the_file(session_file: Path) -> None:
+    line = [sys.executable, "-m", "screen_tui", "addendum", session_file, "--reason", "asked"]
+    several = [subprocess.Popen([*line, "--text", f"{number}"]) for number in range(6)]
+    assert [one.wait(60) for one in several] == [0] * 6
+    assert sorted(one.text for one in load_session(session_file).addenda) == list("012345")
+
+
+def test_a_session_that_is_open_in_the_program_is_refused_after_a_while(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
     session: Session = note_session()
     store = SessionStore(tmp_path / "sessions")
     file = store.save(session).path
     store.hold(session.id)
+    waiting = Waiting()
+    monkeypatch.setattr(lock, "time", waiting)
     err = refused(file, capsys, "--reason", "asked", "--text", "x")
-    assert "is open in a window of the program" in err
+    assert "is busy: it is open in a window of the program, or something else is being" in err
+    assert 5.0 <= waiting.passed < 5.1
     store.release_all()
     assert run(file, "--reason", "asked", "--text", "x") == 0
     assert sorted(path.name for path in store.folder.iterdir()) == [file.name]
