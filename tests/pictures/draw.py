@@ -48,7 +48,7 @@ async def program(size: tuple[int, int]):
         app = ScreenApp(lambda: opened, clock, tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
-            await driver.settle()
+            await driver.opened()
             yield driver
 
 

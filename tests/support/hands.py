@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from screen_tui.clock import FakeClock
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.trial import TrialPage
+from support.settled import settled
 
 SILENCE_S = 2.0
 """Longer than any keyboard waits before it repeats a key that is held."""
@@ -72,10 +73,13 @@ class Driver:
 
     async def settle(self) -> None:
         """Wait until all messages are handled, on a new screen too."""
-        before = self.app.screen if self.app.screen_stack else None
-        await self.pilot.pause()
-        if self.app.screen_stack and self.app.screen is not before:
-            await self.pilot.pause()
+        await settled(self.app)
+
+    async def opened(self) -> None:
+        """Wait until the program is open; as no key waits, the next one need not either."""
+        await self.settle()
+        assert self.app.is_open
+        await self.app._hand_on()
 
     def text(self) -> str:
         """What is on the screen, as text."""

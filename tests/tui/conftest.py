@@ -118,7 +118,7 @@ def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
         app = ScreenApp(lambda: opened, clock, look, environ=environ, tick=False)
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
-            await driver.settle()
+            await driver.opened()
             yield driver
 
     return opened

@@ -281,11 +281,10 @@ async def test_ending_the_program_loses_nothing(open_program, store: SessionStor
         await driver.press(*UNTIL_LABEL, *"K-01")
         if isinstance(way, signal.Signals):
             os.kill(os.getpid(), way)
-            await driver.pilot.pause()
-            await driver.pilot.pause()
+            await driver.settle()
         else:
             await driver.pilot.press(way)
-            await driver.pilot.pause()
+            await driver.settle()
     assert driver.app.return_code == 0
     (found,) = DraftStore(store.folder, lambda _draft, _document: None).found()
     assert found.draft is not None
@@ -302,5 +301,5 @@ async def test_ending_with_answers_that_could_not_be_saved_says_so_in_the_exit_c
     async with open_program() as driver:
         await driver.press("n", "n")
         driver.app.action_leave()
-        await driver.pilot.pause()
+        await driver.settle()
     assert driver.app.return_code == 1

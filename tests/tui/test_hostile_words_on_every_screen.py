@@ -59,17 +59,13 @@ async def opened(
         app = ScreenApp(lambda: Opened(told, store, preferred), FakeClock(), tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, app.clock)
-            while "New screen" not in driver.text():
-                await driver.settle()
+            await driver.opened()
             yield driver, kept
 
 
 async def shows_what_was_drawn(driver: Driver) -> str:
     """Hold that the screen shows what was drawn, letter by letter; and give it."""
-    for _ in range(8):
-        if not (wrong := misdrawn(driver)):
-            break
-        await driver.settle()  # what is drawn is painted a moment later
+    wrong = misdrawn(driver)
     assert not wrong, wrong
     text = driver.text()
     assert first_control_character(text.replace("\n", "")) is None

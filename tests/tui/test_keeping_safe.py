@@ -92,8 +92,7 @@ async def test_a_signal_keeps_the_trial_under_way_and_leaves(
         await driver.press("space")
         session_id = driver.app.keeper.session.id
         os.kill(os.getpid(), number)
-        await driver.pilot.pause()
-        await driver.pilot.pause()
+        await driver.settle()
     assert driver.app.return_code == 0
     (trial,) = store.load(session_id).trials
     assert trial.void == "the program was ended"

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from support.hands import Driver, key_event
+from support.settled import settled
 
 from screen_tui.clock import FakeClock
 from screen_tui.errors import NotFoundError
@@ -95,8 +96,8 @@ async def test_what_keeps_it_from_opening_is_handed_on(error: Exception) -> None
         raise error
 
     app = app_that(load)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
+    async with app.run_test(size=(80, 24)):
+        await settled(app)
     assert app.refusal is error
     assert app.return_code == 1
     assert not app.is_open
@@ -108,7 +109,7 @@ async def test_it_can_be_told_to_end_before_it_is_open(opened: Opened) -> None:
         return opened
 
     app = app_that(load)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
+    async with app.run_test(size=(80, 24)):
+        await settled(app)
     assert app.return_code == 0
     assert app.refusal is None

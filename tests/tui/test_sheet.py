@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
+from support.settled import settled
 from textual.app import App, ComposeResult
 from textual.geometry import Region
 from textual.pilot import Pilot
@@ -38,13 +39,13 @@ class OneSheet(App[None]):
 
 
 @asynccontextmanager
-async def shown(*texts: str, height: str = "auto") -> AsyncIterator[tuple[Counting, Pilot[None]]]:
+async def shown(*texts: str, height: str = "auto") -> AsyncIterator[Counting]:
     app = OneSheet(height)
-    async with app.run_test(size=(20, 8)) as pilot:
+    async with app.run_test(size=(20, 8)):
         app.sheet.show(rows(*texts))
-        await pilot.pause()
+        await settled(app)
         app.sheet.drawn.clear()
-        yield app.sheet, pilot
+        yield app.sheet
 
 
 def rows(*texts: str) -> tuple[Row, ...]:
@@ -57,70 +58,70 @@ def lines(sheet: Sheet) -> list[str]:
 
 
 async def test_a_changed_row_is_painted_alone() -> None:
-    async with shown("one", "two", "three") as (sheet, pilot):
+    async with shown("one", "two", "three") as sheet:
         sheet.show(rows("one", "TWO", "three"))
-        await pilot.pause()
+        await settled(sheet.app)
         assert sheet.drawn == [1]
         assert lines(sheet)[:3] == ["one", "TWO", "three"]
 
 
 async def test_the_same_rows_paint_nothing() -> None:
-    async with shown("one", "two") as (sheet, pilot):
+    async with shown("one", "two") as sheet:
         sheet.show(rows("one", "two"))
-        await pilot.pause()
+        await settled(sheet.app)
         assert sheet.drawn == []
 
 
 @pytest.mark.parametrize("height", ["auto", "1fr"])
 async def test_rows_come_and_go(height: str) -> None:
-    async with shown("one", "two", height=height) as (sheet, pilot):
+    async with shown("one", "two", height=height) as sheet:
         sheet.show(rows("one", "two", "three"))
-        await pilot.pause()
+        await settled(sheet.app)
         assert lines(sheet)[:4] == ["one", "two", "three", ""]
         sheet.show(rows("one"))
-        await pilot.pause()
+        await settled(sheet.app)
         assert lines(sheet)[:4] == ["one", "", "", ""]
         assert sheet.size.height == (1 if height == "auto" else 8)
 
 
 async def test_where_it_fills_its_place_a_further_row_moves_nothing() -> None:
-    async with shown("one", height="1fr") as (sheet, pilot):
+    async with shown("one", height="1fr") as sheet:
         sheet.show(rows("one", "two"))
-        await pilot.pause()
+        await settled(sheet.app)
         assert sheet.drawn == [1]
 
 
 async def test_what_is_too_wide_is_cut_and_takes_one_line() -> None:
-    async with shown("x" * 30, "two") as (sheet, _):
+    async with shown("x" * 30, "two") as sheet:
         assert lines(sheet)[:2] == ["x" * 20, "two"]
 
 
 async def test_a_bracket_is_a_bracket() -> None:
-    async with shown("[/] [b]\x1b") as (sheet, _):
+    async with shown("[/] [b]\x1b") as sheet:
         assert lines(sheet)[0] == "[/] [b]\N{REPLACEMENT CHARACTER}"
 
 
 async def test_a_look_of_its_own_paints_all_anew() -> None:
-    async with shown("one", "two") as (sheet, pilot):
+    async with shown("one", "two") as sheet:
         sheet.styles.background = "red"
-        await pilot.pause()
+        await settled(sheet.app)
         assert sheet.drawn == [0, 1]
         painted = sheet.render_lines(Region(0, 0, 20, 2))
         assert {piece.style.bgcolor.name for line in painted for piece in line} == {"#ff0000"}
 
 
 async def test_another_width_paints_all_anew() -> None:
-    async with shown("one", "two") as (sheet, pilot):
-        await pilot.resize_terminal(10, 8)
-        await pilot.pause()
+    async with shown("one", "two") as sheet:
+        await Pilot(sheet.app).resize_terminal(10, 8)
+        await settled(sheet.app)
         assert set(sheet.drawn) == {0, 1}
         assert [line.cell_length for line in sheet.render_lines(Region(0, 0, 10, 2))] == [10, 10]
 
 
 async def test_margins_stand_on_both_sides_and_a_part_can_be_cut_out() -> None:
-    async with shown("x" * 30) as (sheet, pilot):
+    async with shown("x" * 30) as sheet:
         sheet.styles.padding = (0, 2)
-        await pilot.pause()
+        await settled(sheet.app)
         (line,) = sheet.render_lines(Region(0, 0, 20, 1))
         assert line.text == f"  {'x' * 16}  "
         (part,) = sheet.render_lines(Region(1, 0, 3, 1))
@@ -129,9 +130,9 @@ async def test_margins_stand_on_both_sides_and_a_part_can_be_cut_out() -> None:
 
 async def test_without_colour_nothing_is_coloured(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
-    async with shown("one") as (sheet, pilot):
+    async with shown("one") as sheet:
         sheet.styles.background = "red"
-        await pilot.pause()
+        await settled(sheet.app)
         (line,) = sheet.render_lines(Region(0, 0, 20, 1))
         colours = {piece.style.bgcolor.triplet for piece in line if piece.style.bgcolor}
         assert all(red == green == blue for red, green, blue in colours)
