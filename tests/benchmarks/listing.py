@@ -8,7 +8,7 @@ import time
 from datetime import timedelta
 from pathlib import Path
 
-from benchmarks.figures import Figure, Outcome, Plan
+from benchmarks.figures import Figure, Figures, Plan
 
 from screen_tui.resources import demo_folder
 from screen_tui.session.index import SETTLED_AFTER_NS
@@ -20,7 +20,7 @@ _UNFINISHED_EACH = 200
 """One session of so many was left unfinished, as a busy clinic may have them."""
 
 
-def measure(plan: Plan) -> Outcome:
+def measure(plan: Plan) -> Figures:
     """List a generated folder as the Start screen does, and once more after a further save."""
     many = plan.of(10_000, 1_000)
     with tempfile.TemporaryDirectory(prefix="screen-tui-listing-") as home:
@@ -33,12 +33,10 @@ def measure(plan: Plan) -> Outcome:
         store = SessionStore(folder)
         store.save(store.load(latest).model_copy(update={"stopped": "dizzy"}))
         after_save = _listed(folder, many)
-    return Outcome(
-        (
-            Figure(f"list of {many:,} sessions", statistics.median(again), "s", GOAL_S),
-            Figure("the same after one more save", after_save, "s"),
-            Figure("the same at the first look, when all are read", first, "s"),
-        )
+    return (
+        Figure(f"list of {many:,} sessions", statistics.median(again), "s", GOAL_S),
+        Figure("the same after one more save", after_save, "s"),
+        Figure("the same at the first look, when all are read", first, "s"),
     )
 
 
