@@ -23,7 +23,7 @@ _COMMAND = """
 import pathlib
 import screen_tui.resources
 screen_tui.resources.protocols_folder = lambda: pathlib.Path({folder!r})
-from screen_tui.__main__ import main
+from screen_tui.cli import main
 sys.exit(main({arguments!r}))
 """
 
