@@ -25,7 +25,6 @@ from screen_tui.tui.driver import lasting
 from screen_tui.tui.paint_first import PaintsFirst
 from screen_tui.tui.screens.opening import OpeningPage
 from screen_tui.tui.settings import Settings, settings_after, settings_once_read
-from screen_tui.tui.steady import tidy
 
 if TYPE_CHECKING:
     from screen_tui.flow.battery import Item
@@ -169,7 +168,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
             page = in_practice(page, self.practising)
         self.switch_screen(page)
-        tidy()
 
     def prefer(self, name: str, value: Value) -> str:
         """Take a changed preference, save it, and say what became of it."""

@@ -15,7 +15,7 @@ from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.first_look import first_look
 from screen_tui.tui.lifecycle import exit_code
 from screen_tui.tui.settings import Settings
-from screen_tui.tui.steady import quick_switches, set_aside, step_back
+from screen_tui.tui.steady import set_aside
 from screen_tui.tui.theme import choose_colour_mode
 
 if TYPE_CHECKING:
@@ -66,13 +66,10 @@ def run_app(
         opened = load()
         import_module("screen_tui.tui.pages")
         set_aside()
-        # By now the thread that reads the keys is there; it keeps its own place.
-        step_back()
         return opened
 
     app = ScreenApp(load_all, clock or SystemClock(), settings, environ=variables)
-    with quick_switches():
-        app.run()
+    app.run()
     if app.refusal is not None:
         raise app.refusal
     if app.crash_sentence:
