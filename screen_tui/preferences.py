@@ -15,7 +15,6 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
-from screen_tui.preferences_kinds import LAYOUTS, THEME_WISHES, Layout, ThemeWish
 from screen_tui.protocol.base import Id, Strict
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 from screen_tui.reasons import shown
@@ -25,6 +24,12 @@ from screen_tui.tomledit import Value, with_key, written_value
 from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml, validate
 
 FORMAT = 1
+
+Layout = Literal["auto", "narrow"]
+ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
+
+LAYOUTS: tuple[Layout, ...] = ("auto", "narrow")
+THEME_WISHES: tuple[ThemeWish, ...] = ("auto", "dark", "light", "high-contrast", "monochrome")
 
 Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
 

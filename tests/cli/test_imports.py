@@ -100,12 +100,6 @@ def test_what_needs_no_file_answers_without_the_models(
     assert not loaded(done)
 
 
-def test_the_first_page_needs_no_models() -> None:
-    done = python("import screen_tui.launch, screen_tui.tui.run")
-    assert done.returncode == 0, done.stderr
-    assert loaded(done) == {"textual", "rich"}
-
-
 def test_the_package_runs_as_a_module() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "screen_tui", "--version"],

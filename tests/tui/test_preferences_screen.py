@@ -17,7 +17,7 @@ from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.settings import LATER, settings_after, settings_for, settings_once_read
+from screen_tui.tui.settings import LATER, settings_after, settings_for
 from screen_tui.tui.theme import COLOUR_MODES, theme_name
 
 COLOURS = {"TERM": "xterm-256color"}
@@ -117,13 +117,11 @@ def test_the_app_is_constructed_for_what_is_preferred_and_the_terminal_allows(
         'theme = "light"\nbell = false\nflash = false\ncount_in_s = 5\nlayout = "narrow"\n'
     )
     opened = Opened(knee, store, preferred(path))
-    run_app(lambda: opened, path, environ=environ)
+    run_app(opened, environ=environ)
     (app,) = apps
-    assert app.settings == Settings(mode, layout="narrow")
+    assert app.settings == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
     assert app.theme == theme_name(mode)
     assert app.ansi_color is (mode == "monochrome")
-    now = settings_once_read(app.settings, opened.preferred.now, environ)
-    assert now == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
 
 
 # The page.

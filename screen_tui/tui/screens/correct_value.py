@@ -12,13 +12,13 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.page import Page
+from screen_tui.tui.screens.type_in import TypeInPage
 
 
 def ask_for_correction(
     page: Page[Any], spec: TestSpec, trial: Trial, then: Callable[[str, str], None]
 ) -> None:
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
-    from screen_tui.tui.screens.type_in import TypeInPage
 
     def refuse(typed: str) -> str:
         refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "not told yet"))

@@ -60,6 +60,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def on_key(self, event: events.Key) -> None:
         """Hand a key on; see `take_key`."""
+        if not self.host.takes_key(self, event.time):
+            return
         self.host.last_key = (key_name(event), event.time)
         key = key_name(event)
         taken = (
@@ -127,9 +129,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         hints = self._all_hints()
         if _all_fit(hints, lay_out(hints, self.size.width - 2)):
             return False
-        from screen_tui.tui.screens.more import MorePage
-
-        self.host.push_screen(MorePage(hints), self._press_chosen)
+        self.host.list_keys(hints, self._press_chosen)
         return True
 
     def _press_chosen(self, press: str | None) -> None:

@@ -20,6 +20,8 @@ from screen_tui.tui.drawing.words import interrupted_sentence, moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.preferences import PreferencesPage
+from screen_tui.tui.screens.visits import VisitsPage
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
@@ -162,13 +164,9 @@ class StartPage(Page[None]):
         return True
 
     def _show_visits(self) -> None:
-        from screen_tui.tui.screens.visits import VisitsPage
-
         self.host.push_screen(VisitsPage((*self._sessions, *self._later_visits())))
 
     def _show_preferences(self) -> None:
-        from screen_tui.tui.screens.preferences import PreferencesPage
-
         self.host.push_screen(PreferencesPage())
 
     def _later_visits(self) -> tuple[SessionSummary, ...]:
