@@ -45,7 +45,7 @@ def ask_for_correction(
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
     lead = f"{spec.name}: the value as it should be, in {_unit(spec)}."
-    page.host.push_screen(TypeInPage("Correct the value", lead, "number", refuse), ask_why)
+    page.host.push_screen(TypeInPage("Correct the value", lead, refuse), ask_why)
 
 
 def _unit(spec: TestSpec) -> str:
