@@ -38,11 +38,6 @@ class Band:
     n: int
     right: int
 
-    @property
-    def share_right(self) -> float | None:
-        """The share that was right; None without answers."""
-        return self.right / self.n if self.n else None
-
 
 @dataclass(frozen=True, slots=True)
 class Calibration:

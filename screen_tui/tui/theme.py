@@ -16,8 +16,6 @@ from screen_tui.preferences import ThemeWish
 ColourMode = Literal["dark", "light", "high-contrast", "monochrome"]
 """``monochrome`` leaves all colours to the terminal and is complete without any."""
 
-COLOUR_MODES: tuple[ColourMode, ...] = ("dark", "light", "high-contrast", "monochrome")
-
 
 def _look(
     mode: ColourMode,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from support import small_protocol as small
@@ -18,7 +19,7 @@ from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.settings import LATER, settings_after, settings_for
-from screen_tui.tui.theme import COLOUR_MODES, theme_name
+from screen_tui.tui.theme import ColourMode, theme_name
 
 COLOURS = {"TERM": "xterm-256color"}
 
@@ -304,7 +305,7 @@ def test_values_are_words() -> None:
     assert words == ["off", "on", "5 s", "auto", "auto", "knee-quick-screen", "off", "1 folder"]
 
 
-@pytest.mark.parametrize("mode", COLOUR_MODES)
+@pytest.mark.parametrize("mode", get_args(ColourMode))
 def test_every_theme_of_the_file_is_a_look(mode) -> None:
     assert settings_for(Preferences(theme=mode), COLOURS).colour_mode == mode
     assert settings_for(Preferences(theme=mode), {"NO_COLOR": "1"}).colour_mode == "monochrome"
