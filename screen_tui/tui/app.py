@@ -26,6 +26,7 @@ from screen_tui.session.model import Session
 from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper
+from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import lasting
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
@@ -128,9 +129,28 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
         self.keeper.answers.let_go()
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
+        self._leave_what_is_on_top()
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
+
+    def go_on_with(self, session_id: str) -> None:
+        """Go on with an unfinished session, at the trial the program died in where it did.
+
+        Raises:
+            ScreenError: It cannot be gone on with; see `Keeper.resume`.
+        """
+        self.keeper.resume(session_id)
+        self._leave_what_is_on_top()
+        interrupted = self.keeper.take_interrupted()
+        if not self.keeper.tests_possible:
+            self.go_result()
+        elif interrupted is None:
+            self.go_test()
+        else:
+            self.go_test(
+                Item(interrupted.test, interrupted.side, 0.0),
+                interrupted.cue,
+                interrupted_sentence(self.protocol, interrupted),
+            )
 
     def go_before_testing(
         self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
@@ -155,6 +175,10 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_note(self) -> None:
         """Show the note."""
         self._go(NotePage())
+
+    def _leave_what_is_on_top(self) -> None:
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
 
     def _go(self, page: Page[None]) -> None:
         if self.practising is not None:
@@ -202,8 +226,7 @@ class ScreenApp(App[None], inherit_bindings=False):
             return
         self._strike_out("the screen was stopped")
         self.keeper.stop(reason)
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
+        self._leave_what_is_on_top()
         self.go_result()
         self.ask_about_trouble()
 
