@@ -15,9 +15,8 @@ import traceback
 from collections.abc import Sequence
 from pathlib import Path
 
-from screen_tui.arguments import parse, print_usage
+from screen_tui.arguments import parse, print_usage, tell
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
-from screen_tui.messages import tell
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -19,10 +19,10 @@ from screen_tui.errors import ScreenError
 from screen_tui.flow.battery import Item
 from screen_tui.flow.intake import IntakeForm
 from screen_tui.flow.retest import form_again
-from screen_tui.harmless import harmless
 from screen_tui.opening import Opened
 from screen_tui.preferences import save_value
 from screen_tui.session.model import Session
+from screen_tui.text import harmless
 from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper

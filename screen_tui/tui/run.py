@@ -11,9 +11,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from screen_tui.clock import Clock, SystemClock
-from screen_tui.harmless import harmless
 from screen_tui.opening import Opened, open_on
 from screen_tui.resources import demo_folder, preferences_file, protocols_folder, sessions_folder
+from screen_tui.text import harmless
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.lifecycle import exit_code
 from screen_tui.tui.settings import settings_for
