@@ -1,22 +1,22 @@
 """The command line: who does what is asked, and how every end of it is told.
 
-Data goes to standard output and messages to standard error. What may be asked stands in
-`screen_tui.arguments`, which is imported only when something is; what a command does stands in
-`screen_tui.commands`, imported only when one is given, so that ``--help`` and ``--version`` answer
-at once.
+Data goes to standard output and messages to standard error. What may be asked is in
+`screen_tui.arguments`. The screens are imported by the way that opens them and the commands by the
+way that runs one, so that neither waits for the other, and ``--help`` for neither.
 """
 
 from __future__ import annotations
 
+import argparse
 import contextlib
 import os
 import sys
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+from screen_tui.arguments import parse, print_usage, tell
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
-from screen_tui.messages import tell
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -29,13 +29,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
     """
     _make_output_steady()
-    given = sys.argv[1:] if argv is None else argv
-    asked = _understood(given)
+    arguments = parse(sys.argv[1:] if argv is None else argv)
     if sys.stdout is None:
         tell("screen-tui: standard output is closed, so there is nowhere to write to.")
         return FAILED
     try:
-        code = asked()
+        code = _open(arguments) if arguments.command is None else _run(arguments)
         sys.stdout.flush()
         return code
     except FileRefusedError as refusal:
@@ -61,31 +60,16 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAILED
 
 
-def _understood(given: Sequence[str]) -> Callable[[], int]:
-    """What the arguments ask for; without any, nothing is imported to understand them."""
-    if not given:
-        return _open
-    from screen_tui.arguments import parse
+def _run(arguments: argparse.Namespace) -> int:
+    """Do a command."""
+    from screen_tui import commands
 
-    arguments = parse(given)
-    if arguments.command is None:
-        return lambda: _open(arguments.protocols, arguments.sessions, demo=arguments.demo)
-
-    def command() -> int:
-        from screen_tui import commands
-
-        return commands.run(arguments, tell)
-
-    return command
+    return commands.run(arguments, tell)
 
 
-def _open(
-    protocols: Sequence[Path] = (), sessions: Path | None = None, *, demo: bool = False
-) -> int:
+def _open(arguments: argparse.Namespace) -> int:
     """Open the program on the screen, where there is one."""
     if not _in_a_terminal():
-        from screen_tui.arguments import print_usage
-
         print_usage()
         tell("screen-tui: the program needs a terminal to open in; screen-tui --help lists more.")
         return USAGE
@@ -95,9 +79,9 @@ def _open(
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    from screen_tui.launch import open_program
+    from screen_tui.tui.run import open_program
 
-    return open_program(protocols, sessions, tell, demo=demo)
+    return open_program(arguments.protocols, arguments.sessions, tell, demo=arguments.demo)
 
 
 def _in_a_terminal() -> bool:

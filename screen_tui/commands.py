@@ -16,7 +16,6 @@ from screen_tui.engine.results import Assessment
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.export_commands import export, sheet, table
 from screen_tui.flow.offered import offered_words
-from screen_tui.harmless import harmless
 from screen_tui.opening import folders_in_use, preferences_told
 from screen_tui.outputs import STANDARD, refuse_to_replace, write_file
 from screen_tui.preferences import NAMES, Preferred, check_preferences, preferred
@@ -42,6 +41,7 @@ from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dic
 from screen_tui.session.following import trail_of
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.text import harmless
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
 from screen_tui.visit_commands import show_change, show_visits
 

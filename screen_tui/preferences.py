@@ -15,16 +15,20 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
-from screen_tui.preferences_kinds import LAYOUTS, THEME_WISHES, Layout, ThemeWish
-from screen_tui.protocol.base import Id, Strict
+from screen_tui.protocol.base import Id, Strict, refuse_control_characters
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 from screen_tui.reasons import shown
 from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.text import refuse_control_characters
 from screen_tui.tomledit import Value, with_key, written_value
 from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml, validate
 
 FORMAT = 1
+
+Layout = Literal["auto", "narrow"]
+ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
+
+LAYOUTS: tuple[Layout, ...] = ("auto", "narrow")
+THEME_WISHES: tuple[ThemeWish, ...] = ("auto", "dark", "light", "high-contrast", "monochrome")
 
 Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
 

@@ -1,19 +1,55 @@
-"""Text from people and files: what may pass, and what is refused as dangerous to show."""
+"""Characters that could steer a terminal, reorder text or hide it: named, or replaced."""
 
 from __future__ import annotations
 
-from pydantic import AfterValidator
+import re
+import unicodedata
+from typing import Final
 
-from screen_tui.characters import first_control_character
+REFUSED: Final = (
+    (0x0000, 0x001F),  # control characters; tabs and line breaks too, as every text is a paragraph
+    (0x007F, 0x009F),
+    (0x2028, 0x2029),  # further breaks of lines and paragraphs
+    (0xD800, 0xDFFF),  # halves of characters
+    (0xFFF9, 0xFFFB),  # marks of a second text that lies beneath the first
+    # What draws nothing and takes no column: Default_Ignorable_Code_Point of the Unicode Character
+    # Database. The marks that turn the direction of writing are among them, and so are joiners and
+    # variation selectors, though some scripts have a use for those: two labels that look the same
+    # must be the same.
+    (0x00AD, 0x00AD),
+    (0x034F, 0x034F),
+    (0x061C, 0x061C),
+    (0x115F, 0x1160),
+    (0x17B4, 0x17B5),
+    (0x180B, 0x180F),
+    (0x200B, 0x200F),
+    (0x202A, 0x202E),
+    (0x2060, 0x206F),
+    (0x3164, 0x3164),
+    (0xFE00, 0xFE0F),
+    (0xFEFF, 0xFEFF),
+    (0xFFA0, 0xFFA0),
+    (0xFFF0, 0xFFF8),
+    (0x1BCA0, 0x1BCA3),
+    (0x1D173, 0x1D17A),
+    (0xE0000, 0xE0FFF),
+)
+"""The first and the last of each range of characters that no text may hold."""
 
-__all__ = ["first_control_character", "refuse_control_characters"]
+_ONE_REFUSED = re.compile(f"[{''.join(f'{chr(first)}-{chr(last)}' for first, last in REFUSED)}]")
 
 
-def _refuse(text: str) -> str:
-    found = first_control_character(text)
-    if found is not None:
-        raise ValueError(f"holds the control character {found}; type it again as plain text")
-    return text
+def first_control_character(text: str) -> str | None:
+    """Name the first character that could steer a terminal, reorder or hide text, or give None."""
+    found = _ONE_REFUSED.search(text)
+    return None if found is None else f"U+{ord(found[0]):04X}"
 
 
-refuse_control_characters = AfterValidator(_refuse)
+def harmless(text: str) -> str:
+    """One line of a text: what could steer a terminal, break a line or hide stands as ``?``."""
+    return "".join(
+        "?"
+        if unicodedata.category(character) == "Cf" or first_control_character(character)
+        else character
+        for character in text
+    )

@@ -12,7 +12,6 @@ from typing import Any
 from screen_tui.clock import SystemClock
 from screen_tui.engine.visits import Visits, history_of, marks_of, visits_of
 from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError, Problem
-from screen_tui.harmless import harmless
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.change_report import write_changes
 from screen_tui.report.machine import SCHEMA_VERSION
@@ -23,6 +22,7 @@ from screen_tui.session.label import label_key
 from screen_tui.session.listing import list_sessions, read_session
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.text import harmless
 from screen_tui.tomlfile import TomlDocument, read_toml
 
 Tell = Callable[[str], None]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.characters import first_control_character
+from screen_tui.text import first_control_character
 
 _CHARACTER_OF = {
     "space": " ",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from screen_tui.engine.readings import readings_of
 from screen_tui.flow.battery import Item
 from screen_tui.flow.intake import IntakeForm
 from screen_tui.flow.intake_questions import Answer
 from screen_tui.protocol.whole import Protocol
+from screen_tui.report.change_words import value_words
 from screen_tui.session.model import Session
 
 
@@ -53,9 +55,6 @@ def same_tests_first(
 
 def values_then(protocol: Protocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:
     """What the earlier screen measured, by test and side, in a few words."""
-    from screen_tui.engine.readings import readings_of
-    from screen_tui.report.change_words import value_words
-
     found: dict[tuple[str, str | None], str] = {}
     for (test, side, measure_id), reading in readings_of(protocol, earlier).items():
         if reading.value is None:

@@ -11,9 +11,8 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from screen_tui.engine.results import Outcome
-from screen_tui.protocol.base import Id, Line, Side, Strict
+from screen_tui.protocol.base import Id, Line, Side, Strict, refuse_control_characters
 from screen_tui.session.model import Client, Pain
-from screen_tui.text import refuse_control_characters
 
 CASE_FORMAT = 1
 

@@ -100,7 +100,6 @@ class Agreement:
     Attributes:
         answer: The kind of answer is the same.
         drivers: All drivers are the same; true where neither names any.
-        first_driver: The first driver the student names is among theirs; None where none is.
         sides: Each driver both name has the same side; None where no such driver has one.
         next_test: The next test is one of theirs, or neither wants one.
         start: The share that both would start of all that either would; 1 where neither would.
@@ -109,7 +108,6 @@ class Agreement:
 
     answer: bool
     drivers: bool
-    first_driver: bool | None
     sides: bool | None
     next_test: bool
     start: float
@@ -131,7 +129,6 @@ def agreement(given: Commitment, wanted: Wanted) -> Agreement:
     return Agreement(
         answer=given.answer == wanted.answer,
         drivers=set(mine) == set(theirs),
-        first_driver=given.drivers[0].driver in theirs if given.drivers else None,
         sides=all(mine[driver] == theirs[driver] for driver in told) if told else None,
         next_test=given.next_test in nexts if given.next_test else not nexts,
         start=overlap(given.start, wanted.start),

@@ -1,4 +1,4 @@
-"""Whether somebody is as often right as they are sure: the Brier score, and a table.
+"""Whether somebody is as often right as they are sure: the Brier score.
 
 Brier GW 1950. Verification of forecasts expressed in terms of probability. Mon Weather Rev 78:1-3
 (from memory; the form with one probability, from 0 to 1, was read in later texts).
@@ -23,28 +23,6 @@ IN_WORDS: Mapping[int, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
-    """All answers given with one confidence.
-
-    Attributes:
-        confidence: 1 to 5.
-        chance: The chance of being right that it stands for.
-        n: How many answers.
-        right: How many of them were right.
-    """
-
-    confidence: int
-    chance: float
-    n: int
-    right: int
-
-    @property
-    def share_right(self) -> float | None:
-        """The share that was right; None without answers."""
-        return self.right / self.n if self.n else None
-
-
-@dataclass(frozen=True, slots=True)
 class Calibration:
     """Confidence against being right, over several answers.
 
@@ -53,13 +31,11 @@ class Calibration:
         brier: The mean of ``(chance - right)^2``, with right 1 or 0: 0 is best; 0.25 is what
             always saying 5 in 10 gives; 1 is worst.
         overconfidence: The mean chance less the share that was right; below zero: too modest.
-        bands: One for each confidence.
     """
 
     n: int
     brier: float
     overconfidence: float
-    bands: tuple[Band, ...]
 
 
 def brier(confidence: int, *, right: bool) -> float:
@@ -76,13 +52,4 @@ def calibration(answers: Iterable[tuple[int, bool]]) -> Calibration | None:
         n=len(listed),
         brier=fmean(brier(confidence, right=right) for confidence, right in listed),
         overconfidence=fmean(CHANCE_OF[confidence] - right for confidence, right in listed),
-        bands=tuple(
-            Band(
-                confidence,
-                chance,
-                n=sum(given == confidence for given, _ in listed),
-                right=sum(right for given, right in listed if given == confidence),
-            )
-            for confidence, chance in CHANCE_OF.items()
-        ),
     )

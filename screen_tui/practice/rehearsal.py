@@ -45,13 +45,6 @@ def true_session(case: Case, protocol: Protocol, seed: int) -> Session:
     return session
 
 
-def not_shown(case: Case, protocol: Protocol) -> tuple[Item, ...]:
-    """What the program would offer this patient and the case does not show."""
-    skipped = {(skip.test, skip.side) for skip in true_session(case, protocol, 0).skipped}
-    offered = plan_battery(protocol, true_intake(case))
-    return tuple(item for item in offered if (item.test, item.side) in skipped)
-
-
 def _done(case: Case, protocol: Protocol, session: Session, item: Item, seed: int) -> Session:
     spec = protocol.test(item.test)
     cues = [cue.id for cue in spec.cues]

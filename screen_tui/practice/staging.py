@@ -71,22 +71,6 @@ def next_timeline(
     return timeline_of(case, protocol, scene, attempt, seed)
 
 
-def scenes_of(case: Case, protocol: Protocol) -> tuple[Scene, ...]:
-    """Every scene the case shows without a cue, in the order of the protocol."""
-    shown = [
-        Scene(one.test, one.side, "", one.direction)
-        for spec in protocol.tests
-        for one in case.shown
-        if one.test == spec.id and not one.cue
-    ]
-    return tuple(dict.fromkeys(shown))
-
-
-def takes_of(case: Case, scene: Scene) -> int:
-    """How many trials of a scene the case tells."""
-    return len(_takes(case, scene))
-
-
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     """Give the trial as hands without any error would record it, through the real timers."""
     timer = timer_for(spec.timer, timeline.steps)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
 
-from screen_tui.text import refuse_control_characters
+from screen_tui.text import first_control_character
 
 Sex = Literal["female", "male", "unspecified"]
 Side = Literal["left", "right"]
@@ -18,6 +18,17 @@ Precaution = Literal["brace", "bend-limited", "no-kneeling", "no-active-extensio
 
 SetUpId = Literal["seat_cm", "step_cm", "riser_cm", "aid", "footwear"]
 """What about a test's set-up changes its results and is noted with each trial."""
+
+
+def _refuse(text: str) -> str:
+    found = first_control_character(text)
+    if found is not None:
+        raise ValueError(f"holds the control character {found}; type it again as plain text")
+    return text
+
+
+refuse_control_characters = AfterValidator(_refuse)
+"""Refuses what could steer a terminal; belongs on every field of text."""
 
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*\Z", max_length=48)]
 """Lower case, digits and single hyphens: safe in file names and on the command line."""

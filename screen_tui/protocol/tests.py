@@ -14,12 +14,12 @@ from screen_tui.protocol.base import (
     SetUpId,
     ShortLabel,
     Strict,
+    refuse_control_characters,
 )
 from screen_tui.protocol.codes import Coded
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.timers import Timer
-from screen_tui.text import refuse_control_characters
 
 
 class Instructions(Strict):

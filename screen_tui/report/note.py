@@ -8,6 +8,7 @@ from screen_tui.engine.results import Assessment
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
+from screen_tui.report.note_change import write_change
 from screen_tui.report.note_head import Head, head_of, write_head, write_said
 from screen_tui.report.note_measured import write_measured
 from screen_tui.report.note_plan import write_plan
@@ -47,8 +48,6 @@ def write_note(
     write_said(sheet, protocol, session)
     write_measured(sheet, protocol, session, assessment, cited)
     if earlier:
-        from screen_tui.report.note_change import write_change
-
         write_change(sheet, protocol, session, earlier, cited)
     write_reading(sheet, protocol, session, assessment, cited)
     write_plan(sheet, protocol, session, assessment, cited)

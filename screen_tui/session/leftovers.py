@@ -7,7 +7,6 @@ import re
 import stat
 from pathlib import Path
 
-from screen_tui.session.index import INDEX_NAME
 from screen_tui.session.lock import is_held
 
 SUPERSEDED_AFTER_S = 60.0
@@ -15,7 +14,6 @@ SUPERSEDED_AFTER_S = 60.0
 
 _LOCK = re.compile(r"\.[0-9a-z][0-9a-z-]{0,63}\.lock")
 _TEMPORARY = re.compile(r"\.(?P<stem>.+)-[a-z0-9_]{8}\.tmp")
-_INDEX_STEM = Path(INDEX_NAME).stem
 
 
 def remove_leftovers(folder: Path) -> None:
@@ -24,8 +22,7 @@ def remove_leftovers(folder: Path) -> None:
     A temporary file goes only when the file it was to become was written a minute or more after
     it. Without such a file, or with an older one, it may hold the last thing that was entered, and
     stays. What cannot be looked at or removed stays, too. The file of a lock goes when nobody holds
-    the lock; it would not keep anybody out. One of the index goes at any age: it holds nothing of
-    its own, and whoever is just writing it does without.
+    the lock; it would not keep anybody out.
     """
     with contextlib.suppress(OSError):
         for path in sorted(folder.iterdir()):
@@ -34,8 +31,7 @@ def remove_leftovers(folder: Path) -> None:
             named = _TEMPORARY.fullmatch(path.name)
             if named:
                 with contextlib.suppress(OSError):
-                    of_index = named["stem"] == _INDEX_STEM and stat.S_ISREG(path.lstat().st_mode)
-                    if of_index or _is_superseded(path, folder / f"{named['stem']}.toml"):
+                    if _is_superseded(path, folder / f"{named['stem']}.toml"):
                         path.unlink()
 
 

@@ -26,10 +26,10 @@ from screen_tui.protocol.base import (
     Sex,
     Side,
     Strict,
+    refuse_control_characters,
     same_leg,
 )
 from screen_tui.session.label import INSTEAD, what_it_tells
-from screen_tui.text import refuse_control_characters
 
 FORMAT = 2
 

@@ -19,7 +19,15 @@ from screen_tui.errors import (
 )
 from screen_tui.session.append import append_held
 from screen_tui.session.knownfolder import KnownFolder, free_id
-from screen_tui.session.listing import SessionSummary, list_sessions, read_session
+from screen_tui.session.listing import (
+    NEWEST,
+    Listed,
+    SessionSummary,
+    list_sessions,
+    newest_sessions,
+    read_session,
+    search_sessions,
+)
 from screen_tui.session.lock import SessionLocks
 from screen_tui.session.model import FORMAT, Addendum, Session
 from screen_tui.session.ownfile import changed_since
@@ -32,6 +40,7 @@ from screen_tui.session.sessionfile import (
 )
 
 __all__ = [
+    "Listed",
     "Saved",
     "SessionStore",
     "SessionSummary",
@@ -214,7 +223,7 @@ class SessionStore:
         return session
 
     def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
-        """All sessions of the folder, newest first; files that cannot be used come last.
+        """All sessions of the folder, the latest first; files that cannot be used come last.
 
         Answers of a person who has no session yet are no session; see `draft`.
 
@@ -224,9 +233,23 @@ class SessionStore:
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        return list_sessions(
-            self.folder, self._locks.held_elsewhere, links=links, remember=not links
-        )
+        return list_sessions(self.folder, self._locks.held_elsewhere, links=links)
+
+    def newest(self) -> Listed:
+        """The newest sessions of the folder; see `newest_sessions`.
+
+        Raises:
+            FileRefusedError: The folder cannot be read.
+        """
+        return newest_sessions(self.folder, self._locks.held_elsewhere)
+
+    def search(self, wanted: str, *, most: int | None = NEWEST) -> Listed:
+        """The newest sessions whose label or date holds some words; see `search_sessions`.
+
+        Raises:
+            FileRefusedError: The folder cannot be read.
+        """
+        return search_sessions(self.folder, self._locks.held_elsewhere, wanted, most=most)
 
     def _file(self, session_id: str) -> Path:
         if not re.fullmatch(r"[0-9a-z][0-9a-z-]{0,63}", session_id):

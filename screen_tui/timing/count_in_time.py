@@ -15,7 +15,6 @@ from screen_tui.timing.timer import (
 )
 
 AFTER_THE_END = "after the end, not counted"
-ASK_HALF = "more than half-way up at the end?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +111,6 @@ class CountInTimeTimer:
         """Answer whether the patient was more than half-way up at the end; heard while asking."""
         return replace(self, half=half) if self.asking else self
 
-    def undo(self) -> Self:
-        """Take back the answer, or else the stop, the last press, or the start."""
-        if self.half is not None:
-            return replace(self, half=None)
-        if self.stopped is not None:
-            return replace(self, stopped=None)
-        log = self.log.undo()
-        return replace(self, log=log, closed=self.closed and log.start is not None, late=False)
-
     def stop(self, t: float) -> Self:
         """End a running timer before the window is over; after the window, as the window does."""
         if self.phase is not Phase.RUNNING:
@@ -141,14 +131,12 @@ class CountInTimeTimer:
         elapsed = self.window_s if self.closed else min(elapsed, self.window_s)
         return Snapshot(
             phase=self.phase,
-            shown=self.counted,
             elapsed=elapsed,
             remaining=self.window_s - elapsed,
             count=self.counted,
             splits=self.splits,
             target_reached=self.closed,
             asking=self.asking,
-            ignored=self.ignored,
             note=self._note(),
         )
 
@@ -157,6 +145,4 @@ class CountInTimeTimer:
             return STOPPED_EARLY
         if self.late and self.half is None:
             return AFTER_THE_END
-        if self.asking:
-            return ASK_HALF
         return TOO_FAST if self.log.last_ignored and not self.closed else ""

@@ -79,12 +79,6 @@ class FixedCountTimer:
             return self
         return replace(self, log=self.log.add(t, self.min_split_s))
 
-    def undo(self) -> Self:
-        """Take back the stop, or else the last press, or else the start."""
-        if self.stopped is not None:
-            return replace(self, stopped=None)
-        return replace(self, log=self.log.undo())
-
     def stop(self, t: float) -> Self:
         """End a running timer before the set number is reached."""
         if self.phase is not Phase.RUNNING:
@@ -103,12 +97,10 @@ class FixedCountTimer:
             elapsed = self.log.elapsed(now if self.stopped is None else self.stopped)
         return Snapshot(
             phase=self.phase,
-            shown=elapsed,
             elapsed=elapsed,
             count=self.counted,
             splits=self.splits,
             target_reached=self._complete,
-            ignored=self.ignored,
             note=self._note(),
         )
 

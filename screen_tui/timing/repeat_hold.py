@@ -84,21 +84,6 @@ class RepeatHoldTimer:
             return after._begin(t) if t > deadline + GRACE_S else after
         return self._begin(t if last.end is None else max(t, last.end))
 
-    def undo(self) -> Self:
-        """Take back the stop, or else the early end of the last hold, or else its start.
-
-        A hold whose early end is taken back runs on. One that lasted its full time was ended by no
-        hand, so it is taken back as a whole.
-        """
-        if self.stopped is not None:
-            return replace(self, stopped=None)
-        if not self.runs:
-            return self
-        last = self.runs[-1].undo()
-        if last.phase is Phase.READY:
-            return replace(self, runs=self.runs[:-1])
-        return self._with_last(last)
-
     def stop(self, t: float) -> Self:
         """End the series; a hold that runs ends with it, good only if it lasted its full time."""
         if self.phase is not Phase.RUNNING:
@@ -122,7 +107,6 @@ class RepeatHoldTimer:
         note = ("full time held" if good else "ended early") if over else ""
         return Snapshot(
             phase=self.phase,
-            shown=self.counted if self.phase is Phase.ENDED else last.elapsed,
             elapsed=last.elapsed,
             remaining=last.remaining,
             count=self.counted,
@@ -134,7 +118,6 @@ class RepeatHoldTimer:
 
     @property
     def _runs_as_stopped(self) -> tuple[HoldTimer, ...]:
-        # The stop of the series stays apart from its holds, so that undo can give the hold back.
         if self.stopped is None or not self.runs:
             return self.runs
         return (*self.runs[:-1], self.runs[-1].stop(self.stopped))

@@ -18,7 +18,7 @@ class Press:
 
 @dataclass(frozen=True, slots=True)
 class RepetitionLog:
-    """The start and every press since, in order. Ignored presses stay, to be shown and undone.
+    """The start and every press since, in order. Ignored presses stay, to be told of.
 
     Attributes:
         start: Time of the start, or None.
@@ -63,10 +63,6 @@ class RepetitionLog:
         t = self.not_before_last(t)
         since = next((press.t for press in reversed(self.presses) if press.counted), self.start)
         return replace(self, presses=(*self.presses, Press(t, counted=t - since >= min_split_s)))
-
-    def undo(self) -> "RepetitionLog":
-        """Take back the last press, counted or not, or else the start."""
-        return replace(self, presses=self.presses[:-1]) if self.presses else RepetitionLog()
 
     def not_before_last(self, t: float) -> float:
         """Return `t`, or the time of the last press or the start where that is later."""

@@ -82,12 +82,6 @@ class StretchTimer:
             return replace(self, start=t)
         return self if self.end is not None else self._end_at(t, abandoned=False)
 
-    def undo(self) -> Self:
-        """Take back the end, so that the stretch runs on, or else the start."""
-        if self.end is not None:
-            return replace(self, end=None, abandoned=False)
-        return replace(self, start=None, closed=False)
-
     def stop(self, t: float) -> Self:
         """End a running stretch by hand; unless that is a proper end, it has no value then."""
         if self.phase is not Phase.RUNNING:
@@ -107,7 +101,6 @@ class StretchTimer:
             elapsed = self.longest_s
         return Snapshot(
             phase=self.phase,
-            shown=elapsed,
             elapsed=elapsed,
             remaining=None if self.longest_s is None else max(self.longest_s - elapsed, 0.0),
             target_reached=self.closed,

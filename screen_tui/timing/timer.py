@@ -39,7 +39,6 @@ class Snapshot:
 
     Attributes:
         phase: Ready, running or ended.
-        shown: The main number: seconds (float) or a count (int), as fits the kind.
         elapsed: Seconds since the start, up to the end or deadline; in a series of holds, of the
             present or last hold.
         remaining: Seconds left to the deadline, or None for a kind without one.
@@ -49,12 +48,10 @@ class Snapshot:
         target_reached: The set time or count has been reached; worth a bell when it turns true.
         asking: Ended, and the answer of `CountInTimeTimer.answer_half` is awaited.
         resting: Running, between two holds of a series.
-        ignored: Presses left out as too fast.
         note: A hint of one line, or "".
     """
 
     phase: Phase
-    shown: float | int
     elapsed: float
     remaining: float | None = None
     count: int = 0
@@ -62,7 +59,6 @@ class Snapshot:
     target_reached: bool = False
     asking: bool = False
     resting: bool = False
-    ignored: int = 0
     note: str = ""
 
 
@@ -91,14 +87,6 @@ class Timer(Protocol):
 
     def press(self, t: float) -> Self:
         """Take a press stamped `t`: it starts, counts or ends, as fits the kind and phase."""
-        ...
-
-    def undo(self) -> Self:
-        """Take back the last thing done by hand.
-
-        That is an answer, a stop, a count (or ignored press), an end (the timer runs on), or the
-        start. A deadline is not done by hand: where nothing else is left, the start is taken back.
-        """
         ...
 
     def stop(self, t: float) -> Self:

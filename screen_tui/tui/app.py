@@ -1,65 +1,69 @@
-"""The app: which screen follows which, and what holds for all of them.
-
-Its first page needs neither the models nor the other pages. They are imported once that page is
-painted; see `paint_first`.
-"""
+"""The app: which screen follows which, and what holds for all of them."""
 
 from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import Any, ClassVar
 
 from rich.text import Text
+from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
 from screen_tui.clock import Clock
 from screen_tui.errors import ScreenError
-from screen_tui.harmless import harmless
+from screen_tui.flow.battery import Item
+from screen_tui.flow.intake import IntakeForm
+from screen_tui.flow.retest import form_again
+from screen_tui.opening import Opened
+from screen_tui.preferences import save_value
+from screen_tui.session.model import Session
+from screen_tui.text import harmless
+from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
+from screen_tui.tui.controller import Keeper
+from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import lasting
-from screen_tui.tui.paint_first import PaintsFirst
-from screen_tui.tui.screens.opening import OpeningPage
-from screen_tui.tui.settings import Settings, settings_after, settings_once_read
-from screen_tui.tui.steady import tidy
-
-if TYPE_CHECKING:
-    from screen_tui.flow.battery import Item
-    from screen_tui.flow.intake import IntakeForm
-    from screen_tui.opening import Opened
-    from screen_tui.preferences import Preferred
-    from screen_tui.session.model import Session
-    from screen_tui.tomledit import Value
-    from screen_tui.tui.practising import Practising
-    from screen_tui.tui.screens.page import Page
+from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.practising import Practising
+from screen_tui.tui.screens.before_testing import BeforeTestingPage
+from screen_tui.tui.screens.more import MorePage
+from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.page import Page
+from screen_tui.tui.screens.practice import PracticePage
+from screen_tui.tui.screens.practice_pages import in_practice
+from screen_tui.tui.screens.result import PlanPage, ResultPage
+from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
+from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.stop_screen import stop_screen_page
+from screen_tui.tui.screens.test import TestPage
+from screen_tui.tui.settings import Settings, settings_after
 
 _PAGES_OF_ITS_OWN = 2
 """The framework's own first screen, and the page that is on; further ones stand on top of it."""
 
 
-class ScreenApp(PaintsFirst, inherit_bindings=False):
+class ScreenApp(App[None], inherit_bindings=False):
     """The program on the screen.
 
     Args:
-        load: Gives what the program works with; called once the first page is painted.
+        opened: What the program works with.
         clock: The two clocks; its monotonic one has the same zero as the stamps of key events.
-        settings: The look of the first page; preferences hold once they are read.
+        settings: How the program looks and behaves.
         environ: The environment variables; those of the process when left out.
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
 
     Attributes:
-        protocol: What is tested. It is there once the program is open, as are the next three.
+        protocol: What is tested.
         preferred: What the person prefers.
         demo_folder: The invented sessions; None when there are none.
         keeper: The session in hand.
         practising: The practice run in hand, whose keeper `keeper` is then; None for none.
     """
-
-    preferred: Preferred
 
     TITLE = "Knee screen"
     CSS_PATH = "styles/page.tcss"
@@ -69,7 +73,7 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def __init__(
         self,
-        load: Callable[[], Opened],
+        opened: Opened,
         clock: Clock,
         settings: Settings | None = None,
         *,
@@ -79,10 +83,14 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.settings = settings or Settings()
         self.environ = os.environ if environ is None else environ
         mode = self.settings.colour_mode
-        super().__init__(load, ansi_color=theme.leaves_colours_to_terminal(mode))
+        super().__init__(ansi_color=theme.leaves_colours_to_terminal(mode))
         for look in theme.THEMES:
             self.register_theme(look)
         self.theme = theme.theme_name(mode)
+        self.protocol = opened.protocol
+        self.preferred = opened.preferred
+        self.demo_folder = opened.demo_folder
+        self.keeper = Keeper(opened.protocol, opened.store, clock)
         self.clock = clock
         self.ticking = tick
         self.crash_sentence = ""
@@ -90,6 +98,8 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.last_key: tuple[str, float] | None = None
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
+        self._first_page = StartPage()
+        self._painted_at: float | None = None
 
     def get_driver_class(self) -> type[Driver]:
         """The platform's driver, so that a terminal that is gone does not hold the program."""
@@ -103,16 +113,12 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
-        from screen_tui.tui.pages import StartPage
-
         self._end_practice()
         self.keeper.let_go()
         self._go(StartPage(notice))
 
     def go_practice(self, notice: str = "") -> None:
         """Show the simulated patients; a practice run in hand is over."""
-        from screen_tui.tui.screens.practice import PracticePage
-
         self._end_practice()
         self._go(PracticePage(notice))
 
@@ -122,59 +128,81 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
-        from screen_tui.flow.retest import form_again
-
         self.keeper.answers.let_go()
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
+        self._leave_what_is_on_top()
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
+
+    def go_on_with(self, session_id: str) -> None:
+        """Go on with an unfinished session, at the trial the program died in where it did.
+
+        Raises:
+            ScreenError: It cannot be gone on with; see `Keeper.resume`.
+        """
+        self.keeper.resume(session_id)
+        self._leave_what_is_on_top()
+        interrupted = self.keeper.take_interrupted()
+        if not self.keeper.tests_possible:
+            self.go_result()
+        elif interrupted is None:
+            self.go_test()
+        else:
+            self.go_test(
+                Item(interrupted.test, interrupted.side, 0.0),
+                interrupted.cue,
+                interrupted_sentence(self.protocol, interrupted),
+            )
 
     def go_before_testing(
         self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
     ) -> None:
         """Show the questions of a new screen, or those that were begun; and say something first."""
-        from screen_tui.tui.pages import BeforeTestingPage
-
         if form is None:
             self.keeper.answers.let_go()
         self._go(BeforeTestingPage(form, earlier, told))
 
     def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
-        from screen_tui.tui.pages import TestPage
-
         self._go(TestPage(item, cue, told))
 
     def go_result(self) -> None:
         """Show what the session means."""
-        from screen_tui.tui.pages import ResultPage
-
         self._go(ResultPage())
 
     def go_plan(self) -> None:
         """Show what to do with it."""
-        from screen_tui.tui.pages import PlanPage
-
         self._go(PlanPage())
 
     def go_note(self) -> None:
         """Show the note."""
-        from screen_tui.tui.pages import NotePage
-
         self._go(NotePage())
+
+    def _leave_what_is_on_top(self) -> None:
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
 
     def _go(self, page: Page[None]) -> None:
         if self.practising is not None:
-            from screen_tui.tui.screens.practice_pages import in_practice
-
             page = in_practice(page, self.practising)
         self.switch_screen(page)
-        tidy()
+        self.call_after_refresh(self._note_first_paint)
+
+    # Keys typed while the program opens.
+
+    def takes_key(self, page: Page[Any], when: float) -> bool:
+        """Whether a page may act on a key that was read at that time.
+
+        What was typed before anything was painted is for the first page alone: its keys may be
+        known by heart, while nobody has seen what a later one asks.
+        """
+        seen = self._painted_at is not None and when >= self._painted_at
+        return seen or (page is self._first_page and page.is_current)
+
+    def _note_first_paint(self) -> None:
+        if self._painted_at is None:
+            self._painted_at = self.clock.monotonic()
 
     def prefer(self, name: str, value: Value) -> str:
         """Take a changed preference, save it, and say what became of it."""
-        from screen_tui.preferences import save_value
-
         now = self.preferred.now.model_copy(update={name: value})
         self.preferred = replace(self.preferred, now=now)
         self.settings, later = settings_after(self.settings, now, name, self.environ)
@@ -185,10 +213,12 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
 
+    def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str | None], None]) -> None:
+        """List all keys of a page, and go on with the one that was chosen."""
+        self.push_screen(MorePage(hints), then)
+
     def ask_to_stop(self) -> None:
         """Ask why the whole screen is stopped for safety, from wherever one is."""
-        from screen_tui.tui.pages import stop_screen_page
-
         self.push_screen(stop_screen_page(self.protocol), self._stop)
 
     def _stop(self, reason: str | None) -> None:
@@ -196,15 +226,12 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
             return
         self._strike_out("the screen was stopped")
         self.keeper.stop(reason)
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
+        self._leave_what_is_on_top()
         self.go_result()
         self.ask_about_trouble()
 
     def _strike_out(self, reason: str) -> None:
         """Keep a trial under way as struck out, whatever stands on top of it."""
-        from screen_tui.tui.pages import TestPage
-
         for page in self.screen_stack:
             if isinstance(page, TestPage):
                 page.strike_out(reason)
@@ -215,14 +242,10 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.call_later(self._ask_about_trouble)
 
     def _ask_about_trouble(self) -> None:
-        from screen_tui.tui.pages import save_trouble_page
-
         if self.keeper.trouble:
             self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
 
     def _answer_trouble(self, answer: str | None) -> None:
-        from screen_tui.tui.pages import LEAVE, TRY_AGAIN
-
         self._asked_to_leave = False
         if answer is None:
             return
@@ -238,35 +261,21 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
     # The life of the program.
 
     def on_mount(self) -> None:
-        """Set up signals and the watch for a lost terminal, paint, and then read the rest."""
+        """Set up signals and the watch for a lost terminal, and show Start."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), self.action_leave)
         if self.ticking:
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)
-        self.paint_then_open(OpeningPage())
-
-    def take_up(self, opened: Opened) -> None:
-        """Begin to work with what was read, and show Start."""
-        from screen_tui.tui.controller import Keeper
-
-        self.protocol = opened.protocol
-        self.preferred = opened.preferred
-        self.demo_folder = opened.demo_folder
-        self.keeper = Keeper(opened.protocol, opened.store, self.clock)
-        self.settings = settings_once_read(self.settings, opened.preferred.now, self.environ)
-        self.theme = theme.theme_name(self.settings.colour_mode)
-        self.go_start()
+        self.push_screen(self._first_page)
+        self.call_after_refresh(self._note_first_paint)
 
     def on_unmount(self) -> None:
         """Take the signal handlers back, and let other windows have what was open."""
         lifecycle.forget_signals(asyncio.get_running_loop())
-        if self.is_open:
-            self.keeper.close()
+        self.keeper.close()
 
     def action_ask_to_leave(self) -> None:
         """Leave; where something would be lost, ask first, and leave at the second time."""
-        from screen_tui.tui.pages import save_trouble_page
-
         self.keeper.save()
         if self.keeper.saved or self._asked_to_leave:
             self.action_leave()
@@ -276,9 +285,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def action_leave(self) -> None:
         """Save and leave; a trial under way is kept as struck out."""
-        if not self.is_open:
-            self.exit(return_code=0)
-            return
         self._strike_out("the program was ended")
         self.keeper.save()
         told = Text(harmless(self.keeper.lost)) if self.keeper.lost else None
@@ -295,12 +301,10 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def _fatal_error(self) -> None:
         # The framework would print the values of local variables, patient data among them.
-        report, saved = None, True
-        if self.is_open:
-            self.keeper.save()
-            saved = self.keeper.saved
-        if self.is_open and self._exception is not None:
+        report = None
+        self.keeper.save()
+        if self._exception is not None:
             folder = self.keeper.store.folder.parent
             report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
-        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=saved)
+        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.keeper.saved)
         self._close_messages_no_wait()

@@ -81,13 +81,8 @@ def _flow(hints: Sequence[KeyHint], width: int) -> tuple[tuple[KeyHint, ...], ..
     return tuple(tuple(line) for line in lines)
 
 
-def key_rows(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[Row, ...]:
-    """Draw as many hints as fit as rows, keys set off from what they do."""
-    return rows_of(lay_out(hints, width, rows))
-
-
 def rows_of(lines: Sequence[Sequence[KeyHint]]) -> tuple[Row, ...]:
-    """Draw hints that are laid out."""
+    """Draw hints that are laid out, keys set off from what they do."""
     return tuple(
         tuple(
             span

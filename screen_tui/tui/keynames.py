@@ -1,4 +1,4 @@
-"""From a key event to the name the rest of the program uses for the key."""
+"""Between a key event and the name the rest of the program uses for the key."""
 
 from __future__ import annotations
 
@@ -24,3 +24,15 @@ def key_name(event: Key) -> str:
 def typed_character(event: Key) -> str:
     """The character a key types, or "" for a key that types nothing."""
     return keys.typed_character(event.key, event.character)
+
+
+def key_pressed(press: str, when: float) -> Key:
+    """The key press that a click stands for, with the time of the click.
+
+    Args:
+        press: The name of the key, as `flow.keys.action_key` gives it.
+        when: Monotonic seconds at which the click was read from the terminal.
+    """
+    event = Key(press, " " if press == "space" else press if len(press) == 1 else None)
+    event.time = when
+    return event

@@ -1,83 +1,107 @@
-"""Running the program in a terminal; the only door the command line needs."""
+"""Opening the program on the screen: what it works with is read first, then Start takes keys."""
 
 from __future__ import annotations
 
+import contextlib
+import gc
 import os
 import sys
-from collections.abc import Callable, Mapping
-from importlib import import_module
+import tempfile
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from screen_tui.clock import Clock, SystemClock
-from screen_tui.harmless import harmless
+from screen_tui.opening import Opened, open_on
+from screen_tui.resources import demo_folder, preferences_file, protocols_folder, sessions_folder
+from screen_tui.text import harmless
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.first_look import first_look
 from screen_tui.tui.lifecycle import exit_code
-from screen_tui.tui.settings import Settings
-from screen_tui.tui.steady import quick_switches, set_aside, step_back
-from screen_tui.tui.theme import choose_colour_mode
-
-if TYPE_CHECKING:
-    from screen_tui.opening import Opened
+from screen_tui.tui.settings import settings_for
 
 _LOCALE = ("LC_ALL", "LC_CTYPE", "LANG")
-_NO_TERMINAL = (
-    "This terminal cannot move its cursor (TERM=dumb), so the program cannot be shown in it."
-)
+
+
+def open_program(
+    protocols: Sequence[Path],
+    sessions: Path | None,
+    tell: Callable[[str], None],
+    *,
+    demo: bool = False,
+) -> int:
+    """Open the program on the screen, until the person leaves; gives the exit code.
+
+    Args:
+        protocols: Folders of a clinic's own protocols, read after those of the program.
+        sessions: The folder of saved sessions; None for the usual one.
+        tell: Writes a message for the person.
+        demo: Whether to open on invented sessions.
+
+    Raises:
+        ScreenError: The protocols cannot be used.
+    """
+    with contextlib.ExitStack() as at_the_end:
+        folder = _sessions_folder(sessions, tell, at_the_end, demo=demo)
+        told: list[str] = []
+        # A line that was written before is gone with the screen in some terminals.
+        at_the_end.callback(_tell_all, told, tell)
+        demos = demo_folder() if demo else None
+        opened = open_on(
+            protocols_folder(), preferences_file(), protocols, folder, demos, told.append
+        )
+        return run_app(opened)
 
 
 def run_app(
-    load: Callable[[], Opened],
-    preferences: Path,
-    clock: Clock | None = None,
-    *,
-    ascii_only: bool = False,
-    environ: Mapping[str, str] | None = None,
+    opened: Opened, clock: Clock | None = None, *, environ: Mapping[str, str] | None = None
 ) -> int:
     """Run until the person leaves.
 
     Args:
-        load: Gives what the program works with; called once its first page is painted.
-        preferences: The file of preferences, looked at for the look of that page.
+        opened: What the program works with.
         clock: The clocks; those of the computer when left out.
-        ascii_only: Draw lines and large signs in ASCII, also where the locale has more.
-        environ: The environment variables.
+        environ: The environment variables; those of the process when left out.
 
     Returns:
         The exit code: 0 only when the program ended as it should and everything is saved.
-
-    Raises:
-        Exception: Whatever ``load`` raised; the program has left the screen.
     """
     variables = os.environ if environ is None else environ
-    if variables.get("TERM") == "dumb":
-        sys.stderr.write(f"{_NO_TERMINAL}\n")
-        return 1
-    theme, layout = first_look(preferences)
     # The colour mode must be known before the app is constructed.
-    settings = Settings(
-        colour_mode=choose_colour_mode(theme, variables),
-        ascii_only=ascii_only or not _speaks_utf8(variables),
-        layout=layout,
-    )
-
-    def load_all() -> Opened:
-        opened = load()
-        import_module("screen_tui.tui.pages")
-        set_aside()
-        # By now the thread that reads the keys is there; it keeps its own place.
-        step_back()
-        return opened
-
-    app = ScreenApp(load_all, clock or SystemClock(), settings, environ=variables)
-    with quick_switches():
-        app.run()
-    if app.refusal is not None:
-        raise app.refusal
+    settings = settings_for(opened.preferred.now, variables, ascii_only=not _speaks_utf8(variables))
+    app = ScreenApp(opened, clock or SystemClock(), settings, environ=variables)
+    # What is loaded by now stays. Looking through it all would hold up whoever reads the keys.
+    gc.freeze()
+    app.run()
     if app.crash_sentence:
         sys.stderr.write(f"{harmless(app.crash_sentence)}\n")
     return exit_code(app.return_code)
+
+
+def _sessions_folder(
+    asked: Path | None,
+    tell: Callable[[str], None],
+    at_the_end: contextlib.ExitStack,
+    *,
+    demo: bool,
+) -> Path:
+    """The folder of sessions; for a demonstration one that is thrown away, unless one is named."""
+    if not demo:
+        return sessions_folder(asked)
+    if asked is None:
+        throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
+        folder = Path(at_the_end.enter_context(throw_away))
+        tell(
+            "screen-tui: a demonstration; what you record in it is thrown away when the "
+            "program closes. Add --sessions DIR to keep it."
+        )
+        return folder
+    folder = sessions_folder(asked)
+    tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
+    return folder
+
+
+def _tell_all(told: list[str], tell: Callable[[str], None]) -> None:
+    for line in told:
+        tell(line)
 
 
 def _speaks_utf8(variables: Mapping[str, str]) -> bool:

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from screen_tui.preferences_kinds import Layout
+from screen_tui.preferences import Layout, Preferences
 from screen_tui.tui.theme import ColourMode, choose_colour_mode, leaves_colours_to_terminal
-
-if TYPE_CHECKING:
-    from screen_tui.preferences import Preferences
 
 LATER = "It holds from the next start."
 
@@ -57,22 +53,6 @@ def settings_for(
         layout=preferences.layout,
         last_values=preferences.last_values,
     )
-
-
-def settings_once_read(
-    first: Settings, preferences: Preferences, environ: Mapping[str, str]
-) -> Settings:
-    """The settings of a program that was opened with a first look and has read the rest since.
-
-    Args:
-        first: What was shown meanwhile. Where its colours cannot be changed any more, they stay;
-            that is so only when the file that asked for them is refused for something else.
-        preferences: What is preferred.
-        environ: The environment variables.
-    """
-    wanted = settings_for(preferences, environ, ascii_only=first.ascii_only)
-    now, _ = _with_look(first, wanted.colour_mode, preferences, environ)
-    return replace(wanted, colour_mode=now.colour_mode)
 
 
 def settings_after(

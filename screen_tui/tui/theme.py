@@ -11,12 +11,10 @@ from typing import Literal
 
 from textual.theme import BUILTIN_THEMES, Theme
 
-from screen_tui.preferences_kinds import ThemeWish
+from screen_tui.preferences import ThemeWish
 
 ColourMode = Literal["dark", "light", "high-contrast", "monochrome"]
 """``monochrome`` leaves all colours to the terminal and is complete without any."""
-
-COLOUR_MODES: tuple[ColourMode, ...] = ("dark", "light", "high-contrast", "monochrome")
 
 
 def _look(

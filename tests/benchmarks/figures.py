@@ -34,14 +34,6 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What one measurement found: its figures, and lines that explain a miss."""
-
-    figures: tuple[Figure, ...]
-    details: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Plan:
     """How thoroughly to measure."""
 
@@ -52,7 +44,10 @@ class Plan:
         return quick if self.quick else full
 
 
-Measurement = Callable[[Plan], Outcome]
+Figures = tuple[Figure, ...]
+"""What one measurement found."""
+
+Measurement = Callable[[Plan], Figures]
 
 
 def percentile(values: Sequence[float], per_cent: float) -> float:

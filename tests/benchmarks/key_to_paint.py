@@ -6,7 +6,7 @@ import random
 import statistics
 import time
 
-from benchmarks.figures import Figure, Outcome, Plan, percentile
+from benchmarks.figures import Figure, Figures, Plan, percentile
 from benchmarks.stance import ready_stance, sign_labels
 from benchmarks.watched import Watched
 from support.terminal import PATIENCE_S
@@ -19,7 +19,7 @@ KEYS_OF_A_HOLD = 100
 _PAUSE_S = (0.1, 0.25)
 
 
-def measure(plan: Plan) -> Outcome:
+def measure(plan: Plan) -> Figures:
     """Toggle signs at moments that have nothing to do with the ten redraws a second."""
     draw = random.Random(2)
     labels = sign_labels()
@@ -35,11 +35,9 @@ def measure(plan: Plan) -> Outcome:
                 digit = draw.choice([d for d in range(1, len(labels) + 1) if d != digit])
                 took.append(_toggled_after_ms(terminal, digit, labels[digit - 1], draw))
     ours = f"{len(took)} keys; a goal of our own"
-    return Outcome(
-        (
-            Figure("key to paint, median", statistics.median(took), "ms"),
-            Figure("key to paint, p95", percentile(took, 95), "ms", GOAL_P95_MS, ours),
-        )
+    return (
+        Figure("key to paint, median", statistics.median(took), "ms"),
+        Figure("key to paint, p95", percentile(took, 95), "ms", GOAL_P95_MS, ours),
     )
 
 

@@ -35,10 +35,3 @@ def reader_waited_ms(pid: int) -> float:
         return 0.0
     stat = (threads[_READER] / "schedstat").read_text(encoding="ascii")
     return int(stat.split()[1]) / 1e6
-
-
-def peak_megabytes(pid: int) -> float:
-    """The most memory a process has had resident so far."""
-    status = (_PROC / str(pid) / "status").read_text(encoding="ascii")
-    (line,) = (line for line in status.splitlines() if line.startswith("VmHWM:"))
-    return int(line.split()[1]) / 1024

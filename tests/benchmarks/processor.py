@@ -6,7 +6,7 @@ import statistics
 import time
 
 from benchmarks import process
-from benchmarks.figures import Figure, Outcome, Plan
+from benchmarks.figures import Figure, Figures, Plan
 from benchmarks.stance import ready_stance
 from benchmarks.watched import Watched
 
@@ -15,11 +15,11 @@ GOAL_PER_CENT = 5.0
 _SETTLED_S = 1.0
 
 
-def measure(plan: Plan) -> Outcome:
+def measure(plan: Plan) -> Figures:
     """Let holds run, each in a program of its own."""
     what = "share of a core while a hold runs"
     if not process.tells():
-        return Outcome((Figure(what, None, "%", GOAL_PER_CENT, process.ONLY_LINUX),))
+        return (Figure(what, None, "%", GOAL_PER_CENT, process.ONLY_LINUX),)
     seconds = plan.of(22, 8)
     shares = []
     for _ in range(plan.of(3, 1)):
@@ -29,7 +29,7 @@ def measure(plan: Plan) -> Outcome:
             terminal.collect(time.perf_counter() + _SETTLED_S)
             shares.append(_share(terminal, seconds))
     note = f"{len(shares)} holds of {seconds} s"
-    return Outcome((Figure(what, statistics.median(shares), "%", GOAL_PER_CENT, note),))
+    return (Figure(what, statistics.median(shares), "%", GOAL_PER_CENT, note),)
 
 
 def _share(terminal: Watched, seconds: float) -> float:

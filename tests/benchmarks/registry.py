@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from benchmarks import first_paint, key_to_paint, listing, memory, processor, stop_key
+from benchmarks import assessing, first_key, key_to_paint, listing, processor, stop_key
 from benchmarks.figures import Measurement
 
 MEASUREMENTS: dict[str, Measurement] = {
-    "first-paint": first_paint.measure,
-    "memory": memory.measure,
+    "first-key": first_key.measure,
+    "assess": assessing.measure,
     "processor": processor.measure,
     "stop-key": stop_key.measure,
     "key-to-paint": key_to_paint.measure,

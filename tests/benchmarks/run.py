@@ -21,7 +21,7 @@ def main() -> int:
     """Run what was asked for and print it."""
     # A script finds what lies beside it; the helpers are imported as the tests import them.
     sys.path[0] = str(Path(__file__).resolve().parent.parent)
-    from benchmarks.figures import Outcome, Plan
+    from benchmarks.figures import Figures, Plan
     from benchmarks.registry import MEASUREMENTS
     from benchmarks.table import as_json, as_table, exit_code
 
@@ -33,22 +33,22 @@ def main() -> int:
     unknown = [name for name in arguments.names if name not in MEASUREMENTS]
     if unknown:
         parser.error(f"no such measurement: {', '.join(unknown)}")
-    outcomes: dict[str, Outcome] = {}
+    found: dict[str, Figures] = {}
     failed = False
     for name in arguments.names or MEASUREMENTS:
         sys.stderr.write(f"{name} ...\n")
         try:
-            outcomes[name] = MEASUREMENTS[name](Plan(quick=arguments.quick))
+            found[name] = MEASUREMENTS[name](Plan(quick=arguments.quick))
         except Exception as error:
             # The figures of the others took minutes; they are told all the same.
             failed = True
             sys.stderr.write(f"{name} could not be measured: {error}\n")
     if arguments.json:
-        sys.stdout.write(as_json(outcomes, _machine(), quick=arguments.quick))
+        sys.stdout.write(as_json(found, _machine(), quick=arguments.quick))
     else:
         about = "  ".join(f"{key} {value}" for key, value in _machine().items())
-        sys.stdout.write(f"{about}\n\n{as_table(outcomes)}")
-    return FAILED if failed else exit_code(outcomes)
+        sys.stdout.write(f"{about}\n\n{as_table(found)}")
+    return FAILED if failed else exit_code(found)
 
 
 def _machine() -> dict[str, object]:

@@ -49,11 +49,6 @@ def sign_labels() -> tuple[str, ...]:
     return tuple(protocol.sign(sign).label for sign in protocol.test(STANCE).signs)
 
 
-def battery_name() -> str:
-    """What Start shows once the protocols are read."""
-    return _protocol().battery.name
-
-
 def recorded_seconds(path: Path) -> list[float]:
     """The unrounded value of every trial of a session file, in the order they were made."""
     raw = [trial.raw_value for trial in load_session(path).trials]

@@ -7,7 +7,7 @@ import statistics
 from dataclasses import dataclass
 
 from benchmarks import process
-from benchmarks.figures import Figure, Outcome, Plan, percentile
+from benchmarks.figures import Figure, Figures, Plan, percentile
 from benchmarks.stance import ready_stance, recorded_seconds
 from benchmarks.watched import Piece, Watched
 
@@ -31,7 +31,7 @@ class Hold:
     waited_ms: float
 
 
-def measure(plan: Plan) -> Outcome:
+def measure(plan: Plan) -> Figures:
     """Make many holds, struck out so that the series never ends and the screen stays."""
     draw = random.Random(1)
     holds: list[Hold] = []
@@ -41,20 +41,18 @@ def measure(plan: Plan) -> Outcome:
         holds += _holds([draw.uniform(_SHORTEST_S, _LONGEST_S) for _ in range(some)])
     size = [abs(hold.error_ms) for hold in holds]
     mean = statistics.fmean(hold.error_ms for hold in holds)
-    return Outcome(
-        (
-            Figure("stop-key error, median", statistics.median(size), "ms"),
-            Figure("stop-key error, p95", percentile(size, 95), "ms"),
-            Figure(
-                "stop-key error, p99",
-                percentile(size, 99),
-                "ms",
-                GOAL_P99_MS,
-                f"{len(size)} holds, mean with its sign {mean:+.2f} ms",
-            ),
-            Figure("stop-key error, largest", max(size), "ms"),
-            _let_alone(holds),
-        )
+    return (
+        Figure("stop-key error, median", statistics.median(size), "ms"),
+        Figure("stop-key error, p95", percentile(size, 95), "ms"),
+        Figure(
+            "stop-key error, p99",
+            percentile(size, 99),
+            "ms",
+            GOAL_P99_MS,
+            f"{len(size)} holds, mean with its sign {mean:+.2f} ms",
+        ),
+        Figure("stop-key error, largest", max(size), "ms"),
+        _let_alone(holds),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from benchmarks.figures import Figure, Outcome
+from benchmarks.figures import Figure, Figures
 
 DONE, MISSED = 0, 1
 
@@ -13,15 +13,15 @@ _WORDS = {True: "met", False: "MISSED", None: "-"}
 _HEAD = ("what", "value", "goal", "met")
 
 
-def exit_code(outcomes: Mapping[str, Outcome]) -> int:
+def exit_code(found: Mapping[str, Figures]) -> int:
     """1 when a goal was missed; what could not be measured is not a miss."""
-    missed = any(figure.met is False for each in outcomes.values() for figure in each.figures)
+    missed = any(figure.met is False for each in found.values() for figure in each)
     return MISSED if missed else DONE
 
 
-def as_table(outcomes: Mapping[str, Outcome]) -> str:
-    """One line for each figure, then what explains a miss."""
-    figures = [figure for each in outcomes.values() for figure in each.figures]
+def as_table(found: Mapping[str, Figures]) -> str:
+    """One line for each figure."""
+    figures = [figure for each in found.values() for figure in each]
     lines = [_HEAD, *(_line(figure) for figure in figures)]
     widths = [max(len(line[column]) for line in lines) for column in range(len(_HEAD))]
     notes = ["", *(figure.note for figure in figures)]
@@ -37,11 +37,10 @@ def as_table(outcomes: Mapping[str, Outcome]) -> str:
         ).rstrip()
         for line, note in zip(lines, notes, strict=True)
     ]
-    details = [f"  {line}" for each in outcomes.values() for line in each.details]
-    return "\n".join((*shown, *(("", *details) if details else ()))) + "\n"
+    return "\n".join(shown) + "\n"
 
 
-def as_json(outcomes: Mapping[str, Outcome], machine: Mapping[str, object], *, quick: bool) -> str:
+def as_json(found: Mapping[str, Figures], machine: Mapping[str, object], *, quick: bool) -> str:
     """The same for another program; values are not rounded."""
     figures = [
         {
@@ -53,11 +52,10 @@ def as_json(outcomes: Mapping[str, Outcome], machine: Mapping[str, object], *, q
             "met": figure.met,
             "note": figure.note,
         }
-        for name, each in outcomes.items()
-        for figure in each.figures
+        for name, each in found.items()
+        for figure in each
     ]
-    details = {name: list(each.details) for name, each in outcomes.items() if each.details}
-    whole = {"machine": machine, "quick": quick, "figures": figures, "details": details}
+    whole = {"machine": machine, "quick": quick, "figures": figures}
     return json.dumps(whole, indent=2) + "\n"
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from benchmarks.figures import Figure, Outcome, Plan, percentile
-from benchmarks.import_cost import by_package
+from benchmarks.figures import Figure, Figures, Plan, percentile
 from benchmarks.table import as_json, as_table, exit_code
 
 MET = Figure("a start", 1.25, goal=1.25)
@@ -15,8 +14,8 @@ TOLD = Figure("a size", 1234.5, "MiB", note="for information")
 UNKNOWN = Figure("a share", None, "%", 5.0, "needs /proc, so Linux only")
 
 
-def outcomes(*figures: Figure) -> dict[str, Outcome]:
-    return {"one": Outcome(figures, ("because of this",))}
+def found(*figures: Figure) -> dict[str, Figures]:
+    return {"one": figures}
 
 
 @pytest.mark.parametrize(
@@ -24,22 +23,21 @@ def outcomes(*figures: Figure) -> dict[str, Outcome]:
     [((MET, TOLD), 0), ((MET, MISSED), 1), ((UNKNOWN,), 0)],
 )
 def test_only_a_missed_goal_fails(figures: tuple[Figure, ...], code: int) -> None:
-    assert exit_code(outcomes(*figures)) == code
+    assert exit_code(found(*figures)) == code
 
 
 def test_the_table_says_in_words_what_was_met() -> None:
-    lines = as_table(outcomes(MET, MISSED, TOLD, UNKNOWN)).splitlines()
+    lines = as_table(found(MET, MISSED, TOLD, UNKNOWN)).splitlines()
     assert lines[1].split() == ["a", "start", "1.25", "<=", "1.25", "met"]
     assert lines[2].split() == ["a", "key", "2.01", "ms", "<=", "2.00", "ms", "MISSED"]
     assert "1234 MiB" in lines[3]
     assert lines[3].endswith("for information")
     assert "not measured" in lines[4]
     assert "MISSED" not in lines[4]
-    assert lines[-1] == "  because of this"
 
 
 def test_json_holds_the_unrounded_values() -> None:
-    whole = json.loads(as_json(outcomes(MISSED, UNKNOWN), {"cores": 2}, quick=True))
+    whole = json.loads(as_json(found(MISSED, UNKNOWN), {"cores": 2}, quick=True))
     assert whole["machine"] == {"cores": 2}
     assert whole["quick"] is True
     assert [(f["measurement"], f["value"], f["met"]) for f in whole["figures"]] == [
@@ -67,13 +65,3 @@ def test_no_percentile_of_nothing(values: list[float], per_cent: float) -> None:
 
 def test_quick_takes_fewer() -> None:
     assert (Plan().of(120, 20), Plan(quick=True).of(120, 20)) == (120, 20)
-
-
-def test_imports_are_added_up_by_package() -> None:
-    log = (
-        "import time: self [us] | cumulative | imported package\n"
-        "import time:      1500 |       1500 |   rich.style\n"
-        "import time:       500 |       2000 | rich\n"
-        "import time:       250 |        250 | json\n"
-    )
-    assert by_package(log) == {"rich": 2.0, "json": 0.25}

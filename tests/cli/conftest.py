@@ -8,8 +8,9 @@ import pytest
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui import commands, launch
+from screen_tui import commands
 from screen_tui.resources import preferences_file
+from screen_tui.tui import run as run_on_screen
 
 
 def prefer(text: str) -> Path:
@@ -23,7 +24,7 @@ def prefer(text: str) -> Path:
 def protocols(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A small protocol in place of the shipped one."""
     folder = write_protocol(note_protocol(), tmp_path / "protocols")
-    for module in (commands, launch):
+    for module in (commands, run_on_screen):
         monkeypatch.setattr(module, "protocols_folder", lambda: folder)
     prefer('protocol = "small"\n')
     return folder

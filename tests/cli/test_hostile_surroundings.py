@@ -12,6 +12,7 @@ import pytest
 
 from screen_tui import cli
 from screen_tui.tomlfile import MOST_BYTES
+from screen_tui.tui import run as run_on_screen
 
 RED = "\x1b[31m"
 DEMO = Path(__file__).parents[2] / "demo_sessions" / "runner-left-hip.toml"
@@ -164,12 +165,10 @@ def test_what_may_not_be_looked_at_is_named_in_the_refusal(
 def test_opening_the_program_clears_away_what_a_killed_one_left(
     tmp_path: Path, protocols: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from screen_tui.tui import run as door
-
     assert protocols.is_dir()
     monkeypatch.setattr(cli, "_in_a_terminal", lambda: True)
     monkeypatch.setenv("TERM", "xterm")
-    monkeypatch.setattr(door, "run_app", lambda load, _preferences: 0 if load() else 1)
+    monkeypatch.setattr(run_on_screen, "run_app", lambda opened: 0 if opened else 1)
     saved, left = tmp_path / "day.toml", tmp_path / ".day-12345678.tmp"
     saved.touch()
     left.touch()

@@ -23,7 +23,7 @@ _COMMAND = """
 import pathlib
 import screen_tui.resources
 screen_tui.resources.protocols_folder = lambda: pathlib.Path({folder!r})
-from screen_tui.__main__ import main
+from screen_tui.cli import main
 sys.exit(main({arguments!r}))
 """
 
@@ -98,12 +98,6 @@ def test_what_needs_no_file_answers_without_the_models(
     done = python(_COMMAND.format(folder=str(folder), arguments=arguments))
     assert done.returncode == (0 if arguments else 2)
     assert not loaded(done)
-
-
-def test_the_first_page_needs_no_models() -> None:
-    done = python("import screen_tui.launch, screen_tui.tui.run")
-    assert done.returncode == 0, done.stderr
-    assert loaded(done) == {"textual", "rich"}
 
 
 def test_the_package_runs_as_a_module() -> None:

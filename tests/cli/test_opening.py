@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from screen_tui import cli, commands
 from screen_tui.opening import Opened
+from screen_tui.tui import run as run_on_screen
 
 THROWN_AWAY = "thrown away"
 
@@ -61,15 +61,13 @@ def test_a_terminal_that_cannot_draw_is_told_so(
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[Opened]:
     """What the screens were opened with, in place of opening them."""
-    from screen_tui.tui import run as door
-
     calls: list[Opened] = []
 
-    def run_app(load: Callable[[], Opened], _preferences: Path) -> int:
-        calls.append(load())
+    def run_app(opened: Opened) -> int:
+        calls.append(opened)
         return 0
 
-    monkeypatch.setattr(door, "run_app", run_app)
+    monkeypatch.setattr(run_on_screen, "run_app", run_app)
     return calls
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from screen_tui import cli
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferences
 from screen_tui.resources import preferences_file
+from screen_tui.tui import run as run_on_screen
 
 
 def run(*arguments: object) -> int:
@@ -34,15 +34,13 @@ def terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 def opened(monkeypatch: pytest.MonkeyPatch, terminal: None) -> list[Opened]:
     """What the screens were opened with, in place of opening them."""
     del terminal
-    from screen_tui.tui import run as door
-
     calls: list[Opened] = []
 
-    def run_app(load: Callable[[], Opened], _preferences: Path) -> int:
-        calls.append(load())
+    def run_app(opened: Opened) -> int:
+        calls.append(opened)
         return 0
 
-    monkeypatch.setattr(door, "run_app", run_app)
+    monkeypatch.setattr(run_on_screen, "run_app", run_app)
     return calls
 
 

@@ -336,13 +336,6 @@ def test_a_session_that_is_open_is_not_added_to_from_elsewhere(
     assert append_to_file(path, WORDS).addenda == (CORRECTED, WORDS)
 
 
-def test_the_list_counts_trials_as_amended(session: Session, store: SessionStore) -> None:
-    store.save(session)
-    assert store.list()[0].trials == 3
-    store.append(session.id, STRUCK_OUT)
-    assert store.list()[0].trials == 2
-
-
 @pytest.mark.parametrize(("test", "told"), [("one-leg", False), ("extension", True)])
 def test_a_value_is_corrected_only_where_a_test_has_one(
     session: Session, store: SessionStore, protocol: Any, test: str, told: bool

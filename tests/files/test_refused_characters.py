@@ -7,8 +7,7 @@ import unicodedata
 
 import pytest
 
-from screen_tui.characters import first_control_character
-from screen_tui.harmless import harmless
+from screen_tui.text import first_control_character, harmless
 
 EVERY = tuple(map(chr, range(sys.maxunicode + 1)))
 

@@ -45,7 +45,7 @@ async def program(size: tuple[int, int]):
         clock = FakeClock()
         store = SessionStore(Path(folder))
         opened = Opened(protocol, store, Preferred(preferences_file()), demo_folder())
-        app = ScreenApp(lambda: opened, clock, tick=False, environ={})
+        app = ScreenApp(opened, clock, tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.opened()

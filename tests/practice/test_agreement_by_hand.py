@@ -116,12 +116,4 @@ def test_confidence_against_being_right_by_hand() -> None:
     assert found.n == 4
     assert found.brier == pytest.approx(0.25)
     assert found.overconfidence == pytest.approx(0.2)
-    assert [(band.n, band.right) for band in found.bands] == [
-        (0, 0),
-        (1, 0),
-        (0, 0),
-        (1, 1),
-        (2, 1),
-    ]
-    assert [band.share_right for band in found.bands] == [None, 0, None, 1, 0.5]
     assert calibration([]) is None

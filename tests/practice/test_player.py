@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from screen_tui.practice.body import turned
 from screen_tui.practice.case import Case
 from screen_tui.practice.casefile import load_cases
 from screen_tui.practice.player import FADES_S, WORDS_S, Frame, at
-from screen_tui.practice.staging import Scene, scenes_of, takes_of, timeline_of
+from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
 from screen_tui.resources import practice_cases_folder
 
@@ -70,8 +71,9 @@ def test_a_picture_fits_beside_a_timer(test: str, t: float) -> None:
 
 @pytest.mark.parametrize("case", SHIPPED, ids=lambda case: case.id)
 def test_shipped_cases_can_be_watched_from_beginning_to_end(case: Case) -> None:
-    for scene in scenes_of(case, PROTOCOL):
-        for attempt in range(takes_of(case, scene)):
+    shown = Counter(Scene(one.test, one.side, one.cue, one.direction) for one in case.shown)
+    for scene, trials in shown.items():
+        for attempt in range(trials):
             trial = timeline_of(case, PROTOCOL, scene, attempt, 7)
             assert trial is not None
             moments = [-trial.lead_in_s, 0.0, trial.over_s, trial.over_s + 5]

@@ -1,4 +1,4 @@
-"""The first page comes at once; nothing typed or told meanwhile is lost."""
+"""What is typed or told while the program opens, in a real terminal."""
 
 from __future__ import annotations
 
@@ -21,17 +21,15 @@ def started(home: Path, *arguments: str, env: dict[str, str] | None = None) -> I
         yield terminal
 
 
-def test_keys_sent_at_once_are_taken_in_their_order(tmp_path: Path) -> None:
+def test_keys_typed_before_anything_is_seen_answer_no_question(tmp_path: Path) -> None:
     with started(tmp_path) as terminal:
-        terminal.child.send("nn")
+        terminal.child.send("nnnnnnnn")
         terminal.wait_for("Before testing")
+        terminal.drain(1.0)
+        assert "0 of " in terminal.text
+        assert not list((tmp_path / "sessions").glob("*"))
+        terminal.press("n")
         terminal.wait_for("1 of ")
-        terminal.press("q")
-        terminal.wait_for("Leave the questions")
-        terminal.press("1")
-        terminal.wait_for("New screen")
-        terminal.press("q")
-        assert terminal.wait_for_end() == 0
 
 
 def test_it_leaves_when_that_is_the_first_key(tmp_path: Path) -> None:
@@ -44,7 +42,7 @@ def test_it_leaves_when_that_is_the_first_key(tmp_path: Path) -> None:
     ("broken", "told", "code"),
     [(False, "screen-tui:Thereisnofolder", 4), (True, "drivers.toml:1:drivers:", 3)],
 )
-def test_protocols_that_cannot_be_used_are_told_after_the_screen_is_left(
+def test_protocols_that_cannot_be_used_are_told(
     tmp_path: Path, broken: bool, told: str, code: int
 ) -> None:
     folder = tmp_path / "clinic"

@@ -25,17 +25,14 @@ TIMERS: tuple[Timer, ...] = (
     StepsTimer(10, 0.2),
     WalkTimer(4.0),
     OnceTimer(),
-    OnceTimer(8.0),
     RepeatHoldTimer(3, 2.0),
 )
-COUNTING: tuple[Timer, ...] = TIMERS[1:5]
 
 every_kind = pytest.mark.parametrize("timer", TIMERS, ids=lambda timer: type(timer).__name__)
-counting_kinds = pytest.mark.parametrize("timer", COUNTING, ids=lambda timer: type(timer).__name__)
 
 stamps = st.floats(0.0, 25.0)
 actions = st.lists(
-    st.tuples(st.sampled_from(["press", "press", "press", "tick", "stop", "undo", "yes"]), stamps),
+    st.tuples(st.sampled_from(["press", "press", "press", "tick", "stop", "yes"]), stamps),
     max_size=40,
 )
 
@@ -48,8 +45,6 @@ def do(timer: Timer, action: str, t: float) -> Timer:
             return timer.tick(t)
         case "stop":
             return timer.stop(t)
-        case "undo":
-            return timer.undo()
     return timer.answer_half(True) if isinstance(timer, CountInTimeTimer) else timer
 
 
@@ -67,33 +62,6 @@ def test_no_order_of_keys_and_times_breaks_a_timer(
         assert snapshot.remaining is None or snapshot.remaining >= 0
         assert snapshot.count >= 0
         assert (timer.value is None) or timer.phase is Phase.ENDED
-
-
-@every_kind
-@given(actions=actions)
-def test_enough_undo_leads_back_to_ready(timer: Timer, actions: list[tuple[str, float]]) -> None:
-    ready = timer
-    for action, t in actions:
-        timer = do(timer, action, t)
-    for _ in range(2 * len(actions)):
-        timer = timer.undo()
-    assert timer == ready
-
-
-@counting_kinds
-@given(gaps=st.lists(st.floats(0.0, 3.0), min_size=1, max_size=30))
-def test_undo_after_a_press_is_as_if_it_had_not_been(timer: Timer, gaps: list[float]) -> None:
-    t = 0.0
-    for gap in gaps:
-        t += gap
-        after = timer.press(t)
-        if after.phase is Phase.ENDED and timer.phase is Phase.ENDED:
-            break
-        if getattr(after, "closed", False):
-            break  # the window is over; that is not the doing of a hand
-        assert after != timer
-        assert after.undo() == timer
-        timer = after
 
 
 @given(

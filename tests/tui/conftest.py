@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from pathlib import Path
@@ -16,7 +17,8 @@ from screen_tui.preferences import Preferences, Preferred
 from screen_tui.protocol.whole import Protocol
 from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.app import ScreenApp, Settings
+from screen_tui.tui.app import ScreenApp
+from screen_tui.tui.settings import Settings, settings_for
 
 Open = Callable[..., AbstractAsyncContextManager[Driver]]
 
@@ -108,14 +110,16 @@ def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
         preferred: Preferred | None = None,
         environ: dict[str, str] | None = None,
     ) -> AsyncIterator[Driver]:
-        look = settings or Settings()
+        variables = os.environ if environ is None else environ
+        usual = settings_for(preferred.now, variables) if preferred else Settings()
+        look = settings or usual
         opened = Opened(
             protocol or knee,
             store,
             preferred or Preferred(preferences_file(), wished(look)),
             demo_folder,
         )
-        app = ScreenApp(lambda: opened, clock, look, environ=environ, tick=False)
+        app = ScreenApp(opened, clock, look, environ=environ, tick=False)
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.opened()

@@ -56,7 +56,7 @@ async def opened(
         (store.folder / f"{name}.toml").write_text(f'"{name[:3]}" = broken', "utf-8")
         preferred = Preferred(Path(home) / name / "p.toml", problems=(text,))
         told = hostile_protocol(told_protocol(), text)
-        app = ScreenApp(lambda: Opened(told, store, preferred), FakeClock(), tick=False, environ={})
+        app = ScreenApp(Opened(told, store, preferred), FakeClock(), tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, app.clock)
             await driver.opened()

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from screen_tui.tui.drawing.rows import plain, row_cells
-from screen_tui.tui.keybar import KeyHint, key_rows, lay_out
+from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
 
 _hints = st.lists(
     st.builds(
@@ -23,7 +23,7 @@ _hints = st.lists(
 def test_the_keys_never_take_more_than_there_is(
     hints: list[KeyHint], width: int, rows: int
 ) -> None:
-    drawn = key_rows(hints, width, rows)
+    drawn = rows_of(lay_out(hints, width, rows))
     assert len(drawn) <= rows
     assert all(row_cells(line) <= width for line in drawn)
 
@@ -39,9 +39,9 @@ def test_what_is_left_out_ranks_no_lower_than_what_stays(hints: list[KeyHint], w
 
 def test_keys_keep_their_order_and_wrap() -> None:
     hints = [KeyHint("Space", "start"), KeyHint("n", "next"), KeyHint("?", "help")]
-    assert plain(key_rows(hints, 24)) == " Space  start   n  next\n ?  help"
+    assert plain(rows_of(lay_out(hints, 24))) == " Space  start   n  next\n ?  help"
 
 
 def test_the_highest_rank_goes_first() -> None:
     hints = [KeyHint("q", "leave", 7), KeyHint("Space", "start", 0), KeyHint("n", "next", 2)]
-    assert plain(key_rows(hints, 24, 1)) == " Space  start   n  next"
+    assert plain(rows_of(lay_out(hints, 24, 1))) == " Space  start   n  next"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import colorsys
 from itertools import product
+from typing import get_args
 
 import pytest
 from textual.color import Color
@@ -11,7 +12,7 @@ from textual.theme import Theme
 
 from screen_tui.tui.app import Settings
 from screen_tui.tui.drawing.rows import Span, ascii_rows, row_cells
-from screen_tui.tui.theme import COLOUR_MODES, THEMES, choose_colour_mode, theme_name
+from screen_tui.tui.theme import THEMES, ColourMode, choose_colour_mode, theme_name
 
 OWN_COLOURS = [look for look in THEMES if not look.ansi]
 
@@ -70,7 +71,7 @@ def test_the_colour_mode_is_decided_by_the_wish_the_terminal_and_no_color(
     assert choose_colour_mode(asked, environ) == chosen
 
 
-@pytest.mark.parametrize("mode", COLOUR_MODES)
+@pytest.mark.parametrize("mode", get_args(ColourMode))
 async def test_every_mode_opens_and_shows_the_same_words(open_program, mode) -> None:
     async with open_program(settings=Settings(colour_mode=mode)) as driver:
         assert "New screen" in driver.text()

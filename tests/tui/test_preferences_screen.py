@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from support import small_protocol as small
@@ -17,8 +18,8 @@ from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.settings import LATER, settings_after, settings_for, settings_once_read
-from screen_tui.tui.theme import COLOUR_MODES, theme_name
+from screen_tui.tui.settings import LATER, settings_after, settings_for
+from screen_tui.tui.theme import ColourMode, theme_name
 
 COLOURS = {"TERM": "xterm-256color"}
 
@@ -117,13 +118,11 @@ def test_the_app_is_constructed_for_what_is_preferred_and_the_terminal_allows(
         'theme = "light"\nbell = false\nflash = false\ncount_in_s = 5\nlayout = "narrow"\n'
     )
     opened = Opened(knee, store, preferred(path))
-    run_app(lambda: opened, path, environ=environ)
+    run_app(opened, environ=environ)
     (app,) = apps
-    assert app.settings == Settings(mode, layout="narrow")
+    assert app.settings == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
     assert app.theme == theme_name(mode)
     assert app.ansi_color is (mode == "monochrome")
-    now = settings_once_read(app.settings, opened.preferred.now, environ)
-    assert now == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
 
 
 # The page.
@@ -306,7 +305,7 @@ def test_values_are_words() -> None:
     assert words == ["off", "on", "5 s", "auto", "auto", "knee-quick-screen", "off", "1 folder"]
 
 
-@pytest.mark.parametrize("mode", COLOUR_MODES)
+@pytest.mark.parametrize("mode", get_args(ColourMode))
 def test_every_theme_of_the_file_is_a_look(mode) -> None:
     assert settings_for(Preferences(theme=mode), COLOURS).colour_mode == mode
     assert settings_for(Preferences(theme=mode), {"NO_COLOR": "1"}).colour_mode == "monochrome"

@@ -28,10 +28,9 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.run import run_app
 if "ignore-hangup" in sys.argv:
     signal.signal(signal.SIGHUP, signal.SIG_IGN)
-def load():
-    protocol = load_protocol([Path(sys.argv[1])], "small")
-    return Opened(protocol, SessionStore(Path(sys.argv[2])), Preferred(preferences_file()))
-sys.exit(run_app(load, preferences_file()))
+protocol = load_protocol([Path(sys.argv[1])], "small")
+store = SessionStore(Path(sys.argv[2]))
+sys.exit(run_app(Opened(protocol, store, Preferred(preferences_file()))))
 """
 
 

@@ -10,7 +10,9 @@ from support import small_protocol as small
 
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.listing import NEWEST
 from screen_tui.session.model import Session
+from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.start import StartPage
@@ -281,3 +283,90 @@ async def test_a_demo_is_not_added_to(open_program) -> None:
         await driver.press("v", "enter", "a")
         assert isinstance(driver.app.screen, ClientPage)
         assert "addendum" not in driver.text()
+
+
+def fill(store: SessionStore, *, oldest: Session) -> None:
+    """Have so many sessions after one that a list does not read it."""
+    store.save(oldest)
+    for number in range(NEWEST):
+        started = small.STARTED + timedelta(hours=number)
+        made = small.session(
+            {"test": "stance", "side": "left", "value": 5.0},
+            id=f"{started:%Y-%m-%d-%H%M}-{number:04x}",
+            started=started,
+            finished=started,
+            client={"label": f"M-{number % 7}"},
+        )
+        store.path_of(made.id).write_text(session_text(made), encoding="utf-8")
+
+
+async def test_a_visit_older_than_the_list_is_found_by_a_search(open_program, store) -> None:
+    begun = small.STARTED - timedelta(days=300)
+    old = small.session(
+        {"test": "stance", "side": "left", "value": 6.2},
+        id=f"{begun:%Y-%m-%d-%H%M}-0000",
+        started=begun,
+        client={"label": "m-3"},
+        intake={"goals": ["walking"], "side": "left"},
+    )
+    fill(store, oldest=old)
+    async with open_program(size=(80, 24)) as driver:
+        await driver.press("v")
+        assert "The newest 200 sessions are listed; / also searches 1 older." in driver.words()
+        assert "2025" not in driver.text()
+        await driver.press("/")
+        await driver.type("2025")
+        await driver.press("enter")
+        assert "m-3" in driver.text().lower()
+        assert "1 of 7 clients" in driver.text()
+        # Another client has no older visit.
+        await driver.press("x", "/")
+        await driver.type("m-4")
+        await driver.press("enter", "enter")
+        assert "2025" not in await driver.read_on()
+
+
+async def test_the_visits_of_a_client_are_all_shown_and_an_old_one_is_gone_on_with(
+    open_program, store
+) -> None:
+    begun = small.STARTED - timedelta(days=300)
+    old = small.session(
+        id=f"{begun:%Y-%m-%d-%H%M}-0000",
+        started=begun,
+        client={"label": "Z-9"},
+        intake={"goals": ["walking"], "side": "left"},
+    )
+    fill(store, oldest=old)
+    async with open_program(size=(80, 24)) as driver:
+        assert "Z-9" not in driver.text()
+        await driver.press("v", "/")
+        await driver.type("z-")
+        await driver.press("enter", "enter")
+        assert isinstance(driver.app.screen, ClientPage)
+        assert "go on with it" in driver.text()
+        await driver.press("g")
+        assert isinstance(driver.app.screen, TrialPage)
+        assert driver.app.keeper.session.id == old.id
+        assert len(driver.app.screen_stack) == 2
+
+
+async def test_what_another_window_has_is_not_gone_on_with(open_program, store) -> None:
+    made = save(store, 0)
+    store.save(made.model_copy(update={"finished": None}))
+    other = SessionStore(store.folder)
+    assert other.hold(made.id)
+    async with open_program(size=(80, 24)) as driver:
+        await driver.press("v", "enter", "g")
+        assert isinstance(driver.app.screen, ClientPage)
+        assert "open in another window" in driver.words()
+    other.release_all()
+
+
+async def test_a_finished_visit_and_a_demo_are_not_gone_on_with(open_program, store) -> None:
+    save(store, 0)
+    async with open_program(demo_folder=demo_folder()) as driver:
+        await driver.press("v", "/")
+        await driver.type("k-7")
+        await driver.press("enter", "enter", "g")
+        assert isinstance(driver.app.screen, ClientPage)
+        assert "go on with it" not in driver.text()

@@ -10,6 +10,10 @@ import pytest
 from support import small_protocol as small
 
 from screen_tui import cli
+from screen_tui.opening import Opened
+from screen_tui.preferences import Preferred
+from screen_tui.protocol.whole import Protocol
+from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore, load_session
 from screen_tui.tui import run
 from screen_tui.tui.app import ScreenApp
@@ -62,11 +66,14 @@ def test_the_home_of_nobody_is_not_found(
 
 
 def test_what_is_said_after_a_crash_cannot_steer_the_terminal(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    knee: Protocol,
+    store: SessionStore,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     def crash(app: ScreenApp) -> None:
         app.crash_sentence = "A report is in /stick/\x1b[2J."
 
     monkeypatch.setattr(ScreenApp, "run", crash)
-    assert run.run_app(lambda: None, tmp_path / "none.toml", environ={}) == 1
+    assert run.run_app(Opened(knee, store, Preferred(preferences_file())), environ={}) == 1
     assert capsys.readouterr().err == "A report is in /stick/?[2J.\n"

@@ -85,7 +85,7 @@ class AddendumPage(LinesPage[Session | None]):
                 value = corrected_value(spec, trial, typed, "not told yet")
                 self._reason(trial=place, value=value)
 
-        page = TypeInPage("Addendum", f"{spec.name}: the value as it was.", "number", refuse)
+        page = TypeInPage("Addendum", f"{spec.name}: the value as it was.", refuse)
         self.host.push_screen(page, take)
 
     def _type(self, lead: str, then: Callable[[str], None]) -> None:

@@ -11,7 +11,6 @@ from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, pressing, r
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
 from screen_tui.tui.screens.page import Drawn, Page, page_head
-from screen_tui.tui.touch import Typing
 
 MOST_CHARACTERS = 120
 
@@ -72,9 +71,9 @@ class AskPage(Page[str | None]):
         return Drawn(rows, focus=(len(rows) - len(line), len(rows) - 1))
 
     @property
-    def typing_now(self) -> Typing:
-        """An answer in own words, once it was begun."""
-        return "text" if self.typing else ""
+    def typing_now(self) -> bool:
+        """While an answer in own words is typed."""
+        return self.typing
 
     def hints(self) -> Sequence[KeyHint]:
         """Digits, or the keys of typing."""

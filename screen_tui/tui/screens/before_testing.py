@@ -27,7 +27,6 @@ from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
 from screen_tui.tui.screens.refer_first import ReferFirstPage
-from screen_tui.tui.touch import Typing
 
 _ROWS_OF_BATTERY = 4
 LEAVE = "leave; the answers stay"
@@ -113,10 +112,9 @@ class BeforeTestingPage(Page[None]):
         return (*own, back, KeyHint("↑↓", "move", 4), *letters)
 
     @property
-    def typing_now(self) -> Typing:
-        """A number or a text, while it is asked for."""
-        kind = self.form.current.kind if self.form is not None else ""
-        return "number" if kind == "number" else "text" if kind == "text" else ""
+    def typing_now(self) -> bool:
+        """While a text is asked for."""
+        return self.form is not None and self.form.current.kind == "text"
 
     def take_press(self, press: str, when: float) -> None:
         """Go to the question that was clicked, or press a key."""

@@ -13,7 +13,9 @@ from screen_tui.session.model import Trial
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
 from screen_tui.tui.screens.help import HelpPage
+from screen_tui.tui.screens.set_up import SetUpPage
 from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.type_in import TypeInPage
 
 WITH_THE_LAST = "It goes to the trial that was kept last here."
 
@@ -85,8 +87,6 @@ class BesideTrialPage(TrialPage):
         self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))
 
     def _note_set_up(self) -> None:
-        from screen_tui.tui.screens.set_up import SetUpPage
-
         if self.itinerary.spec.set_up:
             page = SetUpPage(self.itinerary.spec, self.desk.set_up)
             self.host.push_screen(page, self._take_set_up)
@@ -106,8 +106,6 @@ class BesideTrialPage(TrialPage):
         self.host.ask_about_trouble()
 
     def _ask_for_words(self) -> None:
-        from screen_tui.tui.screens.type_in import TypeInPage
-
         lead = "A note to this trial, for the record."
         trial = Trial(test=self.itinerary.spec.id, note=self.desk.made.note)
         if not self.desk.unsaved:

@@ -12,13 +12,13 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.page import Page
+from screen_tui.tui.screens.type_in import TypeInPage
 
 
 def ask_for_correction(
     page: Page[Any], spec: TestSpec, trial: Trial, then: Callable[[str, str], None]
 ) -> None:
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
-    from screen_tui.tui.screens.type_in import TypeInPage
 
     def refuse(typed: str) -> str:
         refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "not told yet"))
@@ -45,7 +45,7 @@ def ask_for_correction(
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
     lead = f"{spec.name}: the value as it should be, in {_unit(spec)}."
-    page.host.push_screen(TypeInPage("Correct the value", lead, "number", refuse), ask_why)
+    page.host.push_screen(TypeInPage("Correct the value", lead, refuse), ask_why)
 
 
 def _unit(spec: TestSpec) -> str:

@@ -10,6 +10,7 @@ from textual import events
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.report.note import write_note
+from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.tui.drawing.note import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.saved import how_shown
@@ -127,8 +128,6 @@ class NotePage(Page[None]):
     def _write_sheet(self, answer: str | None) -> None:
         if answer is None:
             return
-        from screen_tui.report.patient_sheet import write_patient_sheet
-
         protocol, session = self.host.protocol, self.host.keeper.session
         text = write_patient_sheet(protocol, session, assess(protocol, session))
         self._save(answer, text, self.usual_sheet_path)

@@ -10,9 +10,8 @@ from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import Row, Span, row
 from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
-from screen_tui.tui.keynames import key_name
+from screen_tui.tui.keynames import key_name, key_pressed
 from screen_tui.tui.screens.paper import Drawn, Paper
-from screen_tui.tui.touch import Typing, key_pressed, keypad
 
 __all__ = ["Drawn", "Page", "page_head"]
 
@@ -32,10 +31,6 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._clicked = False
-
     # What a subclass fills in.
 
     def hints(self) -> Sequence[KeyHint]:
@@ -48,9 +43,9 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         return False
 
     @property
-    def typing_now(self) -> Typing:
-        """What is being typed now, so that a mouse is offered keys for it."""
-        return ""
+    def typing_now(self) -> bool:
+        """Whether words are typed now, so that every key is a character."""
+        return False
 
     def take_press(self, press: str, when: float) -> None:
         """Do what a click stands for: a press of the key of that name, at the time of the click."""
@@ -60,6 +55,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def on_key(self, event: events.Key) -> None:
         """Hand a key on; see `take_key`."""
+        if not self.host.takes_key(self, event.time):
+            return
         self.host.last_key = (key_name(event), event.time)
         key = key_name(event)
         taken = (
@@ -72,9 +69,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
                 self.redraw()
 
     def key_lines(self, width: int) -> Sequence[Row]:
-        """The keys that do something now; for those who click, what can be typed too."""
-        keys = rows_of(self._laid_out(self._all_hints(), width))
-        return (*keypad(self.typing_now, width), *keys) if self._clicked else keys
+        """The keys that do something now."""
+        return rows_of(self._laid_out(self._all_hints(), width))
 
     def _forward_event(self, event: events.Event) -> None:
         # What reaches a handler of the mouse is a copy that has lost the time it was read at.
@@ -85,12 +81,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
     def _click(self, column: int, line: int, when: float) -> None:
         """Press the key that what is drawn there stands for."""
         press = self.press_under(column, line)
-        first = not self._clicked
-        self._clicked = True
         if press:
             self.take_press(press, when)
-        if first and self.is_current:
-            self.redraw()
 
     def _stop(self, key: str) -> bool:
         """Ask about stopping the whole screen, which one key does from everywhere."""
@@ -101,8 +93,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def _stoppable(self) -> bool:
-        # Where words are typed, every key is a character.
-        return self.STOPPABLE and self.typing_now != "text" and self.host.keeper.stoppable
+        return self.STOPPABLE and not self.typing_now and self.host.keeper.stoppable
 
     def _all_hints(self) -> tuple[KeyHint, ...]:
         own = self.hints()
@@ -118,7 +109,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
     @property
     def lists_keys(self) -> bool:
         """Whether all keys may be listed on a page of their own now."""
-        return self.typing_now != "text"
+        return not self.typing_now
 
     def _list_keys(self, key: str) -> bool:
         """List all keys, where not all of them can be shown."""
@@ -127,9 +118,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         hints = self._all_hints()
         if _all_fit(hints, lay_out(hints, self.size.width - 2)):
             return False
-        from screen_tui.tui.screens.more import MorePage
-
-        self.host.push_screen(MorePage(hints), self._press_chosen)
+        self.host.list_keys(hints, self._press_chosen)
         return True
 
     def _press_chosen(self, press: str | None) -> None:

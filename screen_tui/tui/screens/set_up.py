@@ -11,7 +11,6 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, cells, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import Drawn, Page, page_head
-from screen_tui.tui.touch import Typing
 
 ITEM = "item "
 """Before the place of an item, as what a click on it stands for."""
@@ -58,11 +57,6 @@ class SetUpPage(Page[Said]):
     def notice(self) -> str:
         """Why a number cannot be."""
         return self.form.problem
-
-    @property
-    def typing_now(self) -> Typing:
-        """A number, where one does not choose."""
-        return "" if self.form.current.choices else "number"
 
     def hints(self) -> Sequence[KeyHint]:
         """What the keys do on the item at hand."""

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from pathlib import Path
 
 from textual import events
 
 from screen_tui.errors import ScreenError
-from screen_tui.flow.battery import Item
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import load_session
-from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.session.store import Listed, SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.lines import LINE, Choice
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.start import draw_start
-from screen_tui.tui.drawing.words import interrupted_sentence, moment
+from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.preferences import PreferencesPage
+from screen_tui.tui.screens.visits import VisitsPage
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
@@ -45,6 +47,7 @@ class StartPage(Page[None]):
         self._doing: list[Callable[[], None]] = []
         self._unsaved: tuple[Session, ...] = ()
         self._sessions: tuple[SessionSummary, ...] = ()
+        self._older = 0
 
     def on_mount(self) -> None:
         """Read the lists and draw."""
@@ -62,10 +65,8 @@ class StartPage(Page[None]):
     def read_lists(self) -> None:
         """Find the unfinished and the invented sessions; files that cannot be used are told."""
         host = self.host
-        found, problems = _sessions(host.keeper.store)
-        demos, demo_problems = (
-            _sessions(SessionStore(host.demo_folder), links=True) if host.demo_folder else ((), ())
-        )
+        found, problems, self._older = _usable(host.keeper.store.newest)
+        demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
         remark = host.keeper.take_remark()
         self.told = (*self.told, *([remark] if remark else []), *host.keeper.worth_knowing(found))
         self._sessions = (*found, *demos)
@@ -162,20 +163,17 @@ class StartPage(Page[None]):
         return True
 
     def _show_visits(self) -> None:
-        from screen_tui.tui.screens.visits import VisitsPage
-
-        self.host.push_screen(VisitsPage((*self._sessions, *self._later_visits())))
+        sessions = (*self._sessions, *self._later_visits())
+        self.host.push_screen(VisitsPage(sessions, self._older))
 
     def _show_preferences(self) -> None:
-        from screen_tui.tui.screens.preferences import PreferencesPage
-
         self.host.push_screen(PreferencesPage())
 
     def _later_visits(self) -> tuple[SessionSummary, ...]:
         """Later visits of the invented people; read when visits are asked for."""
         if self.host.demo_folder is None:
             return ()
-        return _sessions(SessionStore(self.host.demo_folder / LATER_VISITS), links=True)[0]
+        return _demos(self.host.demo_folder / LATER_VISITS)[0]
 
     def _go_on(self, draft: Waiting) -> None:
         try:
@@ -192,22 +190,10 @@ class StartPage(Page[None]):
 
     def _resume(self, session_id: str) -> None:
         try:
-            self.host.keeper.resume(session_id)
+            self.host.go_on_with(session_id)
         except ScreenError as error:
             self.read_lists()
             self.said = str(error)
-            return
-        interrupted = self.host.keeper.take_interrupted()
-        if not self.host.keeper.tests_possible:
-            self.host.go_result()
-        elif interrupted is None:
-            self.host.go_test()
-        else:
-            self.host.go_test(
-                Item(interrupted.test, interrupted.side, 0.0),
-                interrupted.cue,
-                interrupted_sentence(self.host.protocol, interrupted),
-            )
 
     def _open_demo(self, one: SessionSummary) -> None:
         try:
@@ -218,15 +204,22 @@ class StartPage(Page[None]):
         self.host.go_result()
 
 
-def _sessions(
-    store: SessionStore, *, links: bool = False
-) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
+def _usable(
+    read: Callable[[], Listed],
+) -> tuple[tuple[SessionSummary, ...], tuple[str, ...], int]:
+    """The sessions that can be used, what is wrong with the others, and how many were not read."""
     try:
-        found = store.list(links=links)
+        found = read()
     except ScreenError as error:
-        return (), (str(error),)
-    usable = tuple(one for one in found if not one.problem)
-    return usable, tuple(one.problem for one in found if one.problem)
+        return (), (str(error),), 0
+    usable = tuple(one for one in found.sessions if not one.problem)
+    return usable, tuple(one.problem for one in found.sessions if one.problem), found.older
+
+
+def _demos(folder: Path) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
+    """The invented sessions of a folder, and what is wrong with those that cannot be used."""
+    usable, problems, _ = _usable(lambda: Listed(SessionStore(folder).list(links=True), 0))
+    return usable, problems
 
 
 def _begun(label: str, when: datetime) -> str:

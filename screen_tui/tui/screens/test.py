@@ -12,9 +12,11 @@ from screen_tui.session.model import Skip
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.beside_trial import BesideTrialPage
+from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
 from screen_tui.tui.screens.skip_reason import skip_reason_page
+from screen_tui.tui.screens.trials import TrialsPage
 
 HELD_ENTER_S = 0.6
 """Enter goes on to the next test only after this much silence, so that a held key does not."""
@@ -175,8 +177,6 @@ class TestPage(BesideTrialPage):
             self.host.ask_about_trouble()
 
     def _ask_which_test(self) -> None:
-        from screen_tui.tui.screens.jump import JumpPage
-
         page = JumpPage(self.host.protocol, self.itinerary.states, self.itinerary.item)
         self.host.push_screen(page, self._jump)
 
@@ -185,8 +185,6 @@ class TestPage(BesideTrialPage):
             self.take_up(item)
 
     def _show_trials(self) -> None:
-        from screen_tui.tui.screens.trials import TrialsPage
-
         # What was struck out or counted again may have changed the series on the desk.
         self.host.push_screen(TrialsPage(), lambda _: self.take_up(self.itinerary.item))
 

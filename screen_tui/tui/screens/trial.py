@@ -20,8 +20,6 @@ from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import MORE_KEY, STOP_KEY, Drawn, Page, page_head
-from screen_tui.tui.steady import tidy
-from screen_tui.tui.touch import Typing
 
 TICK_S = 0.1
 
@@ -114,9 +112,6 @@ class TrialPage(Page[None]):
             set_up=self.set_up_so_far(),
         )
         self.said = self.itinerary.why_not
-        # One page serves all tests, so nothing else would clear away what each leaves behind. Now,
-        # since nobody starts a test that is not on the screen yet.
-        tidy()
         self.redraw()
 
     def set_up_so_far(self) -> Noted:
@@ -143,11 +138,6 @@ class TrialPage(Page[None]):
     def lists_keys(self) -> bool:
         """While a trial runs, no page comes between the keys and the clock."""
         return not self.desk_has_the_keys
-
-    @property
-    def typing_now(self) -> Typing:
-        """A number, while the keys go to a field."""
-        return "number" if self.desk.entry.on_field and not self.view.choices else ""
 
     def head(self) -> tuple[Row, Row]:
         """Which test, whose, how long it has taken, and about how much is left."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Literal
 
 from textual import events
 
@@ -11,7 +10,6 @@ from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
 from screen_tui.tui.screens.page import Drawn, Page, page_head
-from screen_tui.tui.touch import Typing
 
 Doubt = Callable[[str], str]
 """Why what was typed cannot be taken; "" when it can."""
@@ -23,7 +21,6 @@ class TypeInPage(Page[str | None]):
     Args:
         title: For the head of the screen.
         lead: What to type and what it is for.
-        kind: Words, or a number.
         refuse: Says why a line cannot be taken; such a line stays to be mended.
         most: Characters there may be.
     """
@@ -32,23 +29,21 @@ class TypeInPage(Page[str | None]):
         self,
         title: str,
         lead: str,
-        kind: Literal["text", "number"] = "text",
         refuse: Doubt = lambda _: "",
         most: int = 200,
     ) -> None:
         super().__init__()
         self.heading = title
         self.lead = lead
-        self.kind = kind
         self.refuse = refuse
         self.most = most
         self.typed = ""
         self.refusal = ""
 
     @property
-    def typing_now(self) -> Typing:
-        """Words or a number."""
-        return self.kind
+    def typing_now(self) -> bool:
+        """Always."""
+        return True
 
     def head(self) -> tuple[Row, Row]:
         """The title."""

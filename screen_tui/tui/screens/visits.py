@@ -11,7 +11,7 @@ from screen_tui.engine.visits import History, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.label import label_key
-from screen_tui.session.listing import SessionSummary, read_session
+from screen_tui.session.listing import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against
 from screen_tui.tui.drawing.lines import Choice
@@ -29,14 +29,17 @@ class VisitsPage(LinesPage[None]):
     """Lists the clients with their visits, the latest seen first; / narrows the list.
 
     Args:
-        sessions: The sessions of the folder that can be used.
+        sessions: Sessions that can be used: all, or the newest.
+        older: How many older files of the folder were not read; a search looks at them.
     """
 
     STOPPABLE = False
     CHOOSE = "show"
 
-    def __init__(self, sessions: Sequence[SessionSummary]) -> None:
+    def __init__(self, sessions: Sequence[SessionSummary], older: int = 0) -> None:
         super().__init__("Visits")
+        self._newest = tuple(sessions)
+        self._older = older
         self._clients = clients_of(sessions)
         self.wanted = ""
         self.said = ""
@@ -45,7 +48,9 @@ class VisitsPage(LinesPage[None]):
     def shown(self) -> list[tuple[SessionSummary, ...]]:
         """The clients whose label or dates hold what was searched for."""
         wanted = label_key(self.wanted)
-        return [one for one in self._clients if not wanted or wanted in _searched(one)]
+        return [
+            client for client in self._clients if any(wanted in searched(one) for one in client)
+        ]
 
     def lines(self) -> Sequence[Choice]:
         """One line a client."""
@@ -62,7 +67,11 @@ class VisitsPage(LinesPage[None]):
             return self.said
         if not self._clients:
             return "No session is saved yet."
-        return "" if self.shown else f"No label and no date holds {self.wanted}."
+        if not self.shown:
+            return f"No label and no date holds {self.wanted}."
+        if self._older and not self.wanted:
+            return f"The newest {NEWEST} sessions are listed; / also searches {self._older} older."
+        return ""
 
     def hints(self) -> Sequence[KeyHint]:
         """Showing, searching and going back."""
@@ -87,13 +96,40 @@ class VisitsPage(LinesPage[None]):
         return True
 
     def _search(self, wanted: str | None) -> None:
-        if wanted is not None:
-            self.wanted, self.at = wanted, 0
-            self.redraw()
+        if wanted is None:
+            return
+        self.wanted, self.at = wanted, 0
+        found = self._with_older(wanted, NEWEST) if wanted else self._newest
+        self._clients = clients_of(found)
+        self.redraw()
+
+    def _with_older(self, wanted: str, most: int | None) -> tuple[SessionSummary, ...]:
+        """The listed sessions, and of the older ones those whose label or date holds the words."""
+        if not self._older:
+            return self._newest
+        try:
+            found = self.host.keeper.store.search(wanted, most=most)
+        except ScreenError as error:
+            self.said = str(error)
+            return self._newest
+        self.said = " ".join(one.problem for one in found.sessions if one.problem)
+        if found.older:
+            self.said = f"The newest {NEWEST} with {wanted} are listed. Type more to see others."
+        known = {one.path for one in self._newest}
+        usable = (one for one in found.sessions if not one.problem and one.path not in known)
+        return (*self._newest, *usable)
+
+    def _all_visits_of(self, client: Sequence[SessionSummary]) -> tuple[SessionSummary, ...]:
+        """The visits of a client, the older ones too."""
+        label, synthetic = label_key(client[0].label), client[0].synthetic
+        found = self._with_older(label, None) if self._older else tuple(client)
+        mine = (one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic))
+        return tuple(mine)
 
     def choose(self) -> None:
         """Show the visits of the marked client."""
-        sessions, problems = read_visits(self.host.protocol, self.shown[self.at])
+        client = self._all_visits_of(self.shown[self.at])
+        sessions, problems = read_visits(self.host.protocol, client)
         if not sessions:
             self.said = " ".join(problems)
             return
@@ -144,16 +180,19 @@ class ClientPage(Page[None]):
         """The ways on."""
         return (
             KeyHint("r", "re-test now", 0),
+            *((KeyHint("g", "go on with it", 1),) if self._latest_can_be_gone_on_with else ()),
             *((KeyHint("a", "addendum", 1),) if self._latest_can_be_added_to else ()),
             KeyHint("b", "back", 0),
             KeyHint("?", "help", 3),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Begin a re-test, or go back."""
+        """Begin a re-test, go on with the latest visit, add to it, or go back."""
         del event
         if key == "r":
             self.host.go_retest(self.visits.sessions[-1])
+        elif key == "g" and self._latest_can_be_gone_on_with:
+            self._go_on()
         elif key == "a" and self._latest_can_be_added_to:
             self.host.push_screen(AddendumPage(self.visits.sessions[-1]), self._added)
         elif key == "?":
@@ -167,9 +206,22 @@ class ClientPage(Page[None]):
     @property
     def _latest_can_be_added_to(self) -> bool:
         """Whether the latest visit is finished, and one of this folder rather than a demo."""
-        latest = self.visits.sessions[-1]
-        own = self.host.keeper.store.path_of(latest.id).exists()
-        return latest.finished is not None and own
+        return self._latest_is_own and self.visits.sessions[-1].finished is not None
+
+    @property
+    def _latest_can_be_gone_on_with(self) -> bool:
+        """Whether the latest visit is unfinished, and one of this folder rather than a demo."""
+        return self._latest_is_own and self.visits.sessions[-1].finished is None
+
+    @property
+    def _latest_is_own(self) -> bool:
+        return self.host.keeper.store.path_of(self.visits.sessions[-1].id).exists()
+
+    def _go_on(self) -> None:
+        try:
+            self.host.go_on_with(self.visits.sessions[-1].id)
+        except ScreenError as error:
+            self.said = str(error)
 
     def _added(self, session: Session | None) -> None:
         """Show the visits with what was added to the latest."""
@@ -203,11 +255,6 @@ def read_visits(
         else:
             sessions.append(session)
     return sessions, problems
-
-
-def _searched(sessions: Sequence[SessionSummary]) -> str:
-    dates = (one.started.date().isoformat() for one in sessions if one.started)
-    return f"{label_key(sessions[0].label)} {' '.join(dates)}"
 
 
 def _client_line(sessions: Sequence[SessionSummary]) -> str:

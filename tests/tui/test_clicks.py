@@ -1,4 +1,4 @@
-"""A mouse or a finger can do what the keys do."""
+"""A click or a tap does what the key does that it stands for."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import pytest
 
 from screen_tui.tui.drawing.rows import Span, press_at, pressing, row, row_cells
 from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keynames import key_pressed
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.trial import TrialPage
-from screen_tui.tui.touch import key_pressed, keypad
 
 
 def test_a_click_presses_what_stands_under_it() -> None:
@@ -57,25 +57,12 @@ def test_each_key_of_a_hint_can_be_clicked(key: str, presses: set[str]) -> None:
     assert words.press == (presses.pop() if len(presses) == 1 else "")
 
 
-@pytest.mark.parametrize("width", [56, 58, 78])
-def test_the_keys_for_typing_fit_and_press_their_own_character(width: int) -> None:
-    assert keypad("", width) == []
-    for typing in ("number", "text"):
-        rows = keypad(typing, width)
-        assert all(row_cells(line) <= width for line in rows)
-        for line in rows:
-            assert {span.press for span in line if span.ink == "key"} >= {
-                span.text.strip().lower() for span in line if span.ink == "key"
-            }
-    assert {span.press for line in keypad("number", width) for span in line} >= set("0123456789.-")
-
-
 def test_a_click_has_the_time_at_which_it_was_made() -> None:
     event = key_pressed("space", 12.5)
     assert (event.key, event.character, event.time) == ("space", " ", 12.5)
 
 
-async def test_the_questions_can_be_answered_with_a_mouse_alone(open_program) -> None:
+async def test_the_questions_that_offer_answers_can_be_answered_with_a_mouse(open_program) -> None:
     async with open_program() as driver:
         await driver.click("New screen")
         await driver.click("no")  # the safety question
@@ -86,11 +73,9 @@ async def test_the_questions_can_be_answered_with_a_mouse_alone(open_program) ->
         await driver.click("left")
         await driver.click("walking")
         await driver.click("go on")
-        for character in "k-7":
-            await driver.click(f" {character} ", last=True)
+        await driver.type("k-7")
         await driver.click("accept")
-        for character in "67":
-            await driver.click(f" {character} ", last=True)
+        await driver.type("67")
         await driver.click("accept")
         await driver.click("female")
         for _ in range(3):
@@ -121,25 +106,9 @@ async def test_an_answer_can_be_clicked_and_own_words_typed(open_program) -> Non
         driver.app.push_screen(AskPage(question), answers.append)
         await driver.settle()
         await driver.click("typed")
-        await driver.click(" o ", last=True)
-        await driver.click("Space", last=True)
-        await driver.click(" k ", last=True)
+        await driver.type("o k")
         await driver.click("take these words")
         assert answers == ["the second", "o k"]
-
-
-async def test_keys_for_typing_are_shown_to_those_who_click_and_to_nobody_else(
-    open_program,
-) -> None:
-    async with open_program() as driver:
-        question = Question("Why", (), ("the first",), own_words="typed")
-        driver.app.push_screen(AskPage(question))
-        await driver.settle()
-        await driver.press("0")
-        assert " q  w " not in driver.text()
-        assert " a   b " not in driver.text()
-        await driver.click(">")
-        assert " a   b " in driver.text()
 
 
 async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program, answered) -> None:
@@ -163,16 +132,6 @@ async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program,
         assert kept.raw_value == pytest.approx(8.0)
         assert (kept.value, kept.pain, kept.signs) == (8.0, 4, ("pelvis-drops",))
         assert kept.sign_times == {"pelvis-drops": 3.0}
-
-
-async def test_a_number_is_typed_with_a_mouse_alone(open_program, answered) -> None:
-    async with open_program() as driver:
-        await answered(driver)
-        assert "Straightening" in driver.text()
-        await driver.click("Straightening")  # any click shows the keys for typing
-        await driver.click(" 7 ", last=True)
-        await driver.click("keep")
-        assert driver.app.keeper.session.trials[-1].value == 7
 
 
 async def test_a_line_of_a_list_is_marked_and_then_chosen(open_program, answered) -> None:
