@@ -48,7 +48,7 @@ async def program(size: tuple[int, int]):
         app = ScreenApp(opened, clock, tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
-            await driver.opened()
+            await driver.settle()
             yield driver
 
 

@@ -110,7 +110,7 @@ def run_screen(home: Path) -> None:
         app.clock = clock = FakeClock()
         async with app.run_test(size=(80, 24)) as pilot:
             driver = Driver(app, pilot, clock)
-            await driver.opened()
+            await driver.settle()
             await driver.press("n", *["n"] * len(app.protocol.cautions))
             await driver.press("5", "enter", "enter", "1", "enter", "1", "1", "enter")
             await driver.type("K-7")

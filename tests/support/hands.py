@@ -75,12 +75,6 @@ class Driver:
         """Wait until all messages are handled, on a new screen too."""
         await settled(self.app)
 
-    async def opened(self) -> None:
-        """Wait until the program is open; as no key waits, the next one need not either."""
-        await self.settle()
-        assert self.app.is_open
-        await self.app._hand_on()
-
     def text(self) -> str:
         """What is on the screen, as text."""
         strips = self.app.screen._compositor.render_strips()

@@ -122,7 +122,7 @@ def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
         app = ScreenApp(opened, clock, look, environ=environ, tick=False)
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, clock)
-            await driver.opened()
+            await driver.settle()
             yield driver
 
     return opened

@@ -59,7 +59,7 @@ async def opened(
         app = ScreenApp(Opened(told, store, preferred), FakeClock(), tick=False, environ={})
         async with app.run_test(size=size) as pilot:
             driver = Driver(app, pilot, app.clock)
-            await driver.opened()
+            await driver.settle()
             yield driver, kept
 
 
