@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
+from textual import on
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
@@ -21,7 +22,7 @@ from screen_tui.clock import Clock
 from screen_tui.errors import ScreenError
 from screen_tui.harmless import harmless
 from screen_tui.tui import lifecycle, theme
-from screen_tui.tui.driver import lasting
+from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.paint_first import PaintsFirst
 from screen_tui.tui.screens.opening import OpeningPage
 from screen_tui.tui.settings import Settings, settings_after, settings_once_read
@@ -92,7 +93,7 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self._terminal: lifecycle.TerminalWatch | None = None
 
     def get_driver_class(self) -> type[Driver]:
-        """The platform's driver, so that a terminal that is gone does not hold the program."""
+        """The platform's driver, made to last whatever a terminal sends, or when it is gone."""
         return lasting(super().get_driver_class())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -287,6 +288,14 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():
             self.action_leave()
+
+    def on_input_failed(self, failure: InputFailed) -> None:
+        """End as after any other failure, since no key would be read any more."""
+        raise failure.error
+
+    @on(Driver.SignalResume)
+    def _paint_anew(self) -> None:
+        self.refresh(layout=True)
 
     def _handle_exception(self, error: Exception) -> None:
         # What fails after the program was told to end is of no use to anybody.
