@@ -29,12 +29,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
     """
     _make_output_steady()
-    given = sys.argv[1:] if argv is None else argv
-    asked = _understood(given)
-    if sys.stdout is None:
-        tell("screen-tui: standard output is closed, so there is nowhere to write to.")
-        return FAILED
     try:
+        asked = _understood(sys.argv[1:] if argv is None else argv)
+        if sys.stdout is None:
+            tell("screen-tui: standard output is closed, so there is nowhere to write to.")
+            return FAILED
         code = asked()
         sys.stdout.flush()
         return code

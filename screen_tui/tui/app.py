@@ -238,9 +238,12 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     # The life of the program.
 
-    def on_mount(self) -> None:
-        """Set up signals and the watch for a lost terminal, paint, and then read the rest."""
+    def on_load(self) -> None:
+        """Set up signals, before the terminal is changed in any way."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), self.action_leave)
+
+    def on_mount(self) -> None:
+        """Set up the watch for a lost terminal, paint, and then read the rest."""
         if self.ticking:
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)
@@ -259,8 +262,8 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.go_start()
 
     def on_unmount(self) -> None:
-        """Take the signal handlers back, and let other windows have what was open."""
-        lifecycle.forget_signals(asyncio.get_running_loop())
+        """Let other windows have what was open; the program ends anyway, whatever it is told."""
+        lifecycle.leave_on_signals(asyncio.get_running_loop(), lambda _code: None)
         if self.is_open:
             self.keeper.close()
 
@@ -275,15 +278,20 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self._asked_to_leave = True
         self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
 
-    def action_leave(self) -> None:
-        """Save and leave; a trial under way is kept as struck out."""
+    def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
+        """Save and leave; a trial under way is kept as struck out.
+
+        Args:
+            code: The exit code where everything is saved.
+        """
         if not self.is_open:
-            self.exit(return_code=0)
+            self.exit(return_code=code)
             return
         self._strike_out("the program was ended")
         self.keeper.save()
         told = Text(harmless(self.keeper.lost)) if self.keeper.lost else None
-        self.exit(return_code=0 if self.keeper.saved else 1, message=told)
+        failed = lifecycle.EXIT_FAILED
+        self.exit(return_code=code if self.keeper.saved else failed, message=told)
 
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():
