@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
@@ -71,7 +72,8 @@ def _understood(given: Sequence[str]) -> Callable[[], int]:
         return lambda: _open(arguments.protocols, arguments.sessions, demo=arguments.demo)
 
     def command() -> int:
-        from screen_tui import commands
+        with _ended_at_once():
+            from screen_tui import commands
 
         return commands.run(arguments, tell)
 
@@ -94,9 +96,23 @@ def _open(
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    from screen_tui.launch import open_program
+    with _ended_at_once():
+        from screen_tui.launch import open_program
 
     return open_program(protocols, sessions, tell, demo=demo)
+
+
+@contextlib.contextmanager
+def _ended_at_once() -> Iterator[None]:
+    """Have an interrupt end the program without more ado, while modules are imported.
+
+    Raised in the midst of an import it may be swallowed, or come out as some other error.
+    """
+    usual = signal.signal(signal.SIGINT, lambda *_: os._exit(INTERRUPTED))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
 
 
 def _in_a_terminal() -> bool:

@@ -132,18 +132,3 @@ def test_every_command_but_the_program_answers_without_a_terminal() -> None:
     )
     assert done.returncode == 3
     assert "Traceback" not in done.stderr
-
-
-def test_a_command_that_is_interrupted_while_it_reads_says_so_by_its_exit_code() -> None:
-    with subprocess.Popen(
-        [COMMAND, "assess", "-"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    ) as command:
-        assert command.stdin is not None
-        # More than a pipe holds, so it has begun to read when all of it is written.
-        command.stdin.write(b"# " + b"x" * 200_000)
-        command.send_signal(signal.SIGINT)
-        output, errors = command.communicate(timeout=20)
-    assert (command.returncode, output, errors) == (130, b"", b"")
