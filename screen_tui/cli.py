@@ -10,9 +10,10 @@ from __future__ import annotations
 import argparse
 import contextlib
 import os
+import signal
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from screen_tui.arguments import parse, print_usage, tell
@@ -29,11 +30,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
     """
     _make_output_steady()
-    arguments = parse(sys.argv[1:] if argv is None else argv)
-    if sys.stdout is None:
-        tell("screen-tui: standard output is closed, so there is nowhere to write to.")
-        return FAILED
     try:
+        arguments = parse(sys.argv[1:] if argv is None else argv)
+        if sys.stdout is None:
+            tell("screen-tui: standard output is closed, so there is nowhere to write to.")
+            return FAILED
         code = _open(arguments) if arguments.command is None else _run(arguments)
         sys.stdout.flush()
         return code
@@ -62,7 +63,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(arguments: argparse.Namespace) -> int:
     """Do a command."""
-    from screen_tui import commands
+    with _ended_at_once():
+        from screen_tui import commands
 
     return commands.run(arguments, tell)
 
@@ -79,9 +81,23 @@ def _open(arguments: argparse.Namespace) -> int:
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    from screen_tui.tui.run import open_program
+    with _ended_at_once():
+        from screen_tui.tui.run import open_program
 
     return open_program(arguments.protocols, arguments.sessions, tell, demo=arguments.demo)
+
+
+@contextlib.contextmanager
+def _ended_at_once() -> Iterator[None]:
+    """Have an interrupt end the program without more ado, while modules are imported.
+
+    Raised in the midst of an import it may be swallowed, or come out as some other error.
+    """
+    usual = signal.signal(signal.SIGINT, lambda *_: os._exit(INTERRUPTED))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, usual)
 
 
 def _in_a_terminal() -> bool:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from rich.text import Text
+from textual import on
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.driver import Driver
@@ -27,7 +28,7 @@ from screen_tui.tomledit import Value
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper
 from screen_tui.tui.drawing.words import interrupted_sentence
-from screen_tui.tui.driver import lasting
+from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
@@ -102,7 +103,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._painted_at: float | None = None
 
     def get_driver_class(self) -> type[Driver]:
-        """The platform's driver, so that a terminal that is gone does not hold the program."""
+        """The platform's driver, made to last whatever a terminal sends, or when it is gone."""
         return lasting(super().get_driver_class())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -260,9 +261,12 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     # The life of the program.
 
-    def on_mount(self) -> None:
-        """Set up signals and the watch for a lost terminal, and show Start."""
+    def on_load(self) -> None:
+        """Set up signals, before the terminal is changed in any way."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), self.action_leave)
+
+    def on_mount(self) -> None:
+        """Set up the watch for a lost terminal, and show Start."""
         if self.ticking:
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)
@@ -270,8 +274,8 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.call_after_refresh(self._note_first_paint)
 
     def on_unmount(self) -> None:
-        """Take the signal handlers back, and let other windows have what was open."""
-        lifecycle.forget_signals(asyncio.get_running_loop())
+        """Let other windows have what was open; the program ends anyway, whatever it is told."""
+        lifecycle.leave_on_signals(asyncio.get_running_loop(), lambda _code: None)
         self.keeper.close()
 
     def action_ask_to_leave(self) -> None:
@@ -283,16 +287,29 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._asked_to_leave = True
         self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
 
-    def action_leave(self) -> None:
-        """Save and leave; a trial under way is kept as struck out."""
+    def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
+        """Save and leave; a trial under way is kept as struck out.
+
+        Args:
+            code: The exit code where everything is saved.
+        """
         self._strike_out("the program was ended")
         self.keeper.save()
         told = Text(harmless(self.keeper.lost)) if self.keeper.lost else None
-        self.exit(return_code=0 if self.keeper.saved else 1, message=told)
+        failed = lifecycle.EXIT_FAILED
+        self.exit(return_code=code if self.keeper.saved else failed, message=told)
 
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():
             self.action_leave()
+
+    def on_input_failed(self, failure: InputFailed) -> None:
+        """End as after any other failure, since no key would be read any more."""
+        raise failure.error
+
+    @on(Driver.SignalResume)
+    def _paint_anew(self) -> None:
+        self.refresh(layout=True)
 
     def _handle_exception(self, error: Exception) -> None:
         # What fails after the program was told to end is of no use to anybody.

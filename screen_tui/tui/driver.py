@@ -1,4 +1,4 @@
-"""A terminal driver that does not stand still when its terminal is gone.
+"""Which driver of the framework is used, and what is dropped where a terminal is gone.
 
 The framework writes from a thread of its own, through a queue of thirty entries. When a window is
 closed the first write fails, that thread dies, and the program waits for ever to put one more entry
@@ -7,9 +7,22 @@ into the full queue: it neither saves nor ends.
 
 from __future__ import annotations
 
-from typing import IO, Any, cast
+from typing import IO
 
 from textual.driver import Driver
+from textual.message import Message
+
+
+class InputFailed(Message):
+    """Nothing is read from the terminal any more.
+
+    Args:
+        error: What went wrong.
+    """
+
+    def __init__(self, error: Exception) -> None:
+        super().__init__()
+        self.error = error
 
 
 class LastingOutput:
@@ -42,14 +55,10 @@ class LastingOutput:
 
 
 def lasting(driver_class: type[Driver]) -> type[Driver]:
-    """The driver class with lasting output; one that does not write to a terminal file as it is."""
+    """The driver class that lasts; one that does not write to a terminal file as it is."""
     if driver_class.__name__ != "LinuxDriver":
         return driver_class
-
-    class LastingDriver(driver_class):  # type: ignore[valid-type, misc]
-        def __init__(self, *args: Any, **kwargs: Any) -> None:
-            super().__init__(*args, **kwargs)
-            own = cast("Any", self)
-            own._file = LastingOutput(own._file)
+    # Imported here, since it needs what only such systems have.
+    from screen_tui.tui.lasting_driver import LastingDriver
 
     return LastingDriver

@@ -18,28 +18,26 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from screen_tui.errors import INTERRUPTED
+
 ORPHAN_CHECK_S: Final = 2.0
 
 EXIT_OK: Final = 0
 EXIT_FAILED: Final = 1
 
-_SIGNALS: Final = tuple(
-    getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)
-)
+_EXIT_CODES: Final = {"SIGTERM": EXIT_OK, "SIGHUP": EXIT_OK, "SIGINT": INTERRUPTED}
 
 
-def leave_on_signals(loop: asyncio.AbstractEventLoop, leave: Callable[[], None]) -> None:
-    """Call ``leave`` in the loop when the program is told to end, on systems that have signals."""
-    for number in _SIGNALS:
-        with suppress(NotImplementedError, ValueError, RuntimeError):
-            loop.add_signal_handler(number, leave)
+def leave_on_signals(loop: asyncio.AbstractEventLoop, leave: Callable[[int], object]) -> None:
+    """Call ``leave`` in the loop when the program is told to end, on systems that have signals.
 
-
-def forget_signals(loop: asyncio.AbstractEventLoop) -> None:
-    """Take the handlers back."""
-    for number in _SIGNALS:
-        with suppress(NotImplementedError, ValueError, RuntimeError):
-            loop.remove_signal_handler(number)
+    Args:
+        loop: The loop of the program; as it is closed, the signals act as usual again.
+        leave: Is given the exit code that the signal asks for where everything is saved.
+    """
+    for name, code in _EXIT_CODES.items():
+        with suppress(AttributeError, NotImplementedError, ValueError, RuntimeError):
+            loop.add_signal_handler(getattr(signal, name), leave, code)
 
 
 class TerminalWatch:

@@ -58,15 +58,18 @@ def test_no_color_is_readable_and_complete(home: Path) -> None:
         assert {cell.fg for cell in cells} | {cell.bg for cell in cells} == {"default"}
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    ("number", "code"), [(signal.SIGTERM, 0), (signal.SIGHUP, 0), (signal.SIGINT, 130)]
+)
 def test_a_signal_leaves_a_session_that_can_be_gone_on_with(
-    home: Path, number: signal.Signals
+    home: Path, number: signal.Signals, code: int
 ) -> None:
     with Terminal(COMMAND, home=home) as terminal:
         answer_questions(terminal, load="5")
         measure_a_knee(terminal, "0", "1", then="L E F T")
         terminal.signal(number)
-        assert terminal.wait_for_end() == 0
+        assert terminal.wait_for_end() == code
+        assert "Traceback" not in terminal.text
     assert [trial.side for trial in the_session(home).trials] == ["right"]
     with Terminal(COMMAND, home=home) as terminal:
         assert "K-7" in terminal.wait_for("K-7")

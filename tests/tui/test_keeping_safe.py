@@ -83,9 +83,11 @@ async def test_another_folder_can_be_typed(
         assert len(SessionStore(elsewhere).load(session_id).trials) == 1
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    ("number", "code"), [(signal.SIGTERM, 0), (signal.SIGHUP, 0), (signal.SIGINT, 130)]
+)
 async def test_a_signal_keeps_the_trial_under_way_and_leaves(
-    open_program, store: SessionStore, number: signal.Signals
+    open_program, store: SessionStore, number: signal.Signals, code: int
 ) -> None:
     async with open_program() as driver:
         await at_stance(driver)
@@ -93,7 +95,7 @@ async def test_a_signal_keeps_the_trial_under_way_and_leaves(
         session_id = driver.app.keeper.session.id
         os.kill(os.getpid(), number)
         await driver.settle()
-    assert driver.app.return_code == 0
+    assert driver.app.return_code == code
     (trial,) = store.load(session_id).trials
     assert trial.void == "the program was ended"
 
