@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -168,7 +169,7 @@ class ClientPage(Page[None]):
     def _latest_can_be_added_to(self) -> bool:
         """Whether the latest visit is finished, and one of this folder rather than a demo."""
         latest = self.visits.sessions[-1]
-        own = self.host.keeper.store.path_of(latest.id).exists()
+        own = os.path.lexists(self.host.keeper.store.path_of(latest.id))
         return latest.finished is not None and own
 
     def _added(self, session: Session | None) -> None:
