@@ -95,9 +95,19 @@ def _open(
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
+    _forget_settings_of_the_framework()
     from screen_tui.launch import open_program
 
     return open_program(protocols, sessions, tell, demo=demo)
+
+
+def _forget_settings_of_the_framework() -> None:
+    """Take what is meant for its developers out of the environment.
+
+    Some would have it write every key into a file, open a connection, or end with a fault.
+    """
+    for name in [name for name in os.environ if name.startswith("TEXTUAL")]:
+        del os.environ[name]
 
 
 def _in_a_terminal() -> bool:

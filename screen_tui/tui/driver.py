@@ -7,6 +7,7 @@ into the full queue: it neither saves nor ends.
 
 from __future__ import annotations
 
+import sys
 from typing import IO, Any, cast
 
 from textual.driver import Driver
@@ -50,6 +51,7 @@ def lasting(driver_class: type[Driver]) -> type[Driver]:
         def __init__(self, *args: Any, **kwargs: Any) -> None:
             super().__init__(*args, **kwargs)
             own = cast("Any", self)
-            own._file = LastingOutput(own._file)
+            # The framework draws on standard error, which may be closed or lead into a file.
+            own._file = LastingOutput(cast("IO[str]", sys.__stdout__))
 
     return LastingDriver

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import sys
 from collections.abc import Callable, Mapping
@@ -10,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from screen_tui.clock import Clock, SystemClock
-from screen_tui.harmless import harmless
+from screen_tui.messages import tell
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.first_look import first_look
 from screen_tui.tui.lifecycle import exit_code
@@ -58,7 +59,7 @@ def run_app(
     # The colour mode must be known before the app is constructed.
     settings = Settings(
         colour_mode=choose_colour_mode(theme, variables),
-        ascii_only=ascii_only or not _speaks_utf8(variables),
+        ascii_only=ascii_only or not (_speaks_utf8(variables) and _writes_utf8()),
         layout=layout,
     )
 
@@ -76,7 +77,7 @@ def run_app(
     if app.refusal is not None:
         raise app.refusal
     if app.crash_sentence:
-        sys.stderr.write(f"{harmless(app.crash_sentence)}\n")
+        tell(app.crash_sentence)
     return exit_code(app.return_code)
 
 
@@ -84,3 +85,9 @@ def _speaks_utf8(variables: Mapping[str, str]) -> bool:
     """Whether the locale names UTF-8; where none is named, terminals of today can be trusted."""
     named = next((value for name in _LOCALE if (value := variables.get(name))), "")
     return not named or "UTF8" in named.upper().replace("-", "")
+
+
+def _writes_utf8() -> bool:
+    """Whether what is drawn is written as UTF-8; PYTHONIOENCODING may name something else."""
+    encoding = getattr(sys.__stdout__, "encoding", None)
+    return encoding is None or codecs.lookup(encoding).name == "utf-8"
