@@ -6,7 +6,6 @@ What a command does is in `screen_tui.commands`.
 from __future__ import annotations
 
 import argparse
-import contextlib
 import sys
 from collections.abc import Sequence
 from typing import NoReturn
@@ -16,7 +15,7 @@ from screen_tui.addendum_arguments import add_addendum
 from screen_tui.argument_kinds import a_name, a_path, takes_session, writes
 from screen_tui.errors import USAGE
 from screen_tui.export_arguments import add_exports
-from screen_tui.text import harmless
+from screen_tui.messages import tell
 
 _EXIT_CODES = """\
 exit codes:
@@ -40,13 +39,6 @@ This is not a diagnosis. The judgement of the licensed clinician and local
 policy come first.
 
 """
-
-
-def tell(message: str) -> None:
-    """Write one line to standard error; a name in it may hold anything, and steers no terminal."""
-    if sys.stderr is not None:
-        with contextlib.suppress(OSError):
-            sys.stderr.write(f"{harmless(message)}\n")
 
 
 def parse(given: Sequence[str]) -> argparse.Namespace:

@@ -16,8 +16,9 @@ import traceback
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from screen_tui.arguments import parse, print_usage, tell
+from screen_tui.arguments import parse, print_usage
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
+from screen_tui.messages import tell
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -81,10 +82,11 @@ def _open(arguments: argparse.Namespace) -> int:
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
+    _forget_settings_of_the_framework()
     with _ended_at_once():
         from screen_tui.tui.run import open_program
 
-    return open_program(arguments.protocols, arguments.sessions, tell, demo=arguments.demo)
+    return open_program(arguments.protocols, arguments.sessions, demo=arguments.demo)
 
 
 @contextlib.contextmanager
@@ -98,6 +100,15 @@ def _ended_at_once() -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, usual)
+
+
+def _forget_settings_of_the_framework() -> None:
+    """Take what is meant for its developers out of the environment.
+
+    Some would have it write every key into a file, open a connection, or end with a fault.
+    """
+    for name in [name for name in os.environ if name.startswith("TEXTUAL")]:
+        del os.environ[name]
 
 
 def _in_a_terminal() -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import platformdirs
@@ -42,14 +44,14 @@ def sessions_folder(override: Path | None = None) -> Path:
             when that is set, otherwise the place the system keeps a person's data.
 
     Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here.
+        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
     """
     if override is not None:
         return _at_home(override)
     home = os.environ.get(HOME_VARIABLE)
     if home:
         return _at_home(Path(home)) / "sessions"
-    return platformdirs.user_data_path("screen-tui", appauthor=False) / "sessions"
+    return _own(platformdirs.user_data_path) / "sessions"
 
 
 def practice_cases_folder() -> Path:
@@ -70,7 +72,7 @@ def practice_runs_folder(override: Path | None = None) -> Path:
             folder of the saved sessions.
 
     Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here.
+        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
     """
     around = sessions_folder(override) if override is not None else sessions_folder().parent
     return around / "practice"
@@ -95,12 +97,30 @@ def preferences_file() -> Path:
     keeps a person's configuration.
 
     Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here.
+        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
     """
     home = os.environ.get(HOME_VARIABLE)
     if home:
         return _at_home(Path(home)) / PREFERENCES_NAME
-    return platformdirs.user_config_path("screen-tui", appauthor=False) / PREFERENCES_NAME
+    return _own(platformdirs.user_config_path) / PREFERENCES_NAME
+
+
+def _own(place: Callable[..., Path]) -> Path:
+    """Our folder in a place the system keeps for a person.
+
+    Raises:
+        NotFoundError: The person has no home there.
+    """
+    found: Path | None = None
+    with contextlib.suppress(RuntimeError):
+        found = place("screen-tui", appauthor=False)
+    # A home that is not known may also come as the sign ~, which names a folder like any other.
+    if found is None or not found.is_absolute():
+        raise NotFoundError(
+            "There is no home folder of yours to keep sessions and preferences in. Name a folder "
+            f"for them in {HOME_VARIABLE}, or your home in HOME."
+        )
+    return found
 
 
 def _at_home(path: Path) -> Path:

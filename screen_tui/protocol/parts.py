@@ -144,22 +144,33 @@ def files_of(folder: Path) -> tuple[ProtocolFile, ...]:
         NotFoundError: There is no such folder.
         FileRefusedError: It cannot be read.
     """
-    if not folder.is_dir():
+    if not _is_folder(folder):
         raise NotFoundError(f"There is no folder {folder}.")
     known: dict[str, FileKind] = {kind: kind for kind in KNOWLEDGE_FILES}
     top = [ProtocolFile(known.get(path.stem, "battery"), path) for path in _toml_in(folder)]
     tests = folder / "tests"
-    below = [ProtocolFile("test", path) for path in _toml_in(tests)] if tests.is_dir() else []
+    below = [ProtocolFile("test", path) for path in _toml_in(tests)] if _is_folder(tests) else []
     return (*top, *below)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError as error:
+        raise _unreadable(path, error) from None
 
 
 def _toml_in(folder: Path) -> list[Path]:
     try:
         paths = sorted(folder.iterdir())
     except OSError as error:
-        reason = f"the folder cannot be read: {error.strerror}"
-        raise FileRefusedError((Problem(folder, None, "", reason),)) from None
+        raise _unreadable(folder, error) from None
     return [path for path in paths if path.suffix == ".toml" and not path.name.startswith(".")]
+
+
+def _unreadable(folder: Path, error: OSError) -> FileRefusedError:
+    reason = f"the folder cannot be read: {error.strerror}"
+    return FileRefusedError((Problem(folder, None, "", reason),))
 
 
 def _add_entries(

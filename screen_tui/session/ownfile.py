@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import stat
 from collections.abc import Collection
@@ -23,8 +24,10 @@ def read_own(path: Path) -> TomlDocument:
         NotFoundError: There is nothing at the path.
         FileRefusedError: It is a link, no file, cannot be read, or is not TOML.
     """
-    if path.is_symlink():
-        raise FileRefusedError((Problem(path, None, "", _IS_LINK),))
+    # What may not be looked at is refused below, with the reason.
+    with contextlib.suppress(OSError):
+        if path.is_symlink():
+            raise FileRefusedError((Problem(path, None, "", _IS_LINK),))
     return read_toml(path)
 
 

@@ -16,10 +16,11 @@ import errno
 import os
 import selectors
 import signal
+import sys
 import termios
 from collections.abc import Callable
 from contextlib import suppress
-from typing import Any, Final, cast
+from typing import IO, Any, Final, cast
 
 from textual.drivers.linux_driver import LinuxDriver
 
@@ -48,7 +49,8 @@ class LastingDriver(LinuxDriver):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         own = cast("Any", self)
-        own._file = LastingOutput(own._file)
+        # The framework draws on standard error, which may be closed or lead into a file.
+        own._file = LastingOutput(cast("IO[str]", sys.__stdout__))
         self._events = asyncio.get_running_loop()
         self._wanted = False
         self._attributes: list[Any] | None = None

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import codecs
 import contextlib
 import gc
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from screen_tui.clock import Clock, SystemClock
+from screen_tui.messages import tell
 from screen_tui.opening import Opened, open_on
 from screen_tui.resources import demo_folder, preferences_file, protocols_folder, sessions_folder
-from screen_tui.text import harmless
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.lifecycle import exit_code
 from screen_tui.tui.settings import settings_for
@@ -24,7 +25,6 @@ _LOCALE = ("LC_ALL", "LC_CTYPE", "LANG")
 def open_program(
     protocols: Sequence[Path],
     sessions: Path | None,
-    tell: Callable[[str], None],
     *,
     demo: bool = False,
 ) -> int:
@@ -33,17 +33,16 @@ def open_program(
     Args:
         protocols: Folders of a clinic's own protocols, read after those of the program.
         sessions: The folder of saved sessions; None for the usual one.
-        tell: Writes a message for the person.
         demo: Whether to open on invented sessions.
 
     Raises:
         ScreenError: The protocols cannot be used.
     """
     with contextlib.ExitStack() as at_the_end:
-        folder = _sessions_folder(sessions, tell, at_the_end, demo=demo)
+        folder = _sessions_folder(sessions, at_the_end, demo=demo)
         told: list[str] = []
         # A line that was written before is gone with the screen in some terminals.
-        at_the_end.callback(_tell_all, told, tell)
+        at_the_end.callback(_tell_all, told)
         demos = demo_folder() if demo else None
         opened = open_on(
             protocols_folder(), preferences_file(), protocols, folder, demos, told.append
@@ -66,19 +65,19 @@ def run_app(
     """
     variables = os.environ if environ is None else environ
     # The colour mode must be known before the app is constructed.
-    settings = settings_for(opened.preferred.now, variables, ascii_only=not _speaks_utf8(variables))
+    letters = _speaks_utf8(variables) and _writes_utf8()
+    settings = settings_for(opened.preferred.now, variables, ascii_only=not letters)
     app = ScreenApp(opened, clock or SystemClock(), settings, environ=variables)
     # What is loaded by now stays. Looking through it all would hold up whoever reads the keys.
     gc.freeze()
     app.run()
     if app.crash_sentence:
-        sys.stderr.write(f"{harmless(app.crash_sentence)}\n")
+        tell(app.crash_sentence)
     return exit_code(app.return_code)
 
 
 def _sessions_folder(
     asked: Path | None,
-    tell: Callable[[str], None],
     at_the_end: contextlib.ExitStack,
     *,
     demo: bool,
@@ -99,7 +98,7 @@ def _sessions_folder(
     return folder
 
 
-def _tell_all(told: list[str], tell: Callable[[str], None]) -> None:
+def _tell_all(told: list[str]) -> None:
     for line in told:
         tell(line)
 
@@ -108,3 +107,9 @@ def _speaks_utf8(variables: Mapping[str, str]) -> bool:
     """Whether the locale names UTF-8; where none is named, terminals of today can be trusted."""
     named = next((value for name in _LOCALE if (value := variables.get(name))), "")
     return not named or "UTF8" in named.upper().replace("-", "")
+
+
+def _writes_utf8() -> bool:
+    """Whether what is drawn is written as UTF-8; PYTHONIOENCODING may name something else."""
+    encoding = getattr(sys.__stdout__, "encoding", None)
+    return encoding is None or codecs.lookup(encoding).name == "utf-8"

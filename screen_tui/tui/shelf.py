@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -86,7 +87,12 @@ class Shelf:
                 f"{folder.parts[0]} names nobody on this computer.", "Type a whole path."
             )
             return False
-        if folder.resolve() == before.folder.resolve():
+        except FileNotFoundError:
+            self.failure = SaveFailedError(
+                "The folder that the program was started in is gone.", "Type a whole path."
+            )
+            return False
+        if _same_place(folder, before.folder):
             return save_all()
         self.store = SessionStore(folder)
         for session in (*self.waiting, *in_hand):
@@ -115,3 +121,11 @@ class Shelf:
         """What is to be told once about where sessions were saved; empty when nothing is."""
         remark, self._remark = self._remark, ""
         return remark
+
+
+def _same_place(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one place; no, where a folder that one begins in is gone."""
+    try:
+        return os.path.realpath(one) == os.path.realpath(other)
+    except FileNotFoundError:
+        return False

@@ -14,6 +14,9 @@ from screen_tui import cli
 from screen_tui.tomlfile import MOST_BYTES
 from screen_tui.tui import run as run_on_screen
 
+if os.name == "posix":
+    import pwd
+
 RED = "\x1b[31m"
 DEMO = Path(__file__).parents[2] / "demo_sessions" / "runner-left-hip.toml"
 
@@ -139,6 +142,23 @@ def test_an_empty_name_is_refused_and_does_not_mean_the_folder_one_stands_in(
         run(*line)
     assert ended.value.code == 2
     assert "empty" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows keeps no list of homes")
+@pytest.mark.parametrize("line", [["paths"], ["assess", str(DEMO)], ["visits", "--list"]])
+def test_who_has_no_home_is_told_how_to_name_a_folder(
+    line: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def unknown(_number: int) -> None:
+        raise KeyError
+
+    monkeypatch.setattr(pwd, "getpwuid", unknown)
+    for name in ("HOME", "SCREEN_TUI_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
+        monkeypatch.delenv(name, raising=False)
+    assert run(*line) == 4
+    err = capsys.readouterr().err
+    assert "There is no home folder of yours" in err
+    assert "SCREEN_TUI_HOME" in err
 
 
 def test_no_more_is_read_from_standard_input_than_a_session_can_be(

@@ -85,7 +85,7 @@ def test_the_list_names_every_label_with_its_visits_and_days(
     assert [(one["label"], len(one["visits"])) for one in clients] == [("K-014", 3), ("K-020", 1)]
 
 
-@pytest.mark.parametrize("arguments", [["K-999"], ["K-01"], ["", "--json"]])
+@pytest.mark.parametrize("arguments", [["K-999"], ["K-01"]])
 def test_no_visit_of_that_label_ends_with_four(
     folder: Path, capsys: Captured, arguments: list[str]
 ) -> None:
@@ -106,6 +106,12 @@ def test_a_label_or_the_list_must_be_asked_for(
 ) -> None:
     assert run("visits", *arguments, "--sessions", folder) == 2
     assert "label of a client, or --list" in capsys.readouterr().err
+
+
+def test_an_empty_label_is_wrong_usage(folder: Path, capsys: Captured) -> None:
+    with pytest.raises(SystemExit, match="2"):
+        run("visits", "", "--json", "--sessions", folder)
+    assert "a name is needed, and this one is empty" in capsys.readouterr().err
 
 
 def test_a_file_that_cannot_be_used_is_told_of_and_left_out(folder: Path, capsys: Captured) -> None:

@@ -97,6 +97,47 @@ async def test_another_folder_takes_over_with_its_lock_and_is_told(
         assert f"--sessions{elsewhere.folder}" in "".join(driver.words().split())
 
 
+async def test_a_folder_below_one_that_is_gone_is_told(
+    open_program, disk: FaultyDisk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here = tmp_path / "here"
+    here.mkdir()
+    async with open_program() as driver:
+        await at_stance(driver)
+        monkeypatch.chdir(here)
+        here.rmdir()
+        disk.fail("create", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "0")
+        await driver.type("stick")
+        await driver.press("enter")
+        assert "NOT SAVED" in driver.text()
+        assert "The folder that the program was started in is gone" in await driver.read_on()
+        disk.heal()
+        await driver.press("0")
+        await driver.type(str(tmp_path / "stick"))
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, TrialPage)
+    assert len(SessionStore(tmp_path / "stick").list()) == 1
+
+
+async def test_a_link_that_leads_to_itself_is_no_folder(
+    open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Path
+) -> None:
+    loop = tmp_path / "loop"
+    loop.symlink_to(loop)
+    async with open_program() as driver:
+        session_id = await at_stance(driver)
+        disk.fail("create", errno.ENOSPC)
+        await driver.press(*KEEP_ONE_TRIAL, "0")
+        disk.heal()
+        await driver.type(str(loop))
+        await driver.press("enter")
+        assert "NOT SAVED" in driver.text()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, TrialPage)
+    assert len(store.load(session_id).trials) == 1
+
+
 @pytest.mark.parametrize("typed", ["~nobody-of-this-name/x", "/dev/null", "/dev/null/x"])
 async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
     open_program, store: SessionStore, disk: FaultyDisk, typed: str

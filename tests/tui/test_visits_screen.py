@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from datetime import timedelta
 from typing import Any
 
@@ -50,6 +52,27 @@ async def test_clients_are_listed_the_one_seen_last_first(open_program, store) -
             "k-7 : 2 visits, 2026-03-02 to 2026-03-05",
             "M-2: 1 visit, 2026-03-03",
         ]
+
+
+async def test_a_visit_that_may_no_longer_be_looked_at_is_not_added_to(
+    open_program, store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = save(store, 0)
+    really = os.stat
+
+    def refuse(path: object, *args: Any, **more: Any) -> os.stat_result:
+        if made.id in str(path):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        return really(path, *args, **more)
+
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        assert "addendum" in driver.text()
+        monkeypatch.setattr(os, "stat", refuse)
+        monkeypatch.setattr(os, "lstat", refuse)
+        driver.app.screen.redraw()
+        await driver.settle()
+        assert "addendum" not in driver.text()
 
 
 async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -215,7 +216,7 @@ class ClientPage(Page[None]):
 
     @property
     def _latest_is_own(self) -> bool:
-        return self.host.keeper.store.path_of(self.visits.sessions[-1].id).exists()
+        return os.path.lexists(self.host.keeper.store.path_of(self.visits.sessions[-1].id))
 
     def _go_on(self) -> None:
         try:
