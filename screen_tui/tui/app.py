@@ -11,10 +11,9 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from rich.text import Text
-from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
 from screen_tui.clock import Clock
@@ -65,7 +64,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
     CSS_PATH = "styles/page.tcss"
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+q,ctrl+c", "ask_to_leave", show=False)]
 
     def __init__(
         self,
@@ -86,7 +84,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         self.clock = clock
         self.ticking = tick
         self.crash_sentence = ""
-        self._asked_to_leave = False
         self.last_key: tuple[str, float] | None = None
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
@@ -99,7 +96,7 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         """The variables of our own looks, so that the style file is valid under any."""
         return dict(theme.THEMES[0].variables)
 
-    # Where to go. Each replaces the screen that is on.
+    # Where to go. Each replaces the page that is on, and whatever stands on top of it.
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
@@ -125,8 +122,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         from screen_tui.flow.retest import form_again
 
         self.keeper.answers.let_go()
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
 
     def go_before_testing(
@@ -168,6 +163,8 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
             from screen_tui.tui.screens.practice_pages import in_practice
 
             page = in_practice(page, self.practising)
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
         self.switch_screen(page)
         tidy()
 
@@ -196,8 +193,6 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
             return
         self._strike_out("the screen was stopped")
         self.keeper.stop(reason)
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
         self.go_result()
         self.ask_about_trouble()
 
@@ -211,22 +206,18 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
-        # Asked by the app itself: an answer to a screen that was just replaced would be dropped.
-        self.call_later(self._ask_about_trouble)
+        from screen_tui.tui.pages import TroublePage, trouble_page
 
-    def _ask_about_trouble(self) -> None:
-        from screen_tui.tui.pages import save_trouble_page
+        if self.keeper.trouble and not isinstance(self.screen, TroublePage):
+            self.push_screen(trouble_page(self.keeper.trouble))
 
-        if self.keeper.trouble:
-            self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
+    def answer_trouble(self, answer: str | None) -> None:
+        """Do what was answered to what a `TroublePage` asked; None changes nothing."""
+        from screen_tui.tui.pages import LEAVING, TRY_AGAIN
 
-    def _answer_trouble(self, answer: str | None) -> None:
-        from screen_tui.tui.pages import LEAVE, TRY_AGAIN
-
-        self._asked_to_leave = False
         if answer is None:
             return
-        if answer == LEAVE:
+        if answer in LEAVING:
             self.action_leave()
             return
         if answer == TRY_AGAIN:
@@ -263,16 +254,29 @@ class ScreenApp(PaintsFirst, inherit_bindings=False):
         if self.is_open:
             self.keeper.close()
 
-    def action_ask_to_leave(self) -> None:
-        """Leave; where something would be lost, ask first, and leave at the second time."""
-        from screen_tui.tui.pages import save_trouble_page
+    @property
+    def is_leaving(self) -> bool:
+        """Whether the program was told to end."""
+        return self._exit
+
+    def ask_to_leave(self) -> None:
+        """Leave; a trial under way or a change not saved is asked about first, and only once."""
+        from screen_tui.tui.pages import LeavePage, leave_page
 
         self.keeper.save()
-        if self.keeper.saved or self._asked_to_leave:
+        trial = self._trial_under_way
+        if isinstance(self.screen, LeavePage) or (self.keeper.saved and not trial):
             self.action_leave()
-            return
-        self._asked_to_leave = True
-        self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
+        else:
+            self.push_screen(leave_page(trial, self.keeper.trouble))
+
+    @property
+    def _trial_under_way(self) -> str:
+        """The test whose trial is not kept yet, whatever stands on top of it; "" for none."""
+        from screen_tui.tui.pages import TestPage
+
+        pages = (page for page in self.screen_stack if isinstance(page, TestPage))
+        return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self) -> None:
         """Save and leave; a trial under way is kept as struck out."""

@@ -7,20 +7,30 @@ seldom opened from one of them is imported by it then.
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
+from screen_tui.tui.screens.save_trouble import (
+    LEAVING,
+    TRY_AGAIN,
+    LeavePage,
+    TroublePage,
+    leave_page,
+    trouble_page,
+)
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestPage
 
 __all__ = [
-    "LEAVE",
+    "LEAVING",
     "TRY_AGAIN",
     "BeforeTestingPage",
+    "LeavePage",
     "NotePage",
     "PlanPage",
     "ResultPage",
     "StartPage",
     "TestPage",
-    "save_trouble_page",
+    "TroublePage",
+    "leave_page",
     "stop_screen_page",
+    "trouble_page",
 ]
