@@ -233,6 +233,11 @@ class Desk:
         ring, passed = self.ring.flush()
         return replace(self, ring=ring)._act_all(passed) if passed else self
 
+    def settled(self) -> Desk:
+        """Let a key other than Space that waits come at once: one follows that is no trial's."""
+        ring, passed = self.ring.flush_other()
+        return replace(self, ring=ring)._act_all(passed) if passed else self
+
     def tick(self, now: float, wall: datetime | None = None) -> Desk:
         """Let time pass: keys held back come through, deadlines close; 10 times a second.
 

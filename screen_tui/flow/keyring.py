@@ -29,13 +29,13 @@ class KeyRing:
         was done is kept. Before Enter, so does one of Space: Enter may be the last key there is.
         """
         if name == "space":
-            ring, earlier = self._flush_other()
+            ring, earlier = self.flush_other()
             space, stamps = ring.space.press(t)
             return replace(ring, space=space), (*earlier, *(("space", at) for at in stamps))
         if name == self.other:
             gate, stamps = self.other_gate.press(t)
             return replace(self, other_gate=gate), tuple((name, at) for at in stamps)
-        ring, earlier = self._flush_other()
+        ring, earlier = self.flush_other()
         if name == "enter":
             space, stamps = ring.space.flush()
             ring = replace(ring, space=space)
@@ -61,7 +61,7 @@ class KeyRing:
 
     def flush(self) -> tuple[KeyRing, Passed]:
         """Let through at once whatever is held back, oldest first: no more keys are awaited."""
-        ring, others = self._flush_other()
+        ring, others = self.flush_other()
         space, stamps = ring.space.flush()
         passed = [*(("space", at) for at in stamps), *others]
         passed.sort(key=lambda each: each[1])
@@ -80,7 +80,8 @@ class KeyRing:
         """Whether a held key is being ignored."""
         return self.space.holding(now) or self.other_gate.holding(now)
 
-    def _flush_other(self) -> tuple[KeyRing, Passed]:
+    def flush_other(self) -> tuple[KeyRing, Passed]:
+        """Let through at once a key other than Space that is held back: another one follows."""
         _, stamps = self.other_gate.flush()
         return (
             replace(self, other="", other_gate=KeyGate()),

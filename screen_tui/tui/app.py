@@ -7,12 +7,11 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 from rich.text import Text
 from textual import on
 from textual.app import App
-from textual.binding import Binding, BindingType
 from textual.driver import Driver
 
 from screen_tui.clock import Clock
@@ -38,7 +37,14 @@ from screen_tui.tui.screens.page import Page
 from screen_tui.tui.screens.practice import PracticePage
 from screen_tui.tui.screens.practice_pages import in_practice
 from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.save_trouble import LEAVE, TRY_AGAIN, save_trouble_page
+from screen_tui.tui.screens.save_trouble import (
+    LEAVING,
+    TRY_AGAIN,
+    LeavePage,
+    TroublePage,
+    leave_page,
+    trouble_page,
+)
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestPage
@@ -70,7 +76,6 @@ class ScreenApp(App[None], inherit_bindings=False):
     CSS_PATH = "styles/page.tcss"
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+q,ctrl+c", "ask_to_leave", show=False)]
 
     def __init__(
         self,
@@ -95,7 +100,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.clock = clock
         self.ticking = tick
         self.crash_sentence = ""
-        self._asked_to_leave = False
         self.last_key: tuple[str, float] | None = None
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
@@ -110,7 +114,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """The variables of our own looks, so that the style file is valid under any."""
         return dict(theme.THEMES[0].variables)
 
-    # Where to go. Each replaces the screen that is on.
+    # Where to go. Each replaces the page that is on, and whatever stands on top of it.
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
@@ -130,7 +134,6 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
         self.keeper.answers.let_go()
-        self._leave_what_is_on_top()
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
 
     def go_on_with(self, session_id: str) -> None:
@@ -140,7 +143,6 @@ class ScreenApp(App[None], inherit_bindings=False):
             ScreenError: It cannot be gone on with; see `Keeper.resume`.
         """
         self.keeper.resume(session_id)
-        self._leave_what_is_on_top()
         interrupted = self.keeper.take_interrupted()
         if not self.keeper.tests_possible:
             self.go_result()
@@ -177,13 +179,11 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the note."""
         self._go(NotePage())
 
-    def _leave_what_is_on_top(self) -> None:
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
-            self.pop_screen()
-
     def _go(self, page: Page[None]) -> None:
         if self.practising is not None:
             page = in_practice(page, self.practising)
+        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+            self.pop_screen()
         self.switch_screen(page)
         self.call_after_refresh(self._note_first_paint)
 
@@ -196,7 +196,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         known by heart, while nobody has seen what a later one asks.
         """
         seen = self._painted_at is not None and when >= self._painted_at
-        return seen or (page is self._first_page and page.is_current)
+        return seen or (page is self._first_page and page.is_active)
 
     def _note_first_paint(self) -> None:
         if self._painted_at is None:
@@ -227,7 +227,6 @@ class ScreenApp(App[None], inherit_bindings=False):
             return
         self._strike_out("the screen was stopped")
         self.keeper.stop(reason)
-        self._leave_what_is_on_top()
         self.go_result()
         self.ask_about_trouble()
 
@@ -239,18 +238,14 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
-        # Asked by the app itself: an answer to a screen that was just replaced would be dropped.
-        self.call_later(self._ask_about_trouble)
+        if self.keeper.trouble and not isinstance(self.screen, TroublePage):
+            self.push_screen(trouble_page(self.keeper.trouble))
 
-    def _ask_about_trouble(self) -> None:
-        if self.keeper.trouble:
-            self.push_screen(save_trouble_page(self.keeper), self._answer_trouble)
-
-    def _answer_trouble(self, answer: str | None) -> None:
-        self._asked_to_leave = False
+    def answer_trouble(self, answer: str | None) -> None:
+        """Do what was answered to what a `TroublePage` asked; None changes nothing."""
         if answer is None:
             return
-        if answer == LEAVE:
+        if answer in LEAVING:
             self.action_leave()
             return
         if answer == TRY_AGAIN:
@@ -278,14 +273,25 @@ class ScreenApp(App[None], inherit_bindings=False):
         lifecycle.leave_on_signals(asyncio.get_running_loop(), lambda _code: None)
         self.keeper.close()
 
-    def action_ask_to_leave(self) -> None:
-        """Leave; where something would be lost, ask first, and leave at the second time."""
+    @property
+    def is_leaving(self) -> bool:
+        """Whether the program was told to end."""
+        return self._exit
+
+    def ask_to_leave(self) -> None:
+        """Leave; a trial under way or a change not saved is asked about first, and only once."""
         self.keeper.save()
-        if self.keeper.saved or self._asked_to_leave:
+        trial = self._trial_under_way
+        if isinstance(self.screen, LeavePage) or (self.keeper.saved and not trial):
             self.action_leave()
-            return
-        self._asked_to_leave = True
-        self.push_screen(save_trouble_page(self.keeper, leaving=True), self._answer_trouble)
+        else:
+            self.push_screen(leave_page(trial, self.keeper.trouble))
+
+    @property
+    def _trial_under_way(self) -> str:
+        """The test whose trial is not kept yet, whatever stands on top of it; "" for none."""
+        pages = (page for page in self.screen_stack if isinstance(page, TestPage))
+        return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
         """Save and leave; a trial under way is kept as struck out.

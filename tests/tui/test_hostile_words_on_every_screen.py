@@ -40,7 +40,7 @@ from screen_tui.tui.drawing.rows import (
     row_cells,
     wrapped,
 )
-from screen_tui.tui.screens.save_trouble import save_trouble_page
+from screen_tui.tui.screens.save_trouble import trouble_page
 
 
 @asynccontextmanager
@@ -173,7 +173,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         assert "Writtento" in await look(driver, visited)
 
         app.keeper.shelf.failure = SaveFailedError(text)
-        app.push_screen(save_trouble_page(app.keeper))
+        app.push_screen(trouble_page(app.keeper.trouble))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)
     return visited

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import ClassVar, Generic
 
 from textual import events
+from textual.await_complete import AwaitComplete
 from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import Row, Span, row
@@ -19,6 +20,8 @@ MORE_KEY = "k"
 """Lists all keys, where the line of keys has no room for them."""
 STOP_KEY = "!"
 """Stops the whole screen for safety, from wherever one is."""
+LEAVE_KEYS = ("ctrl+c", "ctrl+q")
+"""End the program, from wherever one is."""
 
 
 class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
@@ -47,26 +50,63 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         """Whether words are typed now, so that every key is a character."""
         return False
 
+    def before_key(self, key: str) -> None:
+        """Do what was pressed before this key and still waits; it may lead to another page."""
+
     def take_press(self, press: str, when: float) -> None:
         """Do what a click stands for: a press of the key of that name, at the time of the click."""
         self.on_key(key_pressed(press, when))
 
     # What is the same everywhere.
 
+    @property
+    def has_the_keys(self) -> bool:
+        """Whether keys and clicks are for this page: it is on top, and the program goes on."""
+        return self.is_active and not self.host.is_leaving
+
     def on_key(self, event: events.Key) -> None:
-        """Hand a key on; see `take_key`."""
+        """Hand a key on; see `take_key`.
+
+        Keys may wait here when one of them leads to another page. Those behind it were typed ahead
+        for that page and reach it, in their order and with their own times, once it is there; this
+        page acts on nothing once it is dismissed or replaced. Clicks were aimed at what is gone,
+        and are dropped. Once the program was told to end, keys are dropped too.
+        """
         if not self.host.takes_key(self, event.time):
             return
-        self.host.last_key = (key_name(event), event.time)
         key = key_name(event)
+        if self.has_the_keys:
+            self.before_key(key)
+        if not self.has_the_keys:
+            event.stop()
+            event.prevent_default()
+            self._hand_over(event)
+            return
+        self.host.last_key = (key, event.time)
         taken = (
-            self.take_key(key, event) or self._stop(key) or self._list_keys(key) or self.scroll(key)
+            self._leave_program(key)
+            or self.take_key(key, event)
+            or self._stop(key)
+            or self._list_keys(key)
+            or self.scroll(key)
         )
         if taken:
             event.stop()
             event.prevent_default()
-            if self.is_current:
+            if self.is_active:
                 self.redraw()
+
+    def _hand_over(self, event: events.Key) -> None:
+        """Give a key to the page that is on top now."""
+        page = self.host.screen_stack[-1] if self.host.screen_stack else None
+        if isinstance(page, Page) and page.has_the_keys:
+            again = events.Key(event.key, event.character)
+            again.time = event.time
+            page._forward_event(again)
+
+    def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
+        """Go, and give the result to who asked; a page that is not on top has given its result."""
+        return super().dismiss(result) if self.is_active else AwaitComplete()
 
     def key_lines(self, width: int) -> Sequence[Row]:
         """The keys that do something now."""
@@ -80,9 +120,19 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def _click(self, column: int, line: int, when: float) -> None:
         """Press the key that what is drawn there stands for."""
-        press = self.press_under(column, line)
-        if press:
+        # In its turn among the keys that wait here.
+        self.call_later(self._clicked_on, self.press_under(column, line), when)
+
+    def _clicked_on(self, press: str, when: float) -> None:
+        if press and self.has_the_keys:
             self.take_press(press, when)
+
+    def _leave_program(self, key: str) -> bool:
+        """Leave the program, or ask about it."""
+        if key not in LEAVE_KEYS:
+            return False
+        self.host.ask_to_leave()
+        return True
 
     def _stop(self, key: str) -> bool:
         """Ask about stopping the whole screen, which one key does from everywhere."""
@@ -122,7 +172,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         return True
 
     def _press_chosen(self, press: str | None) -> None:
-        if press is not None:
+        if press is not None and self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
 
     def _stop_hints(self, own: Sequence[KeyHint]) -> Sequence[KeyHint]:

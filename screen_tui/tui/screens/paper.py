@@ -126,6 +126,11 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
         self._scroll_by(-3)
 
     @property
+    def gone(self) -> bool:
+        """Whether it was left, so that nothing that still reaches it may do or draw anything."""
+        return self.host.is_leaving or self not in self.host.screen_stack
+
+    @property
     def scrolled_to_end(self) -> bool:
         """Whether the last row is in sight."""
         return self._offset + self._room >= len(self._drawn.rows)
@@ -133,7 +138,7 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
     def redraw(self) -> None:
         """Draw everything that has changed."""
         width, height = self.size
-        if not self.is_mounted or width == 0 or not self._nodes:
+        if not self.is_mounted or width == 0 or not self._nodes or self.gone:
             return
         too_small = width < LEAST_COLUMNS or height < LEAST_ROWS
         self.set_class(too_small, "-too-small")
@@ -190,9 +195,8 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def press_under(self, column: int, line: int) -> str:
         """The name of the key that what is drawn there stands for; "" for none."""
-        for part in ("body", "notice", "keys"):
+        for part, rows in self._shown.items():
             region = self.query_one(f"#{part}").region
-            rows = self._shown.get(part, ())
             at = line - region.y
             if region.contains(column, line) and at < len(rows):
                 return press_at(rows[at], column - region.x - 1)

@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.flow.battery import Item
-from screen_tui.flow.keyring import Passed
 from screen_tui.protocol.timers import Measure
 from screen_tui.tui.drawing.practice_test import (
     BOTH_FROM,
@@ -110,8 +109,3 @@ class PracticeTestPage(TestPage):
         self._stage = self.stage.asked(now)
         self._desk = self.desk.saw("space", now)
         self.said = ""
-
-    def _go(self, passed: Passed) -> None:
-        # A press that waited may come when Space no longer asks: then it means nothing.
-        own = self.own_keys() if passed else {}
-        super()._go(tuple(one for one in passed if one[0] in own))

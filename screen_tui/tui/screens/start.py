@@ -147,7 +147,7 @@ class StartPage(Page[None]):
         elif key == "n":
             self.host.go_before_testing()
         elif key == "q":
-            self.host.action_ask_to_leave()
+            self.host.ask_to_leave()
         elif key == "v":
             self._show_visits()
         elif key == "p":

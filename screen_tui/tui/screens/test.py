@@ -30,8 +30,13 @@ class TestPage(BesideTrialPage):
     def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__(wanted, cue, told)
         self._enter_at = float("-inf")
-        self._leaving = False
         self._warned_of: Item | None = None
+
+    @property
+    def at_hand(self) -> str:
+        """What the test at hand and its leg are called."""
+        item = self.itinerary.item
+        return test_name(self.host.protocol, item.test, item.side)
 
     @property
     def series_over(self) -> bool:
@@ -96,8 +101,6 @@ class TestPage(BesideTrialPage):
         """Enter goes on after a complete series, unless it is still held down."""
         if key == "enter":
             silence, self._enter_at = event.time - self._enter_at, event.time
-            if not self.gone_the_way_that_waits():
-                return True
             if self.series_over and silence > HELD_ENTER_S:
                 self._go_next()
                 return True
@@ -109,9 +112,9 @@ class TestPage(BesideTrialPage):
         After a rise with hands the test stays, so that it can be offered from a higher seat.
         """
         advice = higher_seat(self.itinerary.spec, self.host.keeper.session.trials[-1])
-        if advice and not self._leaving:
+        if advice:
             self.said = f"{self.said} {advice}".strip()
-        elif self.series_over and not self._leaving:
+        elif self.series_over:
             told = self.said
             self._go_next()
             self.said = f"{told} {self.said}".strip()
@@ -120,22 +123,22 @@ class TestPage(BesideTrialPage):
         """The way, with the question first what becomes of a trial that is not kept yet."""
 
         def decided(answer: str | None) -> None:
+            if answer is None:
+                return
             if answer == KEEP:
-                self._leaving = True
                 self.keep_now()
-                self._leaving = False
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
             elif answer == FORGET:
                 self.host.keeper.mark_under_way(None)
-            if answer is not None and (answer != KEEP or not self.desk.unsaved):
+            if answer != KEEP or not self.desk.unsaved:
                 go()
+            self.host.ask_about_trouble()
 
         def ask() -> None:
             if self.desk.unsaved:
-                item = self.itinerary.item
-                name = test_name(self.host.protocol, item.test, item.side)
-                self.host.push_screen(leave_trial_page(name, ended=self.desk.ended), decided)
+                page = leave_trial_page(self.at_hand, ended=self.desk.ended)
+                self.host.push_screen(page, decided)
             else:
                 go()
 
@@ -163,15 +166,12 @@ class TestPage(BesideTrialPage):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        item = self.itinerary.item
-        name = test_name(self.host.protocol, item.test, item.side)
-        self.host.push_screen(skip_reason_page(name), self._skip)
+        self.host.push_screen(skip_reason_page(self.at_hand), self._skip)
 
     def _skip(self, reason: str | None) -> None:
         if reason is not None:
-            item = self.itinerary.item
+            item, name = self.itinerary.item, self.at_hand
             self.host.keeper.skip(Skip(test=item.test, side=item.side, reason=reason))
-            name = test_name(self.host.protocol, item.test, item.side)
             self._go_next()
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()

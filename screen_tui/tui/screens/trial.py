@@ -19,7 +19,7 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import MORE_KEY, STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Drawn, Page, page_head
 
 TICK_S = 0.1
 
@@ -121,12 +121,11 @@ class TrialPage(Page[None]):
 
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
-        if self not in self.host.screen_stack:
-            return  # it was left a moment ago; what waits at its gates has no trial any more
+        if self.gone:
+            return  # what waits at its gates has no trial any more
         clock = self.host.clock
         self._ways, passed = self._ways.poll(clock.monotonic())
-        if self.is_current:
-            self._go(passed)
+        self._go(passed)
         self._moved(self.desk.tick(clock.monotonic(), clock.wall()))
 
     def on_app_blur(self) -> None:
@@ -182,8 +181,6 @@ class TrialPage(Page[None]):
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
         self.said = ""
-        if key not in self.own_keys() and not self.gone_the_way_that_waits():
-            return True
         if key == self.ANY_TIME:
             self.own_keys()[key]()
         elif key in self.own_keys() and not self.desk_has_the_keys:
@@ -198,32 +195,42 @@ class TrialPage(Page[None]):
             self._moved(self.desk.key(event.key, event.character, event.time, handled_at))
         return True
 
-    def gone_the_way_that_waits(self) -> bool:
-        """Go where a press that waits at its gate leads: it came before the key at hand.
-
-        Returns:
-            Whether the trial still has the screen, so that the key at hand is for it.
-        """
-        self._ways, passed = self._ways.flush()
-        self._go(passed)
-        return self.is_current
+    def before_key(self, key: str) -> None:
+        """Let a press that waits at its gate come first, unless it is the same key again."""
+        own = self.own_keys()
+        if key not in own or key not in (self._ways.other, "space"):
+            self._ways, passed = self._ways.flush()
+            self._go(passed)
+        for_the_page = key in (*own, MORE_KEY) and not self.desk_has_the_keys
+        if self.is_active and (for_the_page or key in (self.ANY_TIME, *LEAVE_KEYS)):
+            settled = self.desk.settled()
+            if settled is not self.desk:
+                self._moved(settled)
 
     def _go(self, passed: Passed) -> None:
         """Do what the screen's own keys do that came through their gate."""
         for key, _ in passed:
-            if not self.desk_has_the_keys:
-                self.own_keys()[key]()
+            # By now the key may mean nothing any more.
+            way = self.own_keys().get(key)
+            if way is not None and self.is_active and not self.desk_has_the_keys:
+                way()
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether a trial is under way that would be struck out if the page were left."""
+        return self._desk is not None and self._desk.unsaved
 
     def strike_out(self, reason: str) -> None:
-        """Keep a trial that was begun as struck out, so that nothing is lost."""
-        if self._desk is not None and self._desk.unsaved:
-            self._moved(self._desk.struck_out(reason, self.host.clock.monotonic()))
+        """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
+        if self.unsaved:
+            struck_out = self.desk.struck_out(reason, self.host.clock.monotonic())
+            self._moved(struck_out, leaving=True)
 
     def keep_now(self) -> None:
-        """Keep an ended trial as Enter does."""
-        self._moved(self.desk.kept_now(self.host.clock.monotonic()))
+        """Keep an ended trial as Enter does; the page is left."""
+        self._moved(self.desk.kept_now(self.host.clock.monotonic()), leaving=True)
 
-    def _moved(self, desk: Desk) -> None:
+    def _moved(self, desk: Desk, *, leaving: bool = False) -> None:
         """Take the desk as it is now: ring, save a kept trial, draw."""
         self._desk = desk
         if desk.kept is not None:
@@ -231,16 +238,17 @@ class TrialPage(Page[None]):
             kept = kept_sentence(self.host.protocol, desk.kept)
             self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
             self._desk = desk.again()
-            self.after_keeping()
-            self.host.ask_about_trouble()
+            if not leaving:
+                self.after_keeping()
+                self.host.ask_about_trouble()
         elif desk.bell and self.host.settings.bell:
             self.host.bell()
         self.redraw()
 
     def redraw(self) -> None:
         """Draw, and before that have the file tell what is drawn."""
-        if self._desk is None or not self.host.keeper.is_open:
-            return  # it is about to be replaced by another page
+        if self._desk is None or self.gone:
+            return
         self._mark_under_way()
         self._drawn_view = self._view_now()
         try:
