@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from screen_tui.text import first_control_character
+from screen_tui.characters import with_control_characters_as
 from screen_tui.tomlplaces import FieldPath
 
 _LONGEST_SHOWN = 40
@@ -38,7 +38,7 @@ def shown(value: object) -> str:
         return "an array"
     if isinstance(value, str):
         cut = value if len(value) <= _LONGEST_SHOWN else value[:_LONGEST_SHOWN] + "..."
-        return f'"{"".join(_safe(character) for character in cut)}"'
+        return f'"{with_control_characters_as("<{}>".format, cut)}"'
     if isinstance(value, int) and value.bit_length() > 64:
         return "a very large number"
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
@@ -90,11 +90,6 @@ def toml_in_plain_words(message: str, text: str) -> tuple[int | None, str]:
         if re.match(pattern, told):
             return line, words
     return line, f"is not valid TOML: {told}"
-
-
-def _safe(character: str) -> str:
-    code = first_control_character(character)
-    return character if code is None else f"<{code}>"
 
 
 def _path_in_data(location: tuple[int | str, ...], data: Mapping[str, Any]) -> FieldPath:
