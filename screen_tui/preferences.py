@@ -173,13 +173,11 @@ def check_preferences(document: TomlDocument) -> None:
         FileRefusedError: With everything that is wrong.
     """
     folders = protocol_folders(preferences_in(document), document.path)
-    problems = tuple(
-        document.problem(("protocols", place), f"there is no folder {folder}")
+    document.refuse_where(
+        (("protocols", place), f"there is no folder {folder}")
         for place, folder in enumerate(folders)
         if not _is_folder(folder)
     )
-    if problems:
-        raise FileRefusedError(problems)
 
 
 def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:

@@ -31,6 +31,9 @@ from screen_tui.text import refuse_control_characters
 
 FORMAT = 2
 
+MOST_TRIALS = 2_000
+"""Trials of one session: far more than anybody does, and few enough to be judged in a second."""
+
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
@@ -147,9 +150,10 @@ class Trial(Strict):
 
     @model_validator(mode="after")
     def _times_of_signs_seen(self) -> Trial:
-        stray = [sign for sign in self.sign_times if sign not in self.signs]
-        if stray:
-            raise ValueError(f"there is a time for {stray[0]}, which is not among the signs")
+        seen = set(self.signs)
+        stray = next((sign for sign in self.sign_times if sign not in seen), None)
+        if stray is not None:
+            raise ValueError(f"there is a time for {stray}, which is not among the signs")
         return self
 
     @model_validator(mode="after")
@@ -286,6 +290,11 @@ class Session(Strict):
             if addendum.trial is not None:
                 trials[addendum.trial - 1] = addendum.applied_to(trials[addendum.trial - 1])
         return self.model_copy(update={"trials": tuple(trials)}) if self.addenda else self
+
+    @property
+    def full(self) -> bool:
+        """Whether it holds as many trials as it may."""
+        return len(self.trials) >= MOST_TRIALS
 
     def with_trial(self, trial: Trial) -> Session:
         """The session with one more trial, and none under way."""
