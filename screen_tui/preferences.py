@@ -7,7 +7,7 @@ comments and order stay; a file that cannot be read as a whole is never written 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Literal
@@ -138,6 +138,16 @@ def preferred(path: Path) -> Preferred:
         return Preferred(path, problems=tuple(str(problem) for problem in refusal.problems))
 
 
+def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
+    """The preferences to go by; where their file cannot be used, that is told."""
+    wished = preferred(path)
+    for problem in wished.problems:
+        tell(problem)
+    if wished.problems:
+        tell("screen-tui: so the usual preferences hold; that file is left as it is.")
+    return wished
+
+
 def load_preferences(path: Path) -> Preferences:
     """Read the file of preferences; where there is none, the usual ones hold.
 
@@ -188,6 +198,11 @@ def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:
         path: The file of the preferences, beside which a relative one lies.
     """
     return tuple(path.parent / _at_home(Path(folder)) for folder in preferences.protocols)
+
+
+def folders_in_use(ours: Path, wished: Preferred, asked: Sequence[Path]) -> list[Path]:
+    """Our own folder first, so that a clinic's may replace what it has; those asked for last."""
+    return [ours, *protocol_folders(wished.now, wished.path), *asked]
 
 
 def save_value(path: Path, name: str, value: Value) -> None:

@@ -174,9 +174,7 @@ def dump_toml(data: Mapping[str, Any]) -> str:
 
 _KEY = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
 _DOT = r"[ \t]*+\.[ \t]*+"
-_LONG_NAME = re.compile(
-    rf"(?:^[ \t]*+\[{{0,2}}+|[{{,])[ \t]*+({_KEY}(?:{_DOT}{_KEY}){{2,}}+)", re.MULTILINE
-)
+_LONG_NAME = re.compile(rf"[\n{{,][ \t]*+\[{{0,2}}+[ \t]*+({_KEY}(?:{_DOT}{_KEY}){{2,}}+)")
 """A dotted name of three parts or more, where names stand; no number looks like it."""
 
 _LONG_NUMBER = re.compile(r"(?<![0-9A-Fa-f_])[0-9A-Fa-f_]{10001}")
@@ -193,10 +191,11 @@ def _refuse_what_takes_long(text: str, path: Path) -> None:
     each of its parts; a name of some ten thousand parts takes minutes.
     """
     parts = 0
-    for name in _LONG_NAME.finditer(text):
+    lines = "\n" + text
+    for name in _LONG_NAME.finditer(lines):
         own = sum(1 for _ in re.finditer(_KEY, name.group(1)))
         if own > DEEPEST:
-            raise _refused(path, text.count("\n", 0, name.start(1)) + 1, _TOO_DEEP)
+            raise _refused(path, lines.count("\n", 0, name.start(1)), _TOO_DEEP)
         parts += own
     if parts > MOST_PARTS or _values_in(text) > MOST_VALUES:
         raise _refused(path, None, _TOO_MUCH)
