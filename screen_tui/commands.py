@@ -1,4 +1,4 @@
-"""What each command does; none imports the screens."""
+"""What each command does; none imports the screens, nor what only another needs."""
 
 from __future__ import annotations
 
@@ -9,25 +9,22 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from screen_tui.addendum_command import add_to_session
-from screen_tui.clock import SystemClock
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.export_commands import export, sheet, table
-from screen_tui.flow.offered import offered_words
-from screen_tui.opening import folders_in_use, preferences_told
-from screen_tui.outputs import STANDARD, refuse_to_replace, write_file
-from screen_tui.preferences import NAMES, Preferred, check_preferences, preferred
+from screen_tui.outputs import STANDARD
+from screen_tui.preferences import (
+    NAMES,
+    Preferred,
+    check_preferences,
+    folders_in_use,
+    preferences_told,
+    preferred,
+)
 from screen_tui.protocol.loader import load_protocol, read_layers
 from screen_tui.protocol.parts import files_of
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.ascii import characters_lost
-from screen_tui.report.deidentify import deidentified
-from screen_tui.report.explain import write_explanation
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
-from screen_tui.report.note import write_note
-from screen_tui.report.note_head import head_of
 from screen_tui.report.summary import write_summary
 from screen_tui.resources import (
     PREFERENCES_NAME,
@@ -37,13 +34,10 @@ from screen_tui.resources import (
     protocols_folder,
     sessions_folder,
 )
-from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
-from screen_tui.session.following import trail_of
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import check_against, session_in
 from screen_tui.text import harmless
 from screen_tui.tomlfile import MOST_BYTES, TomlDocument, parse_toml, read_toml
-from screen_tui.visit_commands import show_change, show_visits
 
 Tell = Callable[[str], None]
 """Writes a message for the person, apart from the data."""
@@ -69,12 +63,15 @@ def _check(arguments: argparse.Namespace, tell: Tell) -> int:
     # A file that is checked is told of once.
     wished = preferred(own) if asked_about else _preferred(tell)
     folders = _protocol_folders(arguments, wished)
-    # Nobody else pays for the models of practice files.
     from screen_tui.practice.filekinds import practice_kinds
+    from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
 
-    practice = practice_kinds(lambda: load_protocol(folders, wished.now.protocol))
+    kinds = (
+        *practice_kinds(lambda: load_protocol(folders, wished.now.protocol)),
+        FurtherKind("preferences", PREFERENCES_NAME, frozenset(NAMES), check_preferences),
+    )
     try:
-        checked = check_paths(arguments.paths, folders, [*practice, _PREFERENCES])
+        checked = check_paths(arguments.paths, folders, kinds)
     except FileRefusedError as refusal:
         if arguments.json:
             _write_json(checked_as_dict((), refusal.problems))
@@ -97,6 +94,8 @@ def _assess(arguments: argparse.Namespace, tell: Tell) -> int:
 
 
 def _explain(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.report.explain import write_explanation
+
     explanation = write_explanation(*_judged(arguments, tell))
     if arguments.json:
         steps = explanation.rstrip("\n").split("\n")
@@ -107,53 +106,45 @@ def _explain(arguments: argparse.Namespace, tell: Tell) -> int:
 
 
 def _note(arguments: argparse.Namespace, tell: Tell) -> int:
-    protocol, session = _session_and_protocol(arguments, tell)
-    written = SystemClock().wall()
-    if arguments.deidentify:
-        view = deidentified(session, written, offered_words(protocol))
-        tell(f"screen-tui: left out: {', '.join(view.removed)}.")
-        tell(
-            f"screen-tui: kept: {', '.join(view.kept)}. Read the note before you pass it on: what "
-            "is rare can tell who it is."
-        )
-        session, head = view.session, view.head
-        assessment = view.told(_assessed(protocol, session, tell))
-    else:
-        assessment, head = _assessed(protocol, session, tell), head_of(session, written)
-    earlier = () if arguments.deidentify else _visits_before(arguments, protocol, session, tell)
-    note = write_note(protocol, session, assessment, written, head=head, earlier=earlier)
-    # Of earlier visits nothing is told in anybody's own words; their charts alone have other signs.
-    whole = write_note(protocol, session, assessment, written, ascii_only=False, head=head)
-    lost = characters_lost(whole)
-    if lost:
-        tell(
-            f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "
-            "spelled in plain ASCII; each stands as ? in the note. The session keeps them."
-        )
-    if arguments.output == STANDARD:
-        sys.stdout.write(note)
-        return 0
-    target = Path(arguments.output)
-    refuse_to_replace(target, [arguments.file], force=arguments.force, what="the note")
-    write_file(target, note.encode(), replace=arguments.force, what="the note")
-    tell(f"screen-tui: the note is in {target}.")
-    return 0
+    from screen_tui.note_command import note
+
+    return note(arguments, tell, *_session_and_protocol(arguments, tell), _assessed)
 
 
-def _visits_before(
-    arguments: argparse.Namespace, protocol: Protocol, session: Session, tell: Tell
-) -> tuple[Session, ...]:
-    """The visits a re-test follows, as far as they lie beside its file."""
-    if arguments.file == STANDARD:
-        folder = sessions_folder(arguments.sessions)
-    else:
-        folder = Path(arguments.file).absolute().parent
-    trail = trail_of(session, folder, protocol)
-    if trail.missing:
-        tell(
-            f"screen-tui: the note tells of no change since the visit {trail.missing}. {trail.why}"
-        )
-    return trail.visits
+def _visits(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.visit_commands import show_visits
+
+    return show_visits(arguments, tell, _loader(arguments, tell))
+
+
+def _change(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.visit_commands import show_change
+
+    return show_change(arguments, tell, _loader(arguments, tell))
+
+
+def _sheet(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.export_commands import sheet
+
+    return sheet(arguments, tell, *_judged(arguments, tell))
+
+
+def _table(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.export_commands import table
+
+    return table(arguments, tell, _loader(arguments, tell))
+
+
+def _export(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.export_commands import export
+
+    return export(arguments, tell, *_judged(arguments, tell))
+
+
+def _addendum(arguments: argparse.Namespace, tell: Tell) -> int:
+    from screen_tui.addendum_command import add_to_session
+
+    return add_to_session(arguments, tell, lambda: _loader(arguments, tell))
 
 
 def _protocols(arguments: argparse.Namespace, tell: Tell) -> int:
@@ -215,20 +206,15 @@ _COMMANDS: dict[str, Callable[[argparse.Namespace, Tell], int]] = {
     "assess": _assess,
     "explain": _explain,
     "note": _note,
-    "visits": lambda arguments, tell: show_visits(arguments, tell, _loader(arguments, tell)),
-    "change": lambda arguments, tell: show_change(arguments, tell, _loader(arguments, tell)),
-    "sheet": lambda arguments, tell: sheet(arguments, tell, *_judged(arguments, tell)),
-    "table": lambda arguments, tell: table(arguments, tell, _loader(arguments, tell)),
-    "export": lambda arguments, tell: export(arguments, tell, *_judged(arguments, tell)),
-    "addendum": lambda arguments, tell: add_to_session(
-        arguments, tell, lambda: _loader(arguments, tell)
-    ),
+    "visits": _visits,
+    "change": _change,
+    "sheet": _sheet,
+    "table": _table,
+    "export": _export,
+    "addendum": _addendum,
     "protocols": _protocols,
     "paths": _paths,
 }
-
-
-_PREFERENCES = FurtherKind("preferences", PREFERENCES_NAME, frozenset(NAMES), check_preferences)
 
 
 def _protocol_folders(arguments: argparse.Namespace, wished: Preferred) -> list[Path]:

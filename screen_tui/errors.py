@@ -10,11 +10,17 @@ ScreenError                 exit code 1
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 FAILED, USAGE, INTERRUPTED = 1, 2, 130
 """Exit codes of what is no `ScreenError`: a failure, a line that makes no sense, and Ctrl-C."""
+
+
+MOST_TOLD = 100
+"""Mistakes told at once of one file or folder: nobody reads more, and they could be 100,000."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,18 @@ class Problem:
         """Give ``file:line: field: what``."""
         place = str(self.path) if self.line is None else f"{self.path}:{self.line}"
         return ": ".join(part for part in (place, self.field, self.reason) if part)
+
+
+def first_of(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The problems to tell: the first `MOST_TOLD`, and that there are more where there are.
+
+    No more of them are made than are told.
+    """
+    told = tuple(islice(problems, MOST_TOLD + 1))
+    if len(told) <= MOST_TOLD:
+        return told
+    more = "has more mistakes than these; put these right first"
+    return (*told[:-1], Problem(told[-1].path, None, "", more))
 
 
 class ScreenError(Exception):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, ScreenError
-from screen_tui.preferences import Preferred, preferred, protocol_folders
+from screen_tui.preferences import Preferred, folders_in_use, preferences_told
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.parts import files_of
 from screen_tui.protocol.whole import Protocol
@@ -60,21 +60,6 @@ def open_on(
         tell(problem)
     remove_leftovers(sessions)
     return Opened(protocol, SessionStore(sessions), opened, demos)
-
-
-def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
-    """The preferences to go by; where their file cannot be used, that is told."""
-    wished = preferred(path)
-    for problem in wished.problems:
-        tell(problem)
-    if wished.problems:
-        tell("screen-tui: so the usual preferences hold; that file is left as it is.")
-    return wished
-
-
-def folders_in_use(ours: Path, wished: Preferred, asked: Sequence[Path]) -> list[Path]:
-    """Our own folder first, so that a clinic's may replace what it has; those asked for last."""
-    return [ours, *protocol_folders(wished.now, wished.path), *asked]
 
 
 def protocol_to_open(

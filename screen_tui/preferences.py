@@ -7,7 +7,7 @@ comments and order stay; a file that cannot be read as a whole is never written 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Literal
@@ -142,6 +142,16 @@ def preferred(path: Path) -> Preferred:
         return Preferred(path, problems=tuple(str(problem) for problem in refusal.problems))
 
 
+def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
+    """The preferences to go by; where their file cannot be used, that is told."""
+    wished = preferred(path)
+    for problem in wished.problems:
+        tell(problem)
+    if wished.problems:
+        tell("screen-tui: so the usual preferences hold; that file is left as it is.")
+    return wished
+
+
 def load_preferences(path: Path) -> Preferences:
     """Read the file of preferences; where there is none, the usual ones hold.
 
@@ -177,13 +187,11 @@ def check_preferences(document: TomlDocument) -> None:
         FileRefusedError: With everything that is wrong.
     """
     folders = protocol_folders(preferences_in(document), document.path)
-    problems = tuple(
-        document.problem(("protocols", place), f"there is no folder {folder}")
+    document.refuse_where(
+        (("protocols", place), f"there is no folder {folder}")
         for place, folder in enumerate(folders)
         if not _is_folder(folder)
     )
-    if problems:
-        raise FileRefusedError(problems)
 
 
 def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:
@@ -194,6 +202,11 @@ def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:
         path: The file of the preferences, beside which a relative one lies.
     """
     return tuple(path.parent / _at_home(Path(folder)) for folder in preferences.protocols)
+
+
+def folders_in_use(ours: Path, wished: Preferred, asked: Sequence[Path]) -> list[Path]:
+    """Our own folder first, so that a clinic's may replace what it has; those asked for last."""
+    return [ours, *protocol_folders(wished.now, wished.path), *asked]
 
 
 def save_value(path: Path, name: str, value: Value) -> None:

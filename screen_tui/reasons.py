@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from itertools import islice
 from typing import Any
 
 from pydantic import ValidationError
 
-from screen_tui.text import first_control_character
+from screen_tui.errors import MOST_TOLD
+from screen_tui.text import with_control_characters_as
 from screen_tui.tomlplaces import FieldPath
 
 _LONGEST_SHOWN = 40
+
+_MOST_COMPARED = 500
+"""Known ids that an unknown one is compared with: each comparison takes time."""
+
+_MOST_LISTED = 1_000
+"""Mistakes the library may list at once; of 200,000 its list takes 100 MB."""
 
 
 def dotted(path: FieldPath) -> str:
@@ -38,7 +47,7 @@ def shown(value: object) -> str:
         return "an array"
     if isinstance(value, str):
         cut = value if len(value) <= _LONGEST_SHOWN else value[:_LONGEST_SHOWN] + "..."
-        return f'"{"".join(_safe(character) for character in cut)}"'
+        return f'"{with_control_characters_as("<{}>".format, cut)}"'
     if isinstance(value, int) and value.bit_length() > 64:
         return "a very large number"
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
@@ -48,7 +57,7 @@ def shown(value: object) -> str:
 
 def no_such(wanted: str, what: str, known: Iterable[str]) -> str:
     """Say that an id is not known, and name the likeliest one that is."""
-    near = get_close_matches(wanted, list(known), n=1)
+    near = get_close_matches(wanted, islice(known, _MOST_COMPARED), n=1)
     guess = f"; did you mean {shown(near[0])}?" if near else ""
     return f"{shown(wanted)} is no {what}{guess}"
 
@@ -56,15 +65,17 @@ def no_such(wanted: str, what: str, known: Iterable[str]) -> str:
 def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[FieldPath, str]]:
     """Give each field that is wrong once, with a reason; in the order of the model.
 
+    Of more than are told (`MOST_TOLD`) the first are given, and one more.
+
     Args:
         error: What pydantic found.
         data: What it was given; tells keys of the data from the names of union members, which
             pydantic also puts into the path.
     """
     reasons: dict[FieldPath, str] = {}
-    for detail in error.errors(include_url=False):
-        path = _path_in_data(detail["loc"], data)
-        kind, context, value = detail["type"], detail.get("ctx", {}), detail["input"]
+    for detail in _details(error):
+        path, value = _found_in_data(detail["loc"], data)
+        kind, context, value = detail["type"], detail.get("ctx", {}), detail.get("input", value)
         if kind == "too_short" and len(value) >= context["min_length"]:
             continue  # its elements were refused one by one; each has its own reason
         if kind.startswith("union_tag_"):
@@ -74,6 +85,8 @@ def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tupl
         reason = (
             words(value, context) if words else f"is refused: {message[:1].lower()}{message[1:]}"
         )
+        if path not in reasons and len(reasons) > MOST_TOLD:
+            break
         # The last member of a plain union is the general one; the earlier are special values.
         reasons[path] = reason
     return list(reasons.items())
@@ -84,7 +97,7 @@ def toml_in_plain_words(message: str, text: str) -> tuple[int | None, str]:
     place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", message)
     line = int(place.group(1)) if place and place.group(1) else None
     if place and line is None:
-        line = len(text.rstrip().splitlines()) or None
+        line = text.rstrip().count("\n") + 1 if text.strip() else None
     told = message[: place.start()] if place else message
     for pattern, words in _TOML_WORDS:
         if re.match(pattern, told):
@@ -92,26 +105,41 @@ def toml_in_plain_words(message: str, text: str) -> tuple[int | None, str]:
     return line, f"is not valid TOML: {told}"
 
 
-def _safe(character: str) -> str:
-    code = first_control_character(character)
-    return character if code is None else f"<{code}>"
+def _details(error: ValidationError) -> Iterator[Mapping[str, Any]]:
+    """What pydantic found, one by one; of many, without what it was given."""
+    if error.error_count() <= _MOST_LISTED:
+        yield from error.errors(include_url=False)
+        return
+    listed = error.json(include_url=False, include_input=False)
+    decoder, at = json.JSONDecoder(), 1
+    while at < len(listed):
+        detail, at = decoder.raw_decode(listed, at)
+        yield detail
+        at += 1  # past the comma, or the bracket that ends the list
 
 
-def _path_in_data(location: tuple[int | str, ...], data: Mapping[str, Any]) -> FieldPath:
+def _found_in_data(
+    location: Sequence[int | str], data: Mapping[str, Any]
+) -> tuple[FieldPath, object]:
+    """The path of a place as far as the data has it, and what stands there."""
     path: list[int | str] = []
     here: Any = data
     for index, part in enumerate(location):
         last = index == len(location) - 1
-        if isinstance(here, Mapping) and isinstance(part, str):
-            if part in here:
-                path.append(part)
-                here = here[part]
-            elif last:
-                path.append(part)
-        elif isinstance(here, list | tuple) and isinstance(part, int) and part < len(here):
+        if _has(here, part):
             path.append(part)
             here = here[part]
-    return tuple(path)
+        elif last and path and part == "[key]":
+            here = path[-1]
+        elif last and isinstance(here, Mapping) and isinstance(part, str):
+            path.append(part)
+    return tuple(path), here
+
+
+def _has(data: Any, part: int | str) -> bool:
+    if isinstance(data, list | tuple):
+        return isinstance(part, int) and part < len(data)
+    return isinstance(data, Mapping) and part in data
 
 
 def _one_of(expected: str, value: object) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from typing import Final
 
 REFUSED: Final = (
@@ -42,11 +43,22 @@ _ONE_REFUSED = re.compile(f"[{''.join(f'{chr(first)}-{chr(last)}' for first, las
 def first_control_character(text: str) -> str | None:
     """Name the first character that could steer a terminal, reorder or hide text, or give None."""
     found = _ONE_REFUSED.search(text)
-    return None if found is None else f"U+{ord(found[0]):04X}"
+    return found and _name(found)
+
+
+def with_control_characters_as(mark: Callable[[str], str], text: str) -> str:
+    """The text with each such character exchanged for the mark that its name gives."""
+    return _ONE_REFUSED.sub(lambda found: mark(_name(found)), text)
+
+
+def _name(found: re.Match[str]) -> str:
+    return f"U+{ord(found.group()):04X}"
 
 
 def harmless(text: str) -> str:
     """One line of a text: what could steer a terminal, break a line or hide stands as ``?``."""
+    if text.isprintable() and first_control_character(text) is None:
+        return text
     return "".join(
         "?"
         if unicodedata.category(character) == "Cf" or first_control_character(character)

@@ -6,7 +6,7 @@ import hashlib
 import re
 import stat
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
@@ -16,12 +16,23 @@ from typing import Any, TypeVar
 import tomli_w
 from pydantic import BaseModel, ValidationError
 
-from screen_tui.errors import FileRefusedError, NotFoundError, Problem
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
 from screen_tui.reasons import dotted, in_plain_words, toml_in_plain_words
 from screen_tui.tomlplaces import FieldPath, deepest_line, find_places
 
 MOST_BYTES = 4_000_000
 DEEPEST = 20
+"""How many tables and arrays may lie within each other."""
+
+MOST_VALUES, MOST_IN_SHORT = 150_000, 20_000
+"""Names, tables and values of the longest files, which are those of sessions, and of all others.
+
+Each takes time to read, and may be wrong in several ways. 2,000 trials with all that can be noted
+come to 60,000, the longest file that comes with the program to 2,200.
+"""
+
+MOST_ENTRIES, MOST_NAMES, MOST_PARTS = 2_000, 200, 20_000
+"""Entries of one array, names of one table, parts of all names of three or more parts."""
 
 _Model = TypeVar("_Model", bound=BaseModel)
 
@@ -57,6 +68,19 @@ class TomlDocument:
         """A problem at a field of this file."""
         return Problem(self.path, self.line_of(field_path), dotted(field_path), reason)
 
+    def refuse_where(self, found: Iterable[tuple[FieldPath, str]]) -> None:
+        """Refuse the file where anything was found to be wrong.
+
+        Args:
+            found: The fields that are wrong, each with the reason.
+
+        Raises:
+            FileRefusedError: With the first of them.
+        """
+        problems = first_of(self.problem(path, reason) for path, reason in found)
+        if problems:
+            raise FileRefusedError(problems)
+
 
 def read_toml(path: Path) -> TomlDocument:
     """Read a TOML file.
@@ -86,10 +110,7 @@ def parse_toml(content: bytes, path: Path) -> TomlDocument:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise _refused(path, line, "is not UTF-8 text; save it again as UTF-8") from None
-    long_key = _LONG_KEY.search(text)
-    if long_key:
-        # The parser needs minutes for a name of some ten thousand parts.
-        raise _refused(path, text.count("\n", 0, long_key.start(1)) + 1, _TOO_DEEP)
+    _refuse_what_takes_long(text, path)
     try:
         data = tomllib.loads(text)
     except RecursionError:
@@ -102,19 +123,28 @@ def parse_toml(content: bytes, path: Path) -> TomlDocument:
     return TomlDocument(path, text, data, hashlib.sha256(content).hexdigest())
 
 
-def validate(document: TomlDocument, model: type[_Model]) -> _Model:
+def validate(
+    document: TomlDocument, model: type[_Model], most_values: int = MOST_IN_SHORT
+) -> _Model:
     """Check a file's contents against a model, strictly: a number in quotes is not a number.
+
+    Args:
+        document: The file.
+        model: What it should hold.
+        most_values: How many names, tables and values it may hold.
 
     Raises:
         FileRefusedError: With one problem per field that is wrong.
     """
+    if _values_in(document.text) > most_values:
+        raise _refused(document.path, None, _TOO_MUCH)
+    document.refuse_where(_too_long((), document.data))
     try:
         return model.model_validate(_lists_as_tuples(document.data), strict=True)
     except ValidationError as error:
         found = in_plain_words(error, document.data)
-        raise FileRefusedError(
-            tuple(document.problem(path, reason) for path, reason in found)
-        ) from None
+    document.refuse_where(found)
+    raise AssertionError("what the model refuses has a reason")
 
 
 def dump_toml(data: Mapping[str, Any]) -> str:
@@ -142,13 +172,58 @@ def dump_toml(data: Mapping[str, Any]) -> str:
     return "\n".join(parts)
 
 
-_KEY = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
-_LONG_KEY = re.compile(
-    rf"(?:^[ \t]*\[{{0,2}}|[{{,])[ \t]*({_KEY}(?:[ \t]*\.[ \t]*{_KEY}){{{DEEPEST}}})", re.MULTILINE
-)
-"""A dotted name of more than `DEEPEST` parts, where names stand: no text of ours looks like it."""
+_KEY = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
+_DOT = r"[ \t]*+\.[ \t]*+"
+_LONG_NAME = re.compile(rf"[\n{{,][ \t]*+\[{{0,2}}+[ \t]*+({_KEY}(?:{_DOT}{_KEY}){{2,}}+)")
+"""A dotted name of three parts or more, where names stand; no number looks like it."""
+
+_LONG_NUMBER = re.compile(r"(?<![0-9A-Fa-f_])[0-9A-Fa-f_]{10001}")
+"""More digits than a number can have, such as one in base 16."""
 
 _TOO_DEEP = f"holds tables or arrays nested more than {DEEPEST} deep, which no file here needs"
+_TOO_MUCH = "holds far more names and values than any file here, so it is not one of ours"
+
+
+def _refuse_what_takes_long(text: str, path: Path) -> None:
+    """Refuse what the parser would take long for, or much memory.
+
+    A digit of a number takes 100 bytes, a value some microseconds, a name of a table several for
+    each of its parts; a name of some ten thousand parts takes minutes.
+    """
+    parts = 0
+    lines = "\n" + text
+    for name in _LONG_NAME.finditer(lines):
+        own = sum(1 for _ in re.finditer(_KEY, name.group(1)))
+        if own > DEEPEST:
+            raise _refused(path, lines.count("\n", 0, name.start(1)), _TOO_DEEP)
+        parts += own
+    if parts > MOST_PARTS or _values_in(text) > MOST_VALUES:
+        raise _refused(path, None, _TOO_MUCH)
+    digits = _LONG_NUMBER.search(text)
+    if digits:
+        line = text.count("\n", 0, digits.start()) + 1
+        raise _refused(path, line, "holds a number of far too many digits")
+
+
+def _values_in(text: str) -> int:
+    """How many names, tables and values a text may hold at most, by the signs that part them."""
+    return sum(text.count(sign) for sign in "=,[")
+
+
+def _too_long(path: FieldPath, value: Any) -> Iterator[tuple[FieldPath, str]]:
+    """The tables and arrays that hold more than any file here needs."""
+    if isinstance(value, dict):
+        if len(value) > MOST_NAMES:
+            yield path, f"has {len(value):,} names, and no table here has more than {MOST_NAMES}"
+        for name, item in value.items():
+            if isinstance(item, dict | list):
+                yield from _too_long((*path, name), item)
+    elif isinstance(value, list):
+        if len(value) > MOST_ENTRIES:
+            yield path, f"has {len(value):,} entries, and none here has more than {MOST_ENTRIES:,}"
+        for index, item in enumerate(value):
+            if isinstance(item, dict | list):
+                yield from _too_long((*path, index), item)
 
 
 def _refused(path: Path, line: int | None, reason: str) -> FileRefusedError:

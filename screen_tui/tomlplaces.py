@@ -9,18 +9,18 @@ from __future__ import annotations
 
 import re
 import tomllib
-from bisect import bisect_right
 
 FieldPath = tuple[str | int, ...]
 """Keys and array indices (from 0) that lead to a value: ``("trials", 2, "value")``."""
 
-_BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
-_SPACES = re.compile(r"[ \t]*")
+# The text is sound, so nothing is ever tried a second way, for which memory would be set aside.
+_BLANK = re.compile(r"(?:[ \t\n]++|#[^\n]*+)*+")
+_SPACES = re.compile(r"[ \t]*+")
 _STRING = re.compile(
-    r'"""(?:[^"\\]|\\.|"{1,2}(?!"))*"{3,5}'
-    r"|'''(?:[^']|'{1,2}(?!'))*'{3,5}"
-    r'|"(?:[^"\\]|\\.)*"'
-    r"|'[^']*'",
+    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}'
+    r"|'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"
+    r'|"(?:[^"\\]++|\\.)*+"'
+    r"|'[^']*+'",
     re.DOTALL,
 )
 _BARE_KEY = re.compile(r"[^ \t\n.=\]#]+")
@@ -51,7 +51,8 @@ class _Scanner:
         self.places: dict[FieldPath, int] = {}
         self._text = text
         self._at = 0
-        self._line_starts = [0, *(match.end() for match in re.finditer("\n", text))]
+        self._counted_to = 0
+        self._lines_before = 0
         self._tables_in_array: dict[FieldPath, int] = {}
 
     def scan(self) -> None:
@@ -166,4 +167,7 @@ class _Scanner:
             self._at = found.end()
 
     def _line(self) -> int:
-        return bisect_right(self._line_starts, self._at)
+        """The line, from 1, that has been come to."""
+        self._lines_before += self._text.count("\n", self._counted_to, self._at)
+        self._counted_to = self._at
+        return self._lines_before + 1

@@ -44,12 +44,20 @@ class Way:
         parts = tuple(f"{v:012.3f}" if isinstance(v, float) else v or "" for _, v in self.set_up)
         return parts, self.steps or 0, self.hands
 
+    @property
+    def riser_cm(self) -> float | str | None:
+        """The riser of the stairs; None where it was not noted."""
+        return dict(self.set_up)["riser_cm"]
+
+    @property
+    def but_riser(self) -> tuple[object, ...]:
+        """The set-up without the riser, and without the hands."""
+        return self.steps, *(one for one in self.set_up if one[0] != "riser_cm")
+
     def like(self, their: Way) -> bool:
         """Whether the set-up is the same, hands aside; a riser that was not noted is like any."""
-        return self.steps == their.steps and all(
-            mine == other or (name == "riser_cm" and None in (mine, other))
-            for (name, mine), (_, other) in zip(self.set_up, their.set_up, strict=True)
-        )
+        risers = {self.riser_cm, their.riser_cm}
+        return self.but_riser == their.but_riser and (len(risers) == 1 or None in risers)
 
     def words(self, than: Way) -> str:
         """What is different about it than about another way, such as ``seat 50 cm, no hands``."""
@@ -97,14 +105,31 @@ def done_alike(
     ways: dict[Way, list[Trial]] = {}
     for trial in trials:
         # Where one riser was noted, it is that of the flights at which nobody measured.
-        of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else {}
-        ways.setdefault(way_of(spec, trial.model_copy(update=of_all)), []).append(trial)
+        of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else None
+        done = trial.model_copy(update=of_all) if of_all else trial
+        ways.setdefault(way_of(spec, done), []).append(trial)
     usual = way_of(spec, Trial(test=spec.id))
 
     def rank(way: Way) -> tuple[object, ...]:
         return not judged(ways[way]), not way.like(usual), way.hands, -len(ways[way]), way.order
 
     return tuple(ways[min(ways, key=rank)]) if ways else ()
+
+
+def set_up_like(
+    spec: TestSpec, trials: Sequence[Trial], others: Sequence[Trial]
+) -> tuple[Trial, ...]:
+    """Those of the trials whose way is like that of one of the others, in order."""
+    risers: dict[tuple[object, ...], set[float | str | None]] = {}
+    for one in others:
+        way = way_of(spec, one)
+        risers.setdefault(way.but_riser, set()).add(way.riser_cm)
+
+    def like_one(way: Way) -> bool:
+        known = risers.get(way.but_riser, set())
+        return bool(known) and (way.riser_cm is None or bool({None, way.riser_cm} & known))
+
+    return tuple(trial for trial in trials if like_one(way_of(spec, trial)))
 
 
 def _set_up_words(name: SetUpId, value: float | str | None) -> str:

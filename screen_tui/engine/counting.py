@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from screen_tui.engine.alike import RISING, done_alike, way_of
-from screen_tui.engine.measures import HANDS_USED, set_up_of, trial_values
-from screen_tui.engine.observe import Key, Observation, as_seen, other
+from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
+from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.protocol.lines import ResultLine
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -23,13 +23,12 @@ def counting(
     when trials were done in different ways; `shown_apart` remarks on the others.
     """
     spec = observation.spec
-    yielding = _yielding(client, observation, opposite, measure)
 
     def judged(trials: Sequence[Trial]) -> bool:
         spoilt = spec.timer.kind in RISING and any(HANDS_USED in trial.signs for trial in trials)
         return not spoilt and judging_line(fitting(spec, measure, trials), client) is not None
 
-    return done_alike(spec, yielding, judged)
+    return done_alike(spec, _yielding(client, observation, opposite, measure), judged)
 
 
 def _yielding(
@@ -37,11 +36,7 @@ def _yielding(
 ) -> tuple[Trial, ...]:
     """The fair trials that yield the measure; where none is fair, those that pain limited."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
-    return tuple(
-        trial
-        for trial in fair or observation.plain
-        if trial_values(observation.spec, measure, [trial], client, opposite)
-    )
+    return yielding(observation.spec, measure, fair or observation.plain, client, opposite)
 
 
 def fair_alike(observation: Observation, made_of: Sequence[Trial]) -> list[Trial]:
@@ -64,41 +59,46 @@ def shown_apart(
         session: What happened; a trial is named by its place among those of its test and leg.
         seen: The same, observed.
     """
+    apart = {
+        place: found
+        for observation in seen.values()
+        for place, found in _apart(session.client, seen, observation).items()
+    }
     remarks = []
-    places: Counter[Key] = Counter()
-    for trial in session.trials:
+    numbers: Counter[Key] = Counter()
+    for place, trial in enumerate(session.trials):
         spec = protocol.known_test(trial.test)
         side = trial.side if spec is not None and spec.sided else None
-        places[trial.test, side] += 1
-        if spec is None or not trial.counts:
-            continue
-        found = _apart(session.client, seen, (spec.id, side), as_seen(spec, trial))
-        if found:
+        numbers[trial.test, side] += 1
+        if spec is not None and place in apart:
             name = f"{spec.name}, {side}" if side else spec.name
-            ways = " or ".join(dict.fromkeys(found.values()))
+            ways = " or ".join(dict.fromkeys(apart[place].values()))
             remarks.append(
-                f"Trial {places[spec.id, side]} of {name} was done in another way ({ways}) "
+                f"Trial {numbers[spec.id, side]} of {name} was done in another way ({ways}) "
                 "than what counts; "
-                f"it is shown apart, not mixed into: {', '.join(found)}."
+                f"it is shown apart, not mixed into: {', '.join(apart[place])}."
             )
     return tuple(remarks)
 
 
 def _apart(
-    client: Client, seen: Mapping[Key, Observation], key: Key, trial: Trial
-) -> Mapping[str, str]:
-    """The measures a trial yields without making them, each with what was different about it."""
-    observation = seen.get(key)
-    if observation is None:
-        return {}
-    spec, (test, side) = observation.spec, key
-    opposite = seen.get((test, other(side))) if side else None
-    found = {}
+    client: Client, seen: Mapping[Key, Observation], observation: Observation
+) -> Mapping[int, Mapping[str, str]]:
+    """By place in the session, the measures a trial yields without making them, and why not.
+
+    The reason is what was different about the trial.
+    """
+    spec, side = observation.spec, observation.side
+    opposite = seen.get((spec.id, other(side))) if side else None
+    found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:
         made_of = counting(client, observation, opposite, measure)
-        yielding = _yielding(client, observation, opposite, measure)
-        if trial in yielding and trial not in made_of:
-            found[measure.label.lower()] = way_of(spec, trial).words(way_of(spec, made_of[0]))
+        others = {id(one) for one in _yielding(client, observation, opposite, measure)}
+        others -= {id(one) for one in made_of}
+        for place, trial in zip(observation.places, observation.plain, strict=True):
+            if id(trial) in others:
+                words = way_of(spec, trial).words(way_of(spec, made_of[0]))
+                found.setdefault(place, {})[measure.label.lower()] = words
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from screen_tui.engine.alike import way_of
+from screen_tui.engine.alike import set_up_like
 from screen_tui.engine.counting import counting
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values
@@ -39,15 +39,15 @@ def cue_effect(
     Hands may differ: not to need them any more is what a cue can do, and a higher seat is not.
     """
     cued = observation.with_cue(cue)
-    before = {sign for trial in _like(observation, observation.plain, cued) for sign in trial.signs}
-    after = {sign for trial in _like(observation, cued, observation.plain) for sign in trial.signs}
-    opposite = observations.get((observation.spec.id, other(observation.side)))
+    spec = observation.spec
+    before = _signs(set_up_like(spec, observation.plain, cued))
+    after = _signs(set_up_like(spec, cued, observation.plain))
+    opposite = observations.get((spec.id, other(observation.side)))
     changes = (
-        _change(client, observation, cue, measure, opposite, results)
-        for measure in observation.spec.measures
+        _change(client, observation, cue, measure, opposite, results) for measure in spec.measures
     )
     return CueEffect(
-        test=observation.spec.id,
+        test=spec.id,
         side=observation.side,
         cue=cue,
         cured=tuple(sorted(before - after)),
@@ -69,7 +69,7 @@ def _change(
     spec = observation.spec
     before = results.get((spec.id, observation.side, measure.id))
     made_of = counting(client, observation, opposite, measure)
-    cued = _like(observation, observation.with_cue(cue), made_of)
+    cued = set_up_like(spec, observation.with_cue(cue), made_of)
     fair = [trial for trial in cued if not trial.pain_limited]
     after = over_trials(measure, trial_values(spec, measure, fair, client, opposite))
     if before is None or before.value is None or after is None or observation.pain_limited:
@@ -89,14 +89,8 @@ def _change(
     )
 
 
-def _like(
-    observation: Observation, trials: Sequence[Trial], others: Sequence[Trial]
-) -> list[Trial]:
-    """Those of the trials that were set up like one of the others."""
-    ways = [way_of(observation.spec, other) for other in others]
-    return [
-        trial for trial in trials if any(way_of(observation.spec, trial).like(way) for way in ways)
-    ]
+def _signs(trials: Sequence[Trial]) -> set[str]:
+    return {sign for trial in trials for sign in trial.signs}
 
 
 def _verdict(better: float, error: float) -> str:

@@ -35,16 +35,37 @@ def trial_values(
     """
     if measure.taken_from == "points":
         return (float(sign_points(spec, trials)),) if trials else ()
-    found = (_of_trial(spec, measure, trial, client, opposite) for trial in trials)
+    found = _of_each(spec, measure, trials, client, opposite)
     return tuple(value for value in found if value is not None)
 
 
-def _of_trial(
+def yielding(
     spec: TestSpec,
     measure: ResultMeasure,
-    trial: Trial,
+    trials: Sequence[Trial],
+    client: Client,
+    opposite: Observation | None = None,
+) -> tuple[Trial, ...]:
+    """Those of the trials that yield the measure; arguments as for `trial_values`."""
+    if measure.taken_from == "points":
+        return tuple(trials)
+    found = _of_each(spec, measure, trials, client, opposite)
+    return tuple(trial for trial, value in zip(trials, found, strict=True) if value is not None)
+
+
+def _of_each(
+    spec: TestSpec,
+    measure: ResultMeasure,
+    trials: Sequence[Trial],
     client: Client,
     opposite: Observation | None,
+) -> list[float | None]:
+    aim = _aim(opposite) if measure.taken_from == "deficit" else 0.0
+    return [_of_trial(spec, measure, trial, client, aim) for trial in trials]
+
+
+def _of_trial(
+    spec: TestSpec, measure: ResultMeasure, trial: Trial, client: Client, aim: float
 ) -> float | None:
     match measure.taken_from:
         case "value":
@@ -64,7 +85,7 @@ def _of_trial(
                 return None
             return trial.active_deg - trial.passive_deg
         case "deficit":
-            return _deficit(trial, opposite)
+            return None if trial.passive_deg is None else max(0.0, trial.passive_deg - aim)
         case "rise-power":
             return _rise_power(spec, trial, client)
         case "stair-power":
@@ -114,19 +135,16 @@ def _stair_power(trial: Trial, client: Client) -> float | None:
     return None if watts is None else watts / client.mass_kg
 
 
-def _deficit(trial: Trial, opposite: Observation | None) -> float | None:
-    """Passive extension short of the other knee, or of straight where that is more.
+def _aim(opposite: Observation | None) -> float:
+    """The passive extension a knee falls short of: the other knee's, or straight if that is more.
 
     A knee that overextends sets the aim for its fellow, so 0 degrees can be a deficit; two
     stiff knees do not excuse each other. A knee straighter than the aim has none.
     """
-    if trial.passive_deg is None:
-        return None
     others = (
         [t.passive_deg for t in opposite.plain if t.passive_deg is not None] if opposite else []
     )
-    aim = min(0.0, fmean(others)) if others else 0.0
-    return max(0.0, trial.passive_deg - aim)
+    return min(0.0, fmean(others)) if others else 0.0
 
 
 def sign_points(spec: TestSpec, trials: Sequence[Trial]) -> int:

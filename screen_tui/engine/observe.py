@@ -25,12 +25,14 @@ class Observation:
     Attributes:
         plain: Trials without a cue, in order.
         cued: Trials repeated with a cue, in order.
+        places: The place of each plain trial among all trials of the session, from 0.
     """
 
     spec: TestSpec
     side: Side | None
     plain: tuple[Trial, ...]
     cued: tuple[Trial, ...]
+    places: tuple[int, ...]
 
     @property
     def signs(self) -> frozenset[str]:
@@ -70,26 +72,28 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
     has one observation, whatever side its trials name. A noted aid is seen as its sign. Addenda
     are heeded here, so that whatever is graded, weighed or compared heeds them.
     """
-    session = session.as_amended
-    seen: dict[Key, Observation] = {}
-    for spec in protocol.tests:
-        for side in sides_of(spec):
-            trials = tuple(
-                as_seen(spec, trial)
-                for trial in session.trials
-                if trial.test == spec.id
-                and trial.counts
-                and (side is None or trial.side == side)
-                and not contradiction(spec, trial)
-            )
-            if trials:
-                seen[spec.id, side] = Observation(
-                    spec,
-                    side,
-                    plain=tuple(trial for trial in trials if not trial.cue),
-                    cued=tuple(trial for trial in trials if trial.cue),
-                )
-    return seen
+    specs = {spec.id: spec for spec in protocol.tests}
+    found: dict[Key, list[tuple[int, Trial]]] = {
+        (spec.id, side): [] for spec in protocol.tests for side in sides_of(spec)
+    }
+    for place, trial in enumerate(session.as_amended.trials):
+        spec = specs.get(trial.test)
+        if spec is None or not trial.counts or contradiction(spec, trial):
+            continue
+        key = (spec.id, trial.side if spec.sided else None)
+        if key in found:
+            found[key].append((place, as_seen(spec, trial)))
+    return {
+        (test, side): Observation(
+            specs[test],
+            side,
+            plain=tuple(trial for _, trial in trials if not trial.cue),
+            cued=tuple(trial for _, trial in trials if trial.cue),
+            places=tuple(place for place, trial in trials if not trial.cue),
+        )
+        for (test, side), trials in found.items()
+        if trials
+    }
 
 
 def as_seen(spec: TestSpec, trial: Trial) -> Trial:

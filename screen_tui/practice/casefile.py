@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.casecheck import misfits
+from screen_tui.practice.showncheck import Misfit
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import shown
 from screen_tui.tomlfile import TomlDocument, read_toml, validate
@@ -40,13 +43,13 @@ def case_in(document: TomlDocument, protocol: Protocol) -> Case:
         )
         raise FileRefusedError((document.problem((KEY,), reason),))
     case = validate(document, Case)
-    problems = [document.problem(path, reason) for path, reason in misfits(case, protocol)]
-    if document.path.stem != case.id:
-        reason = f"is {shown(case.id)}, but the file is named {document.path.name}"
-        problems.insert(0, document.problem(("id",), reason))
-    if problems:
-        raise FileRefusedError(tuple(problems))
+    document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
     return case
+
+
+def _wrong_name(case: Case, path: Path) -> Iterator[Misfit]:
+    if path.stem != case.id:
+        yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
 
 
 def load_case(path: Path, protocol: Protocol) -> Case:

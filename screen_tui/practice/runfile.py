@@ -14,7 +14,7 @@ from screen_tui.reasons import shown
 from screen_tui.session.knownfolder import KnownFolder, free_id
 from screen_tui.session.ownfile import read_own
 from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.tomlfile import TomlDocument, dump_toml, validate
+from screen_tui.tomlfile import MOST_VALUES, TomlDocument, dump_toml, validate
 
 KEY = "practice_run"
 """The key by which a file is known to be a practice run; its value is the format."""
@@ -45,7 +45,7 @@ def run_in(document: TomlDocument) -> PracticeRun:
     if KEY not in document.data:
         reason = "is missing, so this is not a practice run of this program"
         raise FileRefusedError((Problem(document.path, None, KEY, reason),))
-    return validate(document, PracticeRun)
+    return validate(document, PracticeRun, MOST_VALUES)
 
 
 def run_text(run: PracticeRun) -> str:

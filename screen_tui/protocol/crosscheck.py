@@ -131,9 +131,10 @@ def _all_placed(parts: Parts) -> Iterator[Placed[Any]]:
 
 def _fields_named(name: str, model: BaseModel) -> Iterator[tuple[FieldPath, str]]:
     """Every text field of that name in a model and the models inside it."""
-    for key, value in model:
-        if key == name and isinstance(value, str):
-            yield (key,), value
+    for key, value in vars(model).items():
+        if isinstance(value, str):
+            if key == name:
+                yield (key,), value
         elif isinstance(value, BaseModel):
             yield from (((key, *path), found) for path, found in _fields_named(name, value))
         elif isinstance(value, tuple):

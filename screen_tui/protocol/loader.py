@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TypeVar
 
 from pydantic import BaseModel
 
-from screen_tui.errors import FileRefusedError, NotFoundError, Problem
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
 from screen_tui.protocol.crosscheck import crosscheck
 from screen_tui.protocol.parts import KNOWLEDGE_FILES, Parts, Placed, ProtocolFile, files_of
 from screen_tui.protocol.whole import Protocol
@@ -43,9 +44,9 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Pr
         raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
     if folders:
         problems += missing_files(layers, parts, folders[0])
-    problems += crosscheck(parts)
-    if problems:
-        raise FileRefusedError(tuple(problems))
+    wrong = first_of(chain(problems, crosscheck(parts)))
+    if wrong:
+        raise FileRefusedError(wrong)
     return _assembled(parts, battery)
 
 

@@ -40,6 +40,8 @@ def fold(text: str) -> str:
     Accents are dropped, signs are spelled out (``5\u00b0`` becomes ``5 deg``), every kind of space
     becomes a blank, what cannot be seen is left out, and what is left over becomes ``?``.
     """
+    if text.isascii() and text.isprintable():
+        return text
     spelled = _DEGREE.sub(" deg", text).translate(_SPELLED)
     # Compatibility forms (ligatures, full-width letters) can hide a sign that has a spelling.
     apart = unicodedata.normalize("NFKD", spelled).translate(_SPELLED)

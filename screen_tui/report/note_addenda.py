@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
-from screen_tui.report.words import joined, moment, test_name, trial_value, with_side
+from screen_tui.report.words import joined, leg_of, moment, test_name, trial_value, with_side
 from screen_tui.session.model import Addendum, Session, Trial
 
 JUDGED_AMENDED = (
@@ -22,51 +26,54 @@ def write_addenda(sheet: Sheet, protocol: Protocol, session: Session) -> None:
     if any(one.changes_a_trial for one in session.addenda):
         sheet.text(JUDGED_AMENDED)
     trials = list(session.trials)
+    places = _places(protocol, session)
     for number, addendum in enumerate(session.addenda, start=1):
         sheet.item(f"Addendum {number}, written", moment(addendum.written))
         sheet.item("Reason", addendum.reason, indent=2)
         if addendum.trial is not None:
             at = addendum.trial - 1
             amended = addendum.applied_to(trials[at])
-            place = _place(protocol, session, at)
-            sheet.item(place, _change(protocol, addendum, trials[at], amended), indent=2)
+            sheet.item(places[at], _change(protocol, addendum, trials[at], amended), indent=2)
             trials[at] = amended
         if addendum.text:
             sheet.item("Added", addendum.text, indent=2)
 
 
-def amended_words(spec: TestSpec | None, session: Session, at: int) -> str:
+def amending(session: Session) -> Mapping[int, Sequence[int]]:
+    """By the place of a trial, from 0 over all trials, the numbers of the addenda that amend it."""
+    found: dict[int, list[int]] = {}
+    for number, one in enumerate(session.addenda, start=1):
+        if one.changes_a_trial and one.trial is not None:
+            found.setdefault(one.trial - 1, []).append(number)
+    return found
+
+
+def amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]) -> str:
     """That a trial is judged otherwise than as it was kept; empty when it is not.
 
     Args:
         spec: The test of the trial, where the protocol has it.
-        session: The session as it was kept.
-        at: The trial's place, from 0 over all trials.
+        amended: The trial as it should have been.
+        numbers: The numbers of the addenda that say so.
     """
-    numbers = [
-        str(number)
-        for number, one in enumerate(session.addenda, start=1)
-        if one.changes_a_trial and one.trial == at + 1
-    ]
     if not numbers:
         return ""
-    amended = session.as_amended.trials[at]
     told = "struck out" if amended.void else trial_value(spec, amended)
-    which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(numbers)}"
+    which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(map(str, numbers))}"
     return f"as amended: {told} ({which})"
 
 
-def _place(protocol: Protocol, session: Session, at: int) -> str:
-    """A trial by its place in its test on its leg, as above, and in the whole session."""
-    trial = session.trials[at]
-    spec = protocol.known_test(trial.test)
-    side = trial.side if spec is None or spec.sided else None
-    nth = sum(
-        one.test == trial.test and (side is None or one.side == side)
-        for one in session.trials[: at + 1]
-    )
-    name = with_side(test_name(protocol, trial.test), side)
-    return f"{name}, trial {nth} (trial {at + 1} of the screen)"
+def _places(protocol: Protocol, session: Session) -> list[str]:
+    """Each trial by its place in its test on its leg, as above, and in the whole session."""
+    places = []
+    counts: Counter[tuple[str, Side | None]] = Counter()
+    for number, trial in enumerate(session.trials, start=1):
+        side = leg_of(protocol, trial)
+        counts[trial.test, side] += 1
+        name = with_side(test_name(protocol, trial.test), side)
+        nth = counts[trial.test, side]
+        places.append(f"{name}, trial {nth} (trial {number} of the screen)")
+    return places
 
 
 def _change(protocol: Protocol, addendum: Addendum, before: Trial, after: Trial) -> str:

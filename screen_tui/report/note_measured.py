@@ -10,13 +10,14 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.cue_words import cue_effect_words, cue_label
-from screen_tui.report.note_addenda import amended_words
+from screen_tui.report.note_addenda import amended_words, amending
 from screen_tui.report.note_not_done import write_not_done
 from screen_tui.report.result_facts import compared_facts, value_fact
 from screen_tui.report.words import (
     correction_words,
     ended_words,
     joined,
+    leg_of,
     set_up_words,
     sign_time_words,
     sign_words,
@@ -43,6 +44,10 @@ def write_measured(
     """Write O: trials, scores, comparisons, and what was not done and why."""
     sheet.heading("O: Objective")
     places = _places(protocol, session, assessment)
+    by_place: dict[_Place, list[int]] = {}
+    for at, trial in enumerate(session.trials):
+        by_place.setdefault(_place(protocol, trial), []).append(at)
+    amended, amended_by = session.as_amended.trials, amending(session)
     if not places:
         sheet.text("No test was done.")
     for index, (test_id, side) in enumerate(places):
@@ -51,14 +56,13 @@ def write_measured(
         spec = protocol.known_test(test_id)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
         sheet.text(with_side(test_name(protocol, test_id), side) + missing)
-        own = [
-            (at, trial)
-            for at, trial in enumerate(session.trials)
-            if _place(protocol, trial) == (test_id, side)
-        ]
-        for place, (at, trial) in enumerate(own, start=1):
-            told = [_trial_words(protocol, spec, trial), amended_words(spec, session, at)]
-            sheet.item(_trial_label(place, trial), joined(told), indent=2)
+        for number, at in enumerate(by_place.get((test_id, side), ()), start=1):
+            trial = session.trials[at]
+            told = [
+                _trial_words(protocol, spec, trial),
+                amended_words(spec, amended[at], amended_by.get(at, ())),
+            ]
+            sheet.item(_trial_label(number, trial), joined(told), indent=2)
         for result in assessment.results:
             if (result.test, result.side) == (test_id, side):
                 _write_result(sheet, spec, result, cited)
@@ -84,9 +88,7 @@ def _places(protocol: Protocol, session: Session, assessment: Assessment) -> lis
 
 
 def _place(protocol: Protocol, trial: Trial) -> _Place:
-    """Where a trial belongs; a two-legged test has one place, whatever side its trial names."""
-    spec = protocol.known_test(trial.test)
-    return trial.test, None if spec is not None and not spec.sided else trial.side
+    return trial.test, leg_of(protocol, trial)
 
 
 def _trial_label(place: int, trial: Trial) -> str:

@@ -73,6 +73,12 @@ def standing_words(result: Result) -> str:
     return "meets the line" if result.standing == "meets" else result.standing
 
 
+def leg_of(protocol: Protocol, trial: Trial) -> Side | None:
+    """The leg of a trial; None for a two-legged test, whatever side its trial names."""
+    spec = protocol.known_test(trial.test)
+    return trial.side if spec is None or spec.sided else None
+
+
 def with_side(name: str, side: Side | None) -> str:
     """``Step-down, left``; a two-legged test stands alone."""
     return f"{name}, {side}" if side else name

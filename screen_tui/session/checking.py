@@ -5,10 +5,11 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any, Literal
 
-from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError, first_of
 from screen_tui.protocol.crosscheck import crosscheck
 from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
 from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
@@ -94,11 +95,11 @@ def check_paths(
                 raise NotFoundError(f"There is nothing at {path}.")
     in_use = (protocols_folder(),) if protocols is None else protocols
     checked: list[Checked] = []
-    problems: list[Problem] = []
+    problems: dict[Problem, None] = {}
     for path in paths:
         for item, found in _check(path, in_use, further):
             checked.append(item)
-            problems.extend(problem for problem in found if problem not in problems)
+            problems.update(dict.fromkeys(found))
     if problems:
         raise FileRefusedError(tuple(problems))
     return tuple(checked)
@@ -106,14 +107,14 @@ def check_paths(
 
 def _check(
     path: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
-) -> Iterator[tuple[Checked, list[Problem]]]:
+) -> Iterator[tuple[Checked, Sequence[Problem]]]:
     try:
         if _is_folder(path):
             yield from _check_folder(path, protocols, further)
         else:
             yield _check_file(path, protocols, further)
     except FileRefusedError as refusal:
-        yield Checked(path, "unknown"), list(refusal.problems)
+        yield Checked(path, "unknown"), refusal.problems
 
 
 def _is_folder(path: Path) -> bool:
@@ -126,7 +127,7 @@ def _is_folder(path: Path) -> bool:
 
 def _check_folder(
     folder: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
-) -> Iterator[tuple[Checked, list[Problem]]]:
+) -> Iterator[tuple[Checked, Sequence[Problem]]]:
     files = files_of(folder)
     if not files:
         raise _refused(folder, "holds no TOML files; a protocol folder or session files are needed")
@@ -138,13 +139,12 @@ def _check_folder(
     layers = [*(files_of(other) for other in below), files]
     parts, problems = read_layers(layers)
     problems += missing_files(layers, parts, folder)
-    problems += crosscheck(parts)
-    yield Checked(folder, "protocol folder"), problems
+    yield Checked(folder, "protocol folder"), first_of(chain(problems, crosscheck(parts)))
 
 
 def _check_file(
     path: Path, protocols: Sequence[Path], further: Sequence[FurtherKind]
-) -> tuple[Checked, list[Problem]]:
+) -> tuple[Checked, Sequence[Problem]]:
     document = read_toml(path)
     kind = _kind_of(document)
     if kind is None:
@@ -165,9 +165,12 @@ def _check_file(
         at_home = (file,)
     below = [] if _is_whole(at_home) else _other_folders(home, protocols)
     parts, problems = read_layers([*(files_of(other) for other in below), at_home])
-    problems += crosscheck(parts)
-    own = [replace(problem, path=path) for problem in problems if problem.path == file.path]
-    return Checked(path, kind), own
+    own = (
+        replace(problem, path=path)
+        for problem in chain(problems, crosscheck(parts))
+        if problem.path == file.path
+    )
+    return Checked(path, kind), first_of(own)
 
 
 def _session_kind(document: TomlDocument) -> str:
@@ -175,13 +178,13 @@ def _session_kind(document: TomlDocument) -> str:
     return "session" if written == FORMAT else f"session of format {written}"
 
 
-def _session_problems(document: TomlDocument, protocols: Sequence[Path]) -> list[Problem]:
+def _session_problems(document: TomlDocument, protocols: Sequence[Path]) -> Sequence[Problem]:
     try:
         session = session_in(document)
         protocol = load_protocol(protocols, session.protocol)
         check_against(session, protocol, document)
     except FileRefusedError as refusal:
-        return list(refusal.problems)
+        return refusal.problems
     except NotFoundError as missing:
         return [document.problem(("protocol",), f"cannot be loaded: {missing}")]
     return []

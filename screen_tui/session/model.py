@@ -33,6 +33,9 @@ from screen_tui.session.label import INSTEAD, what_it_tells
 
 FORMAT = 2
 
+MOST_TRIALS = 2_000
+"""Trials of one session: far more than anybody does, and few enough to be judged in a second."""
+
 
 def _nobody_known(label: str) -> str:
     kind = what_it_tells(label)
@@ -162,9 +165,10 @@ class Trial(Strict):
 
     @model_validator(mode="after")
     def _times_of_signs_seen(self) -> Trial:
-        stray = [sign for sign in self.sign_times if sign not in self.signs]
-        if stray:
-            raise ValueError(f"there is a time for {stray[0]}, which is not among the signs")
+        seen = set(self.signs)
+        stray = next((sign for sign in self.sign_times if sign not in seen), None)
+        if stray is not None:
+            raise ValueError(f"there is a time for {stray}, which is not among the signs")
         return self
 
     @model_validator(mode="after")
@@ -301,6 +305,11 @@ class Session(Strict):
             if addendum.trial is not None:
                 trials[addendum.trial - 1] = addendum.applied_to(trials[addendum.trial - 1])
         return self.model_copy(update={"trials": tuple(trials)}) if self.addenda else self
+
+    @property
+    def full(self) -> bool:
+        """Whether it holds as many trials as it may."""
+        return len(self.trials) >= MOST_TRIALS
 
     def with_trial(self, trial: Trial) -> Session:
         """The session with one more trial, and none under way."""

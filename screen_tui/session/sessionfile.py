@@ -12,8 +12,8 @@ from screen_tui.protocol.timers import Measure
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import shown
 from screen_tui.session.migrate import READABLE, migrated
-from screen_tui.session.model import FORMAT, Session, Trial
-from screen_tui.tomlfile import TomlDocument, dump_toml, read_toml, validate
+from screen_tui.session.model import FORMAT, MOST_TRIALS, Session, Trial
+from screen_tui.tomlfile import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
 from screen_tui.tomlplaces import FieldPath
 
 
@@ -34,7 +34,12 @@ def session_in(document: TomlDocument) -> Session:
         FileRefusedError: As for :func:`load_session`.
     """
     written = format_of(document)
-    return validate(replace(document, data=migrated(document.data, written)), Session)
+    trials = document.data.get("trials")
+    if isinstance(trials, list) and len(trials) > MOST_TRIALS:
+        reason = f"is one too many: a session holds at most {MOST_TRIALS:,} trials"
+        raise FileRefusedError((document.problem(("trials", MOST_TRIALS), reason),))
+    document = replace(document, data=migrated(document.data, written))
+    return validate(document, Session, MOST_VALUES)
 
 
 def session_text(session: Session) -> str:
@@ -55,9 +60,7 @@ def check_against(session: Session, protocol: Protocol, document: TomlDocument) 
             trial whose side or direction does not fit its test, and every addendum that corrects
             a value where there is none.
     """
-    problems = tuple(document.problem(path, reason) for path, reason in _misfits(session, protocol))
-    if problems:
-        raise FileRefusedError(problems)
+    document.refuse_where(_misfits(session, protocol))
 
 
 def format_of(document: TomlDocument) -> int:

@@ -191,7 +191,8 @@ class Keeper:
         self._earlier = earlier_of(session, self.store.folder, self.protocol)
         if session.under_way is not None and not self.read_only:
             self._interrupted = session.under_way
-            self._change(session.with_trial(session.under_way))
+            if not session.full:
+                self._change(session.with_trial(session.under_way))
 
     def open_demo(self, path: Path) -> None:
         """Show a finished session without ever writing it.
@@ -221,8 +222,8 @@ class Keeper:
 
     def mark_under_way(self, trial: Trial | None) -> None:
         """Have the file tell that a trial is under way, or that none is; and save."""
-        if trial is None and self.session.under_way is None:
-            return
+        if trial is None and (self.session.under_way is None or self.session.full):
+            return  # where there is no place for what the program died in, it stays in the file
         marked = trial and trial.model_copy(update={"recorded": self._now()})
         # A trial that the program dies in is only come back to in a screen that is not finished.
         session = _open_again(self.session) if trial else self.session

@@ -9,7 +9,7 @@ from __future__ import annotations
 from rich.segment import Segment
 from textual.style import Style
 
-from screen_tui.text import first_control_character
+from screen_tui.text import with_control_characters_as
 from screen_tui.tui.drawing.rows import Ink, Row
 
 STYLES: dict[Ink, str] = {
@@ -28,11 +28,7 @@ REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 
 def inert(text: str) -> str:
     """The text with every control character replaced by a visible mark."""
-    if first_control_character(text) is None:
-        return text
-    return "".join(
-        REPLACEMENT if first_control_character(character) else character for character in text
-    )
+    return with_control_characters_as(lambda _: REPLACEMENT, text)
 
 
 def segments(line: Row, style: Style) -> list[Segment]:

@@ -90,6 +90,13 @@ def test_a_command_on_a_session_loads_no_screen(
     assert "textual" not in loaded(done)
 
 
+def test_judging_a_session_loads_no_other_command() -> None:
+    done = python("import screen_tui.commands\nprint(*sys.modules)")
+    assert done.returncode == 0, done.stderr
+    others = {"flow", "practice", "timing", "tui", "report.note", "report.fhir", "session.store"}
+    assert not {f"screen_tui.{other}" for other in others} & set(done.stdout.split())
+
+
 @pytest.mark.parametrize("arguments", [["--version"], ["--help"], ["note", "--help"], []])
 def test_what_needs_no_file_answers_without_the_models(
     places: tuple[Path, Path], arguments: list[str]

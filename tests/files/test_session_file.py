@@ -13,11 +13,11 @@ from screen_tui.errors import (
 )
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.label import what_it_tells
-from screen_tui.session.model import Client, Intake, Session, Skip, Trial
+from screen_tui.session.model import MOST_TRIALS, Client, Intake, Session, Skip, Trial
 from screen_tui.session.sessionfile import session_in, session_text
 from screen_tui.session.store import check_against, load_session
 from screen_tui.text import first_control_character
-from screen_tui.tomlfile import TomlDocument, dump_toml, validate
+from screen_tui.tomlfile import TomlDocument, dump_toml, parse_toml, validate
 
 AS_WRITTEN = """\
 format = 2
@@ -315,3 +315,20 @@ def test_the_time_of_a_sign_stands_under_its_trial() -> None:
 def test_what_was_added_to_a_trial_must_fit_the_rest(wrong: dict[str, Any], told: str) -> None:
     with pytest.raises(ValidationError, match=told):
         Trial(test="stance", **wrong)
+
+
+def many(trials: int) -> TomlDocument:
+    text = AS_WRITTEN.split("[[trials]]")[0] + '[[trials]]\ntest = "one-leg"\n\n' * trials
+    return parse_toml(text.encode(), Path("many.toml"))
+
+
+def test_more_trials_than_a_session_holds_are_refused_with_the_first_of_them() -> None:
+    assert len(session_in(many(MOST_TRIALS)).trials) == MOST_TRIALS
+    document = many(MOST_TRIALS + 1)
+    with pytest.raises(FileRefusedError) as caught:
+        session_in(document)
+    (problem,) = caught.value.problems
+    lines = document.text.splitlines()
+    assert problem.field == f"trials[{MOST_TRIALS}]"
+    assert problem.line == len(lines) - lines[::-1].index("[[trials]]")
+    assert "at most 2,000 trials" in problem.reason

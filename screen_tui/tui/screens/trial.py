@@ -14,6 +14,7 @@ from screen_tui.flow.desk_view import DeskView
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.set_up import Noted, carried
 from screen_tui.flow.under_way import under_way, what_tells
+from screen_tui.session.model import MOST_TRIALS
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
@@ -22,6 +23,11 @@ from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Drawn, Page, page_head
 
 TICK_S = 0.1
+
+FULL = (
+    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. g shows its result; begin "
+    "another screen for more trials."
+)
 
 
 class TrialPage(Page[None]):
@@ -187,6 +193,9 @@ class TrialPage(Page[None]):
             # A key held down goes one way once, and not from test to test.
             self._ways, passed = self._ways.press(key, event.time)
             self._go(passed)
+        elif self.host.keeper.session.full and not self.desk.unsaved:
+            # Before a trial is begun, so that none is lost.
+            self.said = FULL
         else:
             before = self.desk.before(event.key, event.character)
             if before is not self.desk:
