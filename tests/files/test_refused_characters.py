@@ -7,7 +7,7 @@ import unicodedata
 
 import pytest
 
-from screen_tui.text import first_control_character, harmless
+from screen_tui.text import first_control_character, harmless, with_control_characters_as
 
 EVERY = tuple(map(chr, range(sys.maxunicode + 1)))
 
@@ -66,3 +66,12 @@ def test_no_letter_mark_digit_or_sign_that_is_seen_is_refused() -> None:
 def test_words_in_any_script_pass(text: str) -> None:
     assert first_control_character(text) is None
     assert harmless(text) == text
+
+
+def test_the_first_of_several_is_named_wherever_it_is() -> None:
+    assert first_control_character("") is None
+    assert first_control_character("x" * 400 + "\u2028\x07") == "U+2028"
+
+
+def test_each_of_them_is_exchanged_for_its_mark() -> None:
+    assert with_control_characters_as("<{}>".format, "a\x1b[2J\u202eb") == "a<U+001B>[2J<U+202E>b"

@@ -13,7 +13,9 @@ import pytest
 from support import small_protocol as small
 from support.every_page import Pages
 from support.faulty_disk import FaultyDisk
+from support.hands import Driver
 from support.practice_case import PROTOCOL, STANCE, case_data, case_of, write_case
+from textual import events
 
 from screen_tui.flow.battery import Item
 from screen_tui.session.model import Session
@@ -184,6 +186,7 @@ def open_pages(open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Pa
         async with open_program(protocol=PROTOCOL) as driver:
             if not seen:
                 monkeypatch.setattr(Page, "compose", lambda _page: ())
+                monkeypatch.setattr(Page, "_compositor_refresh", lambda _page: None)
             yield Pages(driver, store, disk, unfinished(), finished())
 
     return opened
@@ -208,7 +211,8 @@ async def reach_the_page_they_lead_to(
 ) -> None:
     """Type all rows of so many keys, each in one write, and hold which page acts on which key.
 
-    A key must act once, on the page that is on after the keys before it.
+    A key must act once, on the page that is on after the keys before it. Once the program is left
+    none acts; of the rows that go on from there one is enough.
     """
     await bring_on()
     keys = pages.keys_here()
@@ -216,12 +220,18 @@ async def reach_the_page_they_lead_to(
     known[()] = ([], pages.names[-1:])
     for count in range(1, most + 1):
         for row in product(keys, repeat=count):
+            if row[:-1] not in known:
+                continue
+            before, there = known[row[:-1]]
+            if not there and row[-1] != keys[0]:
+                continue
             await bring_on()
             acted.clear()
             await pages.type(*row, at=-2.0, between=0.3, ahead=True)
-            before, there = known[row[:-1]]
             wanted = [*before, *((page, row[-1]) for page in there)]
-            assert acted[: len(wanted)] == wanted, row
+            # What is chosen on the list of all keys is pressed on the page below it.
+            chosen = acted[len(wanted) :] if wanted[-1][0] == "MorePage" else []
+            assert acted == [*wanted, *chosen], row
             known[row] = ([*acted], [] if pages.left else pages.names[-1:])
 
 
@@ -267,3 +277,56 @@ async def test_a_row_of_keys_in_one_write_comes_to_what_it_comes_to_in_time(
             await pages.type(*keys.split(), at=-2.0, between=0.3, ahead=ahead)
             came_to.append(pages.seen())
     assert came_to[0] == came_to[1]
+
+
+async def test_a_press_that_waits_at_its_gate_comes_before_a_key_that_leads_elsewhere(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver, bearing="5")
+        await driver.press("5", "enter")
+        # On the other leg the second Enter, soon after the first, waits; it ends the last test.
+        driver.clock.advance(2.0)
+        t = driver.clock.monotonic()
+        for key, at in (("enter", 0.0), ("5", 0.3), ("enter", 0.6), ("?", 0.65)):
+            await driver.press_at(key, t + at)
+        assert len(driver.app.keeper.session.trials) == 2
+        names = [type(page).__name__ for page in driver.app.screen_stack]
+        assert names == ["Screen", "ResultPage", "HelpPage"]
+
+
+async def test_of_two_clicks_in_one_write_one_answers(open_program, answered, acted) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("s")
+        acted.clear()
+        first, second = (click_on(driver, "pain") for _ in range(2))
+        driver.app.post_message(first)
+        driver.app.post_message(second)
+        await driver.settle()
+        assert acted == [("AskPage", "2")]
+        assert len(driver.app.keeper.session.skipped) == 1
+
+
+async def test_a_page_that_another_replaces_takes_with_it_what_lies_on_top(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("s")
+        driver.app.go_result()
+        await driver.settle()
+        assert [type(page).__name__ for page in driver.app.screen_stack] == ["Screen", "ResultPage"]
+
+
+def click_on(driver: Driver, text: str) -> events.MouseDown:
+    """A click on the first place where a text stands on the screen."""
+    line, words = next(
+        (at, line) for at, line in enumerate(driver.text().splitlines()) if text in line
+    )
+    column = words.index(text)
+    event = events.MouseDown(
+        None, column, line, 0, 0, 1, False, False, False, screen_x=column, screen_y=line
+    )
+    event.time = driver.clock.monotonic()
+    return event
