@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.every_session import SESSION_FILES, judged
+from support.hostile import possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 
 from screen_tui.engine import Assessment, assess
@@ -224,7 +225,7 @@ hostile = st.sampled_from(
         "]]> <!-- -->",
         "{title} {0} %s",
     ]
-) | st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"]), min_size=1, max_size=60)
+) | st.text(possible_letters(), min_size=1, max_size=60)
 
 
 @settings(max_examples=60, deadline=None)

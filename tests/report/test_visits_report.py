@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support.hostile import as_label, possible_letters
 from support.note_case import note_assessment
 from support.visit_case import WRITTEN, rises, stance, three_visits, visit, visit_protocol
 
@@ -21,7 +22,6 @@ from screen_tui.report.note import write_note
 from screen_tui.report.visits import write_visits
 from screen_tui.report.visits_machine import changes_as_dict, history_as_dict
 from screen_tui.session.model import Session
-from screen_tui.text import first_control_character
 
 GOLDEN = Path(__file__).parent / "golden" / "visits.txt"
 PROTOCOL = visit_protocol()
@@ -108,15 +108,11 @@ def test_a_step_down_names_the_easier_exercise() -> None:
     assert "Next step: down (time held worse beyond error): Side lift" in text
 
 
-words = st.text(
-    alphabet=st.characters(exclude_categories=["Cc", "Cs", "Cf", "Zl", "Zp"]),
-    min_size=1,
-    max_size=40,
-).filter(lambda text: first_control_character(text) is None)
+words = st.text(possible_letters(), min_size=1, max_size=40)
 
 
 @settings(max_examples=40)
-@given(words, words, st.lists(st.floats(0, 3600), min_size=1, max_size=6))
+@given(words.map(as_label), words, st.lists(st.floats(0, 3600), min_size=1, max_size=6))
 def test_whatever_was_typed_the_report_is_plain(
     label: str, reason: str, values: list[float]
 ) -> None:

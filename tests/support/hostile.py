@@ -83,6 +83,21 @@ STEERING = (
 """What must never reach a screen: refused where it is typed or read."""
 
 
+def possible_letters() -> st.SearchStrategy[str]:
+    """Each character that the models let pass."""
+    return st.characters(exclude_categories=["Cc", "Cs"]).filter(_possible_letter)
+
+
+def _possible_letter(letter: str) -> bool:
+    return first_control_character(letter) is None
+
+
+def as_label(text: str) -> str:
+    """As much of a text as a label may hold; a bracket where that tells who somebody is."""
+    label = text[:40]
+    return label if label.strip() and not what_it_tells(label) else "[/]"
+
+
 def _possible(text: str) -> bool:
     return bool(text.strip()) and first_control_character(text) is None
 
@@ -163,8 +178,7 @@ def hostile_protocol(protocol: Protocol, text: str) -> Protocol:
 def hostile_session(session: Session, text: str) -> Session:
     """A session in which every free text that holds something is that one."""
     data = session.model_dump()
-    label = text[:40]
-    data["client"]["label"] = label if label.strip() and not what_it_tells(label) else "[/]"
+    data["client"]["label"] = as_label(text)
     data["intake"]["note"] = text[:400]
     data["stopped"] = data["stopped"] and text[:400]
     for trial in data["trials"]:

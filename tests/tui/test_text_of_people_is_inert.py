@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from support import small_protocol as small
+from support.hostile import as_label
 from textual.style import Style
 
-from screen_tui.session.label import what_it_tells
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import Span
@@ -31,7 +31,7 @@ HOSTILE = [
 async def test_text_is_shown_as_typed_on_every_screen(
     open_program, store: SessionStore, text: str
 ) -> None:
-    label = "[/]" if what_it_tells(text) else text
+    label = as_label(text)
     trial = {"test": "stance", "side": "left", "value": 6.2, "note": text, "ended": text}
     skip = {"test": "rises", "reason": text}
     session = small.session(
