@@ -5,10 +5,8 @@ needs the time is given a `Clock`; nothing else in the program asks the operatin
 """
 
 import time
-from datetime import datetime, timedelta, timezone
+from datetime import datetime
 from typing import Protocol
-
-_FAKE_WALL = datetime(2026, 3, 2, 9, 15, tzinfo=timezone(timedelta(hours=1)))
 
 
 class Clock(Protocol):
@@ -36,46 +34,3 @@ class SystemClock:
     def wall(self) -> datetime:
         """Return the local date and time, with its offset from UTC."""
         return datetime.now().astimezone()
-
-
-class FakeClock:
-    """A clock that stands still until it is moved.
-
-    It ships with the package, for tests, for demonstrations and for anyone who builds on the
-    timers: a trial of thirty seconds then takes no time, and comes out the same on every run.
-
-    Args:
-        start: First reading of `monotonic`, in seconds.
-        wall: First reading of `wall`; must carry its offset from UTC.
-
-    Raises:
-        ValueError: If `wall` carries no offset from UTC.
-    """
-
-    def __init__(self, start: float = 100.0, wall: datetime = _FAKE_WALL) -> None:
-        if wall.utcoffset() is None:
-            raise ValueError("the wall time of a clock needs an offset from UTC")
-        self._monotonic = start
-        self._wall = wall
-
-    def monotonic(self) -> float:
-        """Return the seconds this clock has been moved to."""
-        return self._monotonic
-
-    def wall(self) -> datetime:
-        """Return the date and time this clock has been moved to."""
-        return self._wall
-
-    def advance(self, seconds: float) -> None:
-        """Let time pass on both clocks.
-
-        Args:
-            seconds: How much; zero or more.
-
-        Raises:
-            ValueError: If `seconds` is negative: no clock of this program goes back.
-        """
-        if seconds < 0:
-            raise ValueError(f"a clock does not go back: {seconds} s")
-        self._monotonic += seconds
-        self._wall += timedelta(seconds=seconds)

@@ -49,11 +49,18 @@ class Strict(BaseModel):
     r"""A frozen model that refuses unknown fields and infinite numbers.
 
     Patterns are Python's, which compiles each once; the models' own engine would compile one anew
-    for every field, 1 MiB in all. They end in ``\Z``: ``$`` would let a line feed pass behind it.
+    for every field. They end in ``\Z``: ``$`` would let a line feed pass behind it.
+
+    A model is built when it is first used. Most are only ever part of others, which are built as a
+    whole; built at import, each would be built by itself as well.
     """
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False, regex_engine="python-re"
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        regex_engine="python-re",
+        defer_build=True,
     )
 
 

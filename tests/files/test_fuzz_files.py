@@ -22,10 +22,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from support.clock import FakeClock
 from support.fuzzing import GIVEN, examples, wrong_files
 
 from screen_tui import cli, commands
-from screen_tui.clock import FakeClock
 from screen_tui.errors import ScreenError
 from screen_tui.flow.intake_kept import questions_digest
 from screen_tui.opening import protocol_to_open

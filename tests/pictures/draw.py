@@ -16,9 +16,9 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
+from support.clock import FakeClock  # noqa: E402
 from support.hands import Driver  # noqa: E402  (the folder of the tests is no package)
 
-from screen_tui.clock import FakeClock  # noqa: E402
 from screen_tui.opening import Opened  # noqa: E402
 from screen_tui.preferences import Preferred  # noqa: E402
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol  # noqa: E402

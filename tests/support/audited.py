@@ -102,8 +102,8 @@ def run_screen(home: Path) -> None:
     """The program as the command line opens it, from Start to the written note."""
     os.environ["TERM"] = "xterm-256color"
     from screen_tui import cli
-    from screen_tui.clock import FakeClock
     from screen_tui.tui.app import ScreenApp
+    from support.clock import FakeClock
     from support.hands import Driver
 
     async def drive(app: ScreenApp) -> None:

@@ -7,9 +7,9 @@ from textual import events
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
-from screen_tui.clock import FakeClock
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.trial import TrialPage
+from support.clock import FakeClock
 from support.settled import settled
 
 SILENCE_S = 2.0

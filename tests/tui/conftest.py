@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 from support import small_protocol as small
+from support.clock import FakeClock
 from support.hands import Driver
 
-from screen_tui.clock import FakeClock
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferences, Preferred
 from screen_tui.protocol.whole import Protocol

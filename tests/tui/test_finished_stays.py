@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 from support import small_protocol as small
+from support.clock import FakeClock
 from support.faulty_disk import FaultyDisk
 
-from screen_tui.clock import FakeClock
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.store import SessionStore

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from support.clock import FakeClock
 from support.fuzzing import examples
 from support.hands import Driver
 from support.hostile import (
@@ -21,7 +22,6 @@ from support.hostile import (
     words,
 )
 
-from screen_tui.clock import FakeClock
 from screen_tui.errors import SaveFailedError
 from screen_tui.flow.battery import Item
 from screen_tui.opening import Opened

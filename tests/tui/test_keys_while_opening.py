@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from support.clock import FakeClock
 from support.hands import Driver
 
-from screen_tui.clock import FakeClock
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.whole import Protocol

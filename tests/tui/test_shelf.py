@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 from support import small_protocol as small
+from support.clock import FakeClock
 
-from screen_tui.clock import FakeClock
 from screen_tui.errors import SaveFailedError
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.session.store import SessionStore
