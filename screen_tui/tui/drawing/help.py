@@ -27,6 +27,7 @@ _KEYS = (
     ("q", "leave to Start; the screen can be resumed"),
     ("o", "on Start: your preferences, such as bell, flash and theme"),
     ("!", "stop the whole screen for safety"),
+    ("Ctrl-C", "end the program, as Ctrl-Q does; asks first about a trial not kept"),
     ("?", "this help; during a test, how it is done"),
 )
 
