@@ -42,5 +42,5 @@ def save_note(path: Path, text: str, *, replace: bool) -> None:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise SaveFailedError(
-            f"The note could not be written to {path}: {reason}. Type another place."
+            f"The note could not be written: {reason}. Type another place than {path}."
         ) from error
