@@ -36,7 +36,7 @@ class Pages:
         self.disk = disk
         for one in saved:
             store.save(one)
-        # Keys are stamped before the present, and what was read before the first paint acts no more.
+        # Keys are stamped before the present; one read before the first paint acts no more.
         driver.clock.advance(3600.0)
         self._saved = {path: path.read_bytes() for path in store.folder.glob("*.toml")}
         self.app.exit = self._exit  # type: ignore[method-assign]
