@@ -48,9 +48,10 @@ class FurtherKind:
     keys: frozenset[str]
     check: Callable[[TomlDocument], object]
 
-    def is_kind_of(self, document: TomlDocument) -> bool:
-        """Whether a file that is of no other kind is of this one."""
-        return document.path.name == self.file_name or bool(self.keys & document.data.keys())
+    def is_kind_of(self, document: TomlDocument, *, of_no_other: bool) -> bool:
+        """Whether a file is one: by its name in any case, by its keys if it is of no other kind."""
+        by_keys = of_no_other and bool(self.keys & document.data.keys())
+        return document.path.name == self.file_name or by_keys
 
 
 def checked_as_dict(checked: Sequence[Checked], problems: Sequence[Problem]) -> dict[str, Any]:
@@ -147,11 +148,11 @@ def _check_file(
 ) -> tuple[Checked, Sequence[Problem]]:
     document = read_toml(path)
     kind = _kind_of(document)
+    for other in further:
+        if other.is_kind_of(document, of_no_other=kind is None):
+            other.check(document)
+            return Checked(path, other.name), []
     if kind is None:
-        for other in further:
-            if other.is_kind_of(document):
-                other.check(document)
-                return Checked(path, other.name), []
         raise _refused(path, "is neither a session nor a file of a protocol")
     if kind == "session":
         return Checked(path, _session_kind(document)), _session_problems(document, protocols)

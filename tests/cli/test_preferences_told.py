@@ -9,7 +9,7 @@ import pytest
 
 from screen_tui import cli
 from screen_tui.opening import Opened
-from screen_tui.preferences import Preferences
+from screen_tui.preferences import Preferences, save_value
 from screen_tui.resources import preferences_file
 from screen_tui.tui import run as run_on_screen
 
@@ -60,6 +60,14 @@ def test_check_accepts_a_file_of_preferences(
     err = capsys.readouterr().err
     assert f"{tmp_path / 'other.toml'}: preferences, in order" in err
     assert err.count(f"{empty}: preferences, in order") == 2
+
+
+def test_check_accepts_the_file_the_program_itself_writes(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    save_value(preferences_file(), "bell", False)
+    assert run("check", preferences_file()) == 0
+    assert f"{preferences_file()}: preferences, in order" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,6 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -154,18 +153,6 @@ class Hand(Terminal):
             super().drain(0.02)
             self.look = self.ledger.take(self.text)
 
-    def wait_until(self, there: Callable[[], bool], what: str) -> None:
-        """Read until it is so.
-
-        Raises:
-            AssertionError: It never was.
-            EndedError: The program was ended meanwhile.
-        """
-        until = time.monotonic() + PATIENCE_S
-        while not there():
-            assert time.monotonic() < until, f"never on the screen: {what}\n{self.text}"
-            self.drain(0.02)
-
     def wait_for_any(self, *wanted: str) -> None:
         """Read until one of the texts stands on the screen, line breaks aside."""
         self.wait_until(
@@ -206,11 +193,8 @@ class Hand(Terminal):
         Raises:
             AssertionError: It lives on.
         """
+        # Whoever still watches for the instant need not any more.
+        self.fired.set()
         for waiting in self._waiting:
             waiting.join()
-        until = time.monotonic() + PATIENCE_S
-        while self.child.isalive():
-            assert time.monotonic() < until, "the program lives on"
-            time.sleep(0.01)
-        number = self.child.signalstatus
-        return str(self.child.exitstatus) if number is None else signal.Signals(number).name
+        return super().ending()

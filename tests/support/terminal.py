@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import time
+from collections.abc import Callable
 from pathlib import Path
 from types import TracebackType
 
@@ -24,6 +25,7 @@ class Terminal:
         home: Where the program keeps its data.
         size: Columns and rows.
         env: Further environment variables.
+        cwd: The folder it runs in; that of the tests when left out.
     """
 
     def __init__(
@@ -33,6 +35,7 @@ class Terminal:
         home: Path,
         size: tuple[int, int] = (80, 24),
         env: dict[str, str] | None = None,
+        cwd: Path | None = None,
     ) -> None:
         columns, rows = size
         self.screen = pyte.Screen(columns, rows)
@@ -44,6 +47,7 @@ class Terminal:
             dimensions=(rows, columns),
             env={**plain, "TERM": "xterm-256color", "SCREEN_TUI_HOME": str(home), **(env or {})},
             timeout=PATIENCE_S,
+            cwd=cwd,
         )
         # The 50 ms that pexpect waits by default before it sends would spoil every timing.
         self.child.delaybeforesend = None
@@ -67,13 +71,16 @@ class Terminal:
         while True:
             left = until - time.monotonic()
             try:
-                self._stream.feed(self.child.read_nonblocking(65536, timeout=max(left, 0.0)))
+                self._take(self.child.read_nonblocking(65536, timeout=max(left, 0.0)))
             except pexpect.TIMEOUT:
                 return
             except pexpect.EOF:
                 return
             if left <= 0:
                 return
+
+    def _take(self, drawn: bytes) -> None:
+        self._stream.feed(drawn)
 
     @property
     def text(self) -> str:
@@ -86,11 +93,19 @@ class Terminal:
         Raises:
             AssertionError: It did not appear in time.
         """
-        until = time.monotonic() + PATIENCE_S
-        while wanted not in self.text:
-            assert time.monotonic() < until, f"{wanted!r} never appeared:\n{self.text}"
-            self.drain()
+        self.wait_until(lambda: wanted in self.text, wanted)
         return self.text
+
+    def wait_until(self, there: Callable[[], bool], what: str) -> None:
+        """Read until it is so.
+
+        Raises:
+            AssertionError: It never was.
+        """
+        until = time.monotonic() + PATIENCE_S
+        while not there():
+            assert time.monotonic() < until, f"never on the screen: {what}\n{self.text}"
+            self.drain(0.02)
 
     def press(self, *keys: str) -> None:
         """Press keys one after the other; each is read before the next is sent."""
@@ -110,6 +125,19 @@ class Terminal:
             self.drain()
         self.drain(0.2)
         return self.child.exitstatus
+
+    def ending(self) -> str:
+        """How the program ended: ``0``, another exit code, or the name of a signal.
+
+        Raises:
+            AssertionError: It lives on.
+        """
+        until = time.monotonic() + PATIENCE_S
+        while self.child.isalive():
+            assert time.monotonic() < until, "the program lives on"
+            time.sleep(0.01)
+        number = self.child.signalstatus
+        return str(self.child.exitstatus) if number is None else signal.Signals(number).name
 
 
 KEYS = {"enter": "\r", "space": " ", "backspace": "\x7f", "tab": "\t"}
