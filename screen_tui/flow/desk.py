@@ -10,6 +10,8 @@ What the keys do:
 * 1 to 9 put a sign on or off, also while the clock runs. p and then 0 to 9, or t for ten, note the
   pain. e goes through the reasons why it ended. y and n answer the question at the end.
 * x and then a digit strike the trial out: it is kept, marked void, with the reason.
+* Where the computer stood still in the trial, y and n answer first whether its value is right; n
+  strikes it out.
 * Backspace takes the last thing back. For stairs, d turns the direction, + and - set the steps.
 
 Typed digits, + and -, and the keys that move between fields are taken as they come; every other
@@ -35,7 +37,7 @@ from screen_tui.flow.desk_acts import (
 from screen_tui.flow.desk_bell import rung
 from screen_tui.flow.desk_draw import draw
 from screen_tui.flow.desk_view import DeskView
-from screen_tui.flow.desk_watch import fresh_watch, watched
+from screen_tui.flow.desk_watch import fresh_watch, in_doubt, watched
 from screen_tui.flow.entry import TYPED, Entry
 from screen_tui.flow.keyring import KeyRing, Passed
 from screen_tui.flow.keys import action_key
@@ -68,7 +70,7 @@ class Desk:
         history: What `made` was before each thing done by hand.
         ring: The gates of the keys.
         watch: What may have disturbed the timing.
-        wall_start: Wall and monotonic time of the first tick of the running trial.
+        clocks: Wall and monotonic time, read together just before the start; None until read.
         prompt: What the next key chooses.
         question: A doubt that a second Enter overrules.
         error: Why the last key was refused.
@@ -90,7 +92,7 @@ class Desk:
     history: tuple[Made, ...] = ()
     ring: KeyRing = field(default_factory=KeyRing)
     watch: TrustWatch = field(default_factory=TrustWatch)
-    wall_start: tuple[datetime, float] | None = None
+    clocks: tuple[datetime, float] | None = None
     prompt: Prompt = ""
     question: str = ""
     error: str = ""
@@ -175,7 +177,14 @@ class Desk:
     def busy(self) -> bool:
         """Whether a trial is counting in, running or asking: the screen must not be left now."""
         made = self.made
-        return self.kept is None and (made.counting_in or made.running or made.asking)
+        return self.kept is None and (
+            made.counting_in or made.running or made.asking or self.in_doubt
+        )
+
+    @property
+    def in_doubt(self) -> bool:
+        """Whether it has to be said whether the value is right: the computer stood still."""
+        return in_doubt(self)
 
     @property
     def unsaved(self) -> bool:
@@ -190,7 +199,9 @@ class Desk:
     @property
     def ended(self) -> bool:
         """Whether Enter would keep the trial, as far as the timer is concerned."""
-        return self.made.timer is None or (self.made.phase is Phase.ENDED and not self.made.asking)
+        if self.made.timer is None:
+            return True
+        return self.made.phase is Phase.ENDED and not (self.made.asking or self.in_doubt)
 
     @property
     def stopped_without_reason(self) -> bool:
@@ -199,7 +210,14 @@ class Desk:
         excused = made.ended or made.fixed or HANDS_USED in made.signs
         return self.ended and made.incomplete and not excused
 
-    def key(self, key: str, character: str | None, t: float, handled_at: float) -> Desk:
+    def key(
+        self,
+        key: str,
+        character: str | None,
+        t: float,
+        handled_at: float,
+        wall: datetime | None = None,
+    ) -> Desk:
         """Take a key press; a key without a meaning here changes nothing.
 
         Args:
@@ -207,6 +225,7 @@ class Desk:
             character: Its character, or None.
             t: Its stamp, in monotonic seconds.
             handled_at: Monotonic seconds at which it is handled.
+            wall: The date and time then, to notice that the computer slept.
         """
         action = action_key(key, character)
         if self.kept is not None:
@@ -216,8 +235,9 @@ class Desk:
             return replace(edited, bell=False, error="", hint="", question="")
         if action not in ACTIONS:
             return replace(self, bell=False)
+        # Before the key acts: it may be the last thing there is of the trial.
         ring, passed = self.ring.press(action, t)
-        desk = replace(self, ring=ring, bell=False)._act_all(passed)
+        desk = watched(replace(self, ring=ring, bell=False), handled_at, wall)._act_all(passed)
         if self.made.running or desk.made.running:
             desk = replace(desk, watch=desk.watch.press(t, handled_at))
         return rung(self, desk, t)
@@ -248,12 +268,10 @@ class Desk:
         if self.kept is not None:
             return self
         ring, passed = self.ring.poll(now)
-        desk = replace(self, ring=ring, bell=False)._act_all(passed)
+        desk = watched(replace(self, ring=ring, bell=False), now, wall)._act_all(passed)
         if desk.kept is not None:
             return desk
         desk = fresh_watch(desk, replace(desk, made=desk.made.started_if_due(now)))
-        if desk.made.running:
-            desk = watched(desk, now, wall)
         if desk.made.timer is not None:
             desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
         return rung(self, desk, now)
@@ -264,7 +282,8 @@ class Desk:
 
     def blur(self) -> Desk:
         """Note that the terminal lost the keyboard."""
-        return replace(self, watch=self.watch.blur()) if self.busy else self
+        timing = self.busy and not self.in_doubt
+        return replace(self, watch=self.watch.blur()) if timing else self
 
     def struck_out(self, reason: str, t: float) -> Desk:
         """Strike out what was begun, for a reason from outside: the screen is left or stopped.

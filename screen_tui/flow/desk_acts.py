@@ -10,8 +10,8 @@ from pydantic import ValidationError
 from screen_tui.engine.contradictions import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.flow.amend import corrected, noted
-from screen_tui.flow.desk_watch import fresh_watch
-from screen_tui.flow.ending import STRIKE_REASONS, end_reasons
+from screen_tui.flow.desk_watch import disturbance_noted, fresh_watch
+from screen_tui.flow.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made, only_ignored
 from screen_tui.flow.stopwatch import min_split, timer_for
@@ -96,7 +96,7 @@ def _space(desk: Desk, t: float) -> Desk:
 
 def _enter(desk: Desk, t: float, confirmed: str) -> Desk:
     made = desk.made
-    if made.asking:
+    if made.asking or desk.in_doubt:
         return replace(desk, hint="answer the question first: y or n")
     if made.counting_in:
         return replace(desk, hint="counting in; Backspace stops it")
@@ -185,7 +185,12 @@ def record_of(desk: Desk, void: str = "") -> Trial:
         raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
     if desk.made.fixed is not None:
         trial = corrected(desk.spec, trial, *desk.made.fixed)
-    return noted(trial, desk.made.note) if desk.made.note else trial
+    trial = noted(trial, desk.made.note) if desk.made.note else trial
+    disturbed = disturbance_noted(desk)
+    try:
+        return noted(trial, disturbed) if disturbed else trial
+    except EntryRefusedError:
+        return trial  # what was typed left no room; the flags of its timing tell it too
 
 
 def _take_back(desk: Desk, t: float) -> Desk:
@@ -228,10 +233,14 @@ def _next_reason(desk: Desk) -> Desk:
     return _do(desk, replace(desk.made, ended=offered[(place + 1) % len(offered)]))
 
 
-def _answer(desk: Desk, half: bool) -> Desk:
+def _answer(desk: Desk, yes: bool) -> Desk:
+    if desk.in_doubt:
+        if not yes:
+            return _keep(desk, void=NOT_WATCHED)
+        return _do(desk, replace(desk.made, confirmed=True))
     if not (desk.made.asking and isinstance(desk.made.timer, CountInTimeTimer)):
         return desk
-    return _do(desk, desk.made.with_timer(desk.made.timer.answer_half(half)))
+    return _do(desk, desk.made.with_timer(desk.made.timer.answer_half(yes)))
 
 
 def _toggle(desk: Desk, digit: int, t: float) -> Desk:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.flow.desk_keys import key_line
 from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
+from screen_tui.flow.desk_watch import disturbance, doubt
 from screen_tui.flow.ending import STRIKE_REASONS, reason_label
 from screen_tui.flow.kept import ended_of, round_half_up
 from screen_tui.flow.numbers import read_number
@@ -60,8 +61,8 @@ def draw(desk: Desk, now: float) -> DeskView:
         pain="" if made.pain is None else f"pain {made.pain} of 10",
         set_up=in_short(recorded(desk.set_up, made.signs)),
         ended=f"ended: {reason_label(ended_of(made))}" if ended_of(made) else "",
-        hint=_hint(desk, shot, now),
-        question=asked or "" if made.asking and asked else desk.question,
+        hint="; ".join(part for part in (_hint(desk, shot, now), disturbance(desk)) if part),
+        question=doubt(desk) or (asked if made.asking and asked else desk.question),
         error=desk.error,
         fields=_fields(desk),
         choices=_choices(desk),
@@ -83,7 +84,7 @@ def state_word(desk: Desk, shot: Snapshot | None) -> str:
         return "COUNT-IN"
     if shot.phase is Phase.READY:
         return "READY"
-    if shot.asking:
+    if shot.asking or desk.in_doubt:
         return "ASKING"
     over = shot.phase is Phase.ENDED or shot.resting
     # That a window is over is not a target that somebody reached.

@@ -50,6 +50,8 @@ def _timed(desk: Desk, back: Keys) -> Keys:
     made = desk.made
     if made.counting_in:
         return (*back, *_signs(desk))
+    if desk.in_doubt:
+        return (("y", "it is right"), ("n", "strike out"), *back, *_signs(desk), *_PAIN)
     if made.asking:
         return (("y", "yes"), ("n", "no"), *back, *_signs(desk), ("x", "strike out"))
     if made.phase is Phase.READY:

@@ -31,6 +31,9 @@ STRIKE_REASONS = (
     "disturbed",
 )
 
+NOT_WATCHED = "not watched to the end"
+"""Why a trial is struck out that the computer stood still in, and nobody confirms."""
+
 
 def end_reasons(kind: str, *, capped: bool) -> tuple[str, ...]:
     """Give the ids that fit, the most likely first.

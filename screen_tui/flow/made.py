@@ -37,6 +37,7 @@ class Made:
         steps: Number of stair steps, for stairs.
         note: Words to the trial, or "".
         fixed: The value typed by hand instead of the timed one, and why; None for none.
+        confirmed: It was said that the value is right though the computer stood still.
     """
 
     timer: Timer | None
@@ -51,6 +52,7 @@ class Made:
     steps: int | None = None
     note: str = ""
     fixed: tuple[str, str] | None = None
+    confirmed: bool = False
 
     @property
     def phase(self) -> Phase | None:
@@ -66,6 +68,11 @@ class Made:
     def running(self) -> bool:
         """Whether the timer runs."""
         return self.phase is Phase.RUNNING
+
+    @property
+    def started_at(self) -> float | None:
+        """The time at which the timer was started; None when it was not."""
+        return started_at(self.timer)
 
     @property
     def begun(self) -> bool:
@@ -130,6 +137,16 @@ def started_at(timer: Timer | None) -> float | None:
     if isinstance(timer, CountInTimeTimer | TimeForCountTimer | StepsTimer):
         return timer.log.start
     return timer.start if isinstance(timer, HoldTimer | OnceTimer | WalkTimer) else None
+
+
+def ended_at(timer: Timer) -> float | None:
+    """The time at which a timer ended; in a series of holds, its last hold. None until then."""
+    if timer.phase is not Phase.ENDED:
+        return None
+    last = timer.runs[-1] if isinstance(timer, RepeatHoldTimer) else timer
+    start = started_at(last)
+    # What an ended timer shows is the same at any moment.
+    return None if start is None else start + timer.snapshot(start).elapsed
 
 
 def only_ignored(before: Timer, after: Timer) -> bool:

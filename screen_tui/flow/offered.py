@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.flow.ending import CAP, STRIKE_REASONS, end_reasons
+from screen_tui.flow.ending import CAP, NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.skip_reasons import SKIP_REASONS
 
@@ -18,4 +18,5 @@ def offered_words(protocol: Protocol) -> frozenset[str]:
     }
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
-    return frozenset({*endings, *of_rules, *set_ups, *stops, *STRIKE_REASONS, *SKIP_REASONS})
+    strikes = {*STRIKE_REASONS, NOT_WATCHED}
+    return frozenset({*endings, *of_rules, *set_ups, *stops, *strikes, *SKIP_REASONS})

@@ -12,6 +12,7 @@ from screen_tui.session.model import Trial
 
 WHILE_IT_RAN = "interrupted: the program ended while it was under way"
 BEFORE_KEPT = "interrupted: the program ended before it was kept"
+UNCONFIRMED = "interrupted: the program ended before its value was confirmed"
 
 
 def under_way(desk: Desk) -> Trial | None:
@@ -21,9 +22,10 @@ def under_way(desk: Desk) -> Trial | None:
     """
     if not desk.unsaved:
         return None
-    if desk.ended:
+    unconfirmed = desk.in_doubt and not desk.made.asking
+    if desk.ended or unconfirmed:
         try:
-            return record_of(desk, BEFORE_KEPT)
+            return record_of(desk, UNCONFIRMED if unconfirmed else BEFORE_KEPT)
         except EntryRefusedError:
             pass  # what is typed so far cannot be kept; the rest is told below
     made = desk.made
@@ -53,6 +55,8 @@ def what_tells(desk: Desk) -> Hashable:
         made.phase,
         made.counting_in,
         made.asking,
+        desk.in_doubt,
+        made.confirmed,
         made.signs,
         made.pain,
         made.ended,

@@ -2,6 +2,10 @@
 
 A stamp cannot repair what happens before it is made: a computer that stood still, that slept, or a
 terminal that did not have the keys. These flags say so; they never change a time.
+
+A computer stands still in two ways. A stopped process and a stalled machine go on counting on the
+monotonic clock, so the ticks of the display fall silent; while it sleeps, that clock may stand
+still as well (on Linux it does), and only the clock on the wall tells.
 """
 
 from dataclasses import dataclass, replace
@@ -41,8 +45,8 @@ def lag_is_a_stall(stamp: float, handled_at: float) -> bool:
     return handled_at - stamp > HANDLING_LAG_S
 
 
-def clocks_disagree(start_wall: datetime, end_wall: datetime, start: float, end: float) -> bool:
-    """Tell whether more or less time passed on the wall than on the monotonic clock.
+def wall_ahead(start_wall: datetime, end_wall: datetime, start: float, end: float) -> float:
+    """Seconds that passed on the wall and not on the monotonic clock; below zero the other way.
 
     Args:
         start_wall: Date and time at the start, with its offset from UTC.
@@ -57,7 +61,7 @@ def clocks_disagree(start_wall: datetime, end_wall: datetime, start: float, end:
         raise ValueError("wall times need an offset from UTC to be subtracted")
     # Through UTC: within one zone Python subtracts the clock faces, also over a change of offset.
     on_the_wall = (end_wall.astimezone(UTC) - start_wall.astimezone(UTC)).total_seconds()
-    return abs(on_the_wall - (end - start)) > CLOCK_DIFFERENCE_S
+    return on_the_wall - (end - start)
 
 
 def has_implausible_split(splits: tuple[float, ...], min_split_s: float) -> bool:
@@ -73,21 +77,50 @@ def has_implausible_split(splits: tuple[float, ...], min_split_s: float) -> bool
 
 @dataclass(frozen=True, slots=True)
 class TrustWatch:
-    """Gathers the flags of one trial while it runs. Make a new one at the start of each.
+    """Gathers the flags of one trial while it runs, and how long the computer stood still in it.
 
     Attributes:
-        last_tick: Monotonic seconds of the last tick, or None before the first; begin with the
-            time of the start to watch the gap to the first tick too.
+        last_tick: Monotonic seconds of the last sign that the program was at work, or None.
         flags: What has been seen, each flag once, in the order in which it was first seen.
+        silences: (from, to) in monotonic seconds of each time the program stood still.
+        wall_ahead_s: Seconds by which the clock on the wall ran ahead of the monotonic clock since
+            the start, at its furthest; below zero where it was set back.
     """
 
     last_tick: float | None = None
     flags: tuple[Flag, ...] = ()
+    silences: tuple[tuple[float, float], ...] = ()
+    wall_ahead_s: float = 0.0
 
     def tick(self, now: float) -> "TrustWatch":
-        """Take a tick of the display at monotonic `now`."""
-        stalled = self.last_tick is not None and tick_gap_is_a_stall(self.last_tick, now)
-        return replace(self._flag("stall", stalled), last_tick=now)
+        """Take a tick of the display, or a key that is handled, at monotonic `now`."""
+        after = self.idle(now)
+        return after._flag("stall", len(after.silences) > len(self.silences))
+
+    def idle(self, now: float) -> "TrustWatch":
+        """Take a tick while nothing is timed: a silence is remembered and not flagged."""
+        if self.last_tick is not None and tick_gap_is_a_stall(self.last_tick, now):
+            return replace(self, last_tick=now, silences=(*self.silences, (self.last_tick, now)))
+        return replace(self, last_tick=now)
+
+    def begun(self, start: float) -> "TrustWatch":
+        """Watch a trial that started at monotonic `start`.
+
+        A silence it started in is part of it. So is one that was only just over: a key that was
+        pressed while a process stood still is read, and stamped, when it goes on.
+        """
+        own = tuple(one for one in self.silences if start - one[1] <= HANDLING_LAG_S)
+        return TrustWatch(self.last_tick, ("stall",) if own else (), own)
+
+    def stood_still_s(self, until: float) -> float:
+        """Seconds the computer stood still, in silences that began before monotonic `until`.
+
+        That is, in those in which the trial ran: of its end in a silence nobody can tell when the
+        hand moved. What the wall clock ran ahead by counts as well: as far as can be known here
+        the computer slept so long.
+        """
+        silent = sum(later - earlier for earlier, later in self.silences if earlier < until)
+        return silent + (self.wall_ahead_s if self.wall_ahead_s > CLOCK_DIFFERENCE_S else 0.0)
 
     def press(self, stamp: float, handled_at: float) -> "TrustWatch":
         """Take a key event as it arrives, before any gate that may keep it back.
@@ -105,12 +138,15 @@ class TrustWatch:
     def wall(
         self, start_wall: datetime, end_wall: datetime, start: float, end: float
     ) -> "TrustWatch":
-        """Compare both clocks over the trial; see `clocks_disagree`.
+        """Compare both clocks over the trial; see `wall_ahead`.
 
         Raises:
             ValueError: If a date has no offset from UTC.
         """
-        return self._flag("suspend", clocks_disagree(start_wall, end_wall, start, end))
+        ahead = wall_ahead(start_wall, end_wall, start, end)
+        furthest = max(self.wall_ahead_s, ahead, key=abs)
+        apart = abs(ahead) > CLOCK_DIFFERENCE_S
+        return replace(self._flag("suspend", apart), wall_ahead_s=furthest)
 
     def splits(
         self, splits: tuple[float, ...], min_split_s: float, ignored: int = 0

@@ -26,7 +26,8 @@ def until(desk: Desk, now: float, since: float) -> Desk:
 
 def press(desk: Desk, *events: tuple[str, float], settle: float = 0.5) -> Desk:
     """Press keys at their times, in order, ticking in between and a moment after."""
-    last = events[0][1]
+    ticked = desk.watch.last_tick
+    last = events[0][1] if ticked is None else ticked
     for key, t in events:
         desk = until(desk, t, last)
         desk = desk.key(key, key if len(key) == 1 else None, t, t + 0.01)

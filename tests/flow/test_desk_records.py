@@ -131,7 +131,7 @@ def test_backspace_passes_over_presses_that_were_ignored() -> None:
 
 
 def test_a_repetition_right_before_a_stop_by_enter_counts() -> None:
-    desk = press(desk_for("count-in-time"), ("space", 100.0), settle=0.1)
+    desk = press(desk_for("count-in-time"), ("space", 100.0), settle=0.8)
     desk = desk.key("space", " ", 100.9, 100.9).key("enter", None, 100.95, 100.95)
     assert desk.ended
     assert desk.made.timer.splits == pytest.approx((0.9,))

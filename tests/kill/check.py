@@ -14,7 +14,7 @@ from kill.script import LATER
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.flow.set_up import in_short
-from screen_tui.flow.under_way import BEFORE_KEPT, WHILE_IT_RAN
+from screen_tui.flow.under_way import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.note import write_note
@@ -214,7 +214,7 @@ def _is_told(desk: OnDesk, trial: Trial, *, in_order: bool) -> bool:
     )
     if not (same and seen and typed and desk.note in trial.note):
         return False
-    if trial.void in (WHILE_IT_RAN, BEFORE_KEPT):
+    if trial.void in (WHILE_IT_RAN, BEFORE_KEPT, UNCONFIRMED):
         if in_order:
             return False
         return desk.state not in HAVE_ENDED or trial.void == BEFORE_KEPT

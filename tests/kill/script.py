@@ -190,7 +190,11 @@ def hold(hand: Hand, spec: TestSpec) -> None:
     hand.drain(hand.rng.uniform(0.2, 2.0))
     # Of a walk or a rise, Enter would mean that it was stopped early.
     hand.press(hand.rng.choice(["space", "enter"] if isinstance(spec.timer, Hold) else ["space"]))
-    hand.wait_for_any("ENDED", "TARGET REACHED")
+    hand.wait_for_any("ENDED", "TARGET REACHED", "ASKING")
+    if "ASKING" in hand.look.words:
+        # A busy machine; that the program asks is right.
+        hand.press("y")
+        hand.wait_for_any("ENDED", "TARGET REACHED")
     beside(hand)
     keep(hand)
 

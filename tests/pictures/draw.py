@@ -87,10 +87,10 @@ async def trial(driver: Driver, name: str) -> None:
     await driver.press("enter", "enter", "enter")
     await go_to(driver, "single-leg-stance")
     start = driver.clock.monotonic() + 5
-    driver.clock.advance(5)
+    driver.pass_time(5)
     await driver.press_at("space", start)
     await driver.press_at("1", start + 3.1)
-    driver.clock.advance(8.4)
+    driver.pass_time(8.4)
     await driver.wait(0)
     keep(driver, name)
 

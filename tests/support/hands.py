@@ -14,6 +14,8 @@ from support.settled import settled
 
 SILENCE_S = 2.0
 """Longer than any keyboard waits before it repeats a key that is held."""
+TICK_S = 0.4
+"""Seldom enough to be quick, and not so seldom that the program seems to stand still."""
 
 
 class Driver:
@@ -27,7 +29,7 @@ class Driver:
     async def press(self, *keys: str) -> None:
         """Press keys one after the other, far enough apart to be taken at once."""
         for key in keys:
-            self.clock.advance(SILENCE_S)
+            self.pass_time(SILENCE_S)
             await self.press_at(key, self.clock.monotonic())
 
     async def press_at(self, key: str, t: float) -> None:
@@ -44,7 +46,7 @@ class Driver:
     async def click(self, text: str, *, last: bool = False, t: float | None = None) -> None:
         """Click on the first place, or the last, where a text stands on the screen."""
         if t is None:
-            self.clock.advance(SILENCE_S)
+            self.pass_time(SILENCE_S)
         lines = self.text().splitlines()
         line, *_ = [at for at, one in enumerate(lines) if text in one][-1 if last else 0 :]
         column = cell_len(lines[line][: lines[line].index(text)])
@@ -61,10 +63,21 @@ class Driver:
             await self.press("space" if character == " " else character)
 
     async def wait(self, seconds: float) -> None:
-        """Let time pass, with one tick of the display at its end."""
-        self.clock.advance(seconds)
+        """Let time pass, with a tick of the display at its end."""
+        self.pass_time(seconds)
         self.tick()
         await self.settle()
+
+    def pass_time(self, seconds: float) -> None:
+        """Let time pass, with the display of a trial ticking up to the end."""
+        page = self.app.screen if self.app.screen_stack else None
+        until = self.clock.monotonic() + seconds
+        if isinstance(page, TrialPage):
+            page.tick()
+            while until - self.clock.monotonic() > TICK_S:
+                self.clock.advance(TICK_S)
+                page.tick()
+        self.clock.advance(until - self.clock.monotonic())
 
     def tick(self) -> None:
         """Let the display run once."""

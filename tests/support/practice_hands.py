@@ -80,16 +80,16 @@ async def do_rightly(driver: Driver) -> None:
 
 async def _holds(driver: Driver, page: PracticeTestPage) -> None:
     spec, timeline = page.desk.spec, page.stage.timeline
-    driver.clock.advance(5.0)
+    driver.pass_time(5.0)
     start = driver.clock.monotonic()
     for begin, let_go in timeline.holds:
-        driver.clock.advance(start + begin - driver.clock.monotonic())
+        driver.pass_time(start + begin - driver.clock.monotonic())
         await driver.press_at("space", driver.clock.monotonic())
-        driver.clock.advance(let_go - begin)
+        driver.pass_time(let_go - begin)
         driver.tick()
         if let_go - begin < spec.timer.hold_s - 0.001:
             await driver.press_at("space", driver.clock.monotonic())
-    driver.clock.advance(1.0)
+    driver.pass_time(1.0)
     driver.tick()
 
 

@@ -87,13 +87,13 @@ class Terminal:
         """The screen, line by line, without blanks at the ends."""
         return "\n".join(line.rstrip() for line in self.screen.display)
 
-    def wait_for(self, wanted: str) -> str:
-        """Read until the text stands on the screen, and give the whole screen.
+    def wait_for(self, *wanted: str) -> str:
+        """Read until one of the texts stands on the screen, and give the whole screen.
 
         Raises:
             AssertionError: It did not appear in time.
         """
-        self.wait_until(lambda: wanted in self.text, wanted)
+        self.wait_until(lambda: any(text in self.text for text in wanted), " or ".join(wanted))
         return self.text
 
     def wait_until(self, there: Callable[[], bool], what: str) -> None:

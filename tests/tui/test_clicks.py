@@ -118,10 +118,10 @@ async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program,
         await driver.click("next test")
         assert "Stance" in driver.text()
         # A press is timed by the click, whatever the display shows by then.
-        start = driver.clock.advance(5) or driver.clock.monotonic()
+        start = driver.pass_time(5) or driver.clock.monotonic()
         await driver.click("██", t=start)
         assert "RUNNING" in driver.text()
-        driver.clock.advance(9)
+        driver.pass_time(9)
         await driver.click("Pelvis drops", t=start + 3.04)
         await driver.click("██", t=start + 8.0)
         await driver.wait(2)

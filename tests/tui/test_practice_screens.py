@@ -106,7 +106,7 @@ async def test_who_is_late_blind_and_sure_is_told_so(
         page = await to_the_stance(driver, small_case)
         off = await the_patient_starts(driver, page)
         await driver.press_at("space", off + 0.2)
-        driver.clock.advance(off + 13.0 - driver.clock.monotonic())
+        driver.pass_time(off + 13.0 - driver.clock.monotonic())
         driver.tick()
         await driver.press_at("space", off + 13.0)  # the foot was down at 12 s
         await driver.press("5", "p")
@@ -141,7 +141,7 @@ async def test_the_patient_moves_and_speaks_beside_the_number_and_never_names_a_
         off = await the_patient_starts(driver, page)
         standing = driver.text()
         assert "start" in standing
-        driver.clock.advance(off + 0.5 - driver.clock.monotonic())
+        driver.pass_time(off + 0.5 - driver.clock.monotonic())
         await driver.wait(0.0)
         assert "The foot leaves the floor." in driver.text()
         await driver.press_at("space", driver.clock.monotonic())
@@ -152,10 +152,10 @@ async def test_the_patient_moves_and_speaks_beside_the_number_and_never_names_a_
         assert "The belt sinks" not in driver.text(), "it cannot be seen from the side"
         assert "from the front" in driver.text()
         await driver.press("w")
-        driver.clock.advance(off + 8.5 - driver.clock.monotonic())
+        driver.pass_time(off + 8.5 - driver.clock.monotonic())
         await driver.wait(0.0)
         assert '"This is hard."' in driver.text()
-        driver.clock.advance(off + 12.5 - driver.clock.monotonic())
+        driver.pass_time(off + 12.5 - driver.clock.monotonic())
         await driver.wait(0.0)
         assert "The foot is down." in driver.text()
 

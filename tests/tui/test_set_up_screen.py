@@ -166,7 +166,7 @@ async def test_a_key_that_is_held_down_leaves_the_page_and_does_no_more(
         test = driver.app.screen
         await driver.press(*before, "u")
         item, made = test.itinerary.item, test.desk.made
-        driver.clock.advance(5)
+        driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at(leaving, stamp)
@@ -178,7 +178,7 @@ async def test_a_key_that_is_held_down_leaves_the_page_and_does_no_more(
 async def test_u_held_down_opens_the_page_once(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
-        driver.clock.advance(5)
+        driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at("u", stamp)

@@ -73,7 +73,7 @@ async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answe
     async with open_program() as driver:
         await answered(driver)
         await driver.press("n", "n", "s")
-        driver.clock.advance(5)
+        driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(20))):
             await driver.press_at("1", stamp)

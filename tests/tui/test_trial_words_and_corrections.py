@@ -19,10 +19,10 @@ async def at_stance(driver, answered) -> None:
 
 async def hold(driver, seconds: float) -> None:
     """Time a hold and leave it ended."""
-    driver.clock.advance(5)
+    driver.pass_time(5)
     start = driver.clock.monotonic()
     await driver.press_at("space", start)
-    driver.clock.advance(seconds)
+    driver.pass_time(seconds)
     await driver.press_at("space", start + seconds)
     await driver.wait(1)
 
@@ -109,11 +109,11 @@ async def test_what_is_not_there_cannot_be_noted_or_corrected(open_program, answ
 async def test_signs_tagged_while_the_clock_runs_keep_their_time(open_program, answered) -> None:
     async with open_program() as driver:
         await at_stance(driver, answered)
-        driver.clock.advance(5)
+        driver.pass_time(5)
         start = driver.clock.monotonic()
         await driver.press_at("space", start)
         await driver.press_at("1", start + 2.26)
-        driver.clock.advance(6)
+        driver.pass_time(6)
         await driver.press_at("space", start + 6)
         await driver.press("2", "enter")
         (kept,) = trials(driver)

@@ -131,7 +131,7 @@ async def test_space_after_a_full_series_says_that_it_adds_a_trial(open_program)
 async def test_a_key_that_is_held_goes_to_the_next_test_once(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
-        driver.clock.advance(5)
+        driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at("n", stamp)
@@ -143,7 +143,7 @@ async def test_a_key_that_is_held_goes_to_the_next_test_once(open_program) -> No
 async def test_a_way_that_waits_at_its_gate_is_gone_before_the_next_key_acts(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
-        driver.clock.advance(5)
+        driver.pass_time(5)
         t = driver.clock.monotonic()
         await driver.press_at("n", t)
         await driver.press_at("n", t + 0.3)
@@ -194,7 +194,7 @@ async def test_a_withheld_test_starts_on_a_second_space_only(open_program) -> No
 async def test_a_space_that_is_held_does_not_start_a_withheld_test(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at_withheld(driver)
-        driver.clock.advance(5)
+        driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at("space", stamp)

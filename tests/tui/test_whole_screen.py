@@ -45,7 +45,7 @@ class Therapist:
         """Start, let the time pass and stop; the stamps alone say how long it was."""
         await self.driver.press("space")
         started = self.driver.clock.monotonic()
-        self.driver.clock.advance(seconds)
+        self.driver.pass_time(seconds)
         await self.driver.press_at("space", started + seconds)
         assert "ENDED" in self.driver.text()
 
@@ -60,7 +60,7 @@ class Therapist:
         await self.driver.press("space")
         started = self.driver.clock.monotonic()
         for split in splits:
-            self.driver.clock.advance(started + split - self.driver.clock.monotonic())
+            self.driver.pass_time(started + split - self.driver.clock.monotonic())
             await self.driver.press_at("space", started + split)
             await self.driver.wait(0.2)  # the gate lets a press through after a short silence
 

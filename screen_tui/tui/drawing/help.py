@@ -15,7 +15,7 @@ _KEYS = (
     ("p", "pain during the trial: then 0 to 9, or t for 10"),
     ("e", "why the trial ended; again for the next reason"),
     ("x", "strikes a trial out: then 1 to 5, the reason"),
-    ("y  n", "answer a question, such as half-way up at 30 s"),
+    ("y  n", "answer a question: half-way up at 30 s; whether a value is right"),
     ("d  + -", "stairs: up or down, and how many steps"),
     ("↑ ↓", "from number to number; scroll a long page"),
     ("v ← →", "the other leg"),

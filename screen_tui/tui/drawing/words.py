@@ -49,8 +49,10 @@ def interrupted_sentence(protocol: Protocol, trial: Trial) -> str:
     had = (
         "" if trial.value is None else f" at {words.trial_value(protocol.test(trial.test), trial)}"
     )
+    why = trial.void.removeprefix("interrupted: ")
+    note = f" ({trial.note})" if trial.note else ""
     return (
-        f"{name} was interrupted{had}: the program ended. It stands struck out; do it again, "
+        f"{name} was interrupted{had}: {why}{note}. It stands struck out; do it again, "
         "or l lists it to be counted."
     )
 

@@ -197,11 +197,15 @@ class TrialPage(Page[None]):
             # Before a trial is begun, so that none is lost.
             self.said = FULL
         else:
+            if key in self.own_keys():
+                # The trial takes it now; held on, it goes no way of the screen after that.
+                self._ways = self._ways.saw(key, event.time)
             before = self.desk.before(event.key, event.character)
             if before is not self.desk:
                 self._moved(before)
             handled_at = self.host.clock.monotonic()
-            self._moved(self.desk.key(event.key, event.character, event.time, handled_at))
+            wall = self.host.clock.wall()
+            self._moved(self.desk.key(event.key, event.character, event.time, handled_at, wall))
         return True
 
     def before_key(self, key: str) -> None:
