@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from support.clock import FakeClock
 
-from screen_tui.clock import FakeClock
 from screen_tui.engine.assess import assess
 from screen_tui.flow.ending import NOT_WATCHED
 from screen_tui.flow.under_way import UNCONFIRMED
