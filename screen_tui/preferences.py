@@ -15,7 +15,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
-from screen_tui.protocol.base import Id, Strict, refuse_control_characters
+from screen_tui.fields import Id, Strict, refuse_control_characters
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 from screen_tui.reasons import shown
 from screen_tui.session.safewrite import why_refused, write_whole

@@ -11,13 +11,9 @@ from dataclasses import dataclass
 from typing import get_args
 
 from screen_tui.engine.measures import HANDS_USED, set_up_of
-from screen_tui.protocol.base import SetUpId
+from screen_tui.fields import SetUpId
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Steps
 from screen_tui.session.model import Trial
-
-RISING = ("count-in-time", "time-for-count")
-"""The kinds of chair tests, which hands spoil; elsewhere a hand is a sign like any other."""
 
 _MATTERS: tuple[SetUpId, ...] = tuple(one for one in get_args(SetUpId) if one != "footwear")
 """Footwear is recorded and named, but trials are not told apart by it (clinical judgement)."""
@@ -75,14 +71,13 @@ class Way:
 
 def way_of(spec: TestSpec, trial: Trial) -> Way:
     """How a trial was done."""
-    own_steps = spec.timer.steps if isinstance(spec.timer, Steps) else None
     return Way(
         tuple(
             (one, trial.riser_cm if one == "riser_cm" else set_up_of(spec, trial, one))
             for one in _MATTERS
         ),
-        trial.steps or own_steps,
-        spec.timer.kind in RISING and HANDS_USED in trial.signs,
+        trial.steps or spec.timer.flight,
+        spec.timer.rises and HANDS_USED in trial.signs,
     )
 
 

@@ -8,7 +8,7 @@ from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import CautionRaised, DriverWeight, Outcome, Result
 from screen_tui.engine.weigh import POSSIBLE, TIE, weights_less_one
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.whole import Protocol
 
 NOTHING_BELOW = 3.0

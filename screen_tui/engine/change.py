@@ -15,7 +15,7 @@ from screen_tui.engine.measures import is_better_by
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.readings import Reading, readings_of
 from screen_tui.engine.safety import PAIN_LIMIT
-from screen_tui.protocol.base import SetUpId, Side
+from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.lines import MDC95_OVER_SEM, MeasurementError
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol

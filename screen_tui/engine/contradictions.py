@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Steps, TimeForCount, Timer
 from screen_tui.session.model import Trial
 
 DEGREES = 3.0
@@ -26,7 +25,7 @@ def contradiction(spec: TestSpec, trial: Trial) -> str:
             f"{value:g} is outside {spec.plausible.minimum:g} to {spec.plausible.maximum:g}, "
             "all that the test can give"
         )
-    fastest = _fastest(spec.timer, trial.steps)
+    fastest = spec.timer.fastest(trial.steps)
     if value is not None and fastest is not None and value < fastest:
         return f"{value:g} s is less than {fastest:g} s, the least it can take"
     if trial.passive_deg is not None and trial.active_deg is not None:
@@ -34,16 +33,3 @@ def contradiction(spec: TestSpec, trial: Trial) -> str:
         if gain > DEGREES:
             return f"active extension is {gain:g} degrees better than passive"
     return ""
-
-
-def _fastest(timer: Timer, steps: int | None) -> float | None:
-    """The least seconds a whole trial can take; None where the file does not say.
-
-    Not nought: an angle beyond straight is below it, and is no time.
-    """
-    match timer:
-        case TimeForCount():
-            return timer.count * timer.min_split_s
-        case Steps():
-            return (timer.steps if steps is None else steps) * timer.min_split_s
-    return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from screen_tui.engine.alike import RISING, done_alike, way_of
+from screen_tui.engine.alike import done_alike, way_of
 from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.protocol.lines import ResultLine
@@ -25,7 +25,7 @@ def counting(
     spec = observation.spec
 
     def judged(trials: Sequence[Trial]) -> bool:
-        spoilt = spec.timer.kind in RISING and any(HANDS_USED in trial.signs for trial in trials)
+        spoilt = spec.timer.rises and any(HANDS_USED in trial.signs for trial in trials)
         return not spoilt and judging_line(fitting(spec, measure, trials), client) is not None
 
     return done_alike(spec, _yielding(client, observation, opposite, measure), judged)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.safety import loads_allowed, why_too_painful
-from screen_tui.protocol.base import Load, Side, same_leg
+from screen_tui.fields import Load, Side, same_leg
 from screen_tui.protocol.battery import Gate
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol

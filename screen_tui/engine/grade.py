@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
-from screen_tui.engine.alike import RISING, way_of
+from screen_tui.engine.alike import way_of
 from screen_tui.engine.counting import (
     as_published,
     counting,
@@ -24,10 +24,9 @@ from screen_tui.engine.measures import (
 )
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
-from screen_tui.protocol.base import Sex
+from screen_tui.fields import Sex
 from screen_tui.protocol.lines import ResultLine
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Trial
 
@@ -129,7 +128,7 @@ def _why_unusable(observation: Observation, trials: Sequence[Trial], value: floa
     if observation.pain_limited:
         return "pain limited every trial"
     hands = any(HANDS_USED in trial.signs for trial in trials)
-    if hands and observation.spec.timer.kind in RISING:
+    if hands and observation.spec.timer.rises:
         return "hands were used"
     return "no value was recorded" if value is None else ""
 
@@ -221,6 +220,6 @@ def _symmetry(
     theirs = over_trials(measure, trial_values(spec, measure, made_of, client, observation))
     if theirs is None or way_of(spec, ours[0]) != way_of(spec, made_of[0]):
         return None
-    if isinstance(spec.timer, Hold) and max(value, theirs) >= spec.timer.cap_s:
+    if spec.timer.cap is not None and max(value, theirs) >= spec.timer.cap:
         return None
     return symmetry_percent(measure, value, theirs)

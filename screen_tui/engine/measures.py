@@ -8,9 +8,8 @@ from statistics import fmean
 
 from screen_tui.engine.observe import Observation, aid_of
 from screen_tui.engine.power import rise_power_watts, stair_power_watts
-from screen_tui.protocol.base import SetUpId
+from screen_tui.fields import SetUpId
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import CountInTime, Steps, TimeForCount, Walk
 from screen_tui.session.model import Client, Trial
 
 HANDS_USED, HANDRAIL = "hands-used", "handrail"
@@ -71,9 +70,7 @@ def _of_trial(
         case "value":
             return trial.value
         case "speed":
-            if isinstance(spec.timer, Walk) and trial.value:
-                return spec.timer.distance_m / trial.value
-            return None
+            return None if trial.value is None else spec.timer.speed(trial.value)
         case "time-up":
             return trial.value if trial.direction == "up" else None
         case "time-down":
@@ -110,13 +107,10 @@ def _rise_power(spec: TestSpec, trial: Trial, client: Client) -> float | None:
         return None
     if trial.value is None or HANDS_USED in trial.signs:
         return None
-    match spec.timer:
-        case CountInTime(window_s=window):
-            seconds, rises = window, trial.value
-        case TimeForCount(count=count, end_point="sit"):
-            seconds, rises = trial.value, count
-        case _:
-            return None
+    rising = spec.timer.rising(trial.value)
+    if rising is None:
+        return None
+    seconds, rises = rising
     watts = rise_power_watts(client.mass_kg, client.height_cm, seat, seconds, rises)
     return None if watts is None else watts / client.mass_kg
 
@@ -179,7 +173,7 @@ def slowing_percent(spec: TestSpec, trials: Sequence[Trial]) -> float | None:
     The mean over the trials with at least six repetitions or steps; None when there is none.
     The thirds and the six are common practice, no source: fewer repetitions tell noise.
     """
-    if not isinstance(spec.timer, CountInTime | TimeForCount | Steps):
+    if spec.timer.split_least is None:
         return None
     found = [_slowing(trial) for trial in trials if len(trial.splits) >= 6]
     told = [slowing for slowing in found if slowing is not None]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.engine.results import Assessment, Counted, Finding
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from screen_tui.engine.contradictions import contradiction
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial

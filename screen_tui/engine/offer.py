@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.safety import loads_allowed
-from screen_tui.protocol.base import Load, Precaution
+from screen_tui.fields import Load, Precaution
 from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, WeightBearing

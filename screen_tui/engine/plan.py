@@ -8,7 +8,7 @@ from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import DriverWeight, Left, Plan, Start
 from screen_tui.engine.safety import PAIN_LIMIT, within_limits
 from screen_tui.engine.weigh import POSSIBLE
-from screen_tui.protocol.base import Load
+from screen_tui.fields import Load
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake

@@ -11,7 +11,7 @@ from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.engine.safety import PAIN_LIMIT, loads_allowed, within_limits
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.criteria import Criterion
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.whole import Protocol

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from screen_tui.engine.alike import RISING, Way, way_of
+from screen_tui.engine.alike import Way, way_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.counting import counting
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import HANDS_USED, set_up_of
 from screen_tui.engine.observe import Key, Observation, other, sides_of
-from screen_tui.protocol.base import SetUpId, Side
+from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial
 
@@ -100,7 +99,7 @@ def _reading(
         missing="",
         full=_full(spec, measure, made_of, result.value),
         pain_limited=observation.pain_limited,
-        hands=spec.timer.kind in RISING and any(HANDS_USED in trial.signs for trial in made_of),
+        hands=spec.timer.rises and any(HANDS_USED in trial.signs for trial in made_of),
         way=way,
         unknown=tuple(one for one, noted in way.set_up if noted is None and one in asked),
         other_knee=measure.taken_from != "deficit" or _measured(opposite),
@@ -113,11 +112,11 @@ def _reading(
 
 def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], value: float) -> bool:
     """Whether the clock, and not the person, ended what makes the value."""
-    if not isinstance(spec.timer, Hold) or measure.taken_from != "value":
+    cap = spec.timer.cap
+    if cap is None or measure.taken_from != "value":
         return False
     best = measure.over_trials == "best"
     ended = [trial for trial in made_of if not best or trial.value == value]
-    cap = spec.timer.cap_s
     return any(one.ended == CUT_SHORT or (one.value or 0) >= cap for one in ended)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
 DriverStanding = Literal["likely", "possible", "weak", "none", "against"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import CautionRaised
-from screen_tui.protocol.base import Load, Precaution, Side, same_leg
+from screen_tui.fields import Load, Precaution, Side, same_leg
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session

@@ -10,7 +10,7 @@ from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.results import DriverWeight, Finding, NextTest, Result
 from screen_tui.engine.weigh import as_finding, weight_of
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol

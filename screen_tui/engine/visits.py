@@ -19,7 +19,7 @@ from screen_tui.engine.change import (
 )
 from screen_tui.engine.readings import Reading, Readings, readings_of
 from screen_tui.engine.results import Assessment, LineUsed
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.label import label_key

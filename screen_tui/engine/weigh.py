@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from screen_tui.engine.conditions import Match, Seen, holds
 from screen_tui.engine.results import Counted, DriverStanding, DriverWeight, Finding
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.whole import Protocol
 

@@ -11,7 +11,6 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.flow.amend import corrected
 from screen_tui.flow.entry import Entry
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Measure
 from screen_tui.reasons import in_plain_words
 from screen_tui.session.model import Addendum, Session, Trial
 
@@ -108,9 +107,9 @@ def _read_off(spec: TestSpec, typed: str) -> float | None:
     Raises:
         EntryRefusedError: It cannot be that number.
     """
-    if not isinstance(spec.timer, Measure):
+    if not spec.timer.numbers:
         return None
-    fields = tuple(field for field in spec.timer.fields if field.id == "value")
+    fields = tuple(field for field in spec.timer.numbers if field.id == "value")
     if not fields:
         raise EntryRefusedError(
             f"{spec.name} has no one value: strike the trial out, and say in words what it was."

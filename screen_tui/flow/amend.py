@@ -8,11 +8,9 @@ from pydantic import ValidationError
 
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.errors import EntryRefusedError
-from screen_tui.flow.ending import CAP
 from screen_tui.flow.kept import round_half_up, value_decimals
 from screen_tui.flow.numbers import read_number
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Hold
 from screen_tui.reasons import in_plain_words
 from screen_tui.session.model import Trial
 
@@ -49,13 +47,9 @@ def noted(trial: Trial, words: str) -> Trial:
 
 def why_no_correction(spec: TestSpec, trial: Trial) -> str:
     """Why the value of a trial cannot be corrected by hand; empty when it can."""
-    if spec.timer.kind == "measure":
-        return "Typed numbers are not corrected: strike the trial out and type them again."
-    if spec.timer.kind == "quality":
-        return "This test has no number; its signs say what was seen."
-    if spec.timer.kind == "count-in-time" and HANDS_USED in trial.signs:
+    if spec.timer.zero_with_hands and HANDS_USED in trial.signs:
         return "Hands were used, so it counts 0 by the published rule."
-    return ""
+    return spec.timer.why_no_correction()
 
 
 def corrected(spec: TestSpec, trial: Trial, typed: str, reason: str) -> Trial:
@@ -84,9 +78,7 @@ def corrected(spec: TestSpec, trial: Trial, typed: str, reason: str) -> Trial:
     changes: dict[str, Any] = {"value": round_half_up(value, decimals), "correction": reason}
     if not trial.correction:
         changes["corrected_from"] = trial.value
-    if isinstance(spec.timer, Hold):
-        lasted = value >= spec.timer.cap_s
-        changes["ended"] = CAP if lasted else "" if trial.ended == CAP else trial.ended
+    changes["ended"] = spec.timer.ending_of(value, trial.ended)
     return _changed(trial, **changes)
 
 

@@ -9,8 +9,8 @@ from typing import Literal
 from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.observe import Key
 from screen_tui.engine.offer import why_not_offered
-from screen_tui.flow.series import Series
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
+from screen_tui.flow.series import Series, all_directions
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session, Trial
@@ -172,9 +172,7 @@ def _state(
 
 
 def _has_result(spec: TestSpec, trials: tuple[Trial, ...]) -> bool:
-    if spec.timer.kind == "steps":
-        return {"up", "down"} <= {trial.direction for trial in trials}
-    return bool(trials)
+    return bool(trials) and all_directions(spec, trials)
 
 
 def _skip_reason(session: Session, item: Item) -> str:

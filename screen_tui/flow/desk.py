@@ -25,6 +25,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from screen_tui.engine.measures import HANDS_USED
+from screen_tui.fields import Side
 from screen_tui.flow.desk_acts import (
     ACTIONS,
     Prompt,
@@ -44,10 +45,7 @@ from screen_tui.flow.keys import action_key
 from screen_tui.flow.made import Made
 from screen_tui.flow.series import Series
 from screen_tui.flow.set_up import Noted
-from screen_tui.flow.stopwatch import timer_for
-from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Measure, Steps
 from screen_tui.session.model import Trial
 from screen_tui.timing import Phase, TrustWatch
 
@@ -128,14 +126,16 @@ class Desk:
         """
         series = Series.of(spec, side, cue, trials_before)
         steps = series.steps
-        fields = spec.timer.fields if isinstance(spec.timer, Measure) else ()
+        fields = spec.timer.numbers
         return cls(
             spec=spec,
             side=side,
             labels=tuple((sign, labels.get(sign, sign)) for sign in spec.signs),
             series=series,
             count_in=count_in,
-            made=Made(timer_for(spec.timer, steps), direction=series.direction, steps=steps),
+            made=Made(
+                spec.timer.timer(steps), spec.timer.clocked, direction=series.direction, steps=steps
+            ),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
             ring=ring or KeyRing(),
             set_up=set_up or {},
@@ -199,9 +199,7 @@ class Desk:
     @property
     def ended(self) -> bool:
         """Whether Enter would keep the trial, as far as the timer is concerned."""
-        if self.made.timer is None:
-            return True
-        return self.made.phase is Phase.ENDED and not (self.made.asking or self.in_doubt)
+        return self.made.timer.over and not self.in_doubt
 
     @property
     def stopped_without_reason(self) -> bool:
@@ -272,8 +270,7 @@ class Desk:
         if desk.kept is not None:
             return desk
         desk = fresh_watch(desk, replace(desk, made=desk.made.started_if_due(now)))
-        if desk.made.timer is not None:
-            desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
+        desk = replace(desk, made=desk.made.with_timer(desk.made.timer.tick(now)))
         return rung(self, desk, now)
 
     def saw(self, key: str, t: float) -> Desk:
@@ -327,7 +324,7 @@ class Desk:
                     return replace(self, entry=self.entry.type(action))
                 if action == "backspace" and self.entry.text:
                     return replace(self, entry=self.entry.take_back())
-        flight = isinstance(self.spec.timer, Steps) and self.made.phase is Phase.READY
+        flight = self.made.steps is not None and self.made.phase is Phase.READY
         if flight and not self.prompt and action in ("+", "-"):
             return with_steps(self, 1 if action == "+" else -1)
         return None

@@ -14,11 +14,9 @@ from screen_tui.flow.desk_watch import disturbance_noted, fresh_watch
 from screen_tui.flow.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made, only_ignored
-from screen_tui.flow.stopwatch import min_split, timer_for
-from screen_tui.protocol.timers import Quality
 from screen_tui.reasons import in_plain_words
 from screen_tui.session.model import Trial
-from screen_tui.timing import CountInTimeTimer, Phase
+from screen_tui.timing import Phase
 
 if TYPE_CHECKING:
     from screen_tui.flow.desk import Desk
@@ -73,21 +71,13 @@ def _choose(desk: Desk, prompt: Prompt, name: str) -> Desk | None:
 
 def _space(desk: Desk, t: float) -> Desk:
     made, timer = desk.made, desk.made.timer
-    if isinstance(desk.spec.timer, Quality):
-        wanted = desk.spec.timer.repetitions
-        if made.repetitions >= wanted:
-            return replace(desk, hint="all repetitions are done; Enter keeps")
-        begun = t if made.watched_from is None else made.watched_from
-        return _do(desk, replace(made, repetitions=made.repetitions + 1, watched_from=begun))
-    if timer is None:
-        return replace(desk, hint="nothing is timed here; type the numbers")
     if made.counting_in:
         return replace(desk, hint="counting in; Backspace stops it")
-    if made.phase is Phase.READY and desk.count_in > 0:
+    if made.phase is Phase.READY and made.clocked and desk.count_in > 0:
         return _do(desk, replace(made, go_at=t + desk.count_in))
     after = timer.press(t)
     if after == timer:
-        return replace(desk, hint="ended; Enter keeps, Backspace takes back")
+        return replace(desk, hint=desk.spec.timer.after_the_end())
     moved = made.with_timer(after)
     if only_ignored(timer, after):
         return replace(desk, made=moved)
@@ -100,7 +90,7 @@ def _enter(desk: Desk, t: float, confirmed: str) -> Desk:
         return replace(desk, hint="answer the question first: y or n")
     if made.counting_in:
         return replace(desk, hint="counting in; Backspace stops it")
-    if made.timer is not None and made.running:
+    if made.running:
         return _do(desk, made.with_timer(made.timer.stop(t)))
     if not desk.ended:
         return replace(desk, hint="Space starts")
@@ -131,8 +121,8 @@ def _enter_number(desk: Desk, confirmed: str) -> Desk:
 def _doubt(desk: Desk) -> str:
     """What looks wrong with an ended trial, as a question; "" when nothing does."""
     made = desk.made
-    if made.timer is None:
-        if made.repetitions or made.signs:
+    if not made.clocked:
+        if made.timer.started is not None or made.signs:
             return ""
         return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
     try:
@@ -165,8 +155,8 @@ def record_of(desk: Desk, void: str = "") -> Trial:
     Raises:
         EntryRefusedError: It cannot be kept like this; the sentence names what is wrong.
     """
-    watch, least = desk.watch, min_split(desk.spec.timer)
-    if least is not None and desk.made.timer is not None:
+    watch, least = desk.watch, desk.spec.timer.split_least
+    if least is not None:
         watch = watch.splits(desk.made.timer.splits, least, desk.made.ignored)
     try:
         trial = trial_of(
@@ -199,8 +189,7 @@ def _take_back(desk: Desk, t: float) -> Desk:
     if not desk.history:
         return replace(desk, hint="nothing to take back")
     made = desk.history[-1].started_if_due(t)
-    if made.timer is not None:
-        made = made.with_timer(made.timer.tick(t))
+    made = made.with_timer(made.timer.tick(t))
     return replace(desk, made=made, history=desk.history[:-1], hint="taken back")
 
 
@@ -220,7 +209,7 @@ def strike_at(desk: Desk, reason: str, t: float) -> Desk:
 def _brought_to_rest(desk: Desk, t: float) -> Desk:
     """Stop what runs or counts in, so that it can be taken back."""
     made = desk.made
-    if made.timer is not None and made.running:
+    if made.running:
         return _do(desk, made.with_timer(made.timer.stop(t)))
     if made.counting_in:
         return _do(desk, replace(made, go_at=None))
@@ -228,7 +217,7 @@ def _brought_to_rest(desk: Desk, t: float) -> Desk:
 
 
 def _next_reason(desk: Desk) -> Desk:
-    offered = ("", *end_reasons(desk.spec.timer.kind, capped=desk.made.capped))
+    offered = ("", *end_reasons(desk.spec.timer, capped=desk.made.capped))
     place = offered.index(desk.made.ended) if desk.made.ended in offered else 0
     return _do(desk, replace(desk.made, ended=offered[(place + 1) % len(offered)]))
 
@@ -238,9 +227,9 @@ def _answer(desk: Desk, yes: bool) -> Desk:
         if not yes:
             return _keep(desk, void=NOT_WATCHED)
         return _do(desk, replace(desk.made, confirmed=True))
-    if not (desk.made.asking and isinstance(desk.made.timer, CountInTimeTimer)):
+    if not desk.made.asking:
         return desk
-    return _do(desk, desk.made.with_timer(desk.made.timer.answer_half(yes)))
+    return _do(desk, desk.made.with_timer(desk.made.timer.answer(yes)))
 
 
 def _toggle(desk: Desk, digit: int, t: float) -> Desk:
@@ -274,7 +263,7 @@ def with_steps(desk: Desk, more: int) -> Desk:
         Trial(test=desk.spec.id, steps=steps)
     except ValidationError:
         return desk
-    timer = timer_for(desk.spec.timer, steps)
+    timer = desk.spec.timer.timer(steps)
     return _do(desk, replace(desk.made, steps=steps, timer=timer))
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from screen_tui.protocol.timers import Quality
-from screen_tui.timing import Phase, Timer
+from screen_tui.timing import Timer
 
 if TYPE_CHECKING:
     from screen_tui.flow.desk import Desk
@@ -15,11 +14,6 @@ if TYPE_CHECKING:
 def rung(before: Desk, after: Desk, now: float) -> Desk:
     """Ring when the timer started by itself, reached its target, or ended since `before`."""
     was, now_is = before.made.timer, after.made.timer
-    if was is None or now_is is None:
-        done = isinstance(after.spec.timer, Quality) and (
-            before.made.repetitions < after.made.repetitions == after.spec.timer.repetitions
-        )
-        return replace(after, bell=True, rang_at=now) if done else after
     gone = before.made.counting_in and after.made.running
     if gone or _reached(was, now_is, now):
         return replace(after, bell=True, rang_at=now)
@@ -28,7 +22,7 @@ def rung(before: Desk, after: Desk, now: float) -> Desk:
 
 def _reached(was: Timer, now_is: Timer, now: float) -> bool:
     earlier, later = was.snapshot(now), now_is.snapshot(now)
-    if later.phase is Phase.ENDED and earlier.phase is not Phase.ENDED:
+    if not was.over and now_is.over:
         return True
     if len(later.splits) < len(earlier.splits):
         return False

@@ -13,16 +13,6 @@ from screen_tui.flow.ending import STRIKE_REASONS, reason_label
 from screen_tui.flow.kept import ended_of, round_half_up
 from screen_tui.flow.numbers import read_number
 from screen_tui.flow.set_up import in_short, recorded
-from screen_tui.flow.stopwatch import counts, target_in_words
-from screen_tui.protocol.timers import (
-    CountInTime,
-    Hold,
-    Measure,
-    Quality,
-    RepeatHold,
-    Steps,
-    TimeForCount,
-)
 from screen_tui.timing import Phase, Snapshot
 
 if TYPE_CHECKING:
@@ -38,9 +28,9 @@ _PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))
 def draw(desk: Desk, now: float) -> DeskView:
     """Give what there is to draw of a trial at `now`."""
     made = desk.made
-    shot = None if made.timer is None else made.timer.snapshot(now)
+    shot = made.timer.snapshot(now)
     state = state_word(desk, shot)
-    asked = desk.spec.timer.half_question if isinstance(desk.spec.timer, CountInTime) else None
+    timer = desk.spec.timer
     return DeskView(
         state=state,
         title=desk.spec.name,
@@ -48,8 +38,8 @@ def draw(desk: Desk, now: float) -> DeskView:
         big=_big(desk, shot, now),
         unit=_unit(desk),
         caption=_caption(desk),
-        progress="" if shot is None or shot.phase is Phase.READY else _progress(desk, shot),
-        target=target_in_words(desk.spec.timer, made.steps),
+        progress="" if shot.phase is Phase.READY else timer.progress(shot, made.steps),
+        target=timer.target(made.steps),
         safety=desk.spec.instructions.safety,
         say=desk.spec.instructions.say,
         ends_when=desk.spec.instructions.ends_when,
@@ -62,7 +52,7 @@ def draw(desk: Desk, now: float) -> DeskView:
         set_up=in_short(recorded(desk.set_up, made.signs)),
         ended=f"ended: {reason_label(ended_of(made))}" if ended_of(made) else "",
         hint="; ".join(part for part in (_hint(desk, shot, now), disturbance(desk)) if part),
-        question=doubt(desk) or (asked if made.asking and asked else desk.question),
+        question=doubt(desk) or (timer.question if made.asking else desk.question),
         error=desk.error,
         fields=_fields(desk),
         choices=_choices(desk),
@@ -72,44 +62,26 @@ def draw(desk: Desk, now: float) -> DeskView:
     )
 
 
-def state_word(desk: Desk, shot: Snapshot | None) -> str:
+def state_word(desk: Desk, shot: Snapshot) -> str:
     """Say in one word where the trial stands."""
     if desk.kept is not None:
         return "KEPT"
-    if isinstance(desk.spec.timer, Measure):
-        return "ENTER NUMBERS" if desk.entry.on_field else "SIGNS, THEN KEEP"
-    if shot is None:
-        return "WATCH"
     if desk.made.counting_in:
         return "COUNT-IN"
-    if shot.phase is Phase.READY:
-        return "READY"
-    if shot.asking or desk.in_doubt:
+    if desk.in_doubt:
         return "ASKING"
-    over = shot.phase is Phase.ENDED or shot.resting
-    # That a window is over is not a target that somebody reached.
-    if over and shot.target_reached and not isinstance(desk.spec.timer, CountInTime):
-        return "TARGET REACHED"
-    return "ENDED" if shot.phase is Phase.ENDED else "RUNNING"
+    if desk.entry.fields and not desk.entry.on_field:
+        return "SIGNS, THEN KEEP"
+    return desk.spec.timer.state(shot)
 
 
-def _big(desk: Desk, shot: Snapshot | None, now: float) -> str:
-    timer, made = desk.spec.timer, desk.made
-    if isinstance(timer, Quality):
-        return f"{made.repetitions}/{timer.repetitions}"
-    if isinstance(timer, Measure):
+def _big(desk: Desk, shot: Snapshot, now: float) -> str:
+    if desk.entry.fields:
         # A hyphen holds the place, so that nothing moves with the first digit.
         return (desk.entry.text.replace(",", ".") or "-") if desk.entry.on_field else ""
-    if shot is None:
-        return ""
-    if isinstance(timer, CountInTime):
-        return _at_go(desk, now, 2) or f"{_corrected(desk, shot.count):02.0f}"
-    seconds = _seconds(desk, shot)
-    if isinstance(timer, RepeatHold):
-        # Big stays the time of a hold to the end: the count of good ones is in the caption.
-        return _at_go(desk, now, 4) or f"{seconds:04.1f}"
-    width = 4 if isinstance(timer, Hold) and timer.cap_s < 100 else 5
-    return _at_go(desk, now, width) or f"{seconds:0{width}.1f}"
+    timer = desk.spec.timer
+    number = timer.main_number(_seconds(desk, shot), _corrected(desk, shot.count))
+    return _at_go(desk, now, timer.width()) or number
 
 
 def _at_go(desk: Desk, now: float, width: int) -> str:
@@ -137,13 +109,7 @@ def _corrected(desk: Desk, timed: float) -> float:
 
 
 def _unit(desk: Desk) -> str:
-    if isinstance(desk.spec.timer, Quality):
-        return "repetitions"
-    if isinstance(desk.spec.timer, Measure):
-        return ""
-    if counts(desk.spec.timer) and not isinstance(desk.spec.timer, RepeatHold):
-        return desk.series.measure.unit if desk.series.measure else "counted"
-    return "s"
+    return desk.spec.timer.unit(desk.series.measure.unit if desk.series.measure else "")
 
 
 def _caption(desk: Desk) -> tuple[str, ...]:
@@ -151,7 +117,7 @@ def _caption(desk: Desk) -> tuple[str, ...]:
     if desk.series.cue:
         said = next((cue.say for cue in desk.spec.cues if cue.id == desk.series.cue), "")
         lines.append(f"With the cue: {said or desk.series.cue}")
-    if desk.made.fixed is not None and desk.made.timer is not None:
+    if desk.made.fixed is not None:
         timed = desk.made.timer.value
         was = "" if timed is None else f", {round_half_up(timed, 1):g} was timed"
         lines.append(f"Corrected by hand ({desk.made.fixed[1]}{was})")
@@ -163,7 +129,7 @@ def _caption(desk: Desk) -> tuple[str, ...]:
 def _trial_line(desk: Desk) -> str:
     series = desk.series
     number = len(series.counting) + 1
-    if isinstance(desk.spec.timer, Steps):
+    if desk.spec.timer.directions:
         line = ""
     elif number <= series.wanted and series.wanted > 1:
         line = f"Trial {number} of {series.wanted}"
@@ -172,26 +138,7 @@ def _trial_line(desk: Desk) -> str:
     return " - ".join(part for part in (line, series.so_far) if part)
 
 
-def _progress(desk: Desk, shot: Snapshot) -> str:
-    timer = desk.spec.timer
-    match timer:
-        case CountInTime():
-            left = timer.window_s if shot.remaining is None else shot.remaining
-            return f"{math.ceil(left * 10 - 1e-6) / 10:.1f} s left"
-        case TimeForCount():
-            return f"{shot.count} of {timer.count}"
-        case Steps():
-            return f"step {shot.count} of {desk.made.steps or timer.steps}"
-        case RepeatHold():
-            done = len(shot.splits)
-            going = shot.phase is Phase.RUNNING and not shot.resting
-            hold = min(done + going, timer.holds)
-            rest = ", rest - Space starts the next" if shot.resting else ""
-            return f"hold {hold} of {timer.holds} - {shot.count} good{rest}"
-    return ""
-
-
-def _hint(desk: Desk, shot: Snapshot | None, now: float) -> str:
+def _hint(desk: Desk, shot: Snapshot, now: float) -> str:
     if desk.ring.holding(now):
         return "held key ignored"
     if desk.hint:
@@ -200,7 +147,7 @@ def _hint(desk: Desk, shot: Snapshot | None, now: float) -> str:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
     if desk.stopped_without_reason:
         return "stopped early: e says why, then Enter keeps"
-    return "" if shot is None or shot.asking else shot.note
+    return "" if shot.asking else shot.note
 
 
 def _fields(desk: Desk) -> tuple[FieldRow, ...]:

@@ -4,19 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from screen_tui.protocol.timers import (
-    CountInTime,
-    Hold,
-    Measure,
-    Once,
-    Quality,
-    RepeatHold,
-    Steps,
-    TimeForCount,
-    Timer,
-    Walk,
-)
-from screen_tui.timing import Phase, RepeatHoldTimer
+from screen_tui.timing import Phase
 
 if TYPE_CHECKING:
     from screen_tui.flow.desk import Desk
@@ -35,13 +23,11 @@ def key_line(desk: Desk) -> Keys:
     if desk.prompt == "strike":
         return (("1-5", "reason"), ("Bksp", "do not strike out"))
     back: Keys = (("Bksp", "take back"),) if desk.undoable else ()
-    if isinstance(desk.spec.timer, Measure):
+    if desk.entry.fields:
         return _typing(desk, back)
-    if isinstance(desk.spec.timer, Quality):
+    if not desk.made.clocked:
         strike: Keys = (("x", "strike out"),) if desk.unsaved else ()
-        space: Keys = (
-            (("Space", "count"),) if desk.made.repetitions < desk.spec.timer.repetitions else ()
-        )
+        space: Keys = (("Space", "count"),) if desk.made.timer.press(0.0) != desk.made.timer else ()
         return (*space, *_signs(desk), ("Enter", "keep"), *back, *_PAIN, *strike, *_end(desk))
     return _timed(desk, back)
 
@@ -55,20 +41,16 @@ def _timed(desk: Desk, back: Keys) -> Keys:
     if made.asking:
         return (("y", "yes"), ("n", "no"), *back, *_signs(desk), ("x", "strike out"))
     if made.phase is Phase.READY:
-        flight: Keys = (
-            (("+/-", "steps"), ("d", "up or down")) if isinstance(desk.spec.timer, Steps) else ()
-        )
+        flight: Keys = (("+/-", "steps"), ("d", "up or down")) if desk.spec.timer.directions else ()
         start = "one more trial" if desk.series_complete else "start"
         # p and e work here too, but are rare before the start: the ways from here need the room.
         return (("Space", start), *flight, *_signs(desk), *back)
     if made.phase is Phase.RUNNING:
+        timer = desk.spec.timer
         stop: Keys = (
-            (("Space Enter", "stop"),)
-            if isinstance(desk.spec.timer, Hold)
-            else (
-                ("Space", _space_while_running(desk.spec.timer, made.timer)),
-                ("Enter", "stop early"),
-            )
+            (("Space", timer.space_does(made.timer.snapshot(0.0))), ("Enter", "stop early"))
+            if timer.stops_early
+            else (("Space Enter", "stop"),)
         )
         return (*stop, *_signs(desk), *back, *_PAIN, ("x", "strike out"), *_end(desk))
     strike: Keys = (("x", "strike out"),)
@@ -79,22 +61,6 @@ def _timed(desk: Desk, back: Keys) -> Keys:
 
 def _end(desk: Desk) -> Keys:
     return (("e", "next reason" if desk.made.ended else "why ended"),)
-
-
-def _space_while_running(timer: Timer, running: object) -> str:
-    match timer:
-        case CountInTime() | TimeForCount():
-            return "count"
-        case Steps():
-            return "step"
-        case RepeatHold():
-            resting = isinstance(running, RepeatHoldTimer) and running.resting
-            return "next hold" if resting else "hold lost"
-        case Walk():
-            return "arrived"
-        case Once():
-            return "done"
-    return "stop"
 
 
 def _typing(desk: Desk, back: Keys) -> Keys:

@@ -11,8 +11,6 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from screen_tui.flow.made import ended_at
-from screen_tui.flow.stopwatch import counts
 from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase
 
 if TYPE_CHECKING:
@@ -24,7 +22,7 @@ _SECONDS_UP_TO_S = 600
 
 def fresh_watch(before: Desk, after: Desk) -> Desk:
     """Begin to watch the timing anew where the timer has started in between."""
-    start = after.made.started_at
+    start = after.made.timer.started
     if before.made.phase is Phase.READY and start is not None:
         return replace(after, watch=after.watch.begun(start))
     return after
@@ -51,16 +49,16 @@ def watched(desk: Desk, now: float, wall: datetime | None) -> Desk:
 def in_doubt(desk: Desk) -> bool:
     """Whether an ended trial has a value over which the computer stood still, not confirmed yet."""
     timer = desk.made.timer
-    if timer is None or timer.phase is not Phase.ENDED or desk.made.confirmed:
+    if timer.phase is not Phase.ENDED or desk.made.confirmed:
         return False
     return timer.value is not None and stood_still_s(desk) > 0
 
 
 def stood_still_s(desk: Desk) -> float:
     """Seconds the computer stood still in the trial so far; 0 where it did not."""
-    if desk.made.timer is None or desk.made.phase is Phase.READY:
+    if not desk.made.clocked or desk.made.phase is Phase.READY:
         return 0.0
-    end = ended_at(desk.made.timer)
+    end = desk.made.timer.ended
     return desk.watch.stood_still_s(float("inf") if end is None else end)
 
 
@@ -69,7 +67,7 @@ def disturbance(desk: Desk) -> str:
 
     Words without a full stop; "" where there is nothing to say.
     """
-    if desk.made.timer is None or desk.made.phase is Phase.READY:
+    if not desk.made.clocked or desk.made.phase is Phase.READY:
         return ""
     still, ahead = stood_still_s(desk), desk.watch.wall_ahead_s
     if still and ahead > CLOCK_DIFFERENCE_S:
@@ -86,7 +84,7 @@ def doubt(desk: Desk) -> str:
     """The question whether the value is right; "" where it is not asked."""
     if not in_doubt(desk):
         return ""
-    what = "count" if counts(desk.spec.timer) else "time"
+    what = "count" if desk.spec.timer.counts else "time"
     said = disturbance(desk)
     return f"During this trial {said}. Is the {what} right? y: watched to the end; n: strike it out"
 
@@ -96,7 +94,7 @@ def disturbance_noted(desk: Desk) -> str:
     said = disturbance(desk)
     if not (said and desk.made.confirmed):
         return said
-    return f"{said}; the {'count' if counts(desk.spec.timer) else 'time'} was confirmed"
+    return f"{said}; the {'count' if desk.spec.timer.counts else 'time'} was confirmed"
 
 
 def _long(seconds: float) -> str:

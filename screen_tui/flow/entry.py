@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from screen_tui.flow.numbers import read_number
-from screen_tui.protocol.timers import NumberField
+from screen_tui.timing.spec import NumberField
 
 _LONGEST = 8
 TYPED = frozenset("0123456789.,-")

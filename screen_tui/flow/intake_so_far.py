@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from screen_tui.fields import Goal
 from screen_tui.flow.intake import IntakeForm
-from screen_tui.protocol.base import Goal
 from screen_tui.session.model import Intake
 
 _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")

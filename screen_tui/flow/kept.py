@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import ROUND_HALF_UP, Decimal
-from itertools import accumulate
 from typing import Any
 
 from pydantic import ValidationError
 
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.flow.ending import CAP, COULD_DO_NO_MORE
+from screen_tui.fields import Side
+from screen_tui.flow.ending import COULD_DO_NO_MORE
 from screen_tui.flow.made import Made
 from screen_tui.flow.set_up import Noted, recorded
-from screen_tui.flow.stopwatch import counts
-from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import CountInTime, RepeatHold, Walk
 from screen_tui.session.model import Trial
+from screen_tui.timing.spec import CAP
 
 _SPLIT_DECIMALS = 3
 
@@ -35,16 +33,14 @@ def round_half_up(value: float, decimals: int) -> float:
 def value_decimals(spec: TestSpec) -> int:
     """Decimals in which a trial's value is recorded.
 
-    Those of the measure that is the value itself. A walk that yields a speed is recorded to a
-    hundredth of a second, since a tenth is some hundredths of a metre per second over 4 m;
-    anything else timed, to a tenth.
+    Those of the measure that is the value itself, else those of the kind of test.
     """
-    if counts(spec.timer):
+    if spec.timer.counts:
         return 0
     for measure in spec.measures:
         if measure.taken_from in ("value", "time-up", "time-down"):
             return measure.decimals
-    return 2 if isinstance(spec.timer, Walk) else 1
+    return spec.timer.decimals
 
 
 def trial_of(
@@ -89,10 +85,9 @@ def trial_of(
         "trust": trust,
         **{str(name): noted for name, noted in recorded(set_up or {}, made.signs).items()},
     }
-    if made.timer is None:
-        note = _watched_note(spec, made)
+    if spec.timer.numbers:
         raw = {"raw_value": numbers["value"]} if "value" in numbers else {}
-        return Trial(**about, **numbers, **raw, note=note)
+        return Trial(**about, **numbers, **raw)
     value, raw_value, note = _value(spec, made)
     try:
         return Trial(
@@ -110,10 +105,9 @@ def ended_of(made: Made) -> str:
 
 def _value(spec: TestSpec, made: Made) -> tuple[float | None, float | None, str]:
     """The recorded value, the raw one, and the note."""
-    assert made.timer is not None
     value = made.timer.value
-    note = _stopped_note(spec, made)
-    if spec.timer.kind == "count-in-time" and HANDS_USED in made.signs and value is not None:
+    note = _note(spec, made)
+    if spec.timer.zero_with_hands and HANDS_USED in made.signs and value is not None:
         adapted = f"hands used, so 0 by the published rule; adapted count {value:.0f}"
         return 0.0, 0.0, "; ".join(part for part in (adapted, note) if part)
     if value is None or (made.incomplete and made.ended not in COULD_DO_NO_MORE):
@@ -121,31 +115,18 @@ def _value(spec: TestSpec, made: Made) -> tuple[float | None, float | None, str]
     return round_half_up(value, value_decimals(spec)), value, note
 
 
-def _stopped_note(spec: TestSpec, made: Made) -> str:
-    if made.timer is None or not made.incomplete:
-        return ""
+def _note(spec: TestSpec, made: Made) -> str:
+    """How far a trial came that was not done in full."""
     reached = made.timer.snapshot(0.0)
-    if isinstance(spec.timer, RepeatHold):
-        return f"stopped in hold {len(reached.splits)} of {spec.timer.holds}"
-    counted = ""
-    if isinstance(spec.timer, CountInTime):
-        counted = f" with {reached.count} counted"
-    elif spec.timer.kind in ("time-for-count", "steps"):
-        of = made.steps or getattr(spec.timer, "count", 0)
-        counted = f" at {reached.count} of {of}"
-    return f"stopped after {round_half_up(reached.elapsed, 1):.1f} s{counted}"
-
-
-def _watched_note(spec: TestSpec, made: Made) -> str:
-    wanted = spec.timer.repetitions if spec.timer.kind == "quality" else 0
-    if 0 < made.repetitions < wanted:
-        return f"{made.repetitions} of {wanted} repetitions"
+    if made.incomplete:
+        seconds = f"stopped after {round_half_up(reached.elapsed, 1):.1f} s"
+        return spec.timer.stopped_note(seconds, reached, made.steps)
+    wanted = None if spec.timer.clocked else spec.timer.wanted(made.steps)
+    if wanted is not None and 0 < reached.count < wanted:
+        return f"{reached.count} of {wanted} repetitions"
     return ""
 
 
 def _splits(spec: TestSpec, made: Made) -> tuple[float, ...]:
-    assert made.timer is not None
-    splits = made.timer.splits
-    # Holds of a series are kept as running totals of the seconds held, so that they stand in order.
-    in_order = tuple(accumulate(splits)) if isinstance(spec.timer, RepeatHold) else splits
-    return tuple(round_half_up(split, _SPLIT_DECIMALS) for split in in_order)
+    splits = spec.timer.recorded_splits(made.timer.splits)
+    return tuple(round_half_up(split, _SPLIT_DECIMALS) for split in splits)

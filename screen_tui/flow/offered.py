@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from screen_tui.flow.ending import CAP, NOT_WATCHED, STRIKE_REASONS, end_reasons
+from screen_tui.flow.ending import NOT_WATCHED, STRIKE_REASONS
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.skip_reasons import SKIP_REASONS
+from screen_tui.timing.kinds import reason_labels
+from screen_tui.timing.spec import CAP
 
 
 def offered_words(protocol: Protocol) -> frozenset[str]:
     """Reasons to end, strike out, skip and stop, and the choices of every set-up."""
-    endings = {*end_reasons("hold", capped=False), *end_reasons("walk", capped=False), CAP}
+    endings = {*reason_labels(), CAP}
     of_rules = {
         ending
         for test in protocol.tests

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal
 
-from screen_tui.flow.ending import CAP
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import Steps
 from screen_tui.session.model import Trial
+from screen_tui.timing.spec import CAP, Direction
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +40,8 @@ class Series:
     @property
     def wanted(self) -> int:
         """How many trials make a full series; a cued repeat is one (for stairs, one each way)."""
-        if isinstance(self.spec.timer, Steps):
-            return 2 if self.cue else max(self.spec.trials, 2)
-        return 1 if self.cue else self.spec.trials
+        ways = len(self.spec.timer.directions) or 1
+        return ways if self.cue else max(self.spec.trials, ways)
 
     @property
     def complete(self) -> bool:
@@ -53,28 +51,28 @@ class Series:
         are not needed (as in the one-leg stance of Springer 2007, J Geriatr Phys Ther 30:8-15).
         """
         counting = self.counting
-        if isinstance(self.spec.timer, Steps):
-            both_ways = {"up", "down"} <= {trial.direction for trial in counting}
-            return both_ways and len(counting) >= self.wanted
+        if self.spec.timer.directions:
+            return all_directions(self.spec, counting) and len(counting) >= self.wanted
         capped = any(trial.ended == CAP for trial in counting)
         best = self.measure is not None and self.measure.over_trials == "best"
         return len(counting) >= self.wanted or (capped and best)
 
     @property
-    def direction(self) -> Literal["up", "down"] | None:
+    def direction(self) -> Direction | None:
         """The way the next trial goes on stairs: up first, then the other way than the last."""
-        if not isinstance(self.spec.timer, Steps):
+        ways = self.spec.timer.directions
+        if not ways:
             return None
-        last = self.counting[-1].direction if self.counting else "down"
-        return "down" if last == "up" else "up"
+        last = self.counting[-1].direction if self.counting else None
+        return ways[0] if last is None else ways[(ways.index(last) + 1) % len(ways)]
 
     @property
     def steps(self) -> int | None:
         """The steps of the flight: as in the last trial, else as in the protocol."""
-        if not isinstance(self.spec.timer, Steps):
+        if self.spec.timer.flight is None:
             return None
         known = [trial.steps for trial in self.trials if trial.steps is not None]
-        return known[-1] if known else self.spec.timer.steps
+        return known[-1] if known else self.spec.timer.flight
 
     @property
     def measure(self) -> ResultMeasure | None:
@@ -84,7 +82,7 @@ class Series:
     @property
     def so_far(self) -> str:
         """What the trials before came to, such as ``best 8.4 s``; "" while nothing did."""
-        if isinstance(self.spec.timer, Steps):
+        if self.spec.timer.directions:
             return ", ".join(
                 f"{trial.direction} {trial.value:g} s"
                 for trial in self.counting
@@ -101,3 +99,8 @@ class Series:
         decimals = 1 if measure is None else measure.decimals
         unit = "s" if measure is None else measure.unit
         return f"{word} {value:.{decimals}f} {unit}"
+
+
+def all_directions(spec: TestSpec, trials: Iterable[Trial]) -> bool:
+    """Whether there is a trial of each way in which a test is done."""
+    return set(spec.timer.directions) <= {trial.direction for trial in trials}

@@ -13,11 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import get_args
 
-from screen_tui.engine.alike import RISING
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import NO_AID, WALKING_AID
+from screen_tui.fields import SetUpId
 from screen_tui.flow.numbers import read_number
-from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.tests import SetUp, TestSpec
 from screen_tui.session.model import Trial
 
@@ -71,7 +70,7 @@ def higher_seat(spec: TestSpec, kept: Trial) -> str:
     who was unsafe, short of breath or wished to stop, nothing more is offered.
     """
     seat = any(item.id == "seat_cm" for item in spec.set_up)
-    rising = spec.timer.kind in RISING
+    rising = spec.timer.rises
     plain = kept.counts and not kept.cue and kept.ended not in _NO_MORE
     if not (seat and rising and plain and HANDS_USED in kept.signs):
         return ""

@@ -60,7 +60,7 @@ def what_tells(desk: Desk) -> Hashable:
         made.signs,
         made.pain,
         made.ended,
-        made.repetitions,
+        None if desk.spec.timer.clocked else made.timer.snapshot(0.0).count,
         made.note,
         made.fixed,
         made.direction,

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from screen_tui.engine.results import Outcome
-from screen_tui.protocol.base import Id, Line, Side, Strict, refuse_control_characters
+from screen_tui.fields import Id, Line, Side, Strict, refuse_control_characters
 from screen_tui.session.model import Client, Pain
 
 CASE_FORMAT = 1

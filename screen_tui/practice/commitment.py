@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from screen_tui.engine.results import Assessment, Outcome
+from screen_tui.fields import Id, Strict
 from screen_tui.practice.case import TrueDriver, TrueTest, Truth
-from screen_tui.protocol.base import Id, Strict
 from screen_tui.session.model import FreeText
 
 Answer = Literal["driver", "nothing-found", "undetermined", "refer-first"]

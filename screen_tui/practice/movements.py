@@ -9,7 +9,8 @@ from math import cos, pi, sin
 
 from screen_tui.practice.body import FLOOR, HIP, Front, Leg, Profile, hip_over
 from screen_tui.practice.canvas import Point
-from screen_tui.practice.timeline import Movement, Timeline
+from screen_tui.practice.timeline import Timeline
+from screen_tui.timing.spec import Movement
 
 QUICK_S = 0.3
 """Seconds a foot takes off the floor or back to it."""

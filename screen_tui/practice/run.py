@@ -13,12 +13,12 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, Field
 
+from screen_tui.fields import Id, Strict
 from screen_tui.practice.agreement import Counts
 from screen_tui.practice.case import Case, QuestionId
 from screen_tui.practice.commitment import Commitment
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.scoring import UNITS, Score, Unit
-from screen_tui.protocol.base import Id, Strict
 from screen_tui.session.model import (
     Client,
     FreeText,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.offer import LIMITS
 from screen_tui.engine.safety import loads_allowed, within_limits
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session, Trial
 

@@ -7,7 +7,6 @@ from typing import Literal
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
-from screen_tui.flow.stopwatch import counts
 from screen_tui.practice.agreement import Counts, Limits, limits_of_agreement
 from screen_tui.practice.case import Case
 from screen_tui.practice.commitment import Agreement, Commitment, Wanted, agreement
@@ -170,10 +169,10 @@ def true_trials(
 
 def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
     scene = Scene.of(trial)
-    if spec.timer.kind == "measure":
+    if spec.timer.numbers:
         read = [
             (field.id, getattr(true, field.id), getattr(trial, field.id))
-            for field in spec.timer.fields
+            for field in spec.timer.numbers
         ]
         return [
             Pair(place, scene, name, "deg", there, got)
@@ -183,7 +182,7 @@ def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
     there, got = exact(true), exact(trial)
     if there is None or got is None or true.value is None or trial.value is None:
         return []
-    unit: Unit = "repetitions" if counts(spec.timer) else "s"
+    unit: Unit = "repetitions" if spec.timer.counts else "s"
     return [Pair(place, scene, "value", unit, there, got)]
 
 

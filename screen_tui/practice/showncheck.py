@@ -5,22 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from screen_tui.flow.ending import CAP, end_reasons
+from screen_tui.flow.ending import end_reasons
 from screen_tui.practice.case import Shown
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import (
-    CountInTime,
-    Hold,
-    Measure,
-    Once,
-    Quality,
-    RepeatHold,
-    Steps,
-    TimeForCount,
-    Walk,
-)
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import no_such, shown
+from screen_tui.timing.spec import CAP
 from screen_tui.tomlplaces import FieldPath
 
 Misfit = tuple[FieldPath, str]
@@ -45,28 +35,11 @@ def length_of(one: Shown, spec: TestSpec) -> float:
     """Seconds from the start to the end of the trial, before it is varied."""
     if one.ends_s is not None:
         return one.ends_s
-    match spec.timer:
-        case CountInTime():
-            return spec.timer.window_s
-        case RepeatHold():
-            return sum(one.holds_s) + one.rest_s * max(len(one.holds_s) - 1, 0)
-        case Measure():
-            return MEASURING_S
-    return max(one.repetitions, default=0.0)
-
-
-def fields_of(spec: TestSpec) -> frozenset[str]:
-    """The fields of a trial that say how a test of that kind goes."""
-    match spec.timer:
-        case CountInTime() | TimeForCount() | Quality():
-            return frozenset({"repetitions_s", "pace"})
-        case Steps():
-            return frozenset({"repetitions_s", "pace", "direction", "steps"})
-        case RepeatHold():
-            return frozenset({"holds_s"})
-        case Measure():
-            return frozenset(field.id for field in spec.timer.fields)
-    return frozenset()
+    if spec.timer.window is not None:
+        return spec.timer.window
+    if spec.timer.series is not None:
+        return sum(one.holds_s) + one.rest_s * max(len(one.holds_s) - 1, 0)
+    return MEASURING_S if spec.timer.numbers else max(one.repetitions, default=0.0)
 
 
 _ABOUT_KIND = frozenset(
@@ -86,39 +59,34 @@ def _place(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
     cues = [cue.id for cue in spec.cues]
     if one.cue and one.cue not in cues:
         yield ("cue",), no_such(one.cue, f"cue of {spec.id}", cues)
-    if isinstance(spec.timer, Steps) and one.direction is None:
+    if spec.timer.directions and one.direction is None:
         yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
 
 
 def _kind(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
-    allowed = fields_of(spec)
-    if isinstance(spec.timer, CountInTime) and spec.timer.half_question:
-        allowed |= {"half_way_up"}
-    for name in sorted(_ABOUT_KIND - allowed):
+    for name in sorted(_ABOUT_KIND - spec.timer.case_fields):
         if getattr(one, name) not in _NOTHING:
             yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
     if one.pace is not None and one.repetitions_s:
         yield ("pace",), "says the same as repetitions_s; give one of the two"
-    match spec.timer:
-        case Hold() | Walk() | Once() if one.ends_s is None:
-            yield ("ends_s",), f"is missing; it says how long {spec.id} takes"
-        case RepeatHold():
-            yield from _holds(one, spec.timer)
-        case Measure():
-            wanted = [field.id for field in spec.timer.fields]
-            if not any(name in one.numbers for name in wanted):
-                yield (wanted[0],), f"is missing; {spec.id} needs a number to be read"
-            for field in spec.timer.fields:
-                number = one.numbers.get(field.id)
-                if number is not None and not field.minimum <= number <= field.maximum:
-                    reason = f"must be {field.minimum:g} to {field.maximum:g}, as in {spec.id}"
-                    yield (field.id,), f"{reason}, but is {number:g}"
-        case _:
-            yield from _repetitions(one, spec)
+    if spec.timer.stretch and one.ends_s is None:
+        yield ("ends_s",), f"is missing; it says how long {spec.id} takes"
+    if spec.timer.series is not None:
+        yield from _holds(one, *spec.timer.series)
+    fields = spec.timer.numbers
+    if fields and not any(field.id in one.numbers for field in fields):
+        yield (fields[0].id,), f"is missing; {spec.id} needs a number to be read"
+    for field in fields:
+        number = one.numbers.get(field.id)
+        if number is not None and not field.minimum <= number <= field.maximum:
+            reason = f"must be {field.minimum:g} to {field.maximum:g}, as in {spec.id}"
+            yield (field.id,), f"{reason}, but is {number:g}"
+    yield from _repetitions(one, spec)
 
 
 def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
-    wanted, least, window = _wanted(one, spec)
+    wanted, window = spec.timer.wanted(one.steps), spec.timer.window
+    least = spec.timer.split_least or 0.0
     name = "pace" if one.pace is not None else "repetitions_s"
     moments = one.repetitions
     if wanted is None and window is None:
@@ -149,36 +117,22 @@ def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
         yield where, f"is at {moments[-1]:g} s, after the end at {limit:g} s"
 
 
-def _wanted(one: Shown, spec: TestSpec) -> tuple[int | None, float, float | None]:
-    """How many repetitions are wanted, the least seconds of one, and the window."""
-    match spec.timer:
-        case CountInTime():
-            return None, spec.timer.min_split_s, spec.timer.window_s
-        case TimeForCount():
-            return spec.timer.count, spec.timer.min_split_s, None
-        case Steps():
-            return one.steps or spec.timer.steps, spec.timer.min_split_s, None
-        case Quality():
-            return spec.timer.repetitions, 0.0, None
-    return None, 0.0, None
-
-
-def _holds(one: Shown, timer: RepeatHold) -> Iterator[Misfit]:
-    if len(one.holds_s) > timer.holds:
-        yield ("holds_s",), f"has {len(one.holds_s)}; there are {timer.holds} holds"
-    if len(one.holds_s) < timer.holds and not one.ended:
+def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Misfit]:
+    if len(one.holds_s) > wanted:
+        yield ("holds_s",), f"has {len(one.holds_s)}; there are {wanted} holds"
+    if len(one.holds_s) < wanted and not one.ended:
         yield (
             ("holds_s",),
-            f"has {len(one.holds_s)} of {timer.holds}; a series that is broken off needs ended",
+            f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended",
         )
     for index, hold in enumerate(one.holds_s):
-        if not 0 < hold <= timer.hold_s:
-            yield ("holds_s", index), f"must be more than 0 and at most {timer.hold_s:g}"
+        if not 0 < hold <= hold_s:
+            yield ("holds_s", index), f"must be more than 0 and at most {hold_s:g}"
 
 
 def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
-    if isinstance(spec.timer, Hold) and one.ends_s is not None:
-        cap = spec.timer.cap_s
+    cap = spec.timer.cap
+    if cap is not None and one.ends_s is not None:
         if one.ends_s > cap:
             yield ("ends_s",), f"must be at most {cap:g}, the full time of {spec.id}"
         elif (one.ends_s == cap) != (one.ended == CAP):
@@ -186,14 +140,14 @@ def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
         elif not one.ended:
             yield ("ended",), "is missing; it says what ended the hold"
     if one.ended and one.ended != CAP:
-        known = end_reasons(spec.timer.kind, capped=False)
+        known = end_reasons(spec.timer, capped=False)
         if one.ended not in known:
             yield ("ended",), no_such(one.ended, f"reason that {spec.id} can end for", known)
-    if one.ended == CAP and not isinstance(spec.timer, Hold):
+    if one.ended == CAP and cap is None:
         yield ("ended",), f'"{CAP}" is for holds; {spec.id} has no full time to reach'
-    if isinstance(spec.timer, RepeatHold | Measure) and one.ends_s is not None:
+    if (spec.timer.series or spec.timer.numbers) and one.ends_s is not None:
         yield ("ends_s",), f"does not belong to {spec.id}; its length follows from the rest"
-    window = spec.timer.window_s if isinstance(spec.timer, CountInTime) else None
+    window = spec.timer.window
     if window is not None and one.ends_s is not None:
         if one.ends_s >= window:
             yield ("ends_s",), f"is for a trial that is broken off before its {window:g} s"

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from screen_tui.flow.ending import CAP
+from screen_tui.fields import Side
 from screen_tui.flow.kept import trial_of
 from screen_tui.flow.made import Made
-from screen_tui.flow.stopwatch import timer_for
 from screen_tui.practice.case import Case, Direction, Shown
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
-from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Trial
-from screen_tui.timing import CountInTimeTimer, RepeatHoldTimer, Timer
-from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing import Timer
+from screen_tui.timing.spec import CAP, TimingSpec
 
 
 class Scene(NamedTuple):
@@ -73,17 +71,16 @@ def next_timeline(
 
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     """Give the trial as hands without any error would record it, through the real timers."""
-    timer = timer_for(spec.timer, timeline.steps)
     first_seen = timeline.first_seen
     made = Made(
-        timer=None if timer is None else _played(timer, timeline),
-        repetitions=len(timeline.repetitions) if timer is None else 0,
+        timer=_played(spec.timer, timeline),
+        clocked=spec.timer.clocked,
         signs=tuple(first_seen),
-        sign_times=tuple(first_seen.items()) if timeline.numbers == {} else (),
+        sign_times=tuple(first_seen.items()) if spec.timer.ordered else (),
         pain=timeline.pain,
         ended="" if timeline.ended == CAP else timeline.ended,
         direction=timeline.direction,
-        steps=getattr(timer, "target", None) if timeline.direction else None,
+        steps=spec.timer.wanted(timeline.steps) if timeline.direction else None,
     )
     return trial_of(spec, timeline.side, timeline.cue, made, timeline.numbers, ())
 
@@ -92,26 +89,25 @@ def _takes(case: Case, scene: Scene) -> list[Shown]:
     return [one for one in case.shown if Scene(one.test, one.side, one.cue, one.direction) == scene]
 
 
-def _played(timer: Timer, timeline: Timeline) -> Timer:
+def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
     """The timer after a hand pressed at every moment there is to press."""
-    if isinstance(timer, RepeatHoldTimer):
-        return _played_holds(timer, timeline)
-    timer = timer.press(0.0)
+    timer = spec.timer(timeline.steps)
+    if spec.series is not None:
+        return _played_holds(timer, spec.series[1], timeline)
+    if spec.clocked:
+        timer = timer.press(0.0)
     for at in timeline.repetitions:
         timer = timer.press(at)
     if timeline.broken_off:
         return timer.stop(timeline.over_s)
-    if isinstance(timer, StretchTimer) and timeline.ended != CAP:
+    if spec.stretch and timeline.ended != CAP:
         return timer.press(timeline.over_s)
-    timer = timer.tick(timeline.over_s + 1.0)
-    if isinstance(timer, CountInTimeTimer) and timer.asking:
-        return timer.answer_half(timeline.half_way_up)
-    return timer
+    return timer.tick(timeline.over_s + 1.0).answer(timeline.half_way_up)
 
 
-def _played_holds(timer: RepeatHoldTimer, timeline: Timeline) -> RepeatHoldTimer:
+def _played_holds(timer: Timer, full_s: float, timeline: Timeline) -> Timer:
     for begin, let_go in timeline.holds:
         timer = timer.press(begin)
-        full = let_go - begin > timer.hold_s - ALMOST_S
+        full = let_go - begin > full_s - ALMOST_S
         timer = timer.tick(let_go + 1.0) if full else timer.press(let_go)
     return timer.stop(timeline.over_s) if timeline.broken_off else timer

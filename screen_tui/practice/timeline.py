@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import accumulate
-from typing import Literal
 
-from screen_tui.flow.stopwatch import min_split
+from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown
 from screen_tui.practice.showncheck import length_of
 from screen_tui.practice.vary import SIGNS, Moment, varied
-from screen_tui.protocol.base import Side
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import CountInTime, Hold, Quality, RepeatHold, TimeForCount, Walk
+from screen_tui.timing.spec import Movement
 
 LEAD_IN_S = 3.0
 """Seconds before a hold or a walk in which the patient gets ready; it varies by `LEAD_IN_VARY_S`.
@@ -27,31 +26,15 @@ ALMOST_S = 1e-6
 """Seconds that adding binary fractions may take away from a full time."""
 
 
-Movement = Literal[
-    "stance", "tandem", "chair", "step-down", "stairs", "walk", "up-and-go", "floor",
-    "leg-raise", "thigh-set", "extension",
-]  # fmt: skip
-
 _BY_TEST: Mapping[str, Movement] = {"tandem-stance": "tandem", "timed-up-and-go": "up-and-go"}
-_BY_KIND: Mapping[str, Movement] = {
-    "hold": "stance",
-    "count-in-time": "chair",
-    "time-for-count": "chair",
-    "steps": "stairs",
-    "walk": "walk",
-    "once": "floor",
-    "repeat-hold": "leg-raise",
-    "measure": "extension",
-}
 
 
 def movement_of(spec: TestSpec) -> Movement:
     """How the body moves in a test; a test nobody here knows moves like others of its kind."""
     if spec.id in _BY_TEST:
         return _BY_TEST[spec.id]
-    if isinstance(spec.timer, Quality):
-        return "thigh-set" if spec.load == "unloaded" else "step-down"
-    return _BY_KIND[spec.timer.kind]
+    movement = spec.timer.movement
+    return "thigh-set" if (movement, spec.load) == ("step-down", "unloaded") else movement
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,15 +136,14 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
     return Timeline(
         test=spec.id,
         movement=movement_of(spec),
-        counts_upright=isinstance(spec.timer, CountInTime)
-        or (isinstance(spec.timer, TimeForCount) and spec.timer.end_point == "stand"),
+        counts_upright=spec.timer.counts_upright,
         side=one.side,
         cue=one.cue,
         direction=one.direction,
         steps=one.steps,
         lead_in_s=_lead_in(spec, seed),
         over_s=_over(one, spec, times, over),
-        broken_off=bool(one.ended) and not isinstance(spec.timer, Hold),
+        broken_off=bool(one.ended) and spec.timer.stops_early,
         ended=one.ended,
         repetitions=tuple(times["repetition", i] for i in range(len(one.repetitions))),
         holds=tuple((times["hold", i], times["let go", i]) for i in range(len(holds))),
@@ -180,17 +162,18 @@ def _moments(
     one: Shown, spec: TestSpec, over: float, holds: tuple[tuple[float, float], ...]
 ) -> dict[Name, Moment]:
     """Every time of the trial under a name of its own."""
-    least = min_split(spec.timer) or 0.0
+    least = spec.timer.split_least or 0.0
     moments: dict[Name, Moment] = {("start",): Moment(0.0, fixed=True, group="repetitions")}
     if one.ends_s is not None:
-        full = isinstance(spec.timer, Hold) and one.ends_s >= spec.timer.cap_s
+        full = spec.timer.cap is not None and one.ends_s >= spec.timer.cap
         moments["end",] = Moment(one.ends_s, fixed=full)
-    elif not one.repetitions or spec.timer.kind == "count-in-time":
+    elif not one.repetitions or spec.timer.window is not None:
         moments["over",] = Moment(over, fixed=True)
     for i, at in enumerate(one.repetitions):
         moments["repetition", i] = Moment(at, least_gap_s=least, group="repetitions")
     for i, (begin, let_go) in enumerate(holds):
-        full = isinstance(spec.timer, RepeatHold) and let_go - begin > spec.timer.hold_s - ALMOST_S
+        _, full_s = spec.timer.series or (0, math.inf)
+        full = let_go - begin > full_s - ALMOST_S
         moments["hold", i] = Moment(begin, fixed=True)
         moments["let go", i] = Moment(let_go, fixed=full)
     for i, sighting in enumerate(one.signs):
@@ -212,13 +195,13 @@ def _over(one: Shown, spec: TestSpec, times: Mapping[Name, float], over: float) 
         return times["end",]
     if one.holds_s:
         return times["let go", len(one.holds_s) - 1]
-    if one.repetitions and spec.timer.kind != "count-in-time":
+    if one.repetitions and spec.timer.window is None:
         return times["repetition", len(one.repetitions) - 1]
     return over
 
 
 def _lead_in(spec: TestSpec, seed: str) -> float:
-    if not isinstance(spec.timer, Hold | Walk):
+    if not (spec.timer.patient_starts and spec.timer.stretch):
         return 0.0
     (moved,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
     return moved

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from screen_tui.protocol.base import Goal, Id, Line, Strict
+from screen_tui.fields import Goal, Id, Line, Strict
 from screen_tui.protocol.evidence import Condition
 
 

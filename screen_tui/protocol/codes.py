@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import StringConstraints, model_validator
 
-from screen_tui.protocol.base import Line, Strict
+from screen_tui.fields import Line, Strict
 
 Loinc = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,7}-[0-9]\Z")]
 Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]+\Z", max_length=300)]

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Strict
+from screen_tui.fields import Id, Strict
 from screen_tui.protocol.evidence import Condition
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, Strict
+from screen_tui.fields import Id, Line, Strict
 
 Strength = Literal["strong", "moderate", "slight"]
 

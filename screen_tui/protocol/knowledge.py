@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Goal, Id, Line, Load, Precaution, ShortLabel, Strict
+from screen_tui.fields import Goal, Id, Line, Load, Precaution, ShortLabel, Strict
 from screen_tui.protocol.criteria import Criterion
 
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, SetUpId, Strict
+from screen_tui.fields import Id, Line, SetUpId, Strict
 
 Age = Annotated[int, Field(ge=0, le=120)]
 

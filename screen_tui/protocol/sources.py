@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import Id, Line, MaybeLine, Strict
+from screen_tui.fields import Id, Line, MaybeLine, Strict
 
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 

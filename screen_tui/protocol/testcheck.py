@@ -8,8 +8,9 @@ from itertools import combinations
 from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.lines import Band, MeasurementError, Reference, ResultLine
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import CountInTime, Measure, TimeForCount
 from screen_tui.reasons import no_such, shown
+from screen_tui.timing.kinds import kinds_that_take
+from screen_tui.timing.spec import TimingSpec
 from screen_tui.tomlplaces import FieldPath
 
 Misfit = tuple[FieldPath, str]
@@ -17,9 +18,6 @@ Misfit = tuple[FieldPath, str]
 LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
 LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
 """What a session file can hold; a test must not let a person enter more."""
-
-_WITH_SPLITS = ("count-in-time", "time-for-count", "steps")
-_WITHOUT_CLOCK = ("measure",)
 
 
 def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
@@ -66,12 +64,12 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
         for name in ("both_sides", "only_this_side", "worse_than_other_percent"):
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
-    if when.in_order and test.timer.kind in _WITHOUT_CLOCK:
+    if when.in_order and not test.timer.ordered:
         yield (
             ("in_order",),
             f"needs a clock to tell which came first, which a {test.timer.kind} has not",
         )
-    if when.slowing_percent is not None and test.timer.kind not in _WITH_SPLITS:
+    if when.slowing_percent is not None and test.timer.split_least is None:
         yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
     if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
         yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
@@ -83,13 +81,11 @@ def _ranges(test: TestSpec) -> Iterator[Misfit]:
         (test.plausible.minimum, test.plausible.maximum),
         (LOWEST_VALUE, HIGHEST_VALUE),
     )
-    if not isinstance(test.timer, Measure):
-        return
     yield from (
         (("timer", "fields", index, "id"), "is given twice")
-        for index in _repeats([number.id for number in test.timer.fields])
+        for index in _repeats([number.id for number in test.timer.numbers])
     )
-    for index, number in enumerate(test.timer.fields):
+    for index, number in enumerate(test.timer.numbers):
         widest = (
             (LOWEST_VALUE, HIGHEST_VALUE) if number.id == "value" else (LOWEST_ANGLE, HIGHEST_ANGLE)
         )
@@ -119,28 +115,22 @@ def _measures(test: TestSpec) -> Iterator[Misfit]:
 
 def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
     """Why a measure cannot be taken from a test's trials; empty when it can."""
-    kind = test.timer.kind
-    fields = {number.id for number in test.timer.fields} if isinstance(test.timer, Measure) else ()
+    timer = test.timer
+    fields = {number.id for number in timer.numbers}
     needed: tuple[str, ...] = ()
     match measure.taken_from:
         case "points":
             return "" if test.points else "the file has no table [points]"
-        case "speed":
-            return "" if kind == "walk" else f'the timer is "{kind}", not "walk"'
-        case "time-up" | "time-down":
-            return "" if kind == "steps" else f'the timer is "{kind}", not "steps"'
+        case "speed" | "time-up" | "time-down":
+            return _not_taken(timer, measure.taken_from)
         case "value":
-            if kind == "quality":
-                return "of a quality test only signs are kept"
-            if kind == "steps":
-                return "a flight has a time-up and a time-down"
-            needed = ("value",) if kind == "measure" else ()
+            if why := timer.why_no_value():
+                return why
+            needed = ("value",) if fields else ()
         case "rise-power":
-            return _no_rise_power(test)
+            return timer.why_no_rising() or _not_noted(test, "seat_cm")
         case "stair-power":
-            if kind != "steps":
-                return f'the timer is "{kind}", not "steps"'
-            return "" if _notes(test, "riser_cm") else 'the set-up does not note "riser_cm"'
+            return _not_taken(timer, "stair-power") or _not_noted(test, "riser_cm")
         case "passive":
             needed = ("passive_deg",)
         case "lag":
@@ -153,18 +143,18 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
     return f"the timer has no field {' and no field '.join(absent)}" if absent else ""
 
 
-def _no_rise_power(test: TestSpec) -> str:
-    """Why the power of rising cannot be computed: it needs whole cycles and the seat's height."""
-    timer = test.timer
-    if not isinstance(timer, CountInTime | TimeForCount):
-        return f'the timer is "{timer.kind}", which counts no rises'
-    if isinstance(timer, TimeForCount) and timer.end_point != "sit":
-        return 'the clock stops in standing; whole cycles end with end_point = "sit"'
-    return "" if _notes(test, "seat_cm") else 'the set-up does not note "seat_cm"'
+def _not_taken(timer: TimingSpec, what: str) -> str:
+    """Why a kind of test has no numbers for a calculation; empty when it has."""
+    if what in timer.takes:
+        return ""
+    kinds = " or ".join(f'"{kind}"' for kind in kinds_that_take(what))
+    return f'the timer is "{timer.kind}", not {kinds}'
 
 
-def _notes(test: TestSpec, condition: str) -> bool:
-    return any(noted.id == condition for noted in test.set_up)
+def _not_noted(test: TestSpec, condition: str) -> str:
+    """Why a calculation that needs something of the set-up cannot be had; empty when it can."""
+    noted = any(one.id == condition for one in test.set_up)
+    return "" if noted else f'the set-up does not note "{condition}"'
 
 
 def _set_up(test: TestSpec) -> Iterator[Misfit]:
@@ -206,7 +196,7 @@ def _figures(test: TestSpec) -> Iterator[Misfit]:
                     (name, index, "measure"),
                     no_such(entry.measure, "measure of this test", measures),
                 )
-            if getattr(entry, "only_steps", None) is not None and test.timer.kind != "steps":
+            if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
                 yield (name, index, "only_steps"), "belongs only to a test of stair steps"
     for index, line in enumerate(test.lines):
         yield from _overlaps(("lines", index, "limits"), line.limits)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, Union
 
 from pydantic import Field, model_validator
 
-from screen_tui.protocol.base import (
+from screen_tui.fields import (
     Id,
     Line,
     Load,
@@ -19,7 +19,14 @@ from screen_tui.protocol.base import (
 from screen_tui.protocol.codes import Coded
 from screen_tui.protocol.evidence import EvidenceRule
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
-from screen_tui.protocol.timers import Timer
+from screen_tui.timing.kinds import KINDS
+from screen_tui.timing.spec import TimingSpec
+
+if TYPE_CHECKING:
+    Timing = TimingSpec
+else:
+    # Which kinds there are is known once the modules of `kinds` are read.
+    Timing = Annotated[Union[KINDS], Field(discriminator="kind")]  # noqa: UP007
 
 
 class Instructions(Strict):
@@ -133,7 +140,7 @@ class TestSpec(Strict):
     not_with: tuple[Precaution, ...] = ()
     minutes: Annotated[float, Field(gt=0, le=15)]
     trials: Annotated[int, Field(ge=1, le=5)]
-    timer: Timer
+    timer: Timing
     plausible: Plausible
     instructions: Instructions
     signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()

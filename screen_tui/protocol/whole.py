@@ -6,7 +6,7 @@ import hashlib
 from functools import cached_property
 from typing import TypeVar
 
-from screen_tui.protocol.base import Strict
+from screen_tui.fields import Strict
 from screen_tui.protocol.battery import Battery
 from screen_tui.protocol.knowledge import (
     CallRule,

@@ -8,7 +8,6 @@ from screen_tui.engine.counting import counting
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.timers import Hold
 from screen_tui.report.result_facts import measure_of
 from screen_tui.session.model import Client, Trial
 
@@ -41,11 +40,12 @@ def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Seque
         measure: What was taken from it.
         values: The values of the trials that make the result, in order.
     """
-    if spec is None or measure is None or not isinstance(spec.timer, Hold):
+    cap = None if spec is None else spec.timer.cap
+    if measure is None or cap is None:
         return False
     if measure.taken_from != "value" or not values:
         return False
-    capped = [value >= spec.timer.cap_s for value in values]
+    capped = [value >= cap for value in values]
     # The best is full where any is, and a mean is too small where any was cut short.
     return {
         "best": any(capped),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.facts import Fact

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.results import Assessment, Result
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
@@ -121,16 +121,15 @@ def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str
 
 
 def _without_number(spec: TestSpec | None) -> str:
-    watched = spec is not None and spec.timer.kind == "quality"
-    return "watched, not timed" if watched else "no value recorded"
+    return "no value recorded" if spec is None else spec.timer.without_value
 
 
 def _ending(spec: TestSpec | None, trial: Trial) -> str:
     if trial.ended:
         return f"ended: {ended_words(trial.ended)}"
     # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
-    hold = spec is not None and spec.timer.kind == "hold"
-    return "ended: not recorded" if hold else ""
+    reason = spec is not None and spec.timer.ends_for_a_reason
+    return "ended: not recorded" if reason else ""
 
 
 def _signs(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:

@@ -6,7 +6,7 @@ It holds no name, no label, no diagnosis and nothing that was typed about the pe
 from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, Start
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import ForPatient
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import patient_words as words

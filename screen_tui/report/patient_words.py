@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.safety import PAIN_LIMIT
-from screen_tui.protocol.base import Precaution, Side
+from screen_tui.fields import Precaution, Side
 from screen_tui.session.model import Intake, WeightBearing
 
 TITLE = "Your knee: what to do at home"

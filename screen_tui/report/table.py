@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import Assessment, Result
-from screen_tui.protocol.base import SetUpId, Side
+from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.behind import at_least, trials_behind

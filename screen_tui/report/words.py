@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from screen_tui.engine.results import Counted, Finding, LineUsed, NextTest, Outcome, Result
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial
@@ -110,9 +110,7 @@ def next_place(protocol: Protocol, item: NextTest) -> str:
 
 def trial_value(spec: TestSpec | None, trial: Trial) -> str:
     """What a trial measured, in words; empty where it holds no number."""
-    asked = (
-        {field.id for field in spec.timer.fields} if spec and spec.timer.kind == "measure" else {}
-    )
+    asked = {field.id for field in spec.timer.numbers} if spec else set()
     parts = []
     for name, angle in (("passive", trial.passive_deg), ("active", trial.active_deg)):
         if angle is not None:
@@ -129,13 +127,12 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
 def _unit_of_trial(spec: TestSpec | None) -> tuple[str, int]:
     if spec is None:
         return "(unit not known: the test is not in this protocol)", 1
-    if spec.timer.kind in {"hold", "time-for-count", "steps", "walk", "once"}:
+    if spec.timer.clocked and not spec.timer.counts:
         return "s", 1
     own = next((measure for measure in spec.measures if measure.taken_from == "value"), None)
     if own is not None:
         return own.unit, own.decimals
-    counted = {"count-in-time": "repetitions", "repeat-hold": "good holds"}
-    return counted.get(spec.timer.kind, ""), 0
+    return spec.timer.counted, 0
 
 
 def correction_words(trial: Trial) -> str:

@@ -22,7 +22,7 @@ from typing import Literal
 from pydantic import AwareDatetime
 
 from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
-from screen_tui.protocol.base import Id, Strict
+from screen_tui.fields import Id, Strict
 from screen_tui.reasons import shown
 from screen_tui.session.knownfolder import KnownFolder
 from screen_tui.session.model import FreeText, SessionId

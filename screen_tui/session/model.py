@@ -17,7 +17,7 @@ from pydantic import (
     model_validator,
 )
 
-from screen_tui.protocol.base import (
+from screen_tui.fields import (
     Goal,
     Id,
     Line,

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, Problem
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Measure
 from screen_tui.protocol.whole import Protocol
 from screen_tui.reasons import shown
 from screen_tui.session.migrate import READABLE, migrated
@@ -119,16 +118,9 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
         if addendum.value is None or addendum.trial is None:
             continue
         test = tests.get(session.trials[addendum.trial - 1].test)
-        if test is not None and not _has_one_value(test):
+        if test is not None and not test.timer.one_value:
             reason = f"corrects a trial of {test.id}, which has no one value; strike it out instead"
             yield ("addenda", index, "value"), reason
-
-
-def _has_one_value(test: TestSpec) -> bool:
-    """Whether a trial of the test comes to one number, which an addendum may correct."""
-    if isinstance(test.timer, Measure):
-        return any(field.id == "value" for field in test.timer.fields)
-    return test.timer.kind != "quality"
 
 
 def _misfits_of_trial(
@@ -141,7 +133,7 @@ def _misfits_of_trial(
         yield ("cue",), f"{shown(trial.cue)} is not a cue of this protocol"
     if test.sided and trial.side is None:
         yield ("side",), f'is missing; {test.id} is done with each leg: "left" or "right"'
-    if test.timer.kind == "steps" and trial.direction is None:
+    if test.timer.directions and trial.direction is None:
         yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
 
 

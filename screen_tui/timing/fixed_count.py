@@ -9,13 +9,14 @@ from screen_tui.timing.timer import (
     TOO_FAST,
     Phase,
     Snapshot,
+    Timer,
     require_not_negative,
     require_positive,
 )
 
 
 @dataclass(frozen=True, slots=True)
-class FixedCountTimer:
+class FixedCountTimer(Timer):
     """A press starts, each press counts one, and the last of the set number ends.
 
     Its value is the seconds from the start to that last press. Stopped before, it has no value but
@@ -47,6 +48,11 @@ class FixedCountTimer:
         if self.log.start is None:
             return Phase.READY
         return Phase.ENDED if self._complete or self.incomplete else Phase.RUNNING
+
+    @property
+    def started(self) -> float | None:
+        """Time of the start."""
+        return self.log.start
 
     @property
     def counted(self) -> int:
@@ -85,10 +91,6 @@ class FixedCountTimer:
             return self
         return replace(self, stopped=self.log.not_before_last(t))
 
-    def tick(self, now: float) -> Self:  # noqa: ARG002
-        """Change nothing: there is no deadline."""
-        return self
-
     def snapshot(self, now: float) -> Snapshot:
         """Tell what there is to show at `now`: the time that runs, or the time it took."""
         if self.value is not None:
@@ -112,13 +114,3 @@ class FixedCountTimer:
         if self.incomplete:
             return STOPPED_EARLY
         return TOO_FAST if self.log.last_ignored else ""
-
-
-@dataclass(frozen=True, slots=True)
-class TimeForCountTimer(FixedCountTimer):
-    """Times a set number of repetitions, such as five chair rises: one press for each."""
-
-
-@dataclass(frozen=True, slots=True)
-class StepsTimer(FixedCountTimer):
-    """Times a flight of stairs: one press for each step, so that every step has its split."""

@@ -7,11 +7,11 @@ the stretch is stopped by hand.
 from dataclasses import dataclass, field, replace
 from typing import ClassVar, Self
 
-from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot
+from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, Timer
 
 
 @dataclass(frozen=True, slots=True)
-class StretchTimer:
+class StretchTimer(Timer):
     """The mechanism of all timers that measure one stretch of time.
 
     Attributes:
@@ -49,6 +49,11 @@ class StretchTimer:
         return Phase.ENDED if self.closed or self.end is not None else Phase.RUNNING
 
     @property
+    def started(self) -> float | None:
+        """Time of the start."""
+        return self.start
+
+    @property
     def capped(self) -> bool:
         """Whether the limit ended it; the value is then the limit, and the truth at least that."""
         return self.closed
@@ -66,11 +71,6 @@ class StretchTimer:
         if self.end is None or self.abandoned:
             return None
         return self._elapsed(self.end)
-
-    @property
-    def splits(self) -> tuple[float, ...]:
-        """Always empty: a stretch is not divided."""
-        return ()
 
     def press(self, t: float) -> Self:
         """Start, or end at `t`; a press stamped after the limit closes at the limit.

@@ -16,7 +16,7 @@ Three rules hold for every kind:
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol, Self
+from typing import Self
 
 GRACE_S = 0.15
 """Seconds a deadline waits for presses that were stamped before it."""
@@ -46,7 +46,7 @@ class Snapshot:
         splits: Seconds since the start for each repetition or step; in a series of holds, how long
             each hold lasted.
         target_reached: The set time or count has been reached; worth a bell when it turns true.
-        asking: Ended, and the answer of `CountInTimeTimer.answer_half` is awaited.
+        asking: Ended, and the answer of `Timer.answer` is awaited.
         resting: Running, between two holds of a series.
         note: A hint of one line, or "".
     """
@@ -62,44 +62,86 @@ class Snapshot:
     note: str = ""
 
 
-class Timer(Protocol):
-    """What a screen may ask of a timer of any kind."""
+class Timer:
+    """What may be asked of a timer of any kind; the answers here are those of the plainest."""
+
+    __slots__ = ()
 
     @property
     def phase(self) -> Phase:
-        """Where the timer stands."""
-        ...
+        """Where the timer is."""
+        raise NotImplementedError
+
+    @property
+    def started(self) -> float | None:
+        """Time of the start, or None."""
+        raise NotImplementedError
+
+    @property
+    def ended(self) -> float | None:
+        """Time of the end, or None; where something is held again and again, of the last hold."""
+        if self.phase is not Phase.ENDED or self.started is None:
+            return None
+        # What an ended timer shows is the same at any moment.
+        return self.started + self.snapshot(self.started).elapsed
 
     @property
     def value(self) -> float | None:
         """The result, unrounded, in the unit of the kind; None before there is one."""
-        ...
+        return None
 
     @property
     def splits(self) -> tuple[float, ...]:
         """Seconds, as in `Snapshot.splits`."""
-        ...
+        return ()
 
     @property
     def incomplete(self) -> bool:
-        """Whether the timer was stopped by hand before what it measures was complete."""
-        ...
+        """Whether it was stopped by hand before what it measures was complete."""
+        return False
+
+    @property
+    def capped(self) -> bool:
+        """Whether a limit ended it; the value is then the limit, and the truth at least that."""
+        return False
+
+    @property
+    def asking(self) -> bool:
+        """Whether `answer` is awaited."""
+        return False
+
+    @property
+    def ignored(self) -> int:
+        """Presses left out as too fast."""
+        return 0
+
+    @property
+    def over(self) -> bool:
+        """Whether nothing more is to come, so that the trial can be saved."""
+        return self.phase is Phase.ENDED and not self.asking
 
     def press(self, t: float) -> Self:
         """Take a press stamped `t`: it starts, counts or ends, as fits the kind and phase."""
-        ...
+        raise NotImplementedError
+
+    def answer(self, yes: bool) -> Self:
+        """Take the answer to the question at the end; heard while asking."""
+        del yes
+        return self
 
     def stop(self, t: float) -> Self:
         """End a running timer by hand at `t`; any other is left as it is."""
-        ...
+        del t
+        return self
 
     def tick(self, now: float) -> Self:
         """Let a deadline close the timer, when it passed `GRACE_S` or more before `now`."""
-        ...
+        del now
+        return self
 
     def snapshot(self, now: float) -> Snapshot:
         """Tell what there is to show at `now`."""
-        ...
+        raise NotImplementedError
 
 
 def require_positive(what: str, value: float) -> None:

@@ -10,10 +10,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
+from screen_tui.fields import Side
 from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.commitment import Answer, Commitment
 from screen_tui.practice.confidence import IN_WORDS
-from screen_tui.protocol.base import Side
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 

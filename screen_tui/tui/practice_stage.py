@@ -10,12 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from screen_tui.flow.desk import Desk
-from screen_tui.flow.made import started_at
 from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, next_timeline
 from screen_tui.practice.timeline import Timeline
-from screen_tui.protocol.timers import Hold, Measure, Quality, Walk
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
@@ -44,14 +42,13 @@ class Stage:
     def time(self, desk: Desk, now: float) -> float:
         """Seconds since the patient started; below zero before."""
         lead_in = self.timeline.lead_in_s if self.timeline is not None else 0.0
-        timer = desk.spec.timer
         start: float | None
-        if isinstance(timer, Measure):
+        if desk.spec.timer.numbers:
             start = self.since
-        elif _begins_when_asked(desk):
+        elif desk.spec.timer.patient_starts:
             start = None if self.asked_at is None else self.asked_at + lead_in
         else:
-            start = desk.made.go_at if desk.made.counting_in else started_at(desk.made.timer)
+            start = desk.made.go_at if desk.made.counting_in else desk.made.timer.started
         return -lead_in - _WELL_BEFORE_S if start is None else now - start
 
     def frame(self, desk: Desk, now: float) -> Frame | None:
@@ -67,10 +64,10 @@ class Stage:
 
     def can_be_asked(self, desk: Desk, now: float) -> bool:
         """Whether Space asks the patient to begin: once, and again when all of it was missed."""
-        if self.timeline is None or not _begins_when_asked(desk) or desk.prompt:
+        if self.timeline is None or not desk.spec.timer.patient_starts or desk.prompt:
             return False
         made = desk.made
-        if made.phase not in (None, Phase.READY) or made.repetitions or made.ended:
+        if made.phase is not Phase.READY or made.ended:
             return False
         return self.asked_at is None or self.time(desk, now) >= self.timeline.over_s
 
@@ -97,10 +94,6 @@ def staged(
     return Stage(scene, attempt, timeline, now)
 
 
-def _begins_when_asked(desk: Desk) -> bool:
-    return isinstance(desk.spec.timer, Hold | Walk | Quality)
-
-
 def without_count_in(desk: Desk) -> Desk:
     """The desk as it is for a patient who begins by themselves: nobody counts them in."""
-    return replace(desk, count_in=0.0) if _begins_when_asked(desk) else desk
+    return replace(desk, count_in=0.0) if desk.spec.timer.patient_starts else desk

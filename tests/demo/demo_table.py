@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.engine.results import Outcome
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.resources import demo_folder
 from screen_tui.session.model import Session
 from screen_tui.session.sessionfile import load_session

@@ -11,7 +11,7 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.observe import observe
 from screen_tui.engine.safety import loads_allowed, unloaded_only, why_too_painful
-from screen_tui.protocol.base import Load
+from screen_tui.fields import Load
 from screen_tui.session.model import Intake
 
 HIP = rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"])

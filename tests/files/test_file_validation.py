@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, model_validator
 
 from screen_tui.errors import FileRefusedError, ScreenError
+from screen_tui.fields import Id, Line, Strict
 from screen_tui.practice.case import QuestionId
-from screen_tui.protocol.base import Id, Line, Strict
 from screen_tui.protocol.codes import Address, Loinc, Ucum
 from screen_tui.session.model import Session, SessionId
 from screen_tui.tomlfile import dump_toml, read_toml, validate

@@ -13,9 +13,9 @@ from kill.script import LATER
 
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
+from screen_tui.fields import SetUpId
 from screen_tui.flow.set_up import in_short
 from screen_tui.flow.under_way import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
-from screen_tui.protocol.base import SetUpId
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.note import write_note
 from screen_tui.session.draft import Draft, draft_in, is_draft

@@ -10,7 +10,7 @@ from itertools import product
 import pytest
 from shipped_protocol import shipped
 
-from screen_tui.protocol.base import Goal, Load
+from screen_tui.fields import Goal, Load
 from screen_tui.protocol.knowledge import Exercise
 
 GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")

@@ -5,9 +5,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
+from screen_tui.protocol.timers import Hold, Measure, Quality, Steps, TimeForCount
+
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Hold, Measure, Quality, Steps, TimeForCount
 from screen_tui.resources import protocols_folder
 from support.short_screen import SAFE
 from support.terminal import Terminal

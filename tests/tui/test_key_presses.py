@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.timers import (
     CountInTime,
     Hold,
@@ -14,6 +13,8 @@ from screen_tui.protocol.timers import (
     Steps,
     TimeForCount,
 )
+
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.resources import protocols_folder
 from screen_tui.tui.screens.result import ResultPage
 from screen_tui.tui.screens.trial import TrialPage

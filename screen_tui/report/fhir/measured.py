@@ -15,7 +15,7 @@ from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment, Result
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.codes import Coded
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -114,7 +114,7 @@ def _about(
 
 def _as_coded(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> bool:
     """Whether the trials were done as the published code means it: set-up as usual, no hands."""
-    hands = spec.timer.kind == "count-in-time" and any(HANDS_USED in t.signs for t in trials)
+    hands = spec.timer.zero_with_hands and any(HANDS_USED in t.signs for t in trials)
     return not hands and as_published(spec, measure, trials)
 
 

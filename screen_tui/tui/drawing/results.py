@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.timers import Hold
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
@@ -125,8 +124,9 @@ def _scale(spec: TestSpec | None, group: Sequence[Result]) -> Scale | None:
 def _most(spec: TestSpec | None, result: Result) -> float | None:
     """The most the number can be: the cap of a hold, or the N of a score out of N."""
     measure = measure_of(spec, result)
-    if spec and measure and isinstance(spec.timer, Hold) and measure.taken_from == "value":
-        return spec.timer.cap_s
+    cap = spec.timer.cap if spec and measure and measure.taken_from == "value" else None
+    if cap is not None:
+        return cap
     out_of = result.unit.removeprefix("of ")
     return float(out_of) if out_of != result.unit and out_of.isdecimal() else None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from screen_tui.engine.results import DriverWeight, Result
-from screen_tui.protocol.base import Side
+from screen_tui.fields import Side
 from screen_tui.protocol.sources import Source
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words

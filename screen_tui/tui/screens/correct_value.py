@@ -44,14 +44,8 @@ def ask_for_correction(
         page.host.push_screen(AskPage(question), why)
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
-    lead = f"{spec.name}: the value as it should be, in {_unit(spec)}."
+    lead = f"{spec.name}: the value as it should be, in {spec.timer.counted or 'seconds'}."
     page.host.push_screen(TypeInPage("Correct the value", lead, refuse), ask_why)
-
-
-def _unit(spec: TestSpec) -> str:
-    if spec.timer.kind == "count-in-time":
-        return "repetitions"
-    return "good holds" if spec.timer.kind == "repeat-hold" else "seconds"
 
 
 def why_refused(attempt: Callable[[], object]) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.flow.battery import Item
-from screen_tui.protocol.timers import Measure
 from screen_tui.tui.drawing.practice_test import (
     BOTH_FROM,
     Place,
@@ -58,8 +57,7 @@ class PracticeTestPage(TestPage):
 
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the trial and the patient so that they fit."""
-        timer = self.desk.spec.timer
-        fields = timer.fields if isinstance(timer, Measure) else ()
+        fields = self.desk.spec.timer.numbers
         stage, now = self.stage, self.host.clock.monotonic()
         patient = patient_of(
             stage.frame(self.desk, now),

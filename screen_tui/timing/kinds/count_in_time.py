@@ -1,15 +1,21 @@
 """How many repetitions are done within a set time."""
 
-from dataclasses import dataclass, field, replace
-from typing import Self
+from __future__ import annotations
 
+import math
+from dataclasses import dataclass, field, replace
+from typing import ClassVar, Literal, Self
+
+from screen_tui.fields import Line
 from screen_tui.timing.repetitions import RepetitionLog
+from screen_tui.timing.spec import Movement, Seconds, TimingSpec
 from screen_tui.timing.timer import (
     GRACE_S,
     STOPPED_EARLY,
     TOO_FAST,
     Phase,
     Snapshot,
+    Timer,
     require_not_negative,
     require_positive,
 )
@@ -17,8 +23,104 @@ from screen_tui.timing.timer import (
 AFTER_THE_END = "after the end, not counted"
 
 
+class CountInTime(TimingSpec):
+    """Repetitions in a window.
+
+    ``half_question`` is asked when the time is up; a yes counts one more repetition.
+    ``min_split_s`` is the fastest repetition a person can do; faster presses are ignored.
+    """
+
+    kind: Literal["count-in-time"]
+    window_s: Seconds
+    min_split_s: Seconds
+    half_question: Line | None = None
+
+    counts: ClassVar[bool] = True
+    counted: ClassVar[str] = "repetitions"
+    rises: ClassVar[bool] = True
+    zero_with_hands: ClassVar[bool] = True
+    decimals: ClassVar[int] = 0
+    movement: ClassVar[Movement] = "chair"
+
+    def timer(self, steps: int | None = None) -> CountInTimeTimer:
+        """A counter with a window."""
+        del steps
+        return CountInTimeTimer(self.window_s, self.min_split_s, asks_half=bool(self.half_question))
+
+    @property
+    def window(self) -> float:
+        """The window."""
+        return self.window_s
+
+    @property
+    def split_least(self) -> float:
+        """The fastest repetition."""
+        return self.min_split_s
+
+    @property
+    def question(self) -> str:
+        """Whether the last repetition was more than half done."""
+        return self.half_question or ""
+
+    @property
+    def counts_upright(self) -> bool:
+        """A repetition counts once the person stands."""
+        return True
+
+    @property
+    def case_fields(self) -> frozenset[str]:
+        """When each repetition is complete, and whether one more was half done."""
+        return frozenset({"repetitions_s", "pace"} | ({"half_way_up"} if self.question else set()))
+
+    def rising(self, value: float) -> tuple[float, float]:
+        """As many as were counted, in the window."""
+        return self.window_s, value
+
+    def why_no_rising(self) -> str:
+        """It always has whole rises."""
+        return ""
+
+    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
+        """How many were counted."""
+        del steps
+        return f"{when} with {shot.count} counted"
+
+    def target(self, steps: int | None) -> str:
+        """The window."""
+        del steps
+        return f"as many as possible in {self.window_s:g} s"
+
+    def state(self, shot: Snapshot) -> str:
+        """That a window is over is not a target that somebody reached."""
+        return super().state(replace(shot, target_reached=False))
+
+    def width(self) -> int:
+        """Two digits."""
+        return 2
+
+    def main_number(self, seconds: float, count: float) -> str:
+        """The count."""
+        del seconds
+        return f"{count:02.0f}"
+
+    def unit(self, of_measure: str) -> str:
+        """As the measure says."""
+        return of_measure or "counted"
+
+    def progress(self, shot: Snapshot, steps: int | None) -> str:
+        """The time left."""
+        del steps
+        left = self.window_s if shot.remaining is None else shot.remaining
+        return f"{math.ceil(left * 10 - 1e-6) / 10:.1f} s left"
+
+    def space_does(self, shot: Snapshot) -> str:
+        """Count one."""
+        del shot
+        return "count"
+
+
 @dataclass(frozen=True, slots=True)
-class CountInTimeTimer:
+class CountInTimeTimer(Timer):
     """A press starts a window, each press within it counts one, the end of the window ends.
 
     Where the test asks it, the ended timer waits to be told whether the patient was more than
@@ -66,8 +168,13 @@ class CountInTimeTimer:
         return Phase.ENDED if self.closed or self.incomplete else Phase.RUNNING
 
     @property
+    def started(self) -> float | None:
+        """Time of the start."""
+        return self.log.start
+
+    @property
     def asking(self) -> bool:
-        """Whether `answer_half` is awaited."""
+        """Whether `answer` is awaited."""
         return self.asks_half and self.closed and self.half is None
 
     @property
@@ -107,9 +214,9 @@ class CountInTimeTimer:
             return replace(self, closed=True, late=True)
         return replace(self, log=self.log.add(t, self.min_split_s))
 
-    def answer_half(self, half: bool) -> Self:
+    def answer(self, yes: bool) -> Self:
         """Answer whether the patient was more than half-way up at the end; heard while asking."""
-        return replace(self, half=half) if self.asking else self
+        return replace(self, half=yes) if self.asking else self
 
     def stop(self, t: float) -> Self:
         """End a running timer before the window is over; after the window, as the window does."""

@@ -1,14 +1,78 @@
 """How many of several holds last their full time."""
 
-from dataclasses import dataclass, field, replace
-from typing import Self
+from __future__ import annotations
 
-from screen_tui.timing.hold import HoldTimer
-from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, require_positive
+from dataclasses import dataclass, field, replace
+from itertools import accumulate
+from typing import Annotated, ClassVar, Literal, Self
+
+from pydantic import Field
+
+from screen_tui.timing.kinds.hold import HoldTimer
+from screen_tui.timing.spec import Movement, Seconds, TimingSpec
+from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, Timer, require_positive
+
+
+class RepeatHold(TimingSpec):
+    """A number of holds of a fixed length, each good or not."""
+
+    kind: Literal["repeat-hold"]
+    holds: Annotated[int, Field(ge=1, le=20)]
+    hold_s: Seconds
+
+    counts: ClassVar[bool] = True
+    counted: ClassVar[str] = "good holds"
+    decimals: ClassVar[int] = 0
+    movement: ClassVar[Movement] = "leg-raise"
+
+    def timer(self, steps: int | None = None) -> RepeatHoldTimer:
+        """A stopwatch for one hold after the other."""
+        del steps
+        return RepeatHoldTimer(self.holds, self.hold_s)
+
+    @property
+    def series(self) -> tuple[int, float]:
+        """The holds."""
+        return self.holds, self.hold_s
+
+    @property
+    def case_fields(self) -> frozenset[str]:
+        """How long each hold lasts."""
+        return frozenset({"holds_s"})
+
+    def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
+        """Running totals of the seconds held, so that they are in order."""
+        return tuple(accumulate(splits))
+
+    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
+        """The hold it was stopped in."""
+        del when, steps
+        return f"stopped in hold {len(shot.splits)} of {self.holds}"
+
+    def target(self, steps: int | None) -> str:
+        """The holds."""
+        del steps
+        return f"{self.holds} holds of {self.hold_s:g} s"
+
+    def width(self) -> int:
+        """Big stays the time of a hold to the end; the count of good ones is in the progress."""
+        return 4
+
+    def progress(self, shot: Snapshot, steps: int | None) -> str:
+        """The hold at hand, and how many were good."""
+        del steps
+        going = shot.phase is Phase.RUNNING and not shot.resting
+        hold = min(len(shot.splits) + going, self.holds)
+        rest = ", rest - Space starts the next" if shot.resting else ""
+        return f"hold {hold} of {self.holds} - {shot.count} good{rest}"
+
+    def space_does(self, shot: Snapshot) -> str:
+        """Start the next hold, or end the one that runs."""
+        return "next hold" if shot.resting else "hold lost"
 
 
 @dataclass(frozen=True, slots=True)
-class RepeatHoldTimer:
+class RepeatHoldTimer(Timer):
     """A press starts a hold, its full time ends it as good, and a press starts the next.
 
     A press during a hold ends that hold early: not good. After the last hold the timer has ended.
@@ -40,6 +104,16 @@ class RepeatHoldTimer:
             return Phase.READY
         finished = len(self.runs) == self.holds and self.runs[-1].phase is Phase.ENDED
         return Phase.ENDED if finished or self.incomplete else Phase.RUNNING
+
+    @property
+    def started(self) -> float | None:
+        """Time of the start of the first hold."""
+        return self.runs[0].start if self.runs else None
+
+    @property
+    def ended(self) -> float | None:
+        """Time of the end of the last hold."""
+        return self.runs[-1].ended if self.phase is Phase.ENDED else None
 
     @property
     def resting(self) -> bool:

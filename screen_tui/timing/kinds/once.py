@@ -1,0 +1,32 @@
+"""How long one movement takes."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal
+
+from screen_tui.timing.spec import TimingSpec
+from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing.timer import Snapshot
+
+
+class Once(TimingSpec):
+    """Time of one movement."""
+
+    kind: Literal["once"]
+
+    stretch: ClassVar[bool] = True
+
+    def timer(self, steps: int | None = None) -> StretchTimer:
+        """A press starts, a press ends; a stop means that the movement was not completed."""
+        del steps
+        return StretchTimer()
+
+    def target(self, steps: int | None) -> str:
+        """From go to the end."""
+        del steps
+        return "timed once, from go to its end"
+
+    def space_does(self, shot: Snapshot) -> str:
+        """End it."""
+        del shot
+        return "done"

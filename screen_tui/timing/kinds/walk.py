@@ -1,0 +1,48 @@
+"""How fast a known distance is walked."""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import Field
+
+from screen_tui.timing.spec import Movement, TimingSpec
+from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing.timer import Snapshot
+
+
+class Walk(TimingSpec):
+    """Time over a distance, which gives speed; ``start`` says how the clock is started.
+
+    The time is recorded to a hundredth of a second: a tenth is some hundredths of a metre per
+    second over 4 m.
+    """
+
+    kind: Literal["walk"]
+    distance_m: Annotated[float, Field(gt=0, le=100)]
+    start: Literal["moving", "standing"]
+
+    stretch: ClassVar[bool] = True
+    patient_starts: ClassVar[bool] = True
+    decimals: ClassVar[int] = 2
+    takes: ClassVar[frozenset[str]] = frozenset({"speed"})
+    movement: ClassVar[Movement] = "walk"
+
+    def timer(self, steps: int | None = None) -> StretchTimer:
+        """A press at the start line, a press at the end line."""
+        del steps
+        return StretchTimer()
+
+    def speed(self, seconds: float) -> float | None:
+        """The distance over the time."""
+        return self.distance_m / seconds if seconds else None
+
+    def target(self, steps: int | None) -> str:
+        """The distance and the start."""
+        del steps
+        return f"{self.distance_m:g} m from a {self.start} start"
+
+    def space_does(self, shot: Snapshot) -> str:
+        """End it at the end line."""
+        del shot
+        return "arrived"

@@ -1,0 +1,265 @@
+"""What the program has to know of a kind of test; `kinds` has one module for each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, ClassVar, Literal, get_args
+
+from pydantic import Field
+
+from screen_tui.fields import Line, Strict
+from screen_tui.timing.timer import Phase, Snapshot, Timer
+
+Seconds = Annotated[float, Field(gt=0, le=600)]
+Direction = Literal["up", "down"]
+
+Movement = Literal[
+    "stance", "tandem", "chair", "step-down", "stairs", "walk", "up-and-go", "floor",
+    "leg-raise", "thigh-set", "extension",
+]  # fmt: skip
+"""How a body moves in a test."""
+
+CAP = "cap"
+"""Why a hold ended that lasted its full time."""
+
+OF_ANY: Mapping[str, str] = {
+    "pain": "pain",
+    "fatigue": "fatigue",
+    "breathless": "breathless",
+    "unsafe": "unsafe",
+    "asked-to-stop": "asked to stop",
+}
+"""Reasons for which a trial of any kind may end, with their labels."""
+
+OF_TASKS: Mapping[str, str] = {**OF_ANY, "unable": "could not go on"}
+
+
+class NumberField(Strict):
+    """One number read off the patient, such as an angle."""
+
+    id: Literal["passive_deg", "active_deg", "value"]
+    label: Line
+    minimum: float
+    maximum: float
+    hint: Line
+
+
+class TimingSpec(Strict):
+    """How a test is timed or taken, as its file says.
+
+    A kind of test is one subclass in one module of `kinds`, with its timer and its words. The rest
+    of the program asks these questions of it, and never which kind it is. The answers here are
+    those of one stretch of time.
+
+    Attributes:
+        clocked: A clock runs in it, whose timing may be disturbed.
+        ordered: Signs are marked while something goes on, so that one can come before another.
+        stretch: It is one stretch of time: a case of practice says when it ends.
+        counts: Its value is a number of repetitions, not of seconds.
+        counted: What its value is called where it counts.
+        rises: It is done by rising from a chair, which hands make another test.
+        zero_with_hands: With hands it counts nothing, by its published rule.
+        patient_starts: The clock starts with what the patient does, not with the word go.
+        ends_for_a_reason: A trial without a reason why it ended is not fully recorded.
+        directions: The ways in which it is done, each timed apart.
+        decimals: In which a value is recorded when no measure is the value itself.
+        reasons: Why a trial may end, with their labels, the most likely first.
+        takes: The calculations of `ResultMeasure.taken_from` that only such a kind has numbers for.
+        movement: How the body moves in it, for the figure of practice.
+        stops_early: Stopping by hand is not the end that is measured.
+        without_value: What is said of a trial that has no number.
+    """
+
+    kind: str
+
+    clocked: ClassVar[bool] = True
+    ordered: ClassVar[bool] = True
+    stretch: ClassVar[bool] = False
+    counts: ClassVar[bool] = False
+    counted: ClassVar[str] = ""
+    rises: ClassVar[bool] = False
+    zero_with_hands: ClassVar[bool] = False
+    patient_starts: ClassVar[bool] = False
+    ends_for_a_reason: ClassVar[bool] = False
+    directions: ClassVar[tuple[Direction, ...]] = ()
+    decimals: ClassVar[int] = 1
+    reasons: ClassVar[Mapping[str, str]] = OF_TASKS
+    takes: ClassVar[frozenset[str]] = frozenset()
+    movement: ClassVar[Movement] = "floor"
+    stops_early: ClassVar[bool] = True
+    without_value: ClassVar[str] = "no value recorded"
+
+    @classmethod
+    def name(cls) -> str:
+        """The word of the kind in files, such as ``hold``."""
+        return str(get_args(cls.model_fields["kind"].annotation)[0])
+
+    def timer(self, steps: int | None = None) -> Timer:
+        """A timer that is ready.
+
+        Args:
+            steps: Steps of the flight at hand, where it is not the one the file has in mind.
+        """
+        raise NotImplementedError
+
+    # What the file says of it, where the kind has such a thing.
+
+    @property
+    def cap(self) -> float | None:
+        """Seconds at which the clock, and not the person, ends a trial."""
+        return None
+
+    @property
+    def window(self) -> float | None:
+        """Seconds in which repetitions are counted."""
+        return None
+
+    @property
+    def series(self) -> tuple[int, float] | None:
+        """How many holds there are, and how long each is to last."""
+        return None
+
+    @property
+    def split_least(self) -> float | None:
+        """The fewest plausible seconds of a repetition or step; None where they are not timed."""
+        return None
+
+    @property
+    def flight(self) -> int | None:
+        """Steps of a flight of stairs."""
+        return None
+
+    @property
+    def numbers(self) -> tuple[NumberField, ...]:
+        """The numbers that are typed."""
+        return ()
+
+    @property
+    def one_value(self) -> bool:
+        """Whether a trial has one number of its own, which can be corrected."""
+        return True
+
+    @property
+    def case_fields(self) -> frozenset[str]:
+        """The fields that say in a case of practice how a trial goes."""
+        return frozenset()
+
+    @property
+    def question(self) -> str:
+        """What is asked when the time is up; a yes counts one more."""
+        return ""
+
+    @property
+    def counts_upright(self) -> bool:
+        """Whether a repetition is complete in standing, not back on the seat."""
+        return False
+
+    # What is computed from a trial.
+
+    def why_no_value(self) -> str:
+        """Why the value of a trial is no result as it is; empty when it is one."""
+        return ""
+
+    def wanted(self, steps: int | None) -> int | None:
+        """How many repetitions or steps a full trial has; None where there is no such number."""
+        del steps
+        return None
+
+    def fastest(self, steps: int | None) -> float | None:
+        """The least seconds a whole trial can take; None where the file does not say."""
+        wanted = self.wanted(steps)
+        if self.counts or wanted is None or self.split_least is None:
+            return None
+        return wanted * self.split_least
+
+    def speed(self, seconds: float) -> float | None:
+        """Metres per second; None without a distance."""
+        del seconds
+        return None
+
+    def rising(self, value: float) -> tuple[float, float] | None:
+        """Seconds and whole rises of a trial of that value; None where it has no whole rises."""
+        del value
+        return None
+
+    def why_no_rising(self) -> str:
+        """Why `rising` gives nothing; empty where it gives something."""
+        return f'the timer is "{self.kind}", which counts no rises'
+
+    def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
+        """The splits of a timer as they are recorded, in rising order."""
+        return splits
+
+    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
+        """The note of a trial that was stopped early.
+
+        Args:
+            when: After how many seconds, in words.
+            shot: What was reached.
+            steps: Steps of the flight at hand.
+        """
+        del shot, steps
+        return when
+
+    def why_no_correction(self) -> str:
+        """Why a value cannot be corrected by hand; empty when it can."""
+        return ""
+
+    def ending_of(self, value: float, ended: str) -> str:
+        """Why a trial ended, once its value was corrected."""
+        del value
+        return ended
+
+    # What is shown.
+
+    def target(self, steps: int | None) -> str:
+        """What a trial runs to, in one short phrase; "" where there is nothing to run to."""
+        raise NotImplementedError
+
+    def state(self, shot: Snapshot) -> str:
+        """In one word or two where a trial is."""
+        if shot.phase is Phase.READY:
+            return "READY"
+        if shot.asking:
+            return "ASKING"
+        over = shot.phase is Phase.ENDED or shot.resting
+        if over and shot.target_reached:
+            return "TARGET REACHED"
+        return "ENDED" if shot.phase is Phase.ENDED else "RUNNING"
+
+    def width(self) -> int:
+        """Characters of the main number, which keeps its place while it runs."""
+        return 5
+
+    def main_number(self, seconds: float, count: float) -> str:
+        """The main number.
+
+        Args:
+            seconds: As timed, rounded as they are to be shown, or as corrected by hand.
+            count: As counted, or as corrected by hand.
+        """
+        del count
+        return f"{seconds:0{self.width()}.1f}"
+
+    def unit(self, of_measure: str) -> str:
+        """The unit of the main number.
+
+        Args:
+            of_measure: The unit of the measure that is a trial's own value, or "".
+        """
+        del of_measure
+        return "s"
+
+    def progress(self, shot: Snapshot, steps: int | None) -> str:
+        """How far a trial is, such as ``3 of 5``; "" where the main number says it."""
+        del shot, steps
+        return ""
+
+    def space_does(self, shot: Snapshot) -> str:
+        """What Space does while a trial runs."""
+        del shot
+        return "stop"
+
+    def after_the_end(self) -> str:
+        """What is said when Space is pressed after the end."""
+        return "ended; Enter keeps, Backspace takes back"
