@@ -5,11 +5,14 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from screen_tui.protocol.timers import Hold, Measure, Quality, Steps, TimeForCount
-
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.resources import protocols_folder
+from screen_tui.timing.kinds.hold import Hold
+from screen_tui.timing.kinds.measure import Measure
+from screen_tui.timing.kinds.quality import Quality
+from screen_tui.timing.kinds.steps import Steps
+from screen_tui.timing.kinds.time_for_count import TimeForCount
 from support.short_screen import SAFE
 from support.terminal import Terminal
 

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from screen_tui.protocol.timers import (
-    CountInTime,
-    Hold,
-    Measure,
-    Quality,
-    RepeatHold,
-    Steps,
-    TimeForCount,
-)
-
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.resources import protocols_folder
+from screen_tui.timing.kinds.count_in_time import CountInTime
+from screen_tui.timing.kinds.hold import Hold
+from screen_tui.timing.kinds.measure import Measure
+from screen_tui.timing.kinds.quality import Quality
+from screen_tui.timing.kinds.repeat_hold import RepeatHold
+from screen_tui.timing.kinds.steps import Steps
+from screen_tui.timing.kinds.time_for_count import TimeForCount
 from screen_tui.tui.screens.result import ResultPage
 from screen_tui.tui.screens.trial import TrialPage
 

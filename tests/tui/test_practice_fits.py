@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from screen_tui.protocol.timers import Measure
 from support.practice_case import PROTOCOL
 
 from screen_tui.flow.desk import Desk
@@ -15,6 +14,7 @@ from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.resources import practice_cases_folder
+from screen_tui.timing.kinds.measure import Measure
 from screen_tui.tui.drawing.practice_questions import draw_interview
 from screen_tui.tui.drawing.practice_test import draw_practice_test, patient_of
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
