@@ -2,7 +2,8 @@ from collections.abc import Iterable
 
 import pytest
 
-from screen_tui.timing import GRACE_S, CountInTimeTimer, KeyGate, Phase
+from screen_tui.timing import GRACE_S, KeyGate, Phase
+from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
 
 READY = CountInTimeTimer(30.0, 0.5)
 
@@ -47,7 +48,7 @@ def test_the_window_closes_after_the_grace_and_asks() -> None:
 
 def test_half_way_up_counts_one_more() -> None:
     asked = pressed([100.0, 102.0]).tick(131.0)
-    yes, no = asked.answer_half(True), asked.answer_half(False)
+    yes, no = asked.answer(True), asked.answer(False)
     assert (yes.value, yes.half, yes.asking) == (2.0, True, False)
     assert (no.value, no.half, no.asking) == (1.0, False, False)
     assert yes.splits == (2.0,)
@@ -55,12 +56,12 @@ def test_half_way_up_counts_one_more() -> None:
 
 def test_the_answer_is_heard_only_when_asked() -> None:
     running = pressed([100.0, 102.0])
-    assert running.answer_half(True) == running
-    answered = running.tick(131.0).answer_half(False)
-    assert answered.answer_half(True) == answered
+    assert running.answer(True) == running
+    answered = running.tick(131.0).answer(False)
+    assert answered.answer(True) == answered
     unasked = CountInTimeTimer(30.0, 0.5, asks_half=False).press(100.0).tick(131.0)
     assert not unasked.asking
-    assert unasked.answer_half(True) == unasked
+    assert unasked.answer(True) == unasked
 
 
 @pytest.mark.parametrize("ticked_at", [129.0, 130.1, 130.15, 133.0])
@@ -76,7 +77,7 @@ def test_a_press_stamped_after_the_window_ends_it_and_does_not_count() -> None:
 
 
 def test_after_the_answer_nothing_more_is_counted() -> None:
-    answered = pressed([100.0, 102.0]).tick(131.0).answer_half(False)
+    answered = pressed([100.0, 102.0]).tick(131.0).answer(False)
     assert answered.press(129.0) == answered
 
 

@@ -1,13 +1,11 @@
 import pytest
 
-from screen_tui.timing import Phase, StepsTimer, TimeForCountTimer
+from screen_tui.timing import Phase
+from screen_tui.timing.fixed_count import FixedCountTimer
 
-kinds = pytest.mark.parametrize("kind", [TimeForCountTimer, StepsTimer])
 
-
-@kinds
-def test_the_last_of_the_set_number_ends_and_gives_the_time(kind: type[TimeForCountTimer]) -> None:
-    timer = kind(3, 0.5).press(100.0).press(102.0).press(104.5)
+def test_the_last_of_the_set_number_ends_and_gives_the_time() -> None:
+    timer = FixedCountTimer(3, 0.5).press(100.0).press(102.0).press(104.5)
     assert (timer.phase, timer.value) == (Phase.RUNNING, None)
     timer = timer.press(107.25)
     assert (timer.phase, timer.value, timer.incomplete) == (Phase.ENDED, 7.25, False)
@@ -17,13 +15,13 @@ def test_the_last_of_the_set_number_ends_and_gives_the_time(kind: type[TimeForCo
 
 
 def test_a_running_timer_shows_the_time_and_the_count() -> None:
-    snapshot = TimeForCountTimer(5, 0.5).press(100.0).press(102.0).snapshot(103.5)
+    snapshot = FixedCountTimer(5, 0.5).press(100.0).press(102.0).snapshot(103.5)
     assert (snapshot.elapsed, snapshot.count, snapshot.splits) == (3.5, 1, (2.0,))
     assert (snapshot.remaining, snapshot.target_reached) == (None, False)
 
 
 def test_a_press_too_fast_is_ignored_and_does_not_end() -> None:
-    timer = TimeForCountTimer(2, 0.5).press(100.0).press(102.0).press(102.2)
+    timer = FixedCountTimer(2, 0.5).press(100.0).press(102.0).press(102.2)
     assert (timer.phase, timer.counted, timer.ignored) == (Phase.RUNNING, 1, 1)
     assert timer.snapshot(102.3).note == "too fast, ignored"
     assert timer.press(104.0).value == 4.0
@@ -31,15 +29,14 @@ def test_a_press_too_fast_is_ignored_and_does_not_end() -> None:
 
 
 def test_presses_after_the_end_change_nothing() -> None:
-    timer = StepsTimer(1, 0.2).press(100.0).press(101.0)
+    timer = FixedCountTimer(1, 0.2).press(100.0).press(101.0)
     assert timer.press(102.0) == timer
     assert timer.stop(102.0) == timer
     assert timer.tick(500.0) == timer
 
 
-@kinds
-def test_stopped_early_there_is_a_count_but_no_value(kind: type[TimeForCountTimer]) -> None:
-    running = kind(5, 0.5).press(100.0).press(102.0)
+def test_stopped_early_there_is_a_count_but_no_value() -> None:
+    running = FixedCountTimer(5, 0.5).press(100.0).press(102.0)
     timer = running.stop(106.0)
     assert (timer.phase, timer.incomplete, timer.value) == (Phase.ENDED, True, None)
     assert (timer.counted, timer.splits) == (1, (2.0,))
@@ -47,18 +44,15 @@ def test_stopped_early_there_is_a_count_but_no_value(kind: type[TimeForCountTime
 
 
 def test_a_stop_before_the_last_press_is_taken_as_simultaneous_with_it() -> None:
-    timer = TimeForCountTimer(5, 0.5).press(100.0).press(102.0).stop(101.0)
+    timer = FixedCountTimer(5, 0.5).press(100.0).press(102.0).stop(101.0)
     assert timer.snapshot(200.0).elapsed == 2.0
 
 
 def test_stopping_before_the_start_changes_nothing() -> None:
-    assert StepsTimer(5, 0.5).stop(3.0) == StepsTimer(5, 0.5)
+    assert FixedCountTimer(5, 0.5).stop(3.0) == FixedCountTimer(5, 0.5)
 
 
 @pytest.mark.parametrize(("target", "split"), [(0, 0.5), (-1, 0.5), (5, -0.1)])
-@kinds
-def test_settings_that_make_no_sense_are_refused(
-    kind: type[TimeForCountTimer], target: int, split: float
-) -> None:
+def test_settings_that_make_no_sense_are_refused(target: int, split: float) -> None:
     with pytest.raises(ValueError, match="must"):
-        kind(target, split)
+        FixedCountTimer(target, split)

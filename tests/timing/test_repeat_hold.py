@@ -1,6 +1,7 @@
 import pytest
 
-from screen_tui.timing import GRACE_S, Phase, RepeatHoldTimer
+from screen_tui.timing import GRACE_S, Phase
+from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
 
 READY = RepeatHoldTimer(3, 5.0)
 

@@ -1,6 +1,8 @@
 import pytest
 
-from screen_tui.timing import GRACE_S, HoldTimer, OnceTimer, Phase, WalkTimer
+from screen_tui.timing import GRACE_S, Phase
+from screen_tui.timing.kinds.hold import HoldTimer
+from screen_tui.timing.stretch import StretchTimer
 
 
 def test_a_hold_is_timed_from_press_to_press_unrounded() -> None:
@@ -74,13 +76,13 @@ def test_an_end_before_the_start_takes_no_time() -> None:
 
 
 def test_a_walk_gives_seconds() -> None:
-    timer = WalkTimer(4.0).press(10.0)
+    timer = StretchTimer().press(10.0)
     assert timer.value is None
     assert timer.press(15.0).value == 5.0
 
 
 def test_a_walk_that_is_stopped_has_no_value() -> None:
-    running = WalkTimer(4.0).press(10.0)
+    running = StretchTimer().press(10.0)
     timer = running.stop(13.0)
     assert (timer.phase, timer.value) == (Phase.ENDED, None)
     assert timer.incomplete
@@ -89,21 +91,20 @@ def test_a_walk_that_is_stopped_has_no_value() -> None:
 
 
 def test_a_walk_goes_on_until_a_press() -> None:
-    timer = WalkTimer(4.0).press(10.0)
+    timer = StretchTimer().press(10.0)
     assert timer.tick(1000.0) == timer
 
 
 def test_one_movement_goes_on_until_a_press() -> None:
-    timer = OnceTimer().press(10.0).tick(500.0)
+    timer = StretchTimer().press(10.0).tick(500.0)
     assert timer.press(501.5).value == 491.5
 
 
 def test_stopping_a_timer_that_is_ready_changes_nothing() -> None:
-    assert OnceTimer().stop(5.0) == OnceTimer()
+    assert StretchTimer().stop(5.0) == StretchTimer()
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
-@pytest.mark.parametrize("kind", [HoldTimer, WalkTimer])
-def test_settings_that_make_no_sense_are_refused(kind: type, bad: float) -> None:
+def test_settings_that_make_no_sense_are_refused(bad: float) -> None:
     with pytest.raises(ValueError, match="above zero"):
-        kind(bad)
+        HoldTimer(bad)

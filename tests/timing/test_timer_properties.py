@@ -4,27 +4,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.timing import (
-    GRACE_S,
-    CountInTimeTimer,
-    HoldTimer,
-    OnceTimer,
-    Phase,
-    RepeatHoldTimer,
-    StepsTimer,
-    TimeForCountTimer,
-    Timer,
-    WalkTimer,
-)
+from screen_tui.timing import GRACE_S, Phase, Timer
+from screen_tui.timing.fixed_count import FixedCountTimer
+from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
+from screen_tui.timing.kinds.hold import HoldTimer
+from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
+from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing.untimed import Untimed
 
 TIMERS: tuple[Timer, ...] = (
     HoldTimer(10.0),
     CountInTimeTimer(10.0, 0.3),
     CountInTimeTimer(10.0, 0.3, asks_half=False),
-    TimeForCountTimer(5, 0.3),
-    StepsTimer(10, 0.2),
-    WalkTimer(4.0),
-    OnceTimer(),
+    FixedCountTimer(5, 0.3),
+    StretchTimer(),
+    Untimed(3),
     RepeatHoldTimer(3, 2.0),
 )
 
@@ -45,7 +39,7 @@ def do(timer: Timer, action: str, t: float) -> Timer:
             return timer.tick(t)
         case "stop":
             return timer.stop(t)
-    return timer.answer_half(True) if isinstance(timer, CountInTimeTimer) else timer
+    return timer.answer(True)
 
 
 @every_kind
