@@ -70,19 +70,18 @@ class Driver:
 
     def pass_time(self, seconds: float) -> None:
         """Let time pass, with the display of a trial ticking up to the end."""
-        page = self.app.screen if self.app.screen_stack else None
         until = self.clock.monotonic() + seconds
-        if isinstance(page, TrialPage):
-            page.tick()
-            while until - self.clock.monotonic() > TICK_S:
-                self.clock.advance(TICK_S)
-                page.tick()
+        self.tick()
+        while until - self.clock.monotonic() > TICK_S:
+            self.clock.advance(TICK_S)
+            self.tick()
         self.clock.advance(until - self.clock.monotonic())
 
     def tick(self) -> None:
-        """Let the display run once."""
-        if isinstance(self.app.screen, TrialPage):
-            self.app.screen.tick()
+        """Let the display run once, also of a trial that lies under a question."""
+        for page in self.app.screen_stack:
+            if isinstance(page, TrialPage):
+                page.tick()
 
     async def settle(self) -> None:
         """Wait until all messages are handled, on a new screen too."""
