@@ -57,7 +57,7 @@ class StartPage(Page[None]):
     def on_screen_resume(self) -> None:
         """Take in what became of sessions that were not saved when they were listed."""
         keeper = self.host.keeper
-        if keeper.unsaved != self._unsaved:
+        if keeper.unsaved != self._unsaved and not self.gone:
             self.said = ""
             self.read_lists()
         super().on_screen_resume()
