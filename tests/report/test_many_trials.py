@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 import time
 from collections.abc import Callable
@@ -61,6 +62,21 @@ def calls_of(do: Callable[[], object]) -> int:
     return calls
 
 
+def seconds_of(do: Callable[[], object]) -> float:
+    """The least of three, of the processor, with nothing of other tests collected meanwhile."""
+    taken = []
+    gc.collect()
+    gc.disable()
+    try:
+        for _ in range(3):
+            before = time.process_time()
+            do()
+            taken.append(time.process_time() - before)
+    finally:
+        gc.enable()
+    return min(taken)
+
+
 @pytest.mark.parametrize("kind", [*KINDS, AMENDED])
 def test_four_times_the_trials_take_four_times_the_calls(kind: str) -> None:
     few, many = (session_text(many_trials(kind, count)) for count in (100, 400))
@@ -72,12 +88,9 @@ def test_four_times_the_trials_take_four_times_the_calls(kind: str) -> None:
 def test_the_most_trials_take_seconds(kind: str) -> None:
     """Comparing within the language's own functions shows in no count of calls."""
     few, many = (session_text(many_trials(kind, count)) for count in (500, MOST_TRIALS))
-    read_and_told(few)
-    before = time.process_time()
-    read_and_told(few)
-    between = time.process_time()
-    read_and_told(many)
-    assert time.process_time() - between < 6 * max(between - before, 0.1)
+    assert seconds_of(lambda: read_and_told(many)) < 6 * max(
+        seconds_of(lambda: read_and_told(few)), 0.15
+    )
 
 
 def test_as_many_as_can_be_done_can_be_read() -> None:
