@@ -8,6 +8,9 @@ import unicodedata
 INSTEAD = "use a short label such as K-014"
 """What to do about a label that is refused."""
 
+_CODE = re.compile(r"[A-Z]{1,4}-?[0-9]{0,5}")
+"""What most labels look like; a list of ten thousand sessions asks for each of them."""
+
 _DATE_OR_NUMBER = re.compile(r"\d{1,4}[-./ ]\d{1,2}[-./ ]\d{1,4}")
 _YEAR = re.compile(r"(?<!\d)(19|20)\d\d(?!\d)")
 _WORD = re.compile(r"[^\W\d_]+")
@@ -31,6 +34,8 @@ def what_it_tells(label: str) -> str:
     beside a word is refused as one of birth. One name alone, one written in small letters or in a
     script without capitals, cannot be told from a label.
     """
+    if _CODE.fullmatch(label):
+        return ""
     # An accent that is a character of its own would end a word in the middle.
     composed = unicodedata.normalize("NFKC", label)
     if "@" in composed:
