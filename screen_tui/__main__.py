@@ -2,7 +2,7 @@
 
 import sys
 
-from screen_tui.cli import main
+from screen_tui.cli.main import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
 
-from screen_tui.text import first_control_character
+from screen_tui.files.text import first_control_character
 
 Sex = Literal["female", "male", "unspecified"]
 Side = Literal["left", "right"]

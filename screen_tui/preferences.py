@@ -16,11 +16,11 @@ from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
 from screen_tui.fields import Id, Strict, refuse_control_characters
+from screen_tui.files.reasons import shown
+from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate
+from screen_tui.files.toml_edit import Value, with_key, written_value
+from screen_tui.files.write import why_refused, write_whole
 from screen_tui.protocol.loader import DEFAULT_BATTERY
-from screen_tui.reasons import shown
-from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.tomledit import Value, with_key, written_value
-from screen_tui.tomlfile import TomlDocument, parse_toml, read_toml, validate
 
 FORMAT = 1
 

@@ -1,10 +1,10 @@
 """Practice on a simulated patient: cases, what can be seen of them, and how a student did.
 
-Pure, apart from `casefile` and `runfile`, which read and write files. A screen goes this way:
+Pure, apart from `case_file` and `run_file`, which read and write files. A screen goes this way:
 
-1. `casefile.load_cases` gives the cases of a folder (`resources.practice_cases_folder` and
+1. `case_file.load_cases` gives the cases of a folder (`places.practice_cases_folder` and
    `own_cases_folder`); ``Case.title`` and ``Case.story`` open one. Draw a seed, and take an id from
-   ``runfile.RunStore.new_id``.
+   ``run_file.RunStore.new_id``.
 2. `interview.Interview` answers each question in the patient's own words, and tells more when asked
    further; the student ticks what he takes it to mean in the ordinary form of `flow.intake`.
 3. The student runs the ordinary tests of `flow.desk` on a session of his own. Beside the timer

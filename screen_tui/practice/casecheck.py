@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from screen_tui.engine.safety import unloaded_only
-from screen_tui.flow.intake_questions import Answer, Question, questions_of, typed_problem
+from screen_tui.files.reasons import no_such, shown
 from screen_tui.practice.case import Case, Said, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
 from screen_tui.practice.showncheck import Misfit, misfits_of_shown, named_in, sign_names
 from screen_tui.protocol.whole import Protocol
-from screen_tui.reasons import no_such, shown
+from screen_tui.trial.intake_questions import Answer, Question, questions_of, typed_problem
 
 _DRIVERS_OF = {"likely": 1, "possible": 1, "mixed": 2}
 """How many drivers an outcome names; the others that are not here name none, or may name one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from screen_tui.practice import casefile, runfile
+from screen_tui.practice import case_file, run_file
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.checking import FurtherKind
 
@@ -19,8 +19,8 @@ def practice_kinds(protocol: Callable[[], Protocol]) -> tuple[FurtherKind, ...]:
         FurtherKind(
             "practice case",
             "",
-            frozenset({casefile.KEY}),
-            lambda document: casefile.case_in(document, protocol()),
+            frozenset({case_file.KEY}),
+            lambda document: case_file.case_in(document, protocol()),
         ),
-        FurtherKind("practice run", "", frozenset({runfile.KEY}), runfile.run_in),
+        FurtherKind("practice run", "", frozenset({run_file.KEY}), run_file.run_in),
     )

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from screen_tui.flow.battery import Item, next_item, plan_battery, progress
-from screen_tui.flow.series import Series
 from screen_tui.practice.case import Case
 from screen_tui.practice.interview import true_intake
 from screen_tui.practice.staging import Scene, next_timeline, true_trial
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Skip
+from screen_tui.trial.battery import Item, next_item, plan_battery, progress
+from screen_tui.trial.series import Series
 
 NO_TIME = datetime(2000, 1, 1, tzinfo=UTC)
 """The start of a session that never took place."""

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from screen_tui.flow.ending import end_reasons
+from screen_tui.files.reasons import no_such, shown
+from screen_tui.files.toml_places import FieldPath
 from screen_tui.practice.case import Shown
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
-from screen_tui.reasons import no_such, shown
 from screen_tui.timing.spec import CAP
-from screen_tui.tomlplaces import FieldPath
+from screen_tui.trial.ending import end_reasons
 
 Misfit = tuple[FieldPath, str]
 

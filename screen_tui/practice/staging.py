@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from screen_tui.fields import Side
-from screen_tui.flow.kept import trial_of
-from screen_tui.flow.made import Made
 from screen_tui.practice.case import Case, Direction, Shown
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
 from screen_tui.protocol.tests import TestSpec
@@ -15,6 +13,8 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Trial
 from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
+from screen_tui.trial.kept import trial_of
+from screen_tui.trial.made import Made
 
 
 class Scene(NamedTuple):

@@ -8,13 +8,13 @@ from typing import Any
 from pydantic import BaseModel
 
 from screen_tui.errors import Problem
+from screen_tui.files.reasons import no_such, shown
+from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.battery import Battery
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.parts import FileKind, Parts, Placed
 from screen_tui.protocol.testcheck import misfits_in_test, misfits_of_condition
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.reasons import no_such, shown
-from screen_tui.tomlplaces import FieldPath
 
 
 def crosscheck(parts: Parts) -> Iterator[Problem]:

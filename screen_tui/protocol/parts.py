@@ -10,6 +10,9 @@ from typing import Generic, Literal, TypeVar
 from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
+from screen_tui.files.reasons import shown
+from screen_tui.files.toml import TomlDocument, read_toml, validate
+from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.battery import Battery
 from screen_tui.protocol.knowledge import (
     CallRule,
@@ -26,9 +29,6 @@ from screen_tui.protocol.knowledge import (
 )
 from screen_tui.protocol.sources import Source, SourcesFile
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.reasons import shown
-from screen_tui.tomlfile import TomlDocument, read_toml, validate
-from screen_tui.tomlplaces import FieldPath
 
 FileKind = Literal["battery", "test", "signs", "safety", "drivers", "exercises", "sources"]
 KNOWLEDGE_FILES: tuple[FileKind, ...] = ("signs", "safety", "drivers", "exercises", "sources")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
+from screen_tui.files.reasons import no_such, shown
+from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.lines import Band, MeasurementError, Reference, ResultLine
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.reasons import no_such, shown
 from screen_tui.timing.kinds import kinds_that_take
 from screen_tui.timing.spec import TimingSpec
-from screen_tui.tomlplaces import FieldPath
 
 Misfit = tuple[FieldPath, str]
 

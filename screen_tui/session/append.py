@@ -13,12 +13,12 @@ from screen_tui.errors import (
     Problem,
     SaveFailedError,
 )
-from screen_tui.session.lock import take_lock
+from screen_tui.files.integrity import changed_since, read_own
+from screen_tui.files.lock import take_lock
+from screen_tui.files.toml import dump_toml, parse_toml
+from screen_tui.files.write import why_refused, write_whole
+from screen_tui.session.file import session_in
 from screen_tui.session.model import Addendum, Session
-from screen_tui.session.ownfile import changed_since, read_own
-from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.session.sessionfile import session_in
-from screen_tui.tomlfile import dump_toml, parse_toml
 
 PATIENCE_S = 5.0
 """Seconds to wait for another addendum, which takes a fraction of one."""

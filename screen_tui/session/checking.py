@@ -10,14 +10,14 @@ from pathlib import Path
 from typing import Any, Literal
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError, first_of
+from screen_tui.files.places import protocols_folder
+from screen_tui.files.toml import TomlDocument, read_toml
 from screen_tui.protocol.crosscheck import crosscheck
 from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
 from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
-from screen_tui.resources import protocols_folder
 from screen_tui.session.draft import draft_in
+from screen_tui.session.file import check_against, format_of, session_in
 from screen_tui.session.model import FORMAT
-from screen_tui.session.sessionfile import check_against, format_of, session_in
-from screen_tui.tomlfile import TomlDocument, read_toml
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,12 +23,12 @@ from pydantic import AwareDatetime
 
 from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
 from screen_tui.fields import Id, Strict
-from screen_tui.reasons import shown
-from screen_tui.session.knownfolder import KnownFolder
+from screen_tui.files.integrity import changed_since, read_own
+from screen_tui.files.reasons import shown
+from screen_tui.files.toml import TomlDocument, dump_toml, validate
+from screen_tui.files.write import why_refused, write_whole
+from screen_tui.session.known_folder import KnownFolder
 from screen_tui.session.model import FreeText, SessionId
-from screen_tui.session.ownfile import changed_since, read_own
-from screen_tui.session.safewrite import why_refused, write_whole
-from screen_tui.tomlfile import TomlDocument, dump_toml, validate
 
 DRAFT_FORMAT = 1
 

@@ -10,12 +10,12 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, Problem, ScreenError
+from screen_tui.files.integrity import read_own
+from screen_tui.files.toml import MOST_BYTES, TomlDocument, read_toml
 from screen_tui.session.draft import is_draft
+from screen_tui.session.file import session_in
 from screen_tui.session.label import label_key
 from screen_tui.session.model import Session
-from screen_tui.session.ownfile import read_own
-from screen_tui.session.sessionfile import session_in
-from screen_tui.tomlfile import MOST_BYTES, TomlDocument, read_toml
 
 NEWEST = 200
 """So many sessions are read for a list; older ones are read when somebody searches for them."""

@@ -17,8 +17,17 @@ from screen_tui.errors import (
     SaveFailedError,
     ScreenError,
 )
+from screen_tui.files.integrity import changed_since
+from screen_tui.files.lock import SessionLocks
+from screen_tui.files.write import keep_as, why_refused, write_whole
 from screen_tui.session.append import append_held
-from screen_tui.session.knownfolder import KnownFolder, free_id
+from screen_tui.session.file import (
+    check_against,
+    format_of,
+    load_session,
+    session_text,
+)
+from screen_tui.session.known_folder import KnownFolder, free_id
 from screen_tui.session.listing import (
     NEWEST,
     Listed,
@@ -28,16 +37,7 @@ from screen_tui.session.listing import (
     read_session,
     search_sessions,
 )
-from screen_tui.session.lock import SessionLocks
 from screen_tui.session.model import FORMAT, Addendum, Session
-from screen_tui.session.ownfile import changed_since
-from screen_tui.session.safewrite import keep_as, why_refused, write_whole
-from screen_tui.session.sessionfile import (
-    check_against,
-    format_of,
-    load_session,
-    session_text,
-)
 
 __all__ = [
     "Listed",

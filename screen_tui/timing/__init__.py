@@ -1,8 +1,8 @@
 """Stopwatches and counters as values: every call takes the time, none reads a clock."""
 
-from screen_tui.timing.keygate import KeyGate
-from screen_tui.timing.quality import CLOCK_DIFFERENCE_S, Flag, TrustWatch
+from screen_tui.timing.key_gate import KeyGate
 from screen_tui.timing.timer import GRACE_S, Phase, Snapshot, Timer
+from screen_tui.timing.trust import CLOCK_DIFFERENCE_S, Flag, TrustWatch
 
 __all__ = [
     "CLOCK_DIFFERENCE_S",

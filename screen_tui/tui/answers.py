@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.clock import Clock
 from screen_tui.errors import FileRefusedError, SaveFailedError
-from screen_tui.flow.intake import IntakeForm
-from screen_tui.flow.intake_kept import misfits, questions_digest
+from screen_tui.files.toml import TomlDocument
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
-from screen_tui.tomlfile import TomlDocument
+from screen_tui.timing.clock import Clock
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_kept import misfits, questions_digest
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,16 +14,16 @@ from textual import on
 from textual.app import App
 from textual.driver import Driver
 
-from screen_tui.clock import Clock
 from screen_tui.errors import ScreenError
-from screen_tui.flow.battery import Item
-from screen_tui.flow.intake import IntakeForm
-from screen_tui.flow.retest import form_again
+from screen_tui.files.text import harmless
+from screen_tui.files.toml_edit import Value
 from screen_tui.opening import Opened
 from screen_tui.preferences import save_value
 from screen_tui.session.model import Session
-from screen_tui.text import harmless
-from screen_tui.tomledit import Value
+from screen_tui.timing.clock import Clock
+from screen_tui.trial.battery import Item
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.retest import form_again
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper
 from screen_tui.tui.drawing.words import interrupted_sentence

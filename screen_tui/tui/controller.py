@@ -10,17 +10,17 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.clock import Clock
 from screen_tui.errors import SaveFailedError, ScreenError
-from screen_tui.flow.battery import plan_battery
-from screen_tui.flow.set_up import Said
+from screen_tui.files.toml import read_toml
 from screen_tui.protocol.whole import Protocol
-from screen_tui.session.following import chain_of, earlier_of, read_followed
+from screen_tui.session.file import check_against, session_in
 from screen_tui.session.label import label_key
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
-from screen_tui.session.sessionfile import check_against, session_in
+from screen_tui.session.prior_visits import chain_of, earlier_of, read_followed
 from screen_tui.session.store import SessionStore, SessionSummary
-from screen_tui.tomlfile import read_toml
+from screen_tui.timing.clock import Clock
+from screen_tui.trial.battery import plan_battery
+from screen_tui.trial.set_up import Said
 from screen_tui.tui.answers import AnswerKeeper
 from screen_tui.tui.shelf import Shelf
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from screen_tui.flow.battery import (
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Session
+from screen_tui.trial.battery import (
     Item,
     ItemState,
     minutes_left,
@@ -12,9 +14,7 @@ from screen_tui.flow.battery import (
     plan_battery,
     progress,
 )
-from screen_tui.flow.retest import same_tests_first, values_then
-from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Session
+from screen_tui.trial.retest import same_tests_first, values_then
 from screen_tui.tui.controller import Keeper
 from screen_tui.tui.drawing.words import test_name
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.events import Key
 from textual.keys import key_to_character
 
-from screen_tui.flow import keys
+from screen_tui.trial import keys
 
 _PRINTED_NAMES = ("exclamation_mark", "question_mark", "slash")
 

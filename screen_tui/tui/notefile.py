@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.safewrite import write_whole
+from screen_tui.files.write import write_whole
 
 
 def note_path(typed: str) -> Path:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from screen_tui.flow.desk import Desk
 from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, next_timeline
@@ -17,6 +16,7 @@ from screen_tui.practice.timeline import Timeline
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
+from screen_tui.trial.desk import Desk
 
 _WELL_BEFORE_S = 1.0
 

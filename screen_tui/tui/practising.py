@@ -5,22 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from screen_tui.flow.intake import IntakeForm
-from screen_tui.flow.intake_questions import Answer
-from screen_tui.practice.case import Case
-from screen_tui.practice.commitment import Commitment
-from screen_tui.practice.interview import Interview
-from screen_tui.practice.run import PracticeRun, finished_run
-from screen_tui.practice.runfile import RunStore
-from screen_tui.practice.scoring import Score, score
-from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import (
+from screen_tui.files.places import (
     own_cases_folder,
     practice_cases_folder,
     practice_runs_folder,
     sessions_folder,
 )
+from screen_tui.practice.case import Case
+from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.interview import Interview
+from screen_tui.practice.run import PracticeRun, finished_run
+from screen_tui.practice.run_file import RunStore
+from screen_tui.practice.scoring import Score, score
+from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Client, Intake, Session
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_questions import Answer
 from screen_tui.tui.answers import AnswerKeeper, Waiting
 from screen_tui.tui.controller import Keeper
 

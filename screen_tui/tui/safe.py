@@ -9,7 +9,7 @@ from __future__ import annotations
 from rich.segment import Segment
 from textual.style import Style
 
-from screen_tui.text import with_control_characters_as
+from screen_tui.files.text import with_control_characters_as
 from screen_tui.tui.drawing.rows import Ink, Row
 
 STYLES: dict[Ink, str] = {

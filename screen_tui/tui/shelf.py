@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.health import worth_knowing
+from screen_tui.session.folder_warnings import worth_knowing
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore, SessionSummary
 from screen_tui.tui.drawing.saved import moved_to, what_became

@@ -11,7 +11,7 @@ from benchmarks.figures import Figure, Figures, Plan
 from benchmarks.stance import own_home
 from benchmarks.watched import AS_INSTALLED, COMMAND, PYTHON
 
-from screen_tui.resources import demo_folder
+from screen_tui.files.places import demo_folder
 
 GOAL = 2.0
 

@@ -8,8 +8,8 @@ import pytest
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui import commands
-from screen_tui.resources import preferences_file
+from screen_tui.cli import commands
+from screen_tui.files.places import preferences_file
 from screen_tui.tui import run as run_on_screen
 
 

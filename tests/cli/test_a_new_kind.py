@@ -81,10 +81,10 @@ from datetime import datetime, timezone
 from pathlib import Path
 
 from flow.desk_driving import kept, press
-from screen_tui.cli import main
-from screen_tui.flow.desk import Desk
+from screen_tui.cli.main import main
+from screen_tui.trial.desk import Desk
 from screen_tui.session.model import Client, Session
-from screen_tui.tomlfile import dump_toml
+from screen_tui.files.toml import dump_toml
 from support.protocol_folder import write_session
 from support.small_protocol import measure, test_spec
 

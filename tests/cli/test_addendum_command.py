@@ -12,11 +12,11 @@ import pytest
 from support.note_case import note_session
 from support.protocol_folder import write_session
 
-from screen_tui import cli
-from screen_tui.session import lock
-from screen_tui.session.lock import take_lock
+from screen_tui.cli import main as cli
+from screen_tui.files import lock
+from screen_tui.files.lock import take_lock
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore
 
 Captured = pytest.CaptureFixture[str]

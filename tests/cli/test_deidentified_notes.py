@@ -15,18 +15,18 @@ from support import small_protocol as small
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_session
 
-from screen_tui import cli
+from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
-from screen_tui.flow.offered import offered_words
+from screen_tui.files.places import demo_folder
+from screen_tui.files.text import first_control_character
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import fold
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
-from screen_tui.resources import demo_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial
-from screen_tui.session.sessionfile import load_session
-from screen_tui.text import first_control_character
+from screen_tui.trial.offered import offered_words
 
 PROTOCOL = note_protocol()
 WRITTEN = datetime(2031, 5, 17, 9, 47, tzinfo=UTC)

@@ -12,7 +12,7 @@ import pytest
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_session
 
-from screen_tui import cli
+from screen_tui.cli import main as cli
 
 
 def run(*arguments: object) -> int:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui import cli
-from screen_tui.tomlfile import MOST_BYTES
+from screen_tui.cli import main as cli
+from screen_tui.files.toml import MOST_BYTES
 from screen_tui.tui import run as run_on_screen
 
 if os.name == "posix":

@@ -27,11 +27,12 @@ from support.hostile import (
 )
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui import cli, commands
+from screen_tui.cli import commands
+from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
+from screen_tui.files.places import demo_folder, preferences_file
+from screen_tui.files.text import first_control_character
 from screen_tui.report.machine import assessment_as_dict
-from screen_tui.resources import demo_folder, preferences_file
-from screen_tui.text import first_control_character
 
 
 def printed(*arguments: object) -> str:

@@ -21,9 +21,9 @@ atexit.register(tell)
 
 _COMMAND = """
 import pathlib
-import screen_tui.resources
-screen_tui.resources.protocols_folder = lambda: pathlib.Path({folder!r})
-from screen_tui.cli import main
+import screen_tui.files.places
+screen_tui.files.places.protocols_folder = lambda: pathlib.Path({folder!r})
+from screen_tui.cli.main import main
 sys.exit(main({arguments!r}))
 """
 
@@ -57,8 +57,8 @@ def places(tmp_path: Path) -> tuple[Path, Path]:
         "report.note",
         "practice.player",
         "practice.run",
-        "commands",
-        "cli",
+        "cli.commands",
+        "cli.main",
     ],
 )
 def test_importing_what_decides_loads_no_screen(module: str) -> None:
@@ -91,9 +91,9 @@ def test_a_command_on_a_session_loads_no_screen(
 
 
 def test_judging_a_session_loads_no_other_command() -> None:
-    done = python("import screen_tui.commands\nprint(*sys.modules)")
+    done = python("import screen_tui.cli.commands\nprint(*sys.modules)")
     assert done.returncode == 0, done.stderr
-    others = {"flow", "practice", "timing", "tui", "report.note", "report.fhir", "session.store"}
+    others = {"trial", "practice", "tui", "report.note", "report.fhir", "session.store"}
     assert not {f"screen_tui.{other}" for other in others} & set(done.stdout.split())
 
 

@@ -14,14 +14,14 @@ import os, signal, sys
 
 class Swallows:
     def find_spec(self, name, path=None, target=None):
-        if name == "screen_tui.commands":
+        if name == "screen_tui.cli.commands":
             try:
                 os.kill(os.getpid(), signal.SIGINT)
             except KeyboardInterrupt:
                 pass
 
 sys.meta_path.insert(0, Swallows())
-from screen_tui.cli import main
+from screen_tui.cli.main import main
 sys.exit(main(["protocols"]))
 """
 """An import that swallows the interrupt, as one of a library may."""

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.cli import main
-from screen_tui.resources import demo_folder
+from screen_tui.cli.main import main
+from screen_tui.files.places import demo_folder
 
 DEMO = str(demo_folder() / "runner-left-hip.toml")
 

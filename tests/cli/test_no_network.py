@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from screen_tui import cli
+from screen_tui.cli import main as cli
 
 SUPPORT = Path(__file__).parents[1] / "support"
 

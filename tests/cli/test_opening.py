@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui import cli, commands
+from screen_tui.cli import commands
+from screen_tui.cli import main as cli
 from screen_tui.opening import Opened
 from screen_tui.tui import run as run_on_screen
 

@@ -10,7 +10,7 @@ import pytest
 from support.protocol_folder import write_session
 from support.visit_case import rises, stance, three_visits, visit
 
-from screen_tui import cli
+from screen_tui.cli import main as cli
 from screen_tui.session.model import Session
 
 Captured = pytest.CaptureFixture[str]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import protocols_folder
 
 
 @pytest.fixture(scope="module")

@@ -13,9 +13,9 @@ import pytest
 
 from screen_tui.engine.results import Outcome
 from screen_tui.fields import Side
-from screen_tui.resources import demo_folder
+from screen_tui.files.places import demo_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 
 Leading = tuple[str, Side | None]
 Reason = tuple[str, str]

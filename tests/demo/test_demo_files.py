@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from demo_table import EXPECTED, Expected, every_demo, path_of, session_of
 
-from screen_tui.flow.battery import plan_battery, progress
+from screen_tui.files.places import demo_folder
+from screen_tui.files.toml import read_toml
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import demo_folder
-from screen_tui.session.sessionfile import check_against
+from screen_tui.session.file import check_against
 from screen_tui.session.store import SessionStore
-from screen_tui.tomlfile import read_toml
+from screen_tui.trial.battery import plan_battery, progress
 
 
 def test_every_demo_file_is_expected_here_and_there_are_enough() -> None:

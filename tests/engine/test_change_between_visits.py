@@ -9,8 +9,8 @@ import pytest
 from support.small_protocol import STARTED, measure, protocol, session, test_spec
 
 from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import protocols_folder
 from screen_tui.session.model import Session
 
 SHIPPED = load_protocol([protocols_folder()])

@@ -12,9 +12,9 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.gates import closed_gates
 from screen_tui.engine.results import Result
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.resources import protocols_folder
 
 SHIPPED = load_protocol([protocols_folder()])
 SEAT = {"id": "seat_cm", "label": "Seat", "usual": 43, "unit": "cm", "minimum": 30, "maximum": 60}

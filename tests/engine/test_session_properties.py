@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from support.small_protocol import session
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.resources import protocols_folder
 from screen_tui.session.model import Session
 
 PROTOCOL = load_protocol([protocols_folder()])

@@ -22,13 +22,13 @@ from screen_tui.errors import (
     OpenElsewhereError,
     SaveFailedError,
 )
+from screen_tui.files.toml import read_toml
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session import append
 from screen_tui.session.append import addendum_text, append_to_file
+from screen_tui.session.file import check_against, load_session, session_in, session_text
 from screen_tui.session.model import Addendum, Session, Trial
-from screen_tui.session.sessionfile import check_against, load_session, session_in, session_text
 from screen_tui.session.store import SessionStore
-from screen_tui.tomlfile import read_toml
 
 WRITTEN = datetime(2026, 3, 3, 8, 10, tzinfo=UTC)
 

@@ -5,8 +5,8 @@ import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.checking import Checked, check_paths
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import session_text
 
 
 def test_checking_a_whole_folder_a_test_and_a_session(protocol, session: Session) -> None:

@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
+from screen_tui.files.toml import TomlDocument, read_toml
 from screen_tui.session.checking import check_paths
 from screen_tui.session.draft import Draft, DraftStore, check_questions, draft_in
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tomlfile import TomlDocument, read_toml
 
 QUESTIONS = "sha256:01"
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.session.health import clock_set_back, open_to_others, worth_knowing
+from screen_tui.session.folder_warnings import clock_set_back, open_to_others, worth_knowing
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 

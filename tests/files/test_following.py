@@ -8,9 +8,9 @@ import pytest
 from support import small_protocol as small
 
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.session.following import MOST, chain_of, earlier_of, read_followed, trail_of
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import session_text
+from screen_tui.session.prior_visits import MOST, chain_of, earlier_of, read_followed, trail_of
 
 PROTOCOL = small.protocol(small.test_spec("stance"))
 

@@ -25,18 +25,19 @@ from hypothesis import strategies as st
 from support.clock import FakeClock
 from support.fuzzing import GIVEN, examples, wrong_files
 
-from screen_tui import cli, commands
+from screen_tui.cli import commands
+from screen_tui.cli import main as cli
 from screen_tui.errors import ScreenError
-from screen_tui.flow.intake_kept import questions_digest
+from screen_tui.files.places import demo_folder, preferences_file, protocols_folder
+from screen_tui.files.text import first_control_character
+from screen_tui.files.toml import dump_toml
 from screen_tui.opening import protocol_to_open
 from screen_tui.preferences import new_file, preferred
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import demo_folder, preferences_file, protocols_folder
 from screen_tui.session import checking
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore
-from screen_tui.text import first_control_character
-from screen_tui.tomlfile import dump_toml
+from screen_tui.trial.intake_kept import questions_digest
 from screen_tui.tui.answers import AnswerKeeper
 
 SMALL = Path(__file__).parent / "small_protocol"

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError
-from screen_tui.reasons import dotted
-from screen_tui.tomlfile import DEEPEST, parse_toml
+from screen_tui.files.reasons import dotted
+from screen_tui.files.toml import DEEPEST, parse_toml
 
 MANY = 300_000
 

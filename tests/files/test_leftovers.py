@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.session.leftovers import remove_leftovers
 from screen_tui.session.model import Session
+from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 
 SAVED = 1_772_000_000

@@ -20,7 +20,7 @@ MOST_MB = 200.0
 
 _CHILD = """
 import contextlib, io, json, sys, time
-from screen_tui import cli
+from screen_tui.cli import main as cli
 told = []
 for path in sys.argv[1:]:
     said = io.StringIO()

@@ -14,6 +14,9 @@ from hypothesis import strategies as st
 
 from screen_tui import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
+from screen_tui.files.places import preferences_file
+from screen_tui.files.toml import parse_toml, validate
+from screen_tui.files.toml_edit import written_value
 from screen_tui.preferences import (
     NAMES,
     Preferences,
@@ -25,9 +28,6 @@ from screen_tui.preferences import (
     save_value,
     with_value,
 )
-from screen_tui.resources import preferences_file
-from screen_tui.tomledit import written_value
-from screen_tui.tomlfile import parse_toml, validate
 
 OTHERS = {
     "bell": False,

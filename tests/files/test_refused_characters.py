@@ -7,7 +7,7 @@ import unicodedata
 
 import pytest
 
-from screen_tui.text import first_control_character, harmless, with_control_characters_as
+from screen_tui.files.text import first_control_character, harmless, with_control_characters_as
 
 EVERY = tuple(map(chr, range(sys.maxunicode + 1)))
 

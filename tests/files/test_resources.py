@@ -4,7 +4,7 @@ import pytest
 
 import screen_tui
 from screen_tui.errors import NotFoundError
-from screen_tui.resources import demo_folder, protocols_folder, sessions_folder
+from screen_tui.files.places import demo_folder, protocols_folder, sessions_folder
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 from pathlib import Path
 
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Client, Session, Skip, Trial
-from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore, load_session
 
 

@@ -8,9 +8,9 @@ import pytest
 from screen_tui.errors import (
     SaveFailedError,
 )
-from screen_tui.session import safewrite
+from screen_tui.files import write as safewrite
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore, load_session
 
 

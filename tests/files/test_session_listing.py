@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from screen_tui.session import listing
+from screen_tui.session.file import session_text
 from screen_tui.session.listing import NEWEST
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore
 
 

@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError, OpenElsewhereError
-from screen_tui.session import lock
-from screen_tui.session.leftovers import remove_leftovers
+from screen_tui.files import lock
 from screen_tui.session.model import Session, Trial
+from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore, load_session
 
 NOW = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)

@@ -12,11 +12,11 @@ from screen_tui.errors import (
     NotFoundError,
     Problem,
 )
+from screen_tui.files.toml import read_toml
 from screen_tui.protocol.loader import load_protocol
+from screen_tui.session.file import session_in, session_text
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.sessionfile import session_in, session_text
 from screen_tui.session.store import SessionStore, check_against, load_session
-from screen_tui.tomlfile import read_toml
 
 
 def toml_files(folder: Path) -> set[str]:

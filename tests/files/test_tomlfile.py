@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
-from screen_tui.tomlfile import dump_toml, read_toml
+from screen_tui.files.toml import dump_toml, read_toml
 
 
 def refused(path: Path) -> tuple[Problem, ...]:

@@ -11,13 +11,13 @@ from typing import Any
 import pytest
 
 from screen_tui.errors import FileRefusedError
+from screen_tui.files.integrity import read_own
+from screen_tui.files.places import protocols_folder
 from screen_tui.opening import protocol_to_open
 from screen_tui.preferences import preferred
 from screen_tui.protocol.parts import files_of
-from screen_tui.resources import protocols_folder
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
-from screen_tui.session.ownfile import read_own
 from screen_tui.session.store import SessionStore
 
 MAY_NOT = "may not be read by you"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session import knownfolder
+from screen_tui.session import known_folder as knownfolder
 from screen_tui.session.draft import Draft, DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore, load_session

@@ -6,8 +6,8 @@ from typing import Any
 
 from flow_protocol import SIGNS, make_spec
 
-from screen_tui.flow.desk import Desk
 from screen_tui.session.model import Trial
+from screen_tui.trial.desk import Desk
 
 
 def desk_for(kind: str, before: tuple[Trial, ...] = (), **changes: Any) -> Desk:

@@ -10,8 +10,8 @@ from support.small_protocol import session as session_of
 from support.small_protocol import test_spec as spec_of
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.flow.addendum import corrected_value, make_addendum, trial_at
 from screen_tui.session.model import Session, Trial
+from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
 
 WRITTEN = datetime(2026, 3, 3, 8, 10, tzinfo=UTC)
 HOLD = spec_of("stance")

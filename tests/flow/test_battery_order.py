@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 from flow_protocol import make_protocol, make_spec
 
-from screen_tui.flow.battery import (
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Client, Intake, Session, Skip, Trial
+from screen_tui.trial.battery import (
     Item,
     ItemState,
     minutes_left,
@@ -17,8 +19,6 @@ from screen_tui.flow.battery import (
     progress,
     withheld,
 )
-from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 
 EXTENSION = make_spec("measure", id="extension", sides="each", load="unloaded")
 STANCE = make_spec("hold", id="stance", sides="each", load="one-leg")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from desk_driving import desk_for, kept
 
-from screen_tui.flow.desk import Desk
+from screen_tui.trial.desk import Desk
 
 
 def type_keys(desk: Desk, keys: list[str], start: float = 100.0) -> Desk:

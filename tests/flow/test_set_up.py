@@ -8,10 +8,10 @@ from flow_protocol import SIGNS, make_spec
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.flow.desk import Desk
-from screen_tui.flow.set_up import SetUpForm, carried, higher_seat, in_short
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
+from screen_tui.trial.desk import Desk
+from screen_tui.trial.set_up import SetUpForm, carried, higher_seat, in_short
 
 SEAT = {"id": "seat_cm", "label": "Seat", "usual": 43, "unit": "cm", "minimum": 30, "maximum": 60}
 AID = {"id": "aid", "label": "Aid", "usual": "none", "choices": ["none", "stick", "frame"]}

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from desk_driving import press, until
 
-from screen_tui.flow.battery import plan_battery
-from screen_tui.flow.desk import Desk
-from screen_tui.flow.intake import IntakeForm
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import protocols_folder
 from screen_tui.session.model import Intake, Trial
+from screen_tui.trial.battery import plan_battery
+from screen_tui.trial.desk import Desk
+from screen_tui.trial.intake import IntakeForm
 
 ALL_GOALS = ("walking", "chair", "floor", "stairs")
 

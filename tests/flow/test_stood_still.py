@@ -10,11 +10,11 @@ from desk_driving import desk_for, kept, press, until
 from flow_protocol import TIMERS, make_protocol
 
 from screen_tui.engine.assess import assess
-from screen_tui.flow.amend import restored
-from screen_tui.flow.desk import Desk
-from screen_tui.flow.ending import NOT_WATCHED
-from screen_tui.flow.under_way import UNCONFIRMED, under_way, what_tells
 from screen_tui.session.model import Client, Session, Trial
+from screen_tui.trial.amend import restored
+from screen_tui.trial.desk import Desk
+from screen_tui.trial.ending import NOT_WATCHED
+from screen_tui.trial.under_way import UNCONFIRMED, under_way, what_tells
 
 WALL = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
 TIMED = sorted(set(TIMERS) - {"quality", "measure"})

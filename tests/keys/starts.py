@@ -12,9 +12,9 @@ from kill.hand import COMMAND
 from kill.script import OPENING
 from support.short_screen import answer_questions
 
-from screen_tui.resources import demo_folder
+from screen_tui.files.places import demo_folder
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.sessionfile import load_session, session_text
 
 _DOWN = "\x1b[B"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from screen_tui.flow.intake import IntakeForm
+from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight, question_width
 from screen_tui.tui.drawing.rows import Row
 

@@ -15,11 +15,11 @@ from kill.hand import CLOSED, EndedError, Hand, Instant
 from kill.ledger import Ledger, as_words
 from kill.script import QUESTIONS, go_on, open_what_waits, spec_on, step
 
-from screen_tui.flow.intake import IntakeForm
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import protocols_folder
 from screen_tui.session.model import Session
+from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.words import interrupted_sentence
 
 Stage = Literal["empty", "draft", "begun", "stance"]

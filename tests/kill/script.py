@@ -12,13 +12,13 @@ from kill.hand import SIZE, Hand
 from kill.ledger import LIST_OF_TRIALS
 from kill.look import spec_at
 
-from screen_tui.flow.intake import IntakeForm
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.once import Once
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.walk import Walk
+from screen_tui.trial.intake import IntakeForm
 
 LAST_LINE = "Not a diagnosis."
 """The last line of Start, so that all of it stands there."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 import pytest
 from support.small_protocol import grade, measure, protocol, session, test_spec
 
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import protocols_folder
 
 stats = pytest.importorskip("scipy.stats")
 

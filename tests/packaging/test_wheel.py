@@ -50,7 +50,7 @@ def test_the_installed_command_assesses_a_demo_session_it_brought(
     found = run(
         installed / "python",
         "-c",
-        "from screen_tui.resources import demo_folder; print(demo_folder())",
+        "from screen_tui.files.places import demo_folder; print(demo_folder())",
         cwd=tmp_path,
     )
     demos = sorted(Path(found.strip()).glob("*.toml"))

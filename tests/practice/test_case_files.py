@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from support.practice_case import PROTOCOL, STANCE, case_data, said, write_case
 
-from screen_tui.cli import main
+from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError
-from screen_tui.practice.casefile import load_case, load_cases
+from screen_tui.practice.case_file import load_case, load_cases
 from screen_tui.practice.filekinds import practice_kinds
 from screen_tui.session.checking import check_paths
 from screen_tui.session.store import SessionStore

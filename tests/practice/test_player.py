@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.practice_case import PROTOCOL, STANCE, case_of
 
+from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.body import turned
 from screen_tui.practice.case import Case
-from screen_tui.practice.casefile import load_cases
+from screen_tui.practice.case_file import load_cases
 from screen_tui.practice.player import FADES_S, WORDS_S, Frame, at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
-from screen_tui.resources import practice_cases_folder
 
 SHIPPED: list[Case] = [
     found.case for found in load_cases(practice_cases_folder(), PROTOCOL) if found.case

@@ -13,17 +13,17 @@ from support.faulty_disk import STEPS, FaultyDisk
 from support.practice_case import PROTOCOL, STANCE, case_of
 from support.students import perfect_commitment, sloppy_commitment, sloppy_session
 
-from screen_tui.cli import main
+from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError, SaveFailedError
+from screen_tui.files.places import practice_runs_folder, sessions_folder
+from screen_tui.files.toml import parse_toml
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.progress import Progress, progress_of
 from screen_tui.practice.rehearsal import true_session
 from screen_tui.practice.run import PracticeRun, digest_of, finished_run
-from screen_tui.practice.runfile import RunStore, run_in, run_text
+from screen_tui.practice.run_file import RunStore, run_in, run_text
 from screen_tui.practice.scoring import score
-from screen_tui.resources import practice_runs_folder, sessions_folder
 from screen_tui.session.store import SessionStore
-from screen_tui.tomlfile import parse_toml
 
 CASE = case_of(
     STANCE,

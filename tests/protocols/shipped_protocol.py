@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from functools import cache
 
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import protocols_folder
 
 Row = tuple[str, int, int]
 """Sex, first age, last age."""

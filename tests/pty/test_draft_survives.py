@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from support.terminal import Terminal
 
-from screen_tui.session.sessionfile import load_session
+from screen_tui.session.file import load_session
 
 pytestmark = pytest.mark.pty
 

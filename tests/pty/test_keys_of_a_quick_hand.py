@@ -11,8 +11,8 @@ from support import small_protocol as small
 from support.terminal import Terminal
 
 from screen_tui.protocol.loader import DEFAULT_BATTERY
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import SessionStore
 
 pytestmark = pytest.mark.pty

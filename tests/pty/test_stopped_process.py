@@ -11,9 +11,9 @@ import pytest
 from support.short_screen import answer_questions
 from support.terminal import Terminal
 
-from screen_tui.resources import protocols_folder
+from screen_tui.files.places import protocols_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 
 pytestmark = pytest.mark.pty
 

@@ -12,8 +12,8 @@ import pytest
 from support.short_screen import answer_questions, measure_a_knee
 from support.terminal import Terminal
 
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 
 pytestmark = pytest.mark.pty
 

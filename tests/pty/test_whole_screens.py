@@ -10,7 +10,7 @@ from support.terminal import Terminal
 from support.whole_screen import PROTOCOL, seen, whole_screen_to_the_note
 
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.sessionfile import load_session
+from screen_tui.session.file import load_session
 from screen_tui.timing.kinds.measure import Measure
 
 pytestmark = pytest.mark.pty

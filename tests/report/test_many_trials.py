@@ -15,7 +15,7 @@ from support.every_session import shipped_protocol
 from support.many_trials import AMENDED, KINDS, many_trials
 
 from screen_tui.engine import assess
-from screen_tui.flow.offered import offered_words
+from screen_tui.files.toml import parse_toml
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.explain import write_explanation
 from screen_tui.report.fhir.bundle import write_bundle
@@ -23,9 +23,9 @@ from screen_tui.report.machine import assessment_as_dict
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.report.table import session_rows
+from screen_tui.session.file import session_in, session_text
 from screen_tui.session.model import MOST_TRIALS, Session
-from screen_tui.session.sessionfile import session_in, session_text
-from screen_tui.tomlfile import parse_toml
+from screen_tui.trial.offered import offered_words
 
 WRITTEN = datetime(2026, 11, 1, tzinfo=UTC)
 

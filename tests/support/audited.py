@@ -73,8 +73,8 @@ def tell(what: str, code: int) -> None:
 
 def run_commands(home: Path) -> None:
     """Every command of the command line, on a demo session."""
-    from screen_tui import cli
-    from screen_tui.resources import demo_folder
+    from screen_tui.cli import main as cli
+    from screen_tui.files.places import demo_folder
 
     files = {
         "FILE": home / "demo" / "runner-left-hip.toml",
@@ -101,7 +101,7 @@ def run_commands(home: Path) -> None:
 def run_screen(home: Path) -> None:
     """The program as the command line opens it, from Start to the written note."""
     os.environ["TERM"] = "xterm-256color"
-    from screen_tui import cli
+    from screen_tui.cli import main as cli
     from screen_tui.tui.app import ScreenApp
     from support.clock import FakeClock
     from support.hands import Driver

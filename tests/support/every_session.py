@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 
 _VIGNETTES = Path(__file__).parent.parent / "vignettes"
 

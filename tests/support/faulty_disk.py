@@ -13,7 +13,7 @@ from typing import Any, Literal
 
 import pytest
 
-from screen_tui.session import safewrite
+from screen_tui.files import write as safewrite
 
 Step = Literal["make folder", "create", "write", "flush", "sync", "replace", "sync folder"]
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from screen_tui.files.toml import read_toml
 from screen_tui.practice.case import Case
 from screen_tui.practice.interview import OWN_WORDS_OPTIONAL
 from screen_tui.practice.run import PracticeRun
-from screen_tui.practice.runfile import run_in
+from screen_tui.practice.run_file import run_in
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
-from screen_tui.tomlfile import read_toml
 from screen_tui.tui.screens.practice_commit import CommitPage
 from screen_tui.tui.screens.practice_questions import PracticeQuestionsPage
 from screen_tui.tui.screens.practice_test import PracticeTestPage

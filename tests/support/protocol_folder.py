@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from screen_tui.files.toml import dump_toml
 from screen_tui.protocol.whole import Protocol
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import session_text
-from screen_tui.tomlfile import dump_toml
 
 
 def write_protocol(protocol: Protocol, folder: Path) -> Path:

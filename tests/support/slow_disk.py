@@ -23,6 +23,6 @@ def slow_down() -> None:
 
 if __name__ == "__main__":
     slow_down()
-    from screen_tui.cli import main
+    from screen_tui.cli.main import main
 
     sys.exit(main())

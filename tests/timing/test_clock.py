@@ -1,6 +1,6 @@
 from datetime import UTC, datetime
 
-from screen_tui.clock import Clock, SystemClock
+from screen_tui.timing.clock import Clock, SystemClock
 
 
 def test_the_clock_of_the_computer_goes_forward_and_knows_its_offset() -> None:

@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from screen_tui.timing.quality import TrustWatch, has_implausible_split, wall_ahead
+from screen_tui.timing.trust import TrustWatch, has_implausible_split, wall_ahead
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 

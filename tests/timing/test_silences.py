@@ -2,7 +2,7 @@
 
 import pytest
 
-from screen_tui.timing.quality import TrustWatch
+from screen_tui.timing.trust import TrustWatch
 
 
 def ticked(*times: float, watch: TrustWatch | None = None) -> TrustWatch:

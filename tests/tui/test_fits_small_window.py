@@ -9,15 +9,15 @@ from pathlib import Path
 import pytest
 
 from screen_tui.engine.assess import assess
-from screen_tui.flow.desk import Desk
-from screen_tui.flow.desk_view import DeskView
-from screen_tui.flow.intake import IntakeForm
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.note import write_note
-from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
+from screen_tui.trial.desk import Desk
+from screen_tui.trial.desk_view import DeskView
+from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.note import draw_note

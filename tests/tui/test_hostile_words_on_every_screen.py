@@ -23,12 +23,12 @@ from support.hostile import (
 )
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.flow.battery import Item
+from screen_tui.files.text import first_control_character
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.text import first_control_character
+from screen_tui.trial.battery import Item
 from screen_tui.tui import safe
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.drawing.rows import (

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.resources import protocols_folder
 from screen_tui.timing.kinds.count_in_time import CountInTime
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure

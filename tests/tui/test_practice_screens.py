@@ -15,8 +15,8 @@ from support.practice_hands import (
     open_case,
 )
 
-from screen_tui.practice.casefile import load_case
-from screen_tui.resources import practice_cases_folder
+from screen_tui.files.places import practice_cases_folder
+from screen_tui.practice.case_file import load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import PracticePage

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from support import small_protocol as small
 
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.resources import demo_folder, protocols_folder
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.result import PlanPage, ResultPage

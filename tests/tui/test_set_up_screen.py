@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.flow.desk import Desk
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import SetUp, TestSpec
-from screen_tui.resources import protocols_folder
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
+from screen_tui.trial.desk import Desk
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.screens.result import ResultPage

@@ -23,10 +23,10 @@ from textual.style import Style
 import screen_tui.tui
 from screen_tui.errors import SaveFailedError
 from screen_tui.fields import Line, _refuse
+from screen_tui.files.text import first_control_character
 from screen_tui.preferences import Preferences
 from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
-from screen_tui.text import first_control_character
 from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import Span
 

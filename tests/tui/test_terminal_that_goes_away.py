@@ -23,7 +23,7 @@ from pathlib import Path
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import preferences_file
+from screen_tui.files.places import preferences_file
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.run import run_app
 if "ignore-hangup" in sys.argv:

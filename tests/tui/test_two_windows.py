@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from support import small_protocol as small
 
+from screen_tui.session.file import session_text
 from screen_tui.session.model import Client, Intake
-from screen_tui.session.sessionfile import session_text
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.start import StartPage
 from screen_tui.tui.screens.trial import TrialPage

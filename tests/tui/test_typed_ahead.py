@@ -17,9 +17,9 @@ from support.hands import Driver
 from support.practice_case import PROTOCOL, STANCE, case_data, case_of, write_case
 from textual import events
 
-from screen_tui.flow.battery import Item
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
+from screen_tui.trial.battery import Item
 from screen_tui.tui import practising
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.practising import Practising

@@ -7,11 +7,11 @@ from test_result_and_note_screens import at_result
 from test_trial_screen import at_stance
 
 from screen_tui.engine.assess import assess
-from screen_tui.flow.desk import Desk
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import demo_folder, protocols_folder
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Client, Intake, Trial
-from screen_tui.session.sessionfile import load_session
+from screen_tui.trial.desk import Desk
 from screen_tui.tui.drawing.result import draw_answer
 from screen_tui.tui.drawing.rows import plain
 from screen_tui.tui.drawing.test import draw_test

@@ -7,8 +7,8 @@ import tomllib
 import pytest
 
 from screen_tui.engine.assess import assess
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import protocols_folder
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.result import PlanPage, ResultPage

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from support import small_protocol as small
 
-from screen_tui import cli
+from screen_tui.cli import main as cli
+from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.whole import Protocol
-from screen_tui.resources import preferences_file
 from screen_tui.session.store import SessionStore, load_session
 from screen_tui.tui import run
 from screen_tui.tui.app import ScreenApp

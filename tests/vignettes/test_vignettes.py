@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.files.places import protocols_folder
+from screen_tui.files.toml import read_toml
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.resources import protocols_folder
-from screen_tui.session.sessionfile import check_against, load_session
-from screen_tui.tomlfile import read_toml
+from screen_tui.session.file import check_against, load_session
 
 FOLDER = Path(__file__).parent
 EXPECTED: dict[str, dict[str, Any]] = tomllib.loads(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from screen_tui.flow.intake_rows import QuestionRow
+from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
 from screen_tui.tui.drawing.rows import Row, Span, paragraph, row, rule
 

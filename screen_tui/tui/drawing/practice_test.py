@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from screen_tui.flow.desk_view import DeskView
 from screen_tui.practice.canvas import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
+from screen_tui.trial.desk_view import DeskView
 from screen_tui.tui.drawing.before_testing import beside
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, wrapped
 from screen_tui.tui.drawing.test import (

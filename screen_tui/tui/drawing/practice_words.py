@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from screen_tui.flow.intake_questions import questions_of
 from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.commitment import Commitment, Wanted
 from screen_tui.practice.run import PracticeRun
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
+from screen_tui.trial.intake_questions import questions_of
 from screen_tui.tui.drawing.words import test_name
 
 OUTCOMES = {

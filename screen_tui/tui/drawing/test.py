@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from screen_tui.flow.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
+from screen_tui.trial.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
 from screen_tui.tui.bigdigits import big
 from screen_tui.tui.drawing.rows import (
     BLANK,

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.flow import amend
-from screen_tui.flow.desk_acts import record_of
-from screen_tui.flow.set_up import Said, in_short
 from screen_tui.session.model import Trial
+from screen_tui.trial import amend
+from screen_tui.trial.desk_acts import record_of
+from screen_tui.trial.set_up import Said, in_short
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
 from screen_tui.tui.screens.help import HelpPage

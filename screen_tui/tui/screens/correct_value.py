@@ -7,9 +7,9 @@ from typing import Any
 
 from screen_tui.engine.contradictions import contradiction
 from screen_tui.errors import EntryRefusedError
-from screen_tui.flow import amend
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
+from screen_tui.trial import amend
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.page import Page
 from screen_tui.tui.screens.type_in import TypeInPage

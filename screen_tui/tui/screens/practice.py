@@ -8,10 +8,10 @@ from textual import events
 
 from screen_tui.errors import ScreenError
 from screen_tui.practice.case import Case
-from screen_tui.practice.casefile import load_cases
+from screen_tui.practice.case_file import load_cases
 from screen_tui.practice.progress import progress_of
 from screen_tui.practice.run import PracticeRun
-from screen_tui.practice.runfile import RunStore
+from screen_tui.practice.run_file import RunStore
 from screen_tui.tui.drawing.lines import Choice, draw_lines
 from screen_tui.tui.drawing.practice_figures import draw_progress
 from screen_tui.tui.drawing.practice_words import runs_words

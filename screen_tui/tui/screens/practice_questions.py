@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from textual import events
 
-from screen_tui.flow.battery import plan_battery, withheld
-from screen_tui.flow.intake import IntakeForm
-from screen_tui.flow.intake_so_far import intake_so_far
+from screen_tui.trial.battery import plan_battery, withheld
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_so_far import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     beside,
     draw_battery,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
-from screen_tui.flow.battery import Item
+from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.practice_test import (
     BOTH_FROM,
     Place,

@@ -8,7 +8,7 @@ from textual import events
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
-from screen_tui.flow.battery import Item
+from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.plan import draw_plan
 from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer
 from screen_tui.tui.drawing.rows import Row

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from textual import events
 
-from screen_tui.flow.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, cells, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import Drawn, Page, page_head

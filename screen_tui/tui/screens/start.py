@@ -9,8 +9,8 @@ from pathlib import Path
 from textual import events
 
 from screen_tui.errors import ScreenError
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.sessionfile import load_session
 from screen_tui.session.store import Listed, SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.lines import LINE, Choice

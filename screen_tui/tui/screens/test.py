@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
-from screen_tui.flow.battery import Item
-from screen_tui.flow.set_up import higher_seat
 from screen_tui.session.model import Skip
+from screen_tui.trial.battery import Item
+from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.beside_trial import BesideTrialPage

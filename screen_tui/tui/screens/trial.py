@@ -8,13 +8,13 @@ from dataclasses import replace
 
 from textual import events
 
-from screen_tui.flow.battery import Item
-from screen_tui.flow.desk import Desk
-from screen_tui.flow.desk_view import DeskView
-from screen_tui.flow.keyring import KeyRing, Passed
-from screen_tui.flow.set_up import Noted, carried
-from screen_tui.flow.under_way import under_way, what_tells
 from screen_tui.session.model import MOST_TRIALS
+from screen_tui.timing.key_ring import KeyRing, Passed
+from screen_tui.trial.battery import Item
+from screen_tui.trial.desk import Desk
+from screen_tui.trial.desk_view import DeskView
+from screen_tui.trial.set_up import Noted, carried
+from screen_tui.trial.under_way import under_way, what_tells
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence

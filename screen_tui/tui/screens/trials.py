@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
-from screen_tui.flow import amend
-from screen_tui.flow.ending import STRIKE_REASONS
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.words import test_name, with_side
 from screen_tui.session.model import Trial
+from screen_tui.trial import amend
+from screen_tui.trial.ending import STRIKE_REASONS
 from screen_tui.tui.drawing.lines import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keybar import KeyHint

@@ -1,0 +1,1 @@
+"""Files: TOML with places, whole-file writes, locks, text made safe."""

@@ -1,0 +1,141 @@
+"""Writing patient data: whole at every moment, on disk at the end, readable by its owner."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import hashlib
+import os
+import tempfile
+import time
+from pathlib import Path
+
+from screen_tui.files.integrity import changed_since
+
+_SYNC_FOLDER = os.name == "posix"
+# On Windows a virus scanner or a sync program may hold a file for a moment.
+_REPLACE_ATTEMPTS = 4 if os.name == "nt" else 1
+_REPLACE_PAUSE_S = 0.05
+
+
+def write_whole(target: Path, content: bytes) -> None:
+    """Replace a file by new contents, so that at every moment the old or the new one is whole.
+
+    Args:
+        target: The file; its folder exists. It can be read by its owner alone.
+        content: What it is to hold.
+
+    Raises:
+        OSError: The disk refused; an earlier file is as it was, unless the very last step failed:
+            then the new one is in place, and may be lost if the power fails at once.
+    """
+    descriptor, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.stem}-", suffix=".tmp")
+    temporary = Path(name)
+    try:
+        _pour(content, descriptor)
+        _replace(temporary, target)
+    except BaseException:
+        _remove(temporary)
+        raise
+    if _SYNC_FOLDER:
+        _sync_folder(target.parent)
+
+
+def write_new(target: Path, content: bytes) -> None:
+    """Write a file that must not be there yet.
+
+    Args:
+        target: The file; its folder exists. It can be read by its owner alone.
+        content: What it is to hold.
+
+    Raises:
+        FileExistsError: Something stands there; it is left as it is.
+        OSError: The disk refused; no file is left.
+    """
+    descriptor = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        _pour(content, descriptor)
+    except BaseException:
+        _remove(target)
+        raise
+
+
+def keep_as(source: Path, target: Path) -> bool:
+    """Let what a file holds now stand under a second name, where the first is written again.
+
+    Args:
+        source: The file.
+        target: The second name, in the same folder.
+
+    Returns:
+        False when something else stands there already; True when it holds the same.
+
+    Raises:
+        OSError: The disk refused; no second name is left.
+    """
+    try:
+        os.link(source, target)
+    except FileExistsError:
+        return not changed_since(target, {hashlib.sha256(source.read_bytes()).hexdigest()})
+    except OSError:
+        # A stick formatted for Windows knows no second name of a file.
+        write_new(target, source.read_bytes())
+    return True
+
+
+def _pour(content: bytes, descriptor: int) -> None:
+    with os.fdopen(descriptor, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _remove(path: Path) -> None:
+    """Remove what was half written; where that fails, too, the first failure is the one to tell."""
+    with contextlib.suppress(OSError):
+        path.unlink()
+
+
+def _replace(temporary: Path, target: Path) -> None:
+    for attempt in range(1, _REPLACE_ATTEMPTS + 1):
+        try:
+            temporary.replace(target)
+        except PermissionError:
+            if attempt == _REPLACE_ATTEMPTS:
+                raise
+            time.sleep(_REPLACE_PAUSE_S)
+        else:
+            return
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name last, too; some file systems have no such step and say so."""
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    except OSError as error:
+        if error.errno not in {errno.EINVAL, errno.ENOTSUP}:
+            raise
+    finally:
+        os.close(descriptor)
+
+
+def why_refused(error: OSError) -> tuple[str, str]:
+    """Say why the disk refused to write, and what to do about it, for a person."""
+    if error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}:
+        return "the disk is full", "Make room on it and save again"
+    if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
+        return "you may not write there", "Save again in another folder"
+    if error.errno in {errno.ENOTDIR, errno.EEXIST}:
+        return "a file stands where a folder is needed", "Save again in another folder"
+    if error.errno in {errno.ENODEV, errno.ENXIO, errno.ESTALE}:
+        return (
+            "it is gone, and with it the disk it lay on",
+            "Put the stick or disk back and save again, or save in another folder",
+        )
+    if error.errno == errno.EIO:
+        return (
+            "the disk reports a fault",
+            "Save again, or save in another folder on another disk",
+        )
+    return f"{error.strerror or error}", "Save again, or save in another folder"

@@ -1,0 +1,120 @@
+"""What may be added to a finished screen, from what was typed."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from pydantic import ValidationError
+
+from screen_tui.engine.contradictions import contradiction
+from screen_tui.errors import EntryRefusedError
+from screen_tui.files.reasons import in_plain_words
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Addendum, Session, Trial
+from screen_tui.trial.amend import corrected
+from screen_tui.trial.entry import Entry
+
+
+def trial_at(session: Session, place: int) -> Trial:
+    """The trial of a place, as addenda made so far amend it.
+
+    Args:
+        session: The session.
+        place: Counted from 1 over all trials, as ``screen-tui explain`` numbers them.
+
+    Raises:
+        EntryRefusedError: There is none.
+    """
+    trials = session.as_amended.trials
+    if not 1 <= place <= len(trials):
+        raise EntryRefusedError(f"There is no trial {place}: the session has {len(trials)}.")
+    return trials[place - 1]
+
+
+def corrected_value(spec: TestSpec, trial: Trial, typed: str, reason: str) -> float:
+    """The value a trial is given, rounded as the test records it.
+
+    A number read off the patient can be corrected here, though not while the screen is open: then
+    it is typed again.
+
+    Args:
+        spec: The trial's test.
+        trial: The trial.
+        typed: The value in the unit of the test, as it was typed.
+        reason: Why it is corrected.
+
+    Raises:
+        EntryRefusedError: It is no number, or the test cannot give it.
+    """
+    value = _read_off(spec, typed)
+    if value is None:
+        amended = corrected(spec, trial, typed, reason)
+        value = amended.value
+    else:
+        amended = trial.model_copy(update={"value": value})
+    against = contradiction(spec, amended)
+    if against or value is None:
+        raise EntryRefusedError(f"It cannot be corrected so: {against}.")
+    return value
+
+
+def make_addendum(
+    session: Session,
+    written: datetime,
+    reason: str,
+    *,
+    text: str = "",
+    trial: int | None = None,
+    value: float | None = None,
+    strike: bool = False,
+) -> Addendum:
+    """Make an addendum to a session.
+
+    Args:
+        session: The session it is for.
+        written: When it is written.
+        reason: Why.
+        text: What is added in words.
+        trial: The trial it is about, as for `trial_at`.
+        value: What that trial's value should have been; see `corrected_value`.
+        strike: Whether that trial is struck out.
+
+    Raises:
+        EntryRefusedError: It cannot be kept like this, and why.
+    """
+    void = "" if trial is None else trial_at(session, trial).void
+    if strike and void:
+        raise EntryRefusedError(f"Trial {trial} is struck out already: {void}.")
+    data = {
+        "written": written,
+        "reason": reason.strip(),
+        "text": text.strip(),
+        "trial": trial,
+        "value": value,
+        "struck_out": strike,
+    }
+    try:
+        return Addendum.model_validate(data)
+    except ValidationError as error:
+        path, why = in_plain_words(error, data)[0]
+        named = f"the {path[0]} " if path else ""
+        raise EntryRefusedError(f"It cannot be added like this: {named}{why}.") from None
+
+
+def _read_off(spec: TestSpec, typed: str) -> float | None:
+    """A number of a test whose one number is typed, in bounds; None for any other test.
+
+    Raises:
+        EntryRefusedError: It cannot be that number.
+    """
+    if not spec.timer.numbers:
+        return None
+    fields = tuple(field for field in spec.timer.numbers if field.id == "value")
+    if not fields:
+        raise EntryRefusedError(
+            f"{spec.name} has no one value: strike the trial out, and say in words what it was."
+        )
+    entry = Entry(fields, (typed.strip() or "nothing",))
+    if entry.first_problem:
+        raise EntryRefusedError(entry.first_problem[1])
+    return entry.numbers["value"]

@@ -1,0 +1,186 @@
+"""Which tests a person is offered, in which order, how far they are, and why others are not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from screen_tui.engine.gates import withheld_tests
+from screen_tui.engine.observe import Key
+from screen_tui.engine.offer import why_not_offered
+from screen_tui.fields import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Intake, Session, Trial
+from screen_tui.trial.series import Series, all_directions
+
+State = Literal["todo", "done", "skipped", "withheld"]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to do: a test, on a side where it has one.
+
+    Attributes:
+        test: The id of the test.
+        side: The leg to test; None for a two-legged test.
+        minutes: How long it takes: for one leg, half of what the test takes. Items are the same
+            when test and side are, whatever the minutes.
+    """
+
+    test: str
+    side: Side | None
+    minutes: float = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Withheld:
+    """A test of the battery that is not offered to this person, and why."""
+
+    test: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ItemState:
+    """How far an item is.
+
+    Attributes:
+        item: The item.
+        state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
+            when an earlier result, or pain in an earlier test, speaks against it.
+        reason: Why it was skipped or is withheld; "" otherwise.
+        trials_done: Trials that count; cued repeats are left out.
+        trials_wanted: Trials of a full series; for stairs both ways are counted.
+        full: The series is full, or no further trial could better it.
+    """
+
+    item: Item
+    state: State
+    reason: str
+    trials_done: int
+    trials_wanted: int
+    full: bool
+
+    @property
+    def minutes_left(self) -> float:
+        """The minutes of the trials that are missing from a full series."""
+        missing = max(self.trials_wanted - self.trials_done, 0)
+        return 0.0 if self.full else self.item.minutes * missing / self.trials_wanted
+
+
+def plan_battery(
+    protocol: Protocol, intake: Intake, *, despite_cautions: bool = False
+) -> tuple[Item, ...]:
+    """Give what is offered, in the order of the battery.
+
+    A test of each leg is done on the sound side first, so that the painful one can be compared
+    and is loaded by somebody who knows the test; with both sides painful, right before left.
+    (Sound side first: common practice, no source.)
+
+    Args:
+        protocol: The protocol.
+        intake: What was asked before testing.
+        despite_cautions: Offer tests although a safety question was answered yes; otherwise
+            nothing is offered then.
+    """
+    return tuple(
+        Item(spec.id, side, spec.minutes_a_side)
+        for item in protocol.battery.items
+        if not why_not_offered(protocol, intake, item, despite_cautions=despite_cautions)
+        for spec in [protocol.test(item.test)]
+        for side in _sides(spec, intake)
+    )
+
+
+def withheld(protocol: Protocol, intake: Intake) -> tuple[Withheld, ...]:
+    """Give what of the battery is not offered, each with its reason, for the note."""
+    return tuple(
+        Withheld(item.test, reason)
+        for item in protocol.battery.items
+        if (reason := why_not_offered(protocol, intake, item))
+    )
+
+
+def progress(
+    protocol: Protocol, session: Session, items: tuple[Item, ...]
+) -> tuple[ItemState, ...]:
+    """Give the state of each item after what happened so far.
+
+    Raises:
+        KeyError: An item names a test the protocol does not have.
+    """
+    closed = withheld_tests(protocol, session)
+    return tuple(_state(protocol, session, item, closed) for item in items)
+
+
+def minutes_left(states: tuple[ItemState, ...], at_hand: Item | None = None) -> float:
+    """Give the minutes of all that is still to do.
+
+    Args:
+        states: From `progress`.
+        at_hand: The item that is being done: its further trials still take their time, while
+            one that was left after its first trial is done with.
+    """
+    return sum(
+        state.minutes_left
+        for state in states
+        if state.state == "todo" or (state.state == "done" and state.item == at_hand)
+    )
+
+
+def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item | None:
+    """Give the next item to do.
+
+    Args:
+        states: From `progress`.
+        after: Look behind this item first, and only then from the beginning, so that an item
+            left open does not hold up the rest.
+
+    Returns:
+        The item, or None when nothing is left to do.
+    """
+    begin = next((place + 1 for place, state in enumerate(states) if state.item == after), 0)
+    for state in (*states[begin:], *states[:begin]):
+        if state.state == "todo":
+            return state.item
+    return None
+
+
+def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
+    if not spec.sided:
+        return (None,)
+    return ("left", "right") if intake.side == "right" else ("right", "left")
+
+
+def _state(
+    protocol: Protocol, session: Session, item: Item, closed: Mapping[Key, str]
+) -> ItemState:
+    spec = protocol.test(item.test)
+    trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
+    state: State = "todo"
+    reason = ""
+    if _has_result(spec, trials):
+        state = "done"
+    elif skip := _skip_reason(session, item):
+        state, reason = "skipped", skip
+    elif gate := closed.get((item.test, item.side)):
+        state, reason = "withheld", gate
+    series = Series(spec, "", trials)
+    return ItemState(item, state, reason, len(trials), series.wanted, series.complete)
+
+
+def _has_result(spec: TestSpec, trials: tuple[Trial, ...]) -> bool:
+    return bool(trials) and all_directions(spec, trials)
+
+
+def _skip_reason(session: Session, item: Item) -> str:
+    return next(
+        (
+            skip.reason
+            for skip in session.skipped
+            if skip.test == item.test and skip.side in (item.side, None)
+        ),
+        "",
+    )

@@ -1,0 +1,120 @@
+"""Numbers typed in at the chairside, one field after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from screen_tui.timing.spec import NumberField
+from screen_tui.trial.numbers import read_number
+
+_LONGEST = 8
+TYPED = frozenset("0123456789.,-")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """The fields of a test that is measured, with what was typed.
+
+    Attributes:
+        fields: What is asked.
+        texts: What was typed, one text per field.
+        at: The place the keys go to; one past the last field stands for the signs.
+        with_signs: Whether there is such a last place.
+    """
+
+    fields: tuple[NumberField, ...] = ()
+    texts: tuple[str, ...] = ()
+    at: int = 0
+    with_signs: bool = False
+
+    @classmethod
+    def of(cls, fields: tuple[NumberField, ...], *, with_signs: bool) -> Entry:
+        """Give the fields with nothing typed."""
+        return cls(fields, ("",) * len(fields), with_signs=with_signs)
+
+    @property
+    def on_field(self) -> bool:
+        """Whether the keys go to a number at present."""
+        return self.at < len(self.fields)
+
+    @property
+    def text(self) -> str:
+        """What was typed into the present field; "" on the signs."""
+        return self.texts[self.at] if self.on_field else ""
+
+    @property
+    def at_the_end(self) -> bool:
+        """Whether Enter keeps here instead of going on."""
+        return self.at >= len(self.fields) - (not self.with_signs)
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything was typed."""
+        return any(self.texts)
+
+    def type(self, character: str) -> Entry:
+        """Add a character to the present field; a comma is kept as typed."""
+        if not self.on_field or character not in TYPED or len(self.text) >= _LONGEST:
+            return self
+        return self._with_text(self.text + character)
+
+    def take_back(self) -> Entry:
+        """Take back the last character of the present field."""
+        return self._with_text(self.text[:-1]) if self.text else self
+
+    def go(self, step: int) -> Entry:
+        """Move to another place; past the ends nothing moves."""
+        last = len(self.fields) - (not self.with_signs)
+        return replace(self, at=min(max(self.at + step, 0), last))
+
+    def problem(self, place: int) -> str:
+        """Say why what was typed in a field cannot be; "" when it can, or nothing was typed."""
+        text, field = self.texts[place], self.fields[place]
+        if not text:
+            return ""
+        number = read_number(text)
+        bounds = f"{field.minimum:g} to {field.maximum:g}"
+        if number is None:
+            return f"{field.label}: {text} is not a number; type {bounds}."
+        if not field.minimum <= number <= field.maximum:
+            return f"{field.label}: {text} cannot be; type {bounds}."
+        return ""
+
+    @property
+    def first_problem(self) -> tuple[int, str] | None:
+        """The first field that cannot be, with the reason."""
+        for place in range(len(self.fields)):
+            if problem := self.problem(place):
+                return place, problem
+        return None
+
+    @property
+    def numbers(self) -> Mapping[str, float]:
+        """The numbers that can be, by the id of their field."""
+        read = {
+            field.id: read_number(text)
+            for place, (field, text) in enumerate(zip(self.fields, self.texts, strict=True))
+            if not self.problem(place)
+        }
+        return {name: number for name, number in read.items() if number is not None}
+
+    @property
+    def doubt(self) -> str:
+        """What contradicts itself or was left open, as a question; "" when nothing."""
+        numbers = self.numbers
+        passive, active = numbers.get("passive_deg"), numbers.get("active_deg")
+        # 0 is straight and positive is short of it: nobody straightens a knee further by own
+        # strength than it can be straightened by hand.
+        if passive is not None and active is not None and active < passive:
+            return (
+                f"Active {active:g} is straighter than passive {passive:g}, which cannot be: "
+                "correct it, or Enter again keeps it as typed."
+            )
+        left_open = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
+        if left_open:
+            return f"Left open: {', '.join(left_open)}. Type it, or Enter again keeps it open."
+        return ""
+
+    def _with_text(self, text: str) -> Entry:
+        return replace(self, texts=(*self.texts[: self.at], text, *self.texts[self.at + 1 :]))

@@ -1,0 +1,285 @@
+"""The questions before testing, as a form that is filled key by key.
+
+Keys, by kind of question:
+
+* yes or no: ``y`` and ``n``. The form goes on by itself, except after a yes to a safety question:
+  the screen says 'refer first' then, and going on is a decision of its own (Enter or down).
+* a choice: ``1`` to ``9`` choose, and the form goes on. Several: they toggle, Enter goes on.
+* numbers and texts: what is typed; Enter accepts and goes on, or says why not.
+* everywhere: up, down, Tab and Shift+Tab move. Backspace takes back the last character or the
+  answer; where there is nothing to take back it goes to the question before.
+
+Nothing is answered beforehand: an open safety question is not a no.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from screen_tui.errors import EntryRefusedError
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.model import Client, Intake
+from screen_tui.trial.intake_questions import (
+    TYPED,
+    Answer,
+    Question,
+    longest,
+    parse_number,
+    questions_of,
+    typed_problem,
+)
+from screen_tui.trial.intake_rows import QuestionRow, question_row
+from screen_tui.trial.keys import action_key, typed_character
+
+
+@dataclass(frozen=True)
+class IntakeForm:
+    """The questions of 'Before testing' with the answers so far; the module says what keys do.
+
+    Attributes:
+        questions: All questions, also those that are not asked at present.
+        at: The id of the question the keys go to.
+        answers: What was answered or typed, by question id.
+        accepted: Ids of open questions that were passed with Enter.
+        refusals: Why an answer was refused, by question id; cleared when it is changed.
+        done: The complete form was accepted with Enter on its last question.
+    """
+
+    questions: tuple[Question, ...]
+    at: str
+    answers: Mapping[str, Answer] = field(default_factory=dict)
+    accepted: frozenset[str] = frozenset()
+    refusals: Mapping[str, str] = field(default_factory=dict)
+    done: bool = False
+
+    @classmethod
+    def blank(cls, protocol: Protocol) -> IntakeForm:
+        """Give the form of a protocol with nothing answered."""
+        questions = questions_of(protocol)
+        return cls(questions, questions[0].id)
+
+    @classmethod
+    def restored(
+        cls,
+        protocol: Protocol,
+        answers: Mapping[str, Answer],
+        accepted: Iterable[str],
+        at: str,
+    ) -> IntakeForm:
+        """Give the form as it was left; what was typed and is not possible says why again.
+
+        Args:
+            protocol: Asks the same questions as then.
+            answers: Without any that `misfits` names.
+            accepted: Ids of the questions passed with Enter.
+            at: The id of the question the keys went to.
+        """
+        form = replace(cls.blank(protocol), answers=dict(answers), accepted=frozenset(accepted))
+        asked = [question.id for question in form._asked]
+        form = replace(form, at=at if at in asked else form.at)
+        refusals = {
+            question.id: problem
+            for question in form._asked
+            if question.kind in TYPED
+            and question.id != form.at
+            and answers.get(question.id)
+            and (problem := form._problem(question))
+        }
+        return replace(form, refusals=refusals)
+
+    @property
+    def to_keep(self) -> dict[str, Answer]:
+        """The answers as they may be written down before there is a session.
+
+        A label that is refused, since it could tell who the person is, is not among them.
+        """
+        refused = {q.id for q in self.questions if q.id == "label" and self._problem(q)}
+        return {name: answer for name, answer in self.answers.items() if name not in refused}
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was answered or passed."""
+        return bool(self.answers or self.accepted)
+
+    @property
+    def current(self) -> Question:
+        """The question the keys go to."""
+        return next(question for question in self.questions if question.id == self.at)
+
+    @property
+    def error(self) -> str:
+        """Why the answer of the current question was refused, or ""."""
+        return self.refusals.get(self.at, "")
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Ids of the questions that still need an answer, or a possible one."""
+        return tuple(question.id for question in self._asked if self._problem(question))
+
+    @property
+    def complete(self) -> bool:
+        """Whether every question that needs an answer has a possible one."""
+        return not self.missing
+
+    @property
+    def raised(self) -> tuple[str, ...]:
+        """Ids of the cautions answered yes so far."""
+        return tuple(q.id for q in self.questions if q.caution and self.answers.get(q.id) is True)
+
+    @property
+    def progress(self) -> tuple[int, int]:
+        """How many questions are answered or were passed, of how many that are asked now."""
+        answered = [
+            question
+            for question in self._asked
+            if not self._problem(question)
+            and (question.id in self.accepted or question.id in self.answers)
+        ]
+        return len(answered), len(self._asked)
+
+    def key(self, key: str, character: str | None) -> IntakeForm:
+        """Take a key press; a key without a meaning here changes nothing."""
+        action = action_key(key, character)
+        if action in ("down", "tab"):
+            return self._leave(+1)
+        if action in ("up", "shift+tab"):
+            return self._leave(-1)
+        if action == "enter":
+            return self._accept()
+        if action == "backspace":
+            return self._take_back()
+        if self.current.kind in TYPED:
+            return self._type(typed_character(key, character))
+        return self._choose(action)
+
+    def go_to(self, question_id: str) -> IntakeForm:
+        """Move to another question that is asked at present; a key without one changes nothing."""
+        ids = [question.id for question in self._asked]
+        if question_id not in ids:
+            return self
+        return self._leave(ids.index(question_id) - ids.index(self.at))
+
+    def rows(self) -> tuple[QuestionRow, ...]:
+        """Give the questions that are asked at present, in order."""
+        return tuple(
+            question_row(
+                question,
+                self.answers.get(question.id),
+                current=question.id == self.at,
+                accepted=question.id in self.accepted,
+                error=self.refusals.get(question.id, ""),
+            )
+            for question in self._asked
+        )
+
+    def result(self) -> tuple[Client, Intake]:
+        """Give the answers as the session keeps them.
+
+        Raises:
+            EntryRefusedError: Something is still missing; the sentence names it.
+        """
+        if self.missing:
+            texts = [question.text for question in self._asked if question.id in self.missing]
+            raise EntryRefusedError(f"Still open: {'; '.join(texts)}")
+        given = {question.id: self._value(question) for question in self._asked}
+        cautions = {question.id for question in self.questions if question.caution}
+        given = {
+            name: value
+            for name, value in given.items()
+            if name not in cautions and value is not None
+        }
+        person = {name: value for name, value in given.items() if name in Client.model_fields}
+        asked = {name: value for name, value in given.items() if name not in person}
+        return Client(**person), Intake(**asked, cautions=self.raised)
+
+    @property
+    def _asked(self) -> tuple[Question, ...]:
+        return tuple(question for question in self.questions if question.asked(self.answers))
+
+    def _problem(self, question: Question) -> str:
+        answer = self.answers.get(question.id)
+        if question.kind in TYPED:
+            return typed_problem(question, answer if isinstance(answer, str) else "")
+        if question.optional or answer not in (None, ()):
+            return ""
+        if question.caution:
+            return "Answer y or n: an open safety question is not a no."
+        if question.kind == "yes-no":
+            return "Answer y or n."
+        return f"Choose with 1 to {len(question.options)}."
+
+    def _value(self, question: Question) -> Any:
+        answer = self.answers.get(question.id)
+        if question.kind == "number":
+            return parse_number(question, answer) if isinstance(answer, str) else None
+        return answer.strip() if isinstance(answer, str) else answer
+
+    def _choose(self, action: str) -> IntakeForm:
+        question = self.current
+        if question.kind == "yes-no":
+            if action not in ("y", "n"):
+                return self
+            answered = self._with(action == "y")
+            stays = question.caution and action == "y"
+            return answered if stays else answered._go(+1)
+        if not (len(action) == 1 and action in "123456789"[: len(question.options)]):
+            return self
+        value = question.options[int(action) - 1][0]
+        if question.kind == "choice":
+            return self._with(value)._go(+1)
+        before = self.answers.get(question.id, ())
+        chosen = set(before if isinstance(before, tuple) else ()) ^ {value}
+        return self._with(tuple(v for v, _ in question.options if v in chosen))
+
+    def _type(self, character: str) -> IntakeForm:
+        typed = self._typed
+        if not character or len(typed) >= longest(self.current):
+            return self
+        if self.current.kind == "number" and character not in "0123456789.,-":
+            return self
+        return self._with(typed + character)
+
+    def _take_back(self) -> IntakeForm:
+        if self.current.kind in TYPED and self._typed:
+            return self._with(self._typed[:-1])
+        if self.answers.get(self.at) not in (None, (), ""):
+            return self._with(None)
+        return self._go(-1)
+
+    def _accept(self) -> IntakeForm:
+        problem = self._problem(self.current)
+        if problem:
+            return replace(self, refusals={**self.refusals, self.at: problem}, done=False)
+        accepted = replace(self, accepted=self.accepted | {self.at})
+        if self.at != self._asked[-1].id:
+            return accepted._go(+1)
+        if accepted.complete:
+            return replace(accepted, done=True)
+        back = replace(accepted, at=accepted.missing[0])
+        return replace(back, refusals={**back.refusals, back.at: back._problem(back.current)})
+
+    def _leave(self, step: int) -> IntakeForm:
+        """Move on; a typed answer that is not possible stays as it is and says why."""
+        problem = self._problem(self.current) if self._typed else ""
+        refusals = {**self.refusals, self.at: problem} if problem else self.refusals
+        return replace(self, refusals=refusals)._go(step)
+
+    def _go(self, step: int) -> IntakeForm:
+        ids = [question.id for question in self._asked]
+        place = min(max(ids.index(self.at) + step, 0), len(ids) - 1)
+        return replace(self, at=ids[place], done=False)
+
+    def _with(self, answer: Answer | None) -> IntakeForm:
+        answers = {name: value for name, value in self.answers.items() if name != self.at}
+        if answer not in (None, "", ()):
+            answers[self.at] = answer
+        refusals = {name: why for name, why in self.refusals.items() if name != self.at}
+        accepted = self.accepted - {self.at}
+        return replace(self, answers=answers, refusals=refusals, accepted=accepted, done=False)
+
+    @property
+    def _typed(self) -> str:
+        answer = self.answers.get(self.at)
+        return answer if self.current.kind in TYPED and isinstance(answer, str) else ""

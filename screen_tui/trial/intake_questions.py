@@ -1,0 +1,252 @@
+"""The questions of 'Before testing' as data, and which typed answers are possible."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, Literal
+
+from pydantic import BaseModel
+
+from screen_tui.files.text import first_control_character
+from screen_tui.protocol.whole import Protocol
+from screen_tui.session.label import INSTEAD, what_it_tells
+from screen_tui.session.model import Client, Intake
+
+Kind = Literal["yes-no", "choice", "several", "number", "text"]
+Answer = bool | str | tuple[str, ...]
+"""True or False for yes-no, an option's value, several of them, or the text as typed."""
+
+TYPED: tuple[Kind, ...] = ("number", "text")
+"""Kinds that are answered by typing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question.
+
+    Attributes:
+        id: Its id: that of the caution, or the name of the field it fills.
+        kind: How it is answered.
+        text: The question.
+        short: Its short name, for one line beside the answer.
+        options: (value, label) of what may be chosen, in the order of the keys 1, 2, 3...
+        optional: Whether it may be left open.
+        details: Lines that explain it.
+        unit: The unit of a number.
+        model: The model whose field of the same name says what is possible.
+        caution: Whether it is a safety question.
+        only_with: (question id, value): it is asked only after that answer.
+        only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
+            full weight.
+    """
+
+    id: str
+    kind: Kind
+    text: str
+    short: str
+    options: tuple[tuple[str, str], ...] = ()
+    optional: bool = False
+    details: tuple[str, ...] = ()
+    unit: str = ""
+    model: type[BaseModel] | None = None
+    caution: bool = False
+    only_with: tuple[str, str] | None = None
+    only_when_limited: bool = False
+
+    def asked(self, answers: Mapping[str, Answer]) -> bool:
+        """Whether it is asked, given the answers so far."""
+        if self.only_when_limited and not _limited(answers):
+            return False
+        return self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]
+
+
+def _limited(answers: Mapping[str, Answer]) -> bool:
+    surgery = answers.get("recent_surgery_weeks")
+    return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
+
+
+_AFTER_SAFETY = (
+    Question(
+        "weight_bearing",
+        "choice",
+        "How much weight may this leg bear?",
+        "Weight-bearing",
+        options=(
+            ("full", "full"),
+            ("as-tolerated", "as tolerated"),
+            ("partial", "partial"),
+            ("touch", "touch only"),
+            ("none", "none"),
+        ),
+        details=("The order of the surgeon or physician; when unknown, choose none.",),
+    ),
+    Question(
+        "one_leg_confirmed",
+        "yes-no",
+        "Full load on one leg confirmed?",
+        "Full load on one leg",
+        details=("Without it no one-leg, step-down or floor test is offered.",),
+        only_with=("weight_bearing", "as-tolerated"),
+    ),
+    Question(
+        "recent_surgery_weeks",
+        "number",
+        "Surgery on this knee within a year? Weeks since then",
+        "Surgery within a year",
+        optional=True,
+        details=("Enter alone: none.",),
+        unit="weeks",
+        model=Intake,
+    ),
+    Question(
+        "precautions",
+        "several",
+        "Which other limits has the surgeon or physician set?",
+        "Other limits",
+        options=(
+            ("brace", "brace worn"),
+            ("bend-limited", "bending limited"),
+            ("no-kneeling", "no kneeling"),
+            ("no-active-extension", "no active straightening"),
+        ),
+        optional=True,
+        details=("What they rule out is not offered. Enter alone: none.",),
+        only_when_limited=True,
+    ),
+    Question(
+        "complaints",
+        "several",
+        "What is the complaint?",
+        "Complaint",
+        options=(
+            ("pain", "pain"),
+            ("giving-way", "giving way"),
+            ("weakness", "weakness"),
+            ("stiffness", "stiffness"),
+        ),
+        optional=True,
+        details=("Several may be chosen. Enter alone: none.",),
+    ),
+    Question(
+        "side",
+        "choice",
+        "Which knee?",
+        "Knee",
+        options=(("left", "left"), ("right", "right"), ("both", "both")),
+    ),
+    Question(
+        "goals",
+        "several",
+        "What does this person want to do again?",
+        "Goals",
+        options=(
+            ("walking", "walking"),
+            ("chair", "rising from a chair"),
+            ("floor", "rising from the floor"),
+            ("stairs", "stairs"),
+        ),
+        details=("Several may be chosen; they decide which tests are offered.",),
+    ),
+    Question(
+        "label",
+        "text",
+        "A short label for this person",
+        "Label",
+        details=("Such as K-014. No name, no date of birth, no number others could look up.",),
+        model=Client,
+    ),
+    Question("age", "number", "Age", "Age", unit="years", model=Client),
+    Question(
+        "sex",
+        "choice",
+        "Sex",
+        "Sex",
+        options=(("female", "female"), ("male", "male"), ("unspecified", "unspecified")),
+        details=("Tables are published by sex; unspecified leaves those lines out.",),
+    ),
+    Question("height_cm", "number", "Height", "Height", optional=True, unit="cm", model=Client),
+    Question("mass_kg", "number", "Mass", "Mass", optional=True, unit="kg", model=Client),
+    Question("note", "text", "A note", "Note", optional=True, model=Intake),
+)
+
+
+def questions_of(protocol: Protocol) -> tuple[Question, ...]:
+    """Give all questions in order: safety first, then what decides the tests, then the person."""
+    safety = tuple(
+        Question(
+            caution.id,
+            "yes-no",
+            caution.question,
+            caution.name,
+            details=caution.details,
+            caution=True,
+        )
+        for caution in protocol.cautions
+    )
+    return safety + _AFTER_SAFETY
+
+
+def parse_number(question: Question, typed: str) -> int | float | None:
+    """Give the number that was typed, or None where it is not one, or not a whole one if need be.
+
+    A decimal comma is read as a point.
+    """
+    text = typed.strip().replace(",", ".")
+    if not re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", text, re.ASCII):
+        return None
+    if _limits(question).get("type") != "integer":
+        return float(text)
+    return int(text) if re.fullmatch(r"-?\d+", text, re.ASCII) else None
+
+
+def typed_problem(question: Question, typed: str) -> str:
+    """Say why a typed answer is not possible, in a sentence; "" when it is."""
+    if not typed.strip():
+        return "" if question.optional else "Type an answer; this one is needed."
+    if question.kind == "number":
+        return _number_problem(question, typed)
+    return _text_problem(question, typed.strip())
+
+
+def longest(question: Question) -> int:
+    """How many characters may be typed."""
+    return int(_limits(question).get("maxLength", 8))
+
+
+def _number_problem(question: Question, typed: str) -> str:
+    limits = _limits(question)
+    least, most = limits["minimum"], limits["maximum"]
+    whole = "a whole number" if limits["type"] == "integer" else "a number"
+    number = parse_number(question, typed)
+    if number is None:
+        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g} {question.unit}."
+    if not least <= number <= most:
+        return f"{typed.strip()} {question.unit} cannot be; type {least:g} to {most:g}."
+    return ""
+
+
+def _text_problem(question: Question, text: str) -> str:
+    if len(text) > longest(question):
+        return f"That is {len(text)} characters; at most {longest(question)} fit."
+    found = first_control_character(text)
+    if found is not None:
+        return f"It holds the control character {found}; type it again as plain text."
+    kind = what_it_tells(text) if question.id == "label" else ""
+    return f"That looks like {kind}; {INSTEAD}." if kind else ""
+
+
+def _limits(question: Question) -> Mapping[str, Any]:
+    """The JSON schema of the field, so that limits stand in the session model alone."""
+    if question.model is None:
+        return {}
+    return _schema(question.model, question.id)
+
+
+@lru_cache
+def _schema(model: type[BaseModel], field: str) -> Mapping[str, Any]:
+    schema: Mapping[str, Any] = model.model_json_schema()["properties"][field]
+    # An optional field is "this or null".
+    return next((part for part in schema.get("anyOf", ()) if part["type"] != "null"), schema)

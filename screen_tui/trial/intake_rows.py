@@ -1,0 +1,86 @@
+"""The questions of 'Before testing' as they are drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from screen_tui.trial.intake_questions import TYPED, Answer, Question
+
+
+@dataclass(frozen=True, slots=True)
+class OptionRow:
+    """One option of a question: the key that chooses it, its label, and whether it is chosen."""
+
+    key: str
+    label: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionRow:
+    """A question as it is drawn.
+
+    Attributes:
+        id: Its id; safety questions have the id of their caution.
+        kind: ``yes-no``, ``choice``, ``several``, ``number`` or ``text``.
+        text: The question.
+        short: Its short name.
+        options: What may be chosen; empty for numbers and texts.
+        typed: What was typed so far, for numbers and texts.
+        unit: The unit of a number, or "".
+        answer: The answer in words; "" while there is none.
+        current: Whether the keys go to this question.
+        optional: Whether it may be left open.
+        error: Why the answer was refused, or "".
+        details: Lines that explain the question.
+        raised: A safety question answered yes.
+    """
+
+    id: str
+    kind: str
+    text: str
+    short: str
+    options: tuple[OptionRow, ...]
+    typed: str
+    unit: str
+    answer: str
+    current: bool
+    optional: bool
+    error: str
+    details: tuple[str, ...]
+    raised: bool
+
+
+def question_row(
+    question: Question, answer: Answer | None, *, current: bool, accepted: bool, error: str
+) -> QuestionRow:
+    """Give the row of a question with its answer so far."""
+    options = _options(question, answer)
+    typed = answer if question.kind in TYPED and isinstance(answer, str) else ""
+    chosen = ", ".join(option.label for option in options if option.chosen)
+    words = f"{typed} {question.unit}".strip() if typed else chosen
+    return QuestionRow(
+        id=question.id,
+        kind=question.kind,
+        text=question.text,
+        short=question.short,
+        options=options,
+        typed=typed,
+        unit=question.unit,
+        answer=words or ("none" if accepted else ""),
+        current=current,
+        optional=question.optional,
+        error=error,
+        details=question.details,
+        raised=question.caution and answer is True,
+    )
+
+
+def _options(question: Question, answer: Answer | None) -> tuple[OptionRow, ...]:
+    if question.kind == "yes-no":
+        return (OptionRow("y", "yes", answer is True), OptionRow("n", "no", answer is False))
+    chosen = answer if isinstance(answer, tuple) else (answer,)
+    return tuple(
+        OptionRow(str(number), label, value in chosen)
+        for number, (value, label) in enumerate(question.options, start=1)
+    )

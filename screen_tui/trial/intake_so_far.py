@@ -1,0 +1,20 @@
+"""What is answered so far, as far as it decides which tests follow."""
+
+from __future__ import annotations
+
+from screen_tui.fields import Goal
+from screen_tui.session.model import Intake
+from screen_tui.trial.intake import IntakeForm
+
+_ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
+
+
+def intake_so_far(form: IntakeForm) -> Intake:
+    """The answers that decide which tests follow; what is still open restricts nothing."""
+    answers = form.answers
+    chosen = {
+        name: answers[name]
+        for name in ("weight_bearing", "one_leg_confirmed", "precautions", "side", "goals")
+        if answers.get(name) not in (None, ())
+    }
+    return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})

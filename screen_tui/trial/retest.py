@@ -1,0 +1,67 @@
+"""A screen that follows an earlier one: who it is, which tests come first, what was found then."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from screen_tui.engine.readings import readings_of
+from screen_tui.protocol.whole import Protocol
+from screen_tui.report.change_words import value_words
+from screen_tui.session.model import Session
+from screen_tui.trial.battery import Item
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_questions import Answer
+
+
+def form_again(protocol: Protocol, earlier: Session) -> IntakeForm:
+    """The questions with what does not change from visit to visit filled in.
+
+    Safety, weight-bearing, surgery, limits and complaint are asked anew: they are what changes.
+    """
+    client, intake = earlier.client, earlier.intake
+    answers: dict[str, Answer] = {
+        "label": client.label,
+        "age": str(client.age),
+        "sex": client.sex,
+        "side": intake.side,
+        "goals": tuple(intake.goals),
+    }
+    for name, number in (("height_cm", client.height_cm), ("mass_kg", client.mass_kg)):
+        if number is not None:
+            answers[name] = f"{number:g}"
+    first = IntakeForm.blank(protocol).at
+    return IntakeForm.restored(protocol, answers, (), first)
+
+
+def same_tests_first(
+    protocol: Protocol, items: tuple[Item, ...], earlier: Session
+) -> tuple[Item, ...]:
+    """The items with the tests of the earlier screen before the others, each in their order.
+
+    A test whose result may withhold another comes before it still, done then or not: what made
+    the order safe is not given up for the sake of comparison.
+    """
+    first = {trial.test for trial in earlier.as_amended.trials if trial.counts}
+    while True:
+        before = {gate.after for gate in protocol.battery.gates if gate.withhold in first}
+        if before <= first:
+            break
+        first |= before
+    return (
+        *(item for item in items if item.test in first),
+        *(item for item in items if item.test not in first),
+    )
+
+
+def values_then(protocol: Protocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:
+    """What the earlier screen measured, by test and side, in a few words."""
+    found: dict[tuple[str, str | None], str] = {}
+    for (test, side, measure_id), reading in readings_of(protocol, earlier).items():
+        if reading.value is None:
+            continue
+        measure = protocol.test(test).measure(measure_id)
+        told = f"{measure.label.lower()} {value_words(reading, measure.decimals)} {measure.unit}"
+        place = (test, side)
+        found[place] = f"{found[place]}, {told}" if place in found else told
+    when = earlier.started.date().isoformat()
+    return {place: f"On {when}: {told}" for place, told in found.items()}
