@@ -185,7 +185,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.switch_screen(page)
-        self.call_after_refresh(self._note_first_paint)
 
     # Keys typed while the program opens.
 
@@ -198,8 +197,9 @@ class ScreenApp(App[None], inherit_bindings=False):
         seen = self._painted_at is not None and when >= self._painted_at
         return seen or (page is self._first_page and page.is_active)
 
-    def _note_first_paint(self) -> None:
-        if self._painted_at is None:
+    def post_display_hook(self) -> None:
+        """Note when the first page was written to the terminal."""
+        if self._painted_at is None and self._first_page.is_drawn:
             self._painted_at = self.clock.monotonic()
 
     def prefer(self, name: str, value: Value) -> str:
@@ -266,7 +266,6 @@ class ScreenApp(App[None], inherit_bindings=False):
             self._terminal = lifecycle.TerminalWatch()
             self.set_interval(lifecycle.ORPHAN_CHECK_S, self._leave_when_orphaned)
         self.push_screen(self._first_page)
-        self.call_after_refresh(self._note_first_paint)
 
     def on_unmount(self) -> None:
         """Let other windows have what was open; the program ends anyway, whatever it is told."""

@@ -131,6 +131,11 @@ class Paper(Screen[ScreenResultType], Generic[ScreenResultType]):
         return self.host.is_leaving or self not in self.host.screen_stack
 
     @property
+    def is_drawn(self) -> bool:
+        """Whether there is anything to be seen of it."""
+        return bool(self._shown)
+
+    @property
     def scrolled_to_end(self) -> bool:
         """Whether the last row is in sight."""
         return self._offset + self._room >= len(self._drawn.rows)
