@@ -44,14 +44,12 @@ class FixedCountTimer(Timer):
 
     @property
     def phase(self) -> Phase:
-        """Where the timer stands."""
         if self.log.start is None:
             return Phase.READY
         return Phase.ENDED if self._complete or self.incomplete else Phase.RUNNING
 
     @property
     def started(self) -> float | None:
-        """Time of the start."""
         return self.log.start
 
     @property
@@ -61,38 +59,31 @@ class FixedCountTimer(Timer):
 
     @property
     def ignored(self) -> int:
-        """Presses left out as too fast."""
         return self.log.ignored
 
     @property
     def incomplete(self) -> bool:
-        """Whether it was stopped by hand before the set number was reached."""
         return self.stopped is not None
 
     @property
     def value(self) -> float | None:
-        """Seconds to the last of the set number, unrounded; None until then."""
         return self.splits[-1] if self._complete else None
 
     @property
     def splits(self) -> tuple[float, ...]:
-        """Seconds from the start to each one counted."""
         return self.log.splits
 
     def press(self, t: float) -> Self:
-        """Start, or count one; after the end a press changes nothing."""
         if self.phase is Phase.ENDED:
             return self
         return replace(self, log=self.log.add(t, self.min_split_s))
 
     def stop(self, t: float) -> Self:
-        """End a running timer before the set number is reached."""
         if self.phase is not Phase.RUNNING:
             return self
         return replace(self, stopped=self.log.not_before_last(t))
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell what there is to show at `now`: the time that runs, or the time it took."""
         if self.value is not None:
             elapsed = self.value
         else:

@@ -43,29 +43,24 @@ class StretchTimer(Timer):
 
     @property
     def phase(self) -> Phase:
-        """Where the timer stands."""
         if self.start is None:
             return Phase.READY
         return Phase.ENDED if self.closed or self.end is not None else Phase.RUNNING
 
     @property
     def started(self) -> float | None:
-        """Time of the start."""
         return self.start
 
     @property
     def capped(self) -> bool:
-        """Whether the limit ended it; the value is then the limit, and the truth at least that."""
         return self.closed
 
     @property
     def incomplete(self) -> bool:
-        """Whether it was stopped by hand before what it measures was complete."""
         return self.abandoned
 
     @property
     def value(self) -> float | None:
-        """Seconds from start to end, unrounded; None until ended, and when incomplete."""
         if self.closed:
             return self.longest_s
         if self.end is None or self.abandoned:
@@ -83,19 +78,16 @@ class StretchTimer(Timer):
         return self if self.end is not None else self._end_at(t, abandoned=False)
 
     def stop(self, t: float) -> Self:
-        """End a running stretch by hand; unless that is a proper end, it has no value then."""
         if self.phase is not Phase.RUNNING:
             return self
         return self._end_at(t, abandoned=not self.stop_is_an_end)
 
     def tick(self, now: float) -> Self:
-        """Close a running stretch when its limit has passed by the grace."""
         if self.phase is not Phase.RUNNING or self.deadline is None:
             return self
         return replace(self, closed=True) if now >= self.deadline + GRACE_S else self
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell what there is to show at `now`: the time that runs, or the time it took."""
         elapsed = self._elapsed(now if self.end is None else self.end)
         if self.closed and self.longest_s is not None:
             elapsed = self.longest_s

@@ -24,27 +24,22 @@ class Untimed(Timer):
 
     @property
     def phase(self) -> Phase:
-        """Ready until something is counted; what cannot be counted has no start."""
         return Phase.READY if self.target and not self.count else Phase.ENDED
 
     @property
     def started(self) -> float | None:
-        """Time of the first repetition."""
         return self.start
 
     @property
     def over(self) -> bool:
-        """Always: it is over when the therapist has seen enough."""
         return True
 
     def press(self, t: float) -> Self:
-        """Count one, up to the number."""
         if self.count >= self.target:
             return self
         return replace(self, count=self.count + 1, start=t if self.start is None else self.start)
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell how many there are."""
         del now
         done = self.target > 0 and self.count == self.target
         return Snapshot(phase=self.phase, elapsed=0.0, count=self.count, target_reached=done)

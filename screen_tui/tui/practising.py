@@ -31,7 +31,6 @@ class HeldAnswers(AnswerKeeper):
     """Holds the answers of a simulated patient: none is ever written."""
 
     def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
-        """Nothing: what is not written cannot be gone on with."""
         return (), ()
 
     def keep(self, form: IntakeForm, follows: str = "") -> None:
@@ -68,21 +67,17 @@ class PracticeKeeper(Keeper):
 
     @property
     def trouble(self) -> str:
-        """What could not be saved of the real sessions."""
         return self.outside.trouble
 
     @property
     def lost(self) -> str:
-        """What of the real sessions is not on disk as the program ends."""
         return self.outside.lost
 
     @property
     def unsaved(self) -> tuple[Session, ...]:
-        """The real sessions that are not on disk."""
         return self.outside.unsaved
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
-        """Start the run's session; the patient is the one of the case, whatever was typed."""
         del client, earlier
         self._take(
             Session(
@@ -97,21 +92,17 @@ class PracticeKeeper(Keeper):
         )
 
     def let_go(self) -> None:
-        """Have no session open; nothing is left behind."""
         self._session = None
 
     def save(self) -> bool:
-        """Try again what could not be saved of the real sessions."""
         return self.outside.save()
 
     def save_in(self, folder: Path) -> bool:
-        """The same in another folder."""
         done = self.outside.save_in(folder)
         self.shelf.store = self.outside.store
         return done
 
     def close(self) -> None:
-        """Let other windows have the real sessions."""
         self.outside.close()
 
 

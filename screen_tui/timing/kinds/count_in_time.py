@@ -43,78 +43,63 @@ class CountInTime(TimingSpec):
     movement: ClassVar[Movement] = "chair"
 
     def timer(self, steps: int | None = None) -> CountInTimeTimer:
-        """A counter with a window."""
         del steps
         return CountInTimeTimer(self.window_s, self.min_split_s, asks_half=bool(self.half_question))
 
     @property
     def window(self) -> float:
-        """The window."""
         return self.window_s
 
     @property
     def split_least(self) -> float:
-        """The fastest repetition."""
         return self.min_split_s
 
     @property
     def question(self) -> str:
-        """Whether the last repetition was more than half done."""
         return self.half_question or ""
 
     @property
     def counts_upright(self) -> bool:
-        """A repetition counts once the person stands."""
         return True
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """When each repetition is complete, and whether one more was half done."""
         return frozenset({"repetitions_s", "pace"} | ({"half_way_up"} if self.question else set()))
 
     def rising(self, value: float) -> tuple[float, float]:
-        """As many as were counted, in the window."""
         return self.window_s, value
 
     def why_no_rising(self) -> str:
-        """It always has whole rises."""
         return ""
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """How many were counted."""
         del steps
         return f"{when} with {shot.count} counted"
 
     def target(self, steps: int | None) -> str:
-        """The window."""
         del steps
         return f"as many as possible in {self.window_s:g} s"
 
     def state(self, shot: Snapshot) -> str:
-        """That a window is over is not a target that somebody reached."""
+        # That a window is over is not a target that somebody reached.
         return super().state(replace(shot, target_reached=False))
 
     def width(self) -> int:
-        """Two digits."""
         return 2
 
     def main_number(self, seconds: float, count: float) -> str:
-        """The count."""
         del seconds
         return f"{count:02.0f}"
 
     def unit(self, of_measure: str) -> str:
-        """As the measure says."""
         return of_measure or "counted"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        """The time left."""
         del steps
         left = self.window_s if shot.remaining is None else shot.remaining
         return f"{math.ceil(left * 10 - 1e-6) / 10:.1f} s left"
 
     def space_does(self, shot: Snapshot) -> str:
-        """Count one."""
         del shot
         return "count"
 
@@ -162,19 +147,16 @@ class CountInTimeTimer(Timer):
 
     @property
     def phase(self) -> Phase:
-        """Where the timer stands; while it asks it has ended."""
         if self.log.start is None:
             return Phase.READY
         return Phase.ENDED if self.closed or self.incomplete else Phase.RUNNING
 
     @property
     def started(self) -> float | None:
-        """Time of the start."""
         return self.log.start
 
     @property
     def asking(self) -> bool:
-        """Whether `answer` is awaited."""
         return self.asks_half and self.closed and self.half is None
 
     @property
@@ -184,22 +166,18 @@ class CountInTimeTimer(Timer):
 
     @property
     def ignored(self) -> int:
-        """Presses left out as too fast."""
         return self.log.ignored
 
     @property
     def incomplete(self) -> bool:
-        """Whether it was stopped by hand before the window was over."""
         return self.stopped is not None
 
     @property
     def value(self) -> float | None:
-        """The count, None until ended; while asking, without the one in question."""
         return float(self.counted) if self.phase is Phase.ENDED else None
 
     @property
     def splits(self) -> tuple[float, ...]:
-        """Seconds from the start to each press that counted."""
         return self.log.splits
 
     def press(self, t: float) -> Self:
@@ -215,11 +193,9 @@ class CountInTimeTimer(Timer):
         return replace(self, log=self.log.add(t, self.min_split_s))
 
     def answer(self, yes: bool) -> Self:
-        """Answer whether the patient was more than half-way up at the end; heard while asking."""
         return replace(self, half=yes) if self.asking else self
 
     def stop(self, t: float) -> Self:
-        """End a running timer before the window is over; after the window, as the window does."""
         if self.phase is not Phase.RUNNING:
             return self
         if self.deadline is not None and t > self.deadline:
@@ -227,13 +203,11 @@ class CountInTimeTimer(Timer):
         return replace(self, stopped=self.log.not_before_last(t))
 
     def tick(self, now: float) -> Self:
-        """Close a running timer when its window has been over for the grace."""
         if self.phase is not Phase.RUNNING or self.deadline is None:
             return self
         return replace(self, closed=True) if now >= self.deadline + GRACE_S else self
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell what there is to show at `now`: the count, and the time left."""
         elapsed = self.log.elapsed(now if self.stopped is None else self.stopped)
         elapsed = self.window_s if self.closed else min(elapsed, self.window_s)
         return Snapshot(

@@ -31,28 +31,24 @@ class Hold(TimingSpec):
     stops_early: ClassVar[bool] = False
 
     def timer(self, steps: int | None = None) -> HoldTimer:
-        """A stopwatch with a cap."""
         del steps
         return HoldTimer(self.cap_s)
 
     @property
     def cap(self) -> float:
-        """The full time."""
         return self.cap_s
 
     def ending_of(self, value: float, ended: str) -> str:
-        """A hold as long as its cap ended there; a shorter one did not."""
+        # A hold as long as its cap ended there; a shorter one did not.
         if value >= self.cap_s:
             return CAP
         return "" if ended == CAP else ended
 
     def target(self, steps: int | None) -> str:
-        """The cap."""
         del steps
         return f"up to {self.cap_s:g} s"
 
     def width(self) -> int:
-        """Four characters do below 100 s."""
         return 4 if self.cap_s < 100 else 5
 
 
@@ -79,5 +75,4 @@ class HoldTimer(StretchTimer):
 
     @property
     def longest_s(self) -> float:
-        """The cap, in seconds."""
         return self.cap_s

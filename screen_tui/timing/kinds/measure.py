@@ -22,44 +22,35 @@ class Measure(TimingSpec):
     movement: ClassVar[Movement] = "extension"
 
     def timer(self, steps: int | None = None) -> Untimed:
-        """Nothing runs and nothing is counted."""
         del steps
         return Untimed()
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:
-        """The numbers of the file."""
         return self.fields
 
     @property
     def one_value(self) -> bool:
-        """Whether one of them is the value itself."""
         return any(field.id == "value" for field in self.fields)
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """The numbers there are to be read."""
         return frozenset(field.id for field in self.fields)
 
     def why_no_correction(self) -> str:
-        """Typed again instead."""
         return "Typed numbers are not corrected: strike the trial out and type them again."
 
     def target(self, steps: int | None) -> str:
-        """Nothing to run to."""
         del steps
         return ""
 
     def after_the_end(self) -> str:
-        """There is no clock."""
         return "nothing is timed here; type the numbers"
 
     def unit(self, of_measure: str) -> str:
-        """Each number says its own."""
         del of_measure
         return ""
 
     def state(self, shot: Snapshot) -> str:
-        """The numbers are typed, then the signs are marked."""
         del shot
         return "ENTER NUMBERS"

@@ -17,16 +17,13 @@ class Once(TimingSpec):
     stretch: ClassVar[bool] = True
 
     def timer(self, steps: int | None = None) -> StretchTimer:
-        """A press starts, a press ends; a stop means that the movement was not completed."""
         del steps
         return StretchTimer()
 
     def target(self, steps: int | None) -> str:
-        """From go to the end."""
         del steps
         return "timed once, from go to its end"
 
     def space_does(self, shot: Snapshot) -> str:
-        """End it."""
         del shot
         return "done"

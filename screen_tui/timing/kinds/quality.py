@@ -23,53 +23,42 @@ class Quality(TimingSpec):
     without_value: ClassVar[str] = "watched, not timed"
 
     def timer(self, steps: int | None = None) -> Untimed:
-        """A counter of what is watched."""
         del steps
         return Untimed(self.repetitions)
 
     @property
     def one_value(self) -> bool:
-        """Only signs."""
         return False
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """When each repetition is complete."""
         return frozenset({"repetitions_s", "pace"})
 
     def wanted(self, steps: int | None) -> int:
-        """The repetitions."""
         del steps
         return self.repetitions
 
     def why_no_value(self) -> str:
-        """There is no number."""
         return "of a quality test only signs are kept"
 
     def why_no_correction(self) -> str:
-        """There is nothing to correct."""
         return "This test has no number; its signs say what was seen."
 
     def target(self, steps: int | None) -> str:
-        """How many are watched."""
         del steps
         return f"{self.repetitions} slow repetitions; mark what is seen"
 
     def state(self, shot: Snapshot) -> str:
-        """The same throughout: signs are marked at any time."""
         del shot
         return "WATCH"
 
     def main_number(self, seconds: float, count: float) -> str:
-        """How many of them."""
         del seconds
         return f"{count:.0f}/{self.repetitions}"
 
     def unit(self, of_measure: str) -> str:
-        """What is counted."""
         del of_measure
         return "repetitions"
 
     def after_the_end(self) -> str:
-        """All were seen."""
         return "all repetitions are done; Enter keeps"

@@ -26,40 +26,33 @@ class RepeatHold(TimingSpec):
     movement: ClassVar[Movement] = "leg-raise"
 
     def timer(self, steps: int | None = None) -> RepeatHoldTimer:
-        """A stopwatch for one hold after the other."""
         del steps
         return RepeatHoldTimer(self.holds, self.hold_s)
 
     @property
     def series(self) -> tuple[int, float]:
-        """The holds."""
         return self.holds, self.hold_s
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """How long each hold lasts."""
         return frozenset({"holds_s"})
 
     def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
-        """Running totals of the seconds held, so that they are in order."""
         return tuple(accumulate(splits))
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """The hold it was stopped in."""
         del when, steps
         return f"stopped in hold {len(shot.splits)} of {self.holds}"
 
     def target(self, steps: int | None) -> str:
-        """The holds."""
         del steps
         return f"{self.holds} holds of {self.hold_s:g} s"
 
     def width(self) -> int:
-        """Big stays the time of a hold to the end; the count of good ones is in the progress."""
+        # The main number is the time of a hold to the end; the good ones are in the progress.
         return 4
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        """The hold at hand, and how many were good."""
         del steps
         going = shot.phase is Phase.RUNNING and not shot.resting
         hold = min(len(shot.splits) + going, self.holds)
@@ -67,7 +60,6 @@ class RepeatHold(TimingSpec):
         return f"hold {hold} of {self.holds} - {shot.count} good{rest}"
 
     def space_does(self, shot: Snapshot) -> str:
-        """Start the next hold, or end the one that runs."""
         return "next hold" if shot.resting else "hold lost"
 
 
@@ -99,7 +91,6 @@ class RepeatHoldTimer(Timer):
 
     @property
     def phase(self) -> Phase:
-        """Where the timer stands; between two holds it is running."""
         if not self.runs:
             return Phase.READY
         finished = len(self.runs) == self.holds and self.runs[-1].phase is Phase.ENDED
@@ -107,12 +98,10 @@ class RepeatHoldTimer(Timer):
 
     @property
     def started(self) -> float | None:
-        """Time of the start of the first hold."""
         return self.runs[0].start if self.runs else None
 
     @property
     def ended(self) -> float | None:
-        """Time of the end of the last hold."""
         return self.runs[-1].ended if self.phase is Phase.ENDED else None
 
     @property
@@ -127,17 +116,14 @@ class RepeatHoldTimer(Timer):
 
     @property
     def incomplete(self) -> bool:
-        """Whether the series was stopped by hand."""
         return self.stopped is not None
 
     @property
     def value(self) -> float | None:
-        """Number of good holds; None until ended."""
         return float(self.counted) if self.phase is Phase.ENDED else None
 
     @property
     def splits(self) -> tuple[float, ...]:
-        """Seconds each hold lasted, good or not; a hold that runs is left out."""
         values = (run.value for run in self._runs_as_stopped)
         return tuple(value for value in values if value is not None)
 
@@ -159,7 +145,6 @@ class RepeatHoldTimer(Timer):
         return self._begin(t if last.end is None else max(t, last.end))
 
     def stop(self, t: float) -> Self:
-        """End the series; a hold that runs ends with it, good only if it lasted its full time."""
         if self.phase is not Phase.RUNNING:
             return self
         last = self.runs[-1]
@@ -167,13 +152,11 @@ class RepeatHoldTimer(Timer):
         return after if after.phase is Phase.ENDED else replace(after, stopped=t)
 
     def tick(self, now: float) -> Self:
-        """Close a hold when its full time has passed by the grace."""
         if self.phase is not Phase.RUNNING:
             return self
         return self._with_last(self.runs[-1].tick(now))
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell what there is to show at `now`: the present hold, at the end the good ones."""
         runs = self._runs_as_stopped
         last = (runs[-1] if runs else HoldTimer(self.hold_s)).snapshot(now)
         over = bool(runs) and last.phase is Phase.ENDED

@@ -23,45 +23,35 @@ class Steps(TimingSpec):
     movement: ClassVar[Movement] = "stairs"
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
-        """A press for each step."""
         return FixedCountTimer(steps or self.steps, self.min_split_s)
 
     @property
     def split_least(self) -> float:
-        """The fastest step."""
         return self.min_split_s
 
     @property
     def flight(self) -> int:
-        """The steps the file has in mind."""
         return self.steps
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """When each step is taken, on which flight."""
         return frozenset({"repetitions_s", "pace", "direction", "steps"})
 
     def why_no_value(self) -> str:
-        """Up and down are two results."""
         return "a flight has a time-up and a time-down"
 
     def wanted(self, steps: int | None) -> int:
-        """The steps of the flight."""
         return steps or self.steps
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """How many steps were taken."""
         return f"{when} at {shot.count} of {self.wanted(steps)}"
 
     def target(self, steps: int | None) -> str:
-        """The steps of the flight."""
         return f"{self.wanted(steps)} steps"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        """The step at hand."""
         return f"step {shot.count} of {self.wanted(steps)}"
 
     def space_does(self, shot: Snapshot) -> str:
-        """Count one."""
         del shot
         return "step"

@@ -23,57 +23,46 @@ class TimeForCount(TimingSpec):
     movement: ClassVar[Movement] = "chair"
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
-        """A press for each repetition."""
         del steps
         return FixedCountTimer(self.count, self.min_split_s)
 
     @property
     def split_least(self) -> float:
-        """The fastest repetition."""
         return self.min_split_s
 
     @property
     def counts_upright(self) -> bool:
-        """As the end of the last one."""
         return self.end_point == "stand"
 
     @property
     def case_fields(self) -> frozenset[str]:
-        """When each repetition is complete."""
         return frozenset({"repetitions_s", "pace"})
 
     def wanted(self, steps: int | None) -> int:
-        """The repetitions."""
         del steps
         return self.count
 
     def rising(self, value: float) -> tuple[float, float] | None:
-        """Whole cycles end on the seat."""
         return (value, self.count) if self.end_point == "sit" else None
 
     def why_no_rising(self) -> str:
-        """The last cycle is not whole when it ends in standing."""
         if self.end_point == "sit":
             return ""
         return 'the clock stops in standing; whole cycles end with end_point = "sit"'
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """How many were done."""
         del steps
         return f"{when} at {shot.count} of {self.count}"
 
     def target(self, steps: int | None) -> str:
-        """How many, and what ends it."""
         del steps
         end = "seated" if self.end_point == "sit" else "standing"
         return f"{self.count} times, ends {end} after the last"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        """How many are done."""
         del steps
         return f"{shot.count} of {self.count}"
 
     def space_does(self, shot: Snapshot) -> str:
-        """Count one."""
         del shot
         return "count"

@@ -29,20 +29,16 @@ class Walk(TimingSpec):
     movement: ClassVar[Movement] = "walk"
 
     def timer(self, steps: int | None = None) -> StretchTimer:
-        """A press at the start line, a press at the end line."""
         del steps
         return StretchTimer()
 
     def speed(self, seconds: float) -> float | None:
-        """The distance over the time."""
         return self.distance_m / seconds if seconds else None
 
     def target(self, steps: int | None) -> str:
-        """The distance and the start."""
         del steps
         return f"{self.distance_m:g} m from a {self.start} start"
 
     def space_does(self, shot: Snapshot) -> str:
-        """End it at the end line."""
         del shot
         return "arrived"

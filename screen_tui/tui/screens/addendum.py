@@ -35,11 +35,9 @@ class AddendumPage(LinesPage[Session | None]):
         self.said = "What was finished stays as it is; this is added to it."
 
     def notice(self) -> str:
-        """What an addendum is, or why it could not be added."""
         return self.said
 
     def lines(self) -> Sequence[Choice]:
-        """Words alone, and each trial."""
         protocol = self.host.protocol
         return (
             Choice("", "w", "in words only"),
@@ -54,7 +52,6 @@ class AddendumPage(LinesPage[Session | None]):
         )
 
     def choose(self) -> None:
-        """Ask what is to be added to the marked line."""
         place = self.at
         if place == 0:
             self._type("What is to be added?", lambda text: self._reason(text=text))

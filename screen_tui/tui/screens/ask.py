@@ -49,11 +49,9 @@ class AskPage(Page[str | None]):
         self.typed = typed
 
     def head(self) -> tuple[Row, Row]:
-        """The question's title."""
         return page_head(self.question.title)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the paragraphs, the answers, and the line that is being typed."""
         del height
         rows: list[Row] = []
         for text in self.question.lead:
@@ -72,11 +70,9 @@ class AskPage(Page[str | None]):
 
     @property
     def typing_now(self) -> bool:
-        """While an answer in own words is typed."""
         return self.typing
 
     def hints(self) -> Sequence[KeyHint]:
-        """Digits, or the keys of typing."""
         if self.typing:
             return (
                 KeyHint("Enter", "take these words", 0),
@@ -87,7 +83,6 @@ class AskPage(Page[str | None]):
         return (KeyHint(digits, "choose", 0), *own, KeyHint("b", self.question.back, 0))
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Choose, type, or go back."""
         if self.typing:
             return self._type(key, event)
         if key == "b":

@@ -57,7 +57,6 @@ class BeforeTestingPage(Page[None]):
             self._ask_about(form.at)
 
     def head(self) -> tuple[Row, Row]:
-        """How far the questions are, and how long the tests will take."""
         if self.form is None:
             return page_head("Before testing")
         answered, asked = self.form.progress
@@ -67,7 +66,6 @@ class BeforeTestingPage(Page[None]):
         return page_head("Before testing", f"{answered} of {asked} answered", tests)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the questions, and the tests beside or below them."""
         if self.form is None:
             return Drawn(())
         left_width = question_width(width)
@@ -86,7 +84,6 @@ class BeforeTestingPage(Page[None]):
         return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))
 
     def notice(self) -> str:
-        """Where answers were kept, or that they lead to a referral, once they do."""
         if self.said:
             return self.said
         if self.form is not None and self.form.raised:
@@ -94,7 +91,6 @@ class BeforeTestingPage(Page[None]):
         return ""
 
     def hints(self) -> Sequence[KeyHint]:
-        """What the keys do on the question that is open."""
         if self.form is None:
             return ()
         kind = self.form.current.kind
@@ -113,11 +109,9 @@ class BeforeTestingPage(Page[None]):
 
     @property
     def typing_now(self) -> bool:
-        """While a text is asked for."""
         return self.form is not None and self.form.current.kind == "text"
 
     def take_press(self, press: str, when: float) -> None:
-        """Go to the question that was clicked, or press a key."""
         if press.startswith(QUESTION) and self.form is not None:
             self._take(self.form.go_to(press.removeprefix(QUESTION)))
             self.redraw()
@@ -125,7 +119,6 @@ class BeforeTestingPage(Page[None]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Help and leaving stand beside the form, except where a text is typed."""
         if self.form is None:
             return False
         if self.form.current.kind != "text":

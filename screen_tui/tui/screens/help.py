@@ -23,22 +23,18 @@ class HelpPage(Page[None]):
         self.test = test
 
     def head(self) -> tuple[Row, Row]:
-        """What the help is about."""
         return page_head("Help", self.test.name if self.test else "")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the help."""
         del height
         if self.test is None:
             return Drawn(draw_help(self.protocol, width))
         return Drawn(draw_test_help(self.protocol, self.test, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        """Only the way back; scrolling is added by the page."""
         return (KeyHint("b", "back", 0),)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Leave."""
         del event
         if key in ("b", "?", "enter", "backspace"):
             self.dismiss(None)

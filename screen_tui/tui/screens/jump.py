@@ -33,7 +33,6 @@ class JumpPage(LinesPage[Item | None]):
         self.states = states
 
     def lines(self) -> Sequence[Choice]:
-        """Each test and leg, and what became of it."""
         keys = iter(_KEYS)
         return tuple(
             Choice(
@@ -45,7 +44,6 @@ class JumpPage(LinesPage[Item | None]):
         )
 
     def choose(self) -> None:
-        """Go to the marked test."""
         self.dismiss(self.states[self.at].item)
 
 

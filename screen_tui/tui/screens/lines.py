@@ -39,17 +39,14 @@ class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
         raise NotImplementedError
 
     def head(self) -> tuple[Row, Row]:
-        """The title."""
         return page_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the lines."""
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
         return Drawn(rows, focus)
 
     def hints(self) -> Sequence[KeyHint]:
-        """Moving, choosing and going back."""
         return (
             KeyHint("Enter", self.CHOOSE, 0),
             KeyHint("↑↓", "move", 1),
@@ -57,7 +54,6 @@ class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
         )
 
     def take_press(self, press: str, when: float) -> None:
-        """Mark the line that was clicked; a click on the marked one chooses it."""
         if press.startswith(LINE):
             clicked = int(press.removeprefix(LINE))
             if clicked != self.at:
@@ -68,7 +64,6 @@ class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
         super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Move, choose, or go back."""
         del event
         lines = self.lines()
         keys = [line.key for line in lines]

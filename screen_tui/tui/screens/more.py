@@ -23,7 +23,6 @@ class MorePage(LinesPage[str | None]):
         self._hints = [hint for hint in hints if hint.press]
 
     def lines(self) -> Sequence[Choice]:
-        """One key a line."""
         # What has a longer name than one letter is chosen by moving to it.
         return tuple(
             Choice("", hint.key if len(hint.key) == 1 and hint.key != "b" else "", _line(hint))
@@ -31,7 +30,6 @@ class MorePage(LinesPage[str | None]):
         )
 
     def choose(self) -> None:
-        """Press the marked key."""
         self.dismiss(self._hints[self.at].press)
 
 

@@ -56,22 +56,18 @@ class NotePage(Page[None]):
         return keeper.store.folder / "notes" / f"{keeper.session.id}.txt"
 
     def head(self) -> tuple[Row, Row]:
-        """Whose note it is."""
         keeper = self.host.keeper
         shown = how_shown(keeper.session, read_only=keeper.closed)
         return page_head("Note", shown, keeper.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the note as it is written, lines too long for the window broken."""
         del height
         return Drawn(draw_note(self.text, width))
 
     def notice(self) -> str:
-        """Where the note was written, or why it was not."""
         return self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ways on."""
         finish = "start" if self.host.keeper.closed else "finish"
         return (
             KeyHint("w", "write to a file", 0),
@@ -82,7 +78,6 @@ class NotePage(Page[None]):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Write, finish, or go back."""
         del event
         host = self.host
         if key == "w":

@@ -109,7 +109,6 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         return super().dismiss(result) if self.is_active else AwaitComplete()
 
     def key_lines(self, width: int) -> Sequence[Row]:
-        """The keys that do something now."""
         return rows_of(self._laid_out(self._all_hints(), width))
 
     def _forward_event(self, event: events.Event) -> None:

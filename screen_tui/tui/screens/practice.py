@@ -69,18 +69,15 @@ class PracticePage(LinesPage[None]):
         )
 
     def lines(self) -> Sequence[Choice]:
-        """One line a case, with how it went so far."""
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
 
     def _so_far(self, case: Case) -> str:
         return runs_words([run for run in self.runs if run.case == case.id])
 
     def head(self) -> tuple[Row, Row]:
-        """How many there are."""
         return page_head("Practice: simulated patients", f"{len(self.cases)} cases")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the list, and what cannot be used below it."""
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
         told = [INVENTED, *self.problems]
@@ -88,15 +85,12 @@ class PracticePage(LinesPage[None]):
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
 
     def notice(self) -> str:
-        """What just happened."""
         return self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """Moving, opening, how one gets on, and the way back."""
         return (*super().hints()[:2], KeyHint("p", "progress", 1), KeyHint("b", "start", 0))
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Go back to Start, or show how one gets on."""
         self.said = ""
         if key in ("b", "q"):
             self.host.go_start()
@@ -107,7 +101,6 @@ class PracticePage(LinesPage[None]):
         return True
 
     def choose(self) -> None:
-        """Tell the story."""
         self.host.push_screen(StoryPage(self.cases[self.at]), self._begin)
 
     def _begin(self, case: Case | None) -> None:
@@ -129,21 +122,17 @@ class StoryPage(Page[Case | None]):
         self.case = case
 
     def head(self) -> tuple[Row, Row]:
-        """Whose story it is."""
         return page_head(self.case.title, self.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the story and how practice goes."""
         del height
         story = paragraph(" ".join(self.case.story.split()), width)
         return Drawn([*story, BLANK, *paragraph(HOW, width, "quiet")])
 
     def hints(self) -> Sequence[KeyHint]:
-        """Beginning, or another one."""
         return KeyHint("Enter", "begin", 0), KeyHint("b", "another one", 0)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Begin, or go back."""
         del event
         if key == "enter":
             self.dismiss(self.case)
@@ -164,20 +153,16 @@ class ProgressPage(Page[None]):
         self.progress = progress_of(runs)
 
     def head(self) -> tuple[Row, Row]:
-        """What it is."""
         return page_head("Practice: progress")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the figures and charts."""
         del height
         return Drawn(draw_progress(self.progress, MOST_RUNS_SHOWN, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        """Only the way back."""
         return (KeyHint("b", "back", 0),)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Go back."""
         del event
         if key in ("b", "enter", "backspace"):
             self.dismiss(None)

@@ -28,13 +28,11 @@ class CommitPage(Page[None]):
         self.form = CommitForm(practising.keeper.protocol)
 
     def head(self) -> tuple[Row, Row]:
-        """Which question of how many."""
         count = len(self.form.steps)
         place = f"{min(self.form.at + 1, count)} of {count}"
         return page_head("Your answer", place, self.practising.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the form."""
         del height
         rows, focus = draw_commitment(self.form, width)
         return Drawn(rows, focus)
@@ -44,7 +42,6 @@ class CommitPage(Page[None]):
         return self.form.at == 0 and self.practising.keeper.tests_possible
 
     def hints(self) -> Sequence[KeyHint]:
-        """What the keys do on the question that is open."""
         step = self.form.step
         back = (KeyHint("Backspace", "back", 0),) if self.form.at else ()
         if step is None:
@@ -66,7 +63,6 @@ class CommitPage(Page[None]):
         )
 
     def take_press(self, press: str, when: float) -> None:
-        """Choose the option that was clicked, or press a key."""
         if press.startswith(LINE):
             self.form = self.form.pointed_at(int(press.removeprefix(LINE)))
             self.redraw()
@@ -74,7 +70,6 @@ class CommitPage(Page[None]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Answer, commit, or go back to the tests."""
         del event
         if self.form.step is None and key == "enter":
             self._commit()

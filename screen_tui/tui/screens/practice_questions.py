@@ -41,12 +41,10 @@ class PracticeQuestionsPage(BeforeTestingPage):
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        """The ordinary head, marked as practice."""
         left, right = super().head()
         return (*left, Span(", practice", "first")), right
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the questions, the patient's words and, where there is room, the tests."""
         if self.form is None:
             return Drawn(())
         heard = self.practising.interview.heard(self.form.at)
@@ -62,7 +60,6 @@ class PracticeQuestionsPage(BeforeTestingPage):
         return Drawn([*shown, *([BLANK] * (room - len(shown))), *words])
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ordinary keys, and asking further."""
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
         return (*more, *super().hints())
 
@@ -74,7 +71,6 @@ class PracticeQuestionsPage(BeforeTestingPage):
         return self.practising.interview.may_know_more(form.at)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Ask further, or take the key as the form does."""
         if key == ASK_FURTHER and self._may_ask and self.form is not None:
             interview = self.practising.interview
             self.practising.interview = interview.ask(self.form.at)

@@ -42,30 +42,25 @@ class RevealPage(Page[None]):
             self.unsaved = str(error)
 
     def head(self) -> tuple[Row, Row]:
-        """Which page of which case."""
         title = "Answers" if self.page == 1 else "Scores"
         return page_head(f"{title} {self.page}/2", self.practising.case.title)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the page."""
         del height
         protocol, case = self.practising.keeper.protocol, self.practising.case
         drawing = draw_answers if self.page == 1 else draw_scores
         return Drawn(drawing(protocol, case, self.commitment, self.scored, width))
 
     def notice(self) -> str:
-        """Why the run is not saved."""
         return self.unsaved
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ways on."""
         again = (KeyHint("s", "save again", 0),) if self.unsaved else ()
         if self.page == 1:
             return (*again, KeyHint("Enter", "scores", 0))
         return (*again, KeyHint("Enter", "cases", 0), KeyHint("b", "answers", 0))
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Go on, go back, or save again."""
         del event
         if key == "s" and self.unsaved:
             self._save()

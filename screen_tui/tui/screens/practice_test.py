@@ -50,13 +50,11 @@ class PracticeTestPage(TestPage):
         return self._stage
 
     def take_up(self, item: Item, cue: str = "") -> None:
-        """Set the desk for a test; the patient waits."""
         self._stage = None
         super().take_up(item, cue)
         self._desk = without_count_in(self.desk)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the trial and the patient so that they fit."""
         fields = self.desk.spec.timer.numbers
         stage, now = self.stage, self.host.clock.monotonic()
         patient = patient_of(
@@ -75,7 +73,6 @@ class PracticeTestPage(TestPage):
         return not self._must_warn and self.stage.can_be_asked(self.desk, now)
 
     def own_hints(self) -> Sequence[KeyHint]:
-        """The ways from here, and those of practice."""
         ways = [
             KeyHint(hint.key, _OWN.get(hint.key, hint.does), hint.rank)
             for hint in super().own_hints()
@@ -84,19 +81,16 @@ class PracticeTestPage(TestPage):
         return (*asks, *ways)
 
     def hints(self) -> Sequence[KeyHint]:
-        """While a trial runs one can still walk round the patient."""
         turned = "from the side" if self.place == "front" else "from the front"
         narrow = self.size.width - 2 < BOTH_FROM or self.host.settings.layout == "narrow"
         return (*super().hints(), *((KeyHint(TURN, turned, 1),) if narrow else ()))
 
     def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        """The ways from here; Space asks the patient where they begin by themselves."""
         leave = self._after_asking(lambda: ask_to_leave_practice(self.host))
         asks = {"space": self._ask_to_begin} if self._asks else {}
         return {**super().own_keys(), "q": leave, **asks}
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Walk round the patient at any time; else as in any test."""
         if key == TURN:
             self.place = "side" if self.place == "front" else "front"
             return True

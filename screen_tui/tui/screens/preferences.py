@@ -29,21 +29,17 @@ class PreferencesPage(Page[None]):
         self.said = ""
 
     def head(self) -> tuple[Row, Row]:
-        """The title."""
         return page_head("Preferences")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the list, and what the chosen one means."""
         del height
         preferred = self.host.preferred
         return Drawn(*draw_preferences(preferred.now, self.at, preferred.path, width))
 
     def notice(self) -> str:
-        """What became of the last change."""
         return self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """Choosing, changing, going back."""
         return (
             KeyHint("Space", "change", 0),
             KeyHint("↑↓", "move", 1),
@@ -52,7 +48,6 @@ class PreferencesPage(Page[None]):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Choose, change, or go back."""
         del event
         self.said = ""
         if key in ("up", "shift+tab"):

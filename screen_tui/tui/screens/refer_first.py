@@ -26,11 +26,9 @@ class ReferFirstPage(Page[bool]):
         self.caution = caution
 
     def head(self) -> tuple[Row, Row]:
-        """That testing stops here."""
         return page_head("Safety", "no test is offered now")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the words, the meaning, the next step, and the two ways on."""
         del height
         caution = self.caution
         source = short_source(self.protocol, caution.source)
@@ -61,11 +59,9 @@ class ReferFirstPage(Page[bool]):
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        """The two ways on."""
         return (KeyHint("b", "take the answer back", 0), KeyHint("Enter", "end the screen", 0))
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Take back, or let stand."""
         del event
         if key in ("b", "backspace"):
             self.dismiss(True)

@@ -41,11 +41,9 @@ class ResultPage(_AssessedPage):
     """Shows the answer; a suggested test can be started with its digit."""
 
     def head(self) -> tuple[Row, Row]:
-        """Whose answer it is."""
         return self.head_of("Result 1/2: answer")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the answer."""
         if self.assessment is None:
             return Drawn(())
         keeper = self.host.keeper
@@ -61,7 +59,6 @@ class ResultPage(_AssessedPage):
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ways on."""
         suggested = self._suggested()
         digits = "1" if suggested == 1 else f"1-{suggested}"
         return (
@@ -72,7 +69,6 @@ class ResultPage(_AssessedPage):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Go on, go back, or start a suggested test."""
         del event
         host = self.host
         if key == "enter":
@@ -99,11 +95,9 @@ class PlanPage(_AssessedPage):
     """Shows the plan that goes with the answer."""
 
     def head(self) -> tuple[Row, Row]:
-        """Whose plan it is."""
         return self.head_of("Result 2/2: plan")
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the plan."""
         del height
         if self.assessment is None:
             return Drawn(())
@@ -111,7 +105,6 @@ class PlanPage(_AssessedPage):
         return Drawn(draw_plan(host.protocol, host.keeper.session, self.assessment, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ways on."""
         return (
             KeyHint("Enter", "note", 0),
             KeyHint("b", "answer", 0),
@@ -119,7 +112,6 @@ class PlanPage(_AssessedPage):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Go on or go back."""
         del event
         host = self.host
         if key == "enter":

@@ -38,11 +38,9 @@ class SetUpPage(Page[Said]):
         self.form = SetUpForm.of(spec, noted)
 
     def head(self) -> tuple[Row, Row]:
-        """Of which test."""
         return page_head("Set-up", self.spec.short_name)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw each item as a line; below the one that has the keys, what they do there."""
         del height
         rows = [*paragraph(_LEAD, width, "quiet"), BLANK]
         first = last = 0
@@ -55,11 +53,9 @@ class SetUpPage(Page[Said]):
         return Drawn(rows, (first, last))
 
     def notice(self) -> str:
-        """Why a number cannot be."""
         return self.form.problem
 
     def hints(self) -> Sequence[KeyHint]:
-        """What the keys do on the item at hand."""
         form = self.form
         own = (
             (KeyHint(f"1-{len(form.current.choices)}", "choose", 0), KeyHint("Space", "other", 2))
@@ -77,7 +73,6 @@ class SetUpPage(Page[Said]):
         )
 
     def take_press(self, press: str, when: float) -> None:
-        """Go to the item that was clicked, or press a key."""
         if press.startswith(ITEM):
             self.form = self.form.go_to(int(press.removeprefix(ITEM)))
             self.redraw()
@@ -85,7 +80,6 @@ class SetUpPage(Page[Said]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Hand the key to the form; leave with what it holds."""
         del event
         form = self.form.key(key)
         taken = form != self.form

@@ -95,11 +95,9 @@ class StartPage(Page[None]):
         self.at = min(self.at, len(choices) - 1)
 
     def head(self) -> tuple[Row, Row]:
-        """The program and what it screens with."""
         return page_head("Knee screen", self.host.protocol.battery.name)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the list with the chosen line marked."""
         rows, (first, last) = draw_start(self.choices, self.at, self.problems, width, self.told)
         if self.at == len(self.choices) - 1:
             # What is told below the list has no line of its own to move to.
@@ -107,11 +105,9 @@ class StartPage(Page[None]):
         return Drawn(rows, (first, last))
 
     def notice(self) -> str:
-        """What just happened, or was refused."""
         return self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """What the keys do on the chosen line."""
         resumable = sum(choice.section == _UNFINISHED for choice in self.choices)
         digits = "1" if resumable == 1 else f"1-{min(resumable, 9)}"
         resume = (KeyHint(digits, "resume", 2),) if resumable else ()
@@ -128,14 +124,12 @@ class StartPage(Page[None]):
         )
 
     def take_press(self, press: str, when: float) -> None:
-        """Open the line that was clicked, or press a key."""
         if press.startswith(LINE):
             self.at = int(press.removeprefix(LINE))
             press = "enter"
         super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Move, open, or leave."""
         del event
         self.said = ""
         if key in ("up", "shift+tab"):

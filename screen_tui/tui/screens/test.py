@@ -56,7 +56,6 @@ class TestPage(BesideTrialPage):
         self.said = f"{self.itinerary.why_not} Space again starts it all the same."
 
     def own_hints(self) -> Sequence[KeyHint]:
-        """The ways from here."""
         spec = self.itinerary.spec
         # With a trial on the desk the ways from here only ask about it, so they go first.
         later = 10 if self.desk.unsaved else 0
@@ -79,7 +78,6 @@ class TestPage(BesideTrialPage):
         )
 
     def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        """The ways from here; those that leave the trial ask first about one that is not kept."""
         ways: dict[str, Callable[[], object]] = {
             "n": self._go_next,
             "b": self._go_back,
@@ -98,7 +96,6 @@ class TestPage(BesideTrialPage):
         return {**guarded, **warned, **self.keys_beside(), self.ANY_TIME: self.host.ask_to_stop}
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Enter goes on after a complete series, unless it is still held down."""
         if key == "enter":
             silence, self._enter_at = event.time - self._enter_at, event.time
             if self.series_over and silence > HELD_ENTER_S:

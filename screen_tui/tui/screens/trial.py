@@ -141,11 +141,9 @@ class TrialPage(Page[None]):
 
     @property
     def lists_keys(self) -> bool:
-        """While a trial runs, no page comes between the keys and the clock."""
         return not self.desk_has_the_keys
 
     def head(self) -> tuple[Row, Row]:
-        """Which test, whose, how long it has taken, and about how much is left."""
         spec, keeper = self.itinerary.spec, self.host.keeper
         gone = int((self.host.clock.monotonic() - keeper.since) / 60)
         left = f"{gone} min, {math.ceil(self.itinerary.minutes_left)} left"
@@ -154,16 +152,13 @@ class TrialPage(Page[None]):
         return page_head(spec.name if fits else spec.short_name, *right)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw the trial so that it fits."""
         return Drawn(draw_test(self.view, width, height))
 
     def notice(self) -> str:
-        """What is asked, refused or worth knowing now, the most urgent first."""
         view = self.view
         return view.question or view.error or view.hint or self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """The desk's keys first; then the screen's own, when they work."""
         desk = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         own = self.own_hints()
         if self.desk_has_the_keys:
@@ -183,7 +178,6 @@ class TrialPage(Page[None]):
         return {}
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Hand the key and its own time to the desk, or do what belongs to the screen."""
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
         self.said = ""
@@ -209,7 +203,6 @@ class TrialPage(Page[None]):
         return True
 
     def before_key(self, key: str) -> None:
-        """Let a press that waits at its gate come first, unless it is the same key again."""
         own = self.own_keys()
         if key not in own or key not in (self._ways.other, "space"):
             self._ways, passed = self._ways.flush()
@@ -259,7 +252,6 @@ class TrialPage(Page[None]):
         self.redraw()
 
     def redraw(self) -> None:
-        """Draw, and before that have the file tell what is drawn."""
         if self._desk is None or self.gone:
             return
         self._mark_under_way()

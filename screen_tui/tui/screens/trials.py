@@ -33,7 +33,6 @@ class TrialsPage(LinesPage[None]):
         super().on_mount()
 
     def lines(self) -> Sequence[Choice]:
-        """One line a trial, under the test and leg it belongs to."""
         protocol = self.host.protocol
         return tuple(
             Choice(
@@ -45,11 +44,9 @@ class TrialsPage(LinesPage[None]):
         )
 
     def notice(self) -> str:
-        """What was done, or why it was not."""
         return self.said or ("" if self._trials else "No trial was kept yet.")
 
     def hints(self) -> Sequence[KeyHint]:
-        """What can be done with the marked trial."""
         if not self._trials:
             return (KeyHint("b", "back", 0),)
         struck = bool(self._trial.void)
@@ -65,7 +62,6 @@ class TrialsPage(LinesPage[None]):
         """Enter alone changes nothing: a key too much must not strike a trial out."""
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Change the marked trial, or move."""
         ways: Mapping[str, Callable[[], None]] = {
             "x": self._strike_or_restore,
             "f": self._ask_for_value,

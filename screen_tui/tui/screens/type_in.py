@@ -42,31 +42,25 @@ class TypeInPage(Page[str | None]):
 
     @property
     def typing_now(self) -> bool:
-        """Always."""
         return True
 
     def head(self) -> tuple[Row, Row]:
-        """The title."""
         return page_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw what is asked and what is typed."""
         del height
         rows = [*paragraph(self.lead, width), BLANK]
         line = paragraph(self.typed + "▏", width, "first", first=row(Span("> ", "first")))
         return Drawn([*rows, *line], focus=(len(rows), len(rows) + len(line) - 1))
 
     def notice(self) -> str:
-        """Why the line was not taken."""
         return self.refusal
 
     def hints(self) -> Sequence[KeyHint]:
-        """Taking the line, and the way back."""
         back = "delete" if self.typed else "back, nothing typed"
         return KeyHint("Enter", "take it", 0), KeyHint("Backspace", back, 0)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Type, take, or go back."""
         character = typed_character(event)
         if key == "enter":
             self._take()

@@ -54,16 +54,13 @@ class VisitsPage(LinesPage[None]):
         ]
 
     def lines(self) -> Sequence[Choice]:
-        """One line a client."""
         return tuple(Choice("", "", _client_line(one)) for one in self.shown)
 
     def head(self) -> tuple[Row, Row]:
-        """How many clients there are, and what narrows the list."""
         count = f"{len(self.shown)} of {len(self._clients)} clients"
         return page_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
 
     def notice(self) -> str:
-        """What could not be shown."""
         if self.said:
             return self.said
         if not self._clients:
@@ -75,7 +72,6 @@ class VisitsPage(LinesPage[None]):
         return ""
 
     def hints(self) -> Sequence[KeyHint]:
-        """Showing, searching and going back."""
         found = bool(self.shown)
         return (
             *((KeyHint("Enter", "show", 0), KeyHint("↑↓", "move", 2)) if found else ()),
@@ -85,7 +81,6 @@ class VisitsPage(LinesPage[None]):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Search, or move as in any list."""
         self.said = ""
         if key == "/":
             lead = "A part of a label, or of a date such as 2026-03."
@@ -128,7 +123,6 @@ class VisitsPage(LinesPage[None]):
         return tuple(mine)
 
     def choose(self) -> None:
-        """Show the visits of the marked client."""
         client = self._all_visits_of(self.shown[self.at])
         sessions, problems = read_visits(self.host.protocol, client)
         if not sessions:
@@ -160,13 +154,11 @@ class ClientPage(Page[None]):
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        """Whose visits they are."""
         count = len(self.visits.sessions)
         invented = "INVENTED" if self.visits.synthetic else ""
         return page_head("Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label)
 
     def draw(self, width: int, height: int) -> Drawn:
-        """Draw what changed, the answers, and each number over time."""
         del height
         if self.history is None:
             return Drawn(())
@@ -174,11 +166,9 @@ class ClientPage(Page[None]):
         return Drawn(draw_history(self.host.protocol, self.history, width, ascii_only=ascii_only))
 
     def notice(self) -> str:
-        """What could not be read."""
         return self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """The ways on."""
         return (
             KeyHint("r", "re-test now", 0),
             *((KeyHint("g", "go on with it", 1),) if self._latest_can_be_gone_on_with else ()),
@@ -188,7 +178,6 @@ class ClientPage(Page[None]):
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Begin a re-test, go on with the latest visit, add to it, or go back."""
         del event
         if key == "r":
             self.host.go_retest(self.visits.sessions[-1])
