@@ -26,7 +26,7 @@ STANCE = {"test": "stance", "side": "left", "value": 6.2}
     ("typed", "told"),
     [
         ("~nobody-of-this-name/note.txt", "names nobody on this computer"),
-        ("{}/" + "\U0001f9b5" * 70, os.strerror(errno.ENAMETOOLONG)),
+        ("{}/" + "\U0001f9b5" * 64, os.strerror(errno.ENAMETOOLONG)),
         ("{}", "is left as it is"),
     ],
 )
