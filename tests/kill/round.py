@@ -122,7 +122,7 @@ class Rounds:
                 pass
             except AssertionError as error:
                 outcome.faults.append(Fault("wrong", str(error)))
-                hand.child.kill(9)
+                hand.give_up()
             ended = hand.ending()
         left = read_folder(self.home / "sessions")
         outcome.faults += _wrong_ending(plan.way, ended, ledger)
