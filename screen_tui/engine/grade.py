@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
-from screen_tui.engine.alike import way_of
-from screen_tui.engine.counting import (
+from screen_tui.engine.comparable import (
     as_published,
     counting,
     fair_alike,
@@ -14,6 +13,7 @@ from screen_tui.engine.counting import (
     fitting,
     judging_line,
     right_steps,
+    way_of,
 )
 from screen_tui.engine.measures import (
     HANDS_USED,
@@ -25,9 +25,8 @@ from screen_tui.engine.measures import (
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
-from screen_tui.protocol.lines import ResultLine
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 from screen_tui.fields import Side
+from screen_tui.practice.agreement import IN_WORDS
 from screen_tui.practice.case import TrueDriver, TrueTest
-from screen_tui.practice.commitment import Answer, Commitment
-from screen_tui.practice.confidence import IN_WORDS
-from screen_tui.protocol.whole import Protocol
+from screen_tui.practice.scoring import Answer, Commitment
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 
 Sides = Literal["left", "right", "both"]

@@ -12,12 +12,11 @@ from screen_tui.files.places import (
     sessions_folder,
 )
 from screen_tui.practice.case import Case
-from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
-from screen_tui.practice.run_file import RunStore
-from screen_tui.practice.scoring import Score, score
-from screen_tui.protocol.whole import Protocol
+from screen_tui.practice.scoring import Commitment, Score, score
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
