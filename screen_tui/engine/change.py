@@ -318,7 +318,6 @@ def digest_remarks(protocol: Protocol, earlier: Session, later: Session) -> tupl
 
 
 def _barriers(then: Reading, now: Reading) -> list[str]:
-    """Everything that keeps the two numbers from being compared."""
     if then.missing and then.missing == now.missing:
         return [f"{then.missing}, both times"]
     if then.missing or now.missing:
@@ -341,7 +340,6 @@ def _when(then: Reading, now: Reading, what: str, holds: Callable[[Reading], boo
 
 
 def _set_up(then: Reading, now: Reading) -> str:
-    """What was set up in another way; hands are told apart."""
     if then.way is None or now.way is None or then.way.like(now.way):
         return ""
     ours, theirs = (replace(one, hands=False) for one in (then.way, now.way))

@@ -46,12 +46,10 @@ class Way:
 
     @property
     def riser_cm(self) -> float | str | None:
-        """The riser of the stairs; None where it was not noted."""
         return dict(self.set_up)["riser_cm"]
 
     @property
     def but_riser(self) -> tuple[object, ...]:
-        """The set-up without the riser, and without the hands."""
         return self.steps, *(one for one in self.set_up if one[0] != "riser_cm")
 
     def like(self, their: Way) -> bool:

@@ -114,7 +114,6 @@ class Match:
     in_pain: bool = False
 
     def joined(self, more: Match) -> Match:
-        """Both conditions hold; the weakness of either stays."""
         return Match(self.near or more.near, self.in_pain or more.in_pain)
 
 

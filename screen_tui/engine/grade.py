@@ -123,7 +123,6 @@ def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
 
 
 def _why_unusable(observation: Observation, trials: Sequence[Trial], value: float | None) -> str:
-    """Why no line may be held against the value at all; empty when one may."""
     if observation.pain_limited:
         return "pain limited every trial"
     hands = any(HANDS_USED in trial.signs for trial in trials)
@@ -135,7 +134,6 @@ def _why_unusable(observation: Observation, trials: Sequence[Trial], value: floa
 def _why_no_line(
     spec: TestSpec, trials: Sequence[Trial], measure: ResultMeasure, client: Client
 ) -> str:
-    """Why no published line judges this person's value."""
     lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
     if not lines:
         flags = [line for line in spec.lines if line.measure == measure.id]

@@ -65,17 +65,14 @@ class Observation:
 
     @property
     def signs(self) -> frozenset[str]:
-        """Everything seen in the plain trials."""
         return frozenset(sign for trial in self.plain for sign in trial.signs)
 
     @property
     def signs_without_pain(self) -> frozenset[str]:
-        """What was seen in plain trials that pain did not limit."""
         return frozenset(s for trial in self.plain if not trial.pain_limited for s in trial.signs)
 
     @property
     def ended(self) -> frozenset[str]:
-        """Why the plain trials ended."""
         return frozenset(trial.ended for trial in self.plain if trial.ended)
 
     @property
@@ -90,7 +87,6 @@ class Observation:
         return max(given, default=None)
 
     def with_cue(self, cue: str) -> tuple[Trial, ...]:
-        """The trials repeated with that cue."""
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 

@@ -160,7 +160,6 @@ def best_of(offers: Iterable[NextTest]) -> tuple[NextTest, ...]:
 def _two_in_front(
     drivers: Sequence[DriverWeight],
 ) -> tuple[DriverWeight, DriverWeight] | None:
-    """The leader and the heaviest entry of another driver; None where there is no other."""
     others = (driver for driver in drivers if driver.driver != drivers[0].driver)
     rival = next(others, None)
     return None if rival is None else (drivers[0], rival)
@@ -228,7 +227,6 @@ def _offer(
 
 
 def _minutes(spec: TestSpec, cue: str) -> float:
-    """The time of one side; a cued repeat is a single trial of it."""
     return spec.minutes_a_side / spec.trials if cue else spec.minutes_a_side
 
 

@@ -100,7 +100,6 @@ class Course:
 
     @property
     def place(self) -> tuple[str, Side | None, str]:
-        """The test, the side and the measure."""
         return self.test, self.side, self.measure
 
     @property

@@ -70,7 +70,6 @@ class Counts:
 
     @classmethod
     def of(cls, pairs: Iterable[tuple[bool, bool]]) -> Counts:
-        """Count (there, seen) pairs."""
         listed = list(pairs)
         return cls(
             hits=listed.count((True, True)),
@@ -81,7 +80,6 @@ class Counts:
 
     @property
     def n(self) -> int:
-        """How many pairs."""
         return self.hits + self.misses + self.false_alarms + self.rest
 
     @property
@@ -116,7 +114,6 @@ class Counts:
         return (agreed - by_chance) / (1 - by_chance)
 
     def __add__(self, other: Counts) -> Counts:
-        """Both together."""
         return Counts(
             self.hits + other.hits,
             self.misses + other.misses,

@@ -243,14 +243,12 @@ def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
 
 
 def _as_answer(said: Said) -> Answer:
-    """The right tick as the form of the questions holds it."""
     if isinstance(said.truth, bool | str | tuple):
         return said.truth
     return f"{said.truth:g}"
 
 
 def _misfit_of_truth(question: Question, said: Said) -> str:
-    """Why the truth of an answer is not a possible tick; "" when it is."""
     truth = said.truth
     if question.id in FROM_PATIENT:
         return "" if truth is None else "stands under [patient] already; leave it out here"

@@ -43,7 +43,6 @@ class Canvas:
                 self.cells[row, column + offset] = character
 
     def line(self, begin: Point, end: Point) -> None:
-        """Draw a limb; its slope chooses the characters."""
         across, down = end.x - begin.x, end.y - begin.y
         if abs(across) > abs(down) * 2.5:
             self._flat(*sorted((begin, end)))
@@ -51,7 +50,6 @@ class Canvas:
             self._steep(*sorted((begin, end), key=lambda point: point.y))
 
     def lines(self) -> tuple[str, ...]:
-        """The sheet as lines without blanks at their end."""
         return tuple(
             "".join(self.cells.get((row, column), " ") for column in range(self.width)).rstrip()
             for row in range(self.height)
@@ -249,7 +247,6 @@ def _off(begin: Point, degrees: float, rows: float) -> Point:
 
 
 def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
-    """Draw a leg from the hip down, and give its knee."""
     knee = _off(hip, leg.thigh, THIGH * body.scale)
     ankle = _off(knee, leg.shin, SHIN * body.scale)
     sheet.line(hip, knee)
@@ -395,7 +392,6 @@ def _bent_at_contact(body: Profile, weight: float) -> Profile:
 
 
 def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
-    """Bend whichever leg is in front."""
     if body.far is not None and body.far.thigh > body.near.thigh:
         return replace(body, far=_bent(body.far, thigh, shin))
     return replace(body, near=_bent(body.near, thigh, shin))

@@ -75,7 +75,6 @@ def height_risen(timeline: Timeline, t: float) -> float:
 
 
 def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> float:
-    """Between the last repetition and the end, and after it."""
     if not upright:
         if timeline.broken_off and last < t:
             # The attempt that does not succeed.

@@ -88,7 +88,6 @@ class Result(Strict):
 
     @classmethod
     def of(cls, score: Score) -> Result:
-        """The figures of a score."""
         counted = score.sign_counts
         errors = {
             unit: tuple(round(pair.error, 3) for pair in score.pairs if pair.unit == unit)
@@ -115,7 +114,6 @@ class Result(Strict):
         )
 
     def errors(self, unit: Unit) -> tuple[float, ...]:
-        """The errors of a unit."""
         return {
             "s": self.errors_s,
             "repetitions": self.errors_repetitions,
@@ -124,7 +122,6 @@ class Result(Strict):
 
     @property
     def sign_counts(self) -> Counts:
-        """The signs of the run, counted."""
         return Counts(self.hits, self.misses, self.false_alarms, self.rest)
 
 

@@ -74,12 +74,10 @@ class Wanted:
 
     @classmethod
     def by_author(cls, truth: Truth) -> Wanted:
-        """What the author of a case wants."""
         return cls(truth.outcome, truth.drivers, truth.next_tests, truth.start, truth.leave_out)
 
     @classmethod
     def by_engine(cls, found: Assessment) -> Wanted:
-        """What the engine answers."""
         sides: dict[str, set[str | None]] = {}
         for leading in found.leading:
             sides.setdefault(leading.driver, set()).add(leading.side)
@@ -93,7 +91,6 @@ class Wanted:
 
     @property
     def answer(self) -> Answer:
-        """The kind of answer as a student gives it."""
         match self.outcome:
             case "refer-first" | "nothing-found" | "undetermined":
                 return self.outcome
@@ -257,7 +254,6 @@ def _unsafe_starts(
 def _why_unsafe(
     protocol: Protocol, right: Intake, seen: Session, trial: Trial, side: Side | None
 ) -> str:
-    """What spoke against a trial at the moment it began; "" where nothing did."""
     spec = protocol.test(trial.test)
     if right.cautions:
         return "Refer first: a safety question had to be answered yes."
@@ -344,7 +340,6 @@ class Score:
 
     @property
     def sign_counts(self) -> Counts:
-        """All signs of all trials, counted."""
         return Counts.of((pair.there, pair.marked) for pair in self.signs)
 
 

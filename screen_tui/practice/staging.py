@@ -31,7 +31,6 @@ class Scene(NamedTuple):
 
     @classmethod
     def of(cls, trial: Trial) -> Scene:
-        """The scene a recorded trial belongs to."""
         return cls(trial.test, trial.side, trial.cue, trial.direction)
 
 

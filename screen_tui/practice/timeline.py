@@ -57,7 +57,6 @@ def varied(moments: Sequence[Moment], vary_s: float, seed: str) -> tuple[float, 
 
 
 def _bound(moment: Moment, moments: Sequence[Moment], vary_s: float) -> float:
-    """How far a moment may go either way."""
     if moment.fixed:
         return 0.0
     bound = min(vary_s, moment.at_s * MOST_OF_GAP)

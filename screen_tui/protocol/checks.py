@@ -127,7 +127,6 @@ def _measures(test: TestSpec) -> Iterator[Misfit]:
 
 
 def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
-    """Why a measure cannot be taken from a test's trials; empty when it can."""
     timer = test.timer
     fields = {number.id for number in timer.numbers}
     needed: tuple[str, ...] = ()
@@ -157,7 +156,6 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
 
 
 def _not_taken(timer: TimingSpec, what: str) -> str:
-    """Why a kind of test has no numbers for a calculation; empty when it has."""
     if what in timer.takes:
         return ""
     kinds = " or ".join(f'"{kind}"' for kind in kinds_that_take(what))
@@ -165,13 +163,11 @@ def _not_taken(timer: TimingSpec, what: str) -> str:
 
 
 def _not_noted(test: TestSpec, condition: str) -> str:
-    """Why a calculation that needs something of the set-up cannot be had; empty when it can."""
     noted = any(one.id == condition for one in test.set_up)
     return "" if noted else f'the set-up does not note "{condition}"'
 
 
 def _set_up(test: TestSpec) -> Iterator[Misfit]:
-    """Whether the set-up is noted once, and as the lines that depend on it ask."""
     noted = {condition.id: condition for condition in test.set_up}
     yield from (
         (("set_up", index, "id"), "is given twice")
@@ -195,7 +191,6 @@ def _set_up(test: TestSpec) -> Iterator[Misfit]:
 
 
 def _figures(test: TestSpec) -> Iterator[Misfit]:
-    """Lines, reference values and measurement errors."""
     measures = [measure.id for measure in test.measures]
     figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
         ("lines", test.lines),
@@ -316,7 +311,6 @@ def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
 
 
 def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
-    """Whether the tests can tell what an exercise waits for."""
     for index, criterion in enumerate(exercise.value.progress_if):
         place: FieldPath = ("progress_if", index)
         tested = parts.tests.get(criterion.test)

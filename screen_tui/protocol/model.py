@@ -29,7 +29,6 @@ class BatteryItem(Strict):
     goals: tuple[Goal, ...] = ()
 
     def fits(self, goals: tuple[Goal, ...]) -> bool:
-        """Whether the test belongs to a screen with these goals."""
         return not self.goals or bool(set(self.goals) & set(goals))
 
 

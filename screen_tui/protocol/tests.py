@@ -112,7 +112,6 @@ class SetUpRange(Strict):
     one_of: tuple[Id, ...] = ()
 
     def holds(self, value: float | str) -> bool:
-        """Whether a value is within the range, or one of the choices."""
         if isinstance(value, str):
             return value in self.one_of
         above = self.minimum is None or value >= self.minimum
@@ -434,7 +433,6 @@ class TestSpec(Strict):
 
     @property
     def sided(self) -> bool:
-        """Whether each leg is tested on its own."""
         return self.sides == "each"
 
     @property
@@ -443,7 +441,6 @@ class TestSpec(Strict):
         return self.minutes / 2 if self.sided else self.minutes
 
     def measure(self, measure_id: str) -> ResultMeasure:
-        """The measure of that id."""
         return next(measure for measure in self.measures if measure.id == measure_id)
 
     def sem(self, measure_id: str) -> float | None:

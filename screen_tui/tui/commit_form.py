@@ -77,7 +77,6 @@ class CommitForm:
         return self.steps[self.at] if self.at < len(self.steps) else None
 
     def chosen(self, step: Step) -> tuple[str, ...]:
-        """The labels of what was chosen there."""
         ids = self.answers.get(step.id, ())
         return tuple(option.label for option in step.options if option.id in ids)
 

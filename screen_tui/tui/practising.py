@@ -134,14 +134,12 @@ class Practising:
         return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, keeper, Interview(case))
 
     def score(self, commitment: Commitment) -> Score:
-        """How the run went, with that answer."""
         keeper = self.keeper
         return score(
             self.case, keeper.protocol, self.seed, keeper.session, commitment, self.interview
         )
 
     def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
-        """The record of the run."""
         keeper = self.keeper
         now = keeper.clock.wall()
         return finished_run(

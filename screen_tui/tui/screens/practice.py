@@ -50,7 +50,6 @@ class PracticePage(LinesPage[None]):
         self.problems: tuple[str, ...] = ()
 
     def on_mount(self) -> None:
-        """Read the cases and the runs; files that cannot be used are told."""
         self._read()
         super().on_mount()
 

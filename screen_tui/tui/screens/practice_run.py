@@ -44,7 +44,6 @@ class PracticeQuestionsPage(BeforeTestingPage):
         self.practising = practising
 
     def on_mount(self) -> None:
-        """Put the first question."""
         if self.form is not None:
             self._put(self.form.at)
         super().on_mount()
@@ -116,7 +115,6 @@ class RevealPage(Page[None]):
         self.page = 1
 
     def on_mount(self) -> None:
-        """Save the run, and draw."""
         self._save()
         super().on_mount()
 
