@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from screen_tui.engine.counting import counting
+from screen_tui.engine.comparable import counting
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import ResultMeasure, TestSpec

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.change import compare, digest_remarks
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.citations import Citations

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.change import Change, ErrorUsed
-from screen_tui.engine.readings import Reading
+from screen_tui.engine.change import Change, ErrorUsed, Reading
 from screen_tui.report.facts import Fact
 from screen_tui.report.words import number, quantity
 

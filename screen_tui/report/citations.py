@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.sources import Source
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.knowledge import Source
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.facts import Fact
 
 

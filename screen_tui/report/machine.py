@@ -16,7 +16,7 @@ from screen_tui.engine.results import (
     ReferenceUsed,
     Result,
 )
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.rounding import rounded
 from screen_tui.session.model import Session
 

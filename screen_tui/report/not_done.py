@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.gates import withheld_tests
-from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment
+from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.battery import BatteryItem
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import BatteryItem, Protocol
 from screen_tui.report.facts import Fact
 from screen_tui.report.words import joined, test_name, with_side
 from screen_tui.session.model import Session

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from screen_tui.engine.results import Assessment
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.note_change import write_change

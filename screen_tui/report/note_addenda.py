@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.words import joined, leg_of, moment, test_name, trial_value, with_side
 from screen_tui.session.model import Addendum, Session, Trial

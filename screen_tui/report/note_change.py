@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
 from screen_tui.engine.visits import Visits, history_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.citations import Citations

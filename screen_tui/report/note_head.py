@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from screen_tui.engine.offer import LIMITS
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.safety import LIMITS
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.safety_answers import safety_answer
 from screen_tui.report.words import (

@@ -5,8 +5,8 @@ from __future__ import annotations
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.cue_words import cue_effect_words, cue_label

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result, Standing
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.reading_facts import (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui import __version__
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.citations import Citations
 from screen_tui.report.note_addenda import write_addenda

@@ -8,7 +8,7 @@ from __future__ import annotations
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import ForPatient
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import patient_words as words
 from screen_tui.report.patient_html import page_as_html
 from screen_tui.report.patient_text import page_as_text

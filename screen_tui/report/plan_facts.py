@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.offer import LIMITS
 from screen_tui.engine.results import Assessment, Outcome
-from screen_tui.engine.safety import PAIN_LIMIT
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.safety import LIMITS, PAIN_LIMIT
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.facts import Fact
 from screen_tui.report.words import WEIGHT_BEARING, joined, test_name, weeks_ago, with_side
 from screen_tui.session.model import Session

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
-from screen_tui.engine.visits import History, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.visits import CriterionSeen, History, Progress, Visit, progress_of
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.facts import Fact
 from screen_tui.report.words import (
     driver_name,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Finding
 from screen_tui.protocol.knowledge import Driver
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.facts import Fact
 from screen_tui.report.words import finding_place, number
 from screen_tui.session.model import Session

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, Result
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.words import (
     OUTCOMES,

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 
 from screen_tui.engine.change import Change
-from screen_tui.engine.moved import Moved, what_moved
 from screen_tui.engine.results import DriverWeight
-from screen_tui.engine.visits import Course, History, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.visits import Course, History, Moved, Visit, what_moved
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.change_words import VERDICTS, value_words
 from screen_tui.report.chart import Figure, Mark, chart
 from screen_tui.report.facts import Fact

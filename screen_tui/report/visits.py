@@ -6,7 +6,7 @@ from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.visits import Course, History, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import Sheet
 from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.citations import Citations

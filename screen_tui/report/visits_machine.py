@@ -7,12 +7,20 @@ from dataclasses import asdict
 from typing import Any
 
 from screen_tui import __version__
-from screen_tui.engine.change import Change, ErrorUsed, compare, digest_remarks
-from screen_tui.engine.moved import Moved, what_moved
-from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
-from screen_tui.engine.readings import Reading
-from screen_tui.engine.visits import Course, History, Visit, Visits, marks_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest_remarks
+from screen_tui.engine.visits import (
+    Course,
+    CriterionSeen,
+    History,
+    Moved,
+    Progress,
+    Visit,
+    Visits,
+    marks_of,
+    progress_of,
+    what_moved,
+)
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.change_words import verdict_words
 from screen_tui.report.machine import SCHEMA_VERSION
 from screen_tui.report.progress_words import plan_to_follow

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.label import label_key
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial

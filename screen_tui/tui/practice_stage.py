@@ -13,7 +13,7 @@ from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, next_timeline
 from screen_tui.practice.timeline import Timeline
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
 from screen_tui.trial.desk import Desk

@@ -10,14 +10,15 @@ from support.small_protocol import rule, test_spec
 from support.visit_case import rises, stance, three_visits, visit, visit_protocol
 
 from screen_tui.engine import assess
-from screen_tui.engine.moved import Moved, what_moved
 from screen_tui.engine.visits import (
     MOST_VISITS,
     Course,
     History,
+    Moved,
     history_of,
     marks_of,
     visits_of,
+    what_moved,
 )
 from screen_tui.session.model import Session
 

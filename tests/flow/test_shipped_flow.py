@@ -7,7 +7,7 @@ from desk_driving import press, until
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.desk import Desk

@@ -6,14 +6,13 @@ from pathlib import Path
 
 from screen_tui.files.toml import read_toml
 from screen_tui.practice.case import Case
+from screen_tui.practice.files import run_in
 from screen_tui.practice.interview import OWN_WORDS_OPTIONAL
 from screen_tui.practice.run import PracticeRun
-from screen_tui.practice.run_file import run_in
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
-from screen_tui.tui.screens.practice_commit import CommitPage
-from screen_tui.tui.screens.practice_questions import PracticeQuestionsPage
+from screen_tui.tui.screens.practice_run import CommitPage, PracticeQuestionsPage
 from screen_tui.tui.screens.practice_test import PracticeTestPage
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 from support.hands import Driver

@@ -16,12 +16,11 @@ from support.practice_hands import (
 )
 
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.case_file import load_case
+from screen_tui.practice.files import load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import PracticePage
-from screen_tui.tui.screens.practice_commit import CommitPage
-from screen_tui.tui.screens.practice_reveal import RevealPage
+from screen_tui.tui.screens.practice_run import CommitPage, RevealPage
 from screen_tui.tui.screens.practice_test import PracticeTestPage
 from screen_tui.tui.screens.start import StartPage
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from screen_tui.engine.offer import LIMITS
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.safety import LIMITS
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.fhir.datatypes import Data, local, moment
 from screen_tui.report.safety_answers import safety_answer, went_on
 from screen_tui.report.words import WEIGHT_BEARING, spaced

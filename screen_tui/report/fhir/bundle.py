@@ -7,7 +7,7 @@ from datetime import datetime
 
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Assessment
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.fhir.answers import questionnaire_response
 from screen_tui.report.fhir.datatypes import (
     Data,

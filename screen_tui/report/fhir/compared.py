@@ -6,8 +6,8 @@
 from __future__ import annotations
 
 from screen_tui.engine.results import LineUsed, Result
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report.fhir.datatypes import Data, concept, quantity, standard
 from screen_tui.report.result_facts import compared_facts
 from screen_tui.report.words import limit_words, standing_words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from screen_tui.engine.results import Assessment, DriverWeight
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, reference
 from screen_tui.report.words import OUTCOMES, driver_name, finding_place
 from screen_tui.session.model import Session

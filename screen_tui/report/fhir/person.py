@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from screen_tui import __version__
-from screen_tui.protocol.codes import Coded
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import Coded
 from screen_tui.report.fhir.datatypes import (
     LOINC_SYSTEM,
     Data,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, Start
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.not_done import ALL_DONE, not_done_facts
 from screen_tui.report.plan_facts import (

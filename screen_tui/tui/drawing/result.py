@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.results import Assessment, Outcome
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.cue_words import cue_effect_words, cue_label
 from screen_tui.report.reading_facts import (

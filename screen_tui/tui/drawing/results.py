@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.results import Result
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.report.result_facts import (

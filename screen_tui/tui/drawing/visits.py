@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import Course, History, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.facts import Fact
 from screen_tui.report.progress_words import (

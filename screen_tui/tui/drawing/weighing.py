@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from screen_tui.engine.results import Counted, DriverWeight, Finding
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.reading_facts import (
     again_words,

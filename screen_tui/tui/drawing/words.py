@@ -6,8 +6,8 @@ from datetime import datetime
 
 from screen_tui.engine.results import DriverWeight, Result
 from screen_tui.fields import Side
-from screen_tui.protocol.sources import Source
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.knowledge import Source
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Trial

@@ -1,13 +1,14 @@
-"""A protocol: everything a screen stands on, loaded and checked, in one value."""
+"""A protocol: a battery and everything it refers to, loaded and checked, in one value."""
 
 from __future__ import annotations
 
 import hashlib
 from functools import cached_property
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
-from screen_tui.fields import Strict
-from screen_tui.protocol.battery import Battery
+from pydantic import Field
+
+from screen_tui.fields import Goal, Id, Line, Strict
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -15,10 +16,44 @@ from screen_tui.protocol.knowledge import (
     Exercise,
     LeaveOut,
     Sign,
+    Source,
     StopRule,
 )
-from screen_tui.protocol.sources import Source
-from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.tests import Condition, TestSpec
+
+
+class BatteryItem(Strict):
+    """One test of the battery; without goals it is for everybody."""
+
+    test: Id
+    goals: tuple[Goal, ...] = ()
+
+    def fits(self, goals: tuple[Goal, ...]) -> bool:
+        return not self.goals or bool(set(self.goals) & set(goals))
+
+
+class Gate(Strict):
+    """A test that is withheld after the result of an earlier one.
+
+    ``full_load_only`` keeps the gate open for those who may not put full load on one leg: what
+    would tell little about the others may be all that can be tested in them.
+    """
+
+    withhold: Id
+    after: Id
+    when: Condition
+    reason: Line
+    source: Id
+    full_load_only: bool = False
+
+
+class Battery(Strict):
+    """The whole of a battery file such as ``knee-quick-screen.toml``."""
+
+    id: Id
+    name: Line
+    items: Annotated[tuple[BatteryItem, ...], Field(min_length=1)]
+    gates: tuple[Gate, ...] = ()
 
 
 class Protocol(Strict):

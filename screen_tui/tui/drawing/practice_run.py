@@ -1,16 +1,29 @@
-"""A test done with a simulated patient: the patient beside the number, then as in any test."""
+"""Practice as it is drawn: what the patient says, a test with them, the student's answer."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from screen_tui.practice.canvas import HEIGHT, WIDTH
+from screen_tui.practice.figure import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.trial.desk_view import DeskView
-from screen_tui.tui.drawing.before_testing import beside
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, wrapped
+from screen_tui.trial.intake_rows import QuestionRow
+from screen_tui.tui.commit_form import CommitForm, Step
+from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
+from screen_tui.tui.drawing.lines import LINE
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    pressing,
+    row,
+    rule,
+    wrapped,
+)
 from screen_tui.tui.drawing.test import (
     caption_rows,
     explained_rows,
@@ -19,6 +32,43 @@ from screen_tui.tui.drawing.test import (
     number_rows,
     side_rows,
 )
+
+PATIENT_SAYS = "The patient says"
+
+
+def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list[Row]:
+    """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
+    if not heard:
+        return []
+    told = [" - ".join(heard)] if close else heard
+    lines = [line for words in told for line in paragraph(words, width, first=row(Span("- ")))]
+    return [rule(width, PATIENT_SAYS), *lines]
+
+
+def draw_interview(
+    questions: Sequence[QuestionRow], heard: Sequence[str], width: int, left: int, height: int
+) -> tuple[list[Row], list[Row]]:
+    """The questions and, for below them, what was heard to the one that is open.
+
+    Where both have no room, the details of the question give way to what was heard to it: they
+    were read before it was asked further.
+
+    Args:
+        questions: All questions.
+        heard: What was heard to the open one.
+        width: Columns of what was heard.
+        left: Columns of the questions.
+        height: Rows there are for both.
+    """
+    bare = [replace(one, details=()) for one in questions]
+    for asked, close in ((questions, False), (questions, True), (bare, True)):
+        words = draw_heard(heard, width, close=close)
+        room = height - len(words)
+        rows, focus = draw_questions(asked, left, room)
+        if focus[1] - focus[0] < room:
+            break
+    return list(in_sight(rows, focus, room)), words
+
 
 Place = Literal["front", "side"]
 """From where the patient is looked at, where there is room for one picture."""
@@ -128,3 +178,46 @@ def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
         if len(wrapped(" ".join([*told, text]), width)) <= room:
             told.append(text)
     return paragraph(" ".join(told), width) if told else []
+
+
+LAST_WORD = (
+    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
+    "author and of the program are shown. Backspace goes back."
+)
+
+
+def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int, int]]:
+    """Draw the answers so far and the open question.
+
+    Returns:
+        The rows, and the first and last of those that must be in sight.
+    """
+    rows: list[Row] = []
+    for step in form.steps[: form.at]:
+        rows += labelled(step.short, "; ".join(form.chosen(step)) or "nothing", width)
+    if form.step is None:
+        last = [BLANK, *paragraph(LAST_WORD, width, "second")]
+        return [*rows, *last], (len(rows), len(rows) + len(last) - 1)
+    begins = len(rows)
+    rows += [*([BLANK] if rows else []), *paragraph(form.step.text, width, "strong")]
+    focus = (begins, begins)
+    for place in range(len(form.step.options)):
+        first = len(rows)
+        rows += pressing(_option(form, form.step, place, width), f"{LINE}{place}")
+        if place == form.mark:
+            # The question itself stays in sight as long as the mark is near it.
+            focus = (begins if place == 0 else first, len(rows) - 1)
+    return rows, focus
+
+
+def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
+    option = step.options[place]
+    marked = place == form.mark
+    on = option.id in form.answers.get(step.id, ())
+    box = ("[x] " if on else "[ ] ") if step.several else ""
+    head = row(
+        Span("> " if marked else "  ", "first"),
+        Span(f" {option.key} " if option.key else "   ", "key" if option.key else "plain"),
+        Span(f" {box}", "strong" if on else "plain"),
+    )
+    return paragraph(option.label, width, "cursor" if marked else "plain", first=head)

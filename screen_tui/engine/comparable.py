@@ -1,17 +1,144 @@
-"""Which trials make a result, which lines may be held against them, and which stand apart."""
+"""Which trials make a result, which lines may be held against them, and which stand apart.
+
+Only trials done in the same way make one: a rise from 50 cm is another test than one from 43, a
+walk with a frame another than one without, and a rise with hands another than one without. A mean
+or a best over both would describe nobody.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import get_args
 
-from screen_tui.engine.alike import done_alike, way_of
 from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
 from screen_tui.engine.observe import Key, Observation, other
-from screen_tui.protocol.lines import ResultLine
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.whole import Protocol
+from screen_tui.fields import SetUpId
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Session, Trial
+
+_MATTERS: tuple[SetUpId, ...] = tuple(one for one in get_args(SetUpId) if one != "footwear")
+"""Footwear is recorded and named, but trials are not told apart by it (clinical judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a trial was done, as far as that makes its number another one.
+
+    Attributes:
+        set_up: Seat, step and aid, each as noted, else as usual for the test; the riser only as
+            noted, since no two stairs are alike. None where it is not known.
+        steps: Steps of the flight, for stairs.
+        hands: Hands were used in rising from a chair.
+    """
+
+    set_up: tuple[tuple[SetUpId, float | str | None], ...]
+    steps: int | None
+    hands: bool
+
+    @property
+    def order(self) -> tuple[tuple[str, ...], int, bool]:
+        """Some order of ways, the same whatever the order of the trials."""
+        parts = tuple(f"{v:012.3f}" if isinstance(v, float) else v or "" for _, v in self.set_up)
+        return parts, self.steps or 0, self.hands
+
+    @property
+    def riser_cm(self) -> float | str | None:
+        return dict(self.set_up)["riser_cm"]
+
+    @property
+    def but_riser(self) -> tuple[object, ...]:
+        return self.steps, *(one for one in self.set_up if one[0] != "riser_cm")
+
+    def like(self, their: Way) -> bool:
+        """Whether the set-up is the same, hands aside; a riser that was not noted is like any."""
+        risers = {self.riser_cm, their.riser_cm}
+        return self.but_riser == their.but_riser and (len(risers) == 1 or None in risers)
+
+    def words(self, than: Way) -> str:
+        """What is different about it than about another way, such as ``seat 50 cm, no hands``."""
+        parts = [
+            _set_up_words(name, value)
+            for (name, value), (_, their) in zip(self.set_up, than.set_up, strict=True)
+            if value != their
+        ]
+        if self.steps != than.steps:
+            parts.append(f"{self.steps} steps")
+        if self.hands != than.hands:
+            parts.append("with hands" if self.hands else "without hands")
+        return ", ".join(parts)
+
+
+def way_of(spec: TestSpec, trial: Trial) -> Way:
+    """How a trial was done."""
+    return Way(
+        tuple(
+            (one, trial.riser_cm if one == "riser_cm" else set_up_of(spec, trial, one))
+            for one in _MATTERS
+        ),
+        trial.steps or spec.timer.flight,
+        spec.timer.rises and HANDS_USED in trial.signs,
+    )
+
+
+def done_alike(
+    spec: TestSpec, trials: Sequence[Trial], judged: Callable[[Sequence[Trial]], bool]
+) -> tuple[Trial, ...]:
+    """The trials that make a result: of all those done in one way, the way that tells most.
+
+    That is a way a published line can judge; of several, or where none can be judged, the set-up
+    that is usual for the test, so that half a minute of rising with hands stays the published 0
+    beside what a higher seat makes possible; then the one without hands; then the one with most
+    trials; and between equals always the same, whatever was done first.
+
+    Args:
+        spec: The test.
+        trials: Those that could make it, in order.
+        judged: Whether a line may be held against such trials.
+    """
+    risers = {trial.riser_cm for trial in trials if trial.riser_cm is not None}
+    ways: dict[Way, list[Trial]] = {}
+    for trial in trials:
+        # Where one riser was noted, it is that of the flights at which nobody measured.
+        of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else None
+        done = trial.model_copy(update=of_all) if of_all else trial
+        ways.setdefault(way_of(spec, done), []).append(trial)
+    usual = way_of(spec, Trial(test=spec.id))
+
+    def rank(way: Way) -> tuple[object, ...]:
+        return not judged(ways[way]), not way.like(usual), way.hands, -len(ways[way]), way.order
+
+    return tuple(ways[min(ways, key=rank)]) if ways else ()
+
+
+def set_up_like(
+    spec: TestSpec, trials: Sequence[Trial], others: Sequence[Trial]
+) -> tuple[Trial, ...]:
+    """Those of the trials whose way is like that of one of the others, in order."""
+    risers: dict[tuple[object, ...], set[float | str | None]] = {}
+    for one in others:
+        way = way_of(spec, one)
+        risers.setdefault(way.but_riser, set()).add(way.riser_cm)
+
+    def like_one(way: Way) -> bool:
+        known = risers.get(way.but_riser, set())
+        return bool(known) and (way.riser_cm is None or bool({None, way.riser_cm} & known))
+
+    return tuple(trial for trial in trials if like_one(way_of(spec, trial)))
+
+
+def _set_up_words(name: SetUpId, value: float | str | None) -> str:
+    if isinstance(value, str):
+        return "no aid" if value == "none" else value.replace("-", " ")
+    if value is None:
+        return (
+            "an aid that was not named"
+            if name == "aid"
+            else f"{name.removesuffix('_cm')} not noted"
+        )
+    return f"{name.removesuffix('_cm')} {value:g} cm"
 
 
 def counting(

@@ -1,15 +1,82 @@
-"""The stick figure: a body as seen from the front and from the side, and how it is drawn.
+"""The stick figure: a body from the front and from the side, what signs change in it, its drawing.
 
-Lengths are rows; across, a row counts two columns. A body stands 7 rows high on row 7. The front
-view looks at the patient, so that the patient's left leg stands on the right of the picture.
+The sheet is plain ASCII: x counts columns to the right, y rows downwards, both from 0; a cell
+reaches from its number to the next. Lengths are rows; across, a row counts two columns. A body
+stands 7 rows high on row 7. The front view looks at the patient, so that the patient's left leg
+stands on the right of the picture.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from math import cos, radians, sin
+from typing import Any, NamedTuple
 
-from screen_tui.practice.canvas import WIDTH, Canvas, Point
+WIDTH, HEIGHT = 12, 8
+"""Columns and rows of one view; two of them side by side are as wide as a timer leaves free."""
+
+_STEEP = 0.6
+"""Columns per row up to which a line is drawn row by row."""
+
+
+class Point(NamedTuple):
+    """A place on the sheet, in cells."""
+
+    x: float
+    y: float
+
+
+@dataclass
+class Canvas:
+    """The sheet; what is drawn later covers what was there."""
+
+    width: int = WIDTH
+    height: int = HEIGHT
+    cells: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def put(self, at: Point, text: str) -> None:
+        """Write a text beginning in that cell; what falls off the sheet is lost."""
+        row, column = int(at.y // 1), int(at.x // 1)
+        for offset, character in enumerate(text):
+            if 0 <= row < self.height and 0 <= column + offset < self.width and character != " ":
+                self.cells[row, column + offset] = character
+
+    def line(self, begin: Point, end: Point) -> None:
+        across, down = end.x - begin.x, end.y - begin.y
+        if abs(across) > abs(down) * 2.5:
+            self._flat(*sorted((begin, end)))
+        else:
+            self._steep(*sorted((begin, end), key=lambda point: point.y))
+
+    def lines(self) -> tuple[str, ...]:
+        return tuple(
+            "".join(self.cells.get((row, column), " ") for column in range(self.width)).rstrip()
+            for row in range(self.height)
+        )
+
+    def _steep(self, upper: Point, lower: Point) -> None:
+        down = lower.y - upper.y
+        slope = (lower.x - upper.x) / down if down else 0.0
+        character = "|" if abs(slope) < _STEEP else "\\" if slope > 0 else "/"
+        first, last = int(upper.y // 1), int(lower.y // 1)
+        for row in range(first, last + 1):
+            # A row that is only touched at its edge belongs to the joint beyond it.
+            top, bottom = max(upper.y, row), min(lower.y, row + 1)
+            if bottom - top < 0.3 and last > first:
+                continue
+            middle = (top + bottom) / 2
+            self.put(Point(upper.x + slope * (middle - upper.y), row), character)
+
+    def _flat(self, left: Point, right: Point) -> None:
+        across = right.x - left.x
+        slope = (right.y - left.y) / across if across else 0.0
+        for column in range(int(left.x // 1), int(right.x // 1) + 1):
+            middle = min(max(column + 0.5, left.x), right.x)
+            y = left.y + slope * (middle - left.x)
+            within = y % 1
+            self.put(Point(column, y), "'" if within < 0.3 else "-" if within < 0.7 else "_")
+
 
 FLOOR = 7.0
 SHIN = THIGH = 1.75
@@ -180,7 +247,6 @@ def _off(begin: Point, degrees: float, rows: float) -> Point:
 
 
 def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
-    """Draw a leg from the hip down, and give its knee."""
     knee = _off(hip, leg.thigh, THIGH * body.scale)
     ankle = _off(knee, leg.shin, SHIN * body.scale)
     sheet.line(hip, knee)
@@ -232,3 +298,139 @@ def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) 
     if body.stick:
         for row in range(3, 8):
             sheet.put(Point(hips.x + 3.6, row), "!")
+
+
+SHOWS = 0.5
+"""Strength from which on that shows which is either there or not."""
+
+_SWAYING = frozenset({"unsteady"})
+"""Signs that go to and fro as long as they last."""
+
+_FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
+    "pelvis-drops": {"tilt": -0.7},
+    "hip-hikes": {"tilt": 0.7},
+    "trunk-leans": {"lean": 2.0},
+    "knee-moves-in": {"knee_in": 1.0},
+    "knee-past-foot": {"knee_in": 2.0},
+    "knees-together": {"knee_in": 1.4, "other_in": 1.4},
+    "shifts-to-one-side": {"sway": 1.2, "lean": 0.8},
+    "unsteady": {"sway": 1.2},
+    "short-stand": {"low": 0.6},
+}
+"""By how much, at full strength."""
+
+_FRONT_SWITCHES: Mapping[str, Mapping[str, Any]] = {
+    "arch-collapses": {"flat_foot": True},
+    "arms-move": {"arms_out": True},
+    "hands-used": {"hands_low": True},
+    "handrail": {"rail": True},
+    "furniture-used": {"rail": True},
+    "helped-by-person": {"rail": True},
+    "step-to": {"lift": 0.0},
+    "walking-aid": {"stick": True},
+    "pain-limits": {"mark": "!"},
+}
+
+_SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
+    "hands-used": {"arm": -25.0},
+    "arms-move": {"arm": 70.0},
+    "handrail": {"arm": 55.0},
+    "furniture-used": {"arm": 60.0},
+    "helped-by-person": {"arm": 80.0},
+    "step-to": {"far": None},
+    "walking-aid": {"stick": True},
+    "no-contraction": {"bulge": False},
+    "knee-swollen": {"knot": "0"},
+    "pain-limits": {"mark": "!"},
+}
+
+
+def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
+    """The body with what a sign changes in it.
+
+    Args:
+        sign: The id of the sign; one that a stick figure cannot show changes nothing.
+        body: Without it.
+        strength: From 0, not there, to 1.
+        t: The time, for what moves by itself.
+    """
+    weight = _weight(sign, strength, t)
+    for name, amount in _FRONT_SHIFTS.get(sign, {}).items():
+        body = replace(body, **{name: getattr(body, name) + amount * weight})
+    return replace(body, **_FRONT_SWITCHES.get(sign, {})) if strength > SHOWS else body
+
+
+def seen_from_side(sign: str, body: Profile, strength: float, t: float) -> Profile:
+    """The same from the side."""
+    bend = _SIDE_BENDS.get(sign)
+    if bend is not None:
+        body = bend(body, _weight(sign, strength, t))
+    return replace(body, **_SIDE_SWITCHES.get(sign, {})) if strength > SHOWS else body
+
+
+def _weight(sign: str, strength: float, t: float) -> float:
+    return strength * sin(7 * t) if sign in _SWAYING else strength
+
+
+def _feet_forward(body: Profile, weight: float) -> Profile:
+    """The foot stands further in front; the hip stays where it is."""
+    return replace(body, near=_bent(body.near, 0.0, 28 * weight))
+
+
+def _heel_up(body: Profile, weight: float) -> Profile:
+    up = weight > SHOWS
+    far = None if body.far is None else replace(body.far, heel_up=up or body.far.heel_up)
+    return replace(body, near=replace(body.near, heel_up=up or body.near.heel_up), far=far)
+
+
+def _long_step(body: Profile, weight: float) -> Profile:
+    return _leading_leg(body, 16 * weight, 16 * weight)
+
+
+def _bent_at_contact(body: Profile, weight: float) -> Profile:
+    return _leading_leg(body, 18 * weight, -22 * weight)
+
+
+def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
+    if body.far is not None and body.far.thigh > body.near.thigh:
+        return replace(body, far=_bent(body.far, thigh, shin))
+    return replace(body, near=_bent(body.near, thigh, shin))
+
+
+def _sagging(body: Profile, weight: float) -> Profile:
+    return replace(body, near=_bent(body.near, 0.0, -24 * weight))
+
+
+def _not_straight(body: Profile, weight: float) -> Profile:
+    near = body.near
+    bent = replace(near, thigh=max(near.thigh, 24 * weight), shin=min(near.shin, -16 * weight))
+    return replace(body, near=bent, trunk=max(body.trunk, 14 * weight))
+
+
+def _falling_back(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk * (1 - weight) - 14 * weight)
+
+
+def _upright(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk * (1 - weight))
+
+
+def _swaying(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk + 9 * weight)
+
+
+def _bent(leg: Leg, thigh: float, shin: float) -> Leg:
+    return replace(leg, thigh=leg.thigh + thigh, shin=leg.shin + shin)
+
+
+_SIDE_BENDS: Mapping[str, Callable[[Profile, float], Profile]] = {
+    "feet-forward": _feet_forward,
+    "trunk-upright": _upright,
+    "drops-to-seat": _falling_back,
+    "short-stand": _not_straight,
+    "unsteady": _swaying,
+    "forefoot-only": _heel_up,
+    "over-stride": _long_step,
+    "bent-knee-contact": _bent_at_contact,
+    "extension-lag": _sagging,
+}

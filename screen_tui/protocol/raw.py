@@ -1,4 +1,4 @@
-"""The parts of a protocol as they stand in their files, each with its place."""
+"""What the files of a protocol hold, each part with its place."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.files.reasons import shown
 from screen_tui.files.toml import TomlDocument, read_toml, validate
 from screen_tui.files.toml_places import FieldPath
-from screen_tui.protocol.battery import Battery
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -25,9 +24,11 @@ from screen_tui.protocol.knowledge import (
     SafetyFile,
     Sign,
     SignsFile,
+    Source,
+    SourcesFile,
     StopRule,
 )
-from screen_tui.protocol.sources import Source, SourcesFile
+from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
 FileKind = Literal["battery", "test", "signs", "safety", "drivers", "exercises", "sources"]
