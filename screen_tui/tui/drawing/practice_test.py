@@ -8,7 +8,7 @@ from typing import Literal
 
 from screen_tui.practice.canvas import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
-from screen_tui.trial.desk_view import DeskView
+from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import beside
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, wrapped
 from screen_tui.tui.drawing.test import (
@@ -85,7 +85,7 @@ def patient_of(
     )
 
 
-def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int) -> list[Row]:
+def draw_practice_test(view: TrialView, patient: Patient, width: int, height: int) -> list[Row]:
     """Draw a trial and the patient so that they fit; what explains gives way.
 
     Args:
