@@ -7,7 +7,7 @@ Pure, apart from `files`. A screen goes this way:
    ``files.RunStore.new_id``.
 2. `interview.Interview` answers each question in the patient's own words, and tells more when asked
    further; the student ticks what he takes it to mean in the ordinary form of `trial.intake`.
-3. The student runs the ordinary tests of `trial.desk` on a session of his own. Beside the timer
+3. The student runs the ordinary tests of `trial` on a session of his own. Beside the timer
    stands ``player.at(timeline, t)``, with the timeline of ``staging.next_timeline`` (None: not part
    of the case) and t in seconds since its start. Begin the picture at ``-timeline.lead_in_s``:
    where that is not 0, the patient starts the clock, not the word go; where it is, t = 0 is the

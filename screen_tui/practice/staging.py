@@ -16,8 +16,8 @@ from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, next_item, plan_battery, progress
+from screen_tui.trial.input import TrialInput
 from screen_tui.trial.kept import trial_of
-from screen_tui.trial.made import Made
 from screen_tui.trial.series import Series
 
 
@@ -75,7 +75,7 @@ def next_timeline(
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     """Give the trial as hands without any error would record it, through the real timers."""
     first_seen = timeline.first_seen
-    made = Made(
+    made = TrialInput(
         timer=_played(spec.timer, timeline),
         clocked=spec.timer.clocked,
         signs=tuple(first_seen),

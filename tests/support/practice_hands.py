@@ -58,7 +58,7 @@ async def do_rightly(driver: Driver) -> None:
     """All trials of all tests that can be done lying, without any error."""
     while isinstance(driver.app.screen, PracticeTestPage):
         page = driver.app.screen
-        timeline, spec = page.stage.timeline, page.desk.spec
+        timeline, spec = page.stage.timeline, page.trial.spec
         if page.series_over:
             await driver.press("enter")
         elif timeline is None:
@@ -80,7 +80,7 @@ async def do_rightly(driver: Driver) -> None:
 
 
 async def _holds(driver: Driver, page: PracticeTestPage) -> None:
-    spec, timeline = page.desk.spec, page.stage.timeline
+    spec, timeline = page.trial.spec, page.stage.timeline
     driver.pass_time(5.0)
     start = driver.clock.monotonic()
     for begin, let_go in timeline.holds:
@@ -97,7 +97,7 @@ async def _holds(driver: Driver, page: PracticeTestPage) -> None:
 async def _note_and_keep(driver: Driver, page: PracticeTestPage) -> None:
     timeline = page.stage.timeline
     for sign in timeline.first_seen:
-        await driver.press(str(1 + list(page.desk.spec.signs).index(sign)))
+        await driver.press(str(1 + list(page.trial.spec.signs).index(sign)))
     if timeline.pain is not None:
         await driver.press("p", str(timeline.pain))
     await driver.press("enter")

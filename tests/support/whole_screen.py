@@ -5,10 +5,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
+from screen_tui.timing.key_gate import KeyGate
+
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.timing.key_gate import KeyGate
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality

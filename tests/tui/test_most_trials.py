@@ -46,7 +46,7 @@ async def test_no_clock_starts_on_a_full_screen(open_program, store) -> None:
     async with open_program() as driver:
         await driver.press("1", "n", "n", "space")
         assert FULL in driver.words()
-        assert not driver.app.screen.desk.unsaved
+        assert not driver.app.screen.trial.unsaved
         await driver.press("n")
         assert FULL not in driver.words()
 

@@ -170,7 +170,7 @@ async def test_a_start_that_was_missed_can_be_asked_for_again(
         assert "ask to begin" in driver.text()
         await driver.press("space")
         assert "Gets ready" in driver.text()
-        assert not page.desk.unsaved
+        assert not page.trial.unsaved
 
 
 async def test_both_views_stand_beside_the_number_where_there_is_room(
@@ -179,7 +179,7 @@ async def test_both_views_stand_beside_the_number_where_there_is_room(
     async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         page = await to_the_stance(driver, small_case)
         assert "from the side" not in driver.text()
-        frame = page.stage.frame(page.desk, driver.clock.monotonic())
+        frame = page.stage.frame(page.trial, driver.clock.monotonic())
         for line in frame.both:
             assert line.strip() in driver.text()
 

@@ -8,8 +8,8 @@ from typing import Literal
 
 from screen_tui.practice.figure import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
-from screen_tui.trial.desk_view import DeskView
 from screen_tui.trial.intake_rows import QuestionRow
+from screen_tui.trial.view import TrialView
 from screen_tui.tui.commit_form import CommitForm, Step
 from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
 from screen_tui.tui.drawing.lines import LINE
@@ -135,7 +135,7 @@ def patient_of(
     )
 
 
-def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int) -> list[Row]:
+def draw_practice_test(view: TrialView, patient: Patient, width: int, height: int) -> list[Row]:
     """Draw a trial and the patient so that they fit; what explains gives way.
 
     Args:

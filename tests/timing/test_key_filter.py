@@ -5,14 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from traces import CHATTER, KEYBOARDS, Keyboard, held, held_unevenly, taps
 
-from screen_tui.timing import KeyGate
+from screen_tui.timing.key_filter import OneKey
 
 by_name = pytest.mark.parametrize("keyboard", KEYBOARDS, ids=lambda keyboard: keyboard.name)
 
 
 def let_through(events: Iterable[float], polls: Iterable[float] = ()) -> list[float]:
     """Feed events and polls in the order of their times; at one time the event comes first."""
-    gate = KeyGate()
+    gate = OneKey()
     out: list[float] = []
     for t, is_poll in sorted([(t, False) for t in events] + [(t, True) for t in polls]):
         gate, times = gate.poll(t) if is_poll else gate.press(t)
@@ -50,14 +50,14 @@ def test_a_bouncing_contact_is_one_press() -> None:
 
 
 def test_the_first_press_and_one_after_a_long_pause_pass_at_once() -> None:
-    gate, first = KeyGate().press(10.0)
+    gate, first = OneKey().press(10.0)
     gate, second = gate.press(11.3)
     assert (first, second) == ((10.0,), (11.3,))
     assert gate.flush()[1] == ()
 
 
 def test_a_candidate_passes_when_polled_after_its_silence_with_its_own_time() -> None:
-    gate, _ = KeyGate().press(10.0)
+    gate, _ = OneKey().press(10.0)
     gate, waiting = gate.press(10.5)
     gate, too_soon = gate.poll(10.61)
     gate, passed = gate.poll(10.7)
@@ -66,14 +66,14 @@ def test_a_candidate_passes_when_polled_after_its_silence_with_its_own_time() ->
 
 
 def test_a_candidate_that_nobody_polled_comes_before_the_next_press() -> None:
-    gate, _ = KeyGate().press(10.0)
+    gate, _ = OneKey().press(10.0)
     gate, _ = gate.press(10.5)
     gate, times = gate.press(12.5)
     assert times == (10.5, 12.5)
 
 
 def test_a_candidate_gives_way_to_the_next_candidate() -> None:
-    gate, _ = KeyGate().press(10.0)
+    gate, _ = OneKey().press(10.0)
     gate, _ = gate.press(10.5)
     gate, times = gate.press(11.0)
     assert times == (10.5,)
@@ -81,7 +81,7 @@ def test_a_candidate_gives_way_to_the_next_candidate() -> None:
 
 
 def test_flush_lets_a_candidate_through_without_silence_and_only_once() -> None:
-    gate, _ = KeyGate().press(10.0)
+    gate, _ = OneKey().press(10.0)
     gate, _ = gate.press(10.5)
     gate, times = gate.flush()
     assert times == (10.5,)
@@ -89,14 +89,14 @@ def test_flush_lets_a_candidate_through_without_silence_and_only_once() -> None:
 
 
 def test_an_event_from_the_past_is_swallowed() -> None:
-    gate, _ = KeyGate().press(10.0)
+    gate, _ = OneKey().press(10.0)
     gate, times = gate.press(4.0)
     assert times == ()
     assert gate.last_seen == 10.0
 
 
 def test_holding_shows_during_a_train_and_not_after_it() -> None:
-    gate = KeyGate()
+    gate = OneKey()
     shown = []
     for t in held(0.5, 0.03, 1.0):
         gate, _ = gate.press(t)
@@ -108,7 +108,7 @@ def test_holding_shows_during_a_train_and_not_after_it() -> None:
 
 
 def test_holding_does_not_show_for_one_bounce_or_for_taps() -> None:
-    gate, _ = KeyGate().press(0.0)
+    gate, _ = OneKey().press(0.0)
     gate, _ = gate.press(0.008)
     assert not gate.holding(0.01)
     for t in taps(7, 10, start=1.0):
@@ -119,7 +119,7 @@ def test_holding_does_not_show_for_one_bounce_or_for_taps() -> None:
 @pytest.mark.parametrize(("gap", "delay"), [(0.0, 1.0), (-0.1, 1.0), (0.5, 0.4)])
 def test_a_gate_that_cannot_work_is_refused(gap: float, delay: float) -> None:
     with pytest.raises(ValueError, match="repeat_gap"):
-        KeyGate(gap, delay)
+        OneKey(gap, delay)
 
 
 times = st.floats(0.0, 60.0)
@@ -138,7 +138,7 @@ def test_nothing_passes_that_was_not_pressed_and_order_holds(
 
 @given(st.lists(times))
 def test_events_out_of_order_never_break_the_order_of_what_passes(events: list[float]) -> None:
-    gate = KeyGate()
+    gate = OneKey()
     out: list[float] = []
     for t in events:
         gate, passed = gate.press(t)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from desk_driving import desk_for
 from flow_protocol import TIMERS
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from trial_driving import trial_for
 
 KEYS = st.sampled_from(
     [*"0123456789pextynd+-.,qE", "space", "enter", "backspace", "tab", "up", "down", "f1"]
@@ -22,22 +22,22 @@ EVENTS = st.lists(st.tuples(KEYS, GAPS, st.booleans()), max_size=60)
 def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
     kind: str, count_in: float, events: list[tuple[str, float, bool]]
 ) -> None:
-    desk = desk_for(kind, count_in=count_in)
+    state = trial_for(kind, count_in=count_in)
     now, trials = 100.0, []
     for key, gap, ticked in events:
         now += gap
-        before = desk
-        desk = desk.key(key, key if len(key) == 1 else None, now, now + 0.01)
+        before = state
+        state = state.key(key, key if len(key) == 1 else None, now, now + 0.01)
         if ticked:
-            desk = desk.tick(now + 0.02)
+            state = state.tick(now + 0.02)
         if before.kept is not None:
-            assert desk.kept is before.kept
-            trials.append(desk.kept)
-            desk = desk.again()
-            assert desk.series.trials == tuple(trials)
-        view = desk.view(now + 0.02)
+            assert state.kept is before.kept
+            trials.append(state.kept)
+            state = state.again()
+            assert state.series.trials == tuple(trials)
+        view = state.view(now + 0.02)
         assert view.state
-        assert view.keys or desk.kept is not None
+        assert view.keys or state.kept is not None
 
 
 @settings(max_examples=60)
@@ -45,15 +45,15 @@ def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
 def test_taking_everything_back_leads_to_a_trial_that_is_ready(
     events: list[tuple[str, float, bool]],
 ) -> None:
-    desk = desk_for("time-for-count")
+    state = trial_for("time-for-count")
     now = 100.0
     for key, gap, _ in events:
         now += gap
-        if key != "enter" and desk.kept is None:
-            desk = desk.key(key, key if len(key) == 1 else None, now, now).tick(now)
+        if key != "enter" and state.kept is None:
+            state = state.key(key, key if len(key) == 1 else None, now, now).tick(now)
     for _ in range(2 * len(events) + 2):
         now += 2.0
-        desk = desk.key("backspace", None, now, now).tick(now)
-    if desk.kept is None:
-        assert desk.view(now).state == "READY"
-        assert not desk.undoable
+        state = state.key("backspace", None, now, now).tick(now)
+    if state.kept is None:
+        assert state.view(now).state == "READY"
+        assert not state.undoable

@@ -9,8 +9,8 @@ from screen_tui.timing.spec import Direction
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
-    """The state of a trial that was made by hand.
+class TrialInput:
+    """What was done by hand in a trial.
 
     Attributes:
         timer: The timer of the test.
@@ -23,7 +23,7 @@ class Made:
         direction: Up or down, for stairs.
         steps: Number of stair steps, for stairs.
         note: Words to the trial, or "".
-        fixed: The value typed by hand instead of the timed one, and why; None for none.
+        manual_value: The value typed by hand instead of the timed one, and why; None for none.
         confirmed: It was said that the value is right though the computer stood still.
     """
 
@@ -37,7 +37,7 @@ class Made:
     direction: Direction | None = None
     steps: int | None = None
     note: str = ""
-    fixed: tuple[str, str] | None = None
+    manual_value: tuple[str, str] | None = None
     confirmed: bool = False
 
     @property
@@ -81,11 +81,11 @@ class Made:
         """Presses left out as too fast."""
         return self.timer.ignored
 
-    def with_timer(self, timer: Timer) -> Made:
+    def with_timer(self, timer: Timer) -> TrialInput:
         """The same with the timer moved on."""
         return replace(self, timer=timer)
 
-    def toggled(self, sign: str, t: float) -> Made:
+    def toggled(self, sign: str, t: float) -> TrialInput:
         """The same with a sign put on at `t`, or taken off."""
         if sign in self.signs:
             return replace(
@@ -98,10 +98,10 @@ class Made:
         tagged = self if start is None or not going_on else self._tagged(sign, max(t - start, 0.0))
         return replace(tagged, signs=(*self.signs, sign))
 
-    def _tagged(self, sign: str, seconds: float) -> Made:
+    def _tagged(self, sign: str, seconds: float) -> TrialInput:
         return replace(self, sign_times=(*self.sign_times, (sign, seconds)))
 
-    def started_if_due(self, now: float) -> Made:
+    def started_if_due(self, now: float) -> TrialInput:
         """The same with the timer started at the end of a count-in that is over by `now`."""
         if self.go_at is None or not self.counting_in or now < self.go_at:
             return self
