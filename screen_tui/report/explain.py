@@ -1,4 +1,4 @@
-"""The full chain from trial to verdict, one line a step, to be checked by hand."""
+"""An assessment in plain text for the terminal: in a screenful, or every step to check by hand."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result
 from screen_tui.engine.weigh import LIKELY, POSSIBLE, TIE, weights_less_one
 from screen_tui.protocol.evidence import DECIBANS
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.ascii import Sheet
-from screen_tui.report.cue_words import cue_effect_words
+from screen_tui.report.text import Sheet
 from screen_tui.report.words import (
+    OUTCOMES,
+    cue_effect_words,
     driver_name,
     ended_words,
     finding_place,
@@ -214,3 +215,55 @@ def _write_plan(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> Non
         )
     if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
         sheet.text("Nothing to start, to leave out, or to test next.", indent=2)
+
+
+def write_summary(protocol: Protocol, assessment: Assessment) -> str:
+    """Say what an assessment comes to, without the reasons; those are in the note and the JSON.
+
+    Returns:
+        Printable ASCII, at most 72 columns, ended by one line feed.
+    """
+    sheet = Sheet()
+    sheet.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    sheet.item("Kind of answer", OUTCOMES[assessment.outcome])
+    for caution in assessment.cautions:
+        sheet.item(f"Refer first: {caution.name}", caution.next_step)
+    _block(sheet, "Results", [_result(protocol, result) for result in assessment.results])
+    drivers = [
+        (
+            with_side(driver_name(protocol, driver.driver), driver.side),
+            f"{driver.standing}, weight {number(driver.weight, 1)}",
+        )
+        for driver in assessment.drivers
+        if driver.speaks_for or driver.speaks_against
+    ]
+    _block(sheet, "Drivers", drivers)
+    settles = [(next_place(protocol, item), item.reason) for item in assessment.next_tests]
+    _block(sheet, "What would settle it", settles)
+    _block(sheet, "Start", [(start.name, start.dose) for start in assessment.plan.start])
+    _block(sheet, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
+    skipped = [
+        (with_side(test_name(protocol, test), side), reason)
+        for test, side, reason in assessment.not_done
+    ]
+    _block(sheet, "Not done", skipped)
+    return str(sheet)
+
+
+def _block(sheet: Sheet, heading: str, items: list[tuple[str, str]]) -> None:
+    if not items:
+        return
+    sheet.heading(heading)
+    for label, value in items:
+        sheet.item(label, value, indent=2)
+
+
+def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
+    place = f"{with_side(test_name(protocol, result.test), result.side)}, {result.label}"
+    if result.value is None:
+        return place, standing_words(result)
+    value = quantity(result.value, result.decimals, result.unit)
+    line = ""
+    if result.line is not None:
+        line = f"; line {limit_words(result.line, result.decimals, result.unit)}"
+    return place, f"{value}{line}; {standing_words(result)}"

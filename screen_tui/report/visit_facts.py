@@ -1,4 +1,4 @@
-"""What the visits of a client have to tell, before the report or the screen gives it a form."""
+"""What changed between the visits of a client, before report, note or screen gives it a form."""
 
 from __future__ import annotations
 
@@ -6,24 +6,167 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from string import ascii_lowercase
 
-from screen_tui.engine.change import Change
+from screen_tui.engine.change import Change, ErrorUsed
 from screen_tui.engine.moved import Moved, what_moved
+from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
+from screen_tui.engine.readings import Reading
 from screen_tui.engine.results import DriverWeight
 from screen_tui.engine.visits import Course, History, Visit
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.change_words import VERDICTS, value_words
 from screen_tui.report.chart import Figure, Mark, chart
-from screen_tui.report.facts import Fact
-from screen_tui.report.reading_facts import driver_standing
+from screen_tui.report.facts import Fact, driver_standing
 from screen_tui.report.words import (
     driver_name,
     finding_place,
     joined,
     moment,
     number,
+    quantity,
+    sign_words,
     test_name,
     with_side,
 )
+
+VERDICTS = {
+    "better": "better beyond error",
+    "worse": "worse beyond error",
+    "within error": "within measurement error",
+    "no published error": "not judged: no published error",
+}
+
+WHAT_IS_A_CHANGE = (
+    "A change is one when it is at least the published minimal detectable change at 95 % "
+    "(MDC95 = 2.77 x SEM). Beyond error does not mean that it matters to the person, and within "
+    "error does not mean that nothing changed."
+)
+
+
+def verdict_words(change: Change) -> str:
+    """Whether it is a change, or why that cannot be said."""
+    if change.verdict == "not comparable":
+        return f"not comparable: {change.why_not}"
+    return VERDICTS[change.verdict]
+
+
+def value_words(reading: Reading, decimals: int) -> str:
+    """The number of a visit; a full hold is at least that long."""
+    if reading.value is None:
+        return "-"
+    return (">= " if reading.full else "") + number(reading.value, decimals)
+
+
+def difference_words(change: Change) -> str:
+    """``+5.8 s``, or ``at least +5.8 s``; empty where the two cannot be compared."""
+    if change.difference is None:
+        return ""
+    shown = number(change.difference, change.decimals)
+    signed = shown if change.difference < 0 or float(shown) == 0 else f"+{shown}"
+    told = f"{signed} {change.unit}"
+    return f"at least {told}" if change.at_least else told
+
+
+def change_fact(change: Change) -> Fact:
+    """Both numbers, the difference and what it amounts to; the source is that of the error."""
+    then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
+    told = f"{then} to {now} {change.unit}"
+    difference = difference_words(change)
+    if difference:
+        told += f" ({difference})"
+    told += f": {verdict_words(change)}"
+    if change.error is None:
+        return Fact(change.label, told)
+    return Fact(change.label, f"{told} ({error_words(change.error, change)})", change.error.source)
+
+
+def further_facts(change: Change) -> list[Fact]:
+    """What must stand beside a change: an error that says otherwise, and how it was measured."""
+    facts = []
+    if change.disagrees is not None:
+        by_it = "within" if change.verdict in ("better", "worse") else "beyond"
+        error = error_words(change.disagrees, change)
+        told = f"by it the change is {by_it} error ({error})"
+        facts.append(Fact("Another published error", told, change.disagrees.source))
+    return facts + [Fact("Remark", remark) for remark in change.remarks]
+
+
+def error_words(error: ErrorUsed, change: Change) -> str:
+    """How large an error is, how that was published, and in whom it was measured."""
+    decimals = max(change.decimals, 1)
+    told = f"MDC95 {quantity(error.mdc95, decimals, change.unit)}"
+    if error.kind != "MDC95":
+        told += f", from {error.kind} {error.published:g}"
+    return f"{told}; {error.population}"
+
+
+A_PART_ONLY = (
+    "The tests tell a part of each criterion; the rest is for the clinician to ask and see."
+)
+
+_STEPS = {
+    "up": "up, if the rest of the words above holds as well",
+    "stay": "stay with it",
+    "down": "down",
+    "ask": "ask and watch",
+}
+
+
+def plan_to_follow(history: History) -> Visit | None:
+    """The latest visit before the last at which something was started; None where none was."""
+    before = [visit for visit in history.visits[:-1] if visit.assessment.plan.start]
+    return before[-1] if before else None
+
+
+def plan_followed(protocol: Protocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
+    """What the later visit tells about each exercise of the earlier plan."""
+    return progress_of(protocol, then.session, then.assessment, now.session)
+
+
+def progress_facts(protocol: Protocol, progress: Progress) -> list[Fact]:
+    """One exercise: its criterion in words, what the tests tell of it, and the next step."""
+    start = progress.start
+    facts = [Fact("Progress when", start.progress_when, start.source)]
+    facts += [Fact("Tests", _criterion_words(protocol, one)) for one in progress.criteria]
+    step = f"{_STEPS[progress.step]} ({progress.why})"
+    if progress.step == "up":
+        step += f": {start.progress_to}"
+    elif progress.step == "down" and progress.easier is not None:
+        step += f": {progress.easier.name}"
+    elif progress.step == "down":
+        step += ": no easier one fits; less load, or leave it out for now"
+    return [*facts, Fact("Next step", step)]
+
+
+def progress_name(protocol: Protocol, progress: Progress) -> str:
+    """The exercise and what it is for."""
+    start = progress.start
+    return f"{start.name} (for: {with_side(driver_name(protocol, start.driver), start.side)})"
+
+
+def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
+    criterion = seen.criterion
+    spec = protocol.known_test(criterion.test)
+    measure = (
+        next((one for one in spec.measures if one.id == criterion.measure), None) if spec else None
+    )
+    unit = measure.unit if measure else ""
+    asked = [
+        "meets its line" if criterion.standing else "",
+        f"at least {criterion.at_least:g} {unit}" if criterion.at_least is not None else "",
+        f"at most {criterion.at_most:g} {unit}" if criterion.at_most is not None else "",
+        f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",
+        *(f"no {sign_words(protocol, sign)}" for sign in criterion.signs_none),
+    ]
+    name = with_side(test_name(protocol, criterion.test), seen.side)
+    label = measure.label.lower() if measure else criterion.measure
+    told = f"{name}, {label} {', '.join(one for one in asked if one)}: {seen.status}"
+    value = (
+        ""
+        if seen.value is None or measure is None
+        else quantity(seen.value, measure.decimals, unit)
+    )
+    why = seen.why if seen.why != seen.status else ""
+    return f"{told} ({joined([value, why])})" if value or why else told
+
 
 FIRST = "first"
 CORRECTED = "c"

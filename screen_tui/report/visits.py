@@ -1,39 +1,40 @@
-"""The visits of a client as plain text: every number over time, the answer then and now."""
+"""Visits as plain text: two side by side, or all of a client over time."""
 
 from __future__ import annotations
 
 from datetime import datetime
 
 from screen_tui import __version__
+from screen_tui.engine.change import compare, digest_remarks
 from screen_tui.engine.visits import Course, History, Visit
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.ascii import Sheet
-from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
-from screen_tui.report.citations import Citations
-from screen_tui.report.facts import Fact
-from screen_tui.report.note_tail import CAUTIONS, write_sources
-from screen_tui.report.progress_words import (
-    A_PART_ONLY,
-    plan_followed,
-    plan_to_follow,
-    progress_facts,
-    progress_name,
-)
+from screen_tui.report.facts import Citations, Fact
+from screen_tui.report.note import CAUTIONS, write_sources
+from screen_tui.report.text import Sheet
 from screen_tui.report.visit_facts import (
+    A_PART_ONLY,
+    WHAT_IS_A_CHANGE,
     TableRow,
     answer_facts,
+    change_fact,
     course_chart,
     course_name,
     course_table,
     driver_facts,
+    further_facts,
     latest_changes,
     left_out_words,
     moved_facts,
+    plan_followed,
+    plan_to_follow,
+    progress_facts,
+    progress_name,
     single_words,
     then_and_now,
     visit_fact,
 )
-from screen_tui.report.words import moment, short_digest
+from screen_tui.report.words import moment, short_digest, test_name, with_side
+from screen_tui.session.model import Session
 
 CHART_WIDTH = 64
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
@@ -170,3 +171,38 @@ def _write_fact(sheet: Sheet, fact: Fact, cited: Citations, *, indent: int) -> N
         sheet.item(fact.label, cited.told(fact), indent=indent)
     else:
         sheet.text(cited.told(fact), indent=indent)
+
+
+def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
+    """Say what became of every result between two visits of one client.
+
+    Returns:
+        Printable ASCII, at most 72 columns, ended by one line feed.
+    """
+    sheet, cited = Sheet(), Citations(protocol)
+    sheet.text("Rule-based comparison, not a diagnosis")
+    if later.synthetic:
+        sheet.text("Invented demonstration data: this is not a real person.")
+    sheet.item("Then", moment(earlier.started))
+    sheet.item("Now", moment(later.started))
+    for remark in digest_remarks(protocol, earlier, later):
+        sheet.item("Remark", remark)
+    sheet.blank()
+    sheet.text(WHAT_IS_A_CHANGE)
+    changes = compare(protocol, earlier, later)
+    if not changes:
+        sheet.text("No test was done at either visit.")
+    place = ""
+    for change in changes:
+        name = with_side(test_name(protocol, change.test), change.side)
+        if name != place:
+            sheet.blank()
+            sheet.text(name)
+            place = name
+        fact = change_fact(change)
+        sheet.item(fact.label, cited.told(fact), indent=2)
+        for more in further_facts(change):
+            sheet.item(more.label, cited.told(more), indent=4)
+    if cited.listed():
+        write_sources(sheet, cited)
+    return str(sheet)

@@ -1,10 +1,20 @@
-"""Ids and numbers in the words a therapist would write."""
+"""Ids, numbers and answers in the words a therapist would write."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Literal
 
-from screen_tui.engine.results import Counted, Finding, LineUsed, NextTest, Outcome, Result
+from screen_tui.engine.results import (
+    Counted,
+    CueEffect,
+    Finding,
+    LineUsed,
+    MeasureChange,
+    NextTest,
+    Outcome,
+    Result,
+)
 from screen_tui.fields import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.protocol.whole import Protocol
@@ -209,3 +219,58 @@ def short_digest(digest: str) -> str:
     """Enough of a digest to tell two protocols apart: ``sha256:0123456789ab``."""
     kind, _, value = digest.partition(":")
     return f"{kind}:{value[:12]}" if value else digest[:19]
+
+
+def cue_label(effect: CueEffect) -> str:
+    """Which cue a test was repeated with."""
+    return f"With the cue {spaced(effect.cue)}"
+
+
+def cue_effect_words(protocol: Protocol, effect: CueEffect) -> str:
+    """Signs gone, signs that stayed, new signs, and each number against its error."""
+    signs = [
+        (words, ", ".join(sign_words(protocol, sign) for sign in found))
+        for words, found in (
+            ("gone", effect.cured),
+            ("still there", effect.persists),
+            ("new", effect.appeared),
+        )
+        if found
+    ]
+    parts = [f"{words}: {found}" for words, found in signs]
+    parts += [_change_words(change) for change in effect.changes]
+    return "; ".join(parts) or "nothing to see changed"
+
+
+def _change_words(change: MeasureChange) -> str:
+    after = quantity(change.after, change.decimals, change.unit)
+    told = f"{change.label} {number(change.before, change.decimals)} to {after}"
+    if change.error is None:
+        return f"{told} (no published error to judge it by)"
+    verdict = {"better": "better beyond error", "worse": "worse beyond error"}
+    error = number(change.error, max(change.decimals, 1))
+    return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"
+
+
+def went_on(session: Session) -> bool:
+    """Whether the screen went on after the questions; it does so only when all were answered."""
+    return bool(session.trials or session.skipped or session.finished or session.stopped)
+
+
+def safety_answer(session: Session, caution_id: str) -> Literal["yes", "denied", "not recorded"]:
+    """Say yes, denied or not recorded.
+
+    The program asks all the questions before it goes on, so a session that went on has heard a no
+    to each that is not listed; one that did not go on may have been left half-way through them.
+    """
+    if caution_id in session.intake.cautions:
+        return "yes"
+    return "denied" if went_on(session) else "not recorded"
+
+
+def rounded(value: float | None, decimals: int) -> float | int | None:
+    """Round; a number without decimals is a whole number, and nought is never negative."""
+    if value is None:
+        return None
+    near = round(value, decimals) + 0.0
+    return int(near) if decimals == 0 else near

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.report.ascii import WIDTH, Sheet, characters_lost, fold, labelled, wrap
+from screen_tui.report.text import WIDTH, Sheet, characters_lost, fold, labelled, wrap
 
 
 @pytest.mark.parametrize(

@@ -15,8 +15,7 @@ from screen_tui.practice.player import at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.trial.desk import Desk
-from screen_tui.tui.drawing.practice_questions import draw_interview
-from screen_tui.tui.drawing.practice_test import draw_practice_test, patient_of
+from screen_tui.tui.drawing.practice import draw_interview, draw_practice_test, patient_of
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.practising import form_of
 

@@ -7,25 +7,25 @@ from collections.abc import Sequence
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import Course, History, Visit
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
 from screen_tui.report.facts import Fact
-from screen_tui.report.progress_words import (
-    A_PART_ONLY,
-    plan_followed,
-    plan_to_follow,
-    progress_facts,
-    progress_name,
-)
 from screen_tui.report.visit_facts import (
+    A_PART_ONLY,
+    WHAT_IS_A_CHANGE,
     TableRow,
     answer_facts,
+    change_fact,
     course_chart,
     course_name,
     course_table,
     driver_facts,
+    further_facts,
     latest_changes,
     left_out_words,
     moved_facts,
+    plan_followed,
+    plan_to_follow,
+    progress_facts,
+    progress_name,
     single_words,
     then_and_now,
     visit_fact,

@@ -12,10 +12,9 @@ from screen_tui.practice.case_file import load_cases
 from screen_tui.practice.progress import progress_of
 from screen_tui.practice.run import PracticeRun
 from screen_tui.practice.run_file import RunStore
-from screen_tui.tui.drawing.lines import Choice, draw_lines
-from screen_tui.tui.drawing.practice_figures import draw_progress
-from screen_tui.tui.drawing.practice_words import runs_words
-from screen_tui.tui.drawing.rows import BLANK, Row, paragraph
+from screen_tui.tui.drawing.practice import runs_words
+from screen_tui.tui.drawing.practice_reveal import draw_progress
+from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
 from screen_tui.tui.screens.lines import LinesPage

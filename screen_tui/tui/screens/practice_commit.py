@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from textual import events
 
 from screen_tui.tui.commit_form import CommitForm
-from screen_tui.tui.drawing.lines import LINE
-from screen_tui.tui.drawing.practice_commit import draw_commitment
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.practice import draw_commitment
+from screen_tui.tui.drawing.rows import LINE, Row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.page import Drawn, Page, page_head

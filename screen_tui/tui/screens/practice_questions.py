@@ -14,7 +14,7 @@ from screen_tui.tui.drawing.before_testing import (
     draw_battery,
     question_width,
 )
-from screen_tui.tui.drawing.practice_questions import draw_interview
+from screen_tui.tui.drawing.practice import draw_interview
 from screen_tui.tui.drawing.rows import BLANK, Row, Span
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising

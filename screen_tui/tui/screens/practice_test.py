@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.trial.battery import Item
-from screen_tui.tui.drawing.practice_test import (
+from screen_tui.tui.drawing.practice import (
     BOTH_FROM,
     Place,
     draw_practice_test,

@@ -13,8 +13,7 @@ from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.session.store import Listed, SessionStore, SessionSummary
 from screen_tui.tui.answers import Waiting
-from screen_tui.tui.drawing.lines import LINE, Choice
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.rows import LINE, Choice, Row
 from screen_tui.tui.drawing.start import draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint

@@ -15,8 +15,7 @@ from screen_tui.session.file import check_against
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.lines import Choice
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.rows import Choice, Row
 from screen_tui.tui.drawing.visits import draw_history
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.addendum import AddendumPage
