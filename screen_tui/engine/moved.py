@@ -17,7 +17,7 @@ _Sighting = tuple[str, Side | None, str, str, str, bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class FindingChange:
     """A finding that is not what it was.
 
     Attributes:
@@ -41,7 +41,7 @@ def what_moved(
     protocol: Protocol,
     then: tuple[Session, Assessment],
     now: tuple[Session, Assessment],
-) -> tuple[Moved, ...]:
+) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first.
 
     A finding may be gone because the test was not done again; ``tested_now`` tells. Where either
@@ -59,7 +59,7 @@ def what_moved(
             continue
         counted = (new.counted if new else 0.0) - (old.counted if old else 0.0)
         found.append(
-            Moved(
+            FindingChange(
                 one.finding,
                 how,
                 counted,

@@ -7,7 +7,7 @@ from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result
 from screen_tui.engine.weigh import LIKELY, POSSIBLE, TIE, weights_less_one
 from screen_tui.protocol.evidence import DECIBANS
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.text import Sheet
+from screen_tui.report.text import TextWriter
 from screen_tui.report.words import (
     OUTCOMES,
     cue_effect_words,
@@ -35,39 +35,39 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     Returns:
         Printable ASCII, at most 72 columns, ended by one line feed.
     """
-    sheet = Sheet()
-    _write_trials(sheet, protocol, session)
-    sheet.heading("1. Grade")
-    sheet.text("Each number against its line, given age and sex.")
+    out = TextWriter()
+    _write_trials(out, protocol, session)
+    out.heading("1. Grade")
+    out.text("Each number against its line, given age and sex.")
     for result in assessment.results:
-        _write_result(sheet, protocol, result)
+        _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
         name = with_side(test_name(protocol, effect.test), effect.side)
-        sheet.item(
+        out.item(
             f"{name}, repeated with the cue {effect.cue}",
             cue_effect_words(protocol, effect),
             indent=2,
         )
     if not assessment.results:
-        sheet.text("Nothing to grade.", indent=2)
-    _write_weights(sheet, protocol, assessment)
-    _write_answer(sheet, protocol, assessment)
-    _write_plan(sheet, protocol, assessment)
-    return str(sheet)
+        out.text("Nothing to grade.", indent=2)
+    _write_weights(out, protocol, assessment)
+    _write_answer(out, protocol, assessment)
+    _write_plan(out, protocol, assessment)
+    return str(out)
 
 
-def _write_trials(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None:
     client = session.client
-    sheet.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
-    sheet.heading("Trials")
+    out.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
+    out.heading("Trials")
     amended = session.as_amended.trials
     for place, (kept, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
         name = with_side(test_name(protocol, trial.test), trial.side)
         before = "" if kept == trial else f"as kept, before an addendum: {_number(protocol, kept)}"
         told = joined([_trial_words(protocol, trial), before])
-        sheet.item(f"{place}. {name}", told, indent=2)
+        out.item(f"{place}. {name}", told, indent=2)
     if not session.trials:
-        sheet.text("None.", indent=2)
+        out.text("None.", indent=2)
 
 
 def _trial_words(protocol: Protocol, trial: Trial) -> str:
@@ -89,7 +89,7 @@ def _number(protocol: Protocol, trial: Trial) -> str:
     return trial_value(protocol.known_test(trial.test), trial) or "no number"
 
 
-def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:
+def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
     name = with_side(test_name(protocol, result.test), result.side)
     parts = []
     if result.value is not None:
@@ -109,32 +109,32 @@ def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:
         parts.append(f"slowing {number(result.slowing_percent, 0)} %")
     if result.symmetry_percent is not None:
         parts.append(f"worse side {number(result.symmetry_percent, 0)} % of the better")
-    sheet.item(f"{name}, {result.label}", joined(parts), indent=2)
+    out.item(f"{name}, {result.label}", joined(parts), indent=2)
 
 
-def _write_weights(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("2. Weigh")
+def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("2. Weigh")
     if assessment.cautions:
         names = ", ".join(caution.name for caution in assessment.cautions)
-        sheet.text(f"Not weighed: a safety question was answered yes ({names}).")
+        out.text(f"Not weighed: a safety question was answered yes ({names}).")
         return
     bands = ", ".join(f"{name} {value:g}" for name, value in DECIBANS.items())
-    sheet.text(
+    out.text(
         f"Decibans: {bands}; half near a line or in pain. What shows the same thing counts in "
         "full once, half from another test, then nothing."
     )
     for driver in assessment.drivers:
         if driver.speaks_for or driver.speaks_against:
-            _write_driver(sheet, protocol, driver)
+            _write_driver(out, protocol, driver)
 
 
-def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight) -> None:
-    sheet.blank()
-    sheet.text(with_side(driver_name(protocol, driver.driver), driver.side))
+def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
+    out.blank()
+    out.text(with_side(driver_name(protocol, driver.driver), driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):
-        sheet.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
+        out.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
     least = min(weights_less_one(driver))
-    sheet.item(
+    out.item(
         f"= {_signed(driver.weight)}",
         f"{driver.standing}; with any one finding taken away at least {_signed(least)}",
         indent=2,
@@ -155,13 +155,13 @@ def _signed(decibans: float) -> str:
     return shown if shown.startswith("-") else f"+{shown}"
 
 
-def _write_answer(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("3. Answer")
+def _write_answer(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("3. Answer")
     for step in _answer_steps(protocol, assessment):
-        sheet.text(step, indent=2, hang=2)
-    sheet.item("Suggestion, not a diagnosis", assessment.headline)
+        out.text(step, indent=2, hang=2)
+    out.item("Suggestion, not a diagnosis", assessment.headline)
     for remark in assessment.remarks:
-        sheet.item("Remark", remark)
+        out.item("Remark", remark)
 
 
 def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
@@ -199,22 +199,22 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
     return steps
 
 
-def _write_plan(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("4. Plan")
+def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("4. Plan")
     for start in assessment.plan.start:
         name = with_side(driver_name(protocol, start.driver), start.side)
-        sheet.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
+        out.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
     for left in assessment.plan.leave_out:
-        sheet.item(f"Leave out {left.name}", left.reason, indent=2)
+        out.item(f"Leave out {left.name}", left.reason, indent=2)
     for item in assessment.next_tests:
-        sheet.item(
+        out.item(
             f"Next {next_place(protocol, item)}",
             f"moves the gap by {number(item.expected_change, 1)} on average in "
             f"{number(item.minutes, 1)} min: {number(item.per_minute, 1)} a minute",
             indent=2,
         )
     if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
-        sheet.text("Nothing to start, to leave out, or to test next.", indent=2)
+        out.text("Nothing to start, to leave out, or to test next.", indent=2)
 
 
 def write_summary(protocol: Protocol, assessment: Assessment) -> str:
@@ -223,12 +223,12 @@ def write_summary(protocol: Protocol, assessment: Assessment) -> str:
     Returns:
         Printable ASCII, at most 72 columns, ended by one line feed.
     """
-    sheet = Sheet()
-    sheet.item("Rule-based suggestion, not a diagnosis", assessment.headline)
-    sheet.item("Kind of answer", OUTCOMES[assessment.outcome])
+    out = TextWriter()
+    out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    out.item("Kind of answer", OUTCOMES[assessment.outcome])
     for caution in assessment.cautions:
-        sheet.item(f"Refer first: {caution.name}", caution.next_step)
-    _block(sheet, "Results", [_result(protocol, result) for result in assessment.results])
+        out.item(f"Refer first: {caution.name}", caution.next_step)
+    _block(out, "Results", [_result(protocol, result) for result in assessment.results])
     drivers = [
         (
             with_side(driver_name(protocol, driver.driver), driver.side),
@@ -237,25 +237,25 @@ def write_summary(protocol: Protocol, assessment: Assessment) -> str:
         for driver in assessment.drivers
         if driver.speaks_for or driver.speaks_against
     ]
-    _block(sheet, "Drivers", drivers)
+    _block(out, "Drivers", drivers)
     settles = [(next_place(protocol, item), item.reason) for item in assessment.next_tests]
-    _block(sheet, "What would settle it", settles)
-    _block(sheet, "Start", [(start.name, start.dose) for start in assessment.plan.start])
-    _block(sheet, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
+    _block(out, "What would settle it", settles)
+    _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
+    _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
     skipped = [
         (with_side(test_name(protocol, test), side), reason)
         for test, side, reason in assessment.not_done
     ]
-    _block(sheet, "Not done", skipped)
-    return str(sheet)
+    _block(out, "Not done", skipped)
+    return str(out)
 
 
-def _block(sheet: Sheet, heading: str, items: list[tuple[str, str]]) -> None:
+def _block(out: TextWriter, heading: str, items: list[tuple[str, str]]) -> None:
     if not items:
         return
-    sheet.heading(heading)
+    out.heading(heading)
     for label, value in items:
-        sheet.item(label, value, indent=2)
+        out.item(label, value, indent=2)
 
 
 def _result(protocol: Protocol, result: Result) -> tuple[str, str]:

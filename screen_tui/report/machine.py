@@ -8,7 +8,7 @@ from typing import Any
 
 from screen_tui import __version__
 from screen_tui.engine.change import Change, ErrorUsed, compare, digest_remarks
-from screen_tui.engine.moved import Moved, what_moved
+from screen_tui.engine.moved import FindingChange, what_moved
 from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
 from screen_tui.engine.readings import Reading
 from screen_tui.engine.results import (
@@ -21,7 +21,7 @@ from screen_tui.engine.results import (
     ReferenceUsed,
     Result,
 )
-from screen_tui.engine.visits import Course, History, Visit, Visits, marks_of
+from screen_tui.engine.visits import History, MeasureSeries, Visit, Visits, marks_of
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.visit_facts import plan_to_follow, verdict_words
 from screen_tui.report.words import rounded
@@ -194,7 +194,7 @@ def history_as_dict(protocol: Protocol, history: History) -> _Data:
         "synthetic": history.synthetic,
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
-        "results": [_course(history, one) for one in history.courses],
+        "results": [_series(history, one) for one in history.series],
         "moved": [
             _moved(one)
             for one in what_moved(
@@ -241,24 +241,24 @@ def _visit(visit: Visit) -> _Data:
     }
 
 
-def _course(history: History, course: Course) -> _Data:
+def _series(history: History, series: MeasureSeries) -> _Data:
     return {
-        "test": course.test,
-        "side": course.side,
-        "measure": course.measure,
-        "label": course.label,
-        "unit": course.unit,
-        "better": course.better_when,
-        "line": asdict(course.line) if course.line else None,
-        "error": _error(course.error),
+        "test": series.test,
+        "side": series.side,
+        "measure": series.measure,
+        "label": series.label,
+        "unit": series.unit,
+        "better": series.better_when,
+        "line": asdict(series.line) if series.line else None,
+        "error": _error(series.error),
         "visits": [
             {"number": visit.number}
-            | _reading(point.reading, course.decimals)
+            | _reading(point.reading, series.decimals)
             | {
                 "since_first": _change(point.since_first) if point.since_first else None,
                 "since_previous": _change(point.since_previous) if point.since_previous else None,
             }
-            for visit, point in zip(history.visits, course.points, strict=True)
+            for visit, point in zip(history.visits, series.points, strict=True)
         ],
     }
 
@@ -291,7 +291,7 @@ def _error(error: ErrorUsed | None) -> _Data | None:
     return None if error is None else asdict(error) | {"mdc95": rounded(error.mdc95, 2)}
 
 
-def _moved(moved: Moved) -> _Data:
+def _moved(moved: FindingChange) -> _Data:
     finding = moved.finding
     return {
         "how": moved.how,

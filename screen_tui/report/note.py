@@ -45,13 +45,13 @@ from screen_tui.report.facts import (
     value_fact,
     why_nothing_settles,
 )
-from screen_tui.report.text import Sheet
+from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import (
     WHAT_IS_A_CHANGE,
     change_fact,
-    course_chart,
-    course_name,
     further_facts,
+    series_chart,
+    series_name,
 )
 from screen_tui.report.words import (
     OUTCOMES,
@@ -109,17 +109,17 @@ def write_note(
         Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
         arguments always give the same text.
     """
-    sheet = Sheet(ascii_only=ascii_only)
+    out = TextWriter(ascii_only=ascii_only)
     cited = Citations(protocol)
-    write_head(sheet, protocol, session, head or head_of(session, written))
-    write_said(sheet, protocol, session)
-    write_measured(sheet, protocol, session, assessment, cited)
+    write_head(out, protocol, session, head or head_of(session, written))
+    write_said(out, protocol, session)
+    write_measured(out, protocol, session, assessment, cited)
     if earlier:
-        write_change(sheet, protocol, session, earlier, cited)
-    write_reading(sheet, protocol, session, assessment, cited)
-    write_plan(sheet, protocol, session, assessment, cited)
-    write_tail(sheet, protocol, session, cited)
-    return str(sheet)
+        write_change(out, protocol, session, earlier, cited)
+    write_reading(out, protocol, session, assessment, cited)
+    write_plan(out, protocol, session, assessment, cited)
+    write_tail(out, protocol, session, cited)
+    return str(out)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,33 +152,33 @@ def head_of(session: Session, written: datetime) -> Head:
     )
 
 
-def write_head(sheet: Sheet, protocol: Protocol, session: Session, head: Head) -> None:
+def write_head(out: TextWriter, protocol: Protocol, session: Session, head: Head) -> None:
     """Write who, when, by which protocol, and that nobody has signed it yet."""
     client = session.client
-    sheet.text("Knee screen note")
-    sheet.text("Draft - not signed")
+    out.text("Knee screen note")
+    out.text("Draft - not signed")
     if session.synthetic:
-        sheet.text("Invented demonstration data: this is not a real person.")
+        out.text("Invented demonstration data: this is not a real person.")
     if head.said:
-        sheet.text(head.said)
-    sheet.blank()
+        out.text(head.said)
+    out.blank()
     if head.label:
-        sheet.item("Client label", head.label)
-    sheet.item("Age", head.age)
-    sheet.item("Sex (for the reference tables)", _sex(client.sex))
+        out.item("Client label", head.label)
+    out.item("Age", head.age)
+    out.item("Sex (for the reference tables)", _sex(client.sex))
     if client.height_cm is not None:
-        sheet.item("Height", f"{client.height_cm:g} cm")
+        out.item("Height", f"{client.height_cm:g} cm")
     if client.mass_kg is not None:
-        sheet.item("Mass", f"{client.mass_kg:g} kg")
-    sheet.item("Screen started", head.started)
-    sheet.item("Screen finished", head.finished or "not recorded; the screen was not finished")
+        out.item("Mass", f"{client.mass_kg:g} kg")
+    out.item("Screen started", head.started)
+    out.item("Screen finished", head.finished or "not recorded; the screen was not finished")
     if session.stopped:
-        sheet.item("Screen stopped", session.stopped)
-    sheet.item("Note written", head.written)
+        out.item("Screen stopped", session.stopped)
+    out.item("Note written", head.written)
     if head.session:
-        sheet.item("Session", head.session)
-    sheet.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
-    sheet.item("Sides tested", _sides_tested(session))
+        out.item("Session", head.session)
+    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+    out.item("Sides tested", _sides_tested(session))
 
 
 def _sex(sex: str) -> str:
@@ -193,28 +193,28 @@ def _sides_tested(session: Session) -> str:
     return ", ".join(names) or "none"
 
 
-def write_said(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+def write_said(out: TextWriter, protocol: Protocol, session: Session) -> None:
     """Write S: complaint, goals, limits, and each safety question with its answer."""
     intake = session.intake
-    sheet.heading("S: Subjective")
-    sheet.item("Complaint", joined([spaced(complaint) for complaint in intake.complaints]))
-    sheet.item("Side of the complaint", intake.side)
-    sheet.item("Goals", joined([spaced(goal) for goal in intake.goals]))
+    out.heading("S: Subjective")
+    out.item("Complaint", joined([spaced(complaint) for complaint in intake.complaints]))
+    out.item("Side of the complaint", intake.side)
+    out.item("Goals", joined([spaced(goal) for goal in intake.goals]))
     weeks = intake.recent_surgery_weeks
-    sheet.item("Recent surgery", "" if weeks is None else weeks_ago(weeks))
-    sheet.item("Weight-bearing allowed", _weight_bearing(session))
+    out.item("Recent surgery", "" if weeks is None else weeks_ago(weeks))
+    out.item("Weight-bearing allowed", _weight_bearing(session))
     if intake.precautions:
-        sheet.item("Other limits", ", ".join(LIMITS[one] for one in intake.precautions))
+        out.item("Other limits", ", ".join(LIMITS[one] for one in intake.precautions))
     if intake.note:
-        sheet.item("In addition", intake.note)
-    sheet.blank()
-    sheet.text("Safety questions:")
+        out.item("In addition", intake.note)
+    out.blank()
+    out.text("Safety questions:")
     for caution in protocol.cautions:
-        sheet.item(caution.name, safety_answer(session, caution.id), indent=2)
+        out.item(caution.name, safety_answer(session, caution.id), indent=2)
     known = {caution.id for caution in protocol.cautions}
     for caution_id in intake.cautions:
         if caution_id not in known:
-            sheet.item(spaced(caution_id), "yes (a question this protocol does not have)", indent=2)
+            out.item(spaced(caution_id), "yes (a question this protocol does not have)", indent=2)
 
 
 def _weight_bearing(session: Session) -> str:
@@ -237,39 +237,39 @@ _Place = tuple[str, Side | None]
 
 
 def write_measured(
-    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
     """Write O: trials, scores, comparisons, and what was not done and why."""
-    sheet.heading("O: Objective")
+    out.heading("O: Objective")
     places = _places(protocol, session, assessment)
     by_place: dict[_Place, list[int]] = {}
     for at, trial in enumerate(session.trials):
         by_place.setdefault(_place(protocol, trial), []).append(at)
     amended, amended_by = session.as_amended.trials, amending(session)
     if not places:
-        sheet.text("No test was done.")
+        out.text("No test was done.")
     for index, (test_id, side) in enumerate(places):
         if index:
-            sheet.blank()
+            out.blank()
         spec = protocol.known_test(test_id)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
-        sheet.text(with_side(test_name(protocol, test_id), side) + missing)
+        out.text(with_side(test_name(protocol, test_id), side) + missing)
         for nth, at in enumerate(by_place.get((test_id, side), ()), start=1):
             trial = session.trials[at]
             told = [
                 _trial_words(protocol, spec, trial),
                 amended_words(spec, amended[at], amended_by.get(at, ())),
             ]
-            sheet.item(_trial_label(nth, trial), joined(told), indent=2)
+            out.item(_trial_label(nth, trial), joined(told), indent=2)
         for result in assessment.results:
             if (result.test, result.side) == (test_id, side):
-                _write_result(sheet, spec, result, cited)
+                _write_result(out, spec, result, cited)
         for effect in assessment.cue_effects:
             if (effect.test, effect.side) == (test_id, side):
-                sheet.item(cue_label(effect), cue_effect_words(protocol, effect), indent=2)
+                out.item(cue_label(effect), cue_effect_words(protocol, effect), indent=2)
         if spec is not None and spec.not_judged_because:
-            sheet.item("No line for this test", spec.not_judged_because, indent=2)
-    write_not_done(sheet, protocol, session, assessment)
+            out.item("No line for this test", spec.not_judged_because, indent=2)
+    write_not_done(out, protocol, session, assessment)
 
 
 def _places(protocol: Protocol, session: Session, assessment: Assessment) -> list[_Place]:
@@ -349,32 +349,32 @@ def _hands(spec: TestSpec | None, trial: Trial) -> str:
     return "hands: use not marked" if looked_for else ""
 
 
-def _write_result(sheet: Sheet, spec: TestSpec | None, result: Result, cited: Citations) -> None:
+def _write_result(out: TextWriter, spec: TestSpec | None, result: Result, cited: Citations) -> None:
     value = value_fact(spec, result)
-    sheet.item(value.label, cited.told(value), indent=2)
+    out.item(value.label, cited.told(value), indent=2)
     for fact in compared_facts(spec, result):
-        sheet.item(fact.label, cited.told(fact), indent=4)
+        out.item(fact.label, cited.told(fact), indent=4)
 
 
 def write_not_done(
-    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment
 ) -> None:
     """Write each reason once, with the tests it holds for."""
     facts = not_done_facts(protocol, session, assessment)
-    sheet.blank()
+    out.blank()
     if not facts:
-        sheet.text(f"Not done: {ALL_DONE}.")
+        out.text(f"Not done: {ALL_DONE}.")
         return
-    sheet.text("Not done, and why:")
+    out.text("Not done, and why:")
     for fact in facts:
-        sheet.item(fact.label, fact.text, indent=2)
+        out.item(fact.label, fact.text, indent=2)
 
 
 CHART_WIDTH = 60
 
 
 def write_change(
-    sheet: Sheet,
+    out: TextWriter,
     protocol: Protocol,
     session: Session,
     earlier: Sequence[Session],
@@ -383,7 +383,7 @@ def write_change(
     """Write each result of this visit against the first one; nothing where there was none.
 
     Args:
-        sheet: Takes the lines.
+        out: Takes the lines.
         protocol: Both visits are read by it.
         session: This visit.
         earlier: Sessions of the same client; what did not start before this one is passed over.
@@ -394,28 +394,28 @@ def write_change(
         return
     first = min(before, key=lambda one: (one.started, one.id))
     changes = compare(protocol, first, session)
-    sheet.blank()
-    sheet.text(f"Change since the first visit ({moment(first.started)}):")
-    sheet.text(WHAT_IS_A_CHANGE, indent=2)
+    out.blank()
+    out.text(f"Change since the first visit ({moment(first.started)}):")
+    out.text(WHAT_IS_A_CHANGE, indent=2)
     for remark in digest_remarks(protocol, first, session):
-        sheet.item("Remark", remark, indent=2)
+        out.item("Remark", remark, indent=2)
     for change in changes:
         if change.now.done:
             fact = change_fact(change)
-            sheet.item(
+            out.item(
                 f"{_changed_place(protocol, change)}, {fact.label}", cited.told(fact), indent=2
             )
             for more in further_facts(change):
-                sheet.item(more.label, cited.told(more), indent=4)
-    _write_charts(sheet, protocol, (*before, session), changes)
+                out.item(more.label, cited.told(more), indent=4)
+    _write_charts(out, protocol, (*before, session), changes)
     left = dict.fromkeys(_changed_place(protocol, one) for one in changes if not one.now.done)
     if left:
-        sheet.item("Tested then and not now", joined(list(left)), indent=2)
-    sheet.item("The answer then", assess(protocol, first).headline, indent=2)
+        out.item("Tested then and not now", joined(list(left)), indent=2)
+    out.item("The answer then", assess(protocol, first).headline, indent=2)
 
 
 def _write_charts(
-    sheet: Sheet, protocol: Protocol, sessions: Sequence[Session], changes: Sequence[Change]
+    out: TextWriter, protocol: Protocol, sessions: Sequence[Session], changes: Sequence[Change]
 ) -> None:
     """Draw what changed beyond error over all visits, the line and the error band with it."""
     told = [one for one in changes if one.verdict in ("better", "worse")]
@@ -424,11 +424,11 @@ def _write_charts(
     in_order = tuple(sorted(sessions, key=lambda one: (one.started, one.id)))
     label, synthetic = in_order[-1].client.label, in_order[-1].synthetic
     history = history_of(protocol, Visits(label, synthetic, in_order))
-    for course in history.courses:
-        if any((one.test, one.side, one.measure) == course.place for one in told):
-            sheet.text(course_name(protocol, course), indent=2)
-            drawn = course_chart(history, course, width=CHART_WIDTH, ascii=sheet.ascii_only)
-            sheet.drawn(drawn, indent=4)
+    for series in history.series:
+        if any((one.test, one.side, one.measure) == series.place for one in told):
+            out.text(series_name(protocol, series), indent=2)
+            drawn = series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
+            out.drawn(drawn, indent=4)
 
 
 def _changed_place(protocol: Protocol, change: Change) -> str:
@@ -439,33 +439,33 @@ _STANDINGS: tuple[Standing, ...] = ("short of the line", "near the line", "meets
 
 
 def write_reading(
-    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
     """Write A: the facts first, then the suggestion, marked as one."""
-    sheet.heading("A: Assessment")
-    _write_numbers(sheet, protocol, assessment.results)
-    sheet.blank()
-    sheet.item("Rule-based suggestion, not a diagnosis", assessment.headline)
-    sheet.item("Kind of answer", OUTCOMES[assessment.outcome])
+    out.heading("A: Assessment")
+    _write_numbers(out, protocol, assessment.results)
+    out.blank()
+    out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    out.item("Kind of answer", OUTCOMES[assessment.outcome])
     for remark in assessment.remarks:
-        sheet.item("Remark", remark)
-    _write_referral(sheet, assessment, cited)
+        out.item("Remark", remark)
+    _write_referral(out, assessment, cited)
     if assessment.outcome != "refer-first":
-        _write_drivers(sheet, protocol, assessment, cited)
-    _write_next(sheet, protocol, session, assessment)
+        _write_drivers(out, protocol, assessment, cited)
+    _write_next(out, protocol, session, assessment)
 
 
-def _write_numbers(sheet: Sheet, protocol: Protocol, results: tuple[Result, ...]) -> None:
-    sheet.text("What the numbers show:")
+def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, ...]) -> None:
+    out.text("What the numbers show:")
     if not results:
-        sheet.text("Nothing was measured.", indent=2)
+        out.text("Nothing was measured.", indent=2)
     for standing in _STANDINGS:
         places = [
             _result_place(protocol, result) for result in results if result.standing == standing
         ]
         if places:
             label = "meets the line" if standing == "meets" else standing
-            sheet.item(label.capitalize(), joined(places), indent=2)
+            out.item(label.capitalize(), joined(places), indent=2)
 
 
 def _result_place(protocol: Protocol, result: Result) -> str:
@@ -478,87 +478,91 @@ def _result_place(protocol: Protocol, result: Result) -> str:
     return f"{place} ({', '.join(told)})"
 
 
-def _write_referral(sheet: Sheet, assessment: Assessment, cited: Citations) -> None:
+def _write_referral(out: TextWriter, assessment: Assessment, cited: Citations) -> None:
     """Write what a yes to a safety question means; the words come first in every such note."""
     if assessment.outcome != "refer-first" and not assessment.cautions:
         return
-    sheet.blank()
-    sheet.text("Refer first")
+    out.blank()
+    out.text("Refer first")
     if not assessment.cautions:
-        sheet.text("The reason stands in the suggestion above.", indent=2)
+        out.text("The reason stands in the suggestion above.", indent=2)
     for caution in assessment.cautions:
-        sheet.item(caution.name, f"{caution.means} {cited.cite(caution.source)}", indent=2)
-        sheet.item("Next step", caution.next_step, indent=4)
+        out.item(caution.name, f"{caution.means} {cited.cite(caution.source)}", indent=2)
+        out.item("Next step", caution.next_step, indent=4)
 
 
 def _write_drivers(
-    sheet: Sheet, protocol: Protocol, assessment: Assessment, cited: Citations
+    out: TextWriter, protocol: Protocol, assessment: Assessment, cited: Citations
 ) -> None:
     shown = drivers_in_full(assessment)
     for driver in shown:
-        _write_driver(sheet, protocol, driver, cited)
+        _write_driver(out, protocol, driver, cited)
     others = drivers_beside(assessment)
-    sheet.blank()
+    out.blank()
     if others:
-        sheet.text("Other drivers weighed:" if shown else "Drivers weighed:")
+        out.text("Other drivers weighed:" if shown else "Drivers weighed:")
     for driver in others:
         name = with_side(driver_name(protocol, driver.driver), driver.side)
-        sheet.item(name, driver_standing(driver), indent=2)
+        out.item(name, driver_standing(driver), indent=2)
     if any(has_say(driver) for driver in assessment.drivers):
-        sheet.text(WHAT_WEIGHTS_ARE)
+        out.text(WHAT_WEIGHTS_ARE)
 
 
-def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight, cited: Citations) -> None:
-    sheet.blank()
+def _write_driver(
+    out: TextWriter, protocol: Protocol, driver: DriverWeight, cited: Citations
+) -> None:
+    out.blank()
     name = with_side(driver_name(protocol, driver.driver), driver.side)
-    sheet.item(name, driver_standing(driver))
+    out.item(name, driver_standing(driver))
     if (meaning := meaning_fact(protocol, driver)) is not None:
-        sheet.item(meaning.label, cited.told(meaning), indent=2)
-    _write_findings(sheet, protocol, "For", driver.speaks_for, cited)
-    _write_findings(sheet, protocol, "Against", driver.speaks_against, cited)
+        out.item(meaning.label, cited.told(meaning), indent=2)
+    _write_findings(out, protocol, "For", driver.speaks_for, cited)
+    _write_findings(out, protocol, "Against", driver.speaks_against, cited)
     if can_stand(driver):
-        sheet.item(
+        out.item(
             "Rests on",
             joined(places_rested_on(protocol, driver))
             or "no single finding; without any one of them it would stand the same",
             indent=2,
         )
     if (against := counts_against_fact(protocol, driver)) is not None:
-        sheet.item(against.label, cited.told(against), indent=2)
+        out.item(against.label, cited.told(against), indent=2)
 
 
 def _write_findings(
-    sheet: Sheet,
+    out: TextWriter,
     protocol: Protocol,
     label: str,
     findings: tuple[Counted, ...],
     cited: Citations,
 ) -> None:
     if not findings:
-        sheet.item(label, "nothing found", indent=2)
+        out.item(label, "nothing found", indent=2)
     told, again = counted_and_again(findings)
     for counted in told:
         finding = counted.finding
-        sheet.item(
+        out.item(
             label,
             f"{finding.reason} ({finding_place(protocol, finding)}; {counted_words(counted)}) "
             f"{cited.cite(finding.source)}",
             indent=2,
         )
     if again:
-        sheet.item(f"{label}, not counted again", joined(again_words(protocol, again)), indent=2)
+        out.item(f"{label}, not counted again", joined(again_words(protocol, again)), indent=2)
 
 
-def _write_next(sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment) -> None:
+def _write_next(
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment
+) -> None:
     why_none = why_nothing_settles(session, assessment)
     if why_none:
-        sheet.blank()
-        sheet.text(f"What would settle it: {why_none}")
+        out.blank()
+        out.text(f"What would settle it: {why_none}")
     elif assessment.next_tests:
-        sheet.blank()
-        sheet.text("What would settle it, most per minute first:")
+        out.blank()
+        out.text("What would settle it, most per minute first:")
         for item in assessment.next_tests:
-            sheet.item(
+            out.item(
                 next_place(protocol, item),
                 f"{item.reason} (about {number(item.minutes, 1)} min)",
                 indent=2,
@@ -566,62 +570,62 @@ def _write_next(sheet: Sheet, protocol: Protocol, session: Session, assessment: 
 
 
 def write_plan(
-    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
     """Write P as suggestions for the clinician to take, change or drop."""
-    sheet.heading("P: Plan")
-    sheet.text(SUGGESTIONS)
-    sheet.blank()
+    out.heading("P: Plan")
+    out.text(SUGGESTIONS)
+    out.blank()
     if not assessment.plan.start:
-        sheet.item("Start", nothing_to_start(assessment.outcome))
+        out.item("Start", nothing_to_start(assessment.outcome))
     for place, start in enumerate(assessment.plan.start, start=1):
-        _write_start(sheet, protocol, place, start, cited)
-    sheet.blank()
+        _write_start(out, protocol, place, start, cited)
+    out.blank()
     if not assessment.plan.leave_out:
-        sheet.item("Leave out for now", NOTHING_LEFT_OUT)
+        out.item("Leave out for now", NOTHING_LEFT_OUT)
     for left in assessment.plan.leave_out:
         value = f"{left.name} - {left.reason} {cited.cite(left.source)}"
-        sheet.item("Leave out for now", value)
-    _write_precautions(sheet, session, assessment)
-    _write_retest(sheet, protocol, session, assessment, cited)
+        out.item("Leave out for now", value)
+    _write_precautions(out, session, assessment)
+    _write_retest(out, protocol, session, assessment, cited)
 
 
 def _write_start(
-    sheet: Sheet, protocol: Protocol, place: int, start: Start, cited: Citations
+    out: TextWriter, protocol: Protocol, place: int, start: Start, cited: Citations
 ) -> None:
     driver = with_side(driver_name(protocol, start.driver), start.side)
-    sheet.item(f"Start {place}", f"{start.name} (for: {driver}) {cited.cite(start.source)}")
-    sheet.item("Position", start.position, indent=2)
-    sheet.item("Dose", start.dose, indent=2)
-    sheet.item("Cue", start.cue, indent=2)
-    sheet.item("Should feel", start.feel, indent=2)
-    sheet.item("Stop when", start.stop, indent=2)
-    sheet.item("Progress when", start.progress_when, indent=2)
-    sheet.item("Progress to", start.progress_to, indent=2)
+    out.item(f"Start {place}", f"{start.name} (for: {driver}) {cited.cite(start.source)}")
+    out.item("Position", start.position, indent=2)
+    out.item("Dose", start.dose, indent=2)
+    out.item("Cue", start.cue, indent=2)
+    out.item("Should feel", start.feel, indent=2)
+    out.item("Stop when", start.stop, indent=2)
+    out.item("Progress when", start.progress_when, indent=2)
+    out.item("Progress to", start.progress_to, indent=2)
 
 
-def _write_precautions(sheet: Sheet, session: Session, assessment: Assessment) -> None:
+def _write_precautions(out: TextWriter, session: Session, assessment: Assessment) -> None:
     lines = precautions(session, assessment)
-    sheet.blank()
+    out.blank()
     if not lines:
-        sheet.item("Precautions", NO_PRECAUTIONS)
+        out.item("Precautions", NO_PRECAUTIONS)
     for line in lines:
-        sheet.item("Precaution", line)
+        out.item("Precaution", line)
 
 
 def _write_retest(
-    sheet: Sheet, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
+    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment, cited: Citations
 ) -> None:
-    sheet.blank()
-    sheet.item(RETEST_DATE, "______________")
+    out.blank()
+    out.item(RETEST_DATE, "______________")
     for fact in retest_facts(protocol, session, assessment):
         if fact.label:
-            sheet.item(fact.label, cited.told(fact), indent=2)
+            out.item(fact.label, cited.told(fact), indent=2)
         else:
-            sheet.text(cited.told(fact), indent=2)
+            out.text(cited.told(fact), indent=2)
     stops = [cited.told(fact) for fact in stop_rule_facts(protocol, session, assessment)]
     if stops:
-        sheet.item(STOP_AT_ONCE, joined(stops), indent=2)
+        out.item(STOP_AT_ONCE, joined(stops), indent=2)
 
 
 CAUTIONS = (
@@ -631,32 +635,32 @@ CAUTIONS = (
 )
 
 
-def write_tail(sheet: Sheet, protocol: Protocol, session: Session, cited: Citations) -> None:
+def write_tail(out: TextWriter, protocol: Protocol, session: Session, cited: Citations) -> None:
     """Write sources cited above, program, protocol, cautions, addenda and an empty signature."""
-    write_sources(sheet, cited)
-    sheet.heading("Program and protocol")
-    sheet.item("Program", f"screen-tui {__version__}")
-    sheet.item("Protocol", protocol.battery.id)
+    write_sources(out, cited)
+    out.heading("Program and protocol")
+    out.item("Program", f"screen-tui {__version__}")
+    out.item("Protocol", protocol.battery.id)
     kind, _, value = protocol.digest.partition(":")
-    sheet.item(f"Protocol digest ({kind})", value)
-    sheet.heading("Cautions")
+    out.item(f"Protocol digest ({kind})", value)
+    out.heading("Cautions")
     for caution in CAUTIONS:
-        sheet.text(caution)
-    write_addenda(sheet, protocol, session)
-    sheet.heading("Signature")
+        out.text(caution)
+    write_addenda(out, protocol, session)
+    out.heading("Signature")
     for field in ("Name", "Credential", "Date", "Time"):
-        sheet.item(field, "______________________________")
-    sheet.item("Co-signature, where local policy asks for one", "____________________")
+        out.item(field, "______________________________")
+    out.item("Co-signature, where local policy asks for one", "____________________")
 
 
-def write_sources(sheet: Sheet, cited: Citations) -> None:
+def write_sources(out: TextWriter, cited: Citations) -> None:
     """Write the sources cited above, each with its number."""
-    sheet.heading("Sources")
+    out.heading("Sources")
     listed = cited.listed()
     if not listed:
-        sheet.text("None was needed for this note.")
+        out.text("None was needed for this note.")
     for nth, entry in listed:
-        sheet.text(f"[{nth}] {entry}", hang=4)
+        out.text(f"[{nth}] {entry}", hang=4)
 
 
 JUDGED_AMENDED = (
@@ -665,25 +669,25 @@ JUDGED_AMENDED = (
 )
 
 
-def write_addenda(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+def write_addenda(out: TextWriter, protocol: Protocol, session: Session) -> None:
     """Write each addendum with its time, its reason and what it changed; nothing without any."""
     if not session.addenda:
         return
-    sheet.heading("Addendum")
+    out.heading("Addendum")
     if any(one.changes_a_trial for one in session.addenda):
-        sheet.text(JUDGED_AMENDED)
+        out.text(JUDGED_AMENDED)
     trials = list(session.trials)
     places = _trial_places(protocol, session)
     for place, addendum in enumerate(session.addenda, start=1):
-        sheet.item(f"Addendum {place}, written", moment(addendum.written))
-        sheet.item("Reason", addendum.reason, indent=2)
+        out.item(f"Addendum {place}, written", moment(addendum.written))
+        out.item("Reason", addendum.reason, indent=2)
         if addendum.trial is not None:
             at = addendum.trial - 1
             amended = addendum.applied_to(trials[at])
-            sheet.item(places[at], _amendment(protocol, addendum, trials[at], amended), indent=2)
+            out.item(places[at], _amendment(protocol, addendum, trials[at], amended), indent=2)
             trials[at] = amended
         if addendum.text:
-            sheet.item("Added", addendum.text, indent=2)
+            out.item("Added", addendum.text, indent=2)
 
 
 def amending(session: Session) -> Mapping[int, Sequence[int]]:

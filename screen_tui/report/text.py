@@ -93,7 +93,7 @@ def labelled(label: str, value: str, *, indent: int = 0, width: int = WIDTH) -> 
     return wrap(f"{label}: {value}", indent=indent, hang=2, width=width)
 
 
-class Sheet:
+class TextWriter:
     """Lines of a text in the making; every line in it has been folded and wrapped.
 
     Args:

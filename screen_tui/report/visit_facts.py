@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 
 from screen_tui.engine.change import Change, ErrorUsed
-from screen_tui.engine.moved import Moved, what_moved
+from screen_tui.engine.moved import FindingChange, what_moved
 from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
 from screen_tui.engine.readings import Reading
 from screen_tui.engine.results import DriverWeight
-from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.engine.visits import History, MeasureSeries, Visit
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.chart import Figure, Mark, chart
 from screen_tui.report.facts import Fact, driver_standing
@@ -213,16 +213,16 @@ def left_out_words(history: History) -> str:
     return f"{count} visit{'' if count == 1 else 's'} after the first not shown"
 
 
-def course_name(protocol: Protocol, course: Course) -> str:
+def series_name(protocol: Protocol, series: MeasureSeries) -> str:
     """``Single-leg stance, left: Hold, best``."""
-    return f"{with_side(test_name(protocol, course.test), course.side)}: {course.label}"
+    return f"{with_side(test_name(protocol, series.test), series.side)}: {series.label}"
 
 
-def course_table(history: History, course: Course) -> tuple[list[TableRow], list[str]]:
+def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow], list[str]]:
     """The table of a measure, and the notes its letters refer to."""
     notes: list[str] = []
     rows = []
-    for visit, point in zip(history.visits, course.points, strict=True):
+    for visit, point in zip(history.visits, series.points, strict=True):
         first = previous = ""
         if point.reading.value is None:
             first = _noted(point.reading.missing, notes)
@@ -236,28 +236,28 @@ def course_table(history: History, course: Course) -> tuple[list[TableRow], list
             TableRow(
                 str(visit.number),
                 visit.session.started.date().isoformat(),
-                value_words(point.reading, course.decimals).replace(" ", "")
+                value_words(point.reading, series.decimals).replace(" ", "")
                 + (CORRECTED if point.reading.corrected else ""),
                 first,
                 previous,
             )
         )
     told = [f"{_letter(note, notes)} {note}" for note in notes]
-    if any(point.reading.corrected for point in course.points):
+    if any(point.reading.corrected for point in series.points):
         told.insert(0, f"{CORRECTED} corrected by hand")
     return rows, told
 
 
-def latest_changes(history: History, course: Course) -> list[tuple[str, Change]]:
+def latest_changes(history: History, series: MeasureSeries) -> list[tuple[str, Change]]:
     """The latest number against the first, and against the one before where that is another.
 
     Each with its visits in words, such as ``Visit 1 to 3``.
 
     Raises:
-        IndexError: The course was measured at fewer than two visits.
+        IndexError: The series was measured at fewer than two visits.
     """
-    first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
-    point = course.points[last]
+    first, before, last = series.measured[0], series.measured[-2], series.measured[-1]
+    point = series.points[last]
     against = [(first, point.since_first)]
     if before != first:
         against.append((before, point.since_previous))
@@ -277,15 +277,15 @@ def then_and_now(history: History) -> list[tuple[Visit, Visit]]:
     return [(first, last), *((one, last) for one in between[-1:])]
 
 
-def single_words(history: History, course: Course) -> str:
+def single_words(history: History, series: MeasureSeries) -> str:
     """The one number of a measure and its visit, or why there is none."""
-    told = zip(history.visits, course.points, strict=True)
+    told = zip(history.visits, series.points, strict=True)
     measured = [(visit, point) for visit, point in told if point.reading.value is not None]
     if measured:
         (visit, point), *_ = measured
-        value = value_words(point.reading, course.decimals)
-        return f"{value} {course.unit} at visit {visit.number}"
-    return joined(list(dict.fromkeys(point.reading.missing for point in course.points)))
+        value = value_words(point.reading, series.decimals)
+        return f"{value} {series.unit} at visit {visit.number}"
+    return joined(list(dict.fromkeys(point.reading.missing for point in series.points)))
 
 
 def _cell(change: Change, notes: list[str]) -> str:
@@ -306,8 +306,8 @@ def _letter(note: str, notes: list[str]) -> str:
     return f"({ascii_lowercase[notes.index(note)]})"
 
 
-def course_chart(
-    history: History, course: Course, *, width: int, height: int = 9, ascii: bool = False
+def series_chart(
+    history: History, series: MeasureSeries, *, width: int, height: int = 9, ascii: bool = False
 ) -> list[str]:
     """The chart of a measure; a sentence where there are fewer than two numbers."""
     marks = [
@@ -317,11 +317,11 @@ def course_chart(
             at_least=point.reading.full,
             apart=_apart(point.since_first),
         )
-        for visit, point in zip(history.visits, course.points, strict=True)
+        for visit, point in zip(history.visits, series.points, strict=True)
     ]
-    line = None if course.line is None else (course.line.meets, course.line.limit)
-    error = None if course.error is None else course.error.mdc95
-    figure = Figure(course.unit, course.decimals, course.better_when, line, error)
+    line = None if series.line is None else (series.line.meets, series.line.limit)
+    error = None if series.error is None else series.error.mdc95
+    figure = Figure(series.unit, series.decimals, series.better_when, line, error)
     # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
     return chart(
         sorted(marks, key=lambda mark: mark.on), figure, width=width, height=height, ascii=ascii
@@ -373,7 +373,7 @@ def moved_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     return facts or [Fact("", NOTHING_MOVED)]
 
 
-def _moved_fact(protocol: Protocol, moved: Moved) -> Fact:
+def _moved_fact(protocol: Protocol, moved: FindingChange) -> Fact:
     finding = moved.finding
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())

@@ -6,20 +6,17 @@ from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.change import compare, digest_remarks
-from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.engine.visits import History, MeasureSeries, Visit
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.facts import Citations, Fact
 from screen_tui.report.note import CAUTIONS, write_sources
-from screen_tui.report.text import Sheet
+from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import (
     A_PART_ONLY,
     WHAT_IS_A_CHANGE,
     TableRow,
     answer_facts,
     change_fact,
-    course_chart,
-    course_name,
-    course_table,
     driver_facts,
     further_facts,
     latest_changes,
@@ -29,6 +26,9 @@ from screen_tui.report.visit_facts import (
     plan_to_follow,
     progress_facts,
     progress_name,
+    series_chart,
+    series_name,
+    series_table,
     single_words,
     then_and_now,
     visit_fact,
@@ -57,66 +57,66 @@ def write_visits(
         Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
         arguments always give the same text.
     """
-    sheet = Sheet(ascii_only=ascii_only)
+    out = TextWriter(ascii_only=ascii_only)
     cited = Citations(protocol)
-    _write_head(sheet, protocol, history, written)
-    _write_results(sheet, protocol, history, cited, ascii_only=ascii_only)
-    _write_answers(sheet, protocol, history, cited)
-    _write_plan(sheet, protocol, history, cited)
-    write_sources(sheet, cited)
-    sheet.heading("Cautions")
+    _write_head(out, protocol, history, written)
+    _write_results(out, protocol, history, cited, ascii_only=ascii_only)
+    _write_answers(out, protocol, history, cited)
+    _write_plan(out, protocol, history, cited)
+    write_sources(out, cited)
+    out.heading("Cautions")
     for caution in CAUTIONS:
-        sheet.text(caution.replace("This note", "This report"))
-    return str(sheet)
+        out.text(caution.replace("This note", "This report"))
+    return str(out)
 
 
-def _write_head(sheet: Sheet, protocol: Protocol, history: History, written: datetime) -> None:
-    sheet.text("Knee screen: visits over time")
-    sheet.text("Rule-based comparison, not a diagnosis")
+def _write_head(out: TextWriter, protocol: Protocol, history: History, written: datetime) -> None:
+    out.text("Knee screen: visits over time")
+    out.text("Rule-based comparison, not a diagnosis")
     if history.synthetic:
-        sheet.text("Invented demonstration data: this is not a real person.")
-    sheet.blank()
-    sheet.item("Client label", history.label)
+        out.text("Invented demonstration data: this is not a real person.")
+    out.blank()
+    out.item("Client label", history.label)
     for visit in history.visits:
         told = visit_fact(visit)
-        sheet.item(told.label, told.text)
+        out.item(told.label, told.text)
     if history.left_out:
-        sheet.item("Left out", left_out_words(history))
-    sheet.item("Report written", moment(written))
-    sheet.item("Program", f"screen-tui {__version__}")
-    sheet.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+        out.item("Left out", left_out_words(history))
+    out.item("Report written", moment(written))
+    out.item("Program", f"screen-tui {__version__}")
+    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
     for remark in history.remarks:
-        sheet.item("Remark", remark)
+        out.item("Remark", remark)
 
 
 def _write_results(
-    sheet: Sheet, protocol: Protocol, history: History, cited: Citations, *, ascii_only: bool
+    out: TextWriter, protocol: Protocol, history: History, cited: Citations, *, ascii_only: bool
 ) -> None:
-    sheet.heading("Results over time")
+    out.heading("Results over time")
     if len(history.visits) < 2:
-        sheet.text(NOTHING_TO_COMPARE)
+        out.text(NOTHING_TO_COMPARE)
     else:
-        sheet.text(WHAT_IS_A_CHANGE)
-    if not history.courses:
-        sheet.text("No test was done.")
-    for course in history.courses:
-        if len(course.measured) < 2:
+        out.text(WHAT_IS_A_CHANGE)
+    if not history.series:
+        out.text("No test was done.")
+    for series in history.series:
+        if len(series.measured) < 2:
             continue
-        sheet.blank()
-        sheet.text(course_name(protocol, course))
-        rows, notes = course_table(history, course)
-        sheet.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
+        out.blank()
+        out.text(series_name(protocol, series))
+        rows, notes = series_table(history, series)
+        out.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
         for note in notes:
-            sheet.text(note, indent=2, hang=4)
-        _write_latest(sheet, history, course, cited)
-        drawn = course_chart(history, course, width=CHART_WIDTH, ascii=ascii_only)
-        sheet.drawn(["", *drawn], indent=2)
-    once = [course for course in history.courses if len(course.measured) < 2]
+            out.text(note, indent=2, hang=4)
+        _write_latest(out, history, series, cited)
+        drawn = series_chart(history, series, width=CHART_WIDTH, ascii=ascii_only)
+        out.drawn(["", *drawn], indent=2)
+    once = [series for series in history.series if len(series.measured) < 2]
     if once:
-        sheet.blank()
-        sheet.text("No trend, for want of a second number:")
-    for course in once:
-        sheet.item(course_name(protocol, course), single_words(history, course), indent=2)
+        out.blank()
+        out.text("No trend, for want of a second number:")
+    for series in once:
+        out.item(series_name(protocol, series), single_words(history, series), indent=2)
 
 
 def _row(row: TableRow) -> str:
@@ -125,52 +125,54 @@ def _row(row: TableRow) -> str:
     ).rstrip()
 
 
-def _write_latest(sheet: Sheet, history: History, course: Course, cited: Citations) -> None:
+def _write_latest(
+    out: TextWriter, history: History, series: MeasureSeries, cited: Citations
+) -> None:
     """The latest number against the first and against the one before it, in full."""
-    for span, change in latest_changes(history, course):
-        sheet.item(span, cited.told(change_fact(change)), indent=2)
+    for span, change in latest_changes(history, series):
+        out.item(span, cited.told(change_fact(change)), indent=2)
         for more in further_facts(change):
-            sheet.item(more.label, cited.told(more), indent=4)
+            out.item(more.label, cited.told(more), indent=4)
 
 
-def _write_answers(sheet: Sheet, protocol: Protocol, history: History, cited: Citations) -> None:
-    sheet.heading("The answer then and now")
+def _write_answers(out: TextWriter, protocol: Protocol, history: History, cited: Citations) -> None:
+    out.heading("The answer then and now")
     for fact in answer_facts(history.visits):
-        sheet.item(fact.label, fact.text)
+        out.item(fact.label, fact.text)
     for then, now in then_and_now(history):
-        _write_moved(sheet, protocol, then, now, cited)
+        _write_moved(out, protocol, then, now, cited)
 
 
 def _write_moved(
-    sheet: Sheet, protocol: Protocol, then: Visit, now: Visit, cited: Citations
+    out: TextWriter, protocol: Protocol, then: Visit, now: Visit, cited: Citations
 ) -> None:
-    sheet.blank()
-    sheet.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
+    out.blank()
+    out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
     for fact in driver_facts(protocol, then, now):
-        sheet.item(fact.label, fact.text, indent=2)
+        out.item(fact.label, fact.text, indent=2)
     for fact in moved_facts(protocol, then, now):
-        _write_fact(sheet, fact, cited, indent=2)
+        _write_fact(out, fact, cited, indent=2)
 
 
-def _write_plan(sheet: Sheet, protocol: Protocol, history: History, cited: Citations) -> None:
+def _write_plan(out: TextWriter, protocol: Protocol, history: History, cited: Citations) -> None:
     then = plan_to_follow(history)
     if then is None:
         return
     now = history.visits[-1]
-    sheet.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
-    sheet.text(A_PART_ONLY)
+    out.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
+    out.text(A_PART_ONLY)
     for progress in plan_followed(protocol, then, now):
-        sheet.blank()
-        sheet.text(progress_name(protocol, progress))
+        out.blank()
+        out.text(progress_name(protocol, progress))
         for fact in progress_facts(protocol, progress):
-            _write_fact(sheet, fact, cited, indent=2)
+            _write_fact(out, fact, cited, indent=2)
 
 
-def _write_fact(sheet: Sheet, fact: Fact, cited: Citations, *, indent: int) -> None:
+def _write_fact(out: TextWriter, fact: Fact, cited: Citations, *, indent: int) -> None:
     if fact.label:
-        sheet.item(fact.label, cited.told(fact), indent=indent)
+        out.item(fact.label, cited.told(fact), indent=indent)
     else:
-        sheet.text(cited.told(fact), indent=indent)
+        out.text(cited.told(fact), indent=indent)
 
 
 def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
@@ -179,30 +181,30 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
     Returns:
         Printable ASCII, at most 72 columns, ended by one line feed.
     """
-    sheet, cited = Sheet(), Citations(protocol)
-    sheet.text("Rule-based comparison, not a diagnosis")
+    out, cited = TextWriter(), Citations(protocol)
+    out.text("Rule-based comparison, not a diagnosis")
     if later.synthetic:
-        sheet.text("Invented demonstration data: this is not a real person.")
-    sheet.item("Then", moment(earlier.started))
-    sheet.item("Now", moment(later.started))
+        out.text("Invented demonstration data: this is not a real person.")
+    out.item("Then", moment(earlier.started))
+    out.item("Now", moment(later.started))
     for remark in digest_remarks(protocol, earlier, later):
-        sheet.item("Remark", remark)
-    sheet.blank()
-    sheet.text(WHAT_IS_A_CHANGE)
+        out.item("Remark", remark)
+    out.blank()
+    out.text(WHAT_IS_A_CHANGE)
     changes = compare(protocol, earlier, later)
     if not changes:
-        sheet.text("No test was done at either visit.")
+        out.text("No test was done at either visit.")
     place = ""
     for change in changes:
         name = with_side(test_name(protocol, change.test), change.side)
         if name != place:
-            sheet.blank()
-            sheet.text(name)
+            out.blank()
+            out.text(name)
             place = name
         fact = change_fact(change)
-        sheet.item(fact.label, cited.told(fact), indent=2)
+        out.item(fact.label, cited.told(fact), indent=2)
         for more in further_facts(change):
-            sheet.item(more.label, cited.told(more), indent=4)
+            out.item(more.label, cited.told(more), indent=4)
     if cited.listed():
-        write_sources(sheet, cited)
-    return str(sheet)
+        write_sources(out, cited)
+    return str(out)

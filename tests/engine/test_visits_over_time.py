@@ -10,11 +10,11 @@ from support.small_protocol import rule, test_spec
 from support.visit_case import rises, stance, three_visits, visit, visit_protocol
 
 from screen_tui.engine import assess
-from screen_tui.engine.moved import Moved, what_moved
+from screen_tui.engine.moved import FindingChange, what_moved
 from screen_tui.engine.visits import (
     MOST_VISITS,
-    Course,
     History,
+    MeasureSeries,
     history_of,
     marks_of,
     visits_of,
@@ -82,13 +82,13 @@ def history(*sessions: Session) -> History:
     return history_of(PROTOCOL, client)
 
 
-def course(told: History, test: str, side: str | None = None) -> Course:
-    return next(one for one in told.courses if (one.test, one.side) == (test, side))
+def series(told: History, test: str, side: str | None = None) -> MeasureSeries:
+    return next(one for one in told.series if (one.test, one.side) == (test, side))
 
 
 def test_each_number_stands_against_the_first_and_against_the_one_before() -> None:
     # The error is 2.772 * 1.5 = 4.158 s: 9.0 is within it, 14.0 beyond it against either.
-    left = course(history(*three_visits()), "stance", "left")
+    left = series(history(*three_visits()), "stance", "left")
     assert [point.reading.value for point in left.points] == [6.2, 9.0, 14.0]
     assert left.points[0].since_first is left.points[0].since_previous is None
     verdicts = [
@@ -103,14 +103,14 @@ def test_each_number_stands_against_the_first_and_against_the_one_before() -> No
 
 
 def test_a_visit_without_the_number_is_passed_over_and_says_why() -> None:
-    right = course(history(*three_visits()), "stance", "right")
+    right = series(history(*three_visits()), "stance", "right")
     assert right.points[1].reading.missing == "not tested (short of time)"
     assert right.points[1].since_first is None
     assert right.measured == (0, 2)
     before = right.points[2].since_previous
     assert before is not None
     assert before.then.value == 45.0
-    floor = course(history(*three_visits()), "floor-rise")
+    floor = series(history(*three_visits()), "floor-rise")
     assert floor.measured == (2,)
     assert floor.points[2].since_first is None
 
@@ -118,7 +118,7 @@ def test_a_visit_without_the_number_is_passed_over_and_says_why() -> None:
 def test_a_number_corrected_afterwards_is_the_one_that_counts_and_is_marked() -> None:
     said = {"written": trial_written(), "reason": "typed twice", "trial": 1, "value": 8.0}
     told = history(visit(1, stance(6.2), addenda=[said]), visit(2, stance(9.0)))
-    left = course(told, "stance", "left")
+    left = series(told, "stance", "left")
     assert [point.reading.value for point in left.points] == [8.0, 9.0]
     change = left.points[1].since_first
     assert change is not None
@@ -127,7 +127,7 @@ def test_a_number_corrected_afterwards_is_the_one_that_counts_and_is_marked() ->
 
 def test_what_was_never_tested_has_no_course() -> None:
     told = history(*three_visits())
-    assert not [one for one in told.courses if one.test == "walk"]
+    assert not [one for one in told.series if one.test == "walk"]
 
 
 def test_of_many_visits_the_first_and_the_latest_are_shown() -> None:
@@ -141,7 +141,7 @@ def test_of_many_visits_the_first_and_the_latest_are_shown() -> None:
 
 def test_one_visit_is_a_history_without_changes() -> None:
     told = history(three_visits()[0])
-    assert all(point.since_first is None for one in told.courses for point in one.points)
+    assert all(point.since_first is None for one in told.series for point in one.points)
 
 
 def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
@@ -156,7 +156,7 @@ def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
 # ------------------------------------------------------------------ what moved the answer
 
 
-def moved(then: Session, now: Session) -> tuple[Moved, ...]:
+def moved(then: Session, now: Session) -> tuple[FindingChange, ...]:
     return what_moved(PROTOCOL, (then, assess(PROTOCOL, then)), (now, assess(PROTOCOL, now)))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
-from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.engine.visits import History, MeasureSeries, Visit
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.facts import Fact
 from screen_tui.report.visit_facts import (
@@ -14,9 +14,6 @@ from screen_tui.report.visit_facts import (
     TableRow,
     answer_facts,
     change_fact,
-    course_chart,
-    course_name,
-    course_table,
     driver_facts,
     further_facts,
     latest_changes,
@@ -26,6 +23,9 @@ from screen_tui.report.visit_facts import (
     plan_to_follow,
     progress_facts,
     progress_name,
+    series_chart,
+    series_name,
+    series_table,
     single_words,
     then_and_now,
     visit_fact,
@@ -60,7 +60,7 @@ def draw_history(
         _changes(protocol, history, width),
         _answers(protocol, history, width),
         _plan(protocol, history, width),
-        *(_course(protocol, history, one, width, ascii_only) for one in _told_over_time(history)),
+        *(_series(protocol, history, one, width, ascii_only) for one in _told_over_time(history)),
         _once(protocol, history, width),
         _visits(history, width),
         paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
@@ -68,8 +68,8 @@ def draw_history(
     return stacked(parts)
 
 
-def _told_over_time(history: History) -> list[Course]:
-    return [course for course in history.courses if len(course.measured) > 1]
+def _told_over_time(history: History) -> list[MeasureSeries]:
+    return [series for series in history.series if len(series.measured) > 1]
 
 
 def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
@@ -77,24 +77,26 @@ def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
     if len(history.visits) < 2:
         return paragraph("One visit: nothing to compare yet.", width, "strong")
     changes = [
-        (course, change)
-        for course in _told_over_time(history)
-        if (change := course.points[course.measured[-1]].since_first) is not None
+        (series, change)
+        for series in _told_over_time(history)
+        if (change := series.points[series.measured[-1]].since_first) is not None
     ]
     rows: list[Row] = []
     for verdict, heading, mark in _HEADINGS:
-        mine = [(course, change) for course, change in changes if change.verdict == verdict]
+        mine = [(series, change) for series, change in changes if change.verdict == verdict]
         if mine:
             rows += [*([BLANK] if rows else []), rule(width, heading)]
-            for course, change in mine:
-                rows += _change(protocol, course, change, width, mark)
+            for series, change in mine:
+                rows += _change(protocol, series, change, width, mark)
     if not rows:
         rows = paragraph("No measure has two numbers yet.", width, "strong")
     return [*rows, *paragraph(WHAT_IS_A_CHANGE, width, "quiet")]
 
 
-def _change(protocol: Protocol, course: Course, change: Change, width: int, mark: str) -> list[Row]:
-    name, fact = course_name(protocol, course), change_fact(change)
+def _change(
+    protocol: Protocol, series: MeasureSeries, change: Change, width: int, mark: str
+) -> list[Row]:
+    name, fact = series_name(protocol, series), change_fact(change)
     # What it amounts to stands in the heading; the reason it cannot be said does not.
     told = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
     strong = change.verdict in ("better", "worse")
@@ -138,18 +140,18 @@ def _fact(protocol: Protocol, fact: Fact, width: int) -> list[Row]:
     return labelled(fact.label, told, width) if fact.label else paragraph(told, width)
 
 
-def _course(
-    protocol: Protocol, history: History, course: Course, width: int, ascii_only: bool
+def _series(
+    protocol: Protocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
 ) -> list[Row]:
-    table, notes = course_table(history, course)
-    rows = [rule(width, course_name(protocol, course)), *_table(table, width)]
+    table, notes = series_table(history, series)
+    rows = [rule(width, series_name(protocol, series)), *_table(table, width)]
     for note in notes:
         rows += paragraph(note, width, "quiet", indent=4)
-    for span, change in latest_changes(history, course):
+    for span, change in latest_changes(history, series):
         rows += labelled(span, sourced(protocol, change_fact(change)), width)
         for fact in further_facts(change):
             rows += _fact(protocol, fact, width)
-    drawn = course_chart(history, course, width=min(width, _CHART_MOST), ascii=ascii_only)
+    drawn = series_chart(history, series, width=min(width, _CHART_MOST), ascii=ascii_only)
     return [*rows, BLANK, *(row(line) for line in drawn)]
 
 
@@ -169,12 +171,12 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
 
 
 def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
-    once = [course for course in history.courses if len(course.measured) < 2]
+    once = [series for series in history.series if len(series.measured) < 2]
     if not once:
         return []
     rows = [rule(width, "No trend, for want of a second number")]
-    for course in once:
-        rows += labelled(course_name(protocol, course), single_words(history, course), width)
+    for series in once:
+        rows += labelled(series_name(protocol, series), single_words(history, series), width)
     return rows
 
 
