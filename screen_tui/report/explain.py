@@ -12,8 +12,8 @@ from screen_tui.report.words import (
     OUTCOMES,
     cue_effect_words,
     driver_name,
+    driver_on,
     ended_words,
-    finding_place,
     joined,
     limit_words,
     next_place,
@@ -22,7 +22,7 @@ from screen_tui.report.words import (
     set_up_words,
     sign_words,
     standing_words,
-    test_name,
+    test_on,
     trial_value,
     with_side,
 )
@@ -42,7 +42,7 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     for result in assessment.results:
         _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
-        name = with_side(test_name(protocol, effect.test), effect.side)
+        name = test_on(protocol, effect.test, effect.side)
         out.item(
             f"{name}, repeated with the cue {effect.cue}",
             cue_effect_words(protocol, effect),
@@ -62,7 +62,7 @@ def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None
     out.heading("Trials")
     amended = session.as_amended.trials
     for place, (kept, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
-        name = with_side(test_name(protocol, trial.test), trial.side)
+        name = test_on(protocol, trial.test, trial.side)
         before = "" if kept == trial else f"as kept, before an addendum: {_number(protocol, kept)}"
         told = joined([_trial_words(protocol, trial), before])
         out.item(f"{place}. {name}", told, indent=2)
@@ -90,7 +90,7 @@ def _number(protocol: Protocol, trial: Trial) -> str:
 
 
 def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
-    name = with_side(test_name(protocol, result.test), result.side)
+    name = test_on(protocol, result.test, result.side)
     parts = []
     if result.value is not None:
         from_trials = ", ".join(number(value, result.decimals) for value in result.trials)
@@ -130,7 +130,7 @@ def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) 
 
 def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
     out.blank()
-    out.text(with_side(driver_name(protocol, driver.driver), driver.side))
+    out.text(driver_on(protocol, driver.driver, driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):
         out.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
     least = min(weights_less_one(driver))
@@ -145,7 +145,7 @@ def _finding_words(protocol: Protocol, counted: Counted) -> str:
     finding = counted.finding
     halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
     return (
-        f"{finding_place(protocol, finding)}: {finding.reason} [{finding.strength} "
+        f"{test_on(protocol, finding.test, finding.side)}: {finding.reason} [{finding.strength} "
         f"{_signed(finding.decibans)}{halved}; shows {finding.shows}; {finding.source}]"
     )
 
@@ -179,7 +179,7 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
         ]
     leader = assessment.leading[0]
     rivals = [driver for driver in assessment.drivers if driver.driver != leader.driver]
-    name = with_side(driver_name(protocol, leader.driver), leader.side)
+    name = driver_on(protocol, leader.driver, leader.side)
     tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
     steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
     if rivals:
@@ -202,7 +202,7 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
 def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
     out.heading("4. Plan")
     for start in assessment.plan.start:
-        name = with_side(driver_name(protocol, start.driver), start.side)
+        name = driver_on(protocol, start.driver, start.side)
         out.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
     for left in assessment.plan.leave_out:
         out.item(f"Leave out {left.name}", left.reason, indent=2)
@@ -231,7 +231,7 @@ def write_summary(protocol: Protocol, assessment: Assessment) -> str:
     _block(out, "Results", [_result(protocol, result) for result in assessment.results])
     drivers = [
         (
-            with_side(driver_name(protocol, driver.driver), driver.side),
+            driver_on(protocol, driver.driver, driver.side),
             f"{driver.standing}, weight {number(driver.weight, 1)}",
         )
         for driver in assessment.drivers
@@ -243,8 +243,7 @@ def write_summary(protocol: Protocol, assessment: Assessment) -> str:
     _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
     _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
     skipped = [
-        (with_side(test_name(protocol, test), side), reason)
-        for test, side, reason in assessment.not_done
+        (test_on(protocol, test, side), reason) for test, side, reason in assessment.not_done
     ]
     _block(out, "Not done", skipped)
     return str(out)
@@ -259,7 +258,7 @@ def _block(out: TextWriter, heading: str, items: list[tuple[str, str]]) -> None:
 
 
 def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
-    place = f"{with_side(test_name(protocol, result.test), result.side)}, {result.label}"
+    place = f"{test_on(protocol, result.test, result.side)}, {result.label}"
     if result.value is None:
         return place, standing_words(result)
     value = quantity(result.value, result.decimals, result.unit)

@@ -22,19 +22,17 @@ from screen_tui.engine.results import (
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import Side
 from screen_tui.protocol.battery import BatteryItem
-from screen_tui.protocol.knowledge import Driver
-from screen_tui.protocol.sources import Source
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.words import (
     WEIGHT_BEARING,
-    finding_place,
     joined,
     limit_words,
     number,
     quantity,
     standing_words,
     test_name,
+    test_on,
     weeks_ago,
     with_side,
 )
@@ -54,45 +52,6 @@ class Fact:
     label: str
     text: str
     source: str | None = None
-
-
-class Citations:
-    """Gives each source its number, in the order in which sources are first cited."""
-
-    def __init__(self, protocol: Protocol) -> None:
-        self._known = {source.id: source for source in protocol.sources}
-        self._numbers: dict[str, int] = {}
-
-    def cite(self, source_id: str) -> str:
-        """Give ``[3]``, or ``[3, clinical judgement]`` where the source is not a published one."""
-        if not source_id:
-            return "[no source given]"
-        number = self._numbers.setdefault(source_id, len(self._numbers) + 1)
-        source = self._known.get(source_id)
-        if source is None or source.provenance == "published":
-            return f"[{number}]"
-        return f"[{number}, {source.provenance}]"
-
-    def told(self, fact: Fact) -> str:
-        """Give the text of a fact, followed by its source where it has one."""
-        return fact.text if fact.source is None else f"{fact.text} {self.cite(fact.source)}"
-
-    def listed(self) -> list[tuple[int, str]]:
-        """Give every source cited so far, with its number, in order."""
-        return [(number, self._entry(source_id)) for source_id, number in self._numbers.items()]
-
-    def _entry(self, source_id: str) -> str:
-        source = self._known.get(source_id)
-        if source is None:
-            return f"{source_id}: the protocol at hand does not describe this source."
-        return _with_provenance(source)
-
-
-def _with_provenance(source: Source) -> str:
-    entry = source.citation
-    if source.provenance == "published":
-        entry += " [published]"
-    return f"{entry} {source.note}".rstrip()
 
 
 FROM_ONE_TRIAL = "from one trial"
@@ -340,32 +299,22 @@ def driver_standing(driver: DriverWeight) -> str:
     return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
 
 
-def meaning_fact(protocol: Protocol, driver: DriverWeight) -> Fact | None:
-    """What a driver means; None where the protocol has no such driver."""
-    known = _known(protocol, driver)
-    return None if known is None else Fact("Meaning", known.meaning, known.source)
+def meaning_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+    """What a driver means; nothing where the protocol has no such driver."""
+    known = protocol.drivers
+    return [Fact("Meaning", one.meaning, one.source) for one in known if one.id == driver.driver]
 
 
-def counts_against_fact(protocol: Protocol, driver: DriverWeight) -> Fact | None:
-    """What would speak against a driver; None where it does not even look possible."""
-    known = _known(protocol, driver)
-    if known is None or not can_stand(driver):
-        return None
-    return Fact("Would count against it", known.counts_against)
-
-
-def _known(protocol: Protocol, weight: DriverWeight) -> Driver | None:
-    return next((driver for driver in protocol.drivers if driver.id == weight.driver), None)
+def counts_against_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+    """What would speak against a driver; nothing where it does not even look possible."""
+    known = protocol.drivers if can_stand(driver) else ()
+    label = "Would count against it"
+    return [Fact(label, one.counts_against) for one in known if one.id == driver.driver]
 
 
 def can_stand(driver: DriverWeight) -> bool:
     """Whether it stands well enough to ask what it rests on."""
     return driver.standing in ("likely", "possible")
-
-
-def places_rested_on(protocol: Protocol, driver: DriverWeight) -> list[str]:
-    """Where the findings were made of which any one, taken away, would lower the standing."""
-    return list(dict.fromkeys(finding_place(protocol, one) for one in driver.rests_on))
 
 
 def counted_and_again(findings: Sequence[Counted]) -> tuple[list[Counted], list[Finding]]:
@@ -376,7 +325,7 @@ def counted_and_again(findings: Sequence[Counted]) -> tuple[list[Counted], list[
 
 def again_words(protocol: Protocol, again: Sequence[Finding]) -> list[str]:
     """Each finding that was not counted again, and where it was made."""
-    return [f"{one.reason.rstrip('.')} ({finding_place(protocol, one)})" for one in again]
+    return [f"{one.reason.rstrip('.')} ({test_on(protocol, one.test, one.side)})" for one in again]
 
 
 def why_nothing_settles(session: Session, assessment: Assessment) -> str:
@@ -439,7 +388,7 @@ def retest_facts(protocol: Protocol, session: Session, assessment: Assessment) -
         if driver.id in leading and driver.retest
     ]
     again = dict.fromkeys(
-        with_side(test_name(protocol, result.test), result.side)
+        test_on(protocol, result.test, result.side)
         for result in assessment.results
         if result.standing in ("short of the line", "near the line")
     )

@@ -16,15 +16,13 @@ from screen_tui.protocol.whole import Protocol
 from screen_tui.report.chart import Figure, Mark, chart
 from screen_tui.report.facts import Fact, driver_standing
 from screen_tui.report.words import (
-    driver_name,
-    finding_place,
+    driver_on,
     joined,
     moment,
     number,
     quantity,
     sign_words,
-    test_name,
-    with_side,
+    test_on,
 )
 
 VERDICTS = {
@@ -139,7 +137,7 @@ def progress_facts(protocol: Protocol, progress: Progress) -> list[Fact]:
 def progress_name(protocol: Protocol, progress: Progress) -> str:
     """The exercise and what it is for."""
     start = progress.start
-    return f"{start.name} (for: {with_side(driver_name(protocol, start.driver), start.side)})"
+    return f"{start.name} (for: {driver_on(protocol, start.driver, start.side)})"
 
 
 def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
@@ -156,7 +154,7 @@ def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
         f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",
         *(f"no {sign_words(protocol, sign)}" for sign in criterion.signs_none),
     ]
-    name = with_side(test_name(protocol, criterion.test), seen.side)
+    name = test_on(protocol, criterion.test, seen.side)
     label = measure.label.lower() if measure else criterion.measure
     told = f"{name}, {label} {', '.join(one for one in asked if one)}: {seen.status}"
     value = (
@@ -215,7 +213,7 @@ def left_out_words(history: History) -> str:
 
 def series_name(protocol: Protocol, series: MeasureSeries) -> str:
     """``Single-leg stance, left: Hold, best``."""
-    return f"{with_side(test_name(protocol, series.test), series.side)}: {series.label}"
+    return f"{test_on(protocol, series.test, series.side)}: {series.label}"
 
 
 def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow], list[str]]:
@@ -277,15 +275,25 @@ def then_and_now(history: History) -> list[tuple[Visit, Visit]]:
     return [(first, last), *((one, last) for one in between[-1:])]
 
 
-def single_words(history: History, series: MeasureSeries) -> str:
-    """The one number of a measure and its visit, or why there is none."""
-    told = zip(history.visits, series.points, strict=True)
-    measured = [(visit, point) for visit, point in told if point.reading.value is not None]
-    if measured:
-        (visit, point), *_ = measured
-        value = value_words(point.reading, series.decimals)
-        return f"{value} {series.unit} at visit {visit.number}"
-    return joined(list(dict.fromkeys(point.reading.missing for point in series.points)))
+def told_over_time(history: History) -> list[MeasureSeries]:
+    """The measures with two numbers at least, so that there is something to compare."""
+    return [series for series in history.series if len(series.measured) > 1]
+
+
+def once_facts(protocol: Protocol, history: History) -> list[Fact]:
+    """Of every other measure its one number and the visit, or why there is none."""
+    facts = []
+    for series in history.series:
+        if len(series.measured) > 1:
+            continue
+        if series.measured:
+            (at,) = series.measured
+            value = value_words(series.points[at].reading, series.decimals)
+            told = f"{value} {series.unit} at visit {history.visits[at].number}"
+        else:
+            told = joined(dict.fromkeys(point.reading.missing for point in series.points))
+        facts.append(Fact(series_name(protocol, series), told))
+    return facts
 
 
 def _cell(change: Change, notes: list[str]) -> str:
@@ -347,7 +355,7 @@ def driver_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     )
     return [
         Fact(
-            with_side(driver_name(protocol, driver), side),
+            driver_on(protocol, driver, side),
             f"{_stood(then, (driver, side))} then; {_stood(now, (driver, side))} now",
         )
         for driver, side in leading
@@ -378,8 +386,8 @@ def _moved_fact(protocol: Protocol, moved: FindingChange) -> Fact:
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())
     speaks = "for" if finding.decibans > 0 else "against"
-    driver = with_side(driver_name(protocol, finding.driver), finding.side)
-    place = finding_place(protocol, finding)
+    driver = driver_on(protocol, finding.driver, finding.side)
+    place = test_on(protocol, finding.test, finding.side)
     by = (
         f"weight {number(moved.counted, 1)}"
         if moved.counted <= 0

@@ -1,15 +1,15 @@
-"""Visits as plain text: two side by side, or all of a client over time."""
+"""Visits as plain text: a block of the note, two side by side, or all of a client over time."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from screen_tui import __version__
-from screen_tui.engine.change import compare, digest_remarks
-from screen_tui.engine.visits import History, MeasureSeries, Visit
+from screen_tui.engine.assess import assess
+from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.visits import History, Visits, history_of
 from screen_tui.protocol.whole import Protocol
-from screen_tui.report.facts import Citations, Fact
-from screen_tui.report.note import CAUTIONS, write_sources
 from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import (
     A_PART_ONLY,
@@ -22,6 +22,7 @@ from screen_tui.report.visit_facts import (
     latest_changes,
     left_out_words,
     moved_facts,
+    once_facts,
     plan_followed,
     plan_to_follow,
     progress_facts,
@@ -29,14 +30,15 @@ from screen_tui.report.visit_facts import (
     series_chart,
     series_name,
     series_table,
-    single_words,
     then_and_now,
+    told_over_time,
     visit_fact,
 )
-from screen_tui.report.words import moment, short_digest, test_name, with_side
+from screen_tui.report.words import INVENTED, cautions, joined, moment, short_digest, test_on
 from screen_tui.session.model import Session
 
 CHART_WIDTH = 64
+_NOTE_CHART_WIDTH = 60
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 
 _TITLES = TableRow("Visit", "Date", "Value", "Since the first", "Since the one before")
@@ -57,16 +59,15 @@ def write_visits(
         Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
         arguments always give the same text.
     """
-    out = TextWriter(ascii_only=ascii_only)
-    cited = Citations(protocol)
+    out = TextWriter(protocol, ascii_only=ascii_only)
     _write_head(out, protocol, history, written)
-    _write_results(out, protocol, history, cited, ascii_only=ascii_only)
-    _write_answers(out, protocol, history, cited)
-    _write_plan(out, protocol, history, cited)
-    write_sources(out, cited)
+    _write_results(out, protocol, history)
+    _write_answers(out, protocol, history)
+    _write_progress(out, protocol, history)
+    out.sources("None was needed for this note.")
     out.heading("Cautions")
-    for caution in CAUTIONS:
-        out.text(caution.replace("This note", "This report"))
+    for caution in cautions("report"):
+        out.text(caution)
     return str(out)
 
 
@@ -74,12 +75,10 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
     out.text("Knee screen: visits over time")
     out.text("Rule-based comparison, not a diagnosis")
     if history.synthetic:
-        out.text("Invented demonstration data: this is not a real person.")
+        out.text(INVENTED)
     out.blank()
     out.item("Client label", history.label)
-    for visit in history.visits:
-        told = visit_fact(visit)
-        out.item(told.label, told.text)
+    out.facts(visit_fact(visit) for visit in history.visits)
     if history.left_out:
         out.item("Left out", left_out_words(history))
     out.item("Report written", moment(written))
@@ -89,34 +88,27 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
         out.item("Remark", remark)
 
 
-def _write_results(
-    out: TextWriter, protocol: Protocol, history: History, cited: Citations, *, ascii_only: bool
-) -> None:
+def _write_results(out: TextWriter, protocol: Protocol, history: History) -> None:
     out.heading("Results over time")
-    if len(history.visits) < 2:
-        out.text(NOTHING_TO_COMPARE)
-    else:
-        out.text(WHAT_IS_A_CHANGE)
+    out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else WHAT_IS_A_CHANGE)
     if not history.series:
         out.text("No test was done.")
-    for series in history.series:
-        if len(series.measured) < 2:
-            continue
+    for series in told_over_time(history):
         out.blank()
         out.text(series_name(protocol, series))
         rows, notes = series_table(history, series)
         out.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
         for note in notes:
             out.text(note, indent=2, hang=4)
-        _write_latest(out, history, series, cited)
-        drawn = series_chart(history, series, width=CHART_WIDTH, ascii=ascii_only)
+        for span, change in latest_changes(history, series):
+            _write_change(out, span, change)
+        drawn = series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
         out.drawn(["", *drawn], indent=2)
-    once = [series for series in history.series if len(series.measured) < 2]
+    once = once_facts(protocol, history)
     if once:
         out.blank()
         out.text("No trend, for want of a second number:")
-    for series in once:
-        out.item(series_name(protocol, series), single_words(history, series), indent=2)
+        out.facts(once, indent=2)
 
 
 def _row(row: TableRow) -> str:
@@ -125,36 +117,23 @@ def _row(row: TableRow) -> str:
     ).rstrip()
 
 
-def _write_latest(
-    out: TextWriter, history: History, series: MeasureSeries, cited: Citations
-) -> None:
-    """The latest number against the first and against the one before it, in full."""
-    for span, change in latest_changes(history, series):
-        out.item(span, cited.told(change_fact(change)), indent=2)
-        for more in further_facts(change):
-            out.item(more.label, cited.told(more), indent=4)
+def _write_change(out: TextWriter, label: str, change: Change) -> None:
+    """Write what became of a number, and below it what must stand beside that."""
+    out.item(label, out.cited(change_fact(change)), indent=2)
+    out.facts(further_facts(change), indent=4)
 
 
-def _write_answers(out: TextWriter, protocol: Protocol, history: History, cited: Citations) -> None:
+def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> None:
     out.heading("The answer then and now")
-    for fact in answer_facts(history.visits):
-        out.item(fact.label, fact.text)
+    out.facts(answer_facts(history.visits))
     for then, now in then_and_now(history):
-        _write_moved(out, protocol, then, now, cited)
+        out.blank()
+        out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
+        out.facts(driver_facts(protocol, then, now), indent=2)
+        out.facts(moved_facts(protocol, then, now), indent=2)
 
 
-def _write_moved(
-    out: TextWriter, protocol: Protocol, then: Visit, now: Visit, cited: Citations
-) -> None:
-    out.blank()
-    out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
-    for fact in driver_facts(protocol, then, now):
-        out.item(fact.label, fact.text, indent=2)
-    for fact in moved_facts(protocol, then, now):
-        _write_fact(out, fact, cited, indent=2)
-
-
-def _write_plan(out: TextWriter, protocol: Protocol, history: History, cited: Citations) -> None:
+def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> None:
     then = plan_to_follow(history)
     if then is None:
         return
@@ -164,15 +143,7 @@ def _write_plan(out: TextWriter, protocol: Protocol, history: History, cited: Ci
     for progress in plan_followed(protocol, then, now):
         out.blank()
         out.text(progress_name(protocol, progress))
-        for fact in progress_facts(protocol, progress):
-            _write_fact(out, fact, cited, indent=2)
-
-
-def _write_fact(out: TextWriter, fact: Fact, cited: Citations, *, indent: int) -> None:
-    if fact.label:
-        out.item(fact.label, cited.told(fact), indent=indent)
-    else:
-        out.text(cited.told(fact), indent=indent)
+        out.facts(progress_facts(protocol, progress), indent=2)
 
 
 def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
@@ -181,10 +152,10 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
     Returns:
         Printable ASCII, at most 72 columns, ended by one line feed.
     """
-    out, cited = TextWriter(), Citations(protocol)
+    out = TextWriter(protocol)
     out.text("Rule-based comparison, not a diagnosis")
     if later.synthetic:
-        out.text("Invented demonstration data: this is not a real person.")
+        out.text(INVENTED)
     out.item("Then", moment(earlier.started))
     out.item("Now", moment(later.started))
     for remark in digest_remarks(protocol, earlier, later):
@@ -196,15 +167,60 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
         out.text("No test was done at either visit.")
     place = ""
     for change in changes:
-        name = with_side(test_name(protocol, change.test), change.side)
+        name = test_on(protocol, change.test, change.side)
         if name != place:
             out.blank()
             out.text(name)
             place = name
-        fact = change_fact(change)
-        out.item(fact.label, cited.told(fact), indent=2)
-        for more in further_facts(change):
-            out.item(more.label, cited.told(more), indent=4)
-    if cited.listed():
-        write_sources(out, cited)
+        _write_change(out, change.label, change)
+    out.sources()
     return str(out)
+
+
+def write_change_since_first(
+    out: TextWriter, protocol: Protocol, session: Session, earlier: Sequence[Session]
+) -> None:
+    """Write each result of a visit against the first one; nothing where there was none.
+
+    Args:
+        out: The note it is a block of.
+        protocol: Both visits are read by it.
+        session: This visit.
+        earlier: Sessions of the same client; what did not start before this one is passed over.
+    """
+    before = [one for one in earlier if one.started < session.started and one.id != session.id]
+    if not before:
+        return
+    in_order = sorted((*before, session), key=lambda one: (one.started, one.id))
+    first = in_order[0]
+    changes = compare(protocol, first, session)
+    out.blank()
+    out.text(f"Change since the first visit ({moment(first.started)}):")
+    out.text(WHAT_IS_A_CHANGE, indent=2)
+    for remark in digest_remarks(protocol, first, session):
+        out.item("Remark", remark, indent=2)
+    for change in changes:
+        if change.now.done:
+            place = test_on(protocol, change.test, change.side)
+            _write_change(out, f"{place}, {change.label}", change)
+    changed = [one for one in changes if one.verdict in ("better", "worse")]
+    if changed:
+        _write_charts(out, protocol, in_order, changed)
+    left = [test_on(protocol, one.test, one.side) for one in changes if not one.now.done]
+    if left:
+        out.item("Tested then and not now", joined(dict.fromkeys(left)), indent=2)
+    out.item("The answer then", assess(protocol, first).headline, indent=2)
+
+
+def _write_charts(
+    out: TextWriter, protocol: Protocol, in_order: Sequence[Session], changed: Sequence[Change]
+) -> None:
+    """Draw what changed beyond error over all visits, the line and the error band with it."""
+    last = in_order[-1]
+    visits = Visits(last.client.label, last.synthetic, tuple(in_order))
+    history = history_of(protocol, visits)
+    for series in history.series:
+        if any((one.test, one.side, one.measure) == series.place for one in changed):
+            out.text(series_name(protocol, series), indent=2)
+            drawn = series_chart(history, series, width=_NOTE_CHART_WIDTH, ascii=out.ascii_only)
+            out.drawn(drawn, indent=4)

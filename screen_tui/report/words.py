@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.results import (
     Counted,
     CueEffect,
-    Finding,
     LineUsed,
     MeasureChange,
     NextTest,
@@ -38,11 +38,23 @@ WEIGHT_BEARING = {
     "none": "none",
 }
 
+INVENTED = "Invented demonstration data: this is not a real person."
+
 ENDINGS = {
     "pain": "pain",
     "fatigue": "fatigue",
     "cap": "the time limit was reached",
 }
+
+
+def cautions(paper: str) -> tuple[str, ...]:
+    """What a reader must know of a note or of a report."""
+    return (
+        f"This {paper} holds measurements and rule-based suggestions. It is not a diagnosis.",
+        "The judgement of the licensed clinician and local policy come first.",
+        "A published line describes the group it was measured in; it decides nothing about one "
+        "person.",
+    )
 
 
 def spaced(identifier: str) -> str:
@@ -94,6 +106,16 @@ def with_side(name: str, side: Side | None) -> str:
     return f"{name}, {side}" if side else name
 
 
+def test_on(protocol: Protocol, test_id: str, side: Side | None) -> str:
+    """The name of a test with its side."""
+    return with_side(test_name(protocol, test_id), side)
+
+
+def driver_on(protocol: Protocol, driver_id: str, side: Side | None) -> str:
+    """The name of a driver with its side."""
+    return with_side(driver_name(protocol, driver_id), side)
+
+
 def number(value: float, decimals: int) -> str:
     """A number as precise as it is recorded, and never a negative nought."""
     shown = f"{value:.{decimals}f}"
@@ -114,7 +136,7 @@ def limit_words(line: LineUsed, decimals: int, unit: str) -> str:
 
 def next_place(protocol: Protocol, item: NextTest) -> str:
     """A test to do next, and the cue with which it is to be repeated."""
-    place = with_side(test_name(protocol, item.test), item.side)
+    place = test_on(protocol, item.test, item.side)
     return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
 
 
@@ -171,7 +193,7 @@ def set_up_words(trial: Trial) -> str:
     return "set-up: " + ", ".join(noted) if noted else ""
 
 
-def joined(parts: list[str]) -> str:
+def joined(parts: Iterable[str]) -> str:
     """Parts of one line of a note, in order, empty ones left out."""
     return "; ".join(part for part in parts if part)
 
@@ -189,11 +211,6 @@ def counted_words(counted: Counted) -> str:
     halved = counted.finding.halved_because
     parts = [counted.finding.strength, f"halved: {halved}" if halved else "", share]
     return ", ".join(part for part in parts if part)
-
-
-def finding_place(protocol: Protocol, finding: Finding) -> str:
-    """Where a finding was made."""
-    return with_side(test_name(protocol, finding.test), finding.side)
 
 
 def weeks_ago(weeks: int) -> str:

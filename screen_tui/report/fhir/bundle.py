@@ -21,7 +21,7 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.fhir.measured import Screen, measured
 from screen_tui.report.fhir.person import about_person, device, patient, questionnaire_response
-from screen_tui.report.words import OUTCOMES, driver_name, finding_place
+from screen_tui.report.words import OUTCOMES, driver_name, test_on
 from screen_tui.session.model import Session
 
 _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
@@ -188,9 +188,8 @@ def _driver_words(protocol: Protocol, driver: DriverWeight) -> str:
 def _basis(protocol: Protocol, driver: DriverWeight) -> str:
     """What speaks for it, each with where it was seen and how much it counts."""
     told = [
-        f"{finding_place(protocol, one.finding)}: {one.finding.reason} ({one.finding.strength})"
-        for one in driver.speaks_for
-        if one.counted
+        f"{test_on(protocol, one.test, one.side)}: {one.reason} ({one.strength})"
+        for one in (counted.finding for counted in driver.speaks_for if counted.counted)
     ]
     return "Rules that speak for it: " + " ".join(told)
 

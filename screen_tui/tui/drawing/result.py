@@ -32,12 +32,12 @@ from screen_tui.report.facts import (
     can_stand,
     compared_facts,
     counted_and_again,
-    counts_against_fact,
+    counts_against_facts,
     driver_standing,
     drivers_beside,
     drivers_in_full,
     has_say,
-    meaning_fact,
+    meaning_facts,
     measure_of,
     not_done_facts,
     nothing_to_start,
@@ -68,6 +68,7 @@ from screen_tui.tui.drawing.rows import (
 from screen_tui.tui.drawing.words import (
     NOT_A_DIAGNOSIS,
     driver_name,
+    facts_rows,
     minutes,
     result_amount,
     short_source,
@@ -314,8 +315,7 @@ def draw_more(
         most: As given to `draw_argument`.
     """
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
-    if (meaning := meaning_fact(protocol, driver)) is not None:
-        rows += labelled(meaning.label, sourced(protocol, meaning), width)
+    rows += facts_rows(protocol, meaning_facts(protocol, driver), width)
     rows += labelled("Stands as", driver_standing(driver), width)
     rest_for = _strongest(driver.speaks_for)[most:]
     rest_against = _strongest(driver.speaks_against)[_against(most) :]
@@ -323,9 +323,7 @@ def draw_more(
     rows += _again(protocol, driver.speaks_for, "+", width)
     rows += _findings(protocol, rest_against, "-", width)
     rows += _again(protocol, driver.speaks_against, "-", width)
-    if (against := counts_against_fact(protocol, driver)) is not None:
-        rows += labelled(against.label, sourced(protocol, against), width)
-    return rows
+    return [*rows, *facts_rows(protocol, counts_against_facts(protocol, driver), width)]
 
 
 def _again(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
@@ -584,7 +582,7 @@ def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
 
 
 def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
-    driver = words.with_side(words.driver_name(protocol, one.driver), one.side)
+    driver = words.driver_on(protocol, one.driver, one.side)
     rows = paragraph(f"{one.name} (for: {driver})", width, "strong")
     # The dose first: with the name it is what is looked for at a glance.
     for label, text in (
@@ -611,9 +609,7 @@ def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[R
 
 def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, RETEST_DATE)]
-    for fact in retest_facts(protocol, session, assessment):
-        told = sourced(protocol, fact)
-        rows += labelled(fact.label, told, width) if fact.label else paragraph(told, width)
+    rows += facts_rows(protocol, retest_facts(protocol, session, assessment), width)
     stops = stop_rule_facts(protocol, session, assessment)
     if stops:
         rows.append(row(Span(f"{STOP_AT_ONCE}:", "strong")))

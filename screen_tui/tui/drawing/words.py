@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.store import Saved
+from screen_tui.tui.drawing.rows import Row, labelled, paragraph
 
 NOT_A_DIAGNOSIS = (
     "Not a diagnosis. It weighs what was seen; the decision is the licensed clinician's, "
@@ -29,7 +31,7 @@ def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
 
 def driver_name(protocol: Protocol, weight: DriverWeight) -> str:
     """The name of a driver with its side."""
-    return words.with_side(words.driver_name(protocol, weight.driver), weight.side)
+    return words.driver_on(protocol, weight.driver, weight.side)
 
 
 def result_amount(result: Result) -> str:
@@ -93,6 +95,15 @@ def sourced(protocol: Protocol, fact: Fact) -> str:
     if fact.source is None:
         return fact.text
     return f"{fact.text} ({short_source(protocol, fact.source)})"
+
+
+def facts_rows(protocol: Protocol, facts: Iterable[Fact], width: int) -> list[Row]:
+    """Facts with their sources, each behind its label where it has one."""
+    rows: list[Row] = []
+    for fact in facts:
+        told = sourced(protocol, fact)
+        rows += labelled(fact.label, told, width) if fact.label else paragraph(told, width)
+    return rows
 
 
 def _short(source: Source) -> str:
