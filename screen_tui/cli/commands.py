@@ -36,8 +36,8 @@ from screen_tui.preferences import (
 from screen_tui.protocol.loader import load_protocol, read_layers
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.raw import files_of
+from screen_tui.report.explain import write_summary
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
-from screen_tui.report.summary import write_summary
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.model import Session
 

@@ -21,10 +21,10 @@ from screen_tui.errors import (
 )
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.ascii import characters_lost
 from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.report.table import Row, session_rows, write_table
+from screen_tui.report.text import characters_lost
 from screen_tui.session.draft import is_draft
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.model import Session

@@ -11,10 +11,9 @@ from screen_tui.cli.outputs import STANDARD, refuse_to_replace, write_file
 from screen_tui.engine.results import Assessment
 from screen_tui.files.places import sessions_folder
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.ascii import characters_lost
 from screen_tui.report.deidentify import deidentified
-from screen_tui.report.note import write_note
-from screen_tui.report.note_head import head_of
+from screen_tui.report.note import head_of, write_note
+from screen_tui.report.text import characters_lost
 from screen_tui.session.model import Session
 from screen_tui.session.prior_visits import trail_of
 from screen_tui.timing.clock import SystemClock

@@ -15,10 +15,13 @@ from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import harmless
 from screen_tui.files.toml import TomlDocument, read_toml
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.change_report import write_changes
-from screen_tui.report.machine import SCHEMA_VERSION
-from screen_tui.report.visits import write_visits
-from screen_tui.report.visits_machine import changes_as_dict, history_as_dict, listing_as_dict
+from screen_tui.report.machine import (
+    SCHEMA_VERSION,
+    changes_as_dict,
+    history_as_dict,
+    listing_as_dict,
+)
+from screen_tui.report.visits import write_changes, write_visits
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import list_sessions, read_session

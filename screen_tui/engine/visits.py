@@ -64,7 +64,7 @@ class Visit:
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class DataPoint:
     """What one visit measured, and how that stands to other visits.
 
     ``since_first`` is against the first visit that has a number, ``since_previous`` against the
@@ -77,7 +77,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class MeasureSeries:
     """One measure of one test on one side over all visits shown.
 
     Attributes:
@@ -96,7 +96,7 @@ class Course:
     better_when: Literal["higher", "lower"]
     line: LineUsed | None
     error: ErrorUsed | None
-    points: tuple[Point, ...]
+    points: tuple[DataPoint, ...]
 
     @property
     def place(self) -> tuple[str, Side | None, str]:
@@ -114,7 +114,7 @@ class History:
 
     Attributes:
         visits: The visits shown, at most `MOST_VISITS`.
-        courses: In the order of the protocol.
+        series: In the order of the protocol.
         left_out: How many visits between the first and the next one shown are not shown.
         remarks: What to know of the protocol the visits were made with.
     """
@@ -122,7 +122,7 @@ class History:
     label: str
     synthetic: bool
     visits: tuple[Visit, ...]
-    courses: tuple[Course, ...]
+    series: tuple[MeasureSeries, ...]
     left_out: int
     remarks: tuple[str, ...]
 
@@ -180,8 +180,8 @@ def history_of(protocol: Protocol, visits: Visits) -> History:
         for one in shown
     )
     readings = [readings_of(protocol, one) for one in shown]
-    courses = (
-        _course(told, spec, side, measure, readings)
+    found = (
+        _series(told, spec, side, measure, readings)
         for spec, side, measure in measures_of(protocol)
     )
     remarks = [remark for one in shown[1:] for remark in digest_remarks(protocol, shown[0], one)]
@@ -189,23 +189,23 @@ def history_of(protocol: Protocol, visits: Visits) -> History:
         label=visits.label,
         synthetic=visits.synthetic,
         visits=told,
-        courses=tuple(course for course in courses if course is not None),
+        series=tuple(one for one in found if one is not None),
         left_out=len(every) - len(shown),
         remarks=tuple(dict.fromkeys(remarks)),
     )
 
 
-def _course(
+def _series(
     visits: Sequence[Visit],
     spec: TestSpec,
     side: Side | None,
     measure: ResultMeasure,
     readings: Sequence[Readings],
-) -> Course | None:
+) -> MeasureSeries | None:
     mine = [one.get((spec.id, side, measure.id), Reading()) for one in readings]
     if not worth_telling(measure, mine):
         return None
-    points: list[Point] = []
+    points: list[DataPoint] = []
     before: list[Reading] = []
     for reading in mine:
         valued = reading.value is not None and bool(before)
@@ -214,10 +214,10 @@ def _course(
             if valued
             else (None, None)
         )
-        points.append(Point(reading, first, last))
+        points.append(DataPoint(reading, first, last))
         if reading.value is not None:
             before.append(reading)
-    return Course(
+    return MeasureSeries(
         test=spec.id,
         side=side,
         measure=measure.id,
@@ -250,7 +250,7 @@ _Sighting = tuple[str, Side | None, str, str, str, bool]
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class FindingChange:
     """A finding that is not what it was.
 
     Attributes:
@@ -274,7 +274,7 @@ def what_moved(
     protocol: Protocol,
     then: tuple[Session, Assessment],
     now: tuple[Session, Assessment],
-) -> tuple[Moved, ...]:
+) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first.
 
     A finding may be gone because the test was not done again; ``tested_now`` tells. Where either
@@ -292,7 +292,7 @@ def what_moved(
             continue
         counted = (new.counted if new else 0.0) - (old.counted if old else 0.0)
         found.append(
-            Moved(
+            FindingChange(
                 one.finding,
                 how,
                 counted,

@@ -13,8 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from screen_tui.engine.results import Assessment
-from screen_tui.report.note_head import Head
-from screen_tui.report.note_measured import TRUST
+from screen_tui.report.note import TRUST, Head
 from screen_tui.report.words import how_long
 from screen_tui.session.model import Session, Trial
 

@@ -1,4 +1,4 @@
-"""The full chain from trial to verdict, one line a step, to be checked by hand."""
+"""An assessment in plain text for the terminal: in a screenful, or every step to check by hand."""
 
 from __future__ import annotations
 
@@ -13,12 +13,13 @@ from screen_tui.engine.weigh import (
 )
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import DECIBANS
-from screen_tui.report.ascii import Sheet
-from screen_tui.report.cue_words import cue_effect_words
+from screen_tui.report.text import TextWriter
 from screen_tui.report.words import (
+    OUTCOMES,
+    cue_effect_words,
     driver_name,
+    driver_on,
     ended_words,
-    finding_place,
     joined,
     limit_words,
     next_place,
@@ -27,7 +28,7 @@ from screen_tui.report.words import (
     set_up_words,
     sign_words,
     standing_words,
-    test_name,
+    test_on,
     trial_value,
     with_side,
 )
@@ -40,39 +41,39 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     Returns:
         Printable ASCII, at most 72 columns, ended by one line feed.
     """
-    sheet = Sheet()
-    _write_trials(sheet, protocol, session)
-    sheet.heading("1. Grade")
-    sheet.text("Each number against its line, given age and sex.")
+    out = TextWriter()
+    _write_trials(out, protocol, session)
+    out.heading("1. Grade")
+    out.text("Each number against its line, given age and sex.")
     for result in assessment.results:
-        _write_result(sheet, protocol, result)
+        _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
-        name = with_side(test_name(protocol, effect.test), effect.side)
-        sheet.item(
+        name = test_on(protocol, effect.test, effect.side)
+        out.item(
             f"{name}, repeated with the cue {effect.cue}",
             cue_effect_words(protocol, effect),
             indent=2,
         )
     if not assessment.results:
-        sheet.text("Nothing to grade.", indent=2)
-    _write_weights(sheet, protocol, assessment)
-    _write_answer(sheet, protocol, assessment)
-    _write_plan(sheet, protocol, assessment)
-    return str(sheet)
+        out.text("Nothing to grade.", indent=2)
+    _write_weights(out, protocol, assessment)
+    _write_answer(out, protocol, assessment)
+    _write_plan(out, protocol, assessment)
+    return str(out)
 
 
-def _write_trials(sheet: Sheet, protocol: Protocol, session: Session) -> None:
+def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None:
     client = session.client
-    sheet.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
-    sheet.heading("Trials")
+    out.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
+    out.heading("Trials")
     amended = session.as_amended.trials
     for place, (kept, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
-        name = with_side(test_name(protocol, trial.test), trial.side)
+        name = test_on(protocol, trial.test, trial.side)
         before = "" if kept == trial else f"as kept, before an addendum: {_number(protocol, kept)}"
         told = joined([_trial_words(protocol, trial), before])
-        sheet.item(f"{place}. {name}", told, indent=2)
+        out.item(f"{place}. {name}", told, indent=2)
     if not session.trials:
-        sheet.text("None.", indent=2)
+        out.text("None.", indent=2)
 
 
 def _trial_words(protocol: Protocol, trial: Trial) -> str:
@@ -94,8 +95,8 @@ def _number(protocol: Protocol, trial: Trial) -> str:
     return trial_value(protocol.known_test(trial.test), trial) or "no number"
 
 
-def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:
-    name = with_side(test_name(protocol, result.test), result.side)
+def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
+    name = test_on(protocol, result.test, result.side)
     parts = []
     if result.value is not None:
         from_trials = ", ".join(number(value, result.decimals) for value in result.trials)
@@ -114,32 +115,32 @@ def _write_result(sheet: Sheet, protocol: Protocol, result: Result) -> None:
         parts.append(f"slowing {number(result.slowing_percent, 0)} %")
     if result.symmetry_percent is not None:
         parts.append(f"worse side {number(result.symmetry_percent, 0)} % of the better")
-    sheet.item(f"{name}, {result.label}", joined(parts), indent=2)
+    out.item(f"{name}, {result.label}", joined(parts), indent=2)
 
 
-def _write_weights(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("2. Weigh")
+def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("2. Weigh")
     if assessment.cautions:
         names = ", ".join(caution.name for caution in assessment.cautions)
-        sheet.text(f"Not weighed: a safety question was answered yes ({names}).")
+        out.text(f"Not weighed: a safety question was answered yes ({names}).")
         return
     bands = ", ".join(f"{name} {value:g}" for name, value in DECIBANS.items())
-    sheet.text(
+    out.text(
         f"Decibans: {bands}; half near a line or in pain. What shows the same thing counts in "
         "full once, half from another test, then nothing."
     )
     for driver in assessment.drivers:
         if driver.speaks_for or driver.speaks_against:
-            _write_driver(sheet, protocol, driver)
+            _write_driver(out, protocol, driver)
 
 
-def _write_driver(sheet: Sheet, protocol: Protocol, driver: DriverWeight) -> None:
-    sheet.blank()
-    sheet.text(with_side(driver_name(protocol, driver.driver), driver.side))
+def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
+    out.blank()
+    out.text(driver_on(protocol, driver.driver, driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):
-        sheet.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
+        out.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
     least = min(weights_less_one(driver))
-    sheet.item(
+    out.item(
         f"= {_signed(driver.weight)}",
         f"{driver.standing}; with any one finding taken away at least {_signed(least)}",
         indent=2,
@@ -150,7 +151,7 @@ def _finding_words(protocol: Protocol, counted: Counted) -> str:
     finding = counted.finding
     halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
     return (
-        f"{finding_place(protocol, finding)}: {finding.reason} [{finding.strength} "
+        f"{test_on(protocol, finding.test, finding.side)}: {finding.reason} [{finding.strength} "
         f"{_signed(finding.decibans)}{halved}; shows {finding.shows}; {finding.source}]"
     )
 
@@ -160,13 +161,13 @@ def _signed(decibans: float) -> str:
     return shown if shown.startswith("-") else f"+{shown}"
 
 
-def _write_answer(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("3. Answer")
+def _write_answer(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("3. Answer")
     for step in _answer_steps(protocol, assessment):
-        sheet.text(step, indent=2, hang=2)
-    sheet.item("Suggestion, not a diagnosis", assessment.headline)
+        out.text(step, indent=2, hang=2)
+    out.item("Suggestion, not a diagnosis", assessment.headline)
     for remark in assessment.remarks:
-        sheet.item("Remark", remark)
+        out.item("Remark", remark)
 
 
 def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
@@ -184,7 +185,7 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
         ]
     leader = assessment.leading[0]
     rivals = [driver for driver in assessment.drivers if driver.driver != leader.driver]
-    name = with_side(driver_name(protocol, leader.driver), leader.side)
+    name = driver_on(protocol, leader.driver, leader.side)
     tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
     steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
     if rivals:
@@ -204,19 +205,70 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
     return steps
 
 
-def _write_plan(sheet: Sheet, protocol: Protocol, assessment: Assessment) -> None:
-    sheet.heading("4. Plan")
+def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+    out.heading("4. Plan")
     for start in assessment.plan.start:
-        name = with_side(driver_name(protocol, start.driver), start.side)
-        sheet.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
+        name = driver_on(protocol, start.driver, start.side)
+        out.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
     for left in assessment.plan.leave_out:
-        sheet.item(f"Leave out {left.name}", left.reason, indent=2)
+        out.item(f"Leave out {left.name}", left.reason, indent=2)
     for item in assessment.next_tests:
-        sheet.item(
+        out.item(
             f"Next {next_place(protocol, item)}",
             f"moves the gap by {number(item.expected_change, 1)} on average in "
             f"{number(item.minutes, 1)} min: {number(item.per_minute, 1)} a minute",
             indent=2,
         )
     if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
-        sheet.text("Nothing to start, to leave out, or to test next.", indent=2)
+        out.text("Nothing to start, to leave out, or to test next.", indent=2)
+
+
+def write_summary(protocol: Protocol, assessment: Assessment) -> str:
+    """Say what an assessment comes to, without the reasons; those are in the note and the JSON.
+
+    Returns:
+        Printable ASCII, at most 72 columns, ended by one line feed.
+    """
+    out = TextWriter()
+    out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    out.item("Kind of answer", OUTCOMES[assessment.outcome])
+    for caution in assessment.cautions:
+        out.item(f"Refer first: {caution.name}", caution.next_step)
+    _block(out, "Results", [_result(protocol, result) for result in assessment.results])
+    drivers = [
+        (
+            driver_on(protocol, driver.driver, driver.side),
+            f"{driver.standing}, weight {number(driver.weight, 1)}",
+        )
+        for driver in assessment.drivers
+        if driver.speaks_for or driver.speaks_against
+    ]
+    _block(out, "Drivers", drivers)
+    settles = [(next_place(protocol, item), item.reason) for item in assessment.next_tests]
+    _block(out, "What would settle it", settles)
+    _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
+    _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
+    skipped = [
+        (test_on(protocol, test, side), reason) for test, side, reason in assessment.not_done
+    ]
+    _block(out, "Not done", skipped)
+    return str(out)
+
+
+def _block(out: TextWriter, heading: str, items: list[tuple[str, str]]) -> None:
+    if not items:
+        return
+    out.heading(heading)
+    for label, value in items:
+        out.item(label, value, indent=2)
+
+
+def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
+    place = f"{test_on(protocol, result.test, result.side)}, {result.label}"
+    if result.value is None:
+        return place, standing_words(result)
+    value = quantity(result.value, result.decimals, result.unit)
+    line = ""
+    if result.line is not None:
+        line = f"; line {limit_words(result.line, result.decimals, result.unit)}"
+    return place, f"{value}{line}; {standing_words(result)}"

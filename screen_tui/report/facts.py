@@ -1,8 +1,39 @@
-"""What the note and the screen both tell, before either gives it a form."""
+"""What the note and the screen both say of one screen, before either gives it a form."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+from screen_tui.engine.comparable import counting
+from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.results import (
+    Assessment,
+    Counted,
+    DriverWeight,
+    Finding,
+    LineUsed,
+    Outcome,
+    ReferenceUsed,
+    Result,
+)
+from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, why_not_offered, withheld_tests
+from screen_tui.fields import Side
+from screen_tui.protocol.model import BatteryItem, Protocol
+from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.report.words import (
+    WEIGHT_BEARING,
+    joined,
+    limit_words,
+    number,
+    quantity,
+    standing_words,
+    test_name,
+    test_on,
+    weeks_ago,
+    with_side,
+)
+from screen_tui.session.model import Client, Session, Trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,3 +49,356 @@ class Fact:
     label: str
     text: str
     source: str | None = None
+
+
+FROM_ONE_TRIAL = "from one trial"
+FROM_SIGNS = "from the signs of all trials"
+
+
+def measure_of(spec: TestSpec | None, result: Result) -> ResultMeasure | None:
+    """The measure of a result, or None where the protocol no longer has it."""
+    return next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+
+
+def scored_fact(spec: TestSpec | None, result: Result) -> Fact:
+    """Which trials the value is from; the source is that of the calculation, where it has one."""
+    measure = measure_of(spec, result)
+    source = measure.source if measure is not None and result.value is not None else None
+    return Fact("Value", _scored(measure, len(result.trials)), source)
+
+
+def _scored(measure: ResultMeasure | None, trials: int) -> str:
+    if measure is None or not trials:
+        return ""
+    if measure.taken_from == "points":
+        return FROM_SIGNS
+    if trials == 1:
+        return FROM_ONE_TRIAL
+    counted = {"best": "best of", "mean": "mean of", "first": "first of", "last": "last of"}
+    return f"{counted[measure.over_trials]} {trials} trials"
+
+
+def value_fact(spec: TestSpec | None, result: Result) -> Fact:
+    """The value with its unit and how it was scored, or that there is none and why."""
+    if result.value is None:
+        why = result.why_not or "nothing was measured"
+        return Fact(result.label, f"no value; not judged: {why}")
+    scored = scored_fact(spec, result)
+    value = quantity(result.value, result.decimals, result.unit)
+    told = f"{value} ({scored.text})" if scored.text else value
+    return Fact(result.label, told, scored.source)
+
+
+def standing_fact(spec: TestSpec | None, result: Result) -> Fact:
+    """How it stands; where it is near its line, within which error, and where that comes from."""
+    words = standing_words(result)
+    if result.standing != "near the line" or result.near_within is None:
+        return Fact("Standing", words)
+    at_lines = [error for error in spec.errors if error.use != "change"] if spec else []
+    source = next((error.source for error in at_lines if error.measure == result.measure), None)
+    within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
+    return Fact("Standing", f"{words} ({within})", source)
+
+
+def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
+    """What a value is held against, in the order to read it; empty when there is no value."""
+    if result.value is None:
+        return []
+    facts = [] if result.line is None else [Fact("Line", *_line(result, result.line))]
+    facts.append(standing_fact(spec, result))
+    facts += [
+        Fact("On the bad side of a further line", *_line(result, flag)) for flag in result.flags
+    ]
+    if result.reference is not None:
+        provisional = ", provisional" if result.reference.provisional else ""
+        told = _reference_words(result, result.reference)
+        facts.append(Fact(f"Reference value{provisional}", told, result.reference.source))
+    if result.symmetry_percent is not None:
+        share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        facts.append(Fact("Between sides", share))
+    if result.slowing_percent is not None:
+        facts.append(Fact("Slowing", _slowing(result.slowing_percent)))
+    return facts
+
+
+def _line(result: Result, line: LineUsed) -> tuple[str, str]:
+    limit = limit_words(line, result.decimals, result.unit)
+    return f"{limit} - {line.meaning}; {line.population}", line.source
+
+
+def _reference_words(result: Result, reference: ReferenceUsed) -> str:
+    spread = f", SD {reference.sd:g}" if reference.sd is not None else ""
+    percentile = ""
+    if reference.percentile is not None:
+        percentile = f", this value at percentile {_percentile(reference.percentile)}"
+    mean = f"mean {reference.mean:g} {result.unit}".rstrip()
+    return f"{mean}{spread}{percentile}; {reference.population}"
+
+
+def _percentile(percentile: float) -> str:
+    if percentile < 1:
+        return "below 1"
+    if percentile > 99:
+        return "above 99"
+    return number(percentile, 0)
+
+
+def _slowing(percent: float) -> str:
+    shown = number(abs(percent), 0)
+    if shown == "0":
+        return "the last third of the repetitions was as quick as the first"
+    how = "slower" if percent > 0 else "quicker"
+    return f"the last third of the repetitions was {shown} % {how} than the first"
+
+
+def trials_behind(
+    client: Client, seen: Mapping[Key, Observation], result: Result
+) -> tuple[Trial, ...]:
+    """The trials that make a result, or, where none has a value, all that were done plainly.
+
+    Args:
+        client: Whose result it is.
+        seen: The session, observed by the protocol that gave the result.
+        result: The result.
+    """
+    observation = seen.get((result.test, result.side))
+    if observation is None:
+        return ()
+    measure = measure_of(observation.spec, result)
+    if measure is None:
+        return observation.plain
+    opposite = seen.get((result.test, other(result.side))) if result.side else None
+    return counting(client, observation, opposite, measure) or observation.plain
+
+
+def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
+    """Whether a result is only known to be no less: the clock stopped a hold at its full time.
+
+    Args:
+        spec: The test.
+        measure: What was taken from it.
+        values: The values of the trials that make the result, in order.
+    """
+    cap = None if spec is None else spec.timer.cap
+    if measure is None or cap is None:
+        return False
+    if measure.taken_from != "value" or not values:
+        return False
+    capped = [value >= cap for value in values]
+    # The best is full where any is, and a mean is too small where any was cut short.
+    return {
+        "best": any(capped),
+        "mean": any(capped),
+        "first": capped[0],
+        "last": capped[-1],
+    }[measure.over_trials]
+
+
+_Place = tuple[str, Side | None]
+
+ALL_DONE = "nothing; every test of the battery was done"
+
+
+def not_done_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+    """Each reason once, under the tests it holds for; empty when every test was done."""
+    by_reason: dict[str, list[_Place]] = {}
+    for place, reason in _reasons(protocol, session, assessment).items():
+        by_reason.setdefault(reason, []).append(place)
+    return [Fact(joined(_names(protocol, places)), reason) for reason, places in by_reason.items()]
+
+
+def _names(protocol: Protocol, places: list[_Place]) -> list[str]:
+    """Name each test once where both its legs were left out for the same reason."""
+    sides: dict[str, list[Side | None]] = {}
+    for test, side in places:
+        sides.setdefault(test, []).append(side)
+    names = []
+    for test, left_out in sides.items():
+        name = test_name(protocol, test)
+        if {"left", "right"} <= set(left_out):
+            names.append(f"{name}, both sides")
+        else:
+            names += [with_side(name, side) for side in left_out]
+    return names
+
+
+def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> dict[_Place, str]:
+    reasons: dict[_Place, str] = {}
+    for test, side, reason in assessment.not_done:
+        reasons[test, side] = reason
+    for skip in session.skipped:
+        reasons.setdefault((skip.test, skip.side), skip.reason)
+    closed = withheld_tests(protocol, session)
+    for item in protocol.battery.items:
+        spec = protocol.known_test(item.test)
+        sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
+        for side in sides:
+            told = {(item.test, side), (item.test, None)} & reasons.keys()
+            if not told and not _tried(session, item.test, side):
+                reasons[item.test, side] = _not_offered(
+                    protocol, session, item, closed.get((item.test, side))
+                )
+    return reasons
+
+
+def _tried(session: Session, test: str, side: Side | None) -> bool:
+    """Whether any trial was begun there, a struck-out one too: the trials above tell its story."""
+    return any(t.test == test and (side is None or t.side == side) for t in session.trials)
+
+
+def _not_offered(
+    protocol: Protocol, session: Session, item: BatteryItem, withheld: str | None
+) -> str:
+    reason = why_not_offered(protocol, session.intake, item)
+    if reason:
+        return f"not offered: {reason}"
+    if withheld:
+        return f"withheld: {withheld}"
+    return "not done: the screen was stopped" if session.stopped else "no reason recorded"
+
+
+SHOWN_WHEN_NONE_LEADS = 2
+"""How many drivers are laid out in full when no driver leads."""
+
+WHAT_WEIGHTS_ARE = (
+    "Weights are ten times the decimal logarithm of a likelihood ratio. They rank; "
+    "they are not probabilities."
+)
+
+_STANDINGS = {
+    "likely": "likely",
+    "possible": "possible",
+    "weak": "weak",
+    "none": "nothing speaks for it",
+    "against": "the findings speak against it",
+}
+
+
+def has_say(driver: DriverWeight) -> bool:
+    """Whether any finding is about the driver."""
+    return bool(driver.speaks_for or driver.speaks_against)
+
+
+def drivers_in_full(assessment: Assessment) -> tuple[DriverWeight, ...]:
+    """The drivers to lay out in full: those that lead, or else the best of the rest."""
+    best = [driver for driver in assessment.drivers if driver.speaks_for]
+    return assessment.leading or tuple(best[:SHOWN_WHEN_NONE_LEADS])
+
+
+def drivers_beside(assessment: Assessment) -> list[DriverWeight]:
+    """The drivers a line is enough for: weighed, and not told in full."""
+    shown = drivers_in_full(assessment)
+    return [driver for driver in assessment.drivers if driver not in shown and has_say(driver)]
+
+
+def driver_standing(driver: DriverWeight) -> str:
+    """How a driver stands, and its weight in decibans."""
+    return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
+
+
+def meaning_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+    """What a driver means; nothing where the protocol has no such driver."""
+    known = protocol.drivers
+    return [Fact("Meaning", one.meaning, one.source) for one in known if one.id == driver.driver]
+
+
+def counts_against_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+    """What would speak against a driver; nothing where it does not even look possible."""
+    known = protocol.drivers if can_stand(driver) else ()
+    label = "Would count against it"
+    return [Fact(label, one.counts_against) for one in known if one.id == driver.driver]
+
+
+def can_stand(driver: DriverWeight) -> bool:
+    """Whether it stands well enough to ask what it rests on."""
+    return driver.standing in ("likely", "possible")
+
+
+def counted_and_again(findings: Sequence[Counted]) -> tuple[list[Counted], list[Finding]]:
+    """The findings to tell in full, and those that show what was counted already."""
+    again = [one.finding for one in findings if not one.counted]
+    return [one for one in findings if one.finding not in again], again
+
+
+def again_words(protocol: Protocol, again: Sequence[Finding]) -> list[str]:
+    """Each finding that was not counted again, and where it was made."""
+    return [f"{one.reason.rstrip('.')} ({test_on(protocol, one.test, one.side)})" for one in again]
+
+
+def why_nothing_settles(session: Session, assessment: Assessment) -> str:
+    """Why no test is suggested, as the end of a sentence.
+
+    Empty where tests are suggested, and where nothing was found, so that nothing is to settle.
+    """
+    if assessment.outcome == "refer-first":
+        return "no further test is suggested, because a referral comes first."
+    if session.stopped:
+        return "no further test is suggested, because the screen was stopped."
+    if assessment.next_tests or assessment.outcome == "nothing-found":
+        return ""
+    return "no test left in this protocol would move the ranking."
+
+
+SUGGESTIONS = "Rule-based suggestions; the clinician takes, changes or drops each."
+NOTHING_LEFT_OUT = "nothing is named by these findings"
+NO_PRECAUTIONS = "none arose from what was recorded"
+RETEST_DATE = "Test again on (date, set by the clinician)"
+STOP_AT_ONCE = "End a test at once for"
+
+_NO_START: dict[Outcome, str] = {
+    "refer-first": "nothing; refer first",
+    "nothing-found": "nothing; these tests found nothing to work on",
+    "undetermined": "nothing yet; the findings do not settle on a driver",
+    "unloaded-only": "nothing yet; only unloaded tests could be done",
+}
+
+
+def nothing_to_start(outcome: Outcome) -> str:
+    """Why a plan without exercises has none."""
+    return _NO_START.get(outcome, "nothing is suggested by these findings")
+
+
+def precautions(session: Session, assessment: Assessment) -> list[str]:
+    """What the plan must heed, from the questions, the orders and the pain in testing."""
+    intake = session.intake
+    found = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
+    if intake.weight_bearing != "full":
+        found.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
+    found += [LIMITS[one] for one in intake.precautions]
+    if intake.recent_surgery_weeks is not None:
+        found.append(f"surgery {weeks_ago(intake.recent_surgery_weeks)}: local limits come first")
+    kept = [trial for trial in session.as_amended.trials if trial.counts]
+    pains = [trial.pain for trial in kept if trial.pain is not None]
+    if pains and max(pains) > PAIN_LIMIT:
+        found.append(f"pain up to {max(pains)} of 10 during testing")
+    return found
+
+
+def retest_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+    """What to test again and when, for each leading driver, and how to keep it comparable."""
+    if assessment.outcome == "refer-first":
+        return [Fact("", "Only once the referral has been answered.")]
+    leading = {driver.driver for driver in assessment.leading}
+    facts = [
+        Fact(driver.name, driver.retest, driver.source)
+        for driver in protocol.drivers
+        if driver.id in leading and driver.retest
+    ]
+    again = dict.fromkeys(
+        test_on(protocol, result.test, result.side)
+        for result in assessment.results
+        if result.standing in ("short of the line", "near the line")
+    )
+    if again:
+        facts.append(Fact("Tests to repeat", joined(list(again))))
+    if session.trials:
+        same = "Same side, same set-up, same use of hands, or it cannot be compared."
+        facts.append(Fact("", same))
+    return facts
+
+
+def stop_rule_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+    """The reasons to end a test at once, where a test is to be repeated."""
+    if assessment.outcome == "refer-first" or not session.trials:
+        return []
+    return [Fact("", rule.text, rule.source) for rule in protocol.stop_rules]

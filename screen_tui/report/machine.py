@@ -1,11 +1,13 @@
-"""An assessment as plain data for other programs: what ``screen-tui assess --json`` prints."""
+"""Assessments, changes and visits as plain data for other programs: what ``--json`` prints."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
 from screen_tui import __version__
+from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest_remarks
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -16,8 +18,21 @@ from screen_tui.engine.results import (
     ReferenceUsed,
     Result,
 )
+from screen_tui.engine.visits import (
+    CriterionSeen,
+    FindingChange,
+    History,
+    MeasureSeries,
+    Progress,
+    Visit,
+    Visits,
+    marks_of,
+    progress_of,
+    what_moved,
+)
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.rounding import rounded
+from screen_tui.report.visit_facts import plan_to_follow, verdict_words
+from screen_tui.report.words import rounded
 from screen_tui.session.model import Session
 
 SCHEMA_VERSION = 1
@@ -136,4 +151,190 @@ def _next_test(item: NextTest) -> _Data:
         "minutes": item.minutes,
         "expected_change": rounded(item.expected_change, 1),
         "per_minute": rounded(item.per_minute, 1),
+    }
+
+
+def listing_as_dict(clients: Iterable[Visits]) -> _Data:
+    """Every client with the sessions of their visits; here the labels are what is asked for."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "clients": [
+            {
+                "label": client.label,
+                "synthetic": client.synthetic,
+                "visits": [
+                    {
+                        "session": one.id,
+                        "started": one.started.isoformat(),
+                        "marks": list(marks_of(one, client.sessions)),
+                    }
+                    for one in client.sessions
+                ],
+            }
+            for client in clients
+        ],
+    }
+
+
+def changes_as_dict(protocol: Protocol, earlier: Session, later: Session) -> _Data:
+    """What changed between two visits, as ``screen-tui change --json`` prints it."""
+    return {
+        **_head(protocol),
+        "earlier": earlier.id,
+        "later": later.id,
+        "synthetic": later.synthetic,
+        "changes": [
+            {"test": one.test, "side": one.side, "measure": one.measure, "label": one.label}
+            | {"unit": one.unit, "better": one.better_when}
+            | _change(one)
+            for one in compare(protocol, earlier, later)
+        ],
+        "remarks": list(digest_remarks(protocol, earlier, later)),
+    }
+
+
+def history_as_dict(protocol: Protocol, history: History) -> _Data:
+    """What the visits of a client show, as ``screen-tui visits LABEL --json`` lists it."""
+    first, last = history.visits[0], history.visits[-1]
+    plan = plan_to_follow(history)
+    return {
+        **_head(protocol),
+        "synthetic": history.synthetic,
+        "visits": [_visit(one) for one in history.visits],
+        "visits_left_out": history.left_out,
+        "results": [_series(history, one) for one in history.series],
+        "moved": [
+            _moved(one)
+            for one in what_moved(
+                protocol, (first.session, first.assessment), (last.session, last.assessment)
+            )
+        ],
+        "plan_of_visit": None if plan is None else plan.number,
+        "progress": []
+        if plan is None
+        else [
+            _progress(one)
+            for one in progress_of(protocol, plan.session, plan.assessment, last.session)
+        ],
+        "remarks": list(history.remarks),
+    }
+
+
+def _head(protocol: Protocol) -> _Data:
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "program": f"screen-tui {__version__}",
+        "protocol": protocol.battery.id,
+        "protocol_digest": protocol.digest,
+    }
+
+
+def _visit(visit: Visit) -> _Data:
+    return {
+        "number": visit.number,
+        "session": visit.session.id,
+        "started": visit.session.started.isoformat(),
+        "marks": list(visit.marks),
+        "outcome": visit.assessment.outcome,
+        "headline": visit.assessment.headline,
+        "leading": [
+            {
+                "driver": one.driver,
+                "side": one.side,
+                "standing": one.standing,
+                "weight": rounded(one.weight, 1),
+            }
+            for one in visit.assessment.leading
+        ],
+    }
+
+
+def _series(history: History, series: MeasureSeries) -> _Data:
+    return {
+        "test": series.test,
+        "side": series.side,
+        "measure": series.measure,
+        "label": series.label,
+        "unit": series.unit,
+        "better": series.better_when,
+        "line": asdict(series.line) if series.line else None,
+        "error": _error(series.error),
+        "visits": [
+            {"number": visit.number}
+            | _reading(point.reading, series.decimals)
+            | {
+                "since_first": _change(point.since_first) if point.since_first else None,
+                "since_previous": _change(point.since_previous) if point.since_previous else None,
+            }
+            for visit, point in zip(history.visits, series.points, strict=True)
+        ],
+    }
+
+
+def _reading(reading: Reading, decimals: int) -> _Data:
+    return {
+        "value": rounded(reading.value, decimals),
+        "full_time": reading.full,
+        "missing": reading.missing or None,
+        "corrected": reading.corrected,
+    }
+
+
+def _change(change: Change) -> _Data:
+    return {
+        "then": _reading(change.then, change.decimals),
+        "now": _reading(change.now, change.decimals),
+        "difference": rounded(change.difference, change.decimals),
+        "at_least": change.at_least,
+        "verdict": change.verdict,
+        "in_words": verdict_words(change),
+        "why_not": change.why_not or None,
+        "error": _error(change.error),
+        "disagrees": _error(change.disagrees),
+        "remarks": list(change.remarks),
+    }
+
+
+def _error(error: ErrorUsed | None) -> _Data | None:
+    return None if error is None else asdict(error) | {"mdc95": rounded(error.mdc95, 2)}
+
+
+def _moved(moved: FindingChange) -> _Data:
+    finding = moved.finding
+    return {
+        "how": moved.how,
+        "driver": finding.driver,
+        "side": finding.side,
+        "test": finding.test,
+        "speaks": "for" if finding.decibans > 0 else "against",
+        "reason": finding.reason,
+        "weight": rounded(moved.counted, 1),
+        "tested_then": moved.tested_then,
+        "tested_now": moved.tested_now,
+        "source": finding.source,
+    }
+
+
+def _progress(progress: Progress) -> _Data:
+    return {
+        "exercise": progress.start.exercise,
+        "driver": progress.start.driver,
+        "side": progress.start.side,
+        "progress_when": progress.start.progress_when,
+        "criteria": [_criterion(one) for one in progress.criteria],
+        "step": progress.step,
+        "why": progress.why,
+        "progress_to": progress.start.progress_to,
+        "easier": progress.easier.id if progress.easier else None,
+    }
+
+
+def _criterion(seen: CriterionSeen) -> _Data:
+    return {
+        "test": seen.criterion.test,
+        "side": seen.side,
+        "measure": seen.criterion.measure,
+        "value": rounded(seen.value, 2),
+        "status": seen.status,
+        "why": seen.why or None,
     }

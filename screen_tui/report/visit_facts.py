@@ -1,4 +1,4 @@
-"""What the visits of a client have to tell, before the report or the screen gives it a form."""
+"""What changed between the visits of a client, before report, note or screen gives it a form."""
 
 from __future__ import annotations
 
@@ -6,23 +6,171 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from string import ascii_lowercase
 
-from screen_tui.engine.change import Change
+from screen_tui.engine.change import Change, ErrorUsed, Reading
 from screen_tui.engine.results import DriverWeight
-from screen_tui.engine.visits import Course, History, Moved, Visit, what_moved
+from screen_tui.engine.visits import (
+    CriterionSeen,
+    FindingChange,
+    History,
+    MeasureSeries,
+    Progress,
+    Visit,
+    progress_of,
+    what_moved,
+)
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.change_words import VERDICTS, value_words
 from screen_tui.report.chart import Figure, Mark, chart
-from screen_tui.report.facts import Fact
-from screen_tui.report.reading_facts import driver_standing
+from screen_tui.report.facts import Fact, driver_standing
 from screen_tui.report.words import (
-    driver_name,
-    finding_place,
+    driver_on,
     joined,
     moment,
     number,
-    test_name,
-    with_side,
+    quantity,
+    sign_words,
+    test_on,
 )
+
+VERDICTS = {
+    "better": "better beyond error",
+    "worse": "worse beyond error",
+    "within error": "within measurement error",
+    "no published error": "not judged: no published error",
+}
+
+WHAT_IS_A_CHANGE = (
+    "A change is one when it is at least the published minimal detectable change at 95 % "
+    "(MDC95 = 2.77 x SEM). Beyond error does not mean that it matters to the person, and within "
+    "error does not mean that nothing changed."
+)
+
+
+def verdict_words(change: Change) -> str:
+    """Whether it is a change, or why that cannot be said."""
+    if change.verdict == "not comparable":
+        return f"not comparable: {change.why_not}"
+    return VERDICTS[change.verdict]
+
+
+def value_words(reading: Reading, decimals: int) -> str:
+    """The number of a visit; a full hold is at least that long."""
+    if reading.value is None:
+        return "-"
+    return (">= " if reading.full else "") + number(reading.value, decimals)
+
+
+def difference_words(change: Change) -> str:
+    """``+5.8 s``, or ``at least +5.8 s``; empty where the two cannot be compared."""
+    if change.difference is None:
+        return ""
+    shown = number(change.difference, change.decimals)
+    signed = shown if change.difference < 0 or float(shown) == 0 else f"+{shown}"
+    told = f"{signed} {change.unit}"
+    return f"at least {told}" if change.at_least else told
+
+
+def change_fact(change: Change) -> Fact:
+    """Both numbers, the difference and what it amounts to; the source is that of the error."""
+    then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
+    told = f"{then} to {now} {change.unit}"
+    difference = difference_words(change)
+    if difference:
+        told += f" ({difference})"
+    told += f": {verdict_words(change)}"
+    if change.error is None:
+        return Fact(change.label, told)
+    return Fact(change.label, f"{told} ({error_words(change.error, change)})", change.error.source)
+
+
+def further_facts(change: Change) -> list[Fact]:
+    """What must stand beside a change: an error that says otherwise, and how it was measured."""
+    facts = []
+    if change.disagrees is not None:
+        by_it = "within" if change.verdict in ("better", "worse") else "beyond"
+        error = error_words(change.disagrees, change)
+        told = f"by it the change is {by_it} error ({error})"
+        facts.append(Fact("Another published error", told, change.disagrees.source))
+    return facts + [Fact("Remark", remark) for remark in change.remarks]
+
+
+def error_words(error: ErrorUsed, change: Change) -> str:
+    """How large an error is, how that was published, and in whom it was measured."""
+    decimals = max(change.decimals, 1)
+    told = f"MDC95 {quantity(error.mdc95, decimals, change.unit)}"
+    if error.kind != "MDC95":
+        told += f", from {error.kind} {error.published:g}"
+    return f"{told}; {error.population}"
+
+
+A_PART_ONLY = (
+    "The tests tell a part of each criterion; the rest is for the clinician to ask and see."
+)
+
+_STEPS = {
+    "up": "up, if the rest of the words above holds as well",
+    "stay": "stay with it",
+    "down": "down",
+    "ask": "ask and watch",
+}
+
+
+def plan_to_follow(history: History) -> Visit | None:
+    """The latest visit before the last at which something was started; None where none was."""
+    before = [visit for visit in history.visits[:-1] if visit.assessment.plan.start]
+    return before[-1] if before else None
+
+
+def plan_followed(protocol: Protocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
+    """What the later visit tells about each exercise of the earlier plan."""
+    return progress_of(protocol, then.session, then.assessment, now.session)
+
+
+def progress_facts(protocol: Protocol, progress: Progress) -> list[Fact]:
+    """One exercise: its criterion in words, what the tests tell of it, and the next step."""
+    start = progress.start
+    facts = [Fact("Progress when", start.progress_when, start.source)]
+    facts += [Fact("Tests", _criterion_words(protocol, one)) for one in progress.criteria]
+    step = f"{_STEPS[progress.step]} ({progress.why})"
+    if progress.step == "up":
+        step += f": {start.progress_to}"
+    elif progress.step == "down" and progress.easier is not None:
+        step += f": {progress.easier.name}"
+    elif progress.step == "down":
+        step += ": no easier one fits; less load, or leave it out for now"
+    return [*facts, Fact("Next step", step)]
+
+
+def progress_name(protocol: Protocol, progress: Progress) -> str:
+    """The exercise and what it is for."""
+    start = progress.start
+    return f"{start.name} (for: {driver_on(protocol, start.driver, start.side)})"
+
+
+def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
+    criterion = seen.criterion
+    spec = protocol.known_test(criterion.test)
+    measure = (
+        next((one for one in spec.measures if one.id == criterion.measure), None) if spec else None
+    )
+    unit = measure.unit if measure else ""
+    asked = [
+        "meets its line" if criterion.standing else "",
+        f"at least {criterion.at_least:g} {unit}" if criterion.at_least is not None else "",
+        f"at most {criterion.at_most:g} {unit}" if criterion.at_most is not None else "",
+        f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",
+        *(f"no {sign_words(protocol, sign)}" for sign in criterion.signs_none),
+    ]
+    name = test_on(protocol, criterion.test, seen.side)
+    label = measure.label.lower() if measure else criterion.measure
+    told = f"{name}, {label} {', '.join(one for one in asked if one)}: {seen.status}"
+    value = (
+        ""
+        if seen.value is None or measure is None
+        else quantity(seen.value, measure.decimals, unit)
+    )
+    why = seen.why if seen.why != seen.status else ""
+    return f"{told} ({joined([value, why])})" if value or why else told
+
 
 FIRST = "first"
 CORRECTED = "c"
@@ -69,16 +217,16 @@ def left_out_words(history: History) -> str:
     return f"{count} visit{'' if count == 1 else 's'} after the first not shown"
 
 
-def course_name(protocol: Protocol, course: Course) -> str:
+def series_name(protocol: Protocol, series: MeasureSeries) -> str:
     """``Single-leg stance, left: Hold, best``."""
-    return f"{with_side(test_name(protocol, course.test), course.side)}: {course.label}"
+    return f"{test_on(protocol, series.test, series.side)}: {series.label}"
 
 
-def course_table(history: History, course: Course) -> tuple[list[TableRow], list[str]]:
+def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow], list[str]]:
     """The table of a measure, and the notes its letters refer to."""
     notes: list[str] = []
     rows = []
-    for visit, point in zip(history.visits, course.points, strict=True):
+    for visit, point in zip(history.visits, series.points, strict=True):
         first = previous = ""
         if point.reading.value is None:
             first = _noted(point.reading.missing, notes)
@@ -92,28 +240,28 @@ def course_table(history: History, course: Course) -> tuple[list[TableRow], list
             TableRow(
                 str(visit.number),
                 visit.session.started.date().isoformat(),
-                value_words(point.reading, course.decimals).replace(" ", "")
+                value_words(point.reading, series.decimals).replace(" ", "")
                 + (CORRECTED if point.reading.corrected else ""),
                 first,
                 previous,
             )
         )
     told = [f"{_letter(note, notes)} {note}" for note in notes]
-    if any(point.reading.corrected for point in course.points):
+    if any(point.reading.corrected for point in series.points):
         told.insert(0, f"{CORRECTED} corrected by hand")
     return rows, told
 
 
-def latest_changes(history: History, course: Course) -> list[tuple[str, Change]]:
+def latest_changes(history: History, series: MeasureSeries) -> list[tuple[str, Change]]:
     """The latest number against the first, and against the one before where that is another.
 
     Each with its visits in words, such as ``Visit 1 to 3``.
 
     Raises:
-        IndexError: The course was measured at fewer than two visits.
+        IndexError: The series was measured at fewer than two visits.
     """
-    first, before, last = course.measured[0], course.measured[-2], course.measured[-1]
-    point = course.points[last]
+    first, before, last = series.measured[0], series.measured[-2], series.measured[-1]
+    point = series.points[last]
     against = [(first, point.since_first)]
     if before != first:
         against.append((before, point.since_previous))
@@ -133,15 +281,25 @@ def then_and_now(history: History) -> list[tuple[Visit, Visit]]:
     return [(first, last), *((one, last) for one in between[-1:])]
 
 
-def single_words(history: History, course: Course) -> str:
-    """The one number of a measure and its visit, or why there is none."""
-    told = zip(history.visits, course.points, strict=True)
-    measured = [(visit, point) for visit, point in told if point.reading.value is not None]
-    if measured:
-        (visit, point), *_ = measured
-        value = value_words(point.reading, course.decimals)
-        return f"{value} {course.unit} at visit {visit.number}"
-    return joined(list(dict.fromkeys(point.reading.missing for point in course.points)))
+def told_over_time(history: History) -> list[MeasureSeries]:
+    """The measures with two numbers at least, so that there is something to compare."""
+    return [series for series in history.series if len(series.measured) > 1]
+
+
+def once_facts(protocol: Protocol, history: History) -> list[Fact]:
+    """Of every other measure its one number and the visit, or why there is none."""
+    facts = []
+    for series in history.series:
+        if len(series.measured) > 1:
+            continue
+        if series.measured:
+            (at,) = series.measured
+            value = value_words(series.points[at].reading, series.decimals)
+            told = f"{value} {series.unit} at visit {history.visits[at].number}"
+        else:
+            told = joined(dict.fromkeys(point.reading.missing for point in series.points))
+        facts.append(Fact(series_name(protocol, series), told))
+    return facts
 
 
 def _cell(change: Change, notes: list[str]) -> str:
@@ -162,8 +320,8 @@ def _letter(note: str, notes: list[str]) -> str:
     return f"({ascii_lowercase[notes.index(note)]})"
 
 
-def course_chart(
-    history: History, course: Course, *, width: int, height: int = 9, ascii: bool = False
+def series_chart(
+    history: History, series: MeasureSeries, *, width: int, height: int = 9, ascii: bool = False
 ) -> list[str]:
     """The chart of a measure; a sentence where there are fewer than two numbers."""
     marks = [
@@ -173,11 +331,11 @@ def course_chart(
             at_least=point.reading.full,
             apart=_apart(point.since_first),
         )
-        for visit, point in zip(history.visits, course.points, strict=True)
+        for visit, point in zip(history.visits, series.points, strict=True)
     ]
-    line = None if course.line is None else (course.line.meets, course.line.limit)
-    error = None if course.error is None else course.error.mdc95
-    figure = Figure(course.unit, course.decimals, course.better_when, line, error)
+    line = None if series.line is None else (series.line.meets, series.line.limit)
+    error = None if series.error is None else series.error.mdc95
+    figure = Figure(series.unit, series.decimals, series.better_when, line, error)
     # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
     return chart(
         sorted(marks, key=lambda mark: mark.on), figure, width=width, height=height, ascii=ascii
@@ -203,7 +361,7 @@ def driver_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     )
     return [
         Fact(
-            with_side(driver_name(protocol, driver), side),
+            driver_on(protocol, driver, side),
             f"{_stood(then, (driver, side))} then; {_stood(now, (driver, side))} now",
         )
         for driver, side in leading
@@ -229,13 +387,13 @@ def moved_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     return facts or [Fact("", NOTHING_MOVED)]
 
 
-def _moved_fact(protocol: Protocol, moved: Moved) -> Fact:
+def _moved_fact(protocol: Protocol, moved: FindingChange) -> Fact:
     finding = moved.finding
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())
     speaks = "for" if finding.decibans > 0 else "against"
-    driver = with_side(driver_name(protocol, finding.driver), finding.side)
-    place = finding_place(protocol, finding)
+    driver = driver_on(protocol, finding.driver, finding.side)
+    place = test_on(protocol, finding.test, finding.side)
     by = (
         f"weight {number(moved.counted, 1)}"
         if moved.counted <= 0

@@ -1,41 +1,44 @@
-"""The visits of a client as plain text: every number over time, the answer then and now."""
+"""Visits as plain text: a block of the note, two side by side, or all of a client over time."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from screen_tui import __version__
-from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.engine.assess import assess
+from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.visits import History, Visits, history_of
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.ascii import Sheet
-from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
-from screen_tui.report.citations import Citations
-from screen_tui.report.facts import Fact
-from screen_tui.report.note_tail import CAUTIONS, write_sources
-from screen_tui.report.progress_words import (
+from screen_tui.report.text import TextWriter
+from screen_tui.report.visit_facts import (
     A_PART_ONLY,
+    WHAT_IS_A_CHANGE,
+    TableRow,
+    answer_facts,
+    change_fact,
+    driver_facts,
+    further_facts,
+    latest_changes,
+    left_out_words,
+    moved_facts,
+    once_facts,
     plan_followed,
     plan_to_follow,
     progress_facts,
     progress_name,
-)
-from screen_tui.report.visit_facts import (
-    TableRow,
-    answer_facts,
-    course_chart,
-    course_name,
-    course_table,
-    driver_facts,
-    latest_changes,
-    left_out_words,
-    moved_facts,
-    single_words,
+    series_chart,
+    series_name,
+    series_table,
     then_and_now,
+    told_over_time,
     visit_fact,
 )
-from screen_tui.report.words import moment, short_digest
+from screen_tui.report.words import INVENTED, cautions, joined, moment, short_digest, test_on
+from screen_tui.session.model import Session
 
 CHART_WIDTH = 64
+_NOTE_CHART_WIDTH = 60
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 
 _TITLES = TableRow("Visit", "Date", "Value", "Since the first", "Since the one before")
@@ -56,66 +59,56 @@ def write_visits(
         Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
         arguments always give the same text.
     """
-    sheet = Sheet(ascii_only=ascii_only)
-    cited = Citations(protocol)
-    _write_head(sheet, protocol, history, written)
-    _write_results(sheet, protocol, history, cited, ascii_only=ascii_only)
-    _write_answers(sheet, protocol, history, cited)
-    _write_plan(sheet, protocol, history, cited)
-    write_sources(sheet, cited)
-    sheet.heading("Cautions")
-    for caution in CAUTIONS:
-        sheet.text(caution.replace("This note", "This report"))
-    return str(sheet)
+    out = TextWriter(protocol, ascii_only=ascii_only)
+    _write_head(out, protocol, history, written)
+    _write_results(out, protocol, history)
+    _write_answers(out, protocol, history)
+    _write_progress(out, protocol, history)
+    out.sources("None was needed for this note.")
+    out.heading("Cautions")
+    for caution in cautions("report"):
+        out.text(caution)
+    return str(out)
 
 
-def _write_head(sheet: Sheet, protocol: Protocol, history: History, written: datetime) -> None:
-    sheet.text("Knee screen: visits over time")
-    sheet.text("Rule-based comparison, not a diagnosis")
+def _write_head(out: TextWriter, protocol: Protocol, history: History, written: datetime) -> None:
+    out.text("Knee screen: visits over time")
+    out.text("Rule-based comparison, not a diagnosis")
     if history.synthetic:
-        sheet.text("Invented demonstration data: this is not a real person.")
-    sheet.blank()
-    sheet.item("Client label", history.label)
-    for visit in history.visits:
-        told = visit_fact(visit)
-        sheet.item(told.label, told.text)
+        out.text(INVENTED)
+    out.blank()
+    out.item("Client label", history.label)
+    out.facts(visit_fact(visit) for visit in history.visits)
     if history.left_out:
-        sheet.item("Left out", left_out_words(history))
-    sheet.item("Report written", moment(written))
-    sheet.item("Program", f"screen-tui {__version__}")
-    sheet.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+        out.item("Left out", left_out_words(history))
+    out.item("Report written", moment(written))
+    out.item("Program", f"screen-tui {__version__}")
+    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
     for remark in history.remarks:
-        sheet.item("Remark", remark)
+        out.item("Remark", remark)
 
 
-def _write_results(
-    sheet: Sheet, protocol: Protocol, history: History, cited: Citations, *, ascii_only: bool
-) -> None:
-    sheet.heading("Results over time")
-    if len(history.visits) < 2:
-        sheet.text(NOTHING_TO_COMPARE)
-    else:
-        sheet.text(WHAT_IS_A_CHANGE)
-    if not history.courses:
-        sheet.text("No test was done.")
-    for course in history.courses:
-        if len(course.measured) < 2:
-            continue
-        sheet.blank()
-        sheet.text(course_name(protocol, course))
-        rows, notes = course_table(history, course)
-        sheet.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
+def _write_results(out: TextWriter, protocol: Protocol, history: History) -> None:
+    out.heading("Results over time")
+    out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else WHAT_IS_A_CHANGE)
+    if not history.series:
+        out.text("No test was done.")
+    for series in told_over_time(history):
+        out.blank()
+        out.text(series_name(protocol, series))
+        rows, notes = series_table(history, series)
+        out.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
         for note in notes:
-            sheet.text(note, indent=2, hang=4)
-        _write_latest(sheet, history, course, cited)
-        drawn = course_chart(history, course, width=CHART_WIDTH, ascii=ascii_only)
-        sheet.drawn(["", *drawn], indent=2)
-    once = [course for course in history.courses if len(course.measured) < 2]
+            out.text(note, indent=2, hang=4)
+        for span, change in latest_changes(history, series):
+            _write_change(out, span, change)
+        drawn = series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
+        out.drawn(["", *drawn], indent=2)
+    once = once_facts(protocol, history)
     if once:
-        sheet.blank()
-        sheet.text("No trend, for want of a second number:")
-    for course in once:
-        sheet.item(course_name(protocol, course), single_words(history, course), indent=2)
+        out.blank()
+        out.text("No trend, for want of a second number:")
+        out.facts(once, indent=2)
 
 
 def _row(row: TableRow) -> str:
@@ -124,49 +117,110 @@ def _row(row: TableRow) -> str:
     ).rstrip()
 
 
-def _write_latest(sheet: Sheet, history: History, course: Course, cited: Citations) -> None:
-    """The latest number against the first and against the one before it, in full."""
-    for span, change in latest_changes(history, course):
-        sheet.item(span, cited.told(change_fact(change)), indent=2)
-        for more in further_facts(change):
-            sheet.item(more.label, cited.told(more), indent=4)
+def _write_change(out: TextWriter, label: str, change: Change) -> None:
+    """Write what became of a number, and below it what must stand beside that."""
+    out.item(label, out.cited(change_fact(change)), indent=2)
+    out.facts(further_facts(change), indent=4)
 
 
-def _write_answers(sheet: Sheet, protocol: Protocol, history: History, cited: Citations) -> None:
-    sheet.heading("The answer then and now")
-    for fact in answer_facts(history.visits):
-        sheet.item(fact.label, fact.text)
+def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> None:
+    out.heading("The answer then and now")
+    out.facts(answer_facts(history.visits))
     for then, now in then_and_now(history):
-        _write_moved(sheet, protocol, then, now, cited)
+        out.blank()
+        out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
+        out.facts(driver_facts(protocol, then, now), indent=2)
+        out.facts(moved_facts(protocol, then, now), indent=2)
 
 
-def _write_moved(
-    sheet: Sheet, protocol: Protocol, then: Visit, now: Visit, cited: Citations
-) -> None:
-    sheet.blank()
-    sheet.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
-    for fact in driver_facts(protocol, then, now):
-        sheet.item(fact.label, fact.text, indent=2)
-    for fact in moved_facts(protocol, then, now):
-        _write_fact(sheet, fact, cited, indent=2)
-
-
-def _write_plan(sheet: Sheet, protocol: Protocol, history: History, cited: Citations) -> None:
+def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> None:
     then = plan_to_follow(history)
     if then is None:
         return
     now = history.visits[-1]
-    sheet.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
-    sheet.text(A_PART_ONLY)
+    out.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
+    out.text(A_PART_ONLY)
     for progress in plan_followed(protocol, then, now):
-        sheet.blank()
-        sheet.text(progress_name(protocol, progress))
-        for fact in progress_facts(protocol, progress):
-            _write_fact(sheet, fact, cited, indent=2)
+        out.blank()
+        out.text(progress_name(protocol, progress))
+        out.facts(progress_facts(protocol, progress), indent=2)
 
 
-def _write_fact(sheet: Sheet, fact: Fact, cited: Citations, *, indent: int) -> None:
-    if fact.label:
-        sheet.item(fact.label, cited.told(fact), indent=indent)
-    else:
-        sheet.text(cited.told(fact), indent=indent)
+def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
+    """Say what became of every result between two visits of one client.
+
+    Returns:
+        Printable ASCII, at most 72 columns, ended by one line feed.
+    """
+    out = TextWriter(protocol)
+    out.text("Rule-based comparison, not a diagnosis")
+    if later.synthetic:
+        out.text(INVENTED)
+    out.item("Then", moment(earlier.started))
+    out.item("Now", moment(later.started))
+    for remark in digest_remarks(protocol, earlier, later):
+        out.item("Remark", remark)
+    out.blank()
+    out.text(WHAT_IS_A_CHANGE)
+    changes = compare(protocol, earlier, later)
+    if not changes:
+        out.text("No test was done at either visit.")
+    place = ""
+    for change in changes:
+        name = test_on(protocol, change.test, change.side)
+        if name != place:
+            out.blank()
+            out.text(name)
+            place = name
+        _write_change(out, change.label, change)
+    out.sources()
+    return str(out)
+
+
+def write_change_since_first(
+    out: TextWriter, protocol: Protocol, session: Session, earlier: Sequence[Session]
+) -> None:
+    """Write each result of a visit against the first one; nothing where there was none.
+
+    Args:
+        out: The note it is a block of.
+        protocol: Both visits are read by it.
+        session: This visit.
+        earlier: Sessions of the same client; what did not start before this one is passed over.
+    """
+    before = [one for one in earlier if one.started < session.started and one.id != session.id]
+    if not before:
+        return
+    in_order = sorted((*before, session), key=lambda one: (one.started, one.id))
+    first = in_order[0]
+    changes = compare(protocol, first, session)
+    out.blank()
+    out.text(f"Change since the first visit ({moment(first.started)}):")
+    out.text(WHAT_IS_A_CHANGE, indent=2)
+    for remark in digest_remarks(protocol, first, session):
+        out.item("Remark", remark, indent=2)
+    for change in changes:
+        if change.now.done:
+            place = test_on(protocol, change.test, change.side)
+            _write_change(out, f"{place}, {change.label}", change)
+    changed = [one for one in changes if one.verdict in ("better", "worse")]
+    if changed:
+        _write_charts(out, protocol, in_order, changed)
+    left = [test_on(protocol, one.test, one.side) for one in changes if not one.now.done]
+    if left:
+        out.item("Tested then and not now", joined(dict.fromkeys(left)), indent=2)
+    out.item("The answer then", assess(protocol, first).headline, indent=2)
+
+
+def _write_charts(
+    out: TextWriter, protocol: Protocol, in_order: Sequence[Session], changed: Sequence[Change]
+) -> None:
+    """Draw what changed beyond error over all visits, the line and the error band with it."""
+    last = in_order[-1]
+    visits = Visits(last.client.label, last.synthetic, tuple(in_order))
+    history = history_of(protocol, visits)
+    for series in history.series:
+        if any((one.test, one.side, one.measure) == series.place for one in changed):
+            out.text(series_name(protocol, series), indent=2)
+            drawn = series_chart(history, series, width=_NOTE_CHART_WIDTH, ascii=out.ascii_only)
+            out.drawn(drawn, indent=4)

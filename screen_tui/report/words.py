@@ -1,10 +1,20 @@
-"""Ids and numbers in the words a therapist would write."""
+"""Ids, numbers and answers in the words a therapist would write."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
+from typing import Literal
 
-from screen_tui.engine.results import Counted, Finding, LineUsed, NextTest, Outcome, Result
+from screen_tui.engine.results import (
+    Counted,
+    CueEffect,
+    LineUsed,
+    MeasureChange,
+    NextTest,
+    Outcome,
+    Result,
+)
 from screen_tui.fields import Side
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
@@ -28,11 +38,23 @@ WEIGHT_BEARING = {
     "none": "none",
 }
 
+INVENTED = "Invented demonstration data: this is not a real person."
+
 ENDINGS = {
     "pain": "pain",
     "fatigue": "fatigue",
     "cap": "the time limit was reached",
 }
+
+
+def cautions(paper: str) -> tuple[str, ...]:
+    """What a reader must know of a note or of a report."""
+    return (
+        f"This {paper} holds measurements and rule-based suggestions. It is not a diagnosis.",
+        "The judgement of the licensed clinician and local policy come first.",
+        "A published line describes the group it was measured in; it decides nothing about one "
+        "person.",
+    )
 
 
 def spaced(identifier: str) -> str:
@@ -84,6 +106,16 @@ def with_side(name: str, side: Side | None) -> str:
     return f"{name}, {side}" if side else name
 
 
+def test_on(protocol: Protocol, test_id: str, side: Side | None) -> str:
+    """The name of a test with its side."""
+    return with_side(test_name(protocol, test_id), side)
+
+
+def driver_on(protocol: Protocol, driver_id: str, side: Side | None) -> str:
+    """The name of a driver with its side."""
+    return with_side(driver_name(protocol, driver_id), side)
+
+
 def number(value: float, decimals: int) -> str:
     """A number as precise as it is recorded, and never a negative nought."""
     shown = f"{value:.{decimals}f}"
@@ -104,7 +136,7 @@ def limit_words(line: LineUsed, decimals: int, unit: str) -> str:
 
 def next_place(protocol: Protocol, item: NextTest) -> str:
     """A test to do next, and the cue with which it is to be repeated."""
-    place = with_side(test_name(protocol, item.test), item.side)
+    place = test_on(protocol, item.test, item.side)
     return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
 
 
@@ -161,7 +193,7 @@ def set_up_words(trial: Trial) -> str:
     return "set-up: " + ", ".join(noted) if noted else ""
 
 
-def joined(parts: list[str]) -> str:
+def joined(parts: Iterable[str]) -> str:
     """Parts of one line of a note, in order, empty ones left out."""
     return "; ".join(part for part in parts if part)
 
@@ -179,11 +211,6 @@ def counted_words(counted: Counted) -> str:
     halved = counted.finding.halved_because
     parts = [counted.finding.strength, f"halved: {halved}" if halved else "", share]
     return ", ".join(part for part in parts if part)
-
-
-def finding_place(protocol: Protocol, finding: Finding) -> str:
-    """Where a finding was made."""
-    return with_side(test_name(protocol, finding.test), finding.side)
 
 
 def weeks_ago(weeks: int) -> str:
@@ -209,3 +236,58 @@ def short_digest(digest: str) -> str:
     """Enough of a digest to tell two protocols apart: ``sha256:0123456789ab``."""
     kind, _, value = digest.partition(":")
     return f"{kind}:{value[:12]}" if value else digest[:19]
+
+
+def cue_label(effect: CueEffect) -> str:
+    """Which cue a test was repeated with."""
+    return f"With the cue {spaced(effect.cue)}"
+
+
+def cue_effect_words(protocol: Protocol, effect: CueEffect) -> str:
+    """Signs gone, signs that stayed, new signs, and each number against its error."""
+    signs = [
+        (words, ", ".join(sign_words(protocol, sign) for sign in found))
+        for words, found in (
+            ("gone", effect.cured),
+            ("still there", effect.persists),
+            ("new", effect.appeared),
+        )
+        if found
+    ]
+    parts = [f"{words}: {found}" for words, found in signs]
+    parts += [_change_words(change) for change in effect.changes]
+    return "; ".join(parts) or "nothing to see changed"
+
+
+def _change_words(change: MeasureChange) -> str:
+    after = quantity(change.after, change.decimals, change.unit)
+    told = f"{change.label} {number(change.before, change.decimals)} to {after}"
+    if change.error is None:
+        return f"{told} (no published error to judge it by)"
+    verdict = {"better": "better beyond error", "worse": "worse beyond error"}
+    error = number(change.error, max(change.decimals, 1))
+    return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"
+
+
+def went_on(session: Session) -> bool:
+    """Whether the screen went on after the questions; it does so only when all were answered."""
+    return bool(session.trials or session.skipped or session.finished or session.stopped)
+
+
+def safety_answer(session: Session, caution_id: str) -> Literal["yes", "denied", "not recorded"]:
+    """Say yes, denied or not recorded.
+
+    The program asks all the questions before it goes on, so a session that went on has heard a no
+    to each that is not listed; one that did not go on may have been left half-way through them.
+    """
+    if caution_id in session.intake.cautions:
+        return "yes"
+    return "denied" if went_on(session) else "not recorded"
+
+
+def rounded(value: float | None, decimals: int) -> float | int | None:
+    """Round; a number without decimals is a whole number, and nought is never negative."""
+    if value is None:
+        return None
+    near = round(value, decimals) + 0.0
+    return int(near) if decimals == 0 else near

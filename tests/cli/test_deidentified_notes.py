@@ -20,9 +20,9 @@ from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder
 from screen_tui.files.text import first_control_character
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.ascii import fold
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
+from screen_tui.report.text import fold
 from screen_tui.session.file import load_session
 from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial

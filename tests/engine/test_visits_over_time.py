@@ -12,9 +12,9 @@ from support.visit_case import rises, stance, three_visits, visit, visit_protoco
 from screen_tui.engine import assess
 from screen_tui.engine.visits import (
     MOST_VISITS,
-    Course,
+    FindingChange,
     History,
-    Moved,
+    MeasureSeries,
     history_of,
     marks_of,
     visits_of,
@@ -83,8 +83,8 @@ def history(*sessions: Session) -> History:
     return history_of(PROTOCOL, client)
 
 
-def course(told: History, test: str, side: str | None = None) -> Course:
-    return next(one for one in told.courses if (one.test, one.side) == (test, side))
+def course(told: History, test: str, side: str | None = None) -> MeasureSeries:
+    return next(one for one in told.series if (one.test, one.side) == (test, side))
 
 
 def test_each_number_stands_against_the_first_and_against_the_one_before() -> None:
@@ -128,7 +128,7 @@ def test_a_number_corrected_afterwards_is_the_one_that_counts_and_is_marked() ->
 
 def test_what_was_never_tested_has_no_course() -> None:
     told = history(*three_visits())
-    assert not [one for one in told.courses if one.test == "walk"]
+    assert not [one for one in told.series if one.test == "walk"]
 
 
 def test_of_many_visits_the_first_and_the_latest_are_shown() -> None:
@@ -142,7 +142,7 @@ def test_of_many_visits_the_first_and_the_latest_are_shown() -> None:
 
 def test_one_visit_is_a_history_without_changes() -> None:
     told = history(three_visits()[0])
-    assert all(point.since_first is None for one in told.courses for point in one.points)
+    assert all(point.since_first is None for one in told.series for point in one.points)
 
 
 def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
@@ -157,7 +157,7 @@ def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
 # ------------------------------------------------------------------ what moved the answer
 
 
-def moved(then: Session, now: Session) -> tuple[Moved, ...]:
+def moved(then: Session, now: Session) -> tuple[FindingChange, ...]:
     return what_moved(PROTOCOL, (then, assess(PROTOCOL, then)), (now, assess(PROTOCOL, now)))
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.report.ascii import WIDTH, Sheet, characters_lost, fold, labelled, wrap
+from screen_tui.report.text import WIDTH, TextWriter, characters_lost, fold, labelled, wrap
 
 
 @pytest.mark.parametrize(
@@ -61,13 +61,13 @@ def test_lines_that_follow_hang_under_their_label() -> None:
 
 @pytest.mark.parametrize("empty", ["", "  ", "\u200b"])
 def test_an_empty_value_says_not_recorded(empty: str) -> None:
-    sheet = Sheet()
+    sheet = TextWriter()
     sheet.item("Goals", empty)
     assert str(sheet) == "Goals: not recorded\n"
 
 
 def test_blocks_stand_one_blank_line_apart_and_the_text_ends_once() -> None:
-    sheet = Sheet()
+    sheet = TextWriter()
     sheet.heading("Plan")
     sheet.text("Nothing.")
     sheet.blank()
@@ -78,6 +78,6 @@ def test_blocks_stand_one_blank_line_apart_and_the_text_ends_once() -> None:
 
 
 def test_drawn_lines_keep_their_blanks_and_are_folded_and_cut() -> None:
-    sheet = Sheet()
+    sheet = TextWriter()
     sheet.drawn(["a  b \u2265 2  ", "", "x" * 80], indent=2)
     assert str(sheet) == f"  a  b >= 2\n\n  {'x' * 70}\n"

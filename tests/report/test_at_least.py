@@ -6,7 +6,7 @@ import pytest
 from support.small_protocol import measure, test_spec
 
 from screen_tui.protocol.tests import ResultMeasure
-from screen_tui.report.behind import at_least
+from screen_tui.report.facts import at_least
 
 HOLD = test_spec("stance")
 TIMED = test_spec("rise", timer={"kind": "once"})

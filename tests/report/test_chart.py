@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from screen_tui.report.chart import NO_VALUE, ONE_VISIT, Figure, Mark, chart
-from screen_tui.report.chart_scale import Scale, columns_of
+from screen_tui.report.chart import NO_VALUE, ONE_VISIT, Figure, Mark, Scale, chart, columns_of
 
 DAYS = [date(2026, 3, 2), date(2026, 3, 16), date(2026, 4, 2), date(2026, 6, 1)]
 STANCE = Figure("s", 1, "higher", ("at least", 10.0), 4.2)

@@ -15,8 +15,7 @@ from support.note_case import note_assessment, note_protocol, note_session, refe
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
-from screen_tui.report.sheet_blocks import sentences
+from screen_tui.report.patient_sheet import sentences, write_patient_html, write_patient_sheet
 from screen_tui.session.model import Session
 
 MOST_COLUMNS = 64

@@ -17,8 +17,7 @@ from support.note_case import note_assessment, note_protocol, note_session, refe
 from support.note_case import result as graded
 
 from screen_tui.engine import assess
-from screen_tui.report.table import harmless_cell, session_rows, write_table
-from screen_tui.report.table_columns import COLUMNS
+from screen_tui.report.table import COLUMNS, harmless_cell, session_rows, write_table
 
 README = Path(__file__).parents[2] / "README.md"
 NAMES = [column.name for column in COLUMNS]

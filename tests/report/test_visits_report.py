@@ -16,11 +16,10 @@ from support.visit_case import WRITTEN, rises, stance, three_visits, visit, visi
 from screen_tui import __version__
 from screen_tui.engine.change import compare
 from screen_tui.engine.visits import history_of, visits_of
-from screen_tui.report.change_report import write_changes
-from screen_tui.report.change_words import change_fact, difference_words, further_facts
+from screen_tui.report.machine import changes_as_dict, history_as_dict
 from screen_tui.report.note import write_note
-from screen_tui.report.visits import write_visits
-from screen_tui.report.visits_machine import changes_as_dict, history_as_dict
+from screen_tui.report.visit_facts import change_fact, difference_words, further_facts
+from screen_tui.report.visits import write_changes, write_visits
 from screen_tui.session.model import Session
 
 GOLDEN = Path(__file__).parent / "golden" / "visits.txt"

@@ -14,8 +14,7 @@ from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer
-from screen_tui.tui.drawing.results import draw_results
+from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer, draw_results
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.drawing.words import driver_name
 

@@ -15,12 +15,11 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.report import ascii as plain_text
+from screen_tui.report import text as plain_text
 from screen_tui.report.note import write_note
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.plan import draw_plan
-from screen_tui.tui.drawing.result import draw_answer
+from screen_tui.tui.drawing.result import draw_answer, draw_plan
 from screen_tui.tui.drawing.rows import plain
 
 PROTOCOL = load_protocol([protocols_folder()])

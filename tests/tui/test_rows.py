@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from screen_tui.tui.drawing.note import draw_note
+from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import (
     Span,
     cells,

@@ -12,10 +12,9 @@ from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Client, Intake, Trial
-from screen_tui.tui.drawing.result import draw_answer
+from screen_tui.tui.drawing.result import draw_answer, draw_rests
 from screen_tui.tui.drawing.rows import plain
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.weighing import draw_rests
 from screen_tui.tui.drawing.words import driver_name
 
 PROTOCOL = load_protocol([protocols_folder()])

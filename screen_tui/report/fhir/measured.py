@@ -12,19 +12,16 @@ from screen_tui.engine.comparable import as_published
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.results import Assessment, Result
+from screen_tui.engine.results import Assessment, LineUsed, Result
 from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
-from screen_tui.report.behind import at_least, trials_behind
-from screen_tui.report.fhir.compared import interpretation, notes, reference_ranges
+from screen_tui.report.facts import at_least, compared_facts, measure_of, scored_fact, trials_behind
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
-from screen_tui.report.result_facts import measure_of, scored_fact
-from screen_tui.report.rounding import rounded
-from screen_tui.report.words import sign_words, with_side
-from screen_tui.session.model import Session, Trial
+from screen_tui.report.words import limit_words, rounded, sign_words, standing_words, with_side
+from screen_tui.session.model import Client, Session, Trial
 
 Keyed = tuple[str, Data]
 """The key of an observation within its session, and the observation."""
@@ -226,3 +223,70 @@ def _reasons(screen: Screen) -> dict[Key, str]:
 
 def _absent(code: str, display: str, text: str) -> Data:
     return concept(text or display, standard("data-absent-reason", code, display))
+
+
+_IN_RANGES = ("Line", "Standing", "On the bad side of a further line")
+"""The facts that stand in the reference ranges and the interpretation."""
+
+_NUMBER_BELOW, _NUMBER_ABOVE = ("L", "Low"), ("H", "High")
+
+
+def interpretation(result: Result) -> Data:
+    """How it stands, in words; low or high, which speak of the number, only where it is short."""
+    words = standing_words(result)
+    if result.standing != "short of the line" or result.line is None:
+        return concept(words)
+    low = result.line.meets in ("at least", "more than")
+    code, display = _NUMBER_BELOW if low else _NUMBER_ABOVE
+    return concept(words, standard("v3-ObservationInterpretation", code, display))
+
+
+def reference_ranges(
+    protocol: Protocol, spec: TestSpec, result: Result, client: Client, ucum: str | None
+) -> list[Data]:
+    """The line that judges, then those that warn; each with whom it is for and its source."""
+    lines = [result.line] if result.line else []
+    return [_range(protocol, spec, result, line, client, ucum) for line in [*lines, *result.flags]]
+
+
+def _range(
+    protocol: Protocol,
+    spec: TestSpec,
+    result: Result,
+    line: LineUsed,
+    client: Client,
+    ucum: str | None,
+) -> Data:
+    limit = quantity(line.limit, result.unit, ucum)
+    side = "low" if line.meets in ("at least", "more than") else "high"
+    words = limit_words(line, result.decimals, result.unit)
+    source = _source_words(protocol, line.source)
+    made: Data = {
+        side: limit,
+        "text": f"{words}: {line.meaning}; {line.population}.{source}",
+    }
+    known = next((one for one in spec.lines if one.id == line.id), None)
+    bands = known.limits if known is not None else ()
+    band = next((one for one in bands if one.holds(client.age, client.sex)), None)
+    if band is not None:
+        made["age"] = {
+            "low": quantity(band.from_age, "years", "a"),
+            "high": quantity(band.to_age, "years", "a"),
+        }
+        if band.sex != "any":
+            made["appliesTo"] = [concept(band.sex)]
+    return made
+
+
+def notes(protocol: Protocol, spec: TestSpec, result: Result) -> list[str]:
+    """The comparisons that are no range: reference mean, sides, slowing, each with its source."""
+    return [
+        f"{fact.label}: {fact.text}.{_source_words(protocol, fact.source)}"
+        for fact in compared_facts(spec, result)
+        if fact.label not in _IN_RANGES
+    ]
+
+
+def _source_words(protocol: Protocol, source_id: str | None) -> str:
+    citation = next((one.citation for one in protocol.sources if one.id == source_id), "")
+    return f" Source: {citation}" if citation else ""

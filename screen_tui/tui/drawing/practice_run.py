@@ -12,9 +12,9 @@ from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.commit_form import CommitForm, Step
 from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
-from screen_tui.tui.drawing.lines import LINE
 from screen_tui.tui.drawing.rows import (
     BLANK,
+    LINE,
     Row,
     Span,
     labelled,

@@ -1,38 +1,78 @@
-"""The answer: the verdict first, then what it stands on, then the results behind it."""
+"""The result: the answer and what it stands on, each number with its bar, the plan, the note."""
 
 from __future__ import annotations
 
-from screen_tui.engine.results import Assessment, Outcome
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from screen_tui.engine.results import (
+    Assessment,
+    Counted,
+    DriverWeight,
+    Finding,
+    Outcome,
+    Result,
+    Start,
+)
 from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words
-from screen_tui.report.cue_words import cue_effect_words, cue_label
-from screen_tui.report.reading_facts import (
+from screen_tui.report.facts import (
+    ALL_DONE,
+    FROM_ONE_TRIAL,
+    FROM_SIGNS,
+    NO_PRECAUTIONS,
+    NOTHING_LEFT_OUT,
+    RETEST_DATE,
+    STOP_AT_ONCE,
+    SUGGESTIONS,
     WHAT_WEIGHTS_ARE,
+    Fact,
+    again_words,
+    can_stand,
+    compared_facts,
+    counted_and_again,
+    counts_against_facts,
     driver_standing,
     drivers_beside,
     drivers_in_full,
     has_say,
+    meaning_facts,
+    measure_of,
+    not_done_facts,
+    nothing_to_start,
+    precautions,
+    retest_facts,
+    scored_fact,
+    stop_rule_facts,
     why_nothing_settles,
 )
+from screen_tui.report.words import cue_effect_words, cue_label
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.results import draw_results
+from screen_tui.tui.drawing.bar import LEGEND, Scale, draw_bar, end_labels, scale_for
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Ink,
     Row,
     Span,
+    bulleted,
+    cells,
+    column_width,
     labelled,
     paragraph,
     row,
     rule,
+    side_by_side,
     stacked,
 )
-from screen_tui.tui.drawing.weighing import MOST_FOR, draw_argument, draw_more, draw_rests
 from screen_tui.tui.drawing.words import (
     NOT_A_DIAGNOSIS,
     driver_name,
+    facts_rows,
     minutes,
+    result_amount,
     short_source,
+    sourced,
     test_name,
 )
 
@@ -184,3 +224,416 @@ def _mind(assessment: Assessment, width: int) -> list[Row]:
     if any(has_say(driver) for driver in assessment.drivers):
         rows += paragraph(WHAT_WEIGHTS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
+
+
+MOST_FOR = 3
+"""Findings for a driver that are shown at a glance, where there is room."""
+
+_MOST_AGAINST = 2
+
+_SIDE_BY_SIDE = 98
+"""Columns of the body, in a window of 100, from which for and against stand in two columns."""
+
+
+def draw_argument(
+    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
+) -> list[Row]:
+    """The strongest findings for and against a driver.
+
+    Args:
+        protocol: Gives the names and sources.
+        driver: What was weighed.
+        width: Columns there are; from a window of 100 on, the two stand side by side.
+        most: Findings on each side that are shown; the others are left to `draw_more`. With 0
+            the strongest of each side is named without its strength and source, and all of them
+            are left to `draw_more`.
+    """
+    if not most:
+        return _brief(protocol, driver, width)
+    wide = width >= _SIDE_BY_SIDE
+    column = column_width(width) if wide else width
+    # One that does not lead is shown as the best of the rest, and says so.
+    standing = "" if can_stand(driver) else f" ({driver.standing})"
+    speaks_for = [
+        rule(column, f"Speaks for {driver_name(protocol, driver)}{standing}"),
+        *_findings(protocol, _strongest(driver.speaks_for)[:most], "+", column),
+    ]
+    shown = _strongest(driver.speaks_against)[: _against(most)]
+    against = [
+        rule(column, "Speaks against"),
+        *_findings(protocol, shown, "-", column),
+    ]
+    if wide:
+        nothing = [] if shown else [row("nothing found")]
+        return side_by_side(speaks_for, [*against, *nothing], width)
+    if shown:
+        return [*speaks_for, *against]
+    return [*speaks_for, *labelled("Speaks against", "nothing found", width)]
+
+
+def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
+    rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
+    for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
+        for counted in _strongest(findings)[:1]:
+            found = counted.finding
+            text = f"{_place(protocol, found)}: {found.reason}"
+            rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
+    if not _strongest(driver.speaks_against):
+        rows += labelled("Speaks against", "nothing found", width)
+    return rows
+
+
+def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
+    """What each of the drivers rests on, where it stands at all."""
+    rows: list[Row] = []
+    for driver in drivers:
+        if not can_stand(driver):
+            continue
+        lead = "Rests on" if len(drivers) == 1 else f"{driver_name(protocol, driver)} rests on"
+        told = _rests_words(protocol, driver)
+        rows += labelled(lead, told, width)
+    return rows
+
+
+def _rests_words(protocol: Protocol, driver: DriverWeight) -> str:
+    if not driver.rests_on:
+        return "no single finding; with any one of them taken away it still stands."
+    places = list(dict.fromkeys(_place(protocol, found) for found in driver.rests_on))
+    without = "it" if len(places) == 1 else "any one of them"
+    return f"{'; '.join(places)}. Without {without} the answer would be weaker."
+
+
+def draw_more(
+    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
+) -> list[Row]:
+    """The rest of what there is to say on a driver: meaning, weight, and all further findings.
+
+    Args:
+        protocol: Gives the names and sources.
+        driver: What was weighed.
+        width: Columns there are.
+        most: As given to `draw_argument`.
+    """
+    rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
+    rows += facts_rows(protocol, meaning_facts(protocol, driver), width)
+    rows += labelled("Stands as", driver_standing(driver), width)
+    rest_for = _strongest(driver.speaks_for)[most:]
+    rest_against = _strongest(driver.speaks_against)[_against(most) :]
+    rows += _findings(protocol, rest_for, "+", width)
+    rows += _again(protocol, driver.speaks_for, "+", width)
+    rows += _findings(protocol, rest_against, "-", width)
+    rows += _again(protocol, driver.speaks_against, "-", width)
+    return [*rows, *facts_rows(protocol, counts_against_facts(protocol, driver), width)]
+
+
+def _again(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
+    _, again = counted_and_again(findings)
+    if not again:
+        return []
+    seen = "; ".join(again_words(protocol, again))
+    text = f"also seen, not counted again: {seen}"
+    return paragraph(text, width, "quiet", first=row(f"{mark} "))
+
+
+def _against(most: int) -> int:
+    return min(most, _MOST_AGAINST)
+
+
+def _strongest(findings: Sequence[Counted]) -> list[Counted]:
+    """Those that were counted, the heaviest first."""
+    counted, _ = counted_and_again(findings)
+    return sorted(counted, key=lambda one: abs(one.counted), reverse=True)
+
+
+def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
+    rows: list[Row] = []
+    for counted in findings:
+        found = counted.finding
+        # In full is the rule and goes without saying; what was taken off is said.
+        strength = words.counted_words(counted).removesuffix(", counted in full")
+        told = f"{strength}; {short_source(protocol, found.source)}"
+        text = f"{_place(protocol, found)}: {found.reason} ({told})"
+        rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
+    return rows
+
+
+def _place(protocol: Protocol, found: Finding) -> str:
+    return test_name(protocol, found.test, found.side)
+
+
+_INDENT = 2
+_SIDE = 6
+_GAP = 2
+_MOST_CELLS = 36
+_WORDS = 25
+_WORDS_NARROW = 17
+"""Columns of the words beside a bar: of all of them, or of the longest but one."""
+
+_NARROW = 76
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The results of one number, of each side tested."""
+
+    spec: TestSpec | None
+    results: tuple[Result, ...]
+    scale: Scale | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """What all rows share, so that values, bars and words stand in columns.
+
+    Attributes:
+        width: Columns there are.
+        amount: Columns of the values.
+        before: Columns of the number before a bar, and ``after`` of that after it.
+        cells: Cells of each bar.
+    """
+
+    width: int
+    amount: int
+    before: int
+    after: int
+    cells: int
+
+    @classmethod
+    def of(cls, groups: Sequence[_Group], width: int) -> _Layout:
+        amount = max(cells(result_amount(one)) for group in groups for one in group.results)
+        labels = [end_labels(group.scale) for group in groups if group.scale]
+        before = max((len(one) for one, _ in labels), default=0)
+        after = max((len(one) for _, one in labels), default=0)
+        words_cells = _WORDS_NARROW if width < _NARROW else _WORDS
+        used = _INDENT + _SIDE + amount + _GAP + before + after + _GAP + words_cells
+        return cls(width, amount, before, after, min(width - used, _MOST_CELLS))
+
+
+def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> list[Row]:
+    """Draw all results, the sides of one number under each other and on the same scale.
+
+    Args:
+        protocol: Gives the names, the sources and where a scale ends.
+        results: In the order to draw them; none is said too.
+        width: Columns there are.
+    """
+    rows = [rule(width, "Results")]
+    if not results:
+        return [*rows, row("Nothing was measured.")]
+    if any(result.line for result in results):
+        rows += paragraph(f"Bar: {LEGEND}", width, "quiet", indent=2)
+    groups = _groups(protocol, results)
+    layout = _Layout.of(groups, width)
+    for group in groups:
+        rows += paragraph(_name(protocol, group), width, "strong")
+        for result in group.results:
+            rows += _one(group, result, layout)
+        for text in _details(protocol, group):
+            rows += paragraph(text, width, "quiet", first=row(" " * _INDENT), indent=2 * _INDENT)
+    return rows
+
+
+def _groups(protocol: Protocol, results: Sequence[Result]) -> list[_Group]:
+    found: dict[tuple[str, str], list[Result]] = {}
+    for result in results:
+        found.setdefault((result.test, result.measure), []).append(result)
+    return [
+        _Group(spec, tuple(group), _scale(spec, group))
+        for (test, _), group in found.items()
+        for spec in [protocol.known_test(test)]
+    ]
+
+
+def _name(protocol: Protocol, group: _Group) -> str:
+    """The test, and which of its numbers where it yields several."""
+    result = group.results[0]
+    name = test_name(protocol, result.test, None)
+    several = group.spec is not None and len(group.spec.measures) > 1
+    return f"{name}: {result.label}" if several else name
+
+
+def _scale(spec: TestSpec | None, group: Sequence[Result]) -> Scale | None:
+    values = [result.value for result in group if result.value is not None]
+    if not values:
+        return None
+    judged = next((result for result in group if result.line), group[0])
+    limit = judged.line.limit if judged.line else None
+    return scale_for(values, limit, judged.near_within, _most(spec, judged))
+
+
+def _most(spec: TestSpec | None, result: Result) -> float | None:
+    """The most the number can be: the cap of a hold, or the N of a score out of N."""
+    measure = measure_of(spec, result)
+    cap = spec.timer.cap if spec and measure and measure.taken_from == "value" else None
+    if cap is not None:
+        return cap
+    out_of = result.unit.removeprefix("of ")
+    return float(out_of) if out_of != result.unit and out_of.isdecimal() else None
+
+
+def _one(group: _Group, result: Result, layout: _Layout) -> list[Row]:
+    side = f"{result.side or '':<{_SIDE}}"
+    value = result_amount(result)
+    padding = " " * (layout.amount - cells(value))
+    head = row(" " * _INDENT, side, padding, Span(value, "strong"), " " * _GAP)
+    bar = _bar(group, result, layout)
+    if bar:
+        head = (*head, Span(bar), Span(" " * _GAP))
+    ink: Ink = "second" if result.short else "plain"
+    indent = None if bar else 2 * _INDENT
+    return paragraph(_beside(result), layout.width, ink, first=head, indent=indent)
+
+
+def _bar(group: _Group, result: Result, layout: _Layout) -> str:
+    measure = measure_of(group.spec, result)
+    if group.scale is None or measure is None or result.value is None:
+        return ""
+    limit = result.line.limit if result.line else None
+    before, after = end_labels(group.scale)
+    width = len(before) + layout.cells + len(after)
+    bar = draw_bar(result.value, limit, result.near_within, measure.better, group.scale, width)
+    padded = " " * (layout.before - len(before)) + bar + " " * (layout.after - len(after))
+    return padded if bar else ""
+
+
+def _beside(result: Result) -> str:
+    """How a result stands, short enough to stand beside its bar."""
+    if result.standing == "near the line":
+        return f"near the line, {'short' if result.short else 'good'} side"
+    return "not judged" if result.standing == "not judged" else words.standing_words(result)
+
+
+def _details(protocol: Protocol, group: _Group) -> list[str]:
+    """What the results of a group are held against; told once where it holds for both sides."""
+    sides: dict[Fact, list[str]] = {}
+    for result in group.results:
+        for fact in _facts(group.spec, result):
+            sides.setdefault(fact, []).append(result.side or "")
+    return [
+        _told(protocol, fact, "" if len(of) == len(group.results) else ", ".join(of))
+        for fact, of in sides.items()
+    ]
+
+
+def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
+    if result.value is None:
+        return [Fact("Standing", words.standing_words(result))]
+    scored = scored_fact(spec, result)
+    # These go without saying, unless the number was calculated in a way to be cited.
+    usual = scored.text in ("", FROM_ONE_TRIAL, FROM_SIGNS) and scored.source is None
+    # How it stands is said beside the bar; here, why it is not judged or what counts as near.
+    told_beside = result.standing in ("meets", "short of the line")
+    return [
+        *([] if usual else [scored]),
+        *(
+            fact
+            for fact in compared_facts(spec, result)
+            if fact.label != "Standing" or not told_beside
+        ),
+    ]
+
+
+def _told(protocol: Protocol, fact: Fact, side: str) -> str:
+    label = "" if fact.label == "Standing" else fact.label
+    leads = [part for part in (side, label) if part]
+    told = sourced(protocol, fact)
+    return f"{', '.join(leads)}: {told}" if leads else told
+
+
+_LABEL = 10
+
+
+def draw_plan(
+    protocol: Protocol, session: Session, assessment: Assessment, width: int
+) -> list[Row]:
+    """Draw the second page of the result; longer than a window, it is scrolled.
+
+    Args:
+        protocol: Gives the names and sources.
+        session: What happened.
+        assessment: What it means.
+        width: Columns there are.
+    """
+    parts = [
+        _start(protocol, assessment, width),
+        _leave_out(protocol, assessment, width),
+        [
+            rule(width, "Precautions"),
+            *bulleted(precautions(session, assessment) or [NO_PRECAUTIONS], width),
+        ],
+        _retest(protocol, session, assessment, width),
+        _not_done(protocol, session, assessment, width),
+        [
+            rule(width, "Mind"),
+            *paragraph(SUGGESTIONS, width),
+            *paragraph(NOT_A_DIAGNOSIS, width),
+        ],
+    ]
+    return stacked(parts)
+
+
+def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+    rows = [rule(width, "Start")]
+    if not assessment.plan.start:
+        return [*rows, *paragraph(nothing_to_start(assessment.outcome), width)]
+    for one in assessment.plan.start:
+        rows += _exercise(protocol, one, width)
+    return rows
+
+
+def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
+    driver = words.driver_on(protocol, one.driver, one.side)
+    rows = paragraph(f"{one.name} (for: {driver})", width, "strong")
+    # The dose first: with the name it is what is looked for at a glance.
+    for label, text in (
+        ("Dose", one.dose),
+        ("Position", one.position),
+        ("Cue", one.cue),
+        ("Feel", one.feel),
+        ("Stop when", one.stop),
+        ("Go on if", one.progress_when),
+        ("Go on to", one.progress_to),
+        ("Source", short_source(protocol, one.source)),
+    ):
+        rows += paragraph(text, width, first=row(Span(f"  {label:<{_LABEL}}", "quiet")))
+    return rows
+
+
+def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+    texts = [
+        f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
+        for one in assessment.plan.leave_out
+    ]
+    return [rule(width, "Leave out for now"), *bulleted(texts or [NOTHING_LEFT_OUT], width)]
+
+
+def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
+    rows = [rule(width, RETEST_DATE)]
+    rows += facts_rows(protocol, retest_facts(protocol, session, assessment), width)
+    stops = stop_rule_facts(protocol, session, assessment)
+    if stops:
+        rows.append(row(Span(f"{STOP_AT_ONCE}:", "strong")))
+        rows += bulleted((sourced(protocol, fact) for fact in stops), width)
+    return rows
+
+
+def _not_done(
+    protocol: Protocol, session: Session, assessment: Assessment, width: int
+) -> list[Row]:
+    facts = not_done_facts(protocol, session, assessment)
+    texts = [f"{fact.label}: {fact.text}" for fact in facts]
+    return [rule(width, "Not done, and why"), *bulleted(texts or [ALL_DONE], width)]
+
+
+def draw_note(text: str, width: int) -> list[Row]:
+    """Draw each line of the note; one that is too long goes on below, a little further in."""
+    rows: list[Row] = []
+    for line in text.rstrip("\n").split("\n"):
+        if not line.strip():
+            rows.append(BLANK)
+        elif cells(line) <= width:
+            rows.append(row(line))
+        else:
+            inset = " " * min(len(line) - len(line.lstrip()), width // 3)
+            rows += paragraph(line.strip(), width, first=row(inset), indent=len(inset) + 2)
+    return rows

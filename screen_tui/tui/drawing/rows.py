@@ -1,9 +1,10 @@
-"""Rows: the paper all screens are drawn on, and how text is fitted to its width."""
+"""Rows: the paper all screens are drawn on, and how text and lists are fitted to its width."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from typing import Literal
 
 from rich.cells import cell_len, chop_cells
@@ -186,3 +187,72 @@ def rule(width: int, label: str = "") -> Row:
     shown = clipped(label, width - 4)
     rest = width - cells(shown) - 4
     return (Span("── ", "quiet"), Span(shown, "strong"), Span(" " + "─" * rest, "quiet"))
+
+
+GAP = 2
+"""Columns left empty between the two."""
+
+
+def column_width(width: int) -> int:
+    """The columns each of two blocks may take."""
+    return (width - GAP) // 2
+
+
+def side_by_side(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:
+    """Set one block beside the other; each has been fitted to `column_width` before."""
+    start = column_width(width) + GAP
+    return [
+        (*first, Span(" " * (start - row_cells(first))), *second) if second else first
+        for first, second in zip_longest(left, right, fillvalue=BLANK)
+    ]
+
+
+LINE = "line "
+"""Before the number of a line of a list, as what a click on it stands for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A line that can be chosen.
+
+    Attributes:
+        section: The heading it stands under; empty for none.
+        key: A key that chooses it at once; empty for none.
+        text: What it is.
+    """
+
+    section: str
+    key: str
+    text: str
+
+
+def draw_lines(choices: Sequence[Choice], at: int, width: int) -> tuple[list[Row], tuple[int, int]]:
+    """Draw the list.
+
+    Args:
+        choices: The lines.
+        at: The place of the chosen one.
+        width: Columns there are.
+
+    Returns:
+        The rows, and the first and last row of the chosen line, with the heading above it.
+    """
+    rows: list[Row] = []
+    focus = (0, 0)
+    section = ""
+    for index, choice in enumerate(choices):
+        if choice.section != section:
+            section = choice.section
+            rows += [*([BLANK] if rows else []), rule(width, section)]
+        begins = len(rows)
+        chosen = index == at
+        head = row(
+            Span("> " if chosen else "  ", "first"),
+            Span(f" {choice.key} " if choice.key else "   ", "key" if choice.key else "plain"),
+            " ",
+        )
+        lines = paragraph(choice.text, width, "cursor" if chosen else "plain", first=head)
+        rows += pressing(lines, f"{LINE}{index}")
+        if chosen:
+            focus = (max(begins - 2, 0), len(rows) - 1)
+    return rows, focus

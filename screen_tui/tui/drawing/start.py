@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from screen_tui.tui.drawing.lines import Choice, draw_lines
-from screen_tui.tui.drawing.notices import NOT_A_DIAGNOSIS
-from screen_tui.tui.drawing.rows import BLANK, Row, paragraph, row, rule
+from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph, row, rule
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS
 
 
 def draw_start(

@@ -5,33 +5,33 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
-from screen_tui.engine.visits import Course, History, Visit
+from screen_tui.engine.visits import History, MeasureSeries, Visit
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.change_words import WHAT_IS_A_CHANGE, change_fact, further_facts
-from screen_tui.report.facts import Fact
-from screen_tui.report.progress_words import (
+from screen_tui.report.visit_facts import (
     A_PART_ONLY,
+    WHAT_IS_A_CHANGE,
+    TableRow,
+    answer_facts,
+    change_fact,
+    driver_facts,
+    further_facts,
+    latest_changes,
+    left_out_words,
+    moved_facts,
+    once_facts,
     plan_followed,
     plan_to_follow,
     progress_facts,
     progress_name,
-)
-from screen_tui.report.visit_facts import (
-    TableRow,
-    answer_facts,
-    course_chart,
-    course_name,
-    course_table,
-    driver_facts,
-    latest_changes,
-    left_out_words,
-    moved_facts,
-    single_words,
+    series_chart,
+    series_name,
+    series_table,
     then_and_now,
+    told_over_time,
     visit_fact,
 )
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule, stacked
-from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, sourced
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, facts_rows, sourced
 
 _BOTH_COLUMNS_FROM = 68
 _CHART_MOST = 72
@@ -60,16 +60,12 @@ def draw_history(
         _changes(protocol, history, width),
         _answers(protocol, history, width),
         _plan(protocol, history, width),
-        *(_course(protocol, history, one, width, ascii_only) for one in _told_over_time(history)),
+        *(_series(protocol, history, one, width, ascii_only) for one in told_over_time(history)),
         _once(protocol, history, width),
-        _visits(history, width),
+        _visits(protocol, history, width),
         paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
     ]
     return stacked(parts)
-
-
-def _told_over_time(history: History) -> list[Course]:
-    return [course for course in history.courses if len(course.measured) > 1]
 
 
 def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
@@ -77,24 +73,26 @@ def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
     if len(history.visits) < 2:
         return paragraph("One visit: nothing to compare yet.", width, "strong")
     changes = [
-        (course, change)
-        for course in _told_over_time(history)
-        if (change := course.points[course.measured[-1]].since_first) is not None
+        (series, change)
+        for series in told_over_time(history)
+        if (change := series.points[series.measured[-1]].since_first) is not None
     ]
     rows: list[Row] = []
     for verdict, heading, mark in _HEADINGS:
-        mine = [(course, change) for course, change in changes if change.verdict == verdict]
+        mine = [(series, change) for series, change in changes if change.verdict == verdict]
         if mine:
             rows += [*([BLANK] if rows else []), rule(width, heading)]
-            for course, change in mine:
-                rows += _change(protocol, course, change, width, mark)
+            for series, change in mine:
+                rows += _change(protocol, series, change, width, mark)
     if not rows:
         rows = paragraph("No measure has two numbers yet.", width, "strong")
     return [*rows, *paragraph(WHAT_IS_A_CHANGE, width, "quiet")]
 
 
-def _change(protocol: Protocol, course: Course, change: Change, width: int, mark: str) -> list[Row]:
-    name, fact = course_name(protocol, course), change_fact(change)
+def _change(
+    protocol: Protocol, series: MeasureSeries, change: Change, width: int, mark: str
+) -> list[Row]:
+    name, fact = series_name(protocol, series), change_fact(change)
     # What it amounts to stands in the heading; the reason it cannot be said does not.
     told = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
     strong = change.verdict in ("better", "worse")
@@ -105,8 +103,7 @@ def _change(protocol: Protocol, course: Course, change: Change, width: int, mark
 
 def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "The answer then and now")]
-    for fact in answer_facts(history.visits):
-        rows += labelled(fact.label, fact.text, width)
+    rows += facts_rows(protocol, answer_facts(history.visits), width)
     for then, now in then_and_now(history):
         rows += _moved(protocol, then, now, width)
     return rows
@@ -114,9 +111,8 @@ def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
 
 def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]:
     rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
-    for fact in (*driver_facts(protocol, then, now), *moved_facts(protocol, then, now)):
-        rows += _fact(protocol, fact, width)
-    return rows
+    facts = (*driver_facts(protocol, then, now), *moved_facts(protocol, then, now))
+    return [*rows, *facts_rows(protocol, facts, width)]
 
 
 def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
@@ -128,28 +124,21 @@ def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows += paragraph(A_PART_ONLY, width, "quiet")
     for progress in plan_followed(protocol, then, now):
         rows += paragraph(progress_name(protocol, progress), width, "strong")
-        for fact in progress_facts(protocol, progress):
-            rows += _fact(protocol, fact, width)
+        rows += facts_rows(protocol, progress_facts(protocol, progress), width)
     return rows
 
 
-def _fact(protocol: Protocol, fact: Fact, width: int) -> list[Row]:
-    told = sourced(protocol, fact)
-    return labelled(fact.label, told, width) if fact.label else paragraph(told, width)
-
-
-def _course(
-    protocol: Protocol, history: History, course: Course, width: int, ascii_only: bool
+def _series(
+    protocol: Protocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
 ) -> list[Row]:
-    table, notes = course_table(history, course)
-    rows = [rule(width, course_name(protocol, course)), *_table(table, width)]
+    table, notes = series_table(history, series)
+    rows = [rule(width, series_name(protocol, series)), *_table(table, width)]
     for note in notes:
         rows += paragraph(note, width, "quiet", indent=4)
-    for span, change in latest_changes(history, course):
+    for span, change in latest_changes(history, series):
         rows += labelled(span, sourced(protocol, change_fact(change)), width)
-        for fact in further_facts(change):
-            rows += _fact(protocol, fact, width)
-    drawn = course_chart(history, course, width=min(width, _CHART_MOST), ascii=ascii_only)
+        rows += facts_rows(protocol, further_facts(change), width)
+    drawn = series_chart(history, series, width=min(width, _CHART_MOST), ascii=ascii_only)
     return [*rows, BLANK, *(row(line) for line in drawn)]
 
 
@@ -169,20 +158,13 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
 
 
 def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
-    once = [course for course in history.courses if len(course.measured) < 2]
-    if not once:
-        return []
-    rows = [rule(width, "No trend, for want of a second number")]
-    for course in once:
-        rows += labelled(course_name(protocol, course), single_words(history, course), width)
-    return rows
+    once = facts_rows(protocol, once_facts(protocol, history), width)
+    return [rule(width, "No trend, for want of a second number"), *once] if once else []
 
 
-def _visits(history: History, width: int) -> list[Row]:
+def _visits(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "Visits")]
-    for visit in history.visits:
-        fact = visit_fact(visit)
-        rows += labelled(fact.label, fact.text, width)
+    rows += facts_rows(protocol, (visit_fact(visit) for visit in history.visits), width)
     for remark in (left_out_words(history), *history.remarks):
         rows += paragraph(remark, width) if remark else []
     return rows

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import shlex
+from collections.abc import Iterable
 from datetime import datetime
+from pathlib import Path
 
 from screen_tui.engine.results import DriverWeight, Result
 from screen_tui.fields import Side
@@ -10,8 +13,14 @@ from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
-from screen_tui.session.model import Trial
-from screen_tui.tui.drawing.notices import NOT_A_DIAGNOSIS as NOT_A_DIAGNOSIS
+from screen_tui.session.model import Session, Trial
+from screen_tui.session.store import Saved
+from screen_tui.tui.drawing.rows import Row, labelled, paragraph
+
+NOT_A_DIAGNOSIS = (
+    "Not a diagnosis. It weighs what was seen; the decision is the licensed clinician's, "
+    "under local policy."
+)
 
 
 def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
@@ -22,7 +31,7 @@ def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
 
 def driver_name(protocol: Protocol, weight: DriverWeight) -> str:
     """The name of a driver with its side."""
-    return words.with_side(words.driver_name(protocol, weight.driver), weight.side)
+    return words.driver_on(protocol, weight.driver, weight.side)
 
 
 def result_amount(result: Result) -> str:
@@ -88,6 +97,15 @@ def sourced(protocol: Protocol, fact: Fact) -> str:
     return f"{fact.text} ({short_source(protocol, fact.source)})"
 
 
+def facts_rows(protocol: Protocol, facts: Iterable[Fact], width: int) -> list[Row]:
+    """Facts with their sources, each behind its label where it has one."""
+    rows: list[Row] = []
+    for fact in facts:
+        told = sourced(protocol, fact)
+        rows += labelled(fact.label, told, width) if fact.label else paragraph(told, width)
+    return rows
+
+
 def _short(source: Source) -> str:
     if not source.authors or source.year is None:
         return source.provenance
@@ -107,3 +125,38 @@ def moment(when: datetime) -> str:
 def minutes(amount: float) -> str:
     """Minutes, to a tenth where they are not whole."""
     return f"{round(amount, 1):g} min"
+
+
+def how_shown(session: Session, *, read_only: bool) -> str:
+    """Say of a session that it is nobody's, and that nothing of it can change."""
+    marks = ["INVENTED"] if session.synthetic else []
+    return ", ".join([*marks, "read-only"] if read_only else marks)
+
+
+def what_became(saved: Saved) -> str:
+    """Say what was out of the ordinary; empty when nothing was."""
+    said = []
+    if saved.kept_beside is not None:
+        said.append(
+            f"{saved.kept_beside.name} was changed by another program and is left as it is; "
+            f"this session goes on in {saved.path.name}."
+        )
+    if saved.kept_original is not None:
+        said.append(
+            "This session came from an earlier version of the program; its file as it was is "
+            f"kept as {saved.kept_original.name}."
+        )
+    if saved.folder_made_again:
+        said.append(
+            f"The folder {saved.path.parent} was gone. It was made again and holds this session; "
+            "what else lay in it is not there."
+        )
+    return " ".join(said)
+
+
+def moved_to(folder: Path) -> str:
+    """Say where sessions are from now on, and how to find them again; short, as paths are long."""
+    return (
+        "All is saved in the other folder from now on. To open it later: "
+        f"screen-tui --sessions {shlex.quote(str(folder))} (in the first one all is older)"
+    )

@@ -8,7 +8,7 @@ from screen_tui.errors import EntryRefusedError, ScreenError
 from screen_tui.report.words import test_name, with_side
 from screen_tui.session.model import Addendum, Session
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
-from screen_tui.tui.drawing.lines import Choice
+from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.correct_value import why_refused

@@ -11,7 +11,8 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class HelpPage(Page[None]):

@@ -7,7 +7,7 @@ from string import ascii_lowercase
 
 from screen_tui.protocol.model import Protocol
 from screen_tui.trial.battery import Item, ItemState
-from screen_tui.tui.drawing.lines import Choice
+from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.screens.lines import LinesPage
 

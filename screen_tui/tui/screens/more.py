@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from screen_tui.tui.drawing.lines import Choice
+from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.lines import LinesPage
 

@@ -11,14 +11,15 @@ from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
-from screen_tui.tui.drawing.note import draw_note
+from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.drawing.saved import how_shown
+from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.notefile import note_path, save_note
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class NotePage(Page[None]):

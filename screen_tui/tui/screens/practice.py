@@ -11,14 +11,14 @@ from screen_tui.errors import ScreenError
 from screen_tui.practice.case import Case
 from screen_tui.practice.files import RunStore, load_cases
 from screen_tui.practice.run import PracticeRun, progress_of
-from screen_tui.tui.drawing.lines import Choice, draw_lines
 from screen_tui.tui.drawing.practice_scores import draw_progress, runs_words
-from screen_tui.tui.drawing.rows import BLANK, Row, paragraph
+from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp

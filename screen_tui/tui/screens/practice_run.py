@@ -17,15 +17,15 @@ from screen_tui.tui.drawing.before_testing import (
     draw_battery,
     question_width,
 )
-from screen_tui.tui.drawing.lines import LINE
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
-from screen_tui.tui.drawing.rows import BLANK, Row, Span
+from screen_tui.tui.drawing.rows import BLANK, LINE, Row, Span
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.practice import ask_to_leave_practice
 from screen_tui.tui.screens.practice_test import PracticeTestPage
 from screen_tui.tui.screens.result import PlanPage, ResultPage

@@ -17,7 +17,7 @@ from screen_tui.tui.drawing.practice_run import (
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practice_stage import Stage, staged, without_count_in
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.page import Drawn
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.practice import ask_to_leave_practice
 from screen_tui.tui.screens.test import TestPage
 

@@ -9,13 +9,13 @@ from textual import events
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.trial.battery import Item
-from screen_tui.tui.drawing.plan import draw_plan
-from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer
+from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer, draw_plan
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.drawing.saved import how_shown
+from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class _AssessedPage(Page[None]):

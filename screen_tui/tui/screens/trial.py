@@ -21,7 +21,8 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 TICK_S = 0.1
 

@@ -11,7 +11,7 @@ from screen_tui.report.words import test_name, with_side
 from screen_tui.session.model import Trial
 from screen_tui.trial import amend
 from screen_tui.trial.ending import STRIKE_REASONS
-from screen_tui.tui.drawing.lines import Choice
+from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.ask import AskPage, Question

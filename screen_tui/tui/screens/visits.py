@@ -15,14 +15,14 @@ from screen_tui.session.file import check_against
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.lines import Choice
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.tui.drawing.rows import Choice, Row
 from screen_tui.tui.drawing.visits import draw_history
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.addendum import AddendumPage
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.type_in import TypeInPage
 
 

@@ -10,6 +10,9 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
+from screen_tui.protocol.model import Protocol
+from screen_tui.report.facts import Fact
+
 WIDTH = 72
 
 UNKNOWN = "?"
@@ -93,16 +96,21 @@ def labelled(label: str, value: str, *, indent: int = 0, width: int = WIDTH) -> 
     return wrap(f"{label}: {value}", indent=indent, hang=2, width=width)
 
 
-class Sheet:
+class TextWriter:
     """Lines of a text in the making; every line in it has been folded and wrapped.
 
+    Each source gets a number when it is first cited; `sources` lists them.
+
     Args:
+        protocol: Knows the sources that are cited.
         ascii_only: Fold to printable ASCII. Otherwise the text keeps its own characters and the
             width counts characters.
     """
 
-    def __init__(self, *, ascii_only: bool = True) -> None:
-        self._ascii_only = ascii_only
+    def __init__(self, protocol: Protocol | None = None, *, ascii_only: bool = True) -> None:
+        self.ascii_only = ascii_only
+        self._known = {} if protocol is None else {one.id: one for one in protocol.sources}
+        self._numbers: dict[str, int] = {}
         self._lines: list[str] = []
 
     def blank(self) -> None:
@@ -134,13 +142,45 @@ class Sheet:
         for line in lines:
             self._lines.append((" " * indent + self._spelled(line))[:WIDTH].rstrip())
 
-    @property
-    def ascii_only(self) -> bool:
-        """Whether everything is folded to ASCII."""
-        return self._ascii_only
+    def cite(self, source_id: str) -> str:
+        """Give ``[3]``, or ``[3, clinical judgement]`` where the source is not a published one."""
+        if not source_id:
+            return "[no source given]"
+        number = self._numbers.setdefault(source_id, len(self._numbers) + 1)
+        source = self._known.get(source_id)
+        if source is None or source.provenance == "published":
+            return f"[{number}]"
+        return f"[{number}, {source.provenance}]"
+
+    def cited(self, fact: Fact) -> str:
+        """Give the text of a fact, followed by its source where it has one."""
+        return fact.text if fact.source is None else f"{fact.text} {self.cite(fact.source)}"
+
+    def facts(self, facts: Iterable[Fact], *, indent: int = 0) -> None:
+        """Write facts with their sources, each behind its label where it has one."""
+        for fact in facts:
+            if fact.label:
+                self.item(fact.label, self.cited(fact), indent=indent)
+            else:
+                self.text(self.cited(fact), indent=indent)
+
+    def sources(self, none: str = "") -> None:
+        """Write the sources cited so far; where there are none, ``none`` under the heading."""
+        if self._numbers or none:
+            self.heading("Sources")
+        for source_id, number in self._numbers.items():
+            source = self._known.get(source_id)
+            if source is None:
+                entry = f"{source_id}: the protocol at hand does not describe this source."
+            else:
+                published = " [published]" if source.provenance == "published" else ""
+                entry = f"{source.citation}{published} {source.note}".rstrip()
+            self.text(f"[{number}] {entry}", hang=4)
+        if not self._numbers and none:
+            self.text(none)
 
     def _spelled(self, text: str) -> str:
-        return fold(text) if self._ascii_only else text
+        return fold(text) if self.ascii_only else text
 
     def __str__(self) -> str:
         """Give the whole text, ended by one line feed."""
