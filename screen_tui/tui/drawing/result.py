@@ -9,7 +9,6 @@ from screen_tui.engine.results import (
     Assessment,
     Counted,
     DriverWeight,
-    Finding,
     Outcome,
     Result,
     Start,
@@ -62,6 +61,7 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     row,
     rule,
+    section,
     side_by_side,
     stacked,
 )
@@ -201,26 +201,19 @@ def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     rows: list[Row] = []
     for effect in assessment.cue_effects:
         place = test_name(protocol, effect.test, effect.side)
-        label = f"{place}. {cue_label(effect)}"
-        rows += labelled(label, cue_effect_words(protocol, effect), width)
-    return [rule(width, "Repeated with a cue"), *rows] if rows else []
+        told = cue_effect_words(protocol, effect)
+        rows += labelled(f"{place}. {cue_label(effect)}", told, width)
+    return section("Repeated with a cue", rows, width)
 
 
 def _others(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    rows = [
-        line
-        for one in drivers_beside(assessment)
-        for line in paragraph(
-            f"{driver_name(protocol, one)}: {driver_standing(one)}", width, first=row("- ")
-        )
-    ]
-    return [rule(width, "Other drivers"), *rows] if rows else []
+    others = drivers_beside(assessment)
+    told = (f"{driver_name(protocol, one)}: {driver_standing(one)}" for one in others)
+    return section("Other drivers", bulleted(told, width), width)
 
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, "Mind")]
-    for remark in assessment.remarks:
-        rows += paragraph(remark, width, first=row("- "))
+    rows = [rule(width, "Mind"), *bulleted(assessment.remarks, width)]
     if any(has_say(driver) for driver in assessment.drivers):
         rows += paragraph(WHAT_WEIGHTS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
@@ -258,17 +251,12 @@ def draw_argument(
         rule(column, f"Speaks for {driver_name(protocol, driver)}{standing}"),
         *_findings(protocol, _strongest(driver.speaks_for)[:most], "+", column),
     ]
-    shown = _strongest(driver.speaks_against)[: _against(most)]
-    against = [
-        rule(column, "Speaks against"),
-        *_findings(protocol, shown, "-", column),
-    ]
+    shown = _strongest(driver.speaks_against)[: min(most, _MOST_AGAINST)]
+    against = section("Speaks against", _findings(protocol, shown, "-", column), column)
     if wide:
-        nothing = [] if shown else [row("nothing found")]
-        return side_by_side(speaks_for, [*against, *nothing], width)
-    if shown:
-        return [*speaks_for, *against]
-    return [*speaks_for, *labelled("Speaks against", "nothing found", width)]
+        nothing = [rule(column, "Speaks against"), row("nothing found")]
+        return side_by_side(speaks_for, against or nothing, width)
+    return [*speaks_for, *(against or labelled("Speaks against", "nothing found", width))]
 
 
 def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
@@ -276,7 +264,7 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
         for counted in _strongest(findings)[:1]:
             found = counted.finding
-            text = f"{_place(protocol, found)}: {found.reason}"
+            text = f"{test_name(protocol, found.test, found.side)}: {found.reason}"
             rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
     if not _strongest(driver.speaks_against):
         rows += labelled("Speaks against", "nothing found", width)
@@ -286,21 +274,14 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
 def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
     """What each of the drivers rests on, where it stands at all."""
     rows: list[Row] = []
-    for driver in drivers:
-        if not can_stand(driver):
-            continue
+    for driver in filter(can_stand, drivers):
         lead = "Rests on" if len(drivers) == 1 else f"{driver_name(protocol, driver)} rests on"
-        told = _rests_words(protocol, driver)
-        rows += labelled(lead, told, width)
+        places = dict.fromkeys(test_name(protocol, one.test, one.side) for one in driver.rests_on)
+        without = "it" if len(places) == 1 else "any one of them"
+        told = f"{'; '.join(places)}. Without {without} the answer would be weaker."
+        nothing = "no single finding; with any one of them taken away it still stands."
+        rows += labelled(lead, told if places else nothing, width)
     return rows
-
-
-def _rests_words(protocol: Protocol, driver: DriverWeight) -> str:
-    if not driver.rests_on:
-        return "no single finding; with any one of them taken away it still stands."
-    places = list(dict.fromkeys(_place(protocol, found) for found in driver.rests_on))
-    without = "it" if len(places) == 1 else "any one of them"
-    return f"{'; '.join(places)}. Without {without} the answer would be weaker."
 
 
 def draw_more(
@@ -317,26 +298,16 @@ def draw_more(
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
     rows += facts_rows(protocol, meaning_facts(protocol, driver), width)
     rows += labelled("Stands as", driver_standing(driver), width)
-    rest_for = _strongest(driver.speaks_for)[most:]
-    rest_against = _strongest(driver.speaks_against)[_against(most) :]
-    rows += _findings(protocol, rest_for, "+", width)
-    rows += _again(protocol, driver.speaks_for, "+", width)
-    rows += _findings(protocol, rest_against, "-", width)
-    rows += _again(protocol, driver.speaks_against, "-", width)
+    for mark, findings, shown in (
+        ("+", driver.speaks_for, most),
+        ("-", driver.speaks_against, min(most, _MOST_AGAINST)),
+    ):
+        rows += _findings(protocol, _strongest(findings)[shown:], mark, width)
+        _, again = counted_and_again(findings)
+        if again:
+            text = f"also seen, not counted again: {'; '.join(again_words(protocol, again))}"
+            rows += paragraph(text, width, "quiet", first=row(f"{mark} "))
     return [*rows, *facts_rows(protocol, counts_against_facts(protocol, driver), width)]
-
-
-def _again(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
-    _, again = counted_and_again(findings)
-    if not again:
-        return []
-    seen = "; ".join(again_words(protocol, again))
-    text = f"also seen, not counted again: {seen}"
-    return paragraph(text, width, "quiet", first=row(f"{mark} "))
-
-
-def _against(most: int) -> int:
-    return min(most, _MOST_AGAINST)
 
 
 def _strongest(findings: Sequence[Counted]) -> list[Counted]:
@@ -352,13 +323,9 @@ def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width:
         # In full is the rule and goes without saying; what was taken off is said.
         strength = words.counted_words(counted).removesuffix(", counted in full")
         told = f"{strength}; {short_source(protocol, found.source)}"
-        text = f"{_place(protocol, found)}: {found.reason} ({told})"
+        text = f"{test_name(protocol, found.test, found.side)}: {found.reason} ({told})"
         rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
     return rows
-
-
-def _place(protocol: Protocol, found: Finding) -> str:
-    return test_name(protocol, found.test, found.side)
 
 
 _INDENT = 2
@@ -554,31 +521,35 @@ def draw_plan(
         assessment: What it means.
         width: Columns there are.
     """
+    stops = stop_rule_facts(protocol, session, assessment)
+    left_out = [
+        f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
+        for one in assessment.plan.leave_out
+    ]
+    not_done = [f"{one.label}: {one.text}" for one in not_done_facts(protocol, session, assessment)]
+    heeded = precautions(session, assessment)
     parts = [
-        _start(protocol, assessment, width),
-        _leave_out(protocol, assessment, width),
+        section("Start", _starts(protocol, assessment, width), width),
+        section("Leave out for now", bulleted(left_out or [NOTHING_LEFT_OUT], width), width),
+        section("Precautions", bulleted(heeded or [NO_PRECAUTIONS], width), width),
         [
-            rule(width, "Precautions"),
-            *bulleted(precautions(session, assessment) or [NO_PRECAUTIONS], width),
+            rule(width, RETEST_DATE),
+            *facts_rows(protocol, retest_facts(protocol, session, assessment), width),
+            *([row(Span(f"{STOP_AT_ONCE}:", "strong"))] if stops else []),
+            *bulleted((sourced(protocol, fact) for fact in stops), width),
         ],
-        _retest(protocol, session, assessment, width),
-        _not_done(protocol, session, assessment, width),
-        [
-            rule(width, "Mind"),
-            *paragraph(SUGGESTIONS, width),
-            *paragraph(NOT_A_DIAGNOSIS, width),
-        ],
+        section("Not done, and why", bulleted(not_done or [ALL_DONE], width), width),
+        section(
+            "Mind", [*paragraph(SUGGESTIONS, width), *paragraph(NOT_A_DIAGNOSIS, width)], width
+        ),
     ]
     return stacked(parts)
 
 
-def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, "Start")]
+def _starts(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     if not assessment.plan.start:
-        return [*rows, *paragraph(nothing_to_start(assessment.outcome), width)]
-    for one in assessment.plan.start:
-        rows += _exercise(protocol, one, width)
-    return rows
+        return paragraph(nothing_to_start(assessment.outcome), width)
+    return [line for one in assessment.plan.start for line in _exercise(protocol, one, width)]
 
 
 def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
@@ -597,32 +568,6 @@ def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
     ):
         rows += paragraph(text, width, first=row(Span(f"  {label:<{_LABEL}}", "quiet")))
     return rows
-
-
-def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    texts = [
-        f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
-        for one in assessment.plan.leave_out
-    ]
-    return [rule(width, "Leave out for now"), *bulleted(texts or [NOTHING_LEFT_OUT], width)]
-
-
-def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, RETEST_DATE)]
-    rows += facts_rows(protocol, retest_facts(protocol, session, assessment), width)
-    stops = stop_rule_facts(protocol, session, assessment)
-    if stops:
-        rows.append(row(Span(f"{STOP_AT_ONCE}:", "strong")))
-        rows += bulleted((sourced(protocol, fact) for fact in stops), width)
-    return rows
-
-
-def _not_done(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int
-) -> list[Row]:
-    facts = not_done_facts(protocol, session, assessment)
-    texts = [f"{fact.label}: {fact.text}" for fact in facts]
-    return [rule(width, "Not done, and why"), *bulleted(texts or [ALL_DONE], width)]
 
 
 def draw_note(text: str, width: int) -> list[Row]:

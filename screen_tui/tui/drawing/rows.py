@@ -145,6 +145,11 @@ def bulleted(texts: Iterable[str], width: int) -> list[Row]:
     return [line for text in texts for line in paragraph(text, width, first=row("- "))]
 
 
+def section(label: str, rows: Sequence[Row], width: int) -> list[Row]:
+    """Rows under a rule with a label; nothing where there are none."""
+    return [rule(width, label), *rows] if rows else []
+
+
 def stacked(parts: Iterable[Sequence[Row]]) -> list[Row]:
     """Parts one under the other, a blank row between; what is empty takes none."""
     return [line for part in parts if part for line in (*part, BLANK)][:-1]

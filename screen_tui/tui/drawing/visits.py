@@ -30,7 +30,17 @@ from screen_tui.report.visit_facts import (
     told_over_time,
     visit_fact,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule, stacked
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    row,
+    rule,
+    section,
+    stacked,
+)
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, facts_rows, sourced
 
 _BOTH_COLUMNS_FROM = 68
@@ -159,7 +169,7 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
 
 def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
     once = facts_rows(protocol, once_facts(protocol, history), width)
-    return [rule(width, "No trend, for want of a second number"), *once] if once else []
+    return section("No trend, for want of a second number", once, width)
 
 
 def _visits(protocol: Protocol, history: History, width: int) -> list[Row]:
