@@ -21,7 +21,6 @@ from screen_tui.engine.results import (
 )
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import Side
-from screen_tui.protocol.battery import BatteryItem
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report.words import (
@@ -58,14 +57,14 @@ FROM_ONE_TRIAL = "from one trial"
 FROM_SIGNS = "from the signs of all trials"
 
 
-def measure_of(spec: TestSpec | None, result: Result) -> ResultMeasure | None:
+def measure_of(spec: TestSpec | None, measure_id: str) -> ResultMeasure | None:
     """The measure of a result, or None where the protocol no longer has it."""
-    return next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+    return next((one for one in spec.measures if one.id == measure_id), None) if spec else None
 
 
 def scored_fact(spec: TestSpec | None, result: Result) -> Fact:
     """Which trials the value is from; the source is that of the calculation, where it has one."""
-    measure = measure_of(spec, result)
+    measure = measure_of(spec, result.measure)
     source = measure.source if measure is not None and result.value is not None else None
     return Fact("Value", _scored(measure, len(result.trials)), source)
 
@@ -77,8 +76,7 @@ def _scored(measure: ResultMeasure | None, trials: int) -> str:
         return FROM_SIGNS
     if trials == 1:
         return FROM_ONE_TRIAL
-    counted = {"best": "best of", "mean": "mean of", "first": "first of", "last": "last of"}
-    return f"{counted[measure.over_trials]} {trials} trials"
+    return f"{measure.over_trials} of {trials} trials"
 
 
 def value_fact(spec: TestSpec | None, result: Result) -> Fact:
@@ -167,7 +165,7 @@ def trials_behind(
     observation = seen.get((result.test, result.side))
     if observation is None:
         return ()
-    measure = measure_of(observation.spec, result)
+    measure = measure_of(observation.spec, result.measure)
     if measure is None:
         return observation.plain
     opposite = seen.get((result.test, other(result.side))) if result.side else None
@@ -183,18 +181,12 @@ def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Seque
         values: The values of the trials that make the result, in order.
     """
     cap = None if spec is None else spec.timer.cap
-    if measure is None or cap is None:
+    if measure is None or cap is None or measure.taken_from != "value" or not values:
         return False
-    if measure.taken_from != "value" or not values:
-        return False
-    capped = [value >= cap for value in values]
+    if measure.over_trials in ("first", "last"):
+        return values[0 if measure.over_trials == "first" else -1] >= cap
     # The best is full where any is, and a mean is too small where any was cut short.
-    return {
-        "best": any(capped),
-        "mean": any(capped),
-        "first": capped[0],
-        "last": capped[-1],
-    }[measure.over_trials]
+    return max(values) >= cap
 
 
 _Place = tuple[str, Side | None]
@@ -231,33 +223,28 @@ def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> di
         reasons[test, side] = reason
     for skip in session.skipped:
         reasons.setdefault((skip.test, skip.side), skip.reason)
-    closed = withheld_tests(protocol, session)
+    withheld = withheld_tests(protocol, session)
+    otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
     for item in protocol.battery.items:
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
+        not_offered = why_not_offered(protocol, session.intake, item)
         for side in sides:
-            told = {(item.test, side), (item.test, None)} & reasons.keys()
-            if not told and not _tried(session, item.test, side):
-                reasons[item.test, side] = _not_offered(
-                    protocol, session, item, closed.get((item.test, side))
-                )
+            place = item.test, side
+            if {place, (item.test, None)} & reasons.keys() or _tried(session, *place):
+                continue
+            if not_offered:
+                reasons[place] = f"not offered: {not_offered}"
+            elif place in withheld:
+                reasons[place] = f"withheld: {withheld[place]}"
+            else:
+                reasons[place] = otherwise
     return reasons
 
 
 def _tried(session: Session, test: str, side: Side | None) -> bool:
     """Whether any trial was begun there, a struck-out one too: the trials above tell its story."""
     return any(t.test == test and (side is None or t.side == side) for t in session.trials)
-
-
-def _not_offered(
-    protocol: Protocol, session: Session, item: BatteryItem, withheld: str | None
-) -> str:
-    reason = why_not_offered(protocol, session.intake, item)
-    if reason:
-        return f"not offered: {reason}"
-    if withheld:
-        return f"withheld: {withheld}"
-    return "not done: the screen was stopped" if session.stopped else "no reason recorded"
 
 
 SHOWN_WHEN_NONE_LEADS = 2

@@ -51,9 +51,9 @@ from screen_tui.session.model import Session
 from screen_tui.tui.drawing.bar import LEGEND, Scale, draw_bar, end_labels, scale_for
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    Ink,
     Row,
     Span,
+    TextRole,
     bulleted,
     cells,
     column_width,
@@ -182,7 +182,7 @@ def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Ro
 
 
 def _settles(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, ink: Ink
+    protocol: Protocol, session: Session, assessment: Assessment, width: int, role: TextRole
 ) -> list[Row]:
     why_none = why_nothing_settles(session, assessment)
     if why_none:
@@ -193,7 +193,7 @@ def _settles(
     for digit, suggested in enumerate(assessment.next_tests[:MOST_SUGGESTED], start=1):
         name = words.next_place(protocol, suggested)
         text = f"{name} ({minutes(suggested.minutes)}): {suggested.reason}"
-        rows += paragraph(text, width, first=row(Span(f" {digit} ", ink), " "))
+        rows += paragraph(text, width, first=row(Span(f" {digit} ", role), " "))
     return rows
 
 
@@ -430,7 +430,7 @@ def _scale(spec: TestSpec | None, group: Sequence[Result]) -> Scale | None:
 
 def _most(spec: TestSpec | None, result: Result) -> float | None:
     """The most the number can be: the cap of a hold, or the N of a score out of N."""
-    measure = measure_of(spec, result)
+    measure = measure_of(spec, result.measure)
     cap = spec.timer.cap if spec and measure and measure.taken_from == "value" else None
     if cap is not None:
         return cap
@@ -446,13 +446,13 @@ def _one(group: _Group, result: Result, layout: _Layout) -> list[Row]:
     bar = _bar(group, result, layout)
     if bar:
         head = (*head, Span(bar), Span(" " * _GAP))
-    ink: Ink = "second" if result.short else "plain"
+    role: TextRole = "second" if result.short else "plain"
     indent = None if bar else 2 * _INDENT
-    return paragraph(_beside(result), layout.width, ink, first=head, indent=indent)
+    return paragraph(_beside(result), layout.width, role, first=head, indent=indent)
 
 
 def _bar(group: _Group, result: Result, layout: _Layout) -> str:
-    measure = measure_of(group.spec, result)
+    measure = measure_of(group.spec, result.measure)
     if group.scale is None or measure is None or result.value is None:
         return ""
     limit = result.line.limit if result.line else None
