@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -11,6 +11,7 @@ from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.commitment import Commitment, Wanted
 from screen_tui.practice.player import Frame
 from screen_tui.practice.run import PracticeRun
+from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.whole import Protocol
 from screen_tui.report import words
 from screen_tui.trial.desk_view import DeskView
@@ -56,12 +57,8 @@ NOTHING = "nothing"
 
 def drivers_words(protocol: Protocol, drivers: Sequence[TrueDriver]) -> str:
     """Drivers with their sides; "none" for none."""
-    return " or ".join(_driver(protocol, one) for one in drivers) or "none"
-
-
-def _driver(protocol: Protocol, one: TrueDriver) -> str:
-    name = words.driver_name(protocol, one.driver)
-    return name if one.side is None else f"{name}, {one.side}"
+    named = ((words.driver_name(protocol, one.driver), one.side) for one in drivers)
+    return " or ".join(f"{name}, {side}" if side else name for name, side in named) or "none"
 
 
 def given_words(given: Commitment) -> str:
@@ -86,18 +83,10 @@ def _test(protocol: Protocol, one: TrueTest) -> str:
     return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
 
 
-def started_words(protocol: Protocol, ids: Sequence[str]) -> str:
-    """Names of exercises."""
-    return _names({one.id: one.name for one in protocol.exercises}, ids)
-
-
-def left_out_words(protocol: Protocol, ids: Sequence[str]) -> str:
-    """Names of what is left out for now."""
-    return _names({one.id: one.name for one in protocol.leave_out}, ids)
-
-
-def _names(known: dict[str, str], ids: Sequence[str]) -> str:
-    return "; ".join(known.get(one, words.spaced(one)) for one in ids) or NOTHING
+def names_words(known: Iterable[Exercise | LeaveOut], ids: Sequence[str]) -> str:
+    """Names of exercises, or of what is left out for now."""
+    names = {one.id: one.name for one in known}
+    return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
 
 
 def question_words(protocol: Protocol, question: str) -> str:
@@ -221,14 +210,7 @@ def patient_of(
 
 
 def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int) -> list[Row]:
-    """Draw a trial and the patient so that they fit; what explains gives way.
-
-    Args:
-        view: The trial at this moment.
-        patient: The patient at this moment.
-        width: Columns there are.
-        height: Rows there are.
-    """
+    """Draw a trial and the patient at one moment so that they fit; what explains gives way."""
     side = side_rows(view, width, tall=False)
     captions = caption_rows(view, width)
     marks = mark_rows(view, width)

@@ -16,9 +16,8 @@ from screen_tui.tui.drawing.practice import (
     NOTHING,
     drivers_words,
     given_words,
-    left_out_words,
+    names_words,
     question_words,
-    started_words,
     tests_words,
     wanted_words,
 )
@@ -67,13 +66,7 @@ def share_words(share: float | None) -> str:
 
 
 def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
-    """Draw all runs together, then each figure run by run.
-
-    Args:
-        progress: The figures.
-        most: Runs a chart shows at most, the latest ones; fewer where there is less room.
-        width: Columns there are.
-    """
+    """Draw all runs together, then each figure over the latest ``most`` runs or fewer."""
     if not progress.runs:
         return paragraph(NO_RUNS, width)
     runs = "1 run" if progress.runs == 1 else f"{progress.runs} runs"
@@ -148,8 +141,12 @@ def draw_answers(
         _why("Why, the author says", case.truth.reasons, width),
         _why("Why, the program says", _engine_reasons(case, scored), width),
         _three("Test next", [tests_words(protocol, one) for one in tests], width),
-        _three("Start", [started_words(protocol, one.start) for one in all_three], width),
-        _three("Leave out", [left_out_words(protocol, one.leave_out) for one in all_three], width),
+        _three("Start", [names_words(protocol.exercises, one.start) for one in all_three], width),
+        _three(
+            "Leave out",
+            [names_words(protocol.leave_out, one.leave_out) for one in all_three],
+            width,
+        ),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
     return stacked(parts)
