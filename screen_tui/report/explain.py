@@ -130,7 +130,8 @@ def _finding_words(protocol: Protocol, counted: Counted) -> str:
     finding = counted.finding
     halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
     place = words.test_on(protocol, finding.test, finding.side)
-    return f"{place}: {finding.reason} [{finding.strength} {_signed(finding.decibans)}{halved}; shows {finding.shows}; {finding.source}]"
+    weight = f"{finding.strength} {_signed(finding.decibans)}{halved}"
+    return f"{place}: {finding.reason} [{weight}; shows {finding.shows}; {finding.source}]"
 
 
 def _signed(decibans: float) -> str:
