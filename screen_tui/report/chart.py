@@ -42,8 +42,6 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class _Glyphs:
-    """The characters a chart is drawn with."""
-
     mark: str
     apart: str
     shade: str

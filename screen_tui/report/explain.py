@@ -21,7 +21,7 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     out = TextWriter()
     _write_trials(out, protocol, session)
     out.heading("1. Grade")
-    out.text("Each words.number against its line, given age and sex.")
+    out.text("Each number against its line, given age and sex.")
     for result in assessment.results:
         _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
@@ -77,18 +77,15 @@ def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
     parts = []
     if result.value is not None:
         from_trials = ", ".join(words.number(value, result.decimals) for value in result.trials)
-        parts.append(
-            f"{words.quantity(result.value, result.decimals, result.unit)} from {from_trials}"
-        )
+        parts.append(f"{words.result_amount(result)} from {from_trials}")
     if result.line is not None:
-        line = words.limit_words(result.line, result.decimals, result.unit)
+        line = words.limit_words(result.line, result)
         parts.append(f"line {line} ({result.line.source})")
     if result.near_within is not None and result.line is not None:
         parts.append(f"near within {words.number(result.near_within, 2)}")
     parts.append(words.standing_words(result))
     parts += [
-        f"also beyond {words.limit_words(flag, result.decimals, result.unit)} ({flag.source})"
-        for flag in result.flags
+        f"also beyond {words.limit_words(flag, result)} ({flag.source})" for flag in result.flags
     ]
     if result.slowing_percent is not None:
         parts.append(f"slowing {words.number(result.slowing_percent, 0)} %")
@@ -167,7 +164,7 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
     tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
     steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
     if rivals:
-        rival = words.with_side(words.driver_name(protocol, rivals[0].driver), rivals[0].side)
+        rival = words.driver_on(protocol, rivals[0].driver, rivals[0].side)
         steps.append(f"Next of another driver: {rival} with {_signed(rivals[0].weight)}.")
         apart = leader.weight - rivals[0].weight
         if rivals[0].weight >= POSSIBLE and apart <= TIE:
@@ -245,8 +242,8 @@ def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
     place = f"{words.test_on(protocol, result.test, result.side)}, {result.label}"
     if result.value is None:
         return place, words.standing_words(result)
-    value = words.quantity(result.value, result.decimals, result.unit)
+    value = words.result_amount(result)
     line = ""
     if result.line is not None:
-        line = f"; line {words.limit_words(result.line, result.decimals, result.unit)}"
+        line = f"; line {words.limit_words(result.line, result)}"
     return place, f"{value}{line}; {words.standing_words(result)}"

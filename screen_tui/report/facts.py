@@ -28,7 +28,7 @@ from screen_tui.report.words import (
     joined,
     limit_words,
     number,
-    quantity,
+    result_amount,
     standing_words,
     test_name,
     test_on,
@@ -85,12 +85,12 @@ def value_fact(spec: TestSpec | None, result: Result) -> Fact:
         why = result.why_not or "nothing was measured"
         return Fact(result.label, f"no value; not judged: {why}")
     scored = scored_fact(spec, result)
-    value = quantity(result.value, result.decimals, result.unit)
+    value = result_amount(result)
     told = f"{value} ({scored.text})" if scored.text else value
     return Fact(result.label, told, scored.source)
 
 
-def standing_fact(spec: TestSpec | None, result: Result) -> Fact:
+def _standing_fact(spec: TestSpec | None, result: Result) -> Fact:
     """How it stands; where it is near its line, within which error, and where that comes from."""
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
@@ -106,7 +106,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     if result.value is None:
         return []
     facts = [] if result.line is None else [Fact("Line", *_line(result, result.line))]
-    facts.append(standing_fact(spec, result))
+    facts.append(_standing_fact(spec, result))
     facts += [
         Fact("On the bad side of a further line", *_line(result, flag)) for flag in result.flags
     ]
@@ -123,7 +123,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
 
 
 def _line(result: Result, line: LineUsed) -> tuple[str, str]:
-    limit = limit_words(line, result.decimals, result.unit)
+    limit = limit_words(line, result)
     return f"{limit} - {line.meaning}; {line.population}", line.source
 
 

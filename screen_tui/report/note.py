@@ -307,7 +307,7 @@ def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, .
 def _result_place(protocol: Protocol, result: Result) -> str:
     told = result.label
     if result.value is not None:
-        told += f" {words.quantity(result.value, result.decimals, result.unit)}"
+        told += f" {words.result_amount(result)}"
     if result.standing == "not judged" and result.why_not:
         told += f", {result.why_not}"
     return f"{words.test_on(protocol, result.test, result.side)} ({told})"

@@ -65,7 +65,7 @@ def write_patient_sheet(
     Returns:
         Lines of at most 64 columns ended by line feeds. The same arguments give the same text.
     """
-    return page_as_text(patient_page(protocol, session, assessment), ascii_only=ascii_only)
+    return _page_as_text(_patient_page(protocol, session, assessment), ascii_only=ascii_only)
 
 
 def write_patient_html(protocol: Protocol, session: Session, assessment: Assessment) -> str:
@@ -73,10 +73,10 @@ def write_patient_html(protocol: Protocol, session: Session, assessment: Assessm
 
     It asks for nothing from elsewhere: no script, no font, no picture, no address.
     """
-    return page_as_html(patient_page(protocol, session, assessment))
+    return _page_as_html(_patient_page(protocol, session, assessment))
 
 
-def patient_page(protocol: Protocol, session: Session, assessment: Assessment) -> Page:
+def _patient_page(protocol: Protocol, session: Session, assessment: Assessment) -> Page:
     """What stands on the sheet, from top to bottom; what speaks against exercising first.
 
     Where a safety question was answered yes or the screen was stopped there are no exercises.
@@ -172,7 +172,7 @@ _INDENT = 4
 _FILL = 28
 
 
-def page_as_text(page: Page, *, ascii_only: bool = False) -> str:
+def _page_as_text(page: Page, *, ascii_only: bool = False) -> str:
     """Lines of at most 64 columns, without tabs or trailing blanks, ended by a line feed."""
     lines: list[str] = []
     above = None
@@ -247,7 +247,7 @@ p, ol, ul {{ margin: 0.3em 0; }}
 _TAIL = "</body>\n</html>\n"
 
 
-def page_as_html(page: Page) -> str:
+def _page_as_html(page: Page) -> str:
     """The page; every text in it is escaped."""
     title = next((block.lines[0] for block in page if block.kind == "title"), "")
     return _HEAD.format(title=escape(title)) + "\n".join(_body(page)) + "\n" + _TAIL

@@ -72,7 +72,7 @@ def change_fact(change: Change) -> Fact:
     told += f": {verdict_words(change)}"
     if change.error is None:
         return Fact(change.label, told)
-    return Fact(change.label, f"{told} ({error_words(change.error, change)})", change.error.source)
+    return Fact(change.label, f"{told} ({_error_words(change.error, change)})", change.error.source)
 
 
 def further_facts(change: Change) -> list[Fact]:
@@ -80,14 +80,13 @@ def further_facts(change: Change) -> list[Fact]:
     facts = []
     if change.disagrees is not None:
         by_it = "within" if change.verdict in ("better", "worse") else "beyond"
-        error = error_words(change.disagrees, change)
+        error = _error_words(change.disagrees, change)
         told = f"by it the change is {by_it} error ({error})"
         facts.append(Fact("Another published error", told, change.disagrees.source))
     return facts + [Fact("Remark", remark) for remark in change.remarks]
 
 
-def error_words(error: ErrorUsed, change: Change) -> str:
-    """How large an error is, how that was published, and in whom it was measured."""
+def _error_words(error: ErrorUsed, change: Change) -> str:
     decimals = max(change.decimals, 1)
     told = f"MDC95 {quantity(error.mdc95, decimals, change.unit)}"
     if error.kind != "MDC95":
@@ -301,7 +300,7 @@ def _letter(note: str, notes: list[str]) -> str:
 
 
 def series_chart(
-    history: History, series: MeasureSeries, *, width: int, height: int = 9, ascii: bool = False
+    history: History, series: MeasureSeries, *, width: int, ascii: bool = False
 ) -> list[str]:
     """The chart of a measure; a sentence where there are fewer than two numbers."""
     marks = [
@@ -317,9 +316,8 @@ def series_chart(
     error = None if series.error is None else series.error.mdc95
     figure = Figure(series.unit, series.decimals, series.better_when, line, error)
     # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
-    return chart(
-        sorted(marks, key=lambda mark: mark.on), figure, width=width, height=height, ascii=ascii
-    )
+    marks.sort(key=lambda mark: mark.on)
+    return chart(marks, figure, width=width, ascii=ascii)
 
 
 def _apart(change: Change | None) -> bool:

@@ -72,7 +72,7 @@ def screen_bundle(protocol: Protocol, session: Session, assessment: Assessment) 
     for key, made in about_person(session):
         resources[full_url(session, f"person/{key}")] = observed(made)
     resources |= {url: observed(made) for url, made in tests.items()}
-    impression = clinical_impression(protocol, session, assessment, list(tests), answered)
+    impression = _clinical_impression(protocol, session, assessment, list(tests), answered)
     resources[full_url(session, "impression")] = impression | {"subject": reference(person)}
     resources[full_url(session, "provenance")] = _provenance(session, list(resources), program)
     made = {
@@ -110,7 +110,7 @@ NOT_A_DIAGNOSIS = (
 )
 
 
-def clinical_impression(
+def _clinical_impression(
     protocol: Protocol,
     session: Session,
     assessment: Assessment,
@@ -119,12 +119,7 @@ def clinical_impression(
 ) -> Data:
     """What the rules suggest, on what it rests, and what they would start.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-        examined: The names of the observations of tests.
-        answered: The name of the answers before testing.
+    ``examined`` names the observations of tests, ``answered`` the answers before testing.
     """
     outcome = OUTCOMES[assessment.outcome]
     tests = [reference(url) for url in examined]

@@ -240,7 +240,7 @@ def _range(
     client = screen.session.client
     limit = quantity(line.limit, result.unit, ucum)
     side = "low" if line.meets in ("at least", "more than") else "high"
-    words = limit_words(line, result.decimals, result.unit)
+    words = limit_words(line, result)
     source = _source_words(screen.protocol, line.source)
     made: Data = {side: limit, "text": f"{words}: {line.meaning}; {line.population}.{source}"}
     known = next((one for one in spec.lines if one.id == line.id), None)

@@ -110,7 +110,7 @@ def runs_words(runs: Sequence[PracticeRun]) -> str:
 PATIENT_SAYS = "The patient says"
 
 
-def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list[Row]:
+def _draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list[Row]:
     """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
     if not heard:
         return []
@@ -136,7 +136,7 @@ def draw_interview(
     """
     bare = [replace(one, details=()) for one in questions]
     for asked, close in ((questions, False), (questions, True), (bare, True)):
-        words = draw_heard(heard, width, close=close)
+        words = _draw_heard(heard, width, close=close)
         room = height - len(words)
         rows, focus = draw_questions(asked, left, room)
         if focus[1] - focus[0] < room:
@@ -225,14 +225,14 @@ def draw_practice_test(view: DeskView, patient: Patient, width: int, height: int
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
     beside_picture = fields or number_rows(view, left, _BIG_ROWS)
-    told = whole_texts(patient.texts, left, block - len(beside_picture))
+    told = _whole_texts(patient.texts, left, block - len(beside_picture))
     picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
     drawn = beside([*beside_picture, *told], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [*side, *drawn[:block], *captions, *marks, *explained][:height]
 
 
-def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
+def _whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
     """As many of the texts as there is room for, each whole: a text that is cut misleads.
 
     Each on a line of its own, or all in one paragraph where more of them fit so.

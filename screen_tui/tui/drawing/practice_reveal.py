@@ -35,7 +35,7 @@ _COLUMN = 3
 NO_RUNS = "No practice run is saved yet."
 
 
-def limits_words(unit: Unit, limits: Limits) -> str:
+def _limits_words(unit: Unit, limits: Limits) -> str:
     """Bias and limits of agreement; above zero: too long, too many, too bent."""
     label, name, decimals = _UNITS[unit]
     bias = f"{label} ({limits.n}): on average {limits.bias:+.{decimals}f} {name}"
@@ -47,21 +47,20 @@ def limits_words(unit: Unit, limits: Limits) -> str:
     )
 
 
-def signs_words(counts: Counts) -> str:
+def _signs_words(counts: Counts) -> str:
     """What was seen of what was there, false alarms, and agreement beyond chance."""
     if not counts.n:
         return "No sign could be compared."
     kappa = "not defined" if counts.kappa is None else f"{counts.kappa:.2f}"
     return (
         f"Seen {counts.hits} of {counts.hits + counts.misses} that were there "
-        f"({share_words(counts.sensitivity)}); marked {counts.false_alarms} of "
+        f"({_share_words(counts.sensitivity)}); marked {counts.false_alarms} of "
         f"{counts.false_alarms + counts.rest} that were not "
-        f"({share_words(counts.false_alarm_rate)}). Kappa {kappa}; 1 is full agreement."
+        f"({_share_words(counts.false_alarm_rate)}). Kappa {kappa}; 1 is full agreement."
     )
 
 
-def share_words(share: float | None) -> str:
-    """A share in percent; a dash where there is none."""
+def _share_words(share: float | None) -> str:
     return "-" if share is None else f"{share * 100:.0f} %"
 
 
@@ -74,14 +73,14 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
         f"{runs}; the author's answer in {progress.right}.",
         f"Had to be referred first: {progress.must_refer}; missed: {progress.refer_missed}. "
         f"Tests begun unsafely: {progress.unsafe}.",
-        *(limits_words(unit, limits) for unit, limits in progress.limits),
-        signs_words(progress.signs),
+        *(_limits_words(unit, limits) for unit, limits in progress.limits),
+        _signs_words(progress.signs),
         *([_calibrated(progress.calibration)] if progress.calibration else []),
     ]
     rows = [rule(width, "All runs"), *(r for one in told for r in paragraph(one, width, indent=2))]
     shown = min(most, (width - _AXIS - 2) // _COLUMN)
     for line in progress.lines:
-        rows += [BLANK, *draw_chart(line, shown, width)]
+        rows += [BLANK, *_draw_chart(line, shown, width)]
     return rows
 
 
@@ -91,7 +90,7 @@ def _calibrated(found: Calibration) -> str:
     return f"Confidence: {off}; mean Brier score {found.brier:.2f}, 0 is best."
 
 
-def draw_chart(line: ChartLine, most: int, width: int) -> list[Row]:
+def _draw_chart(line: ChartLine, most: int, width: int) -> list[Row]:
     """One figure over the latest runs, oldest at the left; a run without it has no mark."""
     points = line.points[-most:]
     unit = f", {line.unit}" if line.unit else ""
@@ -222,7 +221,7 @@ def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Times and numbers, yours less the true")]
     found = [(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None]
     for unit, limits in found:
-        rows += paragraph(limits_words(unit, limits), width, indent=2)
+        rows += paragraph(_limits_words(unit, limits), width, indent=2)
     if not found:
         return [*rows, *paragraph("Nothing was measured.", width)]
     worst = sorted(scored.pairs, key=lambda pair: -abs(pair.error) if pair.unit == "s" else 1)[:1]
@@ -235,7 +234,7 @@ def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
 
 
 def _signs(protocol: Protocol, scored: Score, width: int) -> list[Row]:
-    rows = [rule(width, "Signs"), *paragraph(signs_words(scored.sign_counts), width, indent=2)]
+    rows = [rule(width, "Signs"), *paragraph(_signs_words(scored.sign_counts), width, indent=2)]
     for label, there in (("Missed", True), ("Marked, but not there", False)):
         names = dict.fromkeys(
             f"{words.sign_words(protocol, one.sign)} "
@@ -265,8 +264,8 @@ def _answer(given: Commitment, scored: Score, width: int) -> list[Row]:
 def _plan_words(who: str, found: Agreement) -> str:
     test = "the same" if found.next_test else "another"
     return (
-        f"In common with {who}: {test} next test; {share_words(found.start)} of what to start, "
-        f"{share_words(found.leave_out)} of what to leave out."
+        f"In common with {who}: {test} next test; {_share_words(found.start)} of what to start, "
+        f"{_share_words(found.leave_out)} of what to leave out."
     )
 
 

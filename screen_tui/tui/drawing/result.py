@@ -40,7 +40,6 @@ from screen_tui.tui.drawing.words import (
     driver_name,
     facts_rows,
     minutes,
-    result_amount,
     short_source,
     sourced,
     test_name,
@@ -77,7 +76,7 @@ def draw_answer(
     parts: list[list[Row]] = [
         glance,
         _settles(protocol, session, assessment, width, "key" if startable else "strong"),
-        *(draw_more(protocol, one, width, most=most) for one in facts.drivers_in_full(assessment)),
+        *(_more(protocol, one, width, most=most) for one in facts.drivers_in_full(assessment)),
         _cues(protocol, assessment, width),
         draw_results(protocol, assessment.results, width),
         _others(protocol, assessment, width),
@@ -104,7 +103,7 @@ def _glance(
         ]
     )
     for most in range(MOST_FOR, -1, -1):
-        arguments = [draw_argument(protocol, one, width, most=most) for one in shown]
+        arguments = [_argument(protocol, one, width, most=most) for one in shown]
         told = stacked(arguments) if most else [line for part in arguments for line in part]
         rows = stacked([above, told])
         if len(rows) <= height:
@@ -193,12 +192,10 @@ _SIDE_BY_SIDE = 98
 """Columns of the body, in a window of 100, from which for and against stand in two columns."""
 
 
-def draw_argument(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
-) -> list[Row]:
+def _argument(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
     """The strongest findings for and against a driver, side by side in a window of 100 columns.
 
-    ``most`` findings of each side are shown, the others are left to `draw_more`. With 0 the
+    ``most`` findings of each side are shown, the others are left to `_more`. With 0 the
     strongest of each side is named without its strength and source, and all are left to it.
     """
     if not most:
@@ -244,10 +241,8 @@ def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) 
     return rows
 
 
-def draw_more(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
-) -> list[Row]:
-    """What else there is to say on a driver, behind `draw_argument` with the same ``most``."""
+def _more(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+    """What else there is to say on a driver, behind `_argument` with the same ``most``."""
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
     rows += facts_rows(protocol, facts.meaning_facts(protocol, driver), width)
     rows += labelled("Stands as", facts.driver_standing(driver), width)
@@ -320,7 +315,7 @@ class _Layout:
 
     @classmethod
     def of(cls, groups: Sequence[_Group], width: int) -> _Layout:
-        amount = max(cells(result_amount(one)) for group in groups for one in group.results)
+        amount = max(cells(words.result_amount(one)) for group in groups for one in group.results)
         labels = [end_labels(group.scale) for group in groups if group.scale]
         before = max((len(one) for one, _ in labels), default=0)
         after = max((len(one) for _, one in labels), default=0)
@@ -387,7 +382,7 @@ def _most(spec: TestSpec | None, result: Result) -> float | None:
 
 def _one(group: _Group, result: Result, layout: _Layout) -> list[Row]:
     side = f"{result.side or '':<{_SIDE}}"
-    value = result_amount(result)
+    value = words.result_amount(result)
     padding = " " * (layout.amount - cells(value))
     head = row(" " * _INDENT, side, padding, Span(value, "strong"), " " * _GAP)
     bar = _bar(group, result, layout)

@@ -174,7 +174,6 @@ def ends(left: Row, right: Row, width: int) -> Row:
 
 
 def _fitted(line: Row, room: int) -> Row:
-    """As much of a row as there is room for."""
     fitted: list[Span] = []
     for span in line:
         if room <= 0:
