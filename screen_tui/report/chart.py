@@ -41,9 +41,7 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class _Ink:
-    """The characters a chart is drawn with."""
-
+class _Glyphs:
     mark: str
     apart: str
     shade: str
@@ -58,8 +56,8 @@ class _Ink:
     plus_minus: str
 
 
-_PLAIN = _Ink("*", "x", ".", "-", "|", "+", "-", "+", "^", "v", ">=", "+/-")
-_FINE = _Ink(
+_PLAIN = _Glyphs("*", "x", ".", "-", "|", "+", "-", "+", "^", "v", ">=", "+/-")
+_FINE = _Glyphs(
     "\u25cf", "\u00d7", "\u2591", "\u2500", "\u2502", "\u2514", "\u2500", "\u2534",
     "\u2191", "\u2193", "\u2265", "\u00b1",
 )  # fmt: skip
@@ -115,13 +113,13 @@ def chart(
 
 class _Chart:
     def __init__(
-        self, marks: Sequence[Mark], figure: Figure, width: int, height: int, ink: _Ink
+        self, marks: Sequence[Mark], figure: Figure, width: int, height: int, glyphs: _Glyphs
     ) -> None:
         self._marks = marks
         self._values = [mark.value or 0.0 for mark in marks]
         self._figure = figure
         self._width = width
-        self._ink = ink
+        self._glyphs = glyphs
         line = None if figure.line is None else figure.line[1]
         self._scale = Scale.of(self._values, line, figure.error, height)
         self._top, self._bottom = self._scale.at(0), self._scale.at(height - 1)
@@ -138,17 +136,17 @@ class _Chart:
         self._draw_background()
         rows = [self._scale.row(value) for value in self._values]
         for column, row, mark in zip(self._columns, rows, self._marks, strict=True):
-            self._field[row][column] = self._ink.apart if mark.apart else self._ink.mark
+            self._field[row][column] = self._glyphs.apart if mark.apart else self._glyphs.mark
         for index, row in enumerate(rows):
             self._write_value(index, row)
-        arrow = self._ink.up if self._figure.better == "higher" else self._ink.down
+        arrow = self._glyphs.up if self._figure.better == "higher" else self._glyphs.down
         drawn = [f"{arrow} {self._figure.better} is better; {self._figure.unit}"]
         for row, cells in enumerate(self._field):
-            drawn.append(f"{self._axis(row):>{self._margin}} {self._ink.wall}{''.join(cells)}")
-        floor = [self._ink.floor] * self._room
+            drawn.append(f"{self._axis(row):>{self._margin}} {self._glyphs.wall}{''.join(cells)}")
+        floor = [self._glyphs.floor] * self._room
         for column in self._columns:
-            floor[column] = self._ink.tick
-        drawn.append(" " * (self._margin + 1) + self._ink.corner + "".join(floor))
+            floor[column] = self._glyphs.tick
+        drawn.append(" " * (self._margin + 1) + self._glyphs.corner + "".join(floor))
         drawn.append(" " * (self._margin + 2) + self._dates())
         drawn += [
             part for words in self._legend() for part in wrap(words, hang=2, width=self._width)
@@ -158,22 +156,21 @@ class _Chart:
     def _draw_background(self) -> None:
         for row in range(len(self._field)):
             if self._scale.shaded(row):
-                self._field[row] = [self._ink.shade] * self._room
+                self._field[row] = [self._glyphs.shade] * self._room
         if self._figure.line is not None:
             row = self._scale.row(self._figure.line[1])
             # Dashes with the background between them, so that shading is still seen.
             for column in range(0, self._room, 2):
-                self._field[row][column] = self._ink.line
+                self._field[row][column] = self._glyphs.line
 
     def _write_value(self, index: int, row: int) -> None:
         """Write a value above its mark, or where there is room near it."""
         text = self._number(self._values[index])
         if self._marks[index].at_least:
-            text = self._ink.at_least + text
+            text = self._glyphs.at_least + text
         column, length = self._columns[index], len(text)
         middle = column - (length - 1) // 2
-        over = [start for start in range(column - length + 1, column + 1)]
-        over.sort(key=lambda start: abs(start - middle))
+        over = sorted(range(column - length + 1, column + 1), key=lambda start: abs(start - middle))
         places = [(row - 1, start) for start in over]
         places += [(row + 1, start) for start in over if self._free(row + 2, start, length)]
         places += [(row, column + 1), (row, column - length)]
@@ -187,8 +184,8 @@ class _Chart:
         """Whether text can stand there without touching another value, or hiding a mark."""
         if not 0 <= row < len(self._field) or start < 0 or start + length > self._room:
             return row == len(self._field)
-        empty = {" ", self._ink.shade, self._ink.line}
-        beside = empty | {self._ink.mark, self._ink.apart}
+        empty = {" ", self._glyphs.shade, self._glyphs.line}
+        beside = empty | {self._glyphs.mark, self._glyphs.apart}
         here = self._field[row][start : start + length]
         around = self._field[row][max(0, start - 1) : start + length + 1]
         return all(cell in empty for cell in here) and all(cell in beside for cell in around)
@@ -206,9 +203,8 @@ class _Chart:
         days = [mark.on for mark in self._marks]
         order = [0, len(days) - 1, *range(1, len(days) - 1)]
         for index in order:
-            text = (
-                days[index].isoformat() if index in (0, len(days) - 1) else f"{days[index]:%m-%d}"
-            )
+            in_full = index in (0, len(days) - 1)
+            text = days[index].isoformat() if in_full else f"{days[index]:%m-%d}"
             start = self._columns[index] - len(text) // 2
             start = min(max(start, 0), self._room - len(text))
             around = cells[max(0, start - 1) : start + len(text) + 1]
@@ -217,21 +213,21 @@ class _Chart:
         return "".join(cells)
 
     def _legend(self) -> list[str]:
-        ink, figure = self._ink, self._figure
+        glyphs, figure = self._glyphs, self._figure
         said = []
         if figure.error is not None:
-            error = self._error(figure.error)
+            error = f"{figure.error:.{max(figure.decimals, 1)}f}"
             said.append(
-                f"{ink.shade * 3} first value {ink.plus_minus} {error} {figure.unit}: "
+                f"{glyphs.shade * 3} first value {glyphs.plus_minus} {error} {figure.unit}: "
                 "within measurement error"
             )
         if figure.line is not None:
             words, limit = figure.line
             shown = self._number(limit)
             exact = shown if float(shown) == limit else f"{limit:g}"
-            said.append(f"{ink.line} {ink.line} line: {words} {exact} {figure.unit}")
+            said.append(f"{glyphs.line} {glyphs.line} line: {words} {exact} {figure.unit}")
         if any(mark.apart for mark in self._marks):
-            said.append(f"{ink.apart} not comparable with the first value")
+            said.append(f"{glyphs.apart} not comparable with the first value")
         if float(self._number(self._bottom)) > 0:
             said.append(
                 f"the axis is cut: it begins at {self._number(self._bottom)} "
@@ -245,9 +241,6 @@ class _Chart:
     def _number(self, value: float) -> str:
         shown = f"{value:.{self._figure.decimals}f}"
         return shown.removeprefix("-") if float(shown) == 0 else shown
-
-    def _error(self, error: float) -> str:
-        return f"{error:.{max(self._figure.decimals, 1)}f}"
 
 
 _NEAR_NOUGHT = 0.25

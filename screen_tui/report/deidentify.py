@@ -55,7 +55,7 @@ class Deidentified:
         return replace(
             assessment,
             results=tuple(
-                replace(result, why_not=own.sub(f"age {age_told(age)}", result.why_not))
+                replace(result, why_not=own.sub(f"age {_age_told(age)}", result.why_not))
                 for result in assessment.results
             ),
         )
@@ -99,7 +99,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
         ),
         head=Head(
             label="",
-            age=f"{age_told(client.age)} years",
+            age=f"{_age_told(client.age)} years",
             started=f"{session.started.year}",
             finished="" if finished is None else f"{finished.year}{how_long(session)}",
             written=f"{written.year}",
@@ -111,8 +111,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     )
 
 
-def age_told(age: int) -> str:
-    """An age in whole years, as it may be told."""
+def _age_told(age: int) -> str:
     return f"{age}" if age <= OLDEST_TOLD else f"{OLDEST_TOLD + 1}+"
 
 

@@ -13,25 +13,8 @@ from screen_tui.engine.weigh import (
 )
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import DECIBANS
+from screen_tui.report import words
 from screen_tui.report.text import TextWriter
-from screen_tui.report.words import (
-    OUTCOMES,
-    cue_effect_words,
-    driver_name,
-    driver_on,
-    ended_words,
-    joined,
-    limit_words,
-    next_place,
-    number,
-    quantity,
-    set_up_words,
-    sign_words,
-    standing_words,
-    test_on,
-    trial_value,
-    with_side,
-)
 from screen_tui.session.model import Session, Trial
 
 
@@ -48,10 +31,10 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     for result in assessment.results:
         _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
-        name = test_on(protocol, effect.test, effect.side)
+        name = words.test_on(protocol, effect.test, effect.side)
         out.item(
             f"{name}, repeated with the cue {effect.cue}",
-            cue_effect_words(protocol, effect),
+            words.cue_effect_words(protocol, effect),
             indent=2,
         )
     if not assessment.results:
@@ -68,9 +51,9 @@ def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None
     out.heading("Trials")
     amended = session.as_amended.trials
     for place, (kept, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
-        name = test_on(protocol, trial.test, trial.side)
+        name = words.test_on(protocol, trial.test, trial.side)
         before = "" if kept == trial else f"as kept, before an addendum: {_number(protocol, kept)}"
-        told = joined([_trial_words(protocol, trial), before])
+        told = words.joined([_trial_words(protocol, trial), before])
         out.item(f"{place}. {name}", told, indent=2)
     if not session.trials:
         out.text("None.", indent=2)
@@ -82,40 +65,39 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
         f"repeat with the cue {trial.cue}" if trial.cue else "",
         f"{trial.direction}" if trial.direction else "",
         _number(protocol, trial),
-        f"ended: {ended_words(trial.ended)}" if trial.ended else "",
+        f"ended: {words.ended_words(trial.ended)}" if trial.ended else "",
         f"pain {trial.pain}" if trial.pain is not None else "",
-        ", ".join(sign_words(protocol, sign) for sign in trial.signs),
-        set_up_words(trial),
+        ", ".join(words.sign_words(protocol, sign) for sign in trial.signs),
+        words.set_up_words(trial),
         "pain-limited: says nothing on strength" if trial.pain_limited else "",
     ]
-    return joined(parts)
+    return words.joined(parts)
 
 
 def _number(protocol: Protocol, trial: Trial) -> str:
-    return trial_value(protocol.known_test(trial.test), trial) or "no number"
+    return words.trial_value(protocol.known_test(trial.test), trial) or "no number"
 
 
 def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
-    name = test_on(protocol, result.test, result.side)
+    name = words.test_on(protocol, result.test, result.side)
     parts = []
     if result.value is not None:
-        from_trials = ", ".join(number(value, result.decimals) for value in result.trials)
-        parts.append(f"{quantity(result.value, result.decimals, result.unit)} from {from_trials}")
+        from_trials = ", ".join(words.number(value, result.decimals) for value in result.trials)
+        parts.append(f"{words.result_amount(result)} from {from_trials}")
     if result.line is not None:
-        line = limit_words(result.line, result.decimals, result.unit)
+        line = words.limit_words(result.line, result)
         parts.append(f"line {line} ({result.line.source})")
     if result.near_within is not None and result.line is not None:
-        parts.append(f"near within {number(result.near_within, 2)}")
-    parts.append(standing_words(result))
+        parts.append(f"near within {words.number(result.near_within, 2)}")
+    parts.append(words.standing_words(result))
     parts += [
-        f"also beyond {limit_words(flag, result.decimals, result.unit)} ({flag.source})"
-        for flag in result.flags
+        f"also beyond {words.limit_words(flag, result)} ({flag.source})" for flag in result.flags
     ]
     if result.slowing_percent is not None:
-        parts.append(f"slowing {number(result.slowing_percent, 0)} %")
+        parts.append(f"slowing {words.number(result.slowing_percent, 0)} %")
     if result.symmetry_percent is not None:
-        parts.append(f"worse side {number(result.symmetry_percent, 0)} % of the better")
-    out.item(f"{name}, {result.label}", joined(parts), indent=2)
+        parts.append(f"worse side {words.number(result.symmetry_percent, 0)} % of the better")
+    out.item(f"{name}, {result.label}", words.joined(parts), indent=2)
 
 
 def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
@@ -136,7 +118,7 @@ def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) 
 
 def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
     out.blank()
-    out.text(driver_on(protocol, driver.driver, driver.side))
+    out.text(words.driver_on(protocol, driver.driver, driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):
         out.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
     least = min(weights_less_one(driver))
@@ -150,14 +132,13 @@ def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> 
 def _finding_words(protocol: Protocol, counted: Counted) -> str:
     finding = counted.finding
     halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
-    return (
-        f"{test_on(protocol, finding.test, finding.side)}: {finding.reason} [{finding.strength} "
-        f"{_signed(finding.decibans)}{halved}; shows {finding.shows}; {finding.source}]"
-    )
+    place = words.test_on(protocol, finding.test, finding.side)
+    weight = f"{finding.strength} {_signed(finding.decibans)}{halved}"
+    return f"{place}: {finding.reason} [{weight}; shows {finding.shows}; {finding.source}]"
 
 
 def _signed(decibans: float) -> str:
-    shown = number(decibans, 1)
+    shown = words.number(decibans, 1)
     return shown if shown.startswith("-") else f"+{shown}"
 
 
@@ -185,15 +166,15 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
         ]
     leader = assessment.leading[0]
     rivals = [driver for driver in assessment.drivers if driver.driver != leader.driver]
-    name = driver_on(protocol, leader.driver, leader.side)
+    name = words.driver_on(protocol, leader.driver, leader.side)
     tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
     steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
     if rivals:
-        rival = with_side(driver_name(protocol, rivals[0].driver), rivals[0].side)
+        rival = words.driver_on(protocol, rivals[0].driver, rivals[0].side)
         steps.append(f"Next of another driver: {rival} with {_signed(rivals[0].weight)}.")
         apart = leader.weight - rivals[0].weight
         if rivals[0].weight >= POSSIBLE and apart <= TIE:
-            steps.append(f"They are {number(apart, 1)} apart, within {TIE:g}: mixed.")
+            steps.append(f"They are {words.number(apart, 1)} apart, within {TIE:g}: mixed.")
     steps.append(
         f"Likely asks for {LIKELY:g} from two tests and {POSSIBLE:g} with any one finding taken "
         f"away: {'met' if leader.standing == 'likely' else 'not met'}."
@@ -208,15 +189,15 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
 def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
     out.heading("4. Plan")
     for start in assessment.plan.start:
-        name = driver_on(protocol, start.driver, start.side)
+        name = words.driver_on(protocol, start.driver, start.side)
         out.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
     for left in assessment.plan.leave_out:
         out.item(f"Leave out {left.name}", left.reason, indent=2)
     for item in assessment.next_tests:
         out.item(
-            f"Next {next_place(protocol, item)}",
-            f"moves the gap by {number(item.expected_change, 1)} on average in "
-            f"{number(item.minutes, 1)} min: {number(item.per_minute, 1)} a minute",
+            f"Next {words.next_place(protocol, item)}",
+            f"moves the gap by {words.number(item.expected_change, 1)} on average in "
+            f"{words.number(item.minutes, 1)} min: {words.number(item.per_minute, 1)} a minute",
             indent=2,
         )
     if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
@@ -231,25 +212,25 @@ def write_summary(protocol: Protocol, assessment: Assessment) -> str:
     """
     out = TextWriter()
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
-    out.item("Kind of answer", OUTCOMES[assessment.outcome])
+    out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     for caution in assessment.cautions:
         out.item(f"Refer first: {caution.name}", caution.next_step)
     _block(out, "Results", [_result(protocol, result) for result in assessment.results])
     drivers = [
         (
-            driver_on(protocol, driver.driver, driver.side),
-            f"{driver.standing}, weight {number(driver.weight, 1)}",
+            words.driver_on(protocol, driver.driver, driver.side),
+            f"{driver.standing}, weight {words.number(driver.weight, 1)}",
         )
         for driver in assessment.drivers
         if driver.speaks_for or driver.speaks_against
     ]
     _block(out, "Drivers", drivers)
-    settles = [(next_place(protocol, item), item.reason) for item in assessment.next_tests]
+    settles = [(words.next_place(protocol, item), item.reason) for item in assessment.next_tests]
     _block(out, "What would settle it", settles)
     _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
     _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
     skipped = [
-        (test_on(protocol, test, side), reason) for test, side, reason in assessment.not_done
+        (words.test_on(protocol, test, side), reason) for test, side, reason in assessment.not_done
     ]
     _block(out, "Not done", skipped)
     return str(out)
@@ -264,11 +245,11 @@ def _block(out: TextWriter, heading: str, items: list[tuple[str, str]]) -> None:
 
 
 def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
-    place = f"{test_on(protocol, result.test, result.side)}, {result.label}"
+    place = f"{words.test_on(protocol, result.test, result.side)}, {result.label}"
     if result.value is None:
-        return place, standing_words(result)
-    value = quantity(result.value, result.decimals, result.unit)
+        return place, words.standing_words(result)
+    value = words.result_amount(result)
     line = ""
     if result.line is not None:
-        line = f"; line {limit_words(result.line, result.decimals, result.unit)}"
-    return place, f"{value}{line}; {standing_words(result)}"
+        line = f"; line {words.limit_words(result.line, result)}"
+    return place, f"{value}{line}; {words.standing_words(result)}"

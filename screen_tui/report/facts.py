@@ -19,14 +19,14 @@ from screen_tui.engine.results import (
 )
 from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import BatteryItem, Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report.words import (
     WEIGHT_BEARING,
     joined,
     limit_words,
     number,
-    quantity,
+    result_amount,
     standing_words,
     test_name,
     test_on,
@@ -55,14 +55,14 @@ FROM_ONE_TRIAL = "from one trial"
 FROM_SIGNS = "from the signs of all trials"
 
 
-def measure_of(spec: TestSpec | None, result: Result) -> ResultMeasure | None:
+def measure_of(spec: TestSpec | None, measure_id: str) -> ResultMeasure | None:
     """The measure of a result, or None where the protocol no longer has it."""
-    return next((m for m in spec.measures if m.id == result.measure), None) if spec else None
+    return next((one for one in spec.measures if one.id == measure_id), None) if spec else None
 
 
 def scored_fact(spec: TestSpec | None, result: Result) -> Fact:
     """Which trials the value is from; the source is that of the calculation, where it has one."""
-    measure = measure_of(spec, result)
+    measure = measure_of(spec, result.measure)
     source = measure.source if measure is not None and result.value is not None else None
     return Fact("Value", _scored(measure, len(result.trials)), source)
 
@@ -74,8 +74,7 @@ def _scored(measure: ResultMeasure | None, trials: int) -> str:
         return FROM_SIGNS
     if trials == 1:
         return FROM_ONE_TRIAL
-    counted = {"best": "best of", "mean": "mean of", "first": "first of", "last": "last of"}
-    return f"{counted[measure.over_trials]} {trials} trials"
+    return f"{measure.over_trials} of {trials} trials"
 
 
 def value_fact(spec: TestSpec | None, result: Result) -> Fact:
@@ -84,12 +83,12 @@ def value_fact(spec: TestSpec | None, result: Result) -> Fact:
         why = result.why_not or "nothing was measured"
         return Fact(result.label, f"no value; not judged: {why}")
     scored = scored_fact(spec, result)
-    value = quantity(result.value, result.decimals, result.unit)
+    value = result_amount(result)
     told = f"{value} ({scored.text})" if scored.text else value
     return Fact(result.label, told, scored.source)
 
 
-def standing_fact(spec: TestSpec | None, result: Result) -> Fact:
+def _standing_fact(spec: TestSpec | None, result: Result) -> Fact:
     """How it stands; where it is near its line, within which error, and where that comes from."""
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
@@ -105,7 +104,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     if result.value is None:
         return []
     facts = [] if result.line is None else [Fact("Line", *_line(result, result.line))]
-    facts.append(standing_fact(spec, result))
+    facts.append(_standing_fact(spec, result))
     facts += [
         Fact("On the bad side of a further line", *_line(result, flag)) for flag in result.flags
     ]
@@ -122,7 +121,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
 
 
 def _line(result: Result, line: LineUsed) -> tuple[str, str]:
-    limit = limit_words(line, result.decimals, result.unit)
+    limit = limit_words(line, result)
     return f"{limit} - {line.meaning}; {line.population}", line.source
 
 
@@ -164,7 +163,7 @@ def trials_behind(
     observation = seen.get((result.test, result.side))
     if observation is None:
         return ()
-    measure = measure_of(observation.spec, result)
+    measure = measure_of(observation.spec, result.measure)
     if measure is None:
         return observation.plain
     opposite = seen.get((result.test, other(result.side))) if result.side else None
@@ -180,18 +179,12 @@ def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Seque
         values: The values of the trials that make the result, in order.
     """
     cap = None if spec is None else spec.timer.cap
-    if measure is None or cap is None:
+    if measure is None or cap is None or measure.taken_from != "value" or not values:
         return False
-    if measure.taken_from != "value" or not values:
-        return False
-    capped = [value >= cap for value in values]
+    if measure.over_trials in ("first", "last"):
+        return values[0 if measure.over_trials == "first" else -1] >= cap
     # The best is full where any is, and a mean is too small where any was cut short.
-    return {
-        "best": any(capped),
-        "mean": any(capped),
-        "first": capped[0],
-        "last": capped[-1],
-    }[measure.over_trials]
+    return max(values) >= cap
 
 
 _Place = tuple[str, Side | None]
@@ -228,33 +221,28 @@ def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> di
         reasons[test, side] = reason
     for skip in session.skipped:
         reasons.setdefault((skip.test, skip.side), skip.reason)
-    closed = withheld_tests(protocol, session)
+    withheld = withheld_tests(protocol, session)
+    otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
     for item in protocol.battery.items:
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
+        not_offered = why_not_offered(protocol, session.intake, item)
         for side in sides:
-            told = {(item.test, side), (item.test, None)} & reasons.keys()
-            if not told and not _tried(session, item.test, side):
-                reasons[item.test, side] = _not_offered(
-                    protocol, session, item, closed.get((item.test, side))
-                )
+            place = item.test, side
+            if {place, (item.test, None)} & reasons.keys() or _tried(session, *place):
+                continue
+            if not_offered:
+                reasons[place] = f"not offered: {not_offered}"
+            elif place in withheld:
+                reasons[place] = f"withheld: {withheld[place]}"
+            else:
+                reasons[place] = otherwise
     return reasons
 
 
 def _tried(session: Session, test: str, side: Side | None) -> bool:
     """Whether any trial was begun there, a struck-out one too: the trials above tell its story."""
     return any(t.test == test and (side is None or t.side == side) for t in session.trials)
-
-
-def _not_offered(
-    protocol: Protocol, session: Session, item: BatteryItem, withheld: str | None
-) -> str:
-    reason = why_not_offered(protocol, session.intake, item)
-    if reason:
-        return f"not offered: {reason}"
-    if withheld:
-        return f"withheld: {withheld}"
-    return "not done: the screen was stopped" if session.stopped else "no reason recorded"
 
 
 SHOWN_WHEN_NONE_LEADS = 2

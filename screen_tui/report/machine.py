@@ -13,9 +13,7 @@ from screen_tui.engine.results import (
     Counted,
     DriverWeight,
     Finding,
-    LineUsed,
     NextTest,
-    ReferenceUsed,
     Result,
 )
 from screen_tui.engine.visits import (
@@ -27,11 +25,14 @@ from screen_tui.engine.visits import (
     Visit,
     Visits,
     marks_of,
-    progress_of,
-    what_moved,
 )
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.visit_facts import plan_to_follow, verdict_words
+from screen_tui.report.visit_facts import (
+    moved_between,
+    plan_followed,
+    plan_to_follow,
+    verdict_words,
+)
 from screen_tui.report.words import rounded
 from screen_tui.session.model import Session
 
@@ -62,9 +63,7 @@ def assessment_as_dict(protocol: Protocol, session: Session, assessment: Assessm
         "synthetic": session.synthetic,
         "outcome": assessment.outcome,
         "headline": assessment.headline,
-        "leading": [
-            {"driver": driver.driver, "side": driver.side} for driver in assessment.leading
-        ],
+        "leading": [_fields(driver, "driver", "side") for driver in assessment.leading],
         "results": [_result(result) for result in assessment.results],
         "cue_effects": [asdict(effect) for effect in assessment.cue_effects],
         "drivers": [_driver(driver) for driver in assessment.drivers],
@@ -82,21 +81,31 @@ def assessment_as_dict(protocol: Protocol, session: Session, assessment: Assessm
     }
 
 
-def _result(result: Result) -> _Data:
-    judged_by = result.line or result.reference
+def _fields(one: object, *names: str) -> _Data:
+    return {name: getattr(one, name) for name in names}
+
+
+def _head(protocol: Protocol) -> _Data:
     return {
-        "test": result.test,
-        "side": result.side,
-        "measure": result.measure,
-        "label": result.label,
+        "schema_version": SCHEMA_VERSION,
+        "program": f"screen-tui {__version__}",
+        "protocol": protocol.battery.id,
+        "protocol_digest": protocol.digest,
+    }
+
+
+def _result(result: Result) -> _Data:
+    judged_by, reference = result.line or result.reference, result.reference
+    return {
+        **_fields(result, "test", "side", "measure", "label"),
         "value": rounded(result.value, result.decimals),
-        "unit": result.unit,
-        "standing": result.standing,
-        "short": result.short,
+        **_fields(result, "unit", "standing", "short"),
         "why_not": result.why_not or None,
-        "line": _line(result.line) if result.line else None,
-        "flags": [_line(flag) for flag in result.flags],
-        "reference": _reference(result.reference) if result.reference else None,
+        "line": asdict(result.line) if result.line else None,
+        "flags": [asdict(flag) for flag in result.flags],
+        "reference": asdict(reference) | {"percentile": rounded(reference.percentile, 1)}
+        if reference
+        else None,
         "source": judged_by.source if judged_by else None,
         "near_within": rounded(result.near_within, 2),
         "symmetry_percent": rounded(result.symmetry_percent, 1),
@@ -105,19 +114,9 @@ def _result(result: Result) -> _Data:
     }
 
 
-def _line(line: LineUsed) -> _Data:
-    return asdict(line)
-
-
-def _reference(reference: ReferenceUsed) -> _Data:
-    return asdict(reference) | {"percentile": rounded(reference.percentile, 1)}
-
-
 def _driver(driver: DriverWeight) -> _Data:
     return {
-        "driver": driver.driver,
-        "side": driver.side,
-        "standing": driver.standing,
+        **_fields(driver, "driver", "side", "standing"),
         "weight": rounded(driver.weight, 1),
         "for": [_counted(counted) for counted in driver.speaks_for],
         "against": [_counted(counted) for counted in driver.speaks_against],
@@ -127,11 +126,7 @@ def _driver(driver: DriverWeight) -> _Data:
 
 def _finding(finding: Finding) -> _Data:
     return {
-        "test": finding.test,
-        "side": finding.side,
-        "shows": finding.shows,
-        "reason": finding.reason,
-        "strength": finding.strength,
+        **_fields(finding, "test", "side", "shows", "reason", "strength"),
         "weight": rounded(finding.decibans, 1),
         "halved_because": finding.halved_because or None,
         "source": finding.source,
@@ -144,11 +139,9 @@ def _counted(counted: Counted) -> _Data:
 
 def _next_test(item: NextTest) -> _Data:
     return {
-        "test": item.test,
-        "side": item.side,
+        **_fields(item, "test", "side"),
         "cue": item.cue or None,
-        "reason": item.reason,
-        "minutes": item.minutes,
+        **_fields(item, "reason", "minutes"),
         "expected_change": rounded(item.expected_change, 1),
         "per_minute": rounded(item.per_minute, 1),
     }
@@ -183,12 +176,7 @@ def changes_as_dict(protocol: Protocol, earlier: Session, later: Session) -> _Da
         "earlier": earlier.id,
         "later": later.id,
         "synthetic": later.synthetic,
-        "changes": [
-            {"test": one.test, "side": one.side, "measure": one.measure, "label": one.label}
-            | {"unit": one.unit, "better": one.better_when}
-            | _change(one)
-            for one in compare(protocol, earlier, later)
-        ],
+        "changes": [_measured(one) | _change(one) for one in compare(protocol, earlier, later)],
         "remarks": list(digest_remarks(protocol, earlier, later)),
     }
 
@@ -197,36 +185,22 @@ def history_as_dict(protocol: Protocol, history: History) -> _Data:
     """What the visits of a client show, as ``screen-tui visits LABEL --json`` lists it."""
     first, last = history.visits[0], history.visits[-1]
     plan = plan_to_follow(history)
+    followed = plan_followed(protocol, plan, last) if plan else ()
     return {
         **_head(protocol),
         "synthetic": history.synthetic,
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
         "results": [_series(history, one) for one in history.series],
-        "moved": [
-            _moved(one)
-            for one in what_moved(
-                protocol, (first.session, first.assessment), (last.session, last.assessment)
-            )
-        ],
+        "moved": [_moved(one) for one in moved_between(protocol, first, last)],
         "plan_of_visit": None if plan is None else plan.number,
-        "progress": []
-        if plan is None
-        else [
-            _progress(one)
-            for one in progress_of(protocol, plan.session, plan.assessment, last.session)
-        ],
+        "progress": [_progress(one) for one in followed],
         "remarks": list(history.remarks),
     }
 
 
-def _head(protocol: Protocol) -> _Data:
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "program": f"screen-tui {__version__}",
-        "protocol": protocol.battery.id,
-        "protocol_digest": protocol.digest,
-    }
+def _measured(one: Change | MeasureSeries) -> _Data:
+    return _fields(one, "test", "side", "measure", "label", "unit") | {"better": one.better_when}
 
 
 def _visit(visit: Visit) -> _Data:
@@ -235,15 +209,9 @@ def _visit(visit: Visit) -> _Data:
         "session": visit.session.id,
         "started": visit.session.started.isoformat(),
         "marks": list(visit.marks),
-        "outcome": visit.assessment.outcome,
-        "headline": visit.assessment.headline,
+        **_fields(visit.assessment, "outcome", "headline"),
         "leading": [
-            {
-                "driver": one.driver,
-                "side": one.side,
-                "standing": one.standing,
-                "weight": rounded(one.weight, 1),
-            }
+            _fields(one, "driver", "side", "standing") | {"weight": rounded(one.weight, 1)}
             for one in visit.assessment.leading
         ],
     }
@@ -251,18 +219,13 @@ def _visit(visit: Visit) -> _Data:
 
 def _series(history: History, series: MeasureSeries) -> _Data:
     return {
-        "test": series.test,
-        "side": series.side,
-        "measure": series.measure,
-        "label": series.label,
-        "unit": series.unit,
-        "better": series.better_when,
+        **_measured(series),
         "line": asdict(series.line) if series.line else None,
         "error": _error(series.error),
         "visits": [
-            {"number": visit.number}
-            | _reading(point.reading, series.decimals)
-            | {
+            {
+                "number": visit.number,
+                **_reading(point.reading, series.decimals),
                 "since_first": _change(point.since_first) if point.since_first else None,
                 "since_previous": _change(point.since_previous) if point.since_previous else None,
             }
@@ -303,27 +266,20 @@ def _moved(moved: FindingChange) -> _Data:
     finding = moved.finding
     return {
         "how": moved.how,
-        "driver": finding.driver,
-        "side": finding.side,
-        "test": finding.test,
+        **_fields(finding, "driver", "side", "test"),
         "speaks": "for" if finding.decibans > 0 else "against",
         "reason": finding.reason,
         "weight": rounded(moved.counted, 1),
-        "tested_then": moved.tested_then,
-        "tested_now": moved.tested_now,
+        **_fields(moved, "tested_then", "tested_now"),
         "source": finding.source,
     }
 
 
 def _progress(progress: Progress) -> _Data:
     return {
-        "exercise": progress.start.exercise,
-        "driver": progress.start.driver,
-        "side": progress.start.side,
-        "progress_when": progress.start.progress_when,
+        **_fields(progress.start, "exercise", "driver", "side", "progress_when"),
         "criteria": [_criterion(one) for one in progress.criteria],
-        "step": progress.step,
-        "why": progress.why,
+        **_fields(progress, "step", "why"),
         "progress_to": progress.start.progress_to,
         "easier": progress.easier.id if progress.easier else None,
     }

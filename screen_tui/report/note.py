@@ -14,63 +14,10 @@ from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.facts import (
-    ALL_DONE,
-    NO_PRECAUTIONS,
-    NOTHING_LEFT_OUT,
-    RETEST_DATE,
-    STOP_AT_ONCE,
-    SUGGESTIONS,
-    WHAT_WEIGHTS_ARE,
-    Fact,
-    again_words,
-    can_stand,
-    compared_facts,
-    counted_and_again,
-    counts_against_facts,
-    driver_standing,
-    drivers_beside,
-    drivers_in_full,
-    has_say,
-    meaning_facts,
-    not_done_facts,
-    nothing_to_start,
-    precautions,
-    retest_facts,
-    stop_rule_facts,
-    value_fact,
-    why_nothing_settles,
-)
+from screen_tui.report import facts, words
+from screen_tui.report.facts import Fact
 from screen_tui.report.text import TextWriter
 from screen_tui.report.visits import write_change_since_first
-from screen_tui.report.words import (
-    INVENTED,
-    OUTCOMES,
-    WEIGHT_BEARING,
-    cautions,
-    correction_words,
-    counted_words,
-    cue_effect_words,
-    cue_label,
-    driver_on,
-    ended_words,
-    how_long,
-    joined,
-    leg_of,
-    moment,
-    next_place,
-    number,
-    quantity,
-    safety_answer,
-    set_up_words,
-    short_digest,
-    sign_time_words,
-    sign_words,
-    spaced,
-    test_on,
-    trial_value,
-    weeks_ago,
-)
 from screen_tui.session.model import Addendum, Session, Trial
 
 JUDGED_AMENDED = (
@@ -149,9 +96,9 @@ def head_of(session: Session, written: datetime) -> Head:
     return Head(
         label=session.client.label,
         age=f"{session.client.age} years",
-        started=moment(session.started),
-        finished="" if finished is None else moment(finished) + how_long(session),
-        written=moment(written),
+        started=words.moment(session.started),
+        finished="" if finished is None else words.moment(finished) + words.how_long(session),
+        written=words.moment(written),
         session=session.id,
     )
 
@@ -161,7 +108,7 @@ def _write_head(out: TextWriter, protocol: Protocol, session: Session, head: Hea
     out.text("Knee screen note")
     out.text("Draft - not signed")
     if session.synthetic:
-        out.text(INVENTED)
+        out.text(words.INVENTED)
     if head.said:
         out.text(head.said)
     out.blank()
@@ -183,7 +130,7 @@ def _write_head(out: TextWriter, protocol: Protocol, session: Session, head: Hea
     out.item("Note written", head.written)
     if head.session:
         out.item("Session", head.session)
-    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+    out.item("Protocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
     tested = {trial.side for trial in session.as_amended.trials if trial.counts}
     names = {"left": "left", "right": "right", None: "both legs together"}
     sides = ", ".join(name for side, name in names.items() if side in tested)
@@ -194,12 +141,14 @@ def _write_said(out: TextWriter, protocol: Protocol, session: Session) -> None:
     """Write S: complaint, goals, limits, and each safety question with its answer."""
     intake = session.intake
     out.heading("S: Subjective")
-    out.item("Complaint", joined([spaced(complaint) for complaint in intake.complaints]))
+    out.item(
+        "Complaint", words.joined([words.spaced(complaint) for complaint in intake.complaints])
+    )
     out.item("Side of the complaint", intake.side)
-    out.item("Goals", joined([spaced(goal) for goal in intake.goals]))
+    out.item("Goals", words.joined([words.spaced(goal) for goal in intake.goals]))
     weeks = intake.recent_surgery_weeks
-    out.item("Recent surgery", "" if weeks is None else weeks_ago(weeks))
-    allowed = WEIGHT_BEARING[intake.weight_bearing]
+    out.item("Recent surgery", "" if weeks is None else words.weeks_ago(weeks))
+    allowed = words.WEIGHT_BEARING[intake.weight_bearing]
     if intake.weight_bearing == "as-tolerated":
         confirmed = "confirmed" if intake.one_leg_confirmed else "not confirmed"
         allowed += f"; full load on one leg {confirmed}"
@@ -211,11 +160,13 @@ def _write_said(out: TextWriter, protocol: Protocol, session: Session) -> None:
     out.blank()
     out.text("Safety questions:")
     for caution in protocol.cautions:
-        out.item(caution.name, safety_answer(session, caution.id), indent=2)
+        out.item(caution.name, words.safety_answer(session, caution.id), indent=2)
     known = {caution.id for caution in protocol.cautions}
     for caution_id in intake.cautions:
         if caution_id not in known:
-            out.item(spaced(caution_id), "yes (a question this protocol does not have)", indent=2)
+            out.item(
+                words.spaced(caution_id), "yes (a question this protocol does not have)", indent=2
+            )
 
 
 def _write_measured(
@@ -225,7 +176,7 @@ def _write_measured(
     out.heading("O: Objective")
     by_place: dict[_Place, list[int]] = {}
     for at, trial in enumerate(session.trials):
-        by_place.setdefault((trial.test, leg_of(protocol, trial)), []).append(at)
+        by_place.setdefault((trial.test, words.leg_of(protocol, trial)), []).append(at)
     measured = [(one.test, one.side) for one in assessment.results if one.value is not None]
     places = _in_order(protocol, dict.fromkeys([*by_place, *measured]))
     amended, amended_by = session.as_amended.trials, _amending(session)
@@ -236,26 +187,28 @@ def _write_measured(
             out.blank()
         spec = protocol.known_test(test_id)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
-        out.text(test_on(protocol, test_id, side) + missing)
+        out.text(words.test_on(protocol, test_id, side) + missing)
         for nth, at in enumerate(by_place.get((test_id, side), ()), start=1):
             trial = session.trials[at]
             told = [
                 _trial_words(protocol, spec, trial),
                 _amended_words(spec, amended[at], amended_by.get(at, ())),
             ]
-            out.item(_trial_label(nth, trial), joined(told), indent=2)
+            out.item(_trial_label(nth, trial), words.joined(told), indent=2)
         for result in assessment.results:
             if (result.test, result.side) == (test_id, side):
-                out.facts([value_fact(spec, result)], indent=2)
-                out.facts(compared_facts(spec, result), indent=4)
+                out.facts([facts.value_fact(spec, result)], indent=2)
+                out.facts(facts.compared_facts(spec, result), indent=4)
         for effect in assessment.cue_effects:
             if (effect.test, effect.side) == (test_id, side):
-                out.item(cue_label(effect), cue_effect_words(protocol, effect), indent=2)
+                out.item(
+                    words.cue_label(effect), words.cue_effect_words(protocol, effect), indent=2
+                )
         if spec is not None and spec.not_judged_because:
             out.item("No line for this test", spec.not_judged_because, indent=2)
-    not_done = not_done_facts(protocol, session, assessment)
+    not_done = facts.not_done_facts(protocol, session, assessment)
     out.blank()
-    out.text("Not done, and why:" if not_done else f"Not done: {ALL_DONE}.")
+    out.text("Not done, and why:" if not_done else f"Not done: {facts.ALL_DONE}.")
     out.facts(not_done, indent=2)
 
 
@@ -274,7 +227,7 @@ def _trial_label(place: int, trial: Trial) -> str:
         f"Trial {place}",
         trial.direction or "",
         steps,
-        f"cued ({spaced(trial.cue)})" if trial.cue else "",
+        f"cued ({words.spaced(trial.cue)})" if trial.cue else "",
         f"struck out ({trial.void})" if trial.void else "",
     ]
     return ", ".join(part for part in parts if part)
@@ -284,15 +237,15 @@ def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str
     without_value = "no value recorded" if spec is None else spec.timer.without_value
     # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
     no_reason = "ended: not recorded" if spec and spec.timer.ends_for_a_reason else ""
-    return joined(
+    return words.joined(
         [
-            trial_value(spec, trial) or without_value,
-            correction_words(trial),
-            f"ended: {ended_words(trial.ended)}" if trial.ended else no_reason,
+            words.trial_value(spec, trial) or without_value,
+            words.correction_words(trial),
+            f"ended: {words.ended_words(trial.ended)}" if trial.ended else no_reason,
             "pain: not recorded" if trial.pain is None else f"pain: {trial.pain} of 10",
             *_signs_and_hands(protocol, spec, trial),
-            set_up_words(trial),
-            *(f"timing: {TRUST.get(flag, spaced(flag))}" for flag in trial.trust),
+            words.set_up_words(trial),
+            *(f"timing: {TRUST.get(flag, words.spaced(flag))}" for flag in trial.trust),
             f"note: {trial.note}" if trial.note else "",
         ]
     )
@@ -302,7 +255,7 @@ def _signs_and_hands(protocol: Protocol, spec: TestSpec | None, trial: Trial) ->
     """What was marked; where nothing was, that is said of what the test looks for."""
     looked_for = set(spec.signs) if spec else set()
     seen = ", ".join(
-        sign_words(protocol, sign) + sign_time_words(trial, sign)
+        words.sign_words(protocol, sign) + words.sign_time_words(trial, sign)
         for sign in trial.signs
         if sign != HANDS_USED
     )
@@ -321,14 +274,14 @@ def _write_reading(
     _write_numbers(out, protocol, assessment.results)
     out.blank()
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
-    out.item("Kind of answer", OUTCOMES[assessment.outcome])
+    out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     for remark in assessment.remarks:
         out.item("Remark", remark)
     if assessment.outcome == "refer-first" or assessment.cautions:
         _write_referral(out, assessment)
     if assessment.outcome != "refer-first":
         _write_drivers(out, protocol, assessment)
-    why_none = why_nothing_settles(session, assessment)
+    why_none = facts.why_nothing_settles(session, assessment)
     if why_none:
         out.blank()
         out.text(f"What would settle it: {why_none}")
@@ -336,8 +289,8 @@ def _write_reading(
         out.blank()
         out.text("What would settle it, most per minute first:")
         for item in assessment.next_tests:
-            told = f"{item.reason} (about {number(item.minutes, 1)} min)"
-            out.item(next_place(protocol, item), told, indent=2)
+            told = f"{item.reason} (about {words.number(item.minutes, 1)} min)"
+            out.item(words.next_place(protocol, item), told, indent=2)
 
 
 def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, ...]) -> None:
@@ -348,16 +301,16 @@ def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, .
         places = [_result_place(protocol, one) for one in results if one.standing == standing]
         if places:
             label = "meets the line" if standing == "meets" else standing
-            out.item(label.capitalize(), joined(places), indent=2)
+            out.item(label.capitalize(), words.joined(places), indent=2)
 
 
 def _result_place(protocol: Protocol, result: Result) -> str:
     told = result.label
     if result.value is not None:
-        told += f" {quantity(result.value, result.decimals, result.unit)}"
+        told += f" {words.result_amount(result)}"
     if result.standing == "not judged" and result.why_not:
         told += f", {result.why_not}"
-    return f"{test_on(protocol, result.test, result.side)} ({told})"
+    return f"{words.test_on(protocol, result.test, result.side)} ({told})"
 
 
 def _write_referral(out: TextWriter, assessment: Assessment) -> None:
@@ -372,30 +325,32 @@ def _write_referral(out: TextWriter, assessment: Assessment) -> None:
 
 
 def _write_drivers(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
-    shown, others = drivers_in_full(assessment), drivers_beside(assessment)
+    shown, others = facts.drivers_in_full(assessment), facts.drivers_beside(assessment)
     for driver in shown:
         _write_driver(out, protocol, driver)
     out.blank()
     if others:
         out.text("Other drivers weighed:" if shown else "Drivers weighed:")
     for driver in others:
-        name = driver_on(protocol, driver.driver, driver.side)
-        out.item(name, driver_standing(driver), indent=2)
-    if any(has_say(driver) for driver in assessment.drivers):
-        out.text(WHAT_WEIGHTS_ARE)
+        name = words.driver_on(protocol, driver.driver, driver.side)
+        out.item(name, facts.driver_standing(driver), indent=2)
+    if any(facts.has_say(driver) for driver in assessment.drivers):
+        out.text(facts.WHAT_WEIGHTS_ARE)
 
 
 def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
     out.blank()
-    out.item(driver_on(protocol, driver.driver, driver.side), driver_standing(driver))
-    out.facts(meaning_facts(protocol, driver), indent=2)
+    out.item(words.driver_on(protocol, driver.driver, driver.side), facts.driver_standing(driver))
+    out.facts(facts.meaning_facts(protocol, driver), indent=2)
     _write_findings(out, protocol, "For", driver.speaks_for)
     _write_findings(out, protocol, "Against", driver.speaks_against)
-    if can_stand(driver):
+    if facts.can_stand(driver):
         nothing = "no single finding; without any one of them it would stand the same"
-        places = dict.fromkeys(test_on(protocol, one.test, one.side) for one in driver.rests_on)
-        out.item("Rests on", joined(places) or nothing, indent=2)
-    out.facts(counts_against_facts(protocol, driver), indent=2)
+        places = dict.fromkeys(
+            words.test_on(protocol, one.test, one.side) for one in driver.rests_on
+        )
+        out.item("Rests on", words.joined(places) or nothing, indent=2)
+    out.facts(facts.counts_against_facts(protocol, driver), indent=2)
 
 
 def _write_findings(
@@ -403,14 +358,18 @@ def _write_findings(
 ) -> None:
     if not findings:
         out.item(label, "nothing found", indent=2)
-    told, again = counted_and_again(findings)
+    told, again = facts.counted_and_again(findings)
     for counted in told:
         finding = counted.finding
-        place = test_on(protocol, finding.test, finding.side)
-        why = f"{finding.reason} ({place}; {counted_words(counted)})"
+        place = words.test_on(protocol, finding.test, finding.side)
+        why = f"{finding.reason} ({place}; {words.counted_words(counted)})"
         out.facts([Fact(label, why, finding.source)], indent=2)
     if again:
-        out.item(f"{label}, not counted again", joined(again_words(protocol, again)), indent=2)
+        out.item(
+            f"{label}, not counted again",
+            words.joined(facts.again_words(protocol, again)),
+            indent=2,
+        )
 
 
 def _write_plan(
@@ -419,12 +378,12 @@ def _write_plan(
     """Write P as suggestions for the clinician to take, change or drop."""
     plan = assessment.plan
     out.heading("P: Plan")
-    out.text(SUGGESTIONS)
+    out.text(facts.SUGGESTIONS)
     out.blank()
     if not plan.start:
-        out.item("Start", nothing_to_start(assessment.outcome))
+        out.item("Start", facts.nothing_to_start(assessment.outcome))
     for place, start in enumerate(plan.start, start=1):
-        driver = driver_on(protocol, start.driver, start.side)
+        driver = words.driver_on(protocol, start.driver, start.side)
         out.facts([Fact(f"Start {place}", f"{start.name} (for: {driver})", start.source)])
         out.item("Position", start.position, indent=2)
         out.item("Dose", start.dose, indent=2)
@@ -435,25 +394,25 @@ def _write_plan(
         out.item("Progress to", start.progress_to, indent=2)
     out.blank()
     if not plan.leave_out:
-        out.item("Leave out for now", NOTHING_LEFT_OUT)
+        out.item("Leave out for now", facts.NOTHING_LEFT_OUT)
     for left in plan.leave_out:
         out.facts([Fact("Leave out for now", f"{left.name} - {left.reason}", left.source)])
     out.blank()
-    heeded = precautions(session, assessment)
+    heeded = facts.precautions(session, assessment)
     if not heeded:
-        out.item("Precautions", NO_PRECAUTIONS)
+        out.item("Precautions", facts.NO_PRECAUTIONS)
     for line in heeded:
         out.item("Precaution", line)
     out.blank()
-    out.item(RETEST_DATE, "______________")
-    out.facts(retest_facts(protocol, session, assessment), indent=2)
-    stops = [out.cited(fact) for fact in stop_rule_facts(protocol, session, assessment)]
+    out.item(facts.RETEST_DATE, "______________")
+    out.facts(facts.retest_facts(protocol, session, assessment), indent=2)
+    stops = [out.cited(fact) for fact in facts.stop_rule_facts(protocol, session, assessment)]
     if stops:
-        out.item(STOP_AT_ONCE, joined(stops), indent=2)
+        out.item(facts.STOP_AT_ONCE, words.joined(stops), indent=2)
 
 
 def _write_tail(out: TextWriter, protocol: Protocol, session: Session) -> None:
-    """Write sources cited above, program, protocol, cautions, addenda and an empty signature."""
+    """Write sources, program, protocol, cautions, addenda and an empty signature."""
     out.sources("None was needed for this note.")
     out.heading("Program and protocol")
     out.item("Program", f"screen-tui {__version__}")
@@ -461,7 +420,7 @@ def _write_tail(out: TextWriter, protocol: Protocol, session: Session) -> None:
     kind, _, value = protocol.digest.partition(":")
     out.item(f"Protocol digest ({kind})", value)
     out.heading("Cautions")
-    for caution in cautions("note"):
+    for caution in words.cautions("note"):
         out.text(caution)
     if session.addenda:
         _write_addenda(out, protocol, session)
@@ -479,7 +438,7 @@ def _write_addenda(out: TextWriter, protocol: Protocol, session: Session) -> Non
     trials = list(session.trials)
     places = _trial_places(protocol, session)
     for place, addendum in enumerate(session.addenda, start=1):
-        out.item(f"Addendum {place}, written", moment(addendum.written))
+        out.item(f"Addendum {place}, written", words.moment(addendum.written))
         out.item("Reason", addendum.reason, indent=2)
         if addendum.trial is not None:
             at = addendum.trial - 1
@@ -503,7 +462,7 @@ def _amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]
     """That a trial is judged otherwise than as it was kept; empty when no addendum says so."""
     if not numbers:
         return ""
-    told = "struck out" if amended.void else trial_value(spec, amended)
+    told = "struck out" if amended.void else words.trial_value(spec, amended)
     which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(map(str, numbers))}"
     return f"as amended: {told} ({which})"
 
@@ -513,19 +472,19 @@ def _trial_places(protocol: Protocol, session: Session) -> list[str]:
     places = []
     counts: Counter[_Place] = Counter()
     for place, trial in enumerate(session.trials, start=1):
-        side = leg_of(protocol, trial)
+        side = words.leg_of(protocol, trial)
         counts[trial.test, side] += 1
         nth = counts[trial.test, side]
-        name = test_on(protocol, trial.test, side)
+        name = words.test_on(protocol, trial.test, side)
         places.append(f"{name}, trial {nth} (trial {place} of the screen)")
     return places
 
 
 def _amendment(protocol: Protocol, addendum: Addendum, before: Trial, after: Trial) -> str:
     spec = protocol.known_test(before.test)
-    was = trial_value(spec, before) or "no value recorded"
+    was = words.trial_value(spec, before) or "no value recorded"
     if addendum.struck_out:
-        return joined([was, "struck out"])
+        return words.joined([was, "struck out"])
     if addendum.value is None:
         return "a remark; nothing of it is changed"
-    return f"{was} before, {trial_value(spec, after)} as corrected"
+    return f"{was} before, {words.trial_value(spec, after)} as corrected"

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 
 from screen_tui.engine.change import Change, ErrorUsed, Reading
-from screen_tui.engine.results import DriverWeight
 from screen_tui.engine.visits import (
     CriterionSeen,
     FindingChange,
@@ -20,7 +19,7 @@ from screen_tui.engine.visits import (
 )
 from screen_tui.protocol.model import Protocol
 from screen_tui.report.chart import Figure, Mark, chart
-from screen_tui.report.facts import Fact, driver_standing
+from screen_tui.report.facts import Fact, driver_standing, measure_of
 from screen_tui.report.words import (
     driver_on,
     joined,
@@ -79,7 +78,7 @@ def change_fact(change: Change) -> Fact:
     told += f": {verdict_words(change)}"
     if change.error is None:
         return Fact(change.label, told)
-    return Fact(change.label, f"{told} ({error_words(change.error, change)})", change.error.source)
+    return Fact(change.label, f"{told} ({_error_words(change.error, change)})", change.error.source)
 
 
 def further_facts(change: Change) -> list[Fact]:
@@ -87,14 +86,13 @@ def further_facts(change: Change) -> list[Fact]:
     facts = []
     if change.disagrees is not None:
         by_it = "within" if change.verdict in ("better", "worse") else "beyond"
-        error = error_words(change.disagrees, change)
+        error = _error_words(change.disagrees, change)
         told = f"by it the change is {by_it} error ({error})"
         facts.append(Fact("Another published error", told, change.disagrees.source))
     return facts + [Fact("Remark", remark) for remark in change.remarks]
 
 
-def error_words(error: ErrorUsed, change: Change) -> str:
-    """How large an error is, how that was published, and in whom it was measured."""
+def _error_words(error: ErrorUsed, change: Change) -> str:
     decimals = max(change.decimals, 1)
     told = f"MDC95 {quantity(error.mdc95, decimals, change.unit)}"
     if error.kind != "MDC95":
@@ -149,9 +147,7 @@ def progress_name(protocol: Protocol, progress: Progress) -> str:
 def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
     criterion = seen.criterion
     spec = protocol.known_test(criterion.test)
-    measure = (
-        next((one for one in spec.measures if one.id == criterion.measure), None) if spec else None
-    )
+    measure = measure_of(spec, criterion.measure)
     unit = measure.unit if measure else ""
     asked = [
         "meets its line" if criterion.standing else "",
@@ -163,11 +159,9 @@ def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
     name = test_on(protocol, criterion.test, seen.side)
     label = measure.label.lower() if measure else criterion.measure
     told = f"{name}, {label} {', '.join(one for one in asked if one)}: {seen.status}"
-    value = (
-        ""
-        if seen.value is None or measure is None
-        else quantity(seen.value, measure.decimals, unit)
-    )
+    value = ""
+    if seen.value is not None and measure is not None:
+        value = quantity(seen.value, measure.decimals, unit)
     why = seen.why if seen.why != seen.status else ""
     return f"{told} ({joined([value, why])})" if value or why else told
 
@@ -211,10 +205,8 @@ def visit_fact(visit: Visit) -> Fact:
 
 def left_out_words(history: History) -> str:
     """Which visits are not shown; empty where all are."""
-    if not history.left_out:
-        return ""
     count = history.left_out
-    return f"{count} visit{'' if count == 1 else 's'} after the first not shown"
+    return f"{count} visit{'' if count == 1 else 's'} after the first not shown" if count else ""
 
 
 def series_name(protocol: Protocol, series: MeasureSeries) -> str:
@@ -227,25 +219,18 @@ def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow
     notes: list[str] = []
     rows = []
     for visit, point in zip(history.visits, series.points, strict=True):
-        first = previous = ""
-        if point.reading.value is None:
-            first = _noted(point.reading.missing, notes)
-        elif point.since_first is None:
-            first = FIRST
+        reading, since_first, since_previous = point.reading, point.since_first, ""
+        if reading.value is None:
+            first = _noted(reading.missing, notes)
         else:
-            first = _cell(point.since_first, notes)
+            first = FIRST if since_first is None else _cell(since_first, notes)
         if point.since_previous is not None:
-            previous = _cell(point.since_previous, notes)
-        rows.append(
-            TableRow(
-                str(visit.number),
-                visit.session.started.date().isoformat(),
-                value_words(point.reading, series.decimals).replace(" ", "")
-                + (CORRECTED if point.reading.corrected else ""),
-                first,
-                previous,
-            )
-        )
+            since_previous = _cell(point.since_previous, notes)
+        value = value_words(reading, series.decimals).replace(" ", "")
+        if reading.corrected:
+            value += CORRECTED
+        on = visit.session.started.date().isoformat()
+        rows.append(TableRow(str(visit.number), on, value, first, since_previous))
     told = [f"{_letter(note, notes)} {note}" for note in notes]
     if any(point.reading.corrected for point in series.points):
         told.insert(0, f"{CORRECTED} corrected by hand")
@@ -321,7 +306,7 @@ def _letter(note: str, notes: list[str]) -> str:
 
 
 def series_chart(
-    history: History, series: MeasureSeries, *, width: int, height: int = 9, ascii: bool = False
+    history: History, series: MeasureSeries, *, width: int, ascii: bool = False
 ) -> list[str]:
     """The chart of a measure; a sentence where there are fewer than two numbers."""
     marks = [
@@ -337,9 +322,8 @@ def series_chart(
     error = None if series.error is None else series.error.mdc95
     figure = Figure(series.unit, series.decimals, series.better_when, line, error)
     # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
-    return chart(
-        sorted(marks, key=lambda mark: mark.on), figure, width=width, height=height, ascii=ascii
-    )
+    marks.sort(key=lambda mark: mark.on)
+    return chart(marks, figure, width=width, ascii=ascii)
 
 
 def _apart(change: Change | None) -> bool:
@@ -356,30 +340,31 @@ def answer_facts(visits: Sequence[Visit]) -> list[Fact]:
 
 def driver_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     """How each driver that led at either visit stood then and stands now."""
-    leading = dict.fromkeys(
-        (one.driver, one.side) for visit in (then, now) for one in visit.assessment.leading
+    leading = (*then.assessment.leading, *now.assessment.leading)
+    stood, stands = (
+        {(one.driver, one.side): driver_standing(one) for one in visit.assessment.drivers}
+        for visit in (then, now)
     )
+    none = "not weighed"
     return [
         Fact(
-            driver_on(protocol, driver, side),
-            f"{_stood(then, (driver, side))} then; {_stood(now, (driver, side))} now",
+            driver_on(protocol, *place),
+            f"{stood.get(place, none)} then; {stands.get(place, none)} now",
         )
-        for driver, side in leading
+        for place in dict.fromkeys((one.driver, one.side) for one in leading)
     ]
 
 
-def _stood(visit: Visit, place: tuple[str, str | None]) -> str:
-    found: list[DriverWeight] = [
-        one for one in visit.assessment.drivers if (one.driver, one.side) == place
-    ]
-    return driver_standing(found[0]) if found else "not weighed"
+def moved_between(protocol: Protocol, then: Visit, now: Visit) -> tuple[FindingChange, ...]:
+    """What moved the answer between two visits, strongest first."""
+    return what_moved(protocol, (then.session, then.assessment), (now.session, now.assessment))
 
 
 def moved_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return [Fact("", NOT_WEIGHED)]
-    moved = what_moved(protocol, (then.session, then.assessment), (now.session, now.assessment))
+    moved = moved_between(protocol, then, now)
     facts = [_moved_fact(protocol, one) for one in moved[:MOST_MOVED]]
     left = len(moved) - len(facts)
     if left:
@@ -394,10 +379,7 @@ def _moved_fact(protocol: Protocol, moved: FindingChange) -> Fact:
     speaks = "for" if finding.decibans > 0 else "against"
     driver = driver_on(protocol, finding.driver, finding.side)
     place = test_on(protocol, finding.test, finding.side)
-    by = (
-        f"weight {number(moved.counted, 1)}"
-        if moved.counted <= 0
-        else (f"weight +{number(moved.counted, 1)}")
-    )
+    plus = "+" if moved.counted > 0 else ""
+    by = f"weight {plus}{number(moved.counted, 1)}"
     told = f"{finding.reason.rstrip('.')} ({place}; {speaks} {driver}, {by})"
     return Fact(label, told, finding.source)

@@ -10,30 +10,9 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
 from screen_tui.engine.visits import History, Visits, history_of
 from screen_tui.protocol.model import Protocol
+from screen_tui.report import visit_facts
 from screen_tui.report.text import TextWriter
-from screen_tui.report.visit_facts import (
-    A_PART_ONLY,
-    WHAT_IS_A_CHANGE,
-    TableRow,
-    answer_facts,
-    change_fact,
-    driver_facts,
-    further_facts,
-    latest_changes,
-    left_out_words,
-    moved_facts,
-    once_facts,
-    plan_followed,
-    plan_to_follow,
-    progress_facts,
-    progress_name,
-    series_chart,
-    series_name,
-    series_table,
-    then_and_now,
-    told_over_time,
-    visit_fact,
-)
+from screen_tui.report.visit_facts import TableRow
 from screen_tui.report.words import INVENTED, cautions, joined, moment, short_digest, test_on
 from screen_tui.session.model import Session
 
@@ -78,9 +57,9 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
         out.text(INVENTED)
     out.blank()
     out.item("Client label", history.label)
-    out.facts(visit_fact(visit) for visit in history.visits)
+    out.facts(visit_facts.visit_fact(visit) for visit in history.visits)
     if history.left_out:
-        out.item("Left out", left_out_words(history))
+        out.item("Left out", visit_facts.left_out_words(history))
     out.item("Report written", moment(written))
     out.item("Program", f"screen-tui {__version__}")
     out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
@@ -90,21 +69,21 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
 
 def _write_results(out: TextWriter, protocol: Protocol, history: History) -> None:
     out.heading("Results over time")
-    out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else WHAT_IS_A_CHANGE)
+    out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else visit_facts.WHAT_IS_A_CHANGE)
     if not history.series:
         out.text("No test was done.")
-    for series in told_over_time(history):
+    for series in visit_facts.told_over_time(history):
         out.blank()
-        out.text(series_name(protocol, series))
-        rows, notes = series_table(history, series)
+        out.text(visit_facts.series_name(protocol, series))
+        rows, notes = visit_facts.series_table(history, series)
         out.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
         for note in notes:
             out.text(note, indent=2, hang=4)
-        for span, change in latest_changes(history, series):
+        for span, change in visit_facts.latest_changes(history, series):
             _write_change(out, span, change)
-        drawn = series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
+        drawn = visit_facts.series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
         out.drawn(["", *drawn], indent=2)
-    once = once_facts(protocol, history)
+    once = visit_facts.once_facts(protocol, history)
     if once:
         out.blank()
         out.text("No trend, for want of a second number:")
@@ -119,31 +98,31 @@ def _row(row: TableRow) -> str:
 
 def _write_change(out: TextWriter, label: str, change: Change) -> None:
     """Write what became of a number, and below it what must stand beside that."""
-    out.item(label, out.cited(change_fact(change)), indent=2)
-    out.facts(further_facts(change), indent=4)
+    out.item(label, out.cited(visit_facts.change_fact(change)), indent=2)
+    out.facts(visit_facts.further_facts(change), indent=4)
 
 
 def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> None:
     out.heading("The answer then and now")
-    out.facts(answer_facts(history.visits))
-    for then, now in then_and_now(history):
+    out.facts(visit_facts.answer_facts(history.visits))
+    for then, now in visit_facts.then_and_now(history):
         out.blank()
         out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
-        out.facts(driver_facts(protocol, then, now), indent=2)
-        out.facts(moved_facts(protocol, then, now), indent=2)
+        out.facts(visit_facts.driver_facts(protocol, then, now), indent=2)
+        out.facts(visit_facts.moved_facts(protocol, then, now), indent=2)
 
 
 def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> None:
-    then = plan_to_follow(history)
+    then = visit_facts.plan_to_follow(history)
     if then is None:
         return
     now = history.visits[-1]
     out.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
-    out.text(A_PART_ONLY)
-    for progress in plan_followed(protocol, then, now):
+    out.text(visit_facts.A_PART_ONLY)
+    for progress in visit_facts.plan_followed(protocol, then, now):
         out.blank()
-        out.text(progress_name(protocol, progress))
-        out.facts(progress_facts(protocol, progress), indent=2)
+        out.text(visit_facts.progress_name(protocol, progress))
+        out.facts(visit_facts.progress_facts(protocol, progress), indent=2)
 
 
 def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
@@ -161,7 +140,7 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
     for remark in digest_remarks(protocol, earlier, later):
         out.item("Remark", remark)
     out.blank()
-    out.text(WHAT_IS_A_CHANGE)
+    out.text(visit_facts.WHAT_IS_A_CHANGE)
     changes = compare(protocol, earlier, later)
     if not changes:
         out.text("No test was done at either visit.")
@@ -196,7 +175,7 @@ def write_change_since_first(
     changes = compare(protocol, first, session)
     out.blank()
     out.text(f"Change since the first visit ({moment(first.started)}):")
-    out.text(WHAT_IS_A_CHANGE, indent=2)
+    out.text(visit_facts.WHAT_IS_A_CHANGE, indent=2)
     for remark in digest_remarks(protocol, first, session):
         out.item("Remark", remark, indent=2)
     for change in changes:
@@ -221,6 +200,8 @@ def _write_charts(
     history = history_of(protocol, visits)
     for series in history.series:
         if any((one.test, one.side, one.measure) == series.place for one in changed):
-            out.text(series_name(protocol, series), indent=2)
-            drawn = series_chart(history, series, width=_NOTE_CHART_WIDTH, ascii=out.ascii_only)
+            out.text(visit_facts.series_name(protocol, series), indent=2)
+            drawn = visit_facts.series_chart(
+                history, series, width=_NOTE_CHART_WIDTH, ascii=out.ascii_only
+            )
             out.drawn(drawn, indent=4)

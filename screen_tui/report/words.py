@@ -127,11 +127,18 @@ def quantity(value: float, decimals: int, unit: str) -> str:
     return f"{number(value, decimals)} {unit}".rstrip()
 
 
-def limit_words(line: LineUsed, decimals: int, unit: str) -> str:
+def result_amount(result: Result) -> str:
+    """The value of a result with its unit, or that it has none."""
+    if result.value is None:
+        return "no value"
+    return quantity(result.value, result.decimals, result.unit)
+
+
+def limit_words(line: LineUsed, result: Result) -> str:
     """``at least 12 repetitions``; the limit keeps the decimals it was published with."""
-    published = f"{line.limit:g}"
-    shown = number(line.limit, decimals)
-    return f"{line.meets} {shown if float(shown) == line.limit else published} {unit}".rstrip()
+    shown = number(line.limit, result.decimals)
+    exact = shown if float(shown) == line.limit else f"{line.limit:g}"
+    return f"{line.meets} {exact} {result.unit}".rstrip()
 
 
 def next_place(protocol: Protocol, item: NextTest) -> str:

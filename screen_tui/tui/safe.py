@@ -10,9 +10,9 @@ from rich.segment import Segment
 from textual.style import Style
 
 from screen_tui.files.text import with_control_characters_as
-from screen_tui.tui.drawing.rows import Ink, Row
+from screen_tui.tui.drawing.rows import Row, TextRole
 
-STYLES: dict[Ink, str] = {
+STYLES: dict[TextRole, str] = {
     "plain": "",
     "strong": "bold",
     "quiet": "$quiet",
@@ -34,11 +34,11 @@ def inert(text: str) -> str:
 def segments(line: Row, style: Style) -> list[Segment]:
     """Build what a widget in that style shows from a row.
 
-    Pieces in one ink share one style, which the framework's own text would not: it marks each with
+    Pieces in one role share one style, which the framework's own text would not: it marks each with
     its place on the screen, for selecting with the mouse.
     """
     return [
-        Segment(inert(span.text), (style + Style.parse(STYLES[span.ink])).rich_style)
+        Segment(inert(span.text), (style + Style.parse(STYLES[span.role])).rich_style)
         for span in line
         if span.text
     ]

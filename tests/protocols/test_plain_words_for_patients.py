@@ -20,7 +20,7 @@ from support.plain_words import (
 )
 
 from screen_tui.protocol.knowledge import Exercise, ForPatient
-from screen_tui.report import patient_sheet
+from screen_tui.report import patient_words
 
 NUMBERS = {"one": "1", "two": "2", "three": "3", "five": "5"}
 OFTEN = ("every other day", "most days", "once a day", "twice a day", "times a day")
@@ -41,7 +41,7 @@ def all_of(words: ForPatient) -> str:
 def own_texts() -> dict[str, str]:
     """What the sheet says of itself, and what the safety file says to a patient."""
     found = {}
-    for name, value in vars(patient_sheet).items():
+    for name, value in vars(patient_words).items():
         if name.strip("_").isupper() and name != "_MONTHS" and not isinstance(value, int):
             texts = value.values() if isinstance(value, dict) else value
             joined = texts if isinstance(texts, str) else " ".join(text for text in texts if text)

@@ -60,7 +60,7 @@ def rung_in(driver, monkeypatch: pytest.MonkeyPatch) -> list[float]:
 
 def number_is_marked(driver) -> bool:
     body = driver.app.screen._shown["body"]
-    return any("█" in span.text and span.ink == "cursor" for line in body for span in line)
+    return any("█" in span.text and span.role == "cursor" for line in body for span in line)
 
 
 @pytest.mark.parametrize("bell", [True, False])

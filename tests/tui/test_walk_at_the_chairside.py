@@ -246,8 +246,8 @@ def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int
     text = plain(rows)
     assert "[x] PELVIS DROPS" in text
     assert "[ ] Trunk leans" in text
-    (inks,) = {span.ink for line in rows for span in line if span.text.startswith("[x] PELVIS")}
-    assert inks == "cursor"  # drawn in reverse
+    (roles,) = {span.role for line in rows for span in line if span.text.startswith("[x] PELVIS")}
+    assert roles == "cursor"  # drawn in reverse
 
 
 @pytest.mark.parametrize("typed", ["5", "-5", "12"])

@@ -72,7 +72,7 @@ def screen_bundle(protocol: Protocol, session: Session, assessment: Assessment) 
     for key, made in about_person(session):
         resources[full_url(session, f"person/{key}")] = observed(made)
     resources |= {url: observed(made) for url, made in tests.items()}
-    impression = clinical_impression(protocol, session, assessment, list(tests), answered)
+    impression = _clinical_impression(protocol, session, assessment, list(tests), answered)
     resources[full_url(session, "impression")] = impression | {"subject": reference(person)}
     resources[full_url(session, "provenance")] = _provenance(session, list(resources), program)
     made = {
@@ -87,19 +87,13 @@ def screen_bundle(protocol: Protocol, session: Session, assessment: Assessment) 
 
 
 def _provenance(session: Session, targets: list[str], program: str) -> Data:
+    assembler = standard("provenance-participant-type", "assembler", "Assembler")
+    assembled = concept("Assembled by a program", assembler)
     return {
         "resourceType": "Provenance",
         "target": [reference(url) for url in targets],
         "recorded": moment(_last_known(session)),
-        "agent": [
-            {
-                "type": concept(
-                    "Assembled by a program",
-                    standard("provenance-participant-type", "assembler", "Assembler"),
-                ),
-                "who": reference(program, "screen-tui"),
-            }
-        ],
+        "agent": [{"type": assembled, "who": reference(program, "screen-tui")}],
         "entity": [{"role": "source", "what": {"display": f"session {session.id}"}}],
     }
 
@@ -116,7 +110,7 @@ NOT_A_DIAGNOSIS = (
 )
 
 
-def clinical_impression(
+def _clinical_impression(
     protocol: Protocol,
     session: Session,
     assessment: Assessment,
@@ -125,23 +119,17 @@ def clinical_impression(
 ) -> Data:
     """What the rules suggest, on what it rests, and what they would start.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-        examined: The names of the observations of tests.
-        answered: The name of the answers before testing.
+    ``examined`` names the observations of tests, ``answered`` the answers before testing.
     """
+    outcome = OUTCOMES[assessment.outcome]
+    tests = [reference(url) for url in examined]
     return {
         "resourceType": "ClinicalImpression",
         "status": "in-progress",
-        "code": concept(
-            OUTCOMES[assessment.outcome],
-            local(f"outcome/{assessment.outcome}", OUTCOMES[assessment.outcome]),
-        ),
+        "code": concept(outcome, local(f"outcome/{assessment.outcome}", outcome)),
         "description": NOT_A_DIAGNOSIS,
         "effectiveDateTime": moment(session.started),
-        "investigation": _investigation(protocol, examined),
+        "investigation": [{"code": concept(protocol.battery.name), "item": tests}] if tests else [],
         "summary": f"{assessment.headline} {NOT_A_DIAGNOSIS}",
         "finding": _findings(protocol, assessment),
         "supportingInfo": [reference(answered, "Answers before testing")],
@@ -149,49 +137,35 @@ def clinical_impression(
     }
 
 
-def _investigation(protocol: Protocol, examined: Sequence[str]) -> list[Data]:
-    if not examined:
-        return []
-    items = [reference(url) for url in examined]
-    return [{"code": concept(protocol.battery.name), "item": items}]
-
-
 def _findings(protocol: Protocol, assessment: Assessment) -> list[Data]:
     raised = [
-        {
-            "itemCodeableConcept": concept(
-                f"Safety question answered yes: {caution.name}",
-                local(f"safety/{caution.id}", caution.name),
-            ),
-            "basis": f"{caution.means} {caution.next_step}",
-        }
+        _finding(
+            f"Safety question answered yes: {caution.name}",
+            local(f"safety/{caution.id}", caution.name),
+            f"{caution.means} {caution.next_step}",
+        )
         for caution in assessment.cautions
     ]
-    return raised + [
-        {
-            "itemCodeableConcept": concept(
-                _driver_words(protocol, driver),
-                local(f"driver/{driver.driver}", driver_name(protocol, driver.driver)),
-            ),
-            "basis": _basis(protocol, driver),
-        }
-        for driver in assessment.leading
-    ]
+    return raised + [_leading(protocol, driver) for driver in assessment.leading]
 
 
-def _driver_words(protocol: Protocol, driver: DriverWeight) -> str:
+def _finding(words: str, code: Data, basis: str) -> Data:
+    return {"itemCodeableConcept": concept(words, code), "basis": basis}
+
+
+def _leading(protocol: Protocol, driver: DriverWeight) -> Data:
+    """A driver, and what speaks for it, each with where it was seen and how much it counts."""
     name = driver_name(protocol, driver.driver)
     side = f", {driver.side} leg" if driver.side else ""
-    return f"Suggested driver, {driver.standing}: {name}{side}"
-
-
-def _basis(protocol: Protocol, driver: DriverWeight) -> str:
-    """What speaks for it, each with where it was seen and how much it counts."""
     told = [
         f"{test_on(protocol, one.test, one.side)}: {one.reason} ({one.strength})"
         for one in (counted.finding for counted in driver.speaks_for if counted.counted)
     ]
-    return "Rules that speak for it: " + " ".join(told)
+    return _finding(
+        f"Suggested driver, {driver.standing}: {name}{side}",
+        local(f"driver/{driver.driver}", name),
+        "Rules that speak for it: " + " ".join(told),
+    )
 
 
 def _notes(assessment: Assessment) -> list[str]:

@@ -21,7 +21,7 @@ from screen_tui.report.facts import at_least, compared_facts, measure_of, scored
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
 from screen_tui.report.words import limit_words, rounded, sign_words, standing_words, with_side
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 Keyed = tuple[str, Data]
 """The key of an observation within its session, and the observation."""
@@ -61,8 +61,9 @@ def _key(test: str, side: Side | None, what: str) -> str:
 
 
 def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
-    measure = measure_of(spec, result)
+    measure = measure_of(spec, result.measure)
     trials = trials_behind(screen.session.client, screen.seen, result)
+    ucum = measure.ucum if measure is not None else None
     fits = measure is not None and _as_coded(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
     observation["effectiveDateTime"] = _when(trials)
@@ -71,21 +72,12 @@ def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
     if value is None:
         observation["dataAbsentReason"] = _absent("unknown", "Unknown", result.why_not)
     else:
-        observation["valueQuantity"] = quantity(
-            value,
-            result.unit,
-            _ucum(measure),
-            at_least=at_least(spec, measure, result.trials),
-        )
+        full = at_least(spec, measure, result.trials)
+        observation["valueQuantity"] = quantity(value, result.unit, ucum, at_least=full)
         observation["interpretation"] = [interpretation(result)]
-    client = screen.session.client
-    observation["referenceRange"] = reference_ranges(
-        screen.protocol, spec, result, client, _ucum(measure)
-    )
-    observation["component"] = [
-        *_trials(spec, measure, result),
-        *_set_up(spec, trials),
-    ]
+    lines = [*([result.line] if result.line else []), *result.flags]
+    observation["referenceRange"] = [_range(screen, spec, result, line, ucum) for line in lines]
+    observation["component"] = [*_trials(spec, measure, result), *_set_up(spec, trials)]
     observation["note"] = [{"text": text} for text in notes(screen.protocol, spec, result)]
     return observation
 
@@ -111,10 +103,6 @@ def _as_coded(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -
     """Whether the trials were done as the published code means it: set-up as usual, no hands."""
     hands = spec.timer.zero_with_hands and any(HANDS_USED in t.signs for t in trials)
     return not hands and as_published(spec, measure, trials)
-
-
-def _ucum(measure: ResultMeasure | None) -> str | None:
-    return measure.ucum if measure is not None else None
 
 
 def _when(trials: Sequence[Trial]) -> str | None:
@@ -189,9 +177,11 @@ def _not_done(screen: Screen) -> Iterator[Keyed]:
         spec = screen.protocol.known_test(test)
         if spec is None or (test, side) in done:
             continue
-        code = ("asked-declined", "Asked But Declined")
-        if reason != DECLINED:
-            code = ("not-performed", "Not Performed")
+        declined, left_out = (
+            ("asked-declined", "Asked But Declined"),
+            ("not-performed", "Not Performed"),
+        )
+        code = declined if reason == DECLINED else left_out
         absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
         numbers = [one for one in spec.measures if one.taken_from not in NEEDS_BODY_SIZE]
         for measure in numbers:
@@ -241,30 +231,16 @@ def interpretation(result: Result) -> Data:
     return concept(words, standard("v3-ObservationInterpretation", code, display))
 
 
-def reference_ranges(
-    protocol: Protocol, spec: TestSpec, result: Result, client: Client, ucum: str | None
-) -> list[Data]:
-    """The line that judges, then those that warn; each with whom it is for and its source."""
-    lines = [result.line] if result.line else []
-    return [_range(protocol, spec, result, line, client, ucum) for line in [*lines, *result.flags]]
-
-
 def _range(
-    protocol: Protocol,
-    spec: TestSpec,
-    result: Result,
-    line: LineUsed,
-    client: Client,
-    ucum: str | None,
+    screen: Screen, spec: TestSpec, result: Result, line: LineUsed, ucum: str | None
 ) -> Data:
+    """A line that judges or warns, with whom it is for and its source."""
+    client = screen.session.client
     limit = quantity(line.limit, result.unit, ucum)
     side = "low" if line.meets in ("at least", "more than") else "high"
-    words = limit_words(line, result.decimals, result.unit)
-    source = _source_words(protocol, line.source)
-    made: Data = {
-        side: limit,
-        "text": f"{words}: {line.meaning}; {line.population}.{source}",
-    }
+    words = limit_words(line, result)
+    source = _source_words(screen.protocol, line.source)
+    made: Data = {side: limit, "text": f"{words}: {line.meaning}; {line.population}.{source}"}
     known = next((one for one in spec.lines if one.id == line.id), None)
     bands = known.limits if known is not None else ()
     band = next((one for one in bands if one.holds(client.age, client.sex)), None)

@@ -77,26 +77,18 @@ def device(protocol: Protocol) -> Data:
 def about_person(session: Session) -> Iterator[tuple[str, Data]]:
     """What of the person a result is read by, as observations, each with its key."""
     client = session.client
-    yield (
-        "age",
-        {
-            "code": concept("Age on the day", local("person/age", "Age")),
-            "valueQuantity": quantity(client.age, "years", "a"),
-        },
-    )
+    age = concept("Age on the day", local("person/age", "Age"))
+    yield "age", {"code": age, "valueQuantity": quantity(client.age, "years", "a")}
+    table_sex = local("person/table-sex", "Sex used for the reference tables")
+    used = local(f"person/table-sex/{client.sex}", client.sex)
     yield (
         "sex",
         {
-            "code": concept(
-                "Sex, as used for the reference tables",
-                local("person/table-sex", "Sex used for the reference tables"),
-            ),
-            "valueCodeableConcept": concept(
-                client.sex, local(f"person/table-sex/{client.sex}", client.sex)
-            ),
+            "code": concept("Sex, as used for the reference tables", table_sex),
+            "valueCodeableConcept": concept(client.sex, used),
         },
     )
-    vital = [concept("Vital signs", standard("observation-category", "vital-signs", "Vital Signs"))]
+    vital = concept("Vital signs", standard("observation-category", "vital-signs", "Vital Signs"))
     for key, coded, name, value, unit in (
         ("height", HEIGHT, "Body height", client.height_cm, "cm"),
         ("mass", MASS, "Body weight", client.mass_kg, "kg"),
@@ -105,7 +97,7 @@ def about_person(session: Session) -> Iterator[tuple[str, Data]]:
             yield (
                 key,
                 {
-                    "category": vital,
+                    "category": [vital],
                     "code": concept(name, *codings(coded, f"person/{key}", name)),
                     "valueQuantity": quantity(value, unit, coded.ucum),
                 },
@@ -121,75 +113,51 @@ _SAID: dict[Literal["yes", "denied", "not recorded"], bool | None] = {
 
 def questionnaire_response(protocol: Protocol, session: Session) -> Data:
     """The safety questions word for word, then the intake; what was not answered has no answer."""
+    safety = [
+        _item(
+            f"safety/{one.id}",
+            one.question,
+            {"valueBoolean": _SAID[safety_answer(session, one.id)]},
+        )
+        for one in protocol.cautions
+    ]
     return {
         "resourceType": "QuestionnaireResponse",
         "status": "completed" if went_on(session) else "in-progress",
         "authored": moment(session.started),
-        "item": [_safety(protocol, session), _intake(session)],
+        "item": [
+            {"linkId": "safety", "text": "Safety questions", "item": safety},
+            {"linkId": "intake", "text": "Before testing", "item": _intake(session)},
+        ],
     }
 
 
-def _safety(protocol: Protocol, session: Session) -> Data:
-    items = []
-    for caution in protocol.cautions:
-        said = _SAID[safety_answer(session, caution.id)]
-        items.append(
-            {
-                "linkId": f"safety/{caution.id}",
-                "text": caution.question,
-                "answer": [{"valueBoolean": said}],
-            }
-        )
-    return {"linkId": "safety", "text": "Safety questions", "item": items}
-
-
-def _intake(session: Session) -> Data:
+def _intake(session: Session) -> list[Data]:
     intake = session.intake
+    load = intake.weight_bearing
     items = [
         _chosen("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
         _chosen("side", "Side of the complaint", {intake.side: intake.side}),
         _chosen("goals", "Goals", {one: spaced(one) for one in intake.goals}),
-        _chosen(
-            "weight-bearing",
-            "Weight-bearing allowed",
-            {intake.weight_bearing: WEIGHT_BEARING[intake.weight_bearing]},
-        ),
+        _chosen("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
         _chosen("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
     ]
-    if intake.weight_bearing == "as-tolerated":
-        items.append(
-            {
-                "linkId": "intake/one-leg-confirmed",
-                "text": "Full load on one leg confirmed",
-                "answer": [{"valueBoolean": intake.one_leg_confirmed}],
-            }
-        )
+    if load == "as-tolerated":
+        confirmed = {"valueBoolean": intake.one_leg_confirmed}
+        items.append(_item("intake/one-leg-confirmed", "Full load on one leg confirmed", confirmed))
     if intake.recent_surgery_weeks is not None:
-        items.append(
-            {
-                "linkId": "intake/surgery-weeks",
-                "text": "Weeks since surgery",
-                "answer": [{"valueInteger": intake.recent_surgery_weeks}],
-            }
-        )
+        weeks = {"valueInteger": intake.recent_surgery_weeks}
+        items.append(_item("intake/surgery-weeks", "Weeks since surgery", weeks))
     if intake.note:
-        items.append(
-            {
-                "linkId": "intake/note",
-                "text": "In addition",
-                "answer": [{"valueString": intake.note}],
-            }
-        )
-    return {"linkId": "intake", "text": "Before testing", "item": items}
+        items.append(_item("intake/note", "In addition", {"valueString": intake.note}))
+    return items
+
+
+def _item(link: str, text: str, *answers: Data) -> Data:
+    return {"linkId": link, "text": text, "answer": list(answers)}
 
 
 def _chosen(name: str, text: str, answers: dict[str, str]) -> Data:
     """A question answered with some of its choices, each with its id as our code."""
-    return {
-        "linkId": f"intake/{name}",
-        "text": text,
-        "answer": [
-            {"valueCoding": local(f"intake/{name}/{one}", display)}
-            for one, display in answers.items()
-        ],
-    }
+    coded = ({"valueCoding": local(f"intake/{name}/{one}", answers[one])} for one in answers)
+    return _item(f"intake/{name}", text, *coded)

@@ -9,52 +9,21 @@ from screen_tui.engine.results import (
     Assessment,
     Counted,
     DriverWeight,
-    Finding,
     Outcome,
     Result,
     Start,
 )
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report import words
-from screen_tui.report.facts import (
-    ALL_DONE,
-    FROM_ONE_TRIAL,
-    FROM_SIGNS,
-    NO_PRECAUTIONS,
-    NOTHING_LEFT_OUT,
-    RETEST_DATE,
-    STOP_AT_ONCE,
-    SUGGESTIONS,
-    WHAT_WEIGHTS_ARE,
-    Fact,
-    again_words,
-    can_stand,
-    compared_facts,
-    counted_and_again,
-    counts_against_facts,
-    driver_standing,
-    drivers_beside,
-    drivers_in_full,
-    has_say,
-    meaning_facts,
-    measure_of,
-    not_done_facts,
-    nothing_to_start,
-    precautions,
-    retest_facts,
-    scored_fact,
-    stop_rule_facts,
-    why_nothing_settles,
-)
-from screen_tui.report.words import cue_effect_words, cue_label
+from screen_tui.report import facts, words
+from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.bar import LEGEND, Scale, draw_bar, end_labels, scale_for
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    Ink,
     Row,
     Span,
+    TextRole,
     bulleted,
     cells,
     column_width,
@@ -62,6 +31,7 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     row,
     rule,
+    section,
     side_by_side,
     stacked,
 )
@@ -70,7 +40,6 @@ from screen_tui.tui.drawing.words import (
     driver_name,
     facts_rows,
     minutes,
-    result_amount,
     short_source,
     sourced,
     test_name,
@@ -100,19 +69,14 @@ def draw_answer(
 ) -> list[Row]:
     """Draw the first page of the result; longer than a window, it is scrolled.
 
-    Args:
-        protocol: Gives the names and sources.
-        session: What happened.
-        assessment: What it means.
-        width: Columns there are.
-        height: Rows in sight; as many findings stand in front as leave each driver its place.
-        startable: The suggested tests can be started with their digits.
+    Of the rows in sight (``height``) each driver gets its place, and findings stand in front as
+    far as that leaves room. ``startable``: the suggested tests can be started with their digits.
     """
     most, glance = _glance(protocol, session, assessment, width, height)
     parts: list[list[Row]] = [
         glance,
         _settles(protocol, session, assessment, width, "key" if startable else "strong"),
-        *(draw_more(protocol, one, width, most=most) for one in drivers_in_full(assessment)),
+        *(_more(protocol, one, width, most=most) for one in facts.drivers_in_full(assessment)),
         _cues(protocol, assessment, width),
         draw_results(protocol, assessment.results, width),
         _others(protocol, assessment, width),
@@ -130,7 +94,7 @@ def _glance(
         How many findings of each driver are told in full in it, and its rows, followed by what the
         answer rests on.
     """
-    shown = drivers_in_full(assessment)
+    shown = facts.drivers_in_full(assessment)
     above = stacked(
         [
             _stopped(session.stopped, width) if session.stopped else [],
@@ -139,7 +103,7 @@ def _glance(
         ]
     )
     for most in range(MOST_FOR, -1, -1):
-        arguments = [draw_argument(protocol, one, width, most=most) for one in shown]
+        arguments = [_argument(protocol, one, width, most=most) for one in shown]
         told = stacked(arguments) if most else [line for part in arguments for line in part]
         rows = stacked([above, told])
         if len(rows) <= height:
@@ -182,9 +146,9 @@ def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Ro
 
 
 def _settles(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, ink: Ink
+    protocol: Protocol, session: Session, assessment: Assessment, width: int, role: TextRole
 ) -> list[Row]:
-    why_none = why_nothing_settles(session, assessment)
+    why_none = facts.why_nothing_settles(session, assessment)
     if why_none:
         return labelled("Would settle it", why_none, width)
     if not assessment.next_tests:
@@ -193,7 +157,7 @@ def _settles(
     for digit, suggested in enumerate(assessment.next_tests[:MOST_SUGGESTED], start=1):
         name = words.next_place(protocol, suggested)
         text = f"{name} ({minutes(suggested.minutes)}): {suggested.reason}"
-        rows += paragraph(text, width, first=row(Span(f" {digit} ", ink), " "))
+        rows += paragraph(text, width, first=row(Span(f" {digit} ", role), " "))
     return rows
 
 
@@ -201,28 +165,21 @@ def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     rows: list[Row] = []
     for effect in assessment.cue_effects:
         place = test_name(protocol, effect.test, effect.side)
-        label = f"{place}. {cue_label(effect)}"
-        rows += labelled(label, cue_effect_words(protocol, effect), width)
-    return [rule(width, "Repeated with a cue"), *rows] if rows else []
+        told = words.cue_effect_words(protocol, effect)
+        rows += labelled(f"{place}. {words.cue_label(effect)}", told, width)
+    return section("Repeated with a cue", rows, width)
 
 
 def _others(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    rows = [
-        line
-        for one in drivers_beside(assessment)
-        for line in paragraph(
-            f"{driver_name(protocol, one)}: {driver_standing(one)}", width, first=row("- ")
-        )
-    ]
-    return [rule(width, "Other drivers"), *rows] if rows else []
+    others = facts.drivers_beside(assessment)
+    told = (f"{driver_name(protocol, one)}: {facts.driver_standing(one)}" for one in others)
+    return section("Other drivers", bulleted(told, width), width)
 
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, "Mind")]
-    for remark in assessment.remarks:
-        rows += paragraph(remark, width, first=row("- "))
-    if any(has_say(driver) for driver in assessment.drivers):
-        rows += paragraph(WHAT_WEIGHTS_ARE, width)
+    rows = [rule(width, "Mind"), *bulleted(assessment.remarks, width)]
+    if any(facts.has_say(driver) for driver in assessment.drivers):
+        rows += paragraph(facts.WHAT_WEIGHTS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
 
 
@@ -235,40 +192,28 @@ _SIDE_BY_SIDE = 98
 """Columns of the body, in a window of 100, from which for and against stand in two columns."""
 
 
-def draw_argument(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
-) -> list[Row]:
-    """The strongest findings for and against a driver.
+def _argument(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+    """The strongest findings for and against a driver, side by side in a window of 100 columns.
 
-    Args:
-        protocol: Gives the names and sources.
-        driver: What was weighed.
-        width: Columns there are; from a window of 100 on, the two stand side by side.
-        most: Findings on each side that are shown; the others are left to `draw_more`. With 0
-            the strongest of each side is named without its strength and source, and all of them
-            are left to `draw_more`.
+    ``most`` findings of each side are shown, the others are left to `_more`. With 0 the
+    strongest of each side is named without its strength and source, and all are left to it.
     """
     if not most:
         return _brief(protocol, driver, width)
     wide = width >= _SIDE_BY_SIDE
     column = column_width(width) if wide else width
     # One that does not lead is shown as the best of the rest, and says so.
-    standing = "" if can_stand(driver) else f" ({driver.standing})"
+    standing = "" if facts.can_stand(driver) else f" ({driver.standing})"
     speaks_for = [
         rule(column, f"Speaks for {driver_name(protocol, driver)}{standing}"),
         *_findings(protocol, _strongest(driver.speaks_for)[:most], "+", column),
     ]
-    shown = _strongest(driver.speaks_against)[: _against(most)]
-    against = [
-        rule(column, "Speaks against"),
-        *_findings(protocol, shown, "-", column),
-    ]
+    shown = _strongest(driver.speaks_against)[: min(most, _MOST_AGAINST)]
+    against = section("Speaks against", _findings(protocol, shown, "-", column), column)
     if wide:
-        nothing = [] if shown else [row("nothing found")]
-        return side_by_side(speaks_for, [*against, *nothing], width)
-    if shown:
-        return [*speaks_for, *against]
-    return [*speaks_for, *labelled("Speaks against", "nothing found", width)]
+        nothing = [rule(column, "Speaks against"), row("nothing found")]
+        return side_by_side(speaks_for, against or nothing, width)
+    return [*speaks_for, *(against or labelled("Speaks against", "nothing found", width))]
 
 
 def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
@@ -276,7 +221,7 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
         for counted in _strongest(findings)[:1]:
             found = counted.finding
-            text = f"{_place(protocol, found)}: {found.reason}"
+            text = f"{test_name(protocol, found.test, found.side)}: {found.reason}"
             rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
     if not _strongest(driver.speaks_against):
         rows += labelled("Speaks against", "nothing found", width)
@@ -286,62 +231,36 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
 def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
     """What each of the drivers rests on, where it stands at all."""
     rows: list[Row] = []
-    for driver in drivers:
-        if not can_stand(driver):
-            continue
+    for driver in filter(facts.can_stand, drivers):
         lead = "Rests on" if len(drivers) == 1 else f"{driver_name(protocol, driver)} rests on"
-        told = _rests_words(protocol, driver)
-        rows += labelled(lead, told, width)
+        places = dict.fromkeys(test_name(protocol, one.test, one.side) for one in driver.rests_on)
+        without = "it" if len(places) == 1 else "any one of them"
+        told = f"{'; '.join(places)}. Without {without} the answer would be weaker."
+        nothing = "no single finding; with any one of them taken away it still stands."
+        rows += labelled(lead, told if places else nothing, width)
     return rows
 
 
-def _rests_words(protocol: Protocol, driver: DriverWeight) -> str:
-    if not driver.rests_on:
-        return "no single finding; with any one of them taken away it still stands."
-    places = list(dict.fromkeys(_place(protocol, found) for found in driver.rests_on))
-    without = "it" if len(places) == 1 else "any one of them"
-    return f"{'; '.join(places)}. Without {without} the answer would be weaker."
-
-
-def draw_more(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
-) -> list[Row]:
-    """The rest of what there is to say on a driver: meaning, weight, and all further findings.
-
-    Args:
-        protocol: Gives the names and sources.
-        driver: What was weighed.
-        width: Columns there are.
-        most: As given to `draw_argument`.
-    """
+def _more(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+    """What else there is to say on a driver, behind `_argument` with the same ``most``."""
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
-    rows += facts_rows(protocol, meaning_facts(protocol, driver), width)
-    rows += labelled("Stands as", driver_standing(driver), width)
-    rest_for = _strongest(driver.speaks_for)[most:]
-    rest_against = _strongest(driver.speaks_against)[_against(most) :]
-    rows += _findings(protocol, rest_for, "+", width)
-    rows += _again(protocol, driver.speaks_for, "+", width)
-    rows += _findings(protocol, rest_against, "-", width)
-    rows += _again(protocol, driver.speaks_against, "-", width)
-    return [*rows, *facts_rows(protocol, counts_against_facts(protocol, driver), width)]
-
-
-def _again(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
-    _, again = counted_and_again(findings)
-    if not again:
-        return []
-    seen = "; ".join(again_words(protocol, again))
-    text = f"also seen, not counted again: {seen}"
-    return paragraph(text, width, "quiet", first=row(f"{mark} "))
-
-
-def _against(most: int) -> int:
-    return min(most, _MOST_AGAINST)
+    rows += facts_rows(protocol, facts.meaning_facts(protocol, driver), width)
+    rows += labelled("Stands as", facts.driver_standing(driver), width)
+    for mark, findings, shown in (
+        ("+", driver.speaks_for, most),
+        ("-", driver.speaks_against, min(most, _MOST_AGAINST)),
+    ):
+        rows += _findings(protocol, _strongest(findings)[shown:], mark, width)
+        _, again = facts.counted_and_again(findings)
+        if again:
+            text = f"also seen, not counted again: {'; '.join(facts.again_words(protocol, again))}"
+            rows += paragraph(text, width, "quiet", first=row(f"{mark} "))
+    return [*rows, *facts_rows(protocol, facts.counts_against_facts(protocol, driver), width)]
 
 
 def _strongest(findings: Sequence[Counted]) -> list[Counted]:
     """Those that were counted, the heaviest first."""
-    counted, _ = counted_and_again(findings)
+    counted, _ = facts.counted_and_again(findings)
     return sorted(counted, key=lambda one: abs(one.counted), reverse=True)
 
 
@@ -352,13 +271,9 @@ def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width:
         # In full is the rule and goes without saying; what was taken off is said.
         strength = words.counted_words(counted).removesuffix(", counted in full")
         told = f"{strength}; {short_source(protocol, found.source)}"
-        text = f"{_place(protocol, found)}: {found.reason} ({told})"
+        text = f"{test_name(protocol, found.test, found.side)}: {found.reason} ({told})"
         rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
     return rows
-
-
-def _place(protocol: Protocol, found: Finding) -> str:
-    return test_name(protocol, found.test, found.side)
 
 
 _INDENT = 2
@@ -400,7 +315,7 @@ class _Layout:
 
     @classmethod
     def of(cls, groups: Sequence[_Group], width: int) -> _Layout:
-        amount = max(cells(result_amount(one)) for group in groups for one in group.results)
+        amount = max(cells(words.result_amount(one)) for group in groups for one in group.results)
         labels = [end_labels(group.scale) for group in groups if group.scale]
         before = max((len(one) for one, _ in labels), default=0)
         after = max((len(one) for _, one in labels), default=0)
@@ -410,13 +325,7 @@ class _Layout:
 
 
 def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> list[Row]:
-    """Draw all results, the sides of one number under each other and on the same scale.
-
-    Args:
-        protocol: Gives the names, the sources and where a scale ends.
-        results: In the order to draw them; none is said too.
-        width: Columns there are.
-    """
+    """Draw all results, the sides of one number under each other and on the same scale."""
     rows = [rule(width, "Results")]
     if not results:
         return [*rows, row("Nothing was measured.")]
@@ -463,7 +372,7 @@ def _scale(spec: TestSpec | None, group: Sequence[Result]) -> Scale | None:
 
 def _most(spec: TestSpec | None, result: Result) -> float | None:
     """The most the number can be: the cap of a hold, or the N of a score out of N."""
-    measure = measure_of(spec, result)
+    measure = facts.measure_of(spec, result.measure)
     cap = spec.timer.cap if spec and measure and measure.taken_from == "value" else None
     if cap is not None:
         return cap
@@ -473,19 +382,19 @@ def _most(spec: TestSpec | None, result: Result) -> float | None:
 
 def _one(group: _Group, result: Result, layout: _Layout) -> list[Row]:
     side = f"{result.side or '':<{_SIDE}}"
-    value = result_amount(result)
+    value = words.result_amount(result)
     padding = " " * (layout.amount - cells(value))
     head = row(" " * _INDENT, side, padding, Span(value, "strong"), " " * _GAP)
     bar = _bar(group, result, layout)
     if bar:
         head = (*head, Span(bar), Span(" " * _GAP))
-    ink: Ink = "second" if result.short else "plain"
+    role: TextRole = "second" if result.short else "plain"
     indent = None if bar else 2 * _INDENT
-    return paragraph(_beside(result), layout.width, ink, first=head, indent=indent)
+    return paragraph(_beside(result), layout.width, role, first=head, indent=indent)
 
 
 def _bar(group: _Group, result: Result, layout: _Layout) -> str:
-    measure = measure_of(group.spec, result)
+    measure = facts.measure_of(group.spec, result.measure)
     if group.scale is None or measure is None or result.value is None:
         return ""
     limit = result.line.limit if result.line else None
@@ -518,16 +427,16 @@ def _details(protocol: Protocol, group: _Group) -> list[str]:
 def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     if result.value is None:
         return [Fact("Standing", words.standing_words(result))]
-    scored = scored_fact(spec, result)
+    scored = facts.scored_fact(spec, result)
     # These go without saying, unless the number was calculated in a way to be cited.
-    usual = scored.text in ("", FROM_ONE_TRIAL, FROM_SIGNS) and scored.source is None
+    usual = scored.text in ("", facts.FROM_ONE_TRIAL, facts.FROM_SIGNS) and scored.source is None
     # How it stands is said beside the bar; here, why it is not judged or what counts as near.
     told_beside = result.standing in ("meets", "short of the line")
     return [
         *([] if usual else [scored]),
         *(
             fact
-            for fact in compared_facts(spec, result)
+            for fact in facts.compared_facts(spec, result)
             if fact.label != "Standing" or not told_beside
         ),
     ]
@@ -546,39 +455,40 @@ _LABEL = 10
 def draw_plan(
     protocol: Protocol, session: Session, assessment: Assessment, width: int
 ) -> list[Row]:
-    """Draw the second page of the result; longer than a window, it is scrolled.
-
-    Args:
-        protocol: Gives the names and sources.
-        session: What happened.
-        assessment: What it means.
-        width: Columns there are.
-    """
+    """Draw the second page of the result: the plan; longer than a window, it is scrolled."""
+    stops = facts.stop_rule_facts(protocol, session, assessment)
+    left_out = [
+        f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
+        for one in assessment.plan.leave_out
+    ]
+    not_done = [
+        f"{one.label}: {one.text}" for one in facts.not_done_facts(protocol, session, assessment)
+    ]
+    heeded = facts.precautions(session, assessment)
     parts = [
-        _start(protocol, assessment, width),
-        _leave_out(protocol, assessment, width),
+        section("Start", _starts(protocol, assessment, width), width),
+        section("Leave out for now", bulleted(left_out or [facts.NOTHING_LEFT_OUT], width), width),
+        section("Precautions", bulleted(heeded or [facts.NO_PRECAUTIONS], width), width),
         [
-            rule(width, "Precautions"),
-            *bulleted(precautions(session, assessment) or [NO_PRECAUTIONS], width),
+            rule(width, facts.RETEST_DATE),
+            *facts_rows(protocol, facts.retest_facts(protocol, session, assessment), width),
+            *([row(Span(f"{facts.STOP_AT_ONCE}:", "strong"))] if stops else []),
+            *bulleted((sourced(protocol, fact) for fact in stops), width),
         ],
-        _retest(protocol, session, assessment, width),
-        _not_done(protocol, session, assessment, width),
-        [
-            rule(width, "Mind"),
-            *paragraph(SUGGESTIONS, width),
-            *paragraph(NOT_A_DIAGNOSIS, width),
-        ],
+        section("Not done, and why", bulleted(not_done or [facts.ALL_DONE], width), width),
+        section(
+            "Mind",
+            [*paragraph(facts.SUGGESTIONS, width), *paragraph(NOT_A_DIAGNOSIS, width)],
+            width,
+        ),
     ]
     return stacked(parts)
 
 
-def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, "Start")]
+def _starts(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     if not assessment.plan.start:
-        return [*rows, *paragraph(nothing_to_start(assessment.outcome), width)]
-    for one in assessment.plan.start:
-        rows += _exercise(protocol, one, width)
-    return rows
+        return paragraph(facts.nothing_to_start(assessment.outcome), width)
+    return [line for one in assessment.plan.start for line in _exercise(protocol, one, width)]
 
 
 def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
@@ -597,32 +507,6 @@ def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
     ):
         rows += paragraph(text, width, first=row(Span(f"  {label:<{_LABEL}}", "quiet")))
     return rows
-
-
-def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
-    texts = [
-        f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
-        for one in assessment.plan.leave_out
-    ]
-    return [rule(width, "Leave out for now"), *bulleted(texts or [NOTHING_LEFT_OUT], width)]
-
-
-def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, RETEST_DATE)]
-    rows += facts_rows(protocol, retest_facts(protocol, session, assessment), width)
-    stops = stop_rule_facts(protocol, session, assessment)
-    if stops:
-        rows.append(row(Span(f"{STOP_AT_ONCE}:", "strong")))
-        rows += bulleted((sourced(protocol, fact) for fact in stops), width)
-    return rows
-
-
-def _not_done(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int
-) -> list[Row]:
-    facts = not_done_facts(protocol, session, assessment)
-    texts = [f"{fact.label}: {fact.text}" for fact in facts]
-    return [rule(width, "Not done, and why"), *bulleted(texts or [ALL_DONE], width)]
 
 
 def draw_note(text: str, width: int) -> list[Row]:

@@ -9,22 +9,22 @@ from typing import Literal
 
 from rich.cells import cell_len, chop_cells
 
-Ink = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
+TextRole = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
 """How text is set off. Each is also told by weight, position or words, never by colour alone."""
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A piece of text in one ink.
+    """A piece of text with one role.
 
     Attributes:
         text: What is written.
-        ink: How it is set off.
+        role: How it is set off.
         press: The name of the key that a click or a tap on it stands for; "" for none.
     """
 
     text: str
-    ink: Ink = "plain"
+    role: TextRole = "plain"
     press: str = ""
 
 
@@ -102,7 +102,7 @@ def wrapped(text: str, width: int) -> list[str]:
 def paragraph(
     text: str,
     width: int,
-    ink: Ink = "plain",
+    role: TextRole = "plain",
     *,
     first: Sequence[Span] = (),
     indent: int | None = None,
@@ -112,7 +112,7 @@ def paragraph(
     Args:
         text: What to set.
         width: Columns there are, the head included.
-        ink: For the text.
+        role: For the text.
         first: The head, such as a bullet or a label.
         indent: Columns before the later lines; by default those of the head.
     """
@@ -121,10 +121,10 @@ def paragraph(
     hang = head_cells if indent is None else indent
     if width - max(head_cells, hang) < _LEAST_BESIDE <= width - _BELOW:
         # A head as wide as this stands alone; beside it the text would be one letter a line.
-        return [head, *paragraph(text, width, ink, first=(Span(" " * _BELOW),))]
+        return [head, *paragraph(text, width, role, first=(Span(" " * _BELOW),))]
     lines = wrapped(text, max(width - max(head_cells, hang), 1))
     return [
-        (*head, Span(line, ink)) if at == 0 else (Span(" " * hang), Span(line, ink))
+        (*head, Span(line, role)) if at == 0 else (Span(" " * hang), Span(line, role))
         for at, line in enumerate(lines)
     ]
 
@@ -143,6 +143,11 @@ def labelled(label: str, text: str, width: int, *, indent: int = 2) -> list[Row]
 def bulleted(texts: Iterable[str], width: int) -> list[Row]:
     """Set each text behind a dash."""
     return [line for text in texts for line in paragraph(text, width, first=row("- "))]
+
+
+def section(label: str, rows: Sequence[Row], width: int) -> list[Row]:
+    """Rows under a rule with a label; nothing where there are none."""
+    return [rule(width, label), *rows] if rows else []
 
 
 def stacked(parts: Iterable[Sequence[Row]]) -> list[Row]:
@@ -169,7 +174,6 @@ def ends(left: Row, right: Row, width: int) -> Row:
 
 
 def _fitted(line: Row, room: int) -> Row:
-    """As much of a row as there is room for."""
     fitted: list[Span] = []
     for span in line:
         if room <= 0:

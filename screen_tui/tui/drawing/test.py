@@ -9,9 +9,9 @@ from screen_tui.trial.view import ChoiceRow, FieldRow, SignRow, TrialView
 from screen_tui.tui.bigdigits import big
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    Ink,
     Row,
     Span,
+    TextRole,
     cells,
     clipped,
     paragraph,
@@ -95,7 +95,7 @@ def number_rows(view: TrialView, width: int, rows: int) -> list[Row]:
         return []
     unit = f" {view.unit}" if view.unit else ""
     drawn = big(view.big, width - cells(unit) - 4, rows)
-    ink: Ink = "cursor" if view.flash else "first"
+    ink: TextRole = "cursor" if view.flash else "first"
     margin = max((width - cells(drawn[0]) - cells(unit)) // 2, 0)
     return [
         row(
@@ -187,7 +187,7 @@ def field_rows(fields: Sequence[FieldRow], width: int) -> list[Row]:
         )
         rows += paragraph(f"{field.typed}{cursor}" or "-", width, "first", first=head)
         if field.error or field.current:
-            ink: Ink = "second" if field.error else "quiet"
+            ink: TextRole = "second" if field.error else "quiet"
             rows += paragraph(field.error or field.hint, width, ink, first=row("    "))
     return rows
 

@@ -7,30 +7,19 @@ from collections.abc import Sequence
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import History, MeasureSeries, Visit
 from screen_tui.protocol.model import Protocol
-from screen_tui.report.visit_facts import (
-    A_PART_ONLY,
-    WHAT_IS_A_CHANGE,
-    TableRow,
-    answer_facts,
-    change_fact,
-    driver_facts,
-    further_facts,
-    latest_changes,
-    left_out_words,
-    moved_facts,
-    once_facts,
-    plan_followed,
-    plan_to_follow,
-    progress_facts,
-    progress_name,
-    series_chart,
-    series_name,
-    series_table,
-    then_and_now,
-    told_over_time,
-    visit_fact,
+from screen_tui.report import visit_facts
+from screen_tui.report.visit_facts import TableRow
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    row,
+    rule,
+    section,
+    stacked,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, labelled, paragraph, row, rule, stacked
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, facts_rows, sourced
 
 _BOTH_COLUMNS_FROM = 68
@@ -48,19 +37,13 @@ _HEADINGS = (
 def draw_history(
     protocol: Protocol, history: History, width: int, *, ascii_only: bool = False
 ) -> list[Row]:
-    """Draw all that the visits show; longer than a window, it is scrolled.
-
-    Args:
-        protocol: The one the visits are read by.
-        history: What they show.
-        width: Columns there are.
-        ascii_only: Draw the charts in ASCII.
-    """
+    """Draw all that the visits show; ``ascii_only`` is for the charts."""
+    over_time = visit_facts.told_over_time(history)
     parts = [
-        _changes(protocol, history, width),
+        _changes(protocol, history, over_time, width),
         _answers(protocol, history, width),
         _plan(protocol, history, width),
-        *(_series(protocol, history, one, width, ascii_only) for one in told_over_time(history)),
+        *(_series(protocol, history, one, width, ascii_only) for one in over_time),
         _once(protocol, history, width),
         _visits(protocol, history, width),
         paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
@@ -68,13 +51,15 @@ def draw_history(
     return stacked(parts)
 
 
-def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _changes(
+    protocol: Protocol, history: History, over_time: Sequence[MeasureSeries], width: int
+) -> list[Row]:
     """The latest number of each measure against the first, by what it amounts to."""
     if len(history.visits) < 2:
         return paragraph("One visit: nothing to compare yet.", width, "strong")
     changes = [
         (series, change)
-        for series in told_over_time(history)
+        for series in over_time
         if (change := series.points[series.measured[-1]].since_first) is not None
     ]
     rows: list[Row] = []
@@ -86,13 +71,13 @@ def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
                 rows += _change(protocol, series, change, width, mark)
     if not rows:
         rows = paragraph("No measure has two numbers yet.", width, "strong")
-    return [*rows, *paragraph(WHAT_IS_A_CHANGE, width, "quiet")]
+    return [*rows, *paragraph(visit_facts.WHAT_IS_A_CHANGE, width, "quiet")]
 
 
 def _change(
     protocol: Protocol, series: MeasureSeries, change: Change, width: int, mark: str
 ) -> list[Row]:
-    name, fact = series_name(protocol, series), change_fact(change)
+    name, fact = visit_facts.series_name(protocol, series), visit_facts.change_fact(change)
     # What it amounts to stands in the heading; the reason it cannot be said does not.
     told = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
     strong = change.verdict in ("better", "worse")
@@ -103,42 +88,47 @@ def _change(
 
 def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "The answer then and now")]
-    rows += facts_rows(protocol, answer_facts(history.visits), width)
-    for then, now in then_and_now(history):
+    rows += facts_rows(protocol, visit_facts.answer_facts(history.visits), width)
+    for then, now in visit_facts.then_and_now(history):
         rows += _moved(protocol, then, now, width)
     return rows
 
 
 def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]:
     rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
-    facts = (*driver_facts(protocol, then, now), *moved_facts(protocol, then, now))
+    facts = (
+        *visit_facts.driver_facts(protocol, then, now),
+        *visit_facts.moved_facts(protocol, then, now),
+    )
     return [*rows, *facts_rows(protocol, facts, width)]
 
 
 def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
-    then = plan_to_follow(history)
+    then = visit_facts.plan_to_follow(history)
     if then is None:
         return []
     now = history.visits[-1]
     rows = [rule(width, f"Started at visit {then.number}, seen at visit {now.number}")]
-    rows += paragraph(A_PART_ONLY, width, "quiet")
-    for progress in plan_followed(protocol, then, now):
-        rows += paragraph(progress_name(protocol, progress), width, "strong")
-        rows += facts_rows(protocol, progress_facts(protocol, progress), width)
+    rows += paragraph(visit_facts.A_PART_ONLY, width, "quiet")
+    for progress in visit_facts.plan_followed(protocol, then, now):
+        rows += paragraph(visit_facts.progress_name(protocol, progress), width, "strong")
+        rows += facts_rows(protocol, visit_facts.progress_facts(protocol, progress), width)
     return rows
 
 
 def _series(
     protocol: Protocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
 ) -> list[Row]:
-    table, notes = series_table(history, series)
-    rows = [rule(width, series_name(protocol, series)), *_table(table, width)]
+    table, notes = visit_facts.series_table(history, series)
+    rows = [rule(width, visit_facts.series_name(protocol, series)), *_table(table, width)]
     for note in notes:
         rows += paragraph(note, width, "quiet", indent=4)
-    for span, change in latest_changes(history, series):
-        rows += labelled(span, sourced(protocol, change_fact(change)), width)
-        rows += facts_rows(protocol, further_facts(change), width)
-    drawn = series_chart(history, series, width=min(width, _CHART_MOST), ascii=ascii_only)
+    for span, change in visit_facts.latest_changes(history, series):
+        rows += labelled(span, sourced(protocol, visit_facts.change_fact(change)), width)
+        rows += facts_rows(protocol, visit_facts.further_facts(change), width)
+    drawn = visit_facts.series_chart(
+        history, series, width=min(width, _CHART_MOST), ascii=ascii_only
+    )
     return [*rows, BLANK, *(row(line) for line in drawn)]
 
 
@@ -158,13 +148,13 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
 
 
 def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
-    once = facts_rows(protocol, once_facts(protocol, history), width)
-    return [rule(width, "No trend, for want of a second number"), *once] if once else []
+    once = facts_rows(protocol, visit_facts.once_facts(protocol, history), width)
+    return section("No trend, for want of a second number", once, width)
 
 
 def _visits(protocol: Protocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "Visits")]
-    rows += facts_rows(protocol, (visit_fact(visit) for visit in history.visits), width)
-    for remark in (left_out_words(history), *history.remarks):
+    rows += facts_rows(protocol, (visit_facts.visit_fact(visit) for visit in history.visits), width)
+    for remark in (visit_facts.left_out_words(history), *history.remarks):
         rows += paragraph(remark, width) if remark else []
     return rows

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.engine.results import DriverWeight, Result
+from screen_tui.engine.results import DriverWeight
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import Protocol
@@ -32,13 +32,6 @@ def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
 def driver_name(protocol: Protocol, weight: DriverWeight) -> str:
     """The name of a driver with its side."""
     return words.driver_on(protocol, weight.driver, weight.side)
-
-
-def result_amount(result: Result) -> str:
-    """The value of a result, or a word for its absence."""
-    if result.value is None:
-        return "no value"
-    return words.quantity(result.value, result.decimals, result.unit)
 
 
 def kept_sentence(protocol: Protocol, trial: Trial) -> str:

@@ -231,7 +231,7 @@ def _at_most(rows: Sequence[Row], most: int, width: int) -> list[Row]:
     if len(rows) <= most:
         return list(rows)
     *head, last = rows[most - 1]
-    return [*rows[: most - 1], (*head, Span(clipped(f"{last.text} …", width), last.ink))]
+    return [*rows[: most - 1], (*head, Span(clipped(f"{last.text} …", width), last.role))]
 
 
 def _filled(rows: Sequence[Row], least: int) -> tuple[Row, ...]:

@@ -8,7 +8,7 @@ from textual import events
 
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
-from screen_tui.tui.drawing.rows import BLANK, Ink, Row, Span, cells, paragraph, pressing, row
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.page import Page, page_head
 from screen_tui.tui.screens.paper import Drawn
@@ -114,7 +114,7 @@ def _choices(item: SetUpRow, width: int) -> list[Row]:
         if used + 3 + cells(text) > width:
             rows.append([Span("    ")])
             used = 4
-        ink: Ink = "second" if noted else "plain"
+        ink: TextRole = "second" if noted else "plain"
         rows[-1] += [Span(f" {key} ", "key", key), Span(text, ink, key)]
         used += 3 + cells(text)
     return [tuple(line) for line in rows]
