@@ -5,9 +5,9 @@ Keys, by kind of question:
 * yes or no: ``y`` and ``n``. The form goes on by itself, except after a yes to a safety question:
   the screen says 'refer first' then, and going on is a decision of its own (Enter or down).
 * a choice: ``1`` to ``9`` choose, and the form goes on. Several: they toggle, Enter goes on.
-* numbers and texts: what is typed; Enter accepts and goes on, or says why not.
-* everywhere: up, down, Tab and Shift+Tab move. Backspace takes back the last character or the
-  answer; where there is nothing to take back it goes to the question before.
+* numbers and texts: `with_text` takes what is typed; Enter accepts and goes on, or says why not.
+* everywhere: up, down, Tab and Shift+Tab move. Backspace takes back the answer; where there is
+  nothing to take back it goes to the question before.
 
 Nothing is answered beforehand: an open safety question is not a no.
 """
@@ -25,13 +25,12 @@ from screen_tui.trial.intake_questions import (
     TYPED,
     Answer,
     Question,
-    longest,
     parse_number,
     questions_of,
     typed_problem,
 )
 from screen_tui.trial.intake_rows import QuestionRow, question_row
-from screen_tui.trial.keys import action_key, typed_character
+from screen_tui.trial.keys import action_key
 
 
 @dataclass(frozen=True)
@@ -150,9 +149,11 @@ class IntakeForm:
             return self._accept()
         if action == "backspace":
             return self._take_back()
-        if self.current.kind in TYPED:
-            return self._type(typed_character(key, character))
-        return self._choose(action)
+        return self if self.current.kind in TYPED else self._choose(action)
+
+    def with_text(self, text: str) -> IntakeForm:
+        """Take what is typed now as the answer to the current question, a number or a text."""
+        return self._with(text)
 
     def go_to(self, question_id: str) -> IntakeForm:
         """Move to another question that is asked at present; a key without one changes nothing."""
@@ -233,17 +234,7 @@ class IntakeForm:
         chosen = set(before if isinstance(before, tuple) else ()) ^ {value}
         return self._with(tuple(v for v, _ in question.options if v in chosen))
 
-    def _type(self, character: str) -> IntakeForm:
-        typed = self._typed
-        if not character or len(typed) >= longest(self.current):
-            return self
-        if self.current.kind == "number" and character not in "0123456789.,-":
-            return self
-        return self._with(typed + character)
-
     def _take_back(self) -> IntakeForm:
-        if self.current.kind in TYPED and self._typed:
-            return self._with(self._typed[:-1])
         if self.answers.get(self.at) not in (None, (), ""):
             return self._with(None)
         return self._go(-1)
@@ -262,7 +253,7 @@ class IntakeForm:
 
     def _leave(self, step: int) -> IntakeForm:
         """Move on; a typed answer that is not possible stays as it is and says why."""
-        problem = self._problem(self.current) if self._typed else ""
+        problem = self._problem(self.current) if self.text else ""
         refusals = {**self.refusals, self.at: problem} if problem else self.refusals
         return replace(self, refusals=refusals)._go(step)
 
@@ -280,6 +271,7 @@ class IntakeForm:
         return replace(self, answers=answers, refusals=refusals, accepted=accepted, done=False)
 
     @property
-    def _typed(self) -> str:
+    def text(self) -> str:
+        """What is typed at the current question; "" where nothing is."""
         answer = self.answers.get(self.at)
         return answer if self.current.kind in TYPED and isinstance(answer, str) else ""

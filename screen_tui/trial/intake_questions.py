@@ -216,6 +216,11 @@ def longest(question: Question) -> int:
     return int(_limits(question).get("maxLength", 8))
 
 
+def characters(question: Question) -> str:
+    """The only characters that may be typed; "" for all that a text may hold."""
+    return "0123456789.,-" if question.kind == "number" else ""
+
+
 def _number_problem(question: Question, typed: str) -> str:
     limits = _limits(question)
     least, most = limits["minimum"], limits["maximum"]

@@ -7,6 +7,7 @@ from flow_protocol import make_protocol
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
+from support.form_keys import pressed
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Client
@@ -22,7 +23,7 @@ def blank() -> IntakeForm:
 
 def fill(form: IntakeForm, keys: list[str]) -> IntakeForm:
     for key in keys:
-        form = form.key(key, key if len(key) == 1 else None)
+        form = pressed(form, key, key if len(key) == 1 else None)
     return form
 
 
@@ -210,20 +211,6 @@ def test_a_label_that_could_tell_who_it_is_is_refused(label: str, says: str) -> 
 )
 def test_a_short_label_is_accepted(label: str) -> None:
     assert fill(at(blank(), "label"), [*label, "enter"]).at == "age"
-
-
-def test_space_is_a_character_in_a_text_also_when_the_terminal_sends_none() -> None:
-    form = at(blank(), "note")
-    for key, character in [("a", "a"), ("space", None), ("1", "1"), ("y", "y")]:
-        form = form.key(key, character)
-    assert row(form, "note").typed == "a 1y"
-
-
-@pytest.mark.parametrize("character", ["\u200b", "\u3164", "\u034f", "\ufe0f", "\u00ad", "\u200d"])
-def test_a_character_that_cannot_be_seen_is_not_typed(character: str) -> None:
-    for question in ("label", "note"):
-        form = at(blank(), question).key("a", "a").key(character, character).key("b", "b")
-        assert row(form, question).typed == "ab"
 
 
 def test_backspace_takes_back_a_character_an_answer_and_then_goes_back() -> None:

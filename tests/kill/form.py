@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from support.form_keys import pressed
+
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight, question_width
 from screen_tui.tui.drawing.rows import Row
@@ -33,7 +35,7 @@ class FormOnScreen:
     def press(self, character: str) -> None:
         """Note a key that is about to be sent."""
         key, typed = _KEYS.get(character, (character, character))
-        self.forms.append(self.last.key(key, typed))
+        self.forms.append(pressed(self.last, key, typed))
 
     def take(self, text: str) -> None:
         """Find out which of the forms stands on the screen."""

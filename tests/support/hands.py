@@ -62,6 +62,18 @@ class Driver:
         for character in text:
             await self.press("space" if character == " " else character)
 
+    async def paste(self, text: str) -> None:
+        """Paste a text, as a terminal hands it over."""
+        event = events.Paste(text)
+        event.time = self.clock.monotonic()
+        self.app.post_message(event)
+        await self.settle()
+
+    async def fill(self, text: str) -> None:
+        """Paste a text in place of what is typed."""
+        await self.press("end", "ctrl+u")
+        await self.paste(text)
+
     async def wait(self, seconds: float) -> None:
         """Let time pass, with a tick of the display at its end."""
         self.pass_time(seconds)

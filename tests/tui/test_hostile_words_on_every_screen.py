@@ -163,12 +163,11 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         note = await look(driver, visited)
         assert "Kneescreennote" in note
         await press("w", "0")
-        app.screen.typed = text[:120]
-        app.screen.redraw()
+        await driver.fill(text[:120])
         await look(driver, visited)
         # Nothing is written where such words would lead.
         name = "".join(letter for letter in text if letter not in "/~")[:20]
-        app.screen.typed = str(app.keeper.store.folder / f"n{name}")
+        await driver.fill(str(app.keeper.store.folder / f"n{name}"))
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 

@@ -37,7 +37,7 @@ async def test_a_place_for_the_note_that_cannot_be_is_refused(
     store.save(small.session(STANCE, intake={"goals": ["walking"]}))
     async with open_program((80, 24)) as driver:
         await driver.press("1", "g", "enter", "enter", "w", "0")
-        driver.app.screen.typed = typed.format(tmp_path)
+        await driver.fill(typed.format(tmp_path))
         await driver.press("enter")
         assert isinstance(driver.app.screen, NotePage)
         assert told in driver.words()

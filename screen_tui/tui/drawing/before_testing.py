@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from rich.cells import chop_cells
-
 from screen_tui.protocol.model import Protocol
 from screen_tui.trial.battery import Item, Withheld
 from screen_tui.trial.intake_rows import QuestionRow
@@ -16,12 +14,14 @@ from screen_tui.tui.drawing.rows import (
     Span,
     cells,
     clipped,
+    cursor_row,
     ends,
     paragraph,
     pressing,
     row,
     row_cells,
     rule,
+    typed_rows,
     wrapped,
 )
 from screen_tui.tui.drawing.words import minutes, test_name
@@ -36,9 +36,15 @@ _NEIGHBOURS = 2
 
 
 def draw_questions(
-    questions: Sequence[QuestionRow], width: int, height: int
+    questions: Sequence[QuestionRow], width: int, height: int, cursor: int | None = None
 ) -> tuple[list[Row], tuple[int, int]]:
     """Draw all questions: the one being answered in full, each other as one line.
+
+    Args:
+        questions: As they are now.
+        width: Columns there are.
+        height: Rows there are.
+        cursor: Where in what is typed the cursor is; behind it when left out.
 
     Returns:
         The rows, and the first and last of those that must be in sight: the question being
@@ -49,11 +55,12 @@ def draw_questions(
     for question in questions:
         if question.current:
             first = len(rows)
-            opened = _open_question(question, width)
+            opened = _open_question(question, width, cursor)
             if len(opened) > height:
-                opened = _open_question(question, width, close=True)
+                opened = _open_question(question, width, cursor, close=True)
+            # Of more than there is room for, the cursor is what must be in sight.
+            last = first + (len(opened) - 1 if len(opened) <= height else cursor_row(opened))
             rows += opened
-            last = len(rows) - 1
         else:
             rows += pressing([_closed_question(question, width)], f"{QUESTION}{question.id}")
     room = max(height - (last - first + 1), 0)
@@ -69,29 +76,24 @@ def in_sight(rows: Sequence[Row], focus: tuple[int, int], height: int) -> Sequen
     return rows[first : first + height]
 
 
-def _open_question(question: QuestionRow, width: int, *, close: bool = False) -> list[Row]:
+def _open_question(
+    question: QuestionRow, width: int, cursor: int | None, *, close: bool = False
+) -> list[Row]:
     """The question in full; ``close`` sets its details in one paragraph, to save rows."""
     rows = paragraph(question.text, width, "strong", first=row(Span("> ", "first")))
     details = [" - ".join(question.details)] if close and question.details else question.details
     for detail in details:
         rows += paragraph(detail, width, "quiet", first=row("  - "))
     if question.kind in ("number", "text"):
-        rows += _typing(question, width)
+        at = len(question.typed) if cursor is None else cursor
+        unit = f" {question.unit}" if question.unit else ""
+        rows += typed_rows(question.typed, at, width, "   ", unit)
     else:
         rows += _options(question, width)
     if question.error:
         rows += paragraph(question.error, width, "second", first=row("  "))
     elif question.optional:
         rows.append(row(Span("  may be left open", "quiet")))
-    return rows
-
-
-def _typing(question: QuestionRow, width: int) -> list[Row]:
-    """What is typed, blanks and all, broken where the line ends, with the cursor behind it."""
-    unit = f" {question.unit}" if question.unit else ""
-    pieces = chop_cells(f"{question.typed}▏", max(width - 3 - cells(unit), 1))
-    rows = [row("   ", Span(piece, "first")) for piece in pieces]
-    rows[-1] = (*rows[-1], Span(unit))
     return rows
 
 

@@ -31,6 +31,9 @@ class Span:
 Row = tuple[Span, ...]
 BLANK: Row = ()
 
+CURSOR = "▏"
+"""Stands where the next letter goes."""
+
 
 _LEAST_BESIDE = 10
 """Columns a text must have beside what stands before it."""
@@ -127,6 +130,30 @@ def paragraph(
         (*head, Span(line, role)) if at == 0 else (Span(" " * hang), Span(line, role))
         for at, line in enumerate(lines)
     ]
+
+
+def typed_rows(text: str, cursor: int, width: int, head: str, behind: str = "") -> list[Row]:
+    """Set what is typed, blanks and all, broken where the line ends, with the cursor in it.
+
+    Args:
+        text: What is typed.
+        cursor: How many of its characters stand before the cursor.
+        width: Columns there are.
+        head: Before the first line; the later ones begin below the text.
+        behind: After the last line.
+    """
+    shown = f"{text[:cursor]}{CURSOR}{text[cursor:]}"
+    pieces = chop_cells(shown, max(width - cells(head) - cells(behind), 1))
+    below = " " * cells(head)
+    rows = [row(Span((below if at else head) + one, "first")) for at, one in enumerate(pieces)]
+    rows[-1] = (*rows[-1], Span(behind))
+    return rows
+
+
+def cursor_row(rows: Sequence[Row]) -> int:
+    """Which of the rows the cursor is in; the last where it is in none."""
+    there = (at for at, line in enumerate(rows) if any(CURSOR in span.text for span in line))
+    return next(there, len(rows) - 1)
 
 
 def labelled(label: str, text: str, width: int, *, indent: int = 2) -> list[Row]:

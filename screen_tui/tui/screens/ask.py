@@ -7,13 +7,23 @@ from dataclasses import dataclass
 
 from textual import events
 
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, pressing, row
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    cursor_row,
+    paragraph,
+    pressing,
+    row,
+    typed_rows,
+)
+from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.keynames import typed_character
 from screen_tui.tui.screens.page import Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
 MOST_CHARACTERS = 120
+MOST_OF_A_PATH = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +36,7 @@ class Question:
         answers: Up to eight, at the digits from 1.
         own_words: What stands at 0 to type an answer; empty when none may be typed.
         back: What going back without an answer does.
+        most: Characters an answer in own words may have.
     """
 
     title: str
@@ -33,6 +44,7 @@ class Question:
     answers: tuple[str, ...]
     own_words: str = ""
     back: str = "back"
+    most: int = MOST_CHARACTERS
 
 
 class AskPage(Page[str | None]):
@@ -40,14 +52,11 @@ class AskPage(Page[str | None]):
 
     Args:
         question: What to ask.
-        typed: Words to begin with.
     """
 
-    def __init__(self, question: Question, typed: str = "") -> None:
+    def __init__(self, question: Question) -> None:
         super().__init__()
         self.question = question
-        self.typing = bool(typed)
-        self.typed = typed
 
     def head(self) -> tuple[Row, Row]:
         return page_head(self.question.title)
@@ -63,18 +72,17 @@ class AskPage(Page[str | None]):
         if self.question.own_words:
             own = paragraph(self.question.own_words, width, first=row(Span(" 0 ", "key"), " "))
             rows += pressing(own, "0")
-        if not self.typing:
+        if self.field is None:
             return Drawn(rows)
-        line = [BLANK, *paragraph(self.typed + "▏", width, "strong", first=row(Span("> ")))]
-        rows += line
-        return Drawn(rows, focus=(len(rows) - len(line), len(rows) - 1))
+        line = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
+        at = len(rows) + 1 + cursor_row(line)
+        return Drawn([*rows, BLANK, *line], focus=(at, at))
 
-    @property
-    def typing_now(self) -> bool:
-        return self.typing
+    def notice(self) -> str:
+        return self.said_of_typing
 
     def hints(self) -> Sequence[KeyHint]:
-        if self.typing:
+        if self.field is not None:
             return (
                 KeyHint("Enter", "take these words", 0),
                 KeyHint("Backspace", "delete; on an empty line: back to the list", 1),
@@ -84,28 +92,24 @@ class AskPage(Page[str | None]):
         return (KeyHint(digits, "choose", 0), *own, KeyHint("b", self.question.back, 0))
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if self.typing:
-            return self._type(key, event)
+        del event
+        if self.field is not None:
+            return self._end_typing(key, self.field.value.strip())
         if key == "b":
             self.dismiss(None)
         elif key == "0" and self.question.own_words:
-            self.typing = True
+            self.field = Field(most=self.question.most)
         elif key.isdecimal() and 1 <= int(key) <= len(self.question.answers):
             self.dismiss(self.question.answers[int(key) - 1])
         else:
             return False
         return True
 
-    def _type(self, key: str, event: events.Key) -> bool:
-        character = typed_character(event)
-        if key == "enter":
-            if self.typed.strip():
-                self.dismiss(self.typed.strip())
-        elif key == "backspace":
-            self.typing = bool(self.typed)
-            self.typed = self.typed[:-1]
-        elif character:
-            self.typed = (self.typed + character)[:MOST_CHARACTERS]
-        else:
+    def _end_typing(self, key: str, words: str) -> bool:
+        if key == "backspace":
+            self.field = None
+        elif key != "enter":
             return False
+        elif words:
+            self.dismiss(words)
         return True

@@ -10,6 +10,7 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_questions import TYPED, characters, longest
 from screen_tui.trial.intake_so_far import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
@@ -22,6 +23,7 @@ from screen_tui.tui.drawing.before_testing import (
 )
 from screen_tui.tui.drawing.rows import BLANK, Row
 from screen_tui.tui.drawing.words import minutes
+from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
@@ -53,6 +55,7 @@ class BeforeTestingPage(Page[None]):
     def on_mount(self) -> None:
         """Begin where the answers end; a yes that nobody decided on is asked about again."""
         form = self.form = self.form or IntakeForm.blank(self.host.protocol)
+        self.field = _field_of(form)
         super().on_mount()
         if form.at in form.raised and form.at not in form.accepted:
             self._ask_about(form.at)
@@ -69,24 +72,25 @@ class BeforeTestingPage(Page[None]):
     def draw(self, width: int, height: int) -> Drawn:
         if self.form is None:
             return Drawn(())
+        cursor = None if self.field is None else self.field.cursor_position
         left_width = question_width(width)
         intake = intake_so_far(self.form)
         items = plan_battery(self.host.protocol, intake)
         if left_width == width:
             battery = draw_battery_in_short(self.host.protocol, items, width, _ROWS_OF_BATTERY)
             left = height - len(battery)
-            rows, focus = draw_questions(self.form.rows(), left_width, left)
+            rows, focus = draw_questions(self.form.rows(), left_width, left, cursor)
             shown = in_sight(rows, focus, left)
             return Drawn([*shown, *([BLANK] * (left - len(shown))), *battery])
-        rows, focus = draw_questions(self.form.rows(), left_width, height)
+        rows, focus = draw_questions(self.form.rows(), left_width, height, cursor)
         held_back = withheld(self.host.protocol, intake)
         battery = draw_battery(self.host.protocol, items, held_back, width - left_width - 2)
         # The tests stay in sight beside whatever part of the questions is shown.
         return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))
 
     def notice(self) -> str:
-        if self.said:
-            return self.said
+        if self.said_of_typing or self.said:
+            return self.said_of_typing or self.said
         if self.form is not None and self.form.raised:
             return "REFER FIRST: no test is offered; the rest is for the note."
         return ""
@@ -103,14 +107,9 @@ class BeforeTestingPage(Page[None]):
             "number": (KeyHint("Enter", "accept", 0),),
             "text": (KeyHint("Enter", "accept", 0),),
         }[kind]
-        typing = kind in ("number", "text")
-        letters = () if kind == "text" else (KeyHint("?", "help", 3), KeyHint("q", "leave", 2))
-        back = KeyHint("Backspace", "delete, back" if typing else "take back", 1)
+        letters = () if self.typing_now else (KeyHint("?", "help", 3), KeyHint("q", "leave", 2))
+        back = KeyHint("Backspace", "delete, back" if kind in TYPED else "take back", 1)
         return (*own, back, KeyHint("↑↓", "move", 4), *letters)
-
-    @property
-    def typing_now(self) -> bool:
-        return self.form is not None and self.form.current.kind == "text"
 
     def take_press(self, press: str, when: float) -> None:
         if press.startswith(QUESTION) and self.form is not None:
@@ -122,7 +121,7 @@ class BeforeTestingPage(Page[None]):
     def take_key(self, key: str, event: events.Key) -> bool:
         if self.form is None:
             return False
-        if self.form.current.kind != "text":
+        if not self.typing_now:
             if key == "?":
                 self.host.push_screen(HelpPage(self.host.protocol))
                 return True
@@ -141,7 +140,13 @@ class BeforeTestingPage(Page[None]):
             self._accept(form)
         return True
 
+    def typed(self) -> None:
+        if self.form is not None and self.field is not None and self.field.value != self.form.text:
+            self._take(self.form.with_text(self.field.value))
+
     def _take(self, form: IntakeForm) -> None:
+        if self.form is None or form.at != self.form.at:
+            self.field = _field_of(form)
         self.form = form
         answers = self.host.keeper.answers
         # An earlier visit that cannot be read now may be another time.
@@ -197,3 +202,11 @@ class BeforeTestingPage(Page[None]):
                 self.host.go_start(str(error))
             else:
                 self.host.go_start("The answers are forgotten.")
+
+
+def _field_of(form: IntakeForm) -> Field | None:
+    """The field for the current question; None where it is not answered by typing."""
+    question = form.current
+    if question.kind not in TYPED:
+        return None
+    return Field(form.text, longest(question), characters(question))

@@ -16,7 +16,7 @@ from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.notefile import note_path, save_note
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.page import Page, page_head
 from screen_tui.tui.screens.paper import Drawn
@@ -101,6 +101,7 @@ class NotePage(Page[None]):
             lead=("The note names the label, the age and the findings. Where is it to go?",),
             answers=(str(self.usual_path),),
             own_words="another place, its path typed",
+            most=MOST_OF_A_PATH,
         )
         self.host.push_screen(AskPage(question), self._write)
 
@@ -118,6 +119,7 @@ class NotePage(Page[None]):
             ),
             answers=(str(self.usual_sheet_path),),
             own_words="another place, its path typed",
+            most=MOST_OF_A_PATH,
         )
         self.host.push_screen(AskPage(question), self._write_sheet)
 

@@ -10,6 +10,7 @@ from textual.await_complete import AwaitComplete
 from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import Row, Span, row
+from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
 from screen_tui.tui.keynames import key_name, key_pressed
 from screen_tui.tui.screens.paper import Drawn, Paper
@@ -27,12 +28,16 @@ LEAVE_KEYS = ("ctrl+c", "ctrl+q")
 class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
     """A screen of the program. Subclasses draw and take keys.
 
-    Keys go to `take_key` first; what it does not take may stop the whole screen, list the keys, or
-    scroll the body. A click presses the key that what is drawn there stands for.
+    Keys go to the field first, where there is one, and then to `take_key`; what neither takes may
+    stop the whole screen, list the keys, or scroll the body. A click presses the key that what is
+    drawn there stands for.
     """
 
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
+
+    field: Field | None = None
+    """The text that is typed here now; None where keys have other meanings."""
 
     # What a subclass fills in.
 
@@ -45,10 +50,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         del key, event
         return False
 
-    @property
-    def typing_now(self) -> bool:
-        """Whether words are typed now, so that every key is a character."""
-        return False
+    def typed(self) -> None:
+        """Do what follows when the field has taken a key or a paste."""
 
     def before_key(self, key: str) -> None:
         """Do what was pressed before this key and still waits; it may lead to another page."""
@@ -58,6 +61,16 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         self.on_key(key_pressed(press, when))
 
     # What is the same everywhere.
+
+    @property
+    def typing_now(self) -> bool:
+        """Whether words are typed now, so that every key is a character."""
+        return self.field is not None and not self.field.allowed
+
+    @property
+    def said_of_typing(self) -> str:
+        """What became of the last key or paste in the field; "" where that goes without saying."""
+        return self.field.said if self.field is not None else ""
 
     @property
     def has_the_keys(self) -> bool:
@@ -85,6 +98,7 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         self.host.last_key = (key, event.time)
         taken = (
             self._leave_program(key)
+            or self._edit(event)
             or self.take_key(key, event)
             or self._stop(key)
             or self._list_keys(key)
@@ -96,11 +110,36 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
             if self.is_active:
                 self.redraw()
 
-    def _hand_over(self, event: events.Key) -> None:
-        """Give a key to the page that is on top now."""
+    def on_paste(self, event: events.Paste) -> None:
+        """Give the field what was pasted, in its turn among the keys; see `on_key`."""
+        event.stop()
+        if not self.host.takes_key(self, event.time):
+            return
+        if self.has_the_keys:
+            self.before_key("")
+        if not self.has_the_keys:
+            self._hand_over(event)
+        elif self.field is not None:
+            self.field.paste(event.text)
+            self.typed()
+            self.redraw()
+
+    def _edit(self, event: events.Key) -> bool:
+        """Give a key to the field, where there is one that has a use for it."""
+        if self.field is None or not self.field.take(event):
+            return False
+        self.typed()
+        return True
+
+    def _hand_over(self, event: events.Key | events.Paste) -> None:
+        """Give a key or a paste to the page that is on top now."""
         page = self.host.screen_stack[-1] if self.host.screen_stack else None
         if isinstance(page, Page) and page.has_the_keys:
-            again = events.Key(event.key, event.character)
+            again = (
+                events.Paste(event.text)
+                if isinstance(event, events.Paste)
+                else events.Key(event.key, event.character)
+            )
             again.time = event.time
             page._forward_event(again)
 

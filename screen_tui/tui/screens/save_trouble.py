@@ -6,7 +6,7 @@ from typing import Final
 
 from textual.await_complete import AwaitComplete
 
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskPage, Question
 
 TRY_AGAIN: Final = "try again"
 _LOSE: Final = "leave, and lose what is not saved"
@@ -38,7 +38,14 @@ def trouble_page(trouble: str) -> TroublePage:
     """
     meanwhile = "You can go on: everything stays in memory, and each further change tries again."
     return TroublePage(
-        Question(_TITLE, (trouble, meanwhile), (TRY_AGAIN,), _ELSEWHERE, "go on, not saved")
+        Question(
+            _TITLE,
+            (trouble, meanwhile),
+            (TRY_AGAIN,),
+            _ELSEWHERE,
+            "go on, not saved",
+            MOST_OF_A_PATH,
+        )
     )
 
 
@@ -59,7 +66,9 @@ def leave_page(trial: str, trouble: str) -> LeavePage:
     lead.append("Ctrl-C or Ctrl-Q again leaves.")
     if trouble:
         answers = (TRY_AGAIN, _LOSE)
-        return LeavePage(Question(_TITLE, tuple(lead), answers, _ELSEWHERE, "go on, not saved"))
+        return LeavePage(
+            Question(_TITLE, tuple(lead), answers, _ELSEWHERE, "go on, not saved", MOST_OF_A_PATH)
+        )
     return LeavePage(
         Question("Leave the program", tuple(lead), (_STRIKE_OUT,), back="go on with the trial")
     )

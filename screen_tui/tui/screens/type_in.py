@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 
 from textual import events
 
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
+from screen_tui.tui.drawing.rows import BLANK, Row, cursor_row, paragraph, typed_rows
+from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.keynames import typed_character
 from screen_tui.tui.screens.page import Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
@@ -37,13 +37,8 @@ class TypeInPage(Page[str | None]):
         self.heading = title
         self.lead = lead
         self.refuse = refuse
-        self.most = most
-        self.typed = ""
+        self.field: Field = Field(most=most)
         self.refusal = ""
-
-    @property
-    def typing_now(self) -> bool:
-        return True
 
     def head(self) -> tuple[Row, Row]:
         return page_head(self.heading)
@@ -51,34 +46,32 @@ class TypeInPage(Page[str | None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows = [*paragraph(self.lead, width), BLANK]
-        line = paragraph(self.typed + "▏", width, "first", first=row(Span("> ", "first")))
-        return Drawn([*rows, *line], focus=(len(rows), len(rows) + len(line) - 1))
+        line = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
+        at = len(rows) + cursor_row(line)
+        return Drawn([*rows, *line], focus=(at, at))
 
     def notice(self) -> str:
-        return self.refusal
+        return self.said_of_typing or self.refusal
 
     def hints(self) -> Sequence[KeyHint]:
-        back = "delete" if self.typed else "back, nothing typed"
+        back = "delete" if self.field.value else "back, nothing typed"
         return KeyHint("Enter", "take it", 0), KeyHint("Backspace", back, 0)
 
+    def typed(self) -> None:
+        self.refusal = ""
+
     def take_key(self, key: str, event: events.Key) -> bool:
-        character = typed_character(event)
+        del event
         if key == "enter":
             self._take()
         elif key == "backspace":
-            self.refusal = ""
-            if not self.typed:
-                self.dismiss(None)
-            self.typed = self.typed[:-1]
-        elif character:
-            self.refusal = ""
-            self.typed = (self.typed + character)[: self.most]
+            self.dismiss(None)
         else:
             return False
         return True
 
     def _take(self) -> None:
-        typed = self.typed.strip()
+        typed = self.field.value.strip()
         if not typed:
             self.dismiss(None)
             return

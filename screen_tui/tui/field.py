@@ -1,0 +1,119 @@
+"""The text that is typed on a page: the framework's own line of input, drawn by the page."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Final
+
+from textual.actions import parse
+from textual.binding import Binding
+from textual.events import Key
+from textual.widgets import Input
+
+from screen_tui.files.text import first_control_character
+from screen_tui.tui.keynames import key_name, typed_character
+
+_EDITS: Final = ("cursor", "home", "end", "delete")
+"""How the actions begin that move in a text or change it; marking, cutting and sending are none."""
+
+_ACTIONS: Final = {
+    binding.key: f"action_{name}"
+    for binding in Binding.make_bindings(Input.BINDINGS)
+    for _, name, parameters in (parse(binding.action),)
+    if name.startswith(_EDITS) and not parameters
+}
+
+
+class Field(Input):
+    """What is typed, and the cursor in it.
+
+    The page draws it among its rows, so that a long text is seen whole, and gives it each key and
+    each paste in its turn, so that what was typed ahead acts in its order. It is on no screen.
+
+    Args:
+        text: What is there to begin with; the cursor is behind it.
+        most: Characters there may be.
+        allowed: The only characters it takes; empty for all that a text may hold.
+
+    Attributes:
+        said: What became of the last key or paste, where that was not what one expects.
+    """
+
+    def __init__(self, text: str = "", most: int = 200, allowed: str = "") -> None:
+        super().__init__(text or None)
+        self.disable_messages(Input.Changed)
+        self.most = most
+        self.allowed = allowed
+        self.said = ""
+
+    def take(self, event: Key) -> bool:
+        """Do what a key means in a text; False when it means nothing here."""
+        self.said = ""
+        key = key_name(event)
+        character = typed_character(event) or _unseen(event.character)
+        if key in _ACTIONS and (self.value or key != "backspace"):
+            getattr(self, _ACTIONS[key])()
+        elif character and (not self.allowed or character in self.allowed):
+            self.said = self._why_not(character)
+            if not self.said:
+                self.insert_text_at_cursor(character)
+        else:
+            return False
+        return True
+
+    def paste(self, text: str) -> None:
+        """Take a text at the cursor, whole or not at all; line breaks and tabs become blanks."""
+        lines = [line for line in text.splitlines() if line]
+        line = " ".join(lines).replace("\t", " ")
+        if self.allowed:
+            line = line.strip()
+        why_not = self._why_not(line)
+        self.said = f"Nothing was pasted. {why_not}" if why_not else ""
+        if why_not:
+            return
+        if len(lines) > 1 or "\t" in text:
+            self.said = "Line breaks and tabs were pasted as blanks."
+        self.insert_text_at_cursor(line)
+
+    def _why_not(self, text: str) -> str:
+        """Why a text cannot be taken here; "" when it can."""
+        refused = first_control_character(text)
+        if refused is not None:
+            return f"The character {refused} cannot be seen or could upset the screen."
+        if self.allowed and not all(one in self.allowed for one in text):
+            return "Only a number can be typed here."
+        length = len(self.value) + len(text)
+        if length > self.most:
+            return f"At most {self.most} characters fit here; that would be {length}."
+        return ""
+
+    # A letter and the marks on it are one to the eye, so no key goes between them.
+
+    def action_cursor_left(self, select: bool = False) -> None:
+        """Go back by a letter."""
+        super().action_cursor_left(select)
+        while self._before_a_mark:
+            super().action_cursor_left(select)
+
+    def action_cursor_right(self, select: bool = False) -> None:
+        """Go on by a letter."""
+        super().action_cursor_right(select)
+        while self._before_a_mark:
+            super().action_cursor_right(select)
+
+    def action_delete_right(self) -> None:
+        """Delete the letter at the cursor."""
+        super().action_delete_right()
+        while self._before_a_mark:
+            super().action_delete_right()
+
+    @property
+    def _before_a_mark(self) -> bool:
+        at = self.cursor_position
+        return 0 < at < len(self.value) and unicodedata.category(self.value[at])[0] == "M"
+
+
+def _unseen(character: str | None) -> str:
+    """The character of a key that sends one no text may hold; "" where the key is a control key."""
+    refused = character is not None and len(character) == 1 and first_control_character(character)
+    return character if character and refused and unicodedata.category(character) != "Cc" else ""
