@@ -12,7 +12,7 @@ from screen_tui.preferences import Preferred, folders_in_use, preferences_told
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.raw import files_of
-from screen_tui.session.stale_files import remove_leftovers
+from screen_tui.session.folder import remove_stale_files
 from screen_tui.session.store import SessionStore
 
 
@@ -58,7 +58,7 @@ def open_on(
     protocol, opened = protocol_to_open(ours, wished, asked)
     for problem in opened.problems[len(wished.problems) :]:
         tell(problem)
-    remove_leftovers(sessions)
+    remove_stale_files(sessions)
     return Opened(protocol, SessionStore(sessions), opened, demos)
 
 

@@ -16,9 +16,8 @@ from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
 from screen_tui.fields import Id, Strict, refuse_control_characters
-from screen_tui.files.reasons import shown
-from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate
-from screen_tui.files.toml_edit import Value, with_key, written_value
+from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate, versioned
+from screen_tui.files.toml_write import Value, with_key, written_value
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 
@@ -170,13 +169,7 @@ def preferences_in(document: TomlDocument) -> Preferences:
     Raises:
         FileRefusedError: As for :func:`load_preferences`.
     """
-    written = document.data.get("format")
-    if isinstance(written, int) and not isinstance(written, bool) and written > FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
-            "newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem(("format",), reason),))
+    versioned(document, "format", FORMAT)
     return validate(document, Preferences)
 
 

@@ -6,11 +6,11 @@ import contextlib
 import errno
 import hashlib
 import os
+import stat
 import tempfile
 import time
+from collections.abc import Collection
 from pathlib import Path
-
-from screen_tui.files.integrity import changed_since
 
 _SYNC_FOLDER = os.name == "posix"
 # On Windows a virus scanner or a sync program may hold a file for a moment.
@@ -139,3 +139,23 @@ def why_refused(error: OSError) -> tuple[str, str]:
             "Save again, or save in another folder on another disk",
         )
     return f"{error.strerror or error}", "Save again, or save in another folder"
+
+
+def changed_since(path: Path, digests: Collection[str]) -> bool:
+    """Whether something stands there that is not a file of ours as we last knew it.
+
+    Links, folders and pipes are not ours, and are not opened to find that out.
+
+    Args:
+        path: Where to look. Nothing there counts as unchanged.
+        digests: SHA-256, in hexadecimal, of the contents known to be ours.
+    """
+    try:
+        if not stat.S_ISREG(path.lstat().st_mode):
+            return True
+        content = path.read_bytes()
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
+    return hashlib.sha256(content).hexdigest() not in digests

@@ -11,8 +11,8 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from screen_tui.files.messages import tell
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder, sessions_folder
+from screen_tui.files.text import tell
 from screen_tui.opening import Opened, open_on
 from screen_tui.timing.clock import Clock, SystemClock
 from screen_tui.tui.app import ScreenApp

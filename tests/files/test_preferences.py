@@ -16,7 +16,7 @@ from screen_tui import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import preferences_file
 from screen_tui.files.toml import parse_toml, validate
-from screen_tui.files.toml_edit import written_value
+from screen_tui.files.toml_write import written_value
 from screen_tui.preferences import (
     NAMES,
     Preferences,

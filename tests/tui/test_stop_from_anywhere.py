@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.ask import AskPage
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.result import ResultPage

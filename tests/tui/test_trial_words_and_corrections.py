@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.trial import TrialPage
 from screen_tui.tui.screens.trials import TrialsPage

@@ -14,7 +14,8 @@ from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.model import Protocol
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.file import load_session
+from screen_tui.session.store import SessionStore
 from screen_tui.tui import run
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.note import NotePage

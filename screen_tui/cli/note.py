@@ -1,49 +1,46 @@
-"""The command that writes the note of a session for the record."""
+"""``note``: the plain-text note of a saved session, for the record."""
 
 from __future__ import annotations
 
 import argparse
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
-from screen_tui.cli.outputs import STANDARD, refuse_to_replace, write_file
-from screen_tui.engine.results import Assessment
+from screen_tui.cli.arguments import STANDARD, takes_session, writes_file
+from screen_tui.cli.input import assessed, session_and_protocol
+from screen_tui.cli.output import put
 from screen_tui.files.places import sessions_folder
+from screen_tui.files.text import tell
 from screen_tui.protocol.model import Protocol
 from screen_tui.report.ascii import characters_lost
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.note import write_note
 from screen_tui.report.note_head import head_of
 from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import trail_of
+from screen_tui.session.prior_visits import prior_visits
 from screen_tui.timing.clock import SystemClock
 from screen_tui.trial.offered import offered_words
 
-Tell = Callable[[str], None]
-"""Writes a message for the person, apart from the data."""
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    takes_session(command)
+    writes_file(command)
+    command.add_argument(
+        "--deidentify",
+        action="store_true",
+        help="without label, session id and own words; years for dates, 90+ for an age over 89",
+    )
 
 
-def note(
-    arguments: argparse.Namespace,
-    tell: Tell,
-    protocol: Protocol,
-    session: Session,
-    assessed: Callable[[Protocol, Session, Tell], Assessment],
-) -> int:
-    """Write the note of a session.
-
-    Args:
-        arguments: What was asked.
-        tell: Writes a message for the person.
-        protocol: The protocol the session is judged by.
-        session: What happened.
-        assessed: Judges a session, and tells the remarks on it.
+def run(arguments: argparse.Namespace) -> int:
+    """Write the note.
 
     Raises:
-        ScreenError: It cannot be written where it should.
+        ScreenError: The session cannot be used, or the note not written where it should.
     """
+    protocol, session = session_and_protocol(arguments)
     written = SystemClock().wall()
+    earlier: tuple[Session, ...] = ()
     if arguments.deidentify:
         view = deidentified(session, written, offered_words(protocol))
         tell(f"screen-tui: left out: {', '.join(view.removed)}.")
@@ -52,10 +49,10 @@ def note(
             "is rare can tell who it is."
         )
         session, head = view.session, view.head
-        assessment = view.told(assessed(protocol, session, tell))
+        assessment = view.told(assessed(protocol, session))
     else:
-        assessment, head = assessed(protocol, session, tell), head_of(session, written)
-    earlier = () if arguments.deidentify else _visits_before(arguments, protocol, session, tell)
+        assessment, head = assessed(protocol, session), head_of(session, written)
+        earlier = _earlier_visits(arguments, protocol, session)
     note = write_note(protocol, session, assessment, written, head=head, earlier=earlier)
     # Of earlier visits nothing is told in anybody's own words; their charts alone have other signs.
     whole = write_note(protocol, session, assessment, written, ascii_only=False, head=head)
@@ -65,27 +62,21 @@ def note(
             f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "
             "spelled in plain ASCII; each stands as ? in the note. The session keeps them."
         )
-    if arguments.output == STANDARD:
-        sys.stdout.write(note)
-        return 0
-    target = Path(arguments.output)
-    refuse_to_replace(target, [arguments.file], force=arguments.force, what="the note")
-    write_file(target, note.encode(), replace=arguments.force, what="the note")
-    tell(f"screen-tui: the note is in {target}.")
+    put(note.encode(), arguments, "the note", [arguments.file])
     return 0
 
 
-def _visits_before(
-    arguments: argparse.Namespace, protocol: Protocol, session: Session, tell: Tell
+def _earlier_visits(
+    arguments: argparse.Namespace, protocol: Protocol, session: Session
 ) -> tuple[Session, ...]:
     """The visits a re-test follows, as far as they lie beside its file."""
     if arguments.file == STANDARD:
         folder = sessions_folder(arguments.sessions)
     else:
         folder = Path(arguments.file).absolute().parent
-    trail = trail_of(session, folder, protocol)
-    if trail.missing:
+    found = prior_visits(session, folder, protocol)
+    if found.missing:
         tell(
-            f"screen-tui: the note tells of no change since the visit {trail.missing}. {trail.why}"
+            f"screen-tui: the note tells of no change since the visit {found.missing}. {found.why}"
         )
-    return trail.visits
+    return found.visits
