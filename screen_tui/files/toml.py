@@ -62,10 +62,7 @@ class TomlDocument:
         return find_places(self.text)
 
     def line_of(self, field_path: FieldPath) -> int | None:
-        """The line, from 1, where a field begins, or else the nearest table around it.
-
-        None when not even the first part of the path stands in the file.
-        """
+        """The line, from 1, of a field or else of the nearest table around it, if there is one."""
         return deepest_line(self._places, field_path)
 
     def problem(self, field_path: FieldPath, reason: str) -> Problem:
@@ -73,10 +70,7 @@ class TomlDocument:
         return Problem(self.path, self.line_of(field_path), dotted(field_path), reason)
 
     def refuse_where(self, found: Iterable[tuple[FieldPath, str]]) -> None:
-        """Refuse the file where anything was found to be wrong.
-
-        Args:
-            found: The fields that are wrong, each with the reason.
+        """Refuse the file where fields were found to be wrong, each for the reason given.
 
         Raises:
             FileRefusedError: With the first of them.
@@ -111,11 +105,7 @@ def read_own(path: Path) -> TomlDocument:
 
 
 def parse_toml(content: bytes, path: Path) -> TomlDocument:
-    """Read TOML that did not come from a file.
-
-    Args:
-        content: The bytes.
-        path: What to call them in messages.
+    """Read TOML that did not come from a file; messages call it by the path.
 
     Raises:
         FileRefusedError: It is not UTF-8 text or is not TOML.
@@ -163,10 +153,7 @@ def validate(
 ) -> _Model:
     """Check a file's contents against a model, strictly: a number in quotes is not a number.
 
-    Args:
-        document: The file.
-        model: What it should hold.
-        most_values: How many names, tables and values it may hold.
+    ``most_values`` is how many names, tables and values it may hold.
 
     Raises:
         FileRefusedError: With one problem per field that is wrong.
@@ -222,7 +209,6 @@ def _values_in(text: str) -> int:
 
 
 def _too_long(path: FieldPath, value: Any) -> Iterator[tuple[FieldPath, str]]:
-    """The tables and arrays that hold more than any file here needs."""
     if isinstance(value, dict):
         if len(value) > MOST_NAMES:
             yield path, f"has {len(value):,} names, and no table here has more than {MOST_NAMES}"
@@ -311,11 +297,7 @@ _OTHER_SCALAR = re.compile(r"[^,\]}#\n]+")
 
 
 def find_places(text: str) -> dict[FieldPath, int]:
-    """Map every key, table and array element to the line, from 1, on which it begins.
-
-    Args:
-        text: TOML that ``tomllib.loads`` accepts; for other text the result means nothing.
-    """
+    """Map what ``tomllib`` accepts to the line, from 1, of every key, table and array element."""
     scanner = _Scanner(text.replace("\r\n", "\n"))
     scanner.scan()
     return scanner.places
@@ -330,6 +312,8 @@ def deepest_line(places: dict[FieldPath, int], path: FieldPath) -> int | None:
 
 
 class _Scanner:
+    """Keeps track of lines, which the standard library does not tell; it checks nothing."""
+
     def __init__(self, text: str) -> None:
         self.places: dict[FieldPath, int] = {}
         self._text = text
@@ -440,7 +424,7 @@ class _Scanner:
             self._at += 1
 
     def _skip_blank(self) -> bool:
-        """Go past spaces, line breaks and comments; say whether anything follows."""
+        """Go past what means nothing; say whether anything follows."""
         self._skip(_BLANK)
         return self._at < len(self._text)
 
@@ -450,7 +434,6 @@ class _Scanner:
             self._at = found.end()
 
     def _line(self) -> int:
-        """The line, from 1, that has been come to."""
         self._lines_before += self._text.count("\n", self._counted_to, self._at)
         self._counted_to = self._at
         return self._lines_before + 1

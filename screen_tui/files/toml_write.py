@@ -24,11 +24,6 @@ def with_key(text: str, name: str, value: Value) -> str:
     What stands before the value and after it on its line stays, a comment too; an array over
     several lines becomes one line. A key that is missing is added at the end, which is its place
     only where the text has no tables: the caller reads the result before trusting it.
-
-    Args:
-        text: TOML that ``tomllib`` accepts.
-        name: A key of letters, digits, ``_`` and ``-``.
-        value: What it is to hold.
     """
     written = written_value(value)
     line = find_places(text).get((name,))

@@ -21,9 +21,7 @@ _REPLACE_PAUSE_S = 0.05
 def write_whole(target: Path, content: bytes) -> None:
     """Replace a file by new contents, so that at every moment the old or the new one is whole.
 
-    Args:
-        target: The file; its folder exists. It can be read by its owner alone.
-        content: What it is to hold.
+    Its folder exists; the file can be read by its owner alone.
 
     Raises:
         OSError: The disk refused; an earlier file is as it was, unless the very last step failed:
@@ -42,11 +40,7 @@ def write_whole(target: Path, content: bytes) -> None:
 
 
 def write_new(target: Path, content: bytes) -> None:
-    """Write a file that must not be there yet.
-
-    Args:
-        target: The file; its folder exists. It can be read by its owner alone.
-        content: What it is to hold.
+    """Write a file that must not be there yet, and that its owner alone can read.
 
     Raises:
         FileExistsError: Something stands there; it is left as it is.
@@ -61,11 +55,7 @@ def write_new(target: Path, content: bytes) -> None:
 
 
 def keep_as(source: Path, target: Path) -> bool:
-    """Let what a file holds now stand under a second name, where the first is written again.
-
-    Args:
-        source: The file.
-        target: The second name, in the same folder.
+    """Give what a file holds now a second name in its folder, as the first is written again.
 
     Returns:
         False when something else stands there already; True when it holds the same.
@@ -144,11 +134,8 @@ def why_refused(error: OSError) -> tuple[str, str]:
 def changed_since(path: Path, digests: Collection[str]) -> bool:
     """Whether something stands there that is not a file of ours as we last knew it.
 
-    Links, folders and pipes are not ours, and are not opened to find that out.
-
-    Args:
-        path: Where to look. Nothing there counts as unchanged.
-        digests: SHA-256, in hexadecimal, of the contents known to be ours.
+    Links, folders and pipes are not ours, and are not opened to find that out. Nothing there counts
+    as unchanged. ``digests`` are SHA-256, in hexadecimal, of the contents known to be ours.
     """
     try:
         if not stat.S_ISREG(path.lstat().st_mode):

@@ -131,12 +131,7 @@ class RunStore:
         self._place = KnownFolder(folder)
 
     def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
-        """An id no file of the folder bears.
-
-        Args:
-            now: When the run is begun.
-            random_hex: Gives four hexadecimal digits; random ones when left out.
-        """
+        """An id no file of the folder bears; random_hex gives its four hexadecimal digits."""
         return free_id(now, self._file, random_hex)
 
     def save(self, run: PracticeRun) -> Path:

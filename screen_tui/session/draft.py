@@ -82,7 +82,7 @@ def check_questions(draft: Draft, protocol: str, questions: str, document: TomlD
     """Check that the answers were given to the questions that are asked now, word for word.
 
     Args:
-        draft: The answers.
+        draft: The answers, which the document holds.
         protocol: The id of the battery in use.
         questions: The digest of its questions.
         document: Gives the places.

@@ -63,12 +63,7 @@ def session_text(session: Session) -> str:
 
 
 def check_against(session: Session, protocol: Protocol, document: TomlDocument) -> None:
-    """Check that a protocol knows everything a session speaks of.
-
-    Args:
-        session: The session read from the document.
-        protocol: The protocol it is to be judged by.
-        document: Gives the places.
+    """Check that a protocol knows everything a session, which the document holds, speaks of.
 
     Raises:
         FileRefusedError: With every test, sign, cue and safety question that is unknown, every
@@ -172,14 +167,7 @@ READABLE = tuple(range(min(_STEPS), FORMAT + 1))
 def migrated(
     data: Mapping[str, Any], written: int, steps: Mapping[int, Step] = _STEPS, present: int = FORMAT
 ) -> dict[str, Any]:
-    """Give what a session file of the present format would hold.
-
-    Args:
-        data: What the file holds; it is not changed.
-        written: The format it was written in, one of the readable ones.
-        steps: The step away from each earlier format.
-        present: The format to reach.
-    """
+    """What a file of a readable format would hold in the present one; `data` is not changed."""
     for earlier in range(written, present):
         data = {**steps[earlier](data), "format": earlier + 1}
     return dict(data)

@@ -61,13 +61,7 @@ class KnownFolder:
 def free_id(
     now: datetime, file_of: Callable[[str], Path], random_hex: Callable[[], str] | None
 ) -> str:
-    """An id no file of a folder bears, whatever the clock showed when they were begun.
-
-    Args:
-        now: The start of what is to be saved.
-        file_of: The file of an id.
-        random_hex: Gives four hexadecimal digits; random ones when None.
-    """
+    """An id for what begins now and that no file of a folder bears, whatever the clock showed."""
     draw = random_hex or (lambda: secrets.token_hex(2))
     while True:
         found = new_session_id(now, draw())
@@ -139,7 +133,7 @@ def list_sessions(
     """The newest sessions whose label or date holds some words, by the names of their files.
 
     Args:
-        folder: The folder; it need not exist.
+        folder: It need not exist.
         open_elsewhere: Whether the session of an id is open in another window.
         wanted: A part of a label or of a date such as 2026-03; case does not matter.
         most: At most so many are given; None for all.
@@ -206,7 +200,6 @@ def read_session(path: Path, *, links: bool = False) -> tuple[TomlDocument, Sess
 def _summary(
     path: Path, open_elsewhere: Callable[[str], bool], *, links: bool = False
 ) -> SessionSummary:
-    """What a list tells of the session in a file, or why the file cannot be used."""
     try:
         _, session = read_session(path, links=links)
     except ScreenError as error:
@@ -230,7 +223,7 @@ _CLOCKS_DIFFER = timedelta(days=1)
 def folder_warnings(
     folder: Path, sessions: Iterable[SessionSummary], now: datetime
 ) -> tuple[str, ...]:
-    """All there is to tell, as sentences."""
+    """What a person should know about the folder though all in it can be used, as sentences."""
     told = (open_to_others(folder), clock_set_back(sessions, now))
     return tuple(sentence for sentence in told if sentence)
 

@@ -19,13 +19,7 @@ MOST = 12
 def read_prior_visit(
     session_id: str, client: Client | None, folder: Path, protocol: Protocol
 ) -> Session:
-    """Read a session that another one follows.
-
-    Args:
-        session_id: Its id.
-        client: Whose re-test it is; None while that is not known.
-        folder: The folder of sessions.
-        protocol: What it must fit.
+    """Read a session that another one follows; ``client`` is None while that is not known.
 
     Raises:
         ScreenError: It is gone, cannot be used, or is somebody else's.

@@ -21,9 +21,7 @@ from screen_tui.files.lock import SessionLocks
 from screen_tui.files.write import changed_since, keep_as, why_refused, write_whole
 from screen_tui.session.file import (
     append_held,
-    check_against,
     format_of,
-    load_session,
     session_text,
 )
 from screen_tui.session.folder import (
@@ -36,15 +34,6 @@ from screen_tui.session.folder import (
     read_session,
 )
 from screen_tui.session.model import FORMAT, Addendum, Session
-
-__all__ = [
-    "Listed",
-    "Saved",
-    "SessionStore",
-    "SessionSummary",
-    "check_against",
-    "load_session",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,12 +131,7 @@ class SessionStore:
     # Names, reading, writing.
 
     def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
-        """An id no file of the folder bears, whatever the clock showed when they were begun.
-
-        Args:
-            now: The start of the session.
-            random_hex: Gives four hexadecimal digits; random ones when left out.
-        """
+        """An id no file of the folder bears; random_hex gives its four hexadecimal digits."""
         return free_id(now, self._file, random_hex)
 
     def path_of(self, session_id: str) -> Path:

@@ -74,7 +74,7 @@ class Keeper:
         """Whether nothing of the session may change.
 
         A finished screen goes on when another test is done, until it is left; from then on it is
-        only added to (`session.append`).
+        only added to (`session.file`).
         """
         return self.read_only or self._left_finished
 
