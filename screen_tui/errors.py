@@ -84,6 +84,13 @@ class FileRefusedError(ScreenError):
         self.problems = problems
         super().__init__("\n".join(str(problem) for problem in problems))
 
+    @classmethod
+    def at(
+        cls, path: Path, reason: str, *, line: int | None = None, field: str = ""
+    ) -> FileRefusedError:
+        """A refusal with one problem."""
+        return cls((Problem(path, line, field, reason),))
+
 
 class OpenElsewhereError(ScreenError):
     """Another window of the program has the session; it can be gone on with there."""

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, ScreenError
-from screen_tui.preferences import Preferred, folders_in_use, preferences_told
+from screen_tui.preferences import Preferred, folders_in_use
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.raw import files_of
-from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 
 
@@ -31,35 +30,6 @@ class Opened:
     store: SessionStore
     preferred: Preferred
     demo_folder: Path | None = None
-
-
-def open_on(
-    ours: Path,
-    preferences: Path,
-    asked: Sequence[Path],
-    sessions: Path,
-    demos: Path | None,
-    tell: Callable[[str], None],
-) -> Opened:
-    """Read what the program opens with, and clear away what killed programs left.
-
-    Args:
-        ours: The folder of protocols that comes with the program.
-        preferences: The file of preferences.
-        asked: The folders of protocols named on the command line.
-        sessions: The folder of sessions.
-        demos: The invented sessions; None when there are none.
-        tell: Told what cannot be used, where the program opens all the same.
-
-    Raises:
-        ScreenError: The protocols cannot be used.
-    """
-    wished = preferences_told(preferences, tell)
-    protocol, opened = protocol_to_open(ours, wished, asked)
-    for problem in opened.problems[len(wished.problems) :]:
-        tell(problem)
-    remove_leftovers(sessions)
-    return Opened(protocol, SessionStore(sessions), opened, demos)
 
 
 def protocol_to_open(

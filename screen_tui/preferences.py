@@ -9,6 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -16,9 +17,8 @@ from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
 from screen_tui.fields import Id, Strict, refuse_control_characters
-from screen_tui.files.reasons import shown
-from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate
-from screen_tui.files.toml_edit import Value, with_key, written_value
+from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate, versioned
+from screen_tui.files.toml_write import Value, with_key, written_value
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.protocol.loader import DEFAULT_BATTERY
 
@@ -96,12 +96,7 @@ def about(name: str) -> str:
 
 
 def next_value(now: Preferences, name: str, batteries: Sequence[str] = ()) -> Value | None:
-    """The value after the one a preference has, in a circle.
-
-    Args:
-        now: The preferences.
-        name: Which of them.
-        batteries: The ids ``protocol`` can have.
+    """The value after the one a preference has, in a circle; ``batteries`` are those of protocol.
 
     Returns:
         None where there is nothing else to choose: such a value is written in the file by hand.
@@ -111,10 +106,10 @@ def next_value(now: Preferences, name: str, batteries: Sequence[str] = ()) -> Va
     if value in values:
         following = values[(list(values).index(value) + 1) % len(values)]
         return None if following == value else following
-    larger = [
+    larger = (
         one for one in values if isinstance(one, int) and isinstance(value, int) and one > value
-    ]
-    return next(iter([*larger, *values]), None)
+    )
+    return next(chain(larger, values), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,27 +160,13 @@ def load_preferences(path: Path) -> Preferences:
 
 
 def preferences_in(document: TomlDocument) -> Preferences:
-    """The preferences a document holds.
-
-    Raises:
-        FileRefusedError: As for :func:`load_preferences`.
-    """
-    written = document.data.get("format")
-    if isinstance(written, int) and not isinstance(written, bool) and written > FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
-            "newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem(("format",), reason),))
+    """The preferences a document holds; it is refused as by :func:`load_preferences`."""
+    versioned(document, "format", FORMAT)
     return validate(document, Preferences)
 
 
 def check_preferences(document: TomlDocument) -> None:
-    """Check a file of preferences, and that the folders it names are there.
-
-    Raises:
-        FileRefusedError: With everything that is wrong.
-    """
+    """Refuse a file of preferences that is broken, or names folders that are not there."""
     folders = protocol_folders(preferences_in(document), document.path)
     document.refuse_where(
         (("protocols", place), f"there is no folder {folder}")
@@ -195,12 +176,7 @@ def check_preferences(document: TomlDocument) -> None:
 
 
 def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:
-    """The folders of a clinic's own protocols.
-
-    Args:
-        preferences: What names them.
-        path: The file of the preferences, beside which a relative one lies.
-    """
+    """The folders of a clinic's own protocols; a relative one lies beside the file at ``path``."""
     return tuple(path.parent / _at_home(Path(folder)) for folder in preferences.protocols)
 
 
@@ -210,12 +186,7 @@ def folders_in_use(ours: Path, wished: Preferred, asked: Sequence[Path]) -> list
 
 
 def save_value(path: Path, name: str, value: Value) -> None:
-    """Change one value in the file of preferences; what else stands in it is left as it is.
-
-    Args:
-        path: The file; it and its folder are made where they are missing.
-        name: Which preference.
-        value: What it is to hold.
+    """Change one value in the file of preferences, which is made where it is missing.
 
     Raises:
         FileRefusedError: The file as it stands cannot be used; it has not been changed.
@@ -245,13 +216,8 @@ def save_value(path: Path, name: str, value: Value) -> None:
 def with_value(text: str, name: str, value: Value) -> str:
     """The text of a file of preferences with one value changed.
 
-    Only the line of the value is rewritten, or added at the end where it is missing.
-
-    Args:
-        text: TOML as it stands in the file; where there is nothing in it, a new file is written
-            that explains every preference.
-        name: Which preference.
-        value: What it is to hold.
+    Only the line of the value is rewritten, or added at the end where it is missing; where there
+    is no text yet, a new file is written that explains every preference.
     """
     return with_key(text if text.strip() else new_file(), name, value)
 

@@ -1,24 +1,68 @@
-"""The command line: who does what is asked, and how every end of it is told.
+"""The command line: what may be asked, who does it, and how every end of it is told.
 
-Data goes to standard output and messages to standard error. What may be asked is in
-`arguments`. The screens are imported by the way that opens them and the commands by the
-way that runs one, so that neither waits for the other, and ``--help`` for neither.
+Data goes to standard output and messages to standard error. A command is the module of its name,
+with ``add_arguments`` and ``run``. It is imported when it is asked for, and so are the screens, so
+that neither waits for the other, and ``--help`` for none.
 """
 
 from __future__ import annotations
 
 import argparse
+import atexit
 import contextlib
+import gc
+import importlib
 import os
 import signal
 import sys
 import traceback
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any, NoReturn
 
-from screen_tui.cli.arguments import parse, print_usage
+from screen_tui import __version__
+from screen_tui.cli.arguments import a_path
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
-from screen_tui.files.messages import tell
+from screen_tui.files.text import tell
+
+COMMANDS = {
+    "check": "check files of protocols, sessions and preferences",
+    "assess": "say what a saved session comes to",
+    "explain": "print every step from trial to verdict",
+    "note": "write the plain-text note of a saved session",
+    "visits": "show the visits of a client over time",
+    "change": "compare two sessions of a client test by test",
+    "sheet": "write the sheet a patient takes home",
+    "table": "write the results of a folder of sessions as one table",
+    "export": "write a session in an open standard",
+    "addendum": "add a correction or a remark to a finished session",
+    "protocols": "list the tests and where they were found",
+    "paths": "show the places the program reads from and writes to",
+}
+"""What each command does."""
+
+_EXIT_CODES = """\
+exit codes:
+  0    done
+  1    it failed; the message says why
+  2    the command line makes no sense
+  3    a file was refused: broken, not ours, or from a newer program
+  4    a file, folder or protocol was not found
+  130  stopped with Ctrl-C
+"""
+
+_EXAMPLES = """\
+examples:
+  screen-tui                          open the program
+  screen-tui --demo                   open it on invented sessions
+  screen-tui note session.toml -o -   print the note of a session
+  screen-tui assess session.toml --json
+  screen-tui visits K-014             show a client's visits over time
+
+This is not a diagnosis. The judgement of the licensed clinician and local
+policy come first.
+
+"""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -32,11 +76,20 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     _make_output_steady()
     try:
-        arguments = parse(sys.argv[1:] if argv is None else argv)
+        parser = _parser()
+        arguments = parser.parse_args(sys.argv[1:] if argv is None else argv)
+        arguments.protocols = [*arguments.protocols, *getattr(arguments, "protocols_after", ())]
+        arguments.sessions = getattr(arguments, "sessions_after", None) or arguments.sessions
         if sys.stdout is None:
             tell("screen-tui: standard output is closed, so there is nowhere to write to.")
             return FAILED
-        code = _open(arguments) if arguments.command is None else _run(arguments)
+        if arguments.command is None:
+            code = _open(arguments, parser)
+        else:
+            # As a process ends, Python looks through all objects for circles of them. That takes a
+            # fifteenth of the time of a command, and all there is goes with the process.
+            atexit.register(gc.freeze)
+            code = arguments.run(arguments)
         sys.stdout.flush()
         return code
     except FileRefusedError as refusal:
@@ -62,18 +115,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAILED
 
 
-def _run(arguments: argparse.Namespace) -> int:
-    """Do a command."""
-    with _ended_at_once():
-        from screen_tui.cli import commands
-
-    return commands.run(arguments, tell)
-
-
-def _open(arguments: argparse.Namespace) -> int:
+def _open(arguments: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
     """Open the program on the screen, where there is one."""
     if not _in_a_terminal():
-        print_usage()
+        parser.print_usage(sys.stderr)
         tell("screen-tui: the program needs a terminal to open in; screen-tui --help lists more.")
         return USAGE
     if os.environ.get("TERM", "") == "dumb":
@@ -82,33 +127,94 @@ def _open(arguments: argparse.Namespace) -> int:
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
-    _forget_settings_of_the_framework()
-    with _ended_at_once():
-        from screen_tui.tui.run import open_program
+    # The framework's settings for its developers: some would have it write every key into a file,
+    # open a connection, or end with a fault.
+    for name in [name for name in os.environ if name.startswith("TEXTUAL")]:
+        del os.environ[name]
+    screens = _module("screen_tui.tui.run")
+    code: int = screens.open_program(arguments.protocols, arguments.sessions, demo=arguments.demo)
+    return code
 
-    return open_program(arguments.protocols, arguments.sessions, demo=arguments.demo)
 
-
-@contextlib.contextmanager
-def _ended_at_once() -> Iterator[None]:
-    """Have an interrupt end the program without more ado, while modules are imported.
+def _module(name: str) -> Any:
+    """Import a module; an interrupt meanwhile ends the program without more ado.
 
     Raised in the midst of an import it may be swallowed, or come out as some other error.
     """
     usual = signal.signal(signal.SIGINT, lambda *_: os._exit(INTERRUPTED))
     try:
-        yield
+        return importlib.import_module(name)
     finally:
         signal.signal(signal.SIGINT, usual)
 
 
-def _forget_settings_of_the_framework() -> None:
-    """Take what is meant for its developers out of the environment.
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals quote the command line without obeying it."""
 
-    Some would have it write every key into a file, open a connection, or end with a fault.
-    """
-    for name in [name for name in os.environ if name.startswith("TEXTUAL")]:
-        del os.environ[name]
+    def error(self, message: str) -> NoReturn:
+        self.print_usage(sys.stderr)
+        tell(f"{self.prog}: {message}")
+        sys.exit(USAGE)
+
+
+class _CommandParser(_Parser):
+    """The parser of one command, which imports the command when it is first asked to parse."""
+
+    command = ""
+
+    def parse_known_args(self, *given: Any, **named: Any) -> Any:
+        module = _module(f"screen_tui.cli.{self.command}")
+        module.add_arguments(self)
+        self.set_defaults(run=module.run)
+        return super().parse_known_args(*given, **named)
+
+
+def _parser() -> _Parser:
+    parser = _Parser(
+        prog="screen-tui",
+        description="Screen a knee at the chairside: timed tests, weighed findings, a note.",
+        epilog=_EXAMPLES + _EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"screen-tui {__version__}")
+    parser.add_argument("--demo", action="store_true", help="open on invented sessions")
+    _add_folders(parser)
+    commands = parser.add_subparsers(
+        dest="command", metavar="COMMAND", title="commands", parser_class=_CommandParser
+    )
+    for name, does in COMMANDS.items():
+        command = commands.add_parser(
+            name,
+            help=does,
+            description=f"{does[0].upper()}{does[1:]}.",
+            epilog=_EXIT_CODES,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        command.command = name
+        _add_folders(command, "_after")
+    return parser
+
+
+def _add_folders(parser: argparse.ArgumentParser, suffix: str = "") -> None:
+    """Take the folders before the command and after it; a subparser must not undo the former."""
+    parser.add_argument(
+        "--protocols",
+        dest=f"protocols{suffix}",
+        action="append",
+        default=[],
+        type=a_path,
+        metavar="DIR",
+        help="a clinic's own protocols on top of ours; may be given again",
+    )
+    parser.add_argument(
+        "--sessions",
+        dest=f"sessions{suffix}",
+        type=a_path,
+        metavar="DIR",
+        help="the folder of saved sessions",
+    )
 
 
 def _in_a_terminal() -> bool:

@@ -10,8 +10,7 @@ from screen_tui.engine.results import CautionRaised
 from screen_tui.fields import Load, Precaution, Side, same_leg
 from screen_tui.protocol.model import BatteryItem, Gate, Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Intake, Session, WeightBearing
-from screen_tui.session.skip_reasons import speaks_against_harder_tests
+from screen_tui.session.model import Intake, Session, WeightBearing, speaks_against_harder_tests
 
 PAIN_LIMIT = 5
 """Pain above this, of 10, is high risk (Ageberg 2010, BMC Musculoskelet Disord 11:126)."""

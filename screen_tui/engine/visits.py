@@ -29,8 +29,7 @@ from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Criterion, Exercise
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.session.label import label_key
-from screen_tui.session.model import Session
+from screen_tui.session.model import Session, label_key
 
 MOST_VISITS = 12
 """As many as a table and a chart can show: the first, and the latest of the others."""

@@ -70,9 +70,7 @@ class FileLock:
 def take_lock(path: Path, patience_s: float = 0.0) -> FileLock:
     """Take the lock of a file, which is made when it is missing and can be read by its owner alone.
 
-    Args:
-        path: The file.
-        patience_s: Seconds to wait for it where it is held elsewhere.
+    ``patience_s`` are seconds to wait for it where it is held elsewhere.
 
     Raises:
         BlockingIOError: It is held elsewhere, in this program or in another.

@@ -1,4 +1,10 @@
-"""Where things lie: what comes with the program, saved sessions, and a person's preferences."""
+"""Where things lie: what comes with the program, saved sessions, and a person's preferences.
+
+What a person has lies in ``$SCREEN_TUI_HOME`` where that is set, and otherwise where the system
+keeps a person's data and configuration; none of it need exist. Each place of it raises
+NotFoundError where it is to lie in the home of somebody who is not known here, or has none, and
+each place of what comes with the program where that is missing.
+"""
 
 from __future__ import annotations
 
@@ -19,98 +25,52 @@ PREFERENCES_NAME = "preferences.toml"
 
 
 def protocols_folder() -> Path:
-    """The folder with the protocols that come with the program.
-
-    Raises:
-        NotFoundError: It is in neither of its two places.
-    """
+    """The folder with the protocols that come with the program."""
     return _shipped("_protocols", "protocols")
 
 
 def demo_folder() -> Path:
-    """The folder with the invented sessions that come with the program.
-
-    Raises:
-        NotFoundError: It is in neither of its two places.
-    """
+    """The folder with the invented sessions that come with the program."""
     return _shipped("_demo_sessions", "demo_sessions")
 
 
-def sessions_folder(override: Path | None = None) -> Path:
-    """The folder of the saved sessions; it need not exist yet.
-
-    Args:
-        override: A folder asked for by name, which wins. Otherwise ``$SCREEN_TUI_HOME/sessions``
-            when that is set, otherwise the place the system keeps a person's data.
-
-    Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
-    """
-    if override is not None:
-        return _at_home(override)
-    home = os.environ.get(HOME_VARIABLE)
-    if home:
-        return _at_home(Path(home)) / "sessions"
-    return _own(platformdirs.user_data_path) / "sessions"
-
-
 def practice_cases_folder() -> Path:
-    """The folder with the simulated patients that come with the program; it may be missing.
-
-    Raises:
-        NotFoundError: The folder of invented sessions around it is in neither of its two places.
-    """
+    """The folder with the simulated patients that come with the program; it may be missing."""
     return demo_folder() / "practice"
 
 
+def sessions_folder(override: Path | None = None) -> Path:
+    """The folder of the saved sessions; one asked for by name wins."""
+    if override is not None:
+        return _at_home(override)
+    return _own(platformdirs.user_data_path) / "sessions"
+
+
 def practice_runs_folder(override: Path | None = None) -> Path:
-    """The folder of the practice runs, apart from every session; it need not exist yet.
+    """The folder of the practice runs, apart from every session.
 
-    Args:
-        override: A folder of sessions asked for by name: the runs lie in a folder of their own
-            within it, since what is around it may be anybody's. Otherwise they lie beside the
-            folder of the saved sessions.
-
-    Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
+    It lies beside the folder of sessions, but within one that was asked for by name: what is
+    around that may be anybody's.
     """
     around = sessions_folder(override) if override is not None else sessions_folder().parent
     return around / "practice"
 
 
 def own_cases_folder(override: Path | None = None) -> Path:
-    """The folder for the practice cases of an instructor; it need not exist.
-
-    Args:
-        override: A folder of sessions asked for by name, as for `practice_runs_folder`.
-
-    Raises:
-        NotFoundError: As for `practice_runs_folder`.
-    """
+    """The folder for the practice cases of an instructor, within that of the runs."""
     return practice_runs_folder(override) / "cases"
 
 
 def preferences_file() -> Path:
-    """The file of a person's preferences; it need not exist.
-
-    ``$SCREEN_TUI_HOME/preferences.toml`` when that is set, otherwise it lies where the system
-    keeps a person's configuration.
-
-    Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here, or has none.
-    """
-    home = os.environ.get(HOME_VARIABLE)
-    if home:
-        return _at_home(Path(home)) / PREFERENCES_NAME
+    """The file of a person's preferences."""
     return _own(platformdirs.user_config_path) / PREFERENCES_NAME
 
 
 def _own(place: Callable[..., Path]) -> Path:
-    """Our folder in a place the system keeps for a person.
-
-    Raises:
-        NotFoundError: The person has no home there.
-    """
+    """Our folder in the home that was named, or in a place the system keeps for a person."""
+    home = os.environ.get(HOME_VARIABLE)
+    if home:
+        return _at_home(Path(home))
     found: Path | None = None
     with contextlib.suppress(RuntimeError):
         found = place("screen-tui", appauthor=False)

@@ -13,7 +13,9 @@ from pydantic import ValidationError
 
 from screen_tui.errors import MOST_TOLD
 from screen_tui.files.text import with_control_characters_as
-from screen_tui.files.toml_places import FieldPath
+
+FieldPath = tuple[str | int, ...]
+"""Keys and array indices (from 0) that lead to a value: ``("trials", 2, "value")``."""
 
 _LONGEST_SHOWN = 40
 

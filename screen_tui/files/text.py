@@ -1,8 +1,10 @@
-"""Characters that could steer a terminal, reorder text or hide it: named, or replaced."""
+"""Text made safe: characters that could steer a terminal, reorder text or hide it."""
 
 from __future__ import annotations
 
+import contextlib
 import re
+import sys
 import unicodedata
 from collections.abc import Callable
 from typing import Final
@@ -65,3 +67,10 @@ def harmless(text: str) -> str:
         else character
         for character in text
     )
+
+
+def tell(message: str) -> None:
+    """Write one line to standard error; a name in it may hold anything, and steers no terminal."""
+    if sys.stderr is not None:
+        with contextlib.suppress(OSError):
+            sys.stderr.write(f"{harmless(message)}\n")

@@ -1,24 +1,22 @@
-"""TOML files: reading them with places, checking them against a model, writing them."""
+"""TOML files: reading them with places, and checking them against a model."""
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import re
 import stat
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
 from typing import Any, TypeVar
 
-import tomli_w
 from pydantic import BaseModel, ValidationError
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
-from screen_tui.files.reasons import dotted, in_plain_words, toml_in_plain_words
-from screen_tui.files.toml_places import FieldPath, deepest_line, find_places
+from screen_tui.files.reasons import FieldPath, dotted, in_plain_words, shown, toml_in_plain_words
 
 MOST_BYTES = 4_000_000
 DEEPEST = 20
@@ -33,6 +31,12 @@ come to 60,000, the longest file that comes with the program to 2,200.
 
 MOST_ENTRIES, MOST_NAMES, MOST_PARTS = 2_000, 200, 20_000
 """Entries of one array, names of one table, parts of all names of three or more parts."""
+
+_IS_LINK = (
+    "is a link to another place, and what is saved here would never reach that place; put a copy "
+    "of the file itself here instead"
+)
+
 
 _Model = TypeVar("_Model", bound=BaseModel)
 
@@ -58,10 +62,7 @@ class TomlDocument:
         return find_places(self.text)
 
     def line_of(self, field_path: FieldPath) -> int | None:
-        """The line, from 1, where a field begins, or else the nearest table around it.
-
-        None when not even the first part of the path stands in the file.
-        """
+        """The line, from 1, of a field or else of the nearest table around it, if there is one."""
         return deepest_line(self._places, field_path)
 
     def problem(self, field_path: FieldPath, reason: str) -> Problem:
@@ -69,10 +70,7 @@ class TomlDocument:
         return Problem(self.path, self.line_of(field_path), dotted(field_path), reason)
 
     def refuse_where(self, found: Iterable[tuple[FieldPath, str]]) -> None:
-        """Refuse the file where anything was found to be wrong.
-
-        Args:
-            found: The fields that are wrong, each with the reason.
+        """Refuse the file where fields were found to be wrong, each for the reason given.
 
         Raises:
             FileRefusedError: With the first of them.
@@ -92,35 +90,62 @@ def read_toml(path: Path) -> TomlDocument:
     return parse_toml(_bytes_of(path), path)
 
 
-def parse_toml(content: bytes, path: Path) -> TomlDocument:
-    """Read TOML that did not come from a file.
+def read_own(path: Path) -> TomlDocument:
+    """Read a file that is written again later; a link is refused, since writing follows none.
 
-    Args:
-        content: The bytes.
-        path: What to call them in messages.
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: It is a link, no file, cannot be read, or is not TOML.
+    """
+    # What may not be looked at is refused below, with the reason.
+    with contextlib.suppress(OSError):
+        if path.is_symlink():
+            raise FileRefusedError.at(path, _IS_LINK)
+    return read_toml(path)
+
+
+def parse_toml(content: bytes, path: Path) -> TomlDocument:
+    """Read TOML that did not come from a file; messages call it by the path.
 
     Raises:
         FileRefusedError: It is not UTF-8 text or is not TOML.
     """
     if len(content) > MOST_BYTES:
         reason = f"is larger than {MOST_BYTES // 1_000_000} MB, so it is not one of ours"
-        raise _refused(path, None, reason)
+        raise FileRefusedError.at(path, reason)
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        raise _refused(path, line, "is not UTF-8 text; save it again as UTF-8") from None
+        raise FileRefusedError.at(
+            path, "is not UTF-8 text; save it again as UTF-8", line=line
+        ) from None
     _refuse_what_takes_long(text, path)
     try:
         data = tomllib.loads(text)
     except RecursionError:
-        raise _refused(path, None, _TOO_DEEP) from None
+        raise FileRefusedError.at(path, _TOO_DEEP) from None
     except (ValueError, OverflowError) as error:
         line_number, reason = toml_in_plain_words(str(error), text)
-        raise _refused(path, line_number, reason) from None
+        raise FileRefusedError.at(path, reason, line=line_number) from None
     if _depth_exceeds(data, DEEPEST):
-        raise _refused(path, None, _TOO_DEEP)
+        raise FileRefusedError.at(path, _TOO_DEEP)
     return TomlDocument(path, text, data, hashlib.sha256(content).hexdigest())
+
+
+def versioned(document: TomlDocument, key: str, newest: int, what: str = "the file comes") -> None:
+    """Refuse a file whose version, a whole number under a key, is newer than this program's.
+
+    Raises:
+        FileRefusedError: It is.
+    """
+    written = document.data.get(key)
+    if isinstance(written, int) and not isinstance(written, bool) and written > newest:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {newest}: {what} from a newer "
+            "version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem((key,), reason),))
 
 
 def validate(
@@ -128,16 +153,13 @@ def validate(
 ) -> _Model:
     """Check a file's contents against a model, strictly: a number in quotes is not a number.
 
-    Args:
-        document: The file.
-        model: What it should hold.
-        most_values: How many names, tables and values it may hold.
+    ``most_values`` is how many names, tables and values it may hold.
 
     Raises:
         FileRefusedError: With one problem per field that is wrong.
     """
     if _values_in(document.text) > most_values:
-        raise _refused(document.path, None, _TOO_MUCH)
+        raise FileRefusedError.at(document.path, _TOO_MUCH)
     document.refuse_where(_too_long((), document.data))
     try:
         return model.model_validate(_lists_as_tuples(document.data), strict=True)
@@ -145,31 +167,6 @@ def validate(
         found = in_plain_words(error, document.data)
     document.refuse_where(found)
     raise AssertionError("what the model refuses has a reason")
-
-
-def dump_toml(data: Mapping[str, Any]) -> str:
-    """Write contents as TOML, without keys whose value is None, or empty text, array or table.
-
-    Arrays of tables at the top are written as ``[[name]]`` blocks, one line per key, so that two
-    versions of a file differ only in the lines that changed. A plain table within such a block
-    follows it under ``[name.table]``, where it holds anything.
-    """
-    kept = _without_empty(data)
-    blocks = {key: value for key, value in kept.items() if _is_array_of_tables(value)}
-    rest = {key: value for key, value in kept.items() if key not in blocks}
-    parts = [tomli_w.dumps(rest)] if rest else []
-    for key, tables in blocks.items():
-        header = tomli_w.dumps({key: {}}).strip()
-        for table in tables:
-            # The header of an array's element has brackets of its own; those within it have not.
-            own = {name: value for name, value in table.items() if not isinstance(value, dict)}
-            within = {k: value for k, value in table.items() if isinstance(value, dict) and value}
-            written = f"[{header}]\n{tomli_w.dumps(own)}"
-            if within:
-                nested = tomli_w.dumps({key: within}).removeprefix(f"{header}\n").lstrip("\n")
-                written += f"\n{nested}"
-            parts.append(written)
-    return "\n".join(parts)
 
 
 _KEY = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
@@ -195,14 +192,15 @@ def _refuse_what_takes_long(text: str, path: Path) -> None:
     for name in _LONG_NAME.finditer(lines):
         own = sum(1 for _ in re.finditer(_KEY, name.group(1)))
         if own > DEEPEST:
-            raise _refused(path, lines.count("\n", 0, name.start(1)), _TOO_DEEP)
+            line = lines.count("\n", 0, name.start(1))
+            raise FileRefusedError.at(path, _TOO_DEEP, line=line)
         parts += own
     if parts > MOST_PARTS or _values_in(text) > MOST_VALUES:
-        raise _refused(path, None, _TOO_MUCH)
+        raise FileRefusedError.at(path, _TOO_MUCH)
     digits = _LONG_NUMBER.search(text)
     if digits:
         line = text.count("\n", 0, digits.start()) + 1
-        raise _refused(path, line, "holds a number of far too many digits")
+        raise FileRefusedError.at(path, "holds a number of far too many digits", line=line)
 
 
 def _values_in(text: str) -> int:
@@ -211,7 +209,6 @@ def _values_in(text: str) -> int:
 
 
 def _too_long(path: FieldPath, value: Any) -> Iterator[tuple[FieldPath, str]]:
-    """The tables and arrays that hold more than any file here needs."""
     if isinstance(value, dict):
         if len(value) > MOST_NAMES:
             yield path, f"has {len(value):,} names, and no table here has more than {MOST_NAMES}"
@@ -226,18 +223,29 @@ def _too_long(path: FieldPath, value: Any) -> Iterator[tuple[FieldPath, str]]:
                 yield from _too_long((*path, index), item)
 
 
-def _refused(path: Path, line: int | None, reason: str) -> FileRefusedError:
-    return FileRefusedError((Problem(path, line, "", reason),))
+def toml_files(folder: Path, what: str) -> list[Path]:
+    """The TOML files of a folder by name, without hidden ones; none where there is no folder.
+
+    Raises:
+        FileRefusedError: The folder, called ``what``, cannot be read.
+    """
+    try:
+        found = sorted(folder.iterdir())
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise FileRefusedError.at(folder, f"{what} cannot be read: {error.strerror}") from None
+    return [path for path in found if path.suffix == ".toml" and not path.name.startswith(".")]
 
 
 def _bytes_of(path: Path) -> bytes:
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
-            raise _refused(path, None, "is a folder; a file is needed here")
+            raise FileRefusedError.at(path, "is a folder; a file is needed here")
         # A pipe or a device would make the program wait for ever.
         if not stat.S_ISREG(status.st_mode):
-            raise _refused(path, None, "is not an ordinary file")
+            raise FileRefusedError.at(path, "is not an ordinary file")
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
@@ -245,10 +253,10 @@ def _bytes_of(path: Path) -> bytes:
     except NotADirectoryError:
         raise NotFoundError(f"There is no file {path}: part of the path is a file.") from None
     except PermissionError:
-        raise _refused(path, None, "may not be read by you; ask for its permissions") from None
+        raise FileRefusedError.at(path, "may not be read by you; ask for its permissions") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise _refused(path, None, f"cannot be read: {reason}") from None
+        raise FileRefusedError.at(path, f"cannot be read: {reason}") from None
 
 
 def _depth_exceeds(data: dict[str, Any], limit: int) -> bool:
@@ -274,53 +282,158 @@ def _lists_as_tuples(value: Any) -> Any:
     return value
 
 
-def _without_empty(table: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        key: _writable(value)
-        for key, value in table.items()
-        if value is not None and not (isinstance(value, str | list | tuple | Mapping) and not value)
-    }
+# The text is sound, so nothing is ever tried a second way, for which memory would be set aside.
+_BLANK = re.compile(r"(?:[ \t\n]++|#[^\n]*+)*+")
+_SPACES = re.compile(r"[ \t]*+")
+_STRING = re.compile(
+    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}'
+    r"|'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"
+    r'|"(?:[^"\\]++|\\.)*+"'
+    r"|'[^']*+'",
+    re.DOTALL,
+)
+_BARE_KEY = re.compile(r"[^ \t\n.=\]#]+")
+_OTHER_SCALAR = re.compile(r"[^,\]}#\n]+")
 
 
-def _writable(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return _without_empty(value)
-    if isinstance(value, list | tuple):
-        return [_writable(item) for item in value]
-    if isinstance(value, datetime):
-        return _Moment.like(value)
-    return value
+def find_places(text: str) -> dict[FieldPath, int]:
+    """Map what ``tomllib`` accepts to the line, from 1, of every key, table and array element."""
+    scanner = _Scanner(text.replace("\r\n", "\n"))
+    scanner.scan()
+    return scanner.places
 
 
-class _Moment(datetime):
-    """A date and time that is written as RFC 3339 has it, with a ``T`` and whole minutes."""
-
-    @classmethod
-    def like(cls, moment: datetime) -> _Moment:
-        offset = moment.utcoffset()
-        if offset is not None and offset.total_seconds() % 60:
-            moment = moment.astimezone(UTC)
-        return cls.fromisoformat(moment.isoformat())
-
-    def __str__(self) -> str:
-        return self.isoformat()
+def deepest_line(places: dict[FieldPath, int], path: FieldPath) -> int | None:
+    """The line of the longest beginning of a path that is known; None when none of it is."""
+    for length in range(len(path), 0, -1):
+        if path[:length] in places:
+            return places[path[:length]]
+    return None
 
 
-def _is_array_of_tables(value: Any) -> bool:
-    """Whether each element is a table that holds plain values and plain tables at most."""
-    return (
-        isinstance(value, list)
-        and bool(value)
-        and all(isinstance(table, dict) for table in value)
-        and not any(
-            _holds_table(list(item.values())) if isinstance(item, dict) else _holds_table(item)
-            for table in value
-            for item in table.values()
-        )
-    )
+class _Scanner:
+    """Keeps track of lines, which the standard library does not tell; it checks nothing."""
 
+    def __init__(self, text: str) -> None:
+        self.places: dict[FieldPath, int] = {}
+        self._text = text
+        self._at = 0
+        self._counted_to = 0
+        self._lines_before = 0
+        self._tables_in_array: dict[FieldPath, int] = {}
 
-def _holds_table(value: Any) -> bool:
-    if isinstance(value, list):
-        return any(_holds_table(item) for item in value)
-    return isinstance(value, dict)
+    def scan(self) -> None:
+        table: FieldPath = ()
+        while self._skip_blank():
+            if self._text.startswith("[[", self._at):
+                table = self._array_of_tables_header()
+            elif self._text[self._at] == "[":
+                table = self._table_header()
+            else:
+                self._key_and_value(table)
+
+    def _table_header(self) -> FieldPath:
+        line = self._line()
+        self._at += 1
+        path = self._table_named(self._key(), line)
+        self._at += 1
+        # A parent may have been known only from the header of its child: its own is better.
+        self.places[path] = line
+        return path
+
+    def _array_of_tables_header(self) -> FieldPath:
+        line = self._line()
+        self._at += 2
+        *parents, last = self._key()
+        array = (*self._table_named(parents, line), last)
+        self._at += 2
+        index = self._tables_in_array.get(array, 0)
+        self._tables_in_array[array] = index + 1
+        self.places.setdefault(array, line)
+        self.places[(*array, index)] = line
+        return (*array, index)
+
+    def _table_named(self, keys: list[str], line: int) -> FieldPath:
+        """The path a header means: inside an array of tables, its latest element."""
+        path: FieldPath = ()
+        for key in keys:
+            path = (*path, key)
+            self.places.setdefault(path, line)
+            if path in self._tables_in_array:
+                path = (*path, self._tables_in_array[path] - 1)
+        return path
+
+    def _key_and_value(self, table: FieldPath) -> None:
+        line = self._line()
+        path = table
+        for key in self._key():
+            path = (*path, key)
+            self.places.setdefault(path, line)
+        self._at += 1
+        self._skip(_SPACES)
+        self._value(path)
+
+    def _key(self) -> list[str]:
+        """The parts of a dotted key; stops at what follows it."""
+        parts = []
+        while True:
+            self._skip(_SPACES)
+            string = _STRING.match(self._text, self._at)
+            if string:
+                parts.append(tomllib.loads(f"key = {string.group()}")["key"])
+                self._at = string.end()
+            else:
+                start = self._at
+                self._skip(_BARE_KEY)
+                parts.append(self._text[start : self._at])
+            self._skip(_SPACES)
+            if self._text[self._at] != ".":
+                return parts
+            self._at += 1
+
+    def _value(self, path: FieldPath) -> None:
+        opening = self._text[self._at]
+        if opening == "[":
+            self._array(path)
+        elif opening == "{":
+            self._inline_table(path)
+        elif opening in "\"'":
+            self._skip(_STRING)
+        else:
+            self._skip(_OTHER_SCALAR)
+
+    def _array(self, path: FieldPath) -> None:
+        self._at += 1
+        index = 0
+        while self._skip_blank() and self._text[self._at] != "]":
+            self.places[(*path, index)] = self._line()
+            self._value((*path, index))
+            self._skip_comma()
+            index += 1
+        self._at += 1
+
+    def _inline_table(self, path: FieldPath) -> None:
+        self._at += 1
+        while self._skip_blank() and self._text[self._at] != "}":
+            self._key_and_value(path)
+            self._skip_comma()
+        self._at += 1
+
+    def _skip_comma(self) -> None:
+        if self._skip_blank() and self._text[self._at] == ",":
+            self._at += 1
+
+    def _skip_blank(self) -> bool:
+        """Go past what means nothing; say whether anything follows."""
+        self._skip(_BLANK)
+        return self._at < len(self._text)
+
+    def _skip(self, pattern: re.Pattern[str]) -> None:
+        found = pattern.match(self._text, self._at)
+        if found:
+            self._at = found.end()
+
+    def _line(self) -> int:
+        self._lines_before += self._text.count("\n", self._counted_to, self._at)
+        self._counted_to = self._at
+        return self._lines_before + 1

@@ -6,11 +6,11 @@ import contextlib
 import errno
 import hashlib
 import os
+import stat
 import tempfile
 import time
+from collections.abc import Collection
 from pathlib import Path
-
-from screen_tui.files.integrity import changed_since
 
 _SYNC_FOLDER = os.name == "posix"
 # On Windows a virus scanner or a sync program may hold a file for a moment.
@@ -21,9 +21,7 @@ _REPLACE_PAUSE_S = 0.05
 def write_whole(target: Path, content: bytes) -> None:
     """Replace a file by new contents, so that at every moment the old or the new one is whole.
 
-    Args:
-        target: The file; its folder exists. It can be read by its owner alone.
-        content: What it is to hold.
+    Its folder exists; the file can be read by its owner alone.
 
     Raises:
         OSError: The disk refused; an earlier file is as it was, unless the very last step failed:
@@ -42,11 +40,7 @@ def write_whole(target: Path, content: bytes) -> None:
 
 
 def write_new(target: Path, content: bytes) -> None:
-    """Write a file that must not be there yet.
-
-    Args:
-        target: The file; its folder exists. It can be read by its owner alone.
-        content: What it is to hold.
+    """Write a file that must not be there yet, and that its owner alone can read.
 
     Raises:
         FileExistsError: Something stands there; it is left as it is.
@@ -61,11 +55,7 @@ def write_new(target: Path, content: bytes) -> None:
 
 
 def keep_as(source: Path, target: Path) -> bool:
-    """Let what a file holds now stand under a second name, where the first is written again.
-
-    Args:
-        source: The file.
-        target: The second name, in the same folder.
+    """Give what a file holds now a second name in its folder, as the first is written again.
 
     Returns:
         False when something else stands there already; True when it holds the same.
@@ -139,3 +129,20 @@ def why_refused(error: OSError) -> tuple[str, str]:
             "Save again, or save in another folder on another disk",
         )
     return f"{error.strerror or error}", "Save again, or save in another folder"
+
+
+def changed_since(path: Path, digests: Collection[str]) -> bool:
+    """Whether something stands there that is not a file of ours as we last knew it.
+
+    Links, folders and pipes are not ours, and are not opened to find that out. Nothing there counts
+    as unchanged. ``digests`` are SHA-256, in hexadecimal, of the contents known to be ours.
+    """
+    try:
+        if not stat.S_ISREG(path.lstat().st_mode):
+            return True
+        content = path.read_bytes()
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
+    return hashlib.sha256(content).hexdigest() not in digests

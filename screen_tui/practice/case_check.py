@@ -6,8 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from screen_tui.engine.safety import unloaded_only
-from screen_tui.files.reasons import no_such, shown
-from screen_tui.files.toml_places import FieldPath
+from screen_tui.files.reasons import FieldPath, no_such, shown
 from screen_tui.practice.case import Case, Said, Shown, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
 from screen_tui.practice.timeline import length_of

@@ -9,17 +9,24 @@ from datetime import datetime
 from itertools import chain
 from pathlib import Path
 
-from screen_tui.errors import FileRefusedError, NotFoundError, Problem, SaveFailedError, ScreenError
-from screen_tui.files.integrity import read_own
+from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError, ScreenError
 from screen_tui.files.reasons import shown
-from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
+from screen_tui.files.toml import (
+    MOST_VALUES,
+    TomlDocument,
+    read_own,
+    read_toml,
+    toml_files,
+    validate,
+    versioned,
+)
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import Misfit, misfits
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.protocol.model import Protocol
-from screen_tui.session.checking import FurtherKind
-from screen_tui.session.known_folder import KnownFolder, free_id
+from screen_tui.session.folder import KnownFolder, free_id
 
 CASE_KEY = "practice_case"
 """The key by which a file is known to be a practice case; its value is the format."""
@@ -41,13 +48,7 @@ def case_in(document: TomlDocument, protocol: Protocol) -> Case:
         FileRefusedError: It is no case, is broken, comes from a newer program, or does not fit
             the protocol or itself; with every place.
     """
-    written = document.data.get(CASE_KEY)
-    if isinstance(written, int) and not isinstance(written, bool) and written > CASE_FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {CASE_FORMAT}: the case comes from "
-            "a newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem((CASE_KEY,), reason),))
+    versioned(document, CASE_KEY, CASE_FORMAT, "the case comes")
     case = validate(document, Case)
     document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
     return case
@@ -74,17 +75,7 @@ def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
     Raises:
         FileRefusedError: The folder cannot be read. One that is missing holds no cases.
     """
-    try:
-        paths = sorted(
-            path
-            for path in folder.iterdir()
-            if path.suffix == ".toml" and not path.name.startswith(".")
-        )
-    except FileNotFoundError:
-        return ()
-    except OSError as error:
-        reason = f"the folder of practice cases cannot be read: {error.strerror}"
-        raise FileRefusedError((Problem(folder, None, "", reason),)) from None
+    paths = toml_files(folder, "the folder of practice cases")
     return tuple(_found_case(path, protocol) for path in paths)
 
 
@@ -114,16 +105,10 @@ def run_in(document: TomlDocument) -> PracticeRun:
     Raises:
         FileRefusedError: It is no run, is broken, or was written by a newer program.
     """
-    written = document.data.get(RUN_KEY)
-    if isinstance(written, int) and not isinstance(written, bool) and written > RUN_FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {RUN_FORMAT}: the run comes from "
-            "a newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem((RUN_KEY,), reason),))
+    versioned(document, RUN_KEY, RUN_FORMAT, "the run comes")
     if RUN_KEY not in document.data:
         reason = "is missing, so this is not a practice run of this program"
-        raise FileRefusedError((Problem(document.path, None, RUN_KEY, reason),))
+        raise FileRefusedError.at(document.path, reason, field=RUN_KEY)
     return validate(document, PracticeRun, MOST_VALUES)
 
 
@@ -146,12 +131,7 @@ class RunStore:
         self._place = KnownFolder(folder)
 
     def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
-        """An id no file of the folder bears.
-
-        Args:
-            now: When the run is begun.
-            random_hex: Gives four hexadecimal digits; random ones when left out.
-        """
+        """An id no file of the folder bears; random_hex gives its four hexadecimal digits."""
         return free_id(now, self._file, random_hex)
 
     def save(self, run: PracticeRun) -> Path:
@@ -185,17 +165,7 @@ class RunStore:
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        try:
-            paths = sorted(
-                path
-                for path in self.folder.iterdir()
-                if path.suffix == ".toml" and not path.name.startswith(".")
-            )
-        except FileNotFoundError:
-            return ()
-        except OSError as error:
-            reason = f"the folder of practice runs cannot be read: {error.strerror}"
-            raise FileRefusedError((Problem(self.folder, None, "", reason),)) from None
+        paths = toml_files(self.folder, "the folder of practice runs")
         found = [_found_run(path) for path in paths]
         usable = [(one.run.begun, one.run.id, one) for one in found if one.run is not None]
         in_order = [one for _, _, one in sorted(usable, key=lambda each: each[:2])]
@@ -210,20 +180,3 @@ def _found_run(path: Path) -> FoundRun:
         return FoundRun(path, run_in(read_own(path)))
     except ScreenError as problem:
         return FoundRun(path, None, str(problem))
-
-
-def practice_kinds(protocol: Callable[[], Protocol]) -> tuple[FurtherKind, ...]:
-    """Practice cases and practice runs, each known by a key that no other file has.
-
-    Args:
-        protocol: Gives the protocol a case is to be played with; asked only where there is one.
-    """
-    return (
-        FurtherKind(
-            "practice case",
-            "",
-            frozenset({CASE_KEY}),
-            lambda document: case_in(document, protocol()),
-        ),
-        FurtherKind("practice run", "", frozenset({RUN_KEY}), run_in),
-    )

@@ -9,8 +9,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from screen_tui.errors import Problem
-from screen_tui.files.reasons import no_such, shown
-from screen_tui.files.toml_places import FieldPath
+from screen_tui.files.reasons import FieldPath, no_such, shown
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import FileKind, Parts, Placed

@@ -10,9 +10,8 @@ from typing import Generic, Literal, TypeVar
 from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
-from screen_tui.files.reasons import shown
+from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, validate
-from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
@@ -23,11 +22,10 @@ from pydantic import AwareDatetime
 
 from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
 from screen_tui.fields import Id, Strict
-from screen_tui.files.integrity import changed_since, read_own
-from screen_tui.files.reasons import shown
-from screen_tui.files.toml import TomlDocument, dump_toml, validate
-from screen_tui.files.write import why_refused, write_whole
-from screen_tui.session.known_folder import KnownFolder
+from screen_tui.files.toml import TomlDocument, read_own, validate, versioned
+from screen_tui.files.toml_write import dump_toml
+from screen_tui.files.write import changed_since, why_refused, write_whole
+from screen_tui.session.folder import KnownFolder, is_draft
 from screen_tui.session.model import FreeText, SessionId
 
 DRAFT_FORMAT = 1
@@ -70,24 +68,13 @@ class FoundDraft:
     problem: str = ""
 
 
-def is_draft(path: Path) -> bool:
-    """Whether a file of the folder of sessions is a draft, by its name."""
-    return re.fullmatch(r"draft(-\d+)?\.toml", path.name) is not None
-
-
 def draft_in(document: TomlDocument) -> Draft:
     """The draft a document holds.
 
     Raises:
         FileRefusedError: It is broken or was written by a newer program.
     """
-    written = document.data.get("format")
-    if isinstance(written, int) and not isinstance(written, bool) and written > DRAFT_FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {DRAFT_FORMAT}: these answers come "
-            "from a newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem(("format",), reason),))
+    versioned(document, "format", DRAFT_FORMAT, "these answers come")
     return validate(document, Draft)
 
 
@@ -95,7 +82,7 @@ def check_questions(draft: Draft, protocol: str, questions: str, document: TomlD
     """Check that the answers were given to the questions that are asked now, word for word.
 
     Args:
-        draft: The answers.
+        draft: The answers, which the document holds.
         protocol: The id of the battery in use.
         questions: The digest of its questions.
         document: Gives the places.
@@ -220,11 +207,8 @@ class DraftStore:
 
 
 def _set_aside(path: Path) -> Path:
-    for number in count(1):
-        target = path.with_name(f"{path.name}.unusable-{number}")
-        if not os.path.lexists(target):
-            return path.rename(target)
-    raise AssertionError("counting does not end")
+    targets = (path.with_name(f"{path.name}.unusable-{number}") for number in count(1))
+    return path.rename(next(target for target in targets if not os.path.lexists(target)))
 
 
 def _number(path: Path) -> int:

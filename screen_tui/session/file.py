@@ -1,19 +1,35 @@
-"""One session as one TOML file: reading, writing as text, and checking against its protocol."""
+"""One session as one TOML file: reading, migrating, adding to, checking against its protocol."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
-from screen_tui.errors import FileRefusedError, Problem
-from screen_tui.files.reasons import shown
-from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
-from screen_tui.files.toml_places import FieldPath
+from screen_tui.errors import (
+    EntryRefusedError,
+    FileRefusedError,
+    OpenElsewhereError,
+    SaveFailedError,
+)
+from screen_tui.files.lock import take_lock
+from screen_tui.files.reasons import FieldPath, shown
+from screen_tui.files.toml import (
+    MOST_VALUES,
+    TomlDocument,
+    parse_toml,
+    read_own,
+    read_toml,
+    validate,
+    versioned,
+)
+from screen_tui.files.toml_write import dump_toml
+from screen_tui.files.write import changed_since, why_refused, write_whole
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.migrate import READABLE, migrated
-from screen_tui.session.model import FORMAT, MOST_TRIALS, Session, Trial
+from screen_tui.session.model import FORMAT, MOST_TRIALS, Addendum, Session, Trial
 
 
 def load_session(path: Path) -> Session:
@@ -47,19 +63,14 @@ def session_text(session: Session) -> str:
 
 
 def check_against(session: Session, protocol: Protocol, document: TomlDocument) -> None:
-    """Check that a protocol knows everything a session speaks of.
-
-    Args:
-        session: The session read from the document.
-        protocol: The protocol it is to be judged by.
-        document: Gives the places.
+    """Check that a protocol knows everything a session, which the document holds, speaks of.
 
     Raises:
         FileRefusedError: With every test, sign, cue and safety question that is unknown, every
             trial whose side or direction does not fit its test, and every addendum that corrects
             a value where there is none.
     """
-    document.refuse_where(_misfits(session, protocol))
+    document.refuse_where(_mismatches(session, protocol))
 
 
 def format_of(document: TomlDocument) -> int:
@@ -70,24 +81,18 @@ def format_of(document: TomlDocument) -> int:
     """
     if "format" not in document.data:
         reason = "is missing, so this is not a session file of this program"
-        raise FileRefusedError((Problem(document.path, None, "format", reason),))
+        raise FileRefusedError.at(document.path, reason, field="format")
     written = document.data["format"]
     # To Python true and 1.0 equal the number 1.
-    whole = type(written) is int
-    if whole and written in READABLE:
-        return int(written)
-    if whole and written > FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {FORMAT}: the file comes from a "
-            "newer version. Update this program; the file has not been changed"
-        )
-    else:
-        known = " or ".join(str(number) for number in READABLE)
-        reason = f"must be {known}, written as a whole number without quotes"
+    if type(written) is int and written in READABLE:
+        return written
+    versioned(document, "format", FORMAT)
+    known = " or ".join(str(number) for number in READABLE)
+    reason = f"must be {known}, written as a whole number without quotes"
     raise FileRefusedError((document.problem(("format",), reason),))
 
 
-def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
     if session.protocol != protocol.battery.id:
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
     cautions = {caution.id for caution in protocol.cautions}
@@ -109,7 +114,7 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
         if trial.test not in tests:
             yield (*place, "test"), _unknown_test(trial.test)
             continue
-        for field, reason in _misfits_of_trial(trial, tests[trial.test], signs, cues):
+        for field, reason in _mismatches_of_trial(trial, tests[trial.test], signs, cues):
             yield (*place, *field), reason
     for index, skip in enumerate(session.skipped):
         if skip.test not in tests:
@@ -123,7 +128,7 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
             yield ("addenda", index, "value"), reason
 
 
-def _misfits_of_trial(
+def _mismatches_of_trial(
     trial: Trial, test: TestSpec, signs: set[str], cues: set[str]
 ) -> Iterator[tuple[FieldPath, str]]:
     for index, sign in enumerate(trial.signs):
@@ -139,3 +144,141 @@ def _misfits_of_trial(
 
 def _unknown_test(test: str) -> str:
     return f"{shown(test)} is not a test of this protocol"
+
+
+Step = Callable[[Mapping[str, Any]], Mapping[str, Any]]
+
+
+def _from_1(data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Format 2 lets a trial hold the times of its signs and what it was before a correction.
+
+    All of it may be missing, and files of format 1 written shortly before hold some of it already.
+    """
+    return data
+
+
+_STEPS: Mapping[int, Step] = {1: _from_1}
+"""The step away from each earlier format."""
+
+READABLE = tuple(range(min(_STEPS), FORMAT + 1))
+"""The formats that can be read, oldest first."""
+
+
+def migrated(
+    data: Mapping[str, Any], written: int, steps: Mapping[int, Step] = _STEPS, present: int = FORMAT
+) -> dict[str, Any]:
+    """What a file of a readable format would hold in the present one; `data` is not changed."""
+    for earlier in range(written, present):
+        data = {**steps[earlier](data), "format": earlier + 1}
+    return dict(data)
+
+
+PATIENCE_S = 5.0
+"""Seconds to wait for another addendum, which takes a fraction of one."""
+
+_CHANGED = "was changed meanwhile, so nothing was added to it. Look at it again first"
+
+
+def addendum_text(addendum: Addendum) -> str:
+    """An addendum as the block of TOML that is put at the end of a session's file."""
+    return dump_toml({"addenda": [addendum.model_dump(exclude_defaults=True)]})
+
+
+def refuse_unfinished(session: Session) -> None:
+    """Refuse an addendum to a session that is simply gone on with.
+
+    Raises:
+        EntryRefusedError: It is not finished.
+    """
+    if session.finished is None:
+        raise EntryRefusedError(
+            "This screen is not finished, so nothing is added to it: open it in the program and "
+            "correct it there. An addendum is for a screen whose note is written."
+        )
+
+
+def append_to_file(path: Path, addendum: Addendum) -> Session:
+    """Add an addendum to a session's file, wherever it lies and whatever it is called.
+
+    Another one that is just being added is waited for.
+
+    Raises:
+        OpenElsewhereError: The program has the session open, or adding to it goes on for long.
+        ScreenError: As for :func:`append_held`.
+    """
+    session_id = session_in(read_own(path)).id
+    try:
+        lock = take_lock(path.parent / f".{session_id}.lock", PATIENCE_S)
+    except BlockingIOError:
+        raise OpenElsewhereError(
+            f"The session in {path} is busy: it is open in a window of the program, or something "
+            "else is being added to it. Leave it there, or try again in a moment."
+        ) from None
+    except OSError:
+        lock = None  # there can be none here, such as on a file system that knows none
+    try:
+        return append_held(path, addendum)[0]
+    finally:
+        if lock is not None:
+            lock.release()
+
+
+def append_held(path: Path, addendum: Addendum, known: Collection[str] = ()) -> tuple[Session, str]:
+    """Add an addendum to a session's file that nobody else has meanwhile.
+
+    Args:
+        path: The file; a link is refused.
+        addendum: What to add.
+        known: SHA-256, in hexadecimal, of the contents that the addendum was written for; empty
+            when it was written for whatever stands there.
+
+    Returns:
+        The session with the addendum, and the SHA-256 of its file.
+
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: It is no session that can be used, or nothing can be added at its end.
+        EntryRefusedError: The screen is not finished, or has no such trial.
+        SaveFailedError: The file was changed meanwhile, or the disk refused; it is as it was.
+    """
+    document = read_own(path)
+    session = session_in(document)
+    refuse_unfinished(session)
+    if addendum.trial is not None and addendum.trial > len(session.trials):
+        raise EntryRefusedError(
+            f"There is no trial {addendum.trial}: the session has {len(session.trials)}."
+        )
+    if known and document.digest not in known:
+        raise SaveFailedError(f"{path} {_CHANGED}.")
+    try:
+        before = path.read_bytes()
+        between = b"\n" if before.endswith(b"\n") else b"\n\n"
+        after = before + between + addendum_text(addendum).encode()
+        longer = _session_of(after, path)
+        if longer != session.model_copy(update={"addenda": (*session.addenda, addendum)}):
+            raise _cannot_be_added(path, "the file would say something else")
+        # As late as can be: whoever heeds no lock may write at any time.
+        if _digest(before) != document.digest or changed_since(path, {document.digest}):
+            raise SaveFailedError(f"{path} {_CHANGED}.")
+        write_whole(path, after)
+    except OSError as error:
+        cause, _ = why_refused(error)
+        raise SaveFailedError(
+            f"Nothing could be added to {path}: {cause}. The file is as it was."
+        ) from error
+    return longer, _digest(after)
+
+
+def _session_of(content: bytes, path: Path) -> Session:
+    try:
+        return session_in(parse_toml(content, path))
+    except FileRefusedError as refusal:
+        raise _cannot_be_added(path, refusal.problems[0].reason) from None
+
+
+def _cannot_be_added(path: Path, why: str) -> FileRefusedError:
+    return FileRefusedError.at(path, f"nothing can be added at the end of this file: {why}")
+
+
+def _digest(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Mapping
 from datetime import datetime
 from itertools import pairwise
@@ -29,7 +31,81 @@ from screen_tui.fields import (
     refuse_control_characters,
     same_leg,
 )
-from screen_tui.session.label import INSTEAD, what_it_tells
+
+INSTEAD = "use a short label such as K-014"
+"""What to do about a label that is refused."""
+
+_CODE = re.compile(r"[A-Z]{1,4}-?[0-9]{0,5}")
+"""What most labels look like; a list of ten thousand sessions asks for each of them."""
+
+_DATE_OR_NUMBER = re.compile(r"\d{1,4}[-./ ]\d{1,2}[-./ ]\d{1,4}")
+_YEAR = re.compile(r"(?<!\d)(19|20)\d\d(?!\d)")
+_WORD = re.compile(r"[^\W\d_]+")
+_LAST_NAME_FIRST = re.compile(r"[^\W\d_]{2,}, ?[^\W\d_]")
+_LONGEST_CODE = 4
+"""Capitals before a number, as in CASE-2001; a word that is longer is read as a word."""
+
+
+def label_key(label: str) -> str:
+    """What two labels of one client have in common: neither case nor blanks around it matter.
+
+    Nor does whether an accent is part of its letter or a character of its own.
+    """
+    return unicodedata.normalize("NFC", label).strip().casefold()
+
+
+def what_it_tells(label: str) -> str:
+    """What a label looks like that could tell who the person is, such as ``a date``; else "".
+
+    The kinds follow the identifiers of the US Safe Harbor list, 45 CFR 164.514(b)(2), and a year
+    beside a word is refused as one of birth. One name alone, one written in small letters or in a
+    script without capitals, cannot be told from a label.
+    """
+    if _CODE.fullmatch(label):
+        return ""
+    # An accent that is a character of its own would end a word in the middle.
+    composed = unicodedata.normalize("NFKC", label)
+    if "@" in composed:
+        return "an e-mail address"
+    if _DATE_OR_NUMBER.search(composed):
+        return "a date or a phone number"
+    if sum(character.isdigit() for character in composed) >= 6:
+        return "a phone or record number"
+    words = _WORD.findall(composed)
+    if _YEAR.search(composed) and any(_may_be_a_name(word) for word in words):
+        return "a name or a date of birth"
+    capitalised = sum(len(word) > 1 and word[0].isupper() for word in words)
+    if capitalised >= 2 or _LAST_NAME_FIRST.search(composed):
+        return "a full name"
+    return ""
+
+
+def _may_be_a_name(word: str) -> bool:
+    return len(word) > 1 and not (word.isupper() and len(word) <= _LONGEST_CODE)
+
+
+AGAINST_TESTING = ("not safe today", "too painful", "too tired")
+"""Reasons that hold all the more for a harder test."""
+
+BESIDE_THE_POINT = (
+    "does not want to",
+    "no room or equipment",
+    "not enough time",
+    "not needed for this person",
+)
+"""Reasons that say nothing about what the person could safely do."""
+
+SKIP_REASONS = (*AGAINST_TESTING, *BESIDE_THE_POINT)
+
+
+def speaks_against_harder_tests(reason: str) -> bool:
+    """Whether what is harder is better withheld too.
+
+    A reason in own words may be one of safety, and nobody here can tell, so it counts as one: the
+    clinician can start a withheld test all the same.
+    """
+    return reason not in BESIDE_THE_POINT
+
 
 FORMAT = 2
 

@@ -9,24 +9,17 @@ from pathlib import Path
 from screen_tui.errors import NotFoundError, ScreenError
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against
-from screen_tui.session.label import label_key
-from screen_tui.session.listing import read_session
-from screen_tui.session.model import Client, Session
+from screen_tui.session.folder import read_session
+from screen_tui.session.model import Client, Session, label_key
 
 MOST = 12
 """So many visits back at most; nobody looks further, and two files may follow each other."""
 
 
-def read_followed(
+def read_prior_visit(
     session_id: str, client: Client | None, folder: Path, protocol: Protocol
 ) -> Session:
-    """Read a session that another one follows.
-
-    Args:
-        session_id: Its id.
-        client: Whose re-test it is; None while that is not known.
-        folder: The folder of sessions.
-        protocol: What it must fit.
+    """Read a session that another one follows; ``client`` is None while that is not known.
 
     Raises:
         ScreenError: It is gone, cannot be used, or is somebody else's.
@@ -39,12 +32,12 @@ def read_followed(
     return earlier
 
 
-def earlier_of(session: Session, folder: Path, protocol: Protocol) -> Session | None:
-    """The session that one follows; None for none, and for one that `read_followed` refuses."""
+def prior_visit(session: Session, folder: Path, protocol: Protocol) -> Session | None:
+    """The session that one follows; None for none, and for one that `read_prior_visit` refuses."""
     if not session.follows:
         return None
     with contextlib.suppress(ScreenError):
-        return read_followed(session.follows, session.client, folder, protocol)
+        return read_prior_visit(session.follows, session.client, folder, protocol)
     return None
 
 
@@ -63,7 +56,7 @@ class Trail:
     why: str = ""
 
 
-def trail_of(session: Session, folder: Path, protocol: Protocol) -> Trail:
+def prior_visits(session: Session, folder: Path, protocol: Protocol) -> Trail:
     """Go back from a session as far as there is anything to read."""
     found: list[Session] = []
     last = session
@@ -72,15 +65,17 @@ def trail_of(session: Session, folder: Path, protocol: Protocol) -> Trail:
             told = f"No more than {MOST} visits back are looked at."
             return Trail(tuple(found), last.follows, told)
         try:
-            last = read_followed(last.follows, last.client, folder, protocol)
+            last = read_prior_visit(last.follows, last.client, folder, protocol)
         except ScreenError as error:
             return Trail(tuple(found), last.follows, str(error))
         found.append(last)
     return Trail(tuple(found))
 
 
-def chain_of(first: Session | None, folder: Path, protocol: Protocol) -> tuple[Session, ...]:
+def visits_back_from(
+    first: Session | None, folder: Path, protocol: Protocol
+) -> tuple[Session, ...]:
     """A session, the one it follows in its turn, and so on, as far as they can be read."""
     if first is None:
         return ()
-    return (first, *trail_of(first, folder, protocol).visits)[:MOST]
+    return (first, *prior_visits(first, folder, protocol).visits)[:MOST]

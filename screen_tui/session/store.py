@@ -17,36 +17,23 @@ from screen_tui.errors import (
     SaveFailedError,
     ScreenError,
 )
-from screen_tui.files.integrity import changed_since
 from screen_tui.files.lock import SessionLocks
-from screen_tui.files.write import keep_as, why_refused, write_whole
-from screen_tui.session.append import append_held
+from screen_tui.files.write import changed_since, keep_as, why_refused, write_whole
 from screen_tui.session.file import (
-    check_against,
+    append_held,
     format_of,
-    load_session,
     session_text,
 )
-from screen_tui.session.known_folder import KnownFolder, free_id
-from screen_tui.session.listing import (
+from screen_tui.session.folder import (
     NEWEST,
+    KnownFolder,
     Listed,
     SessionSummary,
+    free_id,
     list_sessions,
-    newest_sessions,
     read_session,
-    search_sessions,
 )
 from screen_tui.session.model import FORMAT, Addendum, Session
-
-__all__ = [
-    "Listed",
-    "Saved",
-    "SessionStore",
-    "SessionSummary",
-    "check_against",
-    "load_session",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +131,7 @@ class SessionStore:
     # Names, reading, writing.
 
     def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
-        """An id no file of the folder bears, whatever the clock showed when they were begun.
-
-        Args:
-            now: The start of the session.
-            random_hex: Gives four hexadecimal digits; random ones when left out.
-        """
+        """An id no file of the folder bears; random_hex gives its four hexadecimal digits."""
         return free_id(now, self._file, random_hex)
 
     def path_of(self, session_id: str) -> Path:
@@ -223,33 +205,16 @@ class SessionStore:
         return session
 
     def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
-        """All sessions of the folder, the latest first; files that cannot be used come last.
-
-        Answers of a person who has no session yet are no session; see `draft`.
-
-        Args:
-            links: Whether links are read; only where nothing is ever saved.
-
-        Raises:
-            FileRefusedError: The folder cannot be read.
-        """
-        return list_sessions(self.folder, self._locks.held_elsewhere, links=links)
+        """All sessions of the folder; see `list_sessions`."""
+        return list_sessions(self.folder, self._locks.held_elsewhere, links=links).sessions
 
     def newest(self) -> Listed:
-        """The newest sessions of the folder; see `newest_sessions`.
-
-        Raises:
-            FileRefusedError: The folder cannot be read.
-        """
-        return newest_sessions(self.folder, self._locks.held_elsewhere)
+        """The newest `NEWEST` sessions of the folder."""
+        return self.search("")
 
     def search(self, wanted: str, *, most: int | None = NEWEST) -> Listed:
-        """The newest sessions whose label or date holds some words; see `search_sessions`.
-
-        Raises:
-            FileRefusedError: The folder cannot be read.
-        """
-        return search_sessions(self.folder, self._locks.held_elsewhere, wanted, most=most)
+        """The newest sessions whose label or date holds some words; see `list_sessions`."""
+        return list_sessions(self.folder, self._locks.held_elsewhere, wanted, most=most)
 
     def _file(self, session_id: str) -> Path:
         if not re.fullmatch(r"[0-9a-z][0-9a-z-]{0,63}", session_id):
@@ -294,12 +259,9 @@ class SessionStore:
         source = self._file(session_id)
         if written is None or not source.exists():
             return None
-        for number in count(1):
-            nth = "" if number == 1 else f"-{number}"
-            target = self.folder / f"{session_id}.format-{written}{nth}.toml.kept"
-            if keep_as(source, target):
-                return target
-        raise AssertionError("counting does not end")
+        numbers = ("" if number == 1 else f"-{number}" for number in count(1))
+        targets = (self.folder / f"{session_id}.format-{written}{n}.toml.kept" for n in numbers)
+        return next(target for target in targets if keep_as(source, target))
 
 
 def _not_saved(error: OSError, folder: Path) -> SaveFailedError:

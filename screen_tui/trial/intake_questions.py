@@ -12,8 +12,7 @@ from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
 from screen_tui.protocol.model import Protocol
-from screen_tui.session.label import INSTEAD, what_it_tells
-from screen_tui.session.model import Client, Intake
+from screen_tui.session.model import INSTEAD, Client, Intake, what_it_tells
 
 Kind = Literal["yes-no", "choice", "several", "number", "text"]
 Answer = bool | str | tuple[str, ...]

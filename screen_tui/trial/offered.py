@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.protocol.model import Protocol
-from screen_tui.session.skip_reasons import SKIP_REASONS
+from screen_tui.session.model import SKIP_REASONS
 from screen_tui.timing.kinds import reason_labels
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS

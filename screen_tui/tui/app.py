@@ -16,7 +16,7 @@ from textual.driver import Driver
 
 from screen_tui.errors import ScreenError
 from screen_tui.files.text import harmless
-from screen_tui.files.toml_edit import Value
+from screen_tui.files.toml_write import Value
 from screen_tui.opening import Opened
 from screen_tui.preferences import save_value
 from screen_tui.session.model import Session

@@ -14,10 +14,13 @@ from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against, session_in
-from screen_tui.session.label import label_key
-from screen_tui.session.listing import SessionSummary
-from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
-from screen_tui.session.prior_visits import chain_of, earlier_of, read_followed
+from screen_tui.session.folder import SessionSummary
+from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial, label_key
+from screen_tui.session.prior_visits import (
+    prior_visit,
+    read_prior_visit,
+    visits_back_from,
+)
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
@@ -75,7 +78,7 @@ class Keeper:
         """Whether nothing of the session may change.
 
         A finished screen goes on when another test is done, until it is left; from then on it is
-        only added to (`session.append`).
+        only added to (`session.file`).
         """
         return self.read_only or self._left_finished
 
@@ -123,7 +126,7 @@ class Keeper:
     @property
     def earlier_visits(self) -> tuple[Session, ...]:
         """That session, the one it follows in its turn, and so on, as far as they can be read."""
-        return chain_of(self._earlier, self.store.folder, self.protocol)
+        return visits_back_from(self._earlier, self.store.folder, self.protocol)
 
     @property
     def followed_by_answers(self) -> Session | None:
@@ -133,7 +136,9 @@ class Keeper:
             ScreenError: It cannot be read.
         """
         follows = self.answers.follows
-        return read_followed(follows, None, self.store.folder, self.protocol) if follows else None
+        return (
+            read_prior_visit(follows, None, self.store.folder, self.protocol) if follows else None
+        )
 
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
         """Start a session with its answers, as a re-test of an earlier one or not, and save it.
@@ -175,7 +180,7 @@ class Keeper:
         if waiting is not None:
             self._take(waiting)
             self._left_finished = self.session.finished is not None
-            self._earlier = earlier_of(waiting, self.store.folder, self.protocol)
+            self._earlier = prior_visit(waiting, self.store.folder, self.protocol)
             self.save()
             return
         session = self.store.resume(session_id)
@@ -189,7 +194,7 @@ class Keeper:
             self.store.release(session_id)
         self._take(session, read_only=session.finished is not None)
         self._on_disk = session
-        self._earlier = earlier_of(session, self.store.folder, self.protocol)
+        self._earlier = prior_visit(session, self.store.folder, self.protocol)
         if session.under_way is not None and not self.read_only:
             self._interrupted = session.under_way
             if not session.full:
@@ -319,9 +324,9 @@ class Keeper:
         """Let other windows have what was open here; the program ends."""
         self.store.release_all()
 
-    def worth_knowing(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
+    def folder_warnings(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
         """What to tell once about the folder of sessions, given what it holds."""
-        return self.shelf.worth_knowing(found, self._now())
+        return self.shelf.folder_warnings(found, self._now())
 
     def take_remark(self) -> str:
         """What is to be told once about where the session was saved; empty when nothing is."""

@@ -11,9 +11,12 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from screen_tui.files.messages import tell
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder, sessions_folder
-from screen_tui.opening import Opened, open_on
+from screen_tui.files.text import tell
+from screen_tui.opening import Opened, protocol_to_open
+from screen_tui.preferences import preferences_told
+from screen_tui.session.folder import remove_stale_files
+from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock, SystemClock
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.lifecycle import exit_code
@@ -44,10 +47,11 @@ def open_program(
         # A line that was written before is gone with the screen in some terminals.
         at_the_end.callback(_tell_all, told)
         demos = demo_folder() if demo else None
-        opened = open_on(
-            protocols_folder(), preferences_file(), protocols, folder, demos, told.append
-        )
-        return run_app(opened)
+        wished = preferences_told(preferences_file(), told.append)
+        protocol, preferred = protocol_to_open(protocols_folder(), wished, protocols)
+        told += preferred.problems[len(wished.problems) :]
+        remove_stale_files(folder)
+        return run_app(Opened(protocol, SessionStore(folder), preferred, demos))
 
 
 def run_app(

@@ -8,8 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.folder_warnings import worth_knowing
-from screen_tui.session.listing import SessionSummary
+from screen_tui.session.folder import SessionSummary, folder_warnings
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.words import moved_to, what_became
@@ -107,12 +106,12 @@ class Shelf:
         self.store, self._waiting = before, waiting
         return False
 
-    def worth_knowing(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:
+    def folder_warnings(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:
         """What to tell once about the folder, given the sessions it holds."""
         if self._health_told:
             return ()
         self._health_told = True
-        return worth_knowing(self.store.folder, found, now)
+        return folder_warnings(self.store.folder, found, now)
 
     def remember(self, remark: str) -> None:
         """Have something told once."""

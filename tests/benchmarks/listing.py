@@ -13,7 +13,7 @@ from benchmarks.figures import Figure, Figures, Plan
 
 from screen_tui.files.places import demo_folder
 from screen_tui.session.file import load_session, session_text
-from screen_tui.session.listing import NEWEST, Listed
+from screen_tui.session.folder import NEWEST, Listed
 from screen_tui.session.store import SessionStore
 
 GOAL_S = 1.0

@@ -14,8 +14,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import load_session
-from screen_tui.session.model import Client, Intake, Session, Skip
-from screen_tui.session.skip_reasons import BESIDE_THE_POINT
+from screen_tui.session.model import BESIDE_THE_POINT, Client, Intake, Session, Skip
 from screen_tui.session.store import SessionStore
 
 STANCE = "single-leg-stance"

@@ -8,7 +8,7 @@ import pytest
 from support.note_case import note_protocol, note_session
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui.cli import commands
+from screen_tui.cli import input as read_input
 from screen_tui.files.places import preferences_file
 from screen_tui.tui import run as run_on_screen
 
@@ -24,7 +24,7 @@ def prefer(text: str) -> Path:
 def protocols(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A small protocol in place of the shipped one."""
     folder = write_protocol(note_protocol(), tmp_path / "protocols")
-    for module in (commands, run_on_screen):
+    for module in (read_input, run_on_screen):
         monkeypatch.setattr(module, "protocols_folder", lambda: folder)
     prefer('protocol = "small"\n')
     return folder

@@ -84,7 +84,7 @@ from flow.trial_driving import kept, press
 from screen_tui.cli.main import main
 from support.trial_hands import TrialHands
 from screen_tui.session.model import Client, Session
-from screen_tui.files.toml import dump_toml
+from screen_tui.files.toml_write import dump_toml
 from support.protocol_folder import write_session
 from support.small_protocol import measure, test_spec
 

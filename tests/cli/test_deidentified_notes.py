@@ -24,8 +24,7 @@ from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.report.text import fold
 from screen_tui.session.file import load_session
-from screen_tui.session.label import what_it_tells
-from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial
+from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial, what_it_tells
 from screen_tui.trial.offered import offered_words
 
 PROTOCOL = note_protocol()

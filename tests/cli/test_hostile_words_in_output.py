@@ -6,7 +6,6 @@ import contextlib
 import csv
 import io
 import json
-import sys
 import tempfile
 from collections.abc import Callable
 from datetime import timedelta
@@ -27,7 +26,7 @@ from support.hostile import (
 )
 from support.protocol_folder import write_protocol, write_session
 
-from screen_tui.cli import commands
+from screen_tui.cli import input as read_input
 from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder, preferences_file
@@ -136,8 +135,7 @@ def test_whatever_is_let_pass_is_only_text_in_all_that_is_written(text: str) -> 
     with tempfile.TemporaryDirectory() as home, pytest.MonkeyPatch.context() as patch:
         patch.setenv("SCREEN_TUI_HOME", home)
         folder = write_protocol(hostile_protocol(told_protocol(), text), Path(home) / "protocols")
-        for module in (commands, sys.modules["screen_tui.session.checking"]):
-            patch.setattr(module, "protocols_folder", lambda: folder)
+        patch.setattr(read_input, "protocols_folder", lambda: folder)
         preferences_file().write_text('protocol = "small"\n', encoding="utf-8")
         sessions = Path(home) / "sessions"
         sessions.mkdir()

@@ -57,7 +57,8 @@ def places(tmp_path: Path) -> tuple[Path, Path]:
         "report.note",
         "practice.player",
         "practice.run",
-        "cli.commands",
+        "cli.note",
+        "cli.check",
         "cli.main",
     ],
 )
@@ -77,6 +78,7 @@ def test_importing_what_decides_loads_no_screen(module: str) -> None:
         ["note", "-o", "-"],
         ["sheet", "--html"],
         ["export", "--fhir"],
+        ["note", "--help"],
     ],
 )
 def test_a_command_on_a_session_loads_no_screen(
@@ -91,13 +93,13 @@ def test_a_command_on_a_session_loads_no_screen(
 
 
 def test_judging_a_session_loads_no_other_command() -> None:
-    done = python("import screen_tui.cli.commands\nprint(*sys.modules)")
+    done = python("import screen_tui.cli.assess\nprint(*sys.modules)")
     assert done.returncode == 0, done.stderr
     others = {"trial", "practice", "tui", "report.note", "report.fhir", "session.store"}
     assert not {f"screen_tui.{other}" for other in others} & set(done.stdout.split())
 
 
-@pytest.mark.parametrize("arguments", [["--version"], ["--help"], ["note", "--help"], []])
+@pytest.mark.parametrize("arguments", [["--version"], ["--help"], []])
 def test_what_needs_no_file_answers_without_the_models(
     places: tuple[Path, Path], arguments: list[str]
 ) -> None:

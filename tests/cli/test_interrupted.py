@@ -14,7 +14,7 @@ import os, signal, sys
 
 class Swallows:
     def find_spec(self, name, path=None, target=None):
-        if name == "screen_tui.cli.commands":
+        if name == "screen_tui.cli.protocols":
             try:
                 os.kill(os.getpid(), signal.SIGINT)
             except KeyboardInterrupt:

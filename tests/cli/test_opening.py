@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.cli import commands
+from screen_tui.cli import input as read_input
 from screen_tui.cli import main as cli
 from screen_tui.opening import Opened
 from screen_tui.tui import run as run_on_screen
@@ -133,7 +133,7 @@ def test_no_end_shows_a_traceback_or_what_a_patient_said(
     error: BaseException,
     code: int,
 ) -> None:
-    monkeypatch.setattr(commands, "assess", lambda *_: _raise(error))
+    monkeypatch.setattr(read_input, "assess", lambda *_: _raise(error))
     assert run("assess", session_file) == code
     err = capsys.readouterr().err
     assert "Traceback" not in err

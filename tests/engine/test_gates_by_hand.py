@@ -8,11 +8,7 @@ import pytest
 from support.small_protocol import line, measure, protocol, session, test_spec
 
 from screen_tui.engine.safety import closed_gates
-from screen_tui.session.skip_reasons import (
-    AGAINST_TESTING,
-    SKIP_REASONS,
-    speaks_against_harder_tests,
-)
+from screen_tui.session.model import AGAINST_TESTING, SKIP_REASONS, speaks_against_harder_tests
 
 REASON = "cannot stand on that leg"
 POOR = {"measure": "value", "at_most": 3.0}

@@ -24,9 +24,15 @@ from screen_tui.errors import (
 )
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.session import append
-from screen_tui.session.append import addendum_text, append_to_file
-from screen_tui.session.file import check_against, load_session, session_in, session_text
+from screen_tui.session import file as session_file
+from screen_tui.session.file import (
+    addendum_text,
+    append_to_file,
+    check_against,
+    load_session,
+    session_in,
+    session_text,
+)
 from screen_tui.session.model import Addendum, Session, Trial
 from screen_tui.session.store import SessionStore
 
@@ -278,13 +284,13 @@ def test_a_file_that_changes_in_the_same_instant_is_left_alone(
     session: Session, store: SessionStore, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = store.save(session).path
-    really_parse = append.parse_toml
+    really_parse = session_file.parse_toml
 
     def parse_late(content: bytes, where: Path) -> Any:
         where.write_bytes(where.read_bytes() + b"# theirs\n")
         return really_parse(content, where)
 
-    monkeypatch.setattr(append, "parse_toml", parse_late)
+    monkeypatch.setattr(session_file, "parse_toml", parse_late)
     with pytest.raises(SaveFailedError, match="was changed meanwhile"):
         append_to_file(path, CORRECTED)
     assert path.read_bytes().endswith(b"# theirs\n")

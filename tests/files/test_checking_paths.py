@@ -3,8 +3,8 @@ from pathlib import Path
 
 import pytest
 
+from screen_tui.cli.check import Checked, check_paths
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.session.checking import Checked, check_paths
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
 

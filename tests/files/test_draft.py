@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from screen_tui.cli.check import check_paths
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.session.checking import check_paths
 from screen_tui.session.draft import Draft, DraftStore, check_questions, draft_in
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
@@ -99,7 +99,7 @@ def test_a_draft_is_no_session(drafts: DraftStore, folder: Path, session: Sessio
     store.save(session)
     drafts.save(draft(clot=False))
     assert [one.id for one in store.list()] == [session.id]
-    assert [one.kind for one in check_paths([folder / "draft.toml"])] == ["draft of answers"]
+    assert [one.kind for one in check_paths([folder / "draft.toml"], [])] == ["draft of answers"]
 
 
 def test_every_save_goes_into_the_one_file(drafts: DraftStore, folder: Path) -> None:

@@ -8,7 +8,8 @@ from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, model_v
 
 from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.fields import Id, Line, Strict
-from screen_tui.files.toml import dump_toml, read_toml, validate
+from screen_tui.files.toml import read_toml, validate
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.practice.case import QuestionId
 from screen_tui.protocol.tests import Address, Loinc, Ucum
 from screen_tui.session.model import Session, SessionId

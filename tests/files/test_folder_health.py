@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.session.folder_warnings import clock_set_back, open_to_others, worth_knowing
+from screen_tui.session.folder import clock_set_back, folder_warnings, open_to_others
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 
@@ -20,9 +20,9 @@ posix = pytest.mark.skipif(os.name != "posix", reason="modes are a matter of POS
 def test_nothing_is_told_of_a_folder_the_program_made(
     store: SessionStore, session: Session
 ) -> None:
-    assert worth_knowing(store.folder, (), session.started) == ()
+    assert folder_warnings(store.folder, (), session.started) == ()
     store.save(session)
-    assert worth_knowing(store.folder, store.list(), session.started) == ()
+    assert folder_warnings(store.folder, store.list(), session.started) == ()
 
 
 @posix

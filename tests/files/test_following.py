@@ -10,7 +10,13 @@ from support import small_protocol as small
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import MOST, chain_of, earlier_of, read_followed, trail_of
+from screen_tui.session.prior_visits import (
+    MOST,
+    prior_visit,
+    prior_visits,
+    read_prior_visit,
+    visits_back_from,
+)
 
 PROTOCOL = small.protocol(small.test_spec("stance"))
 
@@ -24,7 +30,7 @@ def put(folder: Path, name: str, follows: str = "", label: str = "K-7") -> Sessi
 
 
 def ids(first: Session, folder: Path) -> list[str]:
-    return [one.id for one in chain_of(first, folder, PROTOCOL)]
+    return [one.id for one in visits_back_from(first, folder, PROTOCOL)]
 
 
 def test_the_chain_goes_back_as_far_as_there_are_files(tmp_path: Path) -> None:
@@ -36,24 +42,24 @@ def test_the_chain_goes_back_as_far_as_there_are_files(tmp_path: Path) -> None:
 
 
 def test_what_is_gone_broken_or_does_not_fit_is_done_without(tmp_path: Path) -> None:
-    assert earlier_of(put(tmp_path, "first"), tmp_path, PROTOCOL) is None
+    assert prior_visit(put(tmp_path, "first"), tmp_path, PROTOCOL) is None
     last = put(tmp_path, "last", "gone")
-    assert earlier_of(last, tmp_path, PROTOCOL) is None
+    assert prior_visit(last, tmp_path, PROTOCOL) is None
     (tmp_path / "gone.toml").write_text("format = 2\nid = ", encoding="utf-8")
-    assert earlier_of(last, tmp_path, PROTOCOL) is None
+    assert prior_visit(last, tmp_path, PROTOCOL) is None
     put(tmp_path, "gone")
     other = small.protocol(small.test_spec("rises"))
-    assert earlier_of(last, tmp_path, other) is None
-    assert earlier_of(last, tmp_path, PROTOCOL) is not None
+    assert prior_visit(last, tmp_path, other) is None
+    assert prior_visit(last, tmp_path, PROTOCOL) is not None
 
 
 def test_why_it_is_done_without_can_be_told(tmp_path: Path) -> None:
     client = put(tmp_path, "last").client
     with pytest.raises(NotFoundError, match="There is no file"):
-        read_followed("gone", client, tmp_path, PROTOCOL)
+        read_prior_visit("gone", client, tmp_path, PROTOCOL)
     (tmp_path / "broken.toml").write_text("format = 2\nid = ", encoding="utf-8")
     with pytest.raises(FileRefusedError):
-        read_followed("broken", client, tmp_path, PROTOCOL)
+        read_prior_visit("broken", client, tmp_path, PROTOCOL)
 
 
 def test_nobody_follows_somebody_else(tmp_path: Path) -> None:
@@ -62,8 +68,8 @@ def test_nobody_follows_somebody_else(tmp_path: Path) -> None:
     put(tmp_path, "a", label="K-9")
     assert ids(last, tmp_path) == ["c", "b"]
     with pytest.raises(NotFoundError, match="of another label"):
-        read_followed("a", last.client, tmp_path, PROTOCOL)
-    assert read_followed("a", None, tmp_path, PROTOCOL).id == "a"
+        read_prior_visit("a", last.client, tmp_path, PROTOCOL)
+    assert read_prior_visit("a", None, tmp_path, PROTOCOL).id == "a"
 
 
 def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
@@ -76,10 +82,10 @@ def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
 
 def test_a_trail_says_why_it_ends(tmp_path: Path) -> None:
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST + 2)]
-    trail = trail_of(made[0], tmp_path, PROTOCOL)
+    trail = prior_visits(made[0], tmp_path, PROTOCOL)
     assert (len(trail.visits), trail.missing) == (MOST, f"v-{MOST + 1}")
     assert trail.why == "No more than 12 visits back are looked at."
-    last = trail_of(made[-1], tmp_path, PROTOCOL)
+    last = prior_visits(made[-1], tmp_path, PROTOCOL)
     assert (last.visits, last.missing) == ((), f"v-{MOST + 2}")
     assert "There is no file" in last.why
 
@@ -87,5 +93,5 @@ def test_a_trail_says_why_it_ends(tmp_path: Path) -> None:
 def test_a_trail_that_ends_where_the_visits_began_lacks_nothing(tmp_path: Path) -> None:
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST)]
     put(tmp_path, f"v-{MOST}")
-    trail = trail_of(made[0], tmp_path, PROTOCOL)
+    trail = prior_visits(made[0], tmp_path, PROTOCOL)
     assert (len(trail.visits), trail.missing, trail.why) == (MOST, "", "")

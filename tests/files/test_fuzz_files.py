@@ -25,16 +25,16 @@ from hypothesis import strategies as st
 from support.clock import FakeClock
 from support.fuzzing import GIVEN, examples, wrong_files
 
-from screen_tui.cli import commands
+from screen_tui.cli import check, protocols
+from screen_tui.cli import input as read_input
 from screen_tui.cli import main as cli
 from screen_tui.errors import ScreenError
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder
 from screen_tui.files.text import first_control_character
-from screen_tui.files.toml import dump_toml
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.opening import protocol_to_open
 from screen_tui.preferences import new_file, preferred
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.session import checking
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.intake_kept import questions_digest
@@ -179,8 +179,8 @@ def _read_once() -> Iterator[None]:
                 tuple(folders), battery
             )
 
-        patch.setattr(commands, "load_protocol", load)
-        patch.setattr(checking, "load_protocol", load)
+        for module in (check, protocols, read_input):
+            patch.setattr(module, "load_protocol", load)
         yield
 
 
@@ -240,7 +240,7 @@ def test_a_protocol_is_used_or_refused_in_sentences(folder: Path, one: tuple[Pat
     session.write_text(SMALL_SESSION, encoding="utf-8")
     preferences_file().write_text('protocol = "small"\n', encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(commands, "protocols_folder", lambda: mine)
+        patch.setattr(read_input, "protocols_folder", lambda: mine)
         checked = run("check", mine)
         counted(content, checked, mine / name)
         told_well(checked, 0, 3)

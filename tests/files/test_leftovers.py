@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from screen_tui.session.folder import remove_stale_files
 from screen_tui.session.model import Session
-from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 
 SAVED = 1_772_000_000
@@ -43,7 +43,7 @@ def test_a_leftover_goes_once_its_session_was_saved_a_minute_later(
     target, temporary = left_behind
     aged(target, SAVED)
     aged(temporary, SAVED - age)
-    remove_leftovers(target.parent)
+    remove_stale_files(target.parent)
     assert temporary.exists() == stays
     assert target.exists()
 
@@ -52,7 +52,7 @@ def test_what_may_be_the_only_copy_stays(left_behind: tuple[Path, Path]) -> None
     target, temporary = left_behind
     target.unlink()
     aged(temporary, SAVED - 10**6)
-    remove_leftovers(target.parent)
+    remove_stale_files(target.parent)
     assert temporary.exists()
 
 
@@ -62,7 +62,7 @@ def test_files_of_others_are_left_alone(tmp_path: Path, name: str) -> None:
     aged(tmp_path / "a.toml", SAVED)
     (tmp_path / name).touch()
     aged(tmp_path / name, SAVED - 10**6)
-    remove_leftovers(tmp_path)
+    remove_stale_files(tmp_path)
     assert (tmp_path / name).exists()
 
 
@@ -71,10 +71,10 @@ def test_a_link_that_looks_like_a_leftover_is_not_removed(tmp_path: Path) -> Non
     link = tmp_path / ".a-12345678.tmp"
     link.symlink_to(tmp_path / "nowhere")
     os.utime(link, (SAVED - 10**6, SAVED - 10**6), follow_symlinks=False)
-    remove_leftovers(tmp_path)
+    remove_stale_files(tmp_path)
     assert link.is_symlink()
 
 
 def test_a_folder_that_is_not_there_is_no_problem(tmp_path: Path) -> None:
-    remove_leftovers(tmp_path / "gone")
+    remove_stale_files(tmp_path / "gone")
     assert not (tmp_path / "gone").exists()

@@ -12,11 +12,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui import preferences
+from screen_tui.cli.input import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import preferences_file
 from screen_tui.files.toml import parse_toml, validate
-from screen_tui.files.toml_edit import written_value
+from screen_tui.files.toml_write import written_value
 from screen_tui.preferences import (
     NAMES,
     Preferences,

@@ -13,8 +13,8 @@ from support.faulty_disk import REFUSALS, STEPS, FaultyDisk, Killed
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.session.file import load_session, session_text
+from screen_tui.session.folder import remove_stale_files
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 
 
@@ -160,5 +160,5 @@ def test_the_file_is_always_one_of_the_versions_that_were_saved(
             assert left in ([], [path])
         killed = sum(fault is not None and fault[1] == "killed" for fault in faults)
         assert len(list(folder.glob(".*.tmp"))) <= killed
-        remove_leftovers(folder)
+        remove_stale_files(folder)
         assert load_session(path) == version

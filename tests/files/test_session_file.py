@@ -12,11 +12,19 @@ from support.hostile import possible_letters
 from screen_tui.errors import (
     FileRefusedError,
 )
-from screen_tui.files.toml import TomlDocument, dump_toml, parse_toml, validate
+from screen_tui.files.toml import TomlDocument, parse_toml, validate
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import check_against, load_session, session_in, session_text
-from screen_tui.session.label import what_it_tells
-from screen_tui.session.model import MOST_TRIALS, Client, Intake, Session, Skip, Trial
+from screen_tui.session.model import (
+    MOST_TRIALS,
+    Client,
+    Intake,
+    Session,
+    Skip,
+    Trial,
+    what_it_tells,
+)
 
 AS_WRITTEN = """\
 format = 2

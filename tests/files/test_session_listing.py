@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.session import listing
+from screen_tui.session import folder
 from screen_tui.session.file import session_text
-from screen_tui.session.listing import NEWEST
+from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 
@@ -34,13 +34,13 @@ def save(store: SessionStore, session: Session, day: int, label: str = "K-1") ->
 def read(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     """The files that are read as sessions."""
     paths: list[Path] = []
-    plainly = listing.read_session
+    plainly = folder.read_session
 
     def noted(path: Path, *, links: bool = False) -> object:
         paths.append(path)
         return plainly(path, links=links)
 
-    monkeypatch.setattr(listing, "read_session", noted)
+    monkeypatch.setattr(folder, "read_session", noted)
     return paths
 
 
@@ -55,7 +55,7 @@ def test_only_the_newest_are_read_for_a_list(
 
 
 def test_of_a_small_folder_nothing_is_left_out(store: SessionStore, session: Session) -> None:
-    assert store.newest() == listing.Listed((), 0)
+    assert store.newest() == folder.Listed((), 0)
     ids = [save(store, session, day) for day in range(3)]
     (store.folder / "broken.toml").write_text("format =\n", encoding="utf-8")
     found = store.newest()

@@ -16,8 +16,8 @@ import pytest
 from screen_tui.errors import FileRefusedError, NotFoundError, OpenElsewhereError
 from screen_tui.files import lock
 from screen_tui.session.file import load_session
+from screen_tui.session.folder import remove_stale_files
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 
 NOW = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
@@ -142,7 +142,7 @@ def test_locks_that_nobody_holds_are_tidied_away_and_others_are_not(
     store.save(session)
     store.resume(session.id)
     (store.folder / ".b.lock").touch()
-    remove_leftovers(store.folder)
+    remove_stale_files(store.folder)
     assert names(store.folder) == {f"{session.id}.toml", f".{session.id}.lock"}
     store.release_all()
 

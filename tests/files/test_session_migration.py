@@ -10,11 +10,10 @@ from typing import Any
 import pytest
 from support.faulty_disk import FaultyDisk
 
+from screen_tui.cli.check import Checked, check_paths
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files import write as safewrite
-from screen_tui.session.checking import Checked, check_paths
-from screen_tui.session.file import load_session, session_text
-from screen_tui.session.migrate import _STEPS, READABLE, migrated
+from screen_tui.session.file import _STEPS, READABLE, load_session, migrated, session_text
 from screen_tui.session.model import FORMAT, Session, Trial
 from screen_tui.session.store import SessionStore
 

@@ -6,7 +6,8 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.files.toml_places import FieldPath, deepest_line, find_places
+from screen_tui.files.reasons import FieldPath
+from screen_tui.files.toml import deepest_line, find_places
 
 EVERYTHING = '''\
 # a comment with [a.table] = "in it"

@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
-from screen_tui.files.toml import dump_toml, read_toml
+from screen_tui.files.toml import read_toml
+from screen_tui.files.toml_write import dump_toml
 
 
 def refused(path: Path) -> tuple[Problem, ...]:

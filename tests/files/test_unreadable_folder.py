@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from screen_tui.errors import FileRefusedError
-from screen_tui.files.integrity import read_own
 from screen_tui.files.places import protocols_folder
+from screen_tui.files.toml import read_own
 from screen_tui.opening import protocol_to_open
 from screen_tui.preferences import preferred
 from screen_tui.protocol.raw import files_of

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session import known_folder as knownfolder
+from screen_tui.session import folder as session_folder
 from screen_tui.session.draft import Draft, DraftStore
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
@@ -67,7 +67,7 @@ def test_a_stick_that_was_taken_out_is_not_replaced_by_a_folder_on_another_disk(
     store.save(session)
     away = store.folder.rename(store.folder.with_name("away"))
     with monkeypatch.context() as patch:
-        patch.setattr(knownfolder, "_disk_around", lambda _path: -1)
+        patch.setattr(session_folder, "_disk_around", lambda _path: -1)
         with pytest.raises(SaveFailedError) as caught:
             store.save(session)
     assert str(caught.value) == (
@@ -94,7 +94,7 @@ def test_answers_heed_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     drafts.save(draft)
     shutil.rmtree(folder)
     with monkeypatch.context() as patch:
-        patch.setattr(knownfolder, "_disk_around", lambda _path: -1)
+        patch.setattr(session_folder, "_disk_around", lambda _path: -1)
         with pytest.raises(SaveFailedError, match="it is gone"):
             drafts.save(draft)
     assert not folder.exists()

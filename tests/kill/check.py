@@ -14,11 +14,12 @@ from kill.script import LATER
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.fields import SetUpId
-from screen_tui.files.integrity import read_own
+from screen_tui.files.toml import read_own
 from screen_tui.protocol.model import Protocol
 from screen_tui.report.note import write_note
-from screen_tui.session.draft import Draft, draft_in, is_draft
+from screen_tui.session.draft import Draft, draft_in
 from screen_tui.session.file import load_session
+from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial.set_up import in_short
 from screen_tui.trial.under_way import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN

@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 from support.practice_case import PROTOCOL, STANCE, case_data, said, write_case
 
+from screen_tui.cli import check
+from screen_tui.cli.check import check_paths
 from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError
-from screen_tui.practice.files import load_case, load_cases, practice_kinds
-from screen_tui.session.checking import check_paths
+from screen_tui.practice.files import load_case, load_cases
 from screen_tui.session.store import SessionStore
 
 
@@ -313,21 +314,25 @@ def test_check_knows_a_case_and_a_mistake_in_it(
     assert "shown[0].cue" in capsys.readouterr().err
 
 
-def test_the_protocol_is_asked_for_only_where_there_is_a_case(tmp_path: Path) -> None:
-    asked = []
+def test_the_protocol_is_read_only_where_there_is_a_case(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = []
 
-    def protocol() -> Any:
-        asked.append(1)
+    def load_protocol(*_: object) -> Any:
+        read.append(1)
         return PROTOCOL
 
+    monkeypatch.setattr(check, "load_protocol", load_protocol)
     (tmp_path / "prefs.toml").write_text("bell = true\n", encoding="utf-8")
+    (tmp_path / "other.toml").write_text("ring = true\n", encoding="utf-8")
     case = write_case(case_data(), tmp_path)
     with pytest.raises(FileRefusedError):
-        check_paths([tmp_path / "prefs.toml"], further=practice_kinds(protocol))
-    assert not asked
-    (checked,) = check_paths([case], further=practice_kinds(protocol))
+        check_paths([tmp_path / "prefs.toml", tmp_path / "other.toml"], [])
+    assert not read
+    (checked,) = check_paths([case], [])
     assert checked.kind == "practice case"
-    assert asked
+    assert read
 
 
 def test_cases_below_the_demo_sessions_are_no_sessions(tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from screen_tui.engine import assess
 from screen_tui.report.fhir.bundle import screen_bundle, write_bundle
 from screen_tui.report.fhir.measured import DECLINED
 from screen_tui.report.fhir.person import HEIGHT, MASS, PAIN
-from screen_tui.session.skip_reasons import BESIDE_THE_POINT
+from screen_tui.session.model import BESIDE_THE_POINT
 
 Json = dict[str, Any]
 

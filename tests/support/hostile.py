@@ -11,8 +11,7 @@ from pydantic import ValidationError
 
 from screen_tui.files.text import first_control_character
 from screen_tui.protocol.model import Protocol
-from screen_tui.session.label import what_it_tells
-from screen_tui.session.model import Session
+from screen_tui.session.model import Session, what_it_tells
 from support import small_protocol as small
 
 MARKUP = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from screen_tui.files.toml import dump_toml
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session

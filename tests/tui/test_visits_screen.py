@@ -13,7 +13,7 @@ from support import small_protocol as small
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.session.file import session_text
-from screen_tui.session.listing import NEWEST
+from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingPage

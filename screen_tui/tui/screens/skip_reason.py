@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.session.skip_reasons import SKIP_REASONS
+from screen_tui.session.model import SKIP_REASONS
 from screen_tui.tui.screens.ask import AskPage, Question
 
 

@@ -10,7 +10,7 @@ from textual import events
 
 from screen_tui.errors import ScreenError
 from screen_tui.session.file import load_session
-from screen_tui.session.listing import Listed, SessionSummary
+from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.answers import Waiting
@@ -69,7 +69,7 @@ class StartPage(Page[None]):
         found, problems, self._older = _usable(host.keeper.store.newest)
         demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
         remark = host.keeper.take_remark()
-        self.told = (*self.told, *([remark] if remark else []), *host.keeper.worth_knowing(found))
+        self.told = (*self.told, *([remark] if remark else []), *host.keeper.folder_warnings(found))
         self._sessions = (*found, *demos)
         waiting, draft_problems = host.keeper.answers.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)

@@ -12,9 +12,8 @@ from screen_tui.engine.visits import History, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against
-from screen_tui.session.label import label_key
-from screen_tui.session.listing import NEWEST, SessionSummary, read_session, searched
-from screen_tui.session.model import Session
+from screen_tui.session.folder import NEWEST, SessionSummary, read_session, searched
+from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.rows import Choice, Row
 from screen_tui.tui.drawing.visits import draw_history
 from screen_tui.tui.keybar import KeyHint

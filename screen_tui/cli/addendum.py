@@ -1,35 +1,40 @@
-"""The command that adds to a finished session: ``addendum``."""
+"""``addendum``: a correction or a remark added to a finished session."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 
+from screen_tui.cli.arguments import a_path
+from screen_tui.cli.input import protocol_loader
 from screen_tui.errors import EntryRefusedError, NotFoundError
-from screen_tui.protocol.model import Protocol
-from screen_tui.session.append import addendum_text, append_to_file, refuse_unfinished
-from screen_tui.session.file import load_session
+from screen_tui.files.text import tell
+from screen_tui.session.file import (
+    addendum_text,
+    append_to_file,
+    load_session,
+    refuse_unfinished,
+)
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import SystemClock
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
 
-Tell = Callable[[str], None]
-"""Writes a message for the person, apart from the data."""
 
-ProtocolOf = Callable[[str], Protocol]
-"""Loads the protocol of a battery."""
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    command.add_argument("file", type=a_path, metavar="FILE", help="a session file; it grows")
+    command.add_argument("--reason", required=True, metavar="WORDS", help="why it is added")
+    command.add_argument("--text", default="", metavar="WORDS", help="what is added, in words")
+    command.add_argument(
+        "--trial", type=int, metavar="N", help="about a trial, numbered as explain numbers them"
+    )
+    change = command.add_mutually_exclusive_group()
+    change.add_argument("--value", metavar="V", help="what the trial's value should have been")
+    change.add_argument("--strike", action="store_true", help="the trial is not to count")
 
 
-def add_to_session(
-    arguments: argparse.Namespace, tell: Tell, protocol_of: Callable[[], ProtocolOf]
-) -> int:
+def run(arguments: argparse.Namespace) -> int:
     """Add an addendum to a session's file, and print what was added.
-
-    Args:
-        arguments: What was asked.
-        tell: Takes messages.
-        protocol_of: Gives what loads protocols; asked only where a value has to be understood.
 
     Raises:
         EntryRefusedError: It cannot be added like this, or the session is not finished.
@@ -37,16 +42,13 @@ def add_to_session(
     """
     session = load_session(arguments.file)
     refuse_unfinished(session)
-    value = None
-    if arguments.value is not None:
-        value = _value(session, arguments, protocol_of()(session.protocol))
     addendum = make_addendum(
         session,
         SystemClock().wall().replace(microsecond=0),
         arguments.reason,
         text=arguments.text,
         trial=arguments.trial,
-        value=value,
+        value=None if arguments.value is None else _value(session, arguments),
         strike=arguments.strike,
     )
     append_to_file(arguments.file, addendum)
@@ -55,7 +57,8 @@ def add_to_session(
     return 0
 
 
-def _value(session: Session, arguments: argparse.Namespace, protocol: Protocol) -> float:
+def _value(session: Session, arguments: argparse.Namespace) -> float:
+    protocol = protocol_loader(arguments)(session.protocol)
     if arguments.trial is None:
         raise EntryRefusedError("Say with --trial N which trial has that value.")
     trial = trial_at(session, arguments.trial)

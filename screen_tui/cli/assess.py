@@ -1,0 +1,28 @@
+"""``assess``: what a saved session comes to."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from screen_tui.cli.arguments import takes_session, writes_json
+from screen_tui.cli.input import judged
+from screen_tui.cli.output import print_json
+from screen_tui.report.explain import write_summary
+from screen_tui.report.machine import assessment_as_dict
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    takes_session(command)
+    writes_json(command, "everything")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the summary of an assessment, or all of it."""
+    protocol, session, assessment = judged(arguments)
+    if arguments.json:
+        print_json(assessment_as_dict(protocol, session, assessment))
+    else:
+        sys.stdout.write(write_summary(protocol, assessment))
+    return 0

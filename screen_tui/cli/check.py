@@ -1,0 +1,245 @@
+"""``check``: files of protocols, sessions, preferences and practice, without the screen."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain
+from pathlib import Path
+from typing import Literal
+
+from screen_tui.cli.arguments import a_path, writes_json
+from screen_tui.cli.input import preferences, protocol_folders
+from screen_tui.cli.output import print_json
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError, first_of
+from screen_tui.files.places import PREFERENCES_NAME, preferences_file
+from screen_tui.files.text import tell
+from screen_tui.files.toml import TomlDocument, read_toml
+from screen_tui.practice.files import CASE_KEY, RUN_KEY, case_in, run_in
+from screen_tui.preferences import NAMES, check_preferences, preferred
+from screen_tui.protocol.checks import crosscheck
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
+from screen_tui.protocol.raw import KNOWLEDGE_FILES, FileKind, Parts, ProtocolFile, files_of
+from screen_tui.session.draft import draft_in
+from screen_tui.session.file import check_against, format_of, session_in
+from screen_tui.session.model import FORMAT
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    command.add_argument("paths", nargs="+", type=a_path, metavar="PATH", help="a file or folder")
+    writes_json(command)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check files and folders, and tell what each is.
+
+    Raises:
+        ScreenError: One of them is missing, or cannot be used.
+    """
+    own = preferences_file()
+    asked_about = any(path.absolute() == own.absolute() for path in arguments.paths)
+    # A file that is checked is told of once.
+    wished = preferred(own) if asked_about else preferences()
+    folders = protocol_folders(arguments, wished)
+    try:
+        checked = check_paths(arguments.paths, folders, wished.now.protocol)
+    except FileRefusedError as refusal:
+        if arguments.json:
+            _print_json((), refusal.problems)
+        raise
+    if arguments.json:
+        _print_json(checked, ())
+        return 0
+    for item in checked:
+        tell(f"{item.path}: {item.kind}, in order")
+    return 0
+
+
+def _print_json(checked: Sequence[Checked], problems: Sequence[Problem]) -> None:
+    print_json(
+        {
+            "in_order": [{"path": str(one.path), "kind": one.kind} for one in checked],
+            "problems": [
+                {"path": str(one.path), "line": one.line, "field": one.field, "reason": one.reason}
+                for one in problems
+            ],
+        }
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """Something that was checked and found in order.
+
+    ``kind`` names it for a person, such as ``protocol folder``, ``test``, ``session`` or, of an
+    earlier format, ``session of format 1``.
+    """
+
+    path: Path
+    kind: str
+
+
+def check_paths(
+    paths: Sequence[Path], protocols: Sequence[Path], battery: str = DEFAULT_BATTERY
+) -> tuple[Checked, ...]:
+    """Check folders and files, each for what its contents show it to be.
+
+    A protocol folder that is partial is checked on top of the protocols in use. A single file of
+    a protocol folder is checked together with its folder, but only its own problems are told. A
+    folder of sessions is checked file by file.
+
+    Args:
+        paths: What to check.
+        protocols: The protocol folders in use, the program's own first.
+        battery: The id of the battery that practice cases are played with.
+
+    Returns:
+        What was checked, in order.
+
+    Raises:
+        NotFoundError: One of the paths does not exist; then nothing is checked.
+        FileRefusedError: With all problems of all paths.
+    """
+    for path in paths:
+        # What stands there but may not be looked at is refused below, with the reason.
+        with contextlib.suppress(OSError):
+            if not path.exists():
+                raise NotFoundError(f"There is nothing at {path}.")
+    checked: list[Checked] = []
+    problems: dict[Problem, None] = {}
+    for path in paths:
+        for item, found in _Checker(protocols, battery).check(path):
+            checked.append(item)
+            problems.update(dict.fromkeys(found))
+    if problems:
+        raise FileRefusedError(tuple(problems))
+    return tuple(checked)
+
+
+_Found = tuple[Checked, Sequence[Problem]]
+_OtherKind = Literal["session", "draft", "practice_case", "practice_run", "preferences"]
+
+_TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | _OtherKind], ...] = (
+    (frozenset({"answers"}), "draft"),
+    (frozenset({"format", "client", "started"}), "session"),
+    (frozenset({"timer", "instructions", "plausible"}), "test"),
+    (frozenset({"items", "gates"}), "battery"),
+    (frozenset({"cautions", "stop_rules", "call_rules"}), "safety"),
+    (frozenset({"drivers"}), "drivers"),
+    (frozenset({"exercises", "leave_out"}), "exercises"),
+    (frozenset({"sources"}), "sources"),
+    (frozenset({"signs"}), "signs"),
+    (frozenset({CASE_KEY}), "practice_case"),
+    (frozenset({RUN_KEY}), "practice_run"),
+    (frozenset(NAMES), "preferences"),
+)
+"""Keys that only one kind of file has; some name others too, so the order matters."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Checker:
+    protocols: Sequence[Path]
+    battery: str
+
+    def check(self, path: Path) -> Iterator[_Found]:
+        try:
+            if _is_folder(path):
+                yield from self._folder(path)
+            else:
+                kind, problems = self._file(path, read_toml(path))
+                yield Checked(path, kind), problems
+        except FileRefusedError as refusal:
+            yield Checked(path, "unknown"), refusal.problems
+
+    def _folder(self, folder: Path) -> Iterator[_Found]:
+        files = files_of(folder)
+        if not files:
+            reason = "holds no TOML files; a protocol folder or session files are needed"
+            raise FileRefusedError.at(folder, reason)
+        if _is_protocol_folder(files):
+            layers, parts, problems = self._read(folder, files)
+            problems += missing_files(layers, parts, folder)
+            yield Checked(folder, "protocol folder"), first_of(chain(problems, crosscheck(parts)))
+        else:
+            for file in files:
+                yield from self.check(file.path)
+
+    def _file(self, path: Path, document: TomlDocument) -> tuple[str, Sequence[Problem]]:
+        """What a file is, and what is wrong with it."""
+        kind = _kind_of(document)
+        if kind == "preferences":
+            check_preferences(document)
+            return kind, ()
+        if kind == "practice_case":
+            case_in(document, load_protocol(self.protocols, self.battery))
+            return "practice case", ()
+        if kind == "practice_run":
+            run_in(document)
+            return "practice run", ()
+        if kind == "draft":
+            draft_in(document)
+            return "draft of answers", ()
+        if kind == "session":
+            written = format_of(document)
+            name = kind if written == FORMAT else f"session of format {written}"
+            return name, self._session(document)
+        if kind is None:
+            raise FileRefusedError.at(path, "is neither a session nor a file of a protocol")
+        file = ProtocolFile(kind, path.absolute())
+        home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
+        at_home = files_of(home)
+        if file not in at_home or not _is_protocol_folder(at_home):
+            at_home = (file,)
+        _, parts, problems = self._read(home, at_home)
+        found = chain(problems, crosscheck(parts))
+        return kind, first_of(replace(one, path=path) for one in found if one.path == file.path)
+
+    def _session(self, document: TomlDocument) -> Sequence[Problem]:
+        try:
+            session = session_in(document)
+            protocol = load_protocol(self.protocols, session.protocol)
+            check_against(session, protocol, document)
+        except FileRefusedError as refusal:
+            return refusal.problems
+        except NotFoundError as missing:
+            return [document.problem(("protocol",), f"cannot be loaded: {missing}")]
+        return ()
+
+    def _read(
+        self, folder: Path, files: Sequence[ProtocolFile]
+    ) -> tuple[list[Sequence[ProtocolFile]], Parts, list[Problem]]:
+        """Read files of a folder; where they are no whole protocol, on top of those in use."""
+        layers: list[Sequence[ProtocolFile]] = [files]
+        if not {"battery", "test", *KNOWLEDGE_FILES} <= {file.kind for file in files}:
+            here = folder.resolve()
+            layers[:0] = [files_of(other) for other in self.protocols if other.resolve() != here]
+        return layers, *read_layers(layers)
+
+
+def _is_folder(path: Path) -> bool:
+    """Whether it is a folder; no where it may not be looked at, which reading it will tell."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
+
+
+def _is_protocol_folder(files: Sequence[ProtocolFile]) -> bool:
+    return any(file.kind != "battery" or _is_battery(file.path) for file in files)
+
+
+def _is_battery(path: Path) -> bool:
+    try:
+        return _kind_of(read_toml(path)) == "battery"
+    except ScreenError:
+        return False
+
+
+def _kind_of(document: TomlDocument) -> FileKind | _OtherKind | None:
+    """What a file's contents show it to be; a file of preferences is known by its name, too."""
+    if document.path.name == PREFERENCES_NAME:
+        return "preferences"
+    return next((kind for keys, kind in _TELLING_KEYS if keys & document.data.keys()), None)

@@ -1,0 +1,81 @@
+"""``note``: the plain-text note of a saved session, for the record."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from screen_tui.cli.arguments import STANDARD, takes_session, writes_file
+from screen_tui.cli.input import assessed, session_and_protocol
+from screen_tui.cli.output import put
+from screen_tui.files.places import sessions_folder
+from screen_tui.files.text import tell
+from screen_tui.protocol.model import Protocol
+from screen_tui.report.deidentify import deidentified
+from screen_tui.report.note import head_of, write_note
+from screen_tui.report.text import characters_lost
+from screen_tui.session.model import Session
+from screen_tui.session.prior_visits import prior_visits
+from screen_tui.timing.clock import SystemClock
+from screen_tui.trial.offered import offered_words
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add what the command takes."""
+    takes_session(command)
+    writes_file(command)
+    command.add_argument(
+        "--deidentify",
+        action="store_true",
+        help="without label, session id and own words; years for dates, 90+ for an age over 89",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the note.
+
+    Raises:
+        ScreenError: The session cannot be used, or the note not written where it should.
+    """
+    protocol, session = session_and_protocol(arguments)
+    written = SystemClock().wall()
+    earlier: tuple[Session, ...] = ()
+    if arguments.deidentify:
+        view = deidentified(session, written, offered_words(protocol))
+        tell(f"screen-tui: left out: {', '.join(view.removed)}.")
+        tell(
+            f"screen-tui: kept: {', '.join(view.kept)}. Read the note before you pass it on: what "
+            "is rare can tell who it is."
+        )
+        session, head = view.session, view.head
+        assessment = view.told(assessed(protocol, session))
+    else:
+        assessment, head = assessed(protocol, session), head_of(session, written)
+        earlier = _earlier_visits(arguments, protocol, session)
+    note = write_note(protocol, session, assessment, written, head=head, earlier=earlier)
+    # Of earlier visits nothing is told in anybody's own words; their charts alone have other signs.
+    whole = write_note(protocol, session, assessment, written, ascii_only=False, head=head)
+    lost = characters_lost(whole)
+    if lost:
+        tell(
+            f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "
+            "spelled in plain ASCII; each stands as ? in the note. The session keeps them."
+        )
+    put(note.encode(), arguments, "the note", [arguments.file])
+    return 0
+
+
+def _earlier_visits(
+    arguments: argparse.Namespace, protocol: Protocol, session: Session
+) -> tuple[Session, ...]:
+    """The visits a re-test follows, as far as they lie beside its file."""
+    if arguments.file == STANDARD:
+        folder = sessions_folder(arguments.sessions)
+    else:
+        folder = Path(arguments.file).absolute().parent
+    found = prior_visits(session, folder, protocol)
+    if found.missing:
+        tell(
+            f"screen-tui: the note tells of no change since the visit {found.missing}. {found.why}"
+        )
+    return found.visits
