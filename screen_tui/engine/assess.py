@@ -47,7 +47,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
         headline=headline_of(protocol, outcome, leading),
         leading=leading,
         results=tuple(results.values()),
-        cue_effects=cue_effects(session.client, observations, results),
+        cue_effects=cue_effects(observations, results),
         drivers=drivers,
         next_tests=best_of(
             offer

@@ -14,7 +14,7 @@ from screen_tui.engine.comparable import Way, counting, way_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE, ResultKey
 from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
-from screen_tui.engine.observe import Key, Observation, other, sides_of
+from screen_tui.engine.observe import sides_of
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import Protocol
@@ -86,17 +86,15 @@ def readings_of(protocol: Protocol, session: Session) -> Readings:
 def _reading(
     session: Session, seen: Seen, spec: TestSpec, side: Side | None, measure: ResultMeasure
 ) -> Reading | None:
-    key: Key = (spec.id, side)
-    observation = seen.observations.get(key)
+    observation = seen.observations.get((spec.id, side))
     if observation is None or not observation.plain:
-        reasons = [skip.reason for skip in session.skipped if skip.covers(*key)]
+        reasons = [skip.reason for skip in session.skipped if skip.covers(spec.id, side)]
         return Reading(missing=f"{NOT_TESTED} ({reasons[0]})") if reasons else None
-    result = seen.results.get((spec.id, side, measure.id))
+    result = seen.result(observation, measure.id)
     if result is None or result.value is None:
         unable = "unable" in observation.ended
         return Reading(missing=UNABLE if unable else NO_VALUE, worst_pain=observation.worst_pain)
-    opposite = seen.observations.get((spec.id, other(side))) if side else None
-    made_of = counting(session.client, observation, opposite, measure)
+    made_of = counting(observation, measure)
     way = _way(spec, made_of)
     asked = {condition.id for condition in spec.set_up}
     return Reading(
@@ -107,7 +105,7 @@ def _reading(
         hands=spec.timer.rises and any(HANDS_USED in trial.signs for trial in made_of),
         way=way,
         unknown=tuple(one for one, noted in way.set_up if noted is None and one in asked),
-        other_knee=measure.taken_from != "deficit" or _measured(opposite),
+        other_knee=measure.taken_from != "deficit" or bool(observation.other_passive),
         trials=len(made_of),
         corrected=any(trial.correction for trial in made_of),
         footwear=_footwear(spec, made_of),
@@ -128,10 +126,6 @@ def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], va
 def _way(spec: TestSpec, made_of: tuple[Trial, ...]) -> Way:
     """The one way of the trials; a riser noted at any of these flights is that of all."""
     return way_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
-
-
-def _measured(opposite: Observation | None) -> bool:
-    return opposite is not None and any(one.passive_deg is not None for one in opposite.plain)
 
 
 def _footwear(spec: TestSpec, made_of: tuple[Trial, ...]) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import get_args
 
 from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation
 from screen_tui.fields import SetUpId
 from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
@@ -141,9 +141,7 @@ def _set_up_words(name: SetUpId, value: float | str | None) -> str:
     return f"{name.removesuffix('_cm')} {value:g} cm"
 
 
-def counting(
-    client: Client, observation: Observation, opposite: Observation | None, measure: ResultMeasure
-) -> tuple[Trial, ...]:
+def counting(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
     """The trials that make a result: fair ones that yield it, and of those such as are alike.
 
     Where pain limited every trial, those in pain make it. See `done_alike` for which are chosen
@@ -153,17 +151,16 @@ def counting(
 
     def judged(trials: Sequence[Trial]) -> bool:
         spoilt = spec.timer.rises and any(HANDS_USED in trial.signs for trial in trials)
-        return not spoilt and judging_line(fitting(spec, measure, trials), client) is not None
+        lines = with_limits(fitting(spec, measure, trials), observation.client)
+        return not spoilt and any(line.role == "judge" for line, _ in lines)
 
-    return done_alike(spec, _yielding(client, observation, opposite, measure), judged)
+    return done_alike(spec, _yielding(observation, measure), judged)
 
 
-def _yielding(
-    client: Client, observation: Observation, opposite: Observation | None, measure: ResultMeasure
-) -> tuple[Trial, ...]:
+def _yielding(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
     """The fair trials that yield the measure; where none is fair, those that pain limited."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
-    return yielding(observation.spec, measure, fair or observation.plain, client, opposite)
+    return yielding(observation, measure, fair or observation.plain)
 
 
 def fair_alike(observation: Observation, made_of: Sequence[Trial]) -> list[Trial]:
@@ -189,7 +186,7 @@ def shown_apart(
     apart = {
         place: found
         for observation in seen.values()
-        for place, found in _apart(session.client, seen, observation).items()
+        for place, found in _apart(observation).items()
     }
     remarks = []
     numbers: Counter[Key] = Counter()
@@ -208,19 +205,16 @@ def shown_apart(
     return tuple(remarks)
 
 
-def _apart(
-    client: Client, seen: Mapping[Key, Observation], observation: Observation
-) -> Mapping[int, Mapping[str, str]]:
+def _apart(observation: Observation) -> Mapping[int, Mapping[str, str]]:
     """By place in the session, the measures a trial yields without making them, and why not.
 
     The reason is what was different about the trial.
     """
-    spec, side = observation.spec, observation.side
-    opposite = seen.get((spec.id, other(side))) if side else None
+    spec = observation.spec
     found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:
-        made_of = counting(client, observation, opposite, measure)
-        others = {id(one) for one in _yielding(client, observation, opposite, measure)}
+        made_of = counting(observation, measure)
+        others = {id(one) for one in _yielding(observation, measure)}
         others -= {id(one) for one in made_of}
         for place, trial in zip(observation.places, observation.plain, strict=True):
             if id(trial) in others:
@@ -259,9 +253,7 @@ def right_steps(steps: int | None, trials: Sequence[Trial]) -> bool:
     return steps is None or all(trial.steps == steps for trial in trials)
 
 
-def judging_line(lines: Sequence[ResultLine], client: Client) -> ResultLine | None:
-    """The first of the lines that judges and has a band for this person."""
-    for line in lines:
-        if line.role == "judge" and line.limit_for(client.age, client.sex) is not None:
-            return line
-    return None
+def with_limits(lines: Sequence[ResultLine], client: Client) -> list[tuple[ResultLine, float]]:
+    """The lines that have a band for this person, each with its limit."""
+    limits = [(line, line.limit_for(client.age, client.sex)) for line in lines]
+    return [(line, limit) for line, limit in limits if limit is not None]

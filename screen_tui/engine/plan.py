@@ -157,9 +157,7 @@ def best_of(offers: Iterable[NextTest]) -> tuple[NextTest, ...]:
     return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
 
 
-def _two_in_front(
-    drivers: Sequence[DriverWeight],
-) -> tuple[DriverWeight, DriverWeight] | None:
+def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, DriverWeight] | None:
     others = (driver for driver in drivers if driver.driver != drivers[0].driver)
     rival = next(others, None)
     return None if rival is None else (drivers[0], rival)

@@ -103,15 +103,13 @@ def closed_gates(
     return closed
 
 
-def withheld_tests(
-    protocol: Protocol, session: Session, seen: Seen | None = None
-) -> Mapping[Key, str]:
+def withheld_tests(protocol: Protocol, session: Session) -> Mapping[Key, str]:
     """Every test and side that is not to be asked for after what was seen, with the reason.
 
     What the gates of the battery close, and what something no heavier already hurt too much for.
     A test that was done stays done.
     """
-    seen = seen or Seen.of(protocol, session)
+    seen = Seen.of(protocol, session)
     withheld = dict(closed_gates(protocol, session, seen))
     for spec in protocol.tests:
         for side in sides_of(spec):
@@ -145,7 +143,7 @@ def _why_closed(
             reason = _why_skipped(session, before, seen_side)
             if reason and asks_for_poor:
                 return f"{before.name}, which comes before it, was left out: {reason}."
-        elif holds(gate.when, before.id, seen, observation):
+        elif holds(gate.when, seen, observation):
             return gate.reason
         elif asks_for_poor and (why := _too_poor(observation)):
             return f"{why} the {before.name.lower()}, which comes before it."

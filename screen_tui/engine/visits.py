@@ -271,9 +271,7 @@ class FindingChange:
 
 
 def what_moved(
-    protocol: Protocol,
-    then: tuple[Session, Assessment],
-    now: tuple[Session, Assessment],
+    protocol: Protocol, then: tuple[Session, Assessment], now: tuple[Session, Assessment]
 ) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first.
 

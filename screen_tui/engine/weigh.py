@@ -31,7 +31,7 @@ def find(protocol: Protocol, seen: Seen) -> tuple[Finding, ...]:
         for rule in observation.spec.evidence:
             if rule.about_strength and observation.pain_limited:
                 continue
-            match = holds(rule.when, test, seen, observation)
+            match = holds(rule.when, seen, observation)
             if match is not None:
                 found.append(as_finding(protocol, rule, test, side, match))
     return tuple(found)

@@ -84,22 +84,20 @@ def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
     if wanted is not None and len(moments) > wanted:
         yield (name,), f"has {len(moments)}, and {spec.id} has {wanted}"
     if wanted is not None and len(moments) < wanted and not one.ended:
-        yield (
-            (name,),
-            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s",
+        reason = (
+            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s"
         )
+        yield (name,), reason
     if one.ended and (wanted is None or len(moments) < wanted) and one.ends_s is None:
         yield ("ends_s",), "is missing; it says when the trial was broken off"
     for index, (before, moment) in enumerate(pairwise((0.0, *moments))):
         if moment - before < max(least, 0.1):
             where: FieldPath = (name, index) if name == "repetitions_s" else (name,)
-            yield (
-                where,
-                (
-                    f"comes {moment - before:.2g} s after what is before it; "
-                    f"{spec.id} takes at least {max(least, 0.1):g} s for one"
-                ),
+            reason = (
+                f"comes {moment - before:.2g} s after what is before it; "
+                f"{spec.id} takes at least {max(least, 0.1):g} s for one"
             )
+            yield where, reason
             break
     limit = one.ends_s if one.ends_s is not None else window
     if limit is not None and moments and moments[-1] > limit:
@@ -111,10 +109,8 @@ def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Misfit]:
     if len(one.holds_s) > wanted:
         yield ("holds_s",), f"has {len(one.holds_s)}; there are {wanted} holds"
     if len(one.holds_s) < wanted and not one.ended:
-        yield (
-            ("holds_s",),
-            f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended",
-        )
+        reason = f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended"
+        yield ("holds_s",), reason
     for index, hold in enumerate(one.holds_s):
         if not 0 < hold <= hold_s:
             yield ("holds_s", index), f"must be more than 0 and at most {hold_s:g}"
@@ -236,10 +232,8 @@ def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
         if asked and index_of is None and question.id not in OWN_WORDS_OPTIONAL:
             yield ("said",), f"has no answer to the question {shown(question.id)}"
         elif not asked and index_of is not None:
-            yield (
-                ("said", index_of, "question"),
-                f"{shown(question.id)} is not asked after the other answers",
-            )
+            reason = f"{shown(question.id)} is not asked after the other answers"
+            yield ("said", index_of, "question"), reason
 
 
 def _as_answer(said: Said) -> Answer:
@@ -280,15 +274,13 @@ def _answer_fits(case: Case) -> Iterator[Misfit]:
     intake, outcome = true_intake(case), case.truth.outcome
     here = ("truth", "outcome")
     if bool(intake.cautions) != (outcome == "refer-first"):
-        yield (
-            here,
-            ("a safety question whose truth is yes and the outcome refer-first belong together"),
-        )
+        reason = "a safety question whose truth is yes and the outcome refer-first belong together"
+        yield here, reason
     elif not intake.cautions and unloaded_only(intake) != (outcome == "unloaded-only"):
-        yield (
-            here,
-            ("weight-bearing partial, touch or none and the outcome unloaded-only belong together"),
+        reason = (
+            "weight-bearing partial, touch or none and the outcome unloaded-only belong together"
         )
+        yield here, reason
 
 
 def _truth(truth: Truth, protocol: Protocol) -> Iterator[Misfit]:

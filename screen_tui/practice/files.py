@@ -21,8 +21,30 @@ from screen_tui.protocol.model import Protocol
 from screen_tui.session.checking import FurtherKind
 from screen_tui.session.known_folder import KnownFolder, free_id
 
-CASE_KEY = "practice_case"
-"""The key by which a file is known to be a practice case; its value is the format."""
+CASE_KEY, RUN_KEY = "practice_case", "practice_run"
+"""The keys by which a file is known to be a practice case or run; their value is the format."""
+
+
+def _files_of(folder: Path, what: str) -> list[Path]:
+    """The TOML files of a folder, by name; a folder that is missing holds none."""
+    try:
+        paths = sorted(folder.iterdir())
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        reason = f"the folder of practice {what} cannot be read: {error.strerror}"
+        raise FileRefusedError((Problem(folder, None, "", reason),)) from None
+    return [path for path in paths if path.suffix == ".toml" and not path.name.startswith(".")]
+
+
+def _refuse_newer(document: TomlDocument, key: str, newest: int, what: str) -> None:
+    written = document.data.get(key)
+    if isinstance(written, int) and not isinstance(written, bool) and written > newest:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {newest}: the {what} comes from "
+            "a newer version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem((key,), reason),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +63,7 @@ def case_in(document: TomlDocument, protocol: Protocol) -> Case:
         FileRefusedError: It is no case, is broken, comes from a newer program, or does not fit
             the protocol or itself; with every place.
     """
-    written = document.data.get(CASE_KEY)
-    if isinstance(written, int) and not isinstance(written, bool) and written > CASE_FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {CASE_FORMAT}: the case comes from "
-            "a newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem((CASE_KEY,), reason),))
+    _refuse_newer(document, CASE_KEY, CASE_FORMAT, "case")
     case = validate(document, Case)
     document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
     return case
@@ -74,18 +90,7 @@ def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
     Raises:
         FileRefusedError: The folder cannot be read. One that is missing holds no cases.
     """
-    try:
-        paths = sorted(
-            path
-            for path in folder.iterdir()
-            if path.suffix == ".toml" and not path.name.startswith(".")
-        )
-    except FileNotFoundError:
-        return ()
-    except OSError as error:
-        reason = f"the folder of practice cases cannot be read: {error.strerror}"
-        raise FileRefusedError((Problem(folder, None, "", reason),)) from None
-    return tuple(_found_case(path, protocol) for path in paths)
+    return tuple(_found_case(path, protocol) for path in _files_of(folder, "cases"))
 
 
 def _found_case(path: Path, protocol: Protocol) -> FoundCase:
@@ -93,10 +98,6 @@ def _found_case(path: Path, protocol: Protocol) -> FoundCase:
         return FoundCase(path, load_case(path, protocol))
     except (FileRefusedError, NotFoundError) as problem:
         return FoundCase(path, None, str(problem))
-
-
-RUN_KEY = "practice_run"
-"""The key by which a file is known to be a practice run; its value is the format."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +115,7 @@ def run_in(document: TomlDocument) -> PracticeRun:
     Raises:
         FileRefusedError: It is no run, is broken, or was written by a newer program.
     """
-    written = document.data.get(RUN_KEY)
-    if isinstance(written, int) and not isinstance(written, bool) and written > RUN_FORMAT:
-        reason = (
-            f"is {shown(written)}, and this program reads up to {RUN_FORMAT}: the run comes from "
-            "a newer version. Update this program; the file has not been changed"
-        )
-        raise FileRefusedError((document.problem((RUN_KEY,), reason),))
+    _refuse_newer(document, RUN_KEY, RUN_FORMAT, "run")
     if RUN_KEY not in document.data:
         reason = "is missing, so this is not a practice run of this program"
         raise FileRefusedError((Problem(document.path, None, RUN_KEY, reason),))
@@ -185,18 +180,7 @@ class RunStore:
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        try:
-            paths = sorted(
-                path
-                for path in self.folder.iterdir()
-                if path.suffix == ".toml" and not path.name.startswith(".")
-            )
-        except FileNotFoundError:
-            return ()
-        except OSError as error:
-            reason = f"the folder of practice runs cannot be read: {error.strerror}"
-            raise FileRefusedError((Problem(self.folder, None, "", reason),)) from None
-        found = [_found_run(path) for path in paths]
+        found = [_found_run(path) for path in _files_of(self.folder, "runs")]
         usable = [(one.run.begun, one.run.id, one) for one in found if one.run is not None]
         in_order = [one for _, _, one in sorted(usable, key=lambda each: each[:2])]
         return (*in_order, *(one for one in found if one.run is None))

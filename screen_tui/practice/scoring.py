@@ -45,6 +45,11 @@ class Commitment(Strict):
     leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
     why: FreeText = ""
 
+    @property
+    def next_tests(self) -> tuple[TrueTest, ...]:
+        """The next test as a row of none or one, to stand beside those of others."""
+        return (self.next_test,) if self.next_test else ()
+
     @model_validator(mode="after")
     def _drivers_belong_to_a_driver(self) -> Commitment:
         if (self.answer == "driver") != bool(self.drivers):
@@ -383,11 +388,7 @@ def score(
         wrong_ticks=wrong_ticks(case, session.intake),
         unasked=() if interview is None else interview.left_unasked,
         safety=safety(
-            protocol,
-            true_intake(case),
-            session,
-            truly,
-            referred=commitment.answer == "refer-first",
+            protocol, true_intake(case), session, truly, referred=commitment.answer == "refer-first"
         ),
         with_author=with_author,
         with_engine=agreement(commitment, Wanted.by_engine(on_case)),

@@ -61,11 +61,7 @@ def timeline_of(
 
 
 def next_timeline(
-    case: Case,
-    protocol: Protocol,
-    scene: Scene,
-    trials: Iterable[Trial],
-    seed: int,
+    case: Case, protocol: Protocol, scene: Scene, trials: Iterable[Trial], seed: int
 ) -> Timeline | None:
     """Give the trial that comes after those recorded so far; struck-out ones were played, too."""
     attempt = sum(Scene.of(trial) == scene for trial in trials)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel
 
@@ -13,7 +13,7 @@ from screen_tui.files.reasons import no_such, shown
 from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
-from screen_tui.protocol.raw import FileKind, Parts, Placed
+from screen_tui.protocol.raw import Parts, Placed
 from screen_tui.protocol.tests import (
     Band,
     Condition,
@@ -62,10 +62,8 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
     elif when.standing and not any(
         line.role == "judge" and line.measure == when.measure for line in test.lines
     ):
-        yield (
-            ("standing",),
-            f'can never be known: no line with the role "judge" is about {when.measure}',
-        )
+        reason = f'can never be known: no line with the role "judge" is about {when.measure}'
+        yield ("standing",), reason
     cues = [cue.id for cue in test.cues]
     if when.cue is not None and when.cue not in cues:
         yield ("cue",), no_such(when.cue, "cue of this test", cues)
@@ -78,10 +76,8 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
     if when.in_order and not test.timer.ordered:
-        yield (
-            ("in_order",),
-            f"needs a clock to tell which came first, which a {test.timer.kind} has not",
-        )
+        reason = f"needs a clock to tell which came first, which a {test.timer.kind} has not"
+        yield ("in_order",), reason
     if when.slowing_percent is not None and test.timer.split_least is None:
         yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
     if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
@@ -120,10 +116,8 @@ def _measures(test: TestSpec) -> Iterator[Misfit]:
     for index, measure in enumerate(test.measures):
         missing = _not_available(measure, test)
         if missing:
-            yield (
-                ("measures", index, "taken_from"),
-                f"{shown(measure.taken_from)} cannot be had: {missing}",
-            )
+            reason = f"{shown(measure.taken_from)} cannot be had: {missing}"
+            yield ("measures", index, "taken_from"), reason
 
 
 def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
@@ -177,17 +171,13 @@ def _set_up(test: TestSpec) -> Iterator[Misfit]:
         for place, wanted in enumerate(line.only_when):
             condition = noted.get(wanted.id)
             if condition is None:
-                yield (
-                    ("lines", index, "only_when", place, "id"),
-                    no_such(wanted.id, "set-up of this test", noted),
-                )
+                reason = no_such(wanted.id, "set-up of this test", noted)
+                yield ("lines", index, "only_when", place, "id"), reason
             elif not set(wanted.one_of) <= set(condition.choices):
                 yield ("lines", index, "only_when", place, "one_of"), "names no choice of it"
             elif not wanted.holds(condition.usual):
-                yield (
-                    ("lines", index, "only_when", place),
-                    f"leaves out the usual {shown(condition.usual)}",
-                )
+                reason = f"leaves out the usual {shown(condition.usual)}"
+                yield ("lines", index, "only_when", place), reason
 
 
 def _figures(test: TestSpec) -> Iterator[Misfit]:
@@ -200,10 +190,8 @@ def _figures(test: TestSpec) -> Iterator[Misfit]:
     for name, entries in figures:
         for index, entry in enumerate(entries):
             if entry.measure not in measures:
-                yield (
-                    (name, index, "measure"),
-                    no_such(entry.measure, "measure of this test", measures),
-                )
+                reason = no_such(entry.measure, "measure of this test", measures)
+                yield (name, index, "measure"), reason
             if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
                 yield (name, index, "only_steps"), "belongs only to a test of stair steps"
     for index, line in enumerate(test.lines):
@@ -219,10 +207,8 @@ def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Misfit]:
         to_age = min(earlier.to_age, later.to_age)
         if same_sex and from_age <= to_age:
             ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
-            yield (
-                (*path, index),
-                f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band",
-            )
+            reason = f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band"
+            yield (*path, index), reason
 
 
 def _not_among_signs(sign: str, test: TestSpec) -> str:
@@ -244,9 +230,9 @@ def _repeats(ids: Iterable[str]) -> Iterator[int]:
 
 def crosscheck(parts: Parts) -> Iterator[Problem]:
     """Everything in the parts that contradicts another part, with file, line and field."""
-    for placed in _all_placed(parts):
+    for placed in parts.every():
         for path, source in _fields_named("source", placed.value):
-            yield from _refer(placed, path, source, parts.sources, "source", parts, "sources")
+            yield from _refer(placed, path, source, "sources", parts)
     for test in parts.tests.values():
         yield from (test.problem(path, reason) for path, reason in misfits_in_test(test.value))
         yield from _references_of_test(test, parts)
@@ -254,22 +240,22 @@ def crosscheck(parts: Parts) -> Iterator[Problem]:
     for battery in parts.batteries.values():
         yield from _battery(battery, parts)
     for exercise in parts.exercises.values():
-        yield from _driver(exercise, ("driver",), exercise.value.driver, parts)
+        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", parts)
         yield from _criteria(exercise, parts)
     for left in parts.leave_out.values():
         if left.value.driver is not None:
-            yield from _driver(left, ("driver",), left.value.driver, parts)
+            yield from _refer(left, ("driver",), left.value.driver, "drivers", parts)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
 
 
 def _references_of_test(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
     for index, sign in enumerate(test.value.signs):
-        yield from _refer(test, ("signs", index), sign, parts.signs, "sign", parts, "signs")
+        yield from _refer(test, ("signs", index), sign, "signs", parts)
     for index, cue in enumerate(test.value.cues):
-        yield from _driver(test, ("cues", index, "for_driver"), cue.for_driver, parts)
+        yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", parts)
     for index, rule in enumerate(test.value.evidence):
-        yield from _driver(test, ("evidence", index, "driver"), rule.driver, parts)
+        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", parts)
 
 
 def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
@@ -322,35 +308,17 @@ def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
             yield exercise.problem((*place, "test"), reason)
 
 
-def _driver(placed: Placed[Any], path: FieldPath, driver: str, parts: Parts) -> Iterator[Problem]:
-    yield from _refer(placed, path, driver, parts.drivers, "driver", parts, "drivers")
-
-
 def _refer(
     placed: Placed[Any],
     path: FieldPath,
     wanted: str,
-    table: Mapping[str, object],
-    what: str,
+    kind: Literal["signs", "drivers", "sources"],
     parts: Parts,
-    kind: FileKind,
 ) -> Iterator[Problem]:
-    if wanted not in table and kind not in parts.unread:
-        yield placed.problem(path, no_such(wanted, f"{what} in {kind}.toml", table))
-
-
-def _all_placed(parts: Parts) -> Iterator[Placed[Any]]:
-    for table in (
-        parts.batteries,
-        parts.tests,
-        parts.cautions,
-        parts.stop_rules,
-        parts.call_rules,
-        parts.drivers,
-        parts.exercises,
-        parts.leave_out,
-    ):
-        yield from table.values()
+    known: Mapping[str, object] = getattr(parts, kind)
+    if wanted not in known and kind not in parts.unread:
+        what = f"{kind.removesuffix('s')} in {kind}.toml"
+        yield placed.problem(path, no_such(wanted, what, known))
 
 
 def _fields_named(name: str, model: BaseModel) -> Iterator[tuple[FieldPath, str]]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.comparable import counting
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -33,7 +33,7 @@ from screen_tui.report.words import (
     weeks_ago,
     with_side,
 )
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +151,10 @@ def _slowing(percent: float) -> str:
     return f"the last third of the repetitions was {shown} % {how} than the first"
 
 
-def trials_behind(
-    client: Client, seen: Mapping[Key, Observation], result: Result
-) -> tuple[Trial, ...]:
+def trials_behind(seen: Mapping[Key, Observation], result: Result) -> tuple[Trial, ...]:
     """The trials that make a result, or, where none has a value, all that were done plainly.
 
     Args:
-        client: Whose result it is.
         seen: The session, observed by the protocol that gave the result.
         result: The result.
     """
@@ -167,8 +164,7 @@ def trials_behind(
     measure = measure_of(observation.spec, result)
     if measure is None:
         return observation.plain
-    opposite = seen.get((result.test, other(result.side))) if result.side else None
-    return counting(client, observation, opposite, measure) or observation.plain
+    return counting(observation, measure) or observation.plain
 
 
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:

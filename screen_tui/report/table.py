@@ -184,7 +184,7 @@ def _about_session(screen: _Screen) -> dict[str, Cell]:
 def _result(screen: _Screen, result: Result) -> dict[str, Cell]:
     spec = screen.protocol.known_test(result.test)
     measure = measure_of(spec, result)
-    trials = trials_behind(screen.session.client, screen.seen, result)
+    trials = trials_behind(screen.seen, result)
     line, reference = result.line, result.reference
     row = _about_test(screen, result.test, result.side, trials)
     row |= {

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
-from screen_tui.practice.staging import Scene, next_timeline
+from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
@@ -90,8 +90,7 @@ def staged(
     attempt = sum(Scene.of(trial) == scene for trial in session.trials)
     if before is not None and (before.scene, before.attempt) == (scene, attempt):
         return before
-    timeline = next_timeline(case, protocol, scene, session.trials, seed)
-    return Stage(scene, attempt, timeline, now)
+    return Stage(scene, attempt, timeline_of(case, protocol, scene, attempt, seed), now)
 
 
 def without_count_in(trial: TrialState) -> TrialState:

@@ -62,7 +62,7 @@ def _key(test: str, side: Side | None, what: str) -> str:
 
 def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
     measure = measure_of(spec, result)
-    trials = trials_behind(screen.session.client, screen.seen, result)
+    trials = trials_behind(screen.seen, result)
     fits = measure is not None and _as_coded(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
     observation["effectiveDateTime"] = _when(trials)
