@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from screen_tui.engine.comparable import Way, counting, way_of
+from screen_tui.engine.comparable import TestConditions, conditions_of, counting
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE, ResultKey
 from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
@@ -38,7 +38,7 @@ class Reading:
         full: A hold that reached its full time: the person could have gone on.
         pain_limited: Pain limited every trial.
         hands: Hands were used in rising.
-        way: How the test was set up; None without a value.
+        conditions: How the test was set up; None without a value.
         unknown: What of the set-up is not known, though the test asks for it.
         other_knee: For a deficit against the other knee, whether that knee was measured.
         trials: How many trials made the value.
@@ -52,7 +52,7 @@ class Reading:
     full: bool = False
     pain_limited: bool = False
     hands: bool = False
-    way: Way | None = None
+    conditions: TestConditions | None = None
     unknown: tuple[SetUpId, ...] = ()
     other_knee: bool = True
     trials: int = 0
@@ -95,7 +95,7 @@ def _reading(
         unable = "unable" in observation.ended
         return Reading(missing=UNABLE if unable else NO_VALUE, worst_pain=observation.worst_pain)
     made_of = counting(observation, measure)
-    way = _way(spec, made_of)
+    conditions = _conditions(spec, made_of)
     asked = {condition.id for condition in spec.set_up}
     return Reading(
         value=result.value,
@@ -103,8 +103,8 @@ def _reading(
         full=_full(spec, measure, made_of, result.value),
         pain_limited=observation.pain_limited,
         hands=spec.timer.rises and any(HANDS_USED in trial.signs for trial in made_of),
-        way=way,
-        unknown=tuple(one for one, noted in way.set_up if noted is None and one in asked),
+        conditions=conditions,
+        unknown=tuple(one for one, noted in conditions.set_up if noted is None and one in asked),
         other_knee=measure.taken_from != "deficit" or bool(observation.other_passive),
         trials=len(made_of),
         corrected=any(trial.correction for trial in made_of),
@@ -123,9 +123,9 @@ def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], va
     return any(one.ended == CUT_SHORT or (one.value or 0) >= cap for one in ended)
 
 
-def _way(spec: TestSpec, made_of: tuple[Trial, ...]) -> Way:
+def _conditions(spec: TestSpec, made_of: tuple[Trial, ...]) -> TestConditions:
     """The one way of the trials; a riser noted at any of these flights is that of all."""
-    return way_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
+    return conditions_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
 
 
 def _footwear(spec: TestSpec, made_of: tuple[Trial, ...]) -> str:
@@ -334,9 +334,10 @@ def _when(then: Reading, now: Reading, what: str, holds: Callable[[Reading], boo
 
 
 def _set_up(then: Reading, now: Reading) -> str:
-    if then.way is None or now.way is None or then.way.like(now.way):
+    before, after = then.conditions, now.conditions
+    if before is None or after is None or before.comparable_to(after):
         return ""
-    ours, theirs = (replace(one, hands=False) for one in (then.way, now.way))
+    ours, theirs = replace(before, hands=False), replace(after, hands=False)
     return f"{ours.words(theirs)} then, {theirs.words(ours)} now"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from screen_tui.engine.comparable import counting, set_up_like
+from screen_tui.engine.comparable import counting, with_set_up_of
 from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
 from screen_tui.engine.observe import Key, Observation, observe, other
@@ -36,8 +36,8 @@ def cue_effect(
     """
     cued = observation.with_cue(cue)
     spec = observation.spec
-    before = _signs_in(set_up_like(spec, observation.plain, cued))
-    after = _signs_in(set_up_like(spec, cued, observation.plain))
+    before = _signs_in(with_set_up_of(spec, observation.plain, cued))
+    after = _signs_in(with_set_up_of(spec, cued, observation.plain))
     changes = (_change(observation, cue, measure, results) for measure in spec.measures)
     return CueEffect(
         test=spec.id,
@@ -57,7 +57,7 @@ def _change(
     spec = observation.spec
     before = results.get((spec.id, observation.side, measure.id))
     made_of = counting(observation, measure)
-    cued = set_up_like(spec, observation.with_cue(cue), made_of)
+    cued = with_set_up_of(spec, observation.with_cue(cue), made_of)
     fair = [trial for trial in cued if not trial.pain_limited]
     after = over_trials(measure, trial_values(observation, measure, fair))
     if before is None or before.value is None or after is None or observation.pain_limited:

@@ -7,12 +7,12 @@ from statistics import NormalDist
 
 from screen_tui.engine.comparable import (
     as_published,
+    conditions_of,
     counting,
-    fair_alike,
+    fair_and_comparable,
     fits,
     fitting,
     right_steps,
-    way_of,
     with_limits,
 )
 from screen_tui.engine.measures import (
@@ -93,7 +93,7 @@ def _grade_one(
         near_within=spec.sem(measure.id),
         symmetry_percent=_symmetry(observation, opposite, measure, value),
         slowing_percent=slowing_percent(
-            spec, _series_of(measure, fair_alike(observation, made_of))
+            spec, _series_of(measure, fair_and_comparable(observation, made_of))
         ),
         trials=values,
     )
@@ -201,7 +201,7 @@ def _symmetry(
     spec = observation.spec
     ours, made_of = counting(observation, measure), counting(opposite, measure)
     theirs = over_trials(measure, trial_values(opposite, measure, made_of))
-    if theirs is None or way_of(spec, ours[0]) != way_of(spec, made_of[0]):
+    if theirs is None or conditions_of(spec, ours[0]) != conditions_of(spec, made_of[0]):
         return None
     if spec.timer.cap is not None and max(value, theirs) >= spec.timer.cap:
         return None
