@@ -63,11 +63,11 @@ def show_visits(arguments: argparse.Namespace, tell: Tell, protocol_of: Protocol
         raise NotFoundError(f"There is no visit of {arguments.label} in {folder}.")
     latest = max(mine, key=lambda one: (one[1].started, one[1].id))[1]
     protocol = protocol_of(latest.protocol)
-    usable, misfits = _usable(mine, protocol)
-    for misfit in misfits:
-        tell(f"screen-tui: left out: {misfit}")
+    usable, mismatches = _usable(mine, protocol)
+    for mismatch in mismatches:
+        tell(f"screen-tui: left out: {mismatch}")
     histories = [history_of(protocol, client) for client in visits_of(usable)]
-    code = FileRefusedError.exit_code if left_out or misfits else 0
+    code = FileRefusedError.exit_code if left_out or mismatches else 0
     if arguments.json:
         # More than one where an invented person bears the same label.
         told = [history_as_dict(protocol, one) for one in histories]

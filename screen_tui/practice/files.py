@@ -15,8 +15,9 @@ from screen_tui.files.reasons import shown
 from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.case import CASE_FORMAT, Case
-from screen_tui.practice.case_check import Misfit, misfits
+from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
+from screen_tui.protocol.checks import Mismatch
 from screen_tui.protocol.model import Protocol
 from screen_tui.session.checking import FurtherKind
 from screen_tui.session.known_folder import KnownFolder, free_id
@@ -65,11 +66,11 @@ def case_in(document: TomlDocument, protocol: Protocol) -> Case:
     """
     _refuse_newer(document, CASE_KEY, CASE_FORMAT, "case")
     case = validate(document, Case)
-    document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
+    document.refuse_where(chain(_wrong_name(case, document.path), mismatches(case, protocol)))
     return case
 
 
-def _wrong_name(case: Case, path: Path) -> Iterator[Misfit]:
+def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
     if path.stem != case.id:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
 

@@ -26,14 +26,14 @@ from screen_tui.protocol.tests import (
 from screen_tui.timing.kinds import kinds_that_take
 from screen_tui.timing.spec import TimingSpec
 
-Misfit = tuple[FieldPath, str]
+Mismatch = tuple[FieldPath, str]
 
 LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
 LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
 """What a session file can hold; a test must not let a person enter more."""
 
 
-def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
+def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
     """Everything in a test's file that contradicts the rest of it, with its field."""
     yield from _repeated(test.signs, ("signs",), "sign")
     for name, entries in (("measures", test.measures), ("lines", test.lines), ("cues", test.cues)):
@@ -50,11 +50,11 @@ def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
             if sign not in test.signs:
                 yield ("points", "groups", index, sign), _not_among_signs(sign, test)
     for index, rule in enumerate(test.evidence):
-        for path, reason in misfits_of_condition(rule.when, test):
+        for path, reason in mismatches_of_condition(rule.when, test):
             yield ("evidence", index, "when", *path), reason
 
 
-def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
+def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
     """What a condition asks of a test that the test does not have."""
     measures = [measure.id for measure in test.measures]
     if when.measure is not None and when.measure not in measures:
@@ -84,7 +84,7 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
         yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
 
 
-def _ranges(test: TestSpec) -> Iterator[Misfit]:
+def _ranges(test: TestSpec) -> Iterator[Mismatch]:
     yield from _range(
         ("plausible",),
         (test.plausible.minimum, test.plausible.maximum),
@@ -103,7 +103,7 @@ def _ranges(test: TestSpec) -> Iterator[Misfit]:
 
 def _range(
     path: FieldPath, given: tuple[float, float], widest: tuple[float, float]
-) -> Iterator[Misfit]:
+) -> Iterator[Mismatch]:
     if given[0] > given[1]:
         yield (*path, "minimum"), f"is above the maximum, {shown(given[1])}"
     if given[0] < widest[0]:
@@ -112,7 +112,7 @@ def _range(
         yield (*path, "maximum"), f"must be at most {widest[1]:g}, the most that can be saved"
 
 
-def _measures(test: TestSpec) -> Iterator[Misfit]:
+def _measures(test: TestSpec) -> Iterator[Mismatch]:
     for index, measure in enumerate(test.measures):
         missing = _not_available(measure, test)
         if missing:
@@ -161,7 +161,7 @@ def _not_noted(test: TestSpec, condition: str) -> str:
     return "" if noted else f'the set-up does not note "{condition}"'
 
 
-def _set_up(test: TestSpec) -> Iterator[Misfit]:
+def _set_up(test: TestSpec) -> Iterator[Mismatch]:
     noted = {condition.id: condition for condition in test.set_up}
     yield from (
         (("set_up", index, "id"), "is given twice")
@@ -180,7 +180,7 @@ def _set_up(test: TestSpec) -> Iterator[Misfit]:
                 yield ("lines", index, "only_when", place), reason
 
 
-def _figures(test: TestSpec) -> Iterator[Misfit]:
+def _figures(test: TestSpec) -> Iterator[Mismatch]:
     measures = [measure.id for measure in test.measures]
     figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
         ("lines", test.lines),
@@ -200,7 +200,7 @@ def _figures(test: TestSpec) -> Iterator[Misfit]:
         yield from _overlaps(("references", index, "rows"), reference.rows)
 
 
-def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Misfit]:
+def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Mismatch]:
     for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
         same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
         from_age = max(earlier.from_age, later.from_age)
@@ -215,7 +215,7 @@ def _not_among_signs(sign: str, test: TestSpec) -> str:
     return no_such(sign, "sign of this test", test.signs)
 
 
-def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Misfit]:
+def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Mismatch]:
     for index in _repeats(ids):
         yield (*path, index), f"the {what} {shown(ids[index])} is given twice"
 
@@ -234,7 +234,7 @@ def crosscheck(parts: Parts) -> Iterator[Problem]:
         for path, source in _fields_named("source", placed.value):
             yield from _refer(placed, path, source, "sources", parts)
     for test in parts.tests.values():
-        yield from (test.problem(path, reason) for path, reason in misfits_in_test(test.value))
+        yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
         yield from _references_of_test(test, parts)
         yield from _judged_from_memory(test, parts)
     for battery in parts.batteries.values():
@@ -292,7 +292,7 @@ def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
             )
         tested = parts.tests.get(gate.after)
         if tested:
-            for path, reason in misfits_of_condition(gate.when, tested.value):
+            for path, reason in mismatches_of_condition(gate.when, tested.value):
                 yield battery.problem(("gates", index, "when", *path), reason)
 
 
@@ -301,7 +301,7 @@ def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
         place: FieldPath = ("progress_if", index)
         tested = parts.tests.get(criterion.test)
         if tested:
-            for path, reason in misfits_of_condition(criterion.condition, tested.value):
+            for path, reason in mismatches_of_condition(criterion.condition, tested.value):
                 yield exercise.problem((*place, *path), reason)
         elif criterion.test not in parts.unread_ids:
             reason = no_such(criterion.test, "test of any file", parts.tests)

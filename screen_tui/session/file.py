@@ -59,7 +59,7 @@ def check_against(session: Session, protocol: Protocol, document: TomlDocument) 
             trial whose side or direction does not fit its test, and every addendum that corrects
             a value where there is none.
     """
-    document.refuse_where(_misfits(session, protocol))
+    document.refuse_where(_mismatches(session, protocol))
 
 
 def format_of(document: TomlDocument) -> int:
@@ -87,7 +87,7 @@ def format_of(document: TomlDocument) -> int:
     raise FileRefusedError((document.problem(("format",), reason),))
 
 
-def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
     if session.protocol != protocol.battery.id:
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
     cautions = {caution.id for caution in protocol.cautions}
@@ -109,7 +109,7 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
         if trial.test not in tests:
             yield (*place, "test"), _unknown_test(trial.test)
             continue
-        for field, reason in _misfits_of_trial(trial, tests[trial.test], signs, cues):
+        for field, reason in _mismatches_of_trial(trial, tests[trial.test], signs, cues):
             yield (*place, *field), reason
     for index, skip in enumerate(session.skipped):
         if skip.test not in tests:
@@ -123,7 +123,7 @@ def _misfits(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, 
             yield ("addenda", index, "value"), reason
 
 
-def _misfits_of_trial(
+def _mismatches_of_trial(
     trial: Trial, test: TestSpec, signs: set[str], cues: set[str]
 ) -> Iterator[tuple[FieldPath, str]]:
     for index, sign in enumerate(trial.signs):

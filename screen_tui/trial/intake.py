@@ -72,7 +72,7 @@ class IntakeForm:
 
         Args:
             protocol: Asks the same questions as then.
-            answers: Without any that `misfits` names.
+            answers: Without any that `mismatches` names.
             accepted: Ids of the questions passed with Enter.
             at: The id of the question the keys went to.
         """

@@ -24,13 +24,13 @@ def questions_digest(protocol: Protocol) -> str:
     return "sha256:" + hashlib.sha256(json.dumps(asked).encode()).hexdigest()
 
 
-def misfits(
+def mismatches(
     protocol: Protocol, answers: Mapping[str, Answer], accepted: Iterable[str], at: str
 ) -> tuple[tuple[tuple[str | int, ...], str], ...]:
     """Say what of a form that was kept does not fit the questions of a protocol.
 
     Returns:
-        The place of each misfit, such as ``("answers", "side")``, and a reason.
+        The place of each mismatch, such as ``("answers", "side")``, and a reason.
     """
     questions = {question.id: question for question in questions_of(protocol)}
     found: list[tuple[tuple[str | int, ...], str]] = []

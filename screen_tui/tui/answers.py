@@ -12,7 +12,7 @@ from screen_tui.protocol.model import Protocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_kept import misfits, questions_digest
+from screen_tui.trial.intake_kept import mismatches, questions_digest
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,7 @@ class AnswerKeeper:
 
     def _check(self, draft: Draft, document: TomlDocument) -> None:
         check_questions(draft, self._protocol.battery.id, self._questions, document)
-        found = misfits(self._protocol, draft.answers, draft.accepted, draft.at)
+        found = mismatches(self._protocol, draft.answers, draft.accepted, draft.at)
         if found:
             raise FileRefusedError(tuple(document.problem(*one) for one in found))
 
