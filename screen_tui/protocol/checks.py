@@ -13,7 +13,7 @@ from screen_tui.files.reasons import no_such, shown
 from screen_tui.files.toml_places import FieldPath
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
-from screen_tui.protocol.raw import Parts, Placed
+from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import (
     Band,
     Condition,
@@ -228,39 +228,39 @@ def _repeats(ids: Iterable[str]) -> Iterator[int]:
         seen.add(entry_id)
 
 
-def crosscheck(parts: Parts) -> Iterator[Problem]:
-    """Everything in the parts that contradicts another part, with file, line and field."""
-    for placed in parts.every():
+def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
+    """Everything in the files that contradicts another part, with file, line and field."""
+    for placed in raw.every():
         for path, source in _fields_named("source", placed.value):
-            yield from _refer(placed, path, source, "sources", parts)
-    for test in parts.tests.values():
+            yield from _refer(placed, path, source, "sources", raw)
+    for test in raw.tests.values():
         yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
-        yield from _references_of_test(test, parts)
-        yield from _judged_from_memory(test, parts)
-    for battery in parts.batteries.values():
-        yield from _battery(battery, parts)
-    for exercise in parts.exercises.values():
-        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", parts)
-        yield from _criteria(exercise, parts)
-    for left in parts.leave_out.values():
+        yield from _references_of_test(test, raw)
+        yield from _judged_from_memory(test, raw)
+    for battery in raw.batteries.values():
+        yield from _battery(battery, raw)
+    for exercise in raw.exercises.values():
+        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
+        yield from _criteria(exercise, raw)
+    for left in raw.leave_out.values():
         if left.value.driver is not None:
-            yield from _refer(left, ("driver",), left.value.driver, "drivers", parts)
+            yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
 
 
-def _references_of_test(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
     for index, sign in enumerate(test.value.signs):
-        yield from _refer(test, ("signs", index), sign, "signs", parts)
+        yield from _refer(test, ("signs", index), sign, "signs", raw)
     for index, cue in enumerate(test.value.cues):
-        yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", parts)
+        yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
     for index, rule in enumerate(test.value.evidence):
-        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", parts)
+        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", raw)
 
 
-def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+def _judged_from_memory(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
     for index, line in enumerate(test.value.lines):
-        source = parts.sources.get(line.source)
+        source = raw.sources.get(line.source)
         if line.role == "judge" and source and source.value.provenance == "from memory":
             yield test.problem(
                 ("lines", index, "source"),
@@ -269,15 +269,15 @@ def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Proble
             )
 
 
-def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
+def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
     order: dict[str, int] = {}
     for index, item in enumerate(battery.value.items):
         if item.test in order:
             yield battery.problem(("items", index, "test"), f"{shown(item.test)} is given twice")
         order.setdefault(item.test, index)
-        if item.test not in parts.tests and item.test not in parts.unread_ids:
+        if item.test not in raw.tests and item.test not in raw.unread_ids:
             yield battery.problem(
-                ("items", index, "test"), no_such(item.test, "test of any file", parts.tests)
+                ("items", index, "test"), no_such(item.test, "test of any file", raw.tests)
             )
     for index, gate in enumerate(battery.value.gates):
         for name, test in (("withhold", gate.withhold), ("after", gate.after)):
@@ -290,21 +290,21 @@ def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
-        tested = parts.tests.get(gate.after)
+        tested = raw.tests.get(gate.after)
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):
                 yield battery.problem(("gates", index, "when", *path), reason)
 
 
-def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
+def _criteria(exercise: Placed[Exercise], raw: RawProtocol) -> Iterator[Problem]:
     for index, criterion in enumerate(exercise.value.progress_if):
         place: FieldPath = ("progress_if", index)
-        tested = parts.tests.get(criterion.test)
+        tested = raw.tests.get(criterion.test)
         if tested:
             for path, reason in mismatches_of_condition(criterion.condition, tested.value):
                 yield exercise.problem((*place, *path), reason)
-        elif criterion.test not in parts.unread_ids:
-            reason = no_such(criterion.test, "test of any file", parts.tests)
+        elif criterion.test not in raw.unread_ids:
+            reason = no_such(criterion.test, "test of any file", raw.tests)
             yield exercise.problem((*place, "test"), reason)
 
 
@@ -313,10 +313,10 @@ def _refer(
     path: FieldPath,
     wanted: str,
     kind: Literal["signs", "drivers", "sources"],
-    parts: Parts,
+    raw: RawProtocol,
 ) -> Iterator[Problem]:
-    known: Mapping[str, object] = getattr(parts, kind)
-    if wanted not in known and kind not in parts.unread:
+    known: Mapping[str, object] = getattr(raw, kind)
+    if wanted not in known and kind not in raw.unread:
         what = f"{kind.removesuffix('s')} in {kind}.toml"
         yield placed.problem(path, no_such(wanted, what, known))
 

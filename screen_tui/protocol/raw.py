@@ -67,7 +67,7 @@ class Placed(Generic[_ModelT]):
 
 
 @dataclass(slots=True)
-class Parts:
+class RawProtocol:
     """Everything read so far; what is read later replaces what has the same id.
 
     Attributes:
