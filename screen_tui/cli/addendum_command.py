@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 
 from screen_tui.errors import EntryRefusedError, NotFoundError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.append import addendum_text, append_to_file, refuse_unfinished
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
@@ -17,7 +17,7 @@ from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
 Tell = Callable[[str], None]
 """Writes a message for the person, apart from the data."""
 
-ProtocolOf = Callable[[str], Protocol]
+ProtocolOf = Callable[[str], ScreenProtocol]
 """Loads the protocol of a battery."""
 
 
@@ -55,7 +55,7 @@ def add_to_session(
     return 0
 
 
-def _value(session: Session, arguments: argparse.Namespace, protocol: Protocol) -> float:
+def _value(session: Session, arguments: argparse.Namespace, protocol: ScreenProtocol) -> float:
     if arguments.trial is None:
         raise EntryRefusedError("Say with --trial N which trial has that value.")
     trial = trial_at(session, arguments.trial)

@@ -34,7 +34,7 @@ from screen_tui.preferences import (
     preferred,
 )
 from screen_tui.protocol.loader import load_protocol, read_layers
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import files_of
 from screen_tui.report.explain import write_summary
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
@@ -226,17 +226,21 @@ def _protocol_folders(arguments: argparse.Namespace, wished: Preferred) -> list[
     return folders_in_use(protocols_folder(), wished, arguments.protocols)
 
 
-def _loader(arguments: argparse.Namespace, tell: Tell) -> Callable[[str], Protocol]:
+def _loader(arguments: argparse.Namespace, tell: Tell) -> Callable[[str], ScreenProtocol]:
     folders = _protocol_folders(arguments, _preferred(tell))
     return lambda battery: load_protocol(folders, battery)
 
 
-def _judged(arguments: argparse.Namespace, tell: Tell) -> tuple[Protocol, Session, Assessment]:
+def _judged(
+    arguments: argparse.Namespace, tell: Tell
+) -> tuple[ScreenProtocol, Session, Assessment]:
     protocol, session = _session_and_protocol(arguments, tell)
     return protocol, session, _assessed(protocol, session, tell)
 
 
-def _session_and_protocol(arguments: argparse.Namespace, tell: Tell) -> tuple[Protocol, Session]:
+def _session_and_protocol(
+    arguments: argparse.Namespace, tell: Tell
+) -> tuple[ScreenProtocol, Session]:
     document = _session_document(arguments.file)
     session = session_in(document)
     protocol = load_protocol(_protocol_folders(arguments, _preferred(tell)), session.protocol)
@@ -244,7 +248,7 @@ def _session_and_protocol(arguments: argparse.Namespace, tell: Tell) -> tuple[Pr
     return protocol, session
 
 
-def _assessed(protocol: Protocol, session: Session, tell: Tell) -> Assessment:
+def _assessed(protocol: ScreenProtocol, session: Session, tell: Tell) -> Assessment:
     assessment = assess(protocol, session)
     for remark in assessment.remarks:
         tell(f"screen-tui: {remark}")

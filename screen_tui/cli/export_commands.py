@@ -20,7 +20,7 @@ from screen_tui.errors import (
     ScreenError,
 )
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.report.table import Row, session_rows, write_table
@@ -32,14 +32,14 @@ from screen_tui.session.model import Session
 Tell = Callable[[str], None]
 """Writes a message for the person, apart from the data."""
 
-ProtocolOf = Callable[[str], Protocol]
+ProtocolOf = Callable[[str], ScreenProtocol]
 """Loads the protocol of a battery."""
 
 
 def sheet(
     arguments: argparse.Namespace,
     tell: Tell,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
 ) -> int:
@@ -66,7 +66,7 @@ def sheet(
 def export(
     arguments: argparse.Namespace,
     tell: Tell,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
 ) -> int:
@@ -108,9 +108,9 @@ def table(arguments: argparse.Namespace, tell: Tell, protocol_of: ProtocolOf) ->
 
 def _screens(
     files: Sequence[Path], protocol_of: ProtocolOf, problems: list[str]
-) -> Iterator[tuple[Protocol, Session]]:
+) -> Iterator[tuple[ScreenProtocol, Session]]:
     """Each session with its protocol; what cannot be used is added to the problems."""
-    known: dict[str, Protocol] = {}
+    known: dict[str, ScreenProtocol] = {}
     first_of: dict[str, Path] = {}
     for path in files:
         try:

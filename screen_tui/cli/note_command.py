@@ -10,7 +10,7 @@ from pathlib import Path
 from screen_tui.cli.outputs import STANDARD, refuse_to_replace, write_file
 from screen_tui.engine.results import Assessment
 from screen_tui.files.places import sessions_folder
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.note import head_of, write_note
 from screen_tui.report.text import characters_lost
@@ -26,9 +26,9 @@ Tell = Callable[[str], None]
 def note(
     arguments: argparse.Namespace,
     tell: Tell,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
-    assessed: Callable[[Protocol, Session, Tell], Assessment],
+    assessed: Callable[[ScreenProtocol, Session, Tell], Assessment],
 ) -> int:
     """Write the note of a session.
 
@@ -75,7 +75,7 @@ def note(
 
 
 def _visits_before(
-    arguments: argparse.Namespace, protocol: Protocol, session: Session, tell: Tell
+    arguments: argparse.Namespace, protocol: ScreenProtocol, session: Session, tell: Tell
 ) -> tuple[Session, ...]:
     """The visits a re-test follows, as far as they lie beside its file."""
     if arguments.file == STANDARD:

@@ -14,7 +14,7 @@ from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import harmless
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.machine import (
     SCHEMA_VERSION,
     changes_as_dict,
@@ -31,7 +31,7 @@ from screen_tui.timing.clock import SystemClock
 Tell = Callable[[str], None]
 """Writes a message for the person, apart from the data."""
 
-ProtocolOf = Callable[[str], Protocol]
+ProtocolOf = Callable[[str], ScreenProtocol]
 """Loads the protocol of a battery."""
 
 _Read = tuple[TomlDocument, Session]
@@ -132,7 +132,7 @@ def _all_sessions(folder: Path) -> tuple[list[_Read], list[str]]:
     return read, [one.problem for one in found if one.problem]
 
 
-def _usable(read: Iterable[_Read], protocol: Protocol) -> tuple[list[Session], list[Problem]]:
+def _usable(read: Iterable[_Read], protocol: ScreenProtocol) -> tuple[list[Session], list[Problem]]:
     """The sessions a protocol can read, and what keeps it from reading the others.
 
     Raises:

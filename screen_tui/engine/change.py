@@ -17,7 +17,7 @@ from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import SetUpId, Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, MeasurementError, ResultMeasure, TestSpec
 from screen_tui.session.model import Session, Trial
 
@@ -70,7 +70,7 @@ Readings = Mapping[ResultKey, Reading]
 """By test, side and measure; what a visit has nothing to say of is not in it."""
 
 
-def readings_of(protocol: Protocol, session: Session) -> Readings:
+def readings_of(protocol: ScreenProtocol, session: Session) -> Readings:
     """Read every measure of a session that was tested, or that was left out for a reason."""
     seen = Seen.of(protocol, session)
     found: dict[ResultKey, Reading] = {}
@@ -204,7 +204,7 @@ class Change:
     remarks: tuple[str, ...] = ()
 
 
-def compare(protocol: Protocol, earlier: Session, later: Session) -> tuple[Change, ...]:
+def compare(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[Change, ...]:
     """What changed between two visits of one person.
 
     Args:
@@ -225,7 +225,7 @@ def compare(protocol: Protocol, earlier: Session, later: Session) -> tuple[Chang
     )
 
 
-def measures_of(protocol: Protocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
+def measures_of(protocol: ScreenProtocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
     """Every measure of every test on every side, in the order of the protocol."""
     for spec in protocol.tests:
         for side in sides_of(spec):
@@ -296,7 +296,7 @@ def error_of_change(spec: TestSpec, measure: str) -> ErrorUsed | None:
     return next((error_used(one) for one in spec.errors if one.measure == measure), None)
 
 
-def digest_remarks(protocol: Protocol, earlier: Session, later: Session) -> tuple[str, ...]:
+def digest_remarks(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[str, ...]:
     """What to know when the protocol is not the one a visit was made with.
 
     A session keeps the digest of the whole, so which tests changed cannot be told from it.

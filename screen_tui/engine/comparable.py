@@ -15,7 +15,7 @@ from typing import get_args
 from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
 from screen_tui.engine.observe import Key, Observation
 from screen_tui.fields import SetUpId
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Session, Trial
 
@@ -178,7 +178,7 @@ def fair_and_comparable(observation: Observation, made_of: Sequence[Trial]) -> l
 
 
 def shown_apart(
-    protocol: Protocol, session: Session, seen: Mapping[Key, Observation]
+    protocol: ScreenProtocol, session: Session, seen: Mapping[Key, Observation]
 ) -> tuple[str, ...]:
     """A remark on each trial that yields a result and was done in another way than what makes it.
 

@@ -10,7 +10,7 @@ from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
 from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, Condition, ResultMeasure
 from screen_tui.session.model import Session, Trial
 
@@ -113,7 +113,7 @@ class Seen:
     results: Mapping[ResultKey, Result]
 
     @classmethod
-    def of(cls, protocol: Protocol, session: Session) -> Seen:
+    def of(cls, protocol: ScreenProtocol, session: Session) -> Seen:
         """Observe and grade a session, once for all who ask."""
         observations = observe(protocol, session)
         return cls(observations, grade(protocol, observations))

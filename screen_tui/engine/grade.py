@@ -25,7 +25,7 @@ from screen_tui.engine.measures import (
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
 
@@ -36,7 +36,7 @@ ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
 
 
-def grade(protocol: Protocol, seen: Mapping[Key, Observation]) -> Mapping[ResultKey, Result]:
+def grade(protocol: ScreenProtocol, seen: Mapping[Key, Observation]) -> Mapping[ResultKey, Result]:
     """Grade every measure of every test that was done, in the order of the protocol.
 
     Nothing is extrapolated: without a line for this age and sex a result is ``not judged``.
@@ -54,7 +54,7 @@ def grade(protocol: Protocol, seen: Mapping[Key, Observation]) -> Mapping[Result
 
 
 def _grade_one(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     observation: Observation,
     opposite: Observation | None,
     measure: ResultMeasure,
@@ -158,7 +158,7 @@ def _flags(lines: Sequence[tuple[ResultLine, float]], value: float) -> tuple[Lin
 
 
 def _reference(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     observation: Observation,
     measure: ResultMeasure,
     trials: Sequence[Trial],

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client, Session, Trial
 
@@ -103,7 +103,7 @@ class Observation:
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 
-def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
+def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observation]:
     """Sort the trials that count by test and side, in the order of the protocol.
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test

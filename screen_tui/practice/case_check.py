@@ -12,14 +12,14 @@ from screen_tui.practice.case import Case, Said, Shown, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
 from screen_tui.practice.timeline import length_of
 from screen_tui.protocol.checks import Mismatch
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import end_reasons
 from screen_tui.trial.intake_questions import Answer, Question, questions_of, typed_problem
 
 
-def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Mismatch]:
+def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     """Everything about a trial that contradicts its test; paths begin within the trial."""
     yield from _place(one, spec)
     yield from _kind(one, spec)
@@ -140,7 +140,7 @@ def _end(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
             yield ("ended",), "is missing; it says why the trial was broken off"
 
 
-def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Mismatch]:
+def _signs(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     over = length_of(one, spec)
     seen: set[str] = set()
     names = sign_names(protocol, spec.signs)
@@ -160,7 +160,7 @@ def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Mismatch]
         yield from named_in(("told", index, "says"), told.says, names)
 
 
-def sign_names(protocol: Protocol, signs: Iterable[str]) -> dict[str, str]:
+def sign_names(protocol: ScreenProtocol, signs: Iterable[str]) -> dict[str, str]:
     """The words that name a sign, in small letters, with its id."""
     known = {sign.id: sign.label for sign in protocol.signs}
     ids = [sign for sign in signs if sign in known]
@@ -191,7 +191,7 @@ _DRIVERS_OF = {"likely": 1, "possible": 1, "mixed": 2}
 """How many drivers an outcome names; the others that are not here name none, or may name one."""
 
 
-def mismatches(case: Case, protocol: Protocol) -> Iterator[Mismatch]:
+def mismatches(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     """Everything in a case that contradicts the protocol or the case itself, with its field."""
     found_in_answers = list(_said(case, protocol))
     yield from found_in_answers
@@ -210,7 +210,7 @@ def mismatches(case: Case, protocol: Protocol) -> Iterator[Mismatch]:
     yield from _truth(case.truth, protocol)
 
 
-def _said(case: Case, protocol: Protocol) -> Iterator[Mismatch]:
+def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     questions = {question.id: question for question in questions_of(protocol)}
     given: dict[str, int] = {}
     for index, said in enumerate(case.said):
@@ -282,7 +282,7 @@ def _answer_fits(case: Case) -> Iterator[Mismatch]:
         yield here, reason
 
 
-def _truth(truth: Truth, protocol: Protocol) -> Iterator[Mismatch]:
+def _truth(truth: Truth, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     drivers = {driver.id: driver for driver in protocol.drivers}
     for index, named in enumerate(truth.drivers):
         driver = drivers.get(named.driver)

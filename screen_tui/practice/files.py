@@ -18,7 +18,7 @@ from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.protocol.checks import Mismatch
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.checking import FurtherKind
 from screen_tui.session.known_folder import KnownFolder, free_id
 
@@ -57,7 +57,7 @@ class FoundCase:
     problem: str = ""
 
 
-def case_in(document: TomlDocument, protocol: Protocol) -> Case:
+def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
     """The case a document holds, checked against the protocol it is to be played with.
 
     Raises:
@@ -75,7 +75,7 @@ def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
 
 
-def load_case(path: Path, protocol: Protocol) -> Case:
+def load_case(path: Path, protocol: ScreenProtocol) -> Case:
     """Read a case file. It is not changed.
 
     Raises:
@@ -85,7 +85,7 @@ def load_case(path: Path, protocol: Protocol) -> Case:
     return case_in(read_toml(path), protocol)
 
 
-def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
+def load_cases(folder: Path, protocol: ScreenProtocol) -> tuple[FoundCase, ...]:
     """Read every case of a folder, by name; files that cannot be used say why.
 
     Raises:
@@ -94,7 +94,7 @@ def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
     return tuple(_found_case(path, protocol) for path in _files_of(folder, "cases"))
 
 
-def _found_case(path: Path, protocol: Protocol) -> FoundCase:
+def _found_case(path: Path, protocol: ScreenProtocol) -> FoundCase:
     try:
         return FoundCase(path, load_case(path, protocol))
     except (FileRefusedError, NotFoundError) as problem:
@@ -197,7 +197,7 @@ def _found_run(path: Path) -> FoundRun:
         return FoundRun(path, None, str(problem))
 
 
-def practice_kinds(protocol: Callable[[], Protocol]) -> tuple[FurtherKind, ...]:
+def practice_kinds(protocol: Callable[[], ScreenProtocol]) -> tuple[FurtherKind, ...]:
     """Practice cases and practice runs, each known by a key that no other file has.
 
     Args:

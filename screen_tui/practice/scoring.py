@@ -16,7 +16,7 @@ from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agree
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import FreeText, Intake, Session, Trial
 
@@ -210,7 +210,7 @@ class Safety:
 
 
 def safety(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     right: Intake,
     session: Session,
     truly: Sequence[Trial | None],
@@ -239,7 +239,7 @@ def safety(
 
 
 def _unsafe_starts(
-    protocol: Protocol, right: Intake, session: Session, truly: Sequence[Trial | None]
+    protocol: ScreenProtocol, right: Intake, session: Session, truly: Sequence[Trial | None]
 ) -> tuple[UnsafeStart, ...]:
     found: dict[tuple[str, Side | None], UnsafeStart] = {}
     seen = session.model_copy(update={"intake": right, "trials": ()})
@@ -257,7 +257,7 @@ def _unsafe_starts(
 
 
 def _why_unsafe(
-    protocol: Protocol, right: Intake, seen: Session, trial: Trial, side: Side | None
+    protocol: ScreenProtocol, right: Intake, seen: Session, trial: Trial, side: Side | None
 ) -> str:
     spec = protocol.test(trial.test)
     if right.cautions:
@@ -350,7 +350,7 @@ class Score:
 
 def score(
     case: Case,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     seed: int,
     session: Session,
     commitment: Commitment,
@@ -399,7 +399,7 @@ def score(
 
 
 def true_trials(
-    case: Case, protocol: Protocol, seed: int, session: Session
+    case: Case, protocol: ScreenProtocol, seed: int, session: Session
 ) -> tuple[Trial | None, ...]:
     """For each trial of a session what a perfect observer would have recorded of it.
 

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
 from screen_tui.protocol.checks import crosscheck
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import KNOWLEDGE_FILES, Placed, ProtocolFile, RawProtocol, files_of
 
 DEFAULT_BATTERY = "knee-quick-screen"
@@ -19,7 +19,7 @@ DEFAULT_BATTERY = "knee-quick-screen"
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
 
-def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Protocol:
+def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> ScreenProtocol:
     """Load a battery and everything it refers to.
 
     Every file of every folder is read and checked, other batteries too, so that a folder that
@@ -83,11 +83,11 @@ def missing_files(
     return problems
 
 
-def _assembled(raw: RawProtocol, battery_id: str) -> Protocol:
+def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
     battery = raw.batteries[battery_id].value
     in_battery = [item.test for item in battery.items]
     others = sorted(set(raw.tests) - set(in_battery))
-    return Protocol(
+    return ScreenProtocol(
         battery=battery,
         tests=tuple(raw.tests[test].value for test in (*in_battery, *others)),
         signs=_values(raw.signs),

@@ -16,7 +16,7 @@ from screen_tui.engine.results import Assessment, Start
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import Precaution, Side
 from screen_tui.protocol.knowledge import ForPatient
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.text import fold, wrap
 from screen_tui.session.model import Intake, Session, WeightBearing
 
@@ -139,7 +139,7 @@ def sentences(text: str) -> tuple[str, ...]:
 
 
 def write_patient_sheet(
-    protocol: Protocol, session: Session, assessment: Assessment, *, ascii_only: bool = False
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, ascii_only: bool = False
 ) -> str:
     """The sheet as plain text.
 
@@ -155,7 +155,7 @@ def write_patient_sheet(
     return page_as_text(patient_page(protocol, session, assessment), ascii_only=ascii_only)
 
 
-def write_patient_html(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+def write_patient_html(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
     """The sheet as one HTML page in large type, for any browser to print.
 
     It asks for nothing from elsewhere: no script, no font, no picture, no address.
@@ -163,7 +163,7 @@ def write_patient_html(protocol: Protocol, session: Session, assessment: Assessm
     return page_as_html(patient_page(protocol, session, assessment))
 
 
-def patient_page(protocol: Protocol, session: Session, assessment: Assessment) -> Page:
+def patient_page(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Page:
     """What stands on the sheet, from top to bottom; what speaks against exercising first.
 
     Where a safety question was answered yes or the screen was stopped there are no exercises.
@@ -197,7 +197,7 @@ def _block(kind: BlockKind, *lines: str) -> Block:
     return Block(kind, lines)
 
 
-def _first(protocol: Protocol, session: Session, assessment: Assessment) -> list[Block]:
+def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Block]:
     """What outranks every exercise: a doctor to see, a screen that was stopped, an empty plan."""
     page: list[Block] = []
     if assessment.cautions:
@@ -214,7 +214,9 @@ def _first(protocol: Protocol, session: Session, assessment: Assessment) -> list
     return page
 
 
-def _exercise(protocol: Protocol, assessment: Assessment, place: int, start: Start) -> list[Block]:
+def _exercise(
+    protocol: ScreenProtocol, assessment: Assessment, place: int, start: Start
+) -> list[Block]:
     plain = _plain(protocol, start)
     leg = _leg(_sides(assessment, start))
     page = [_block("heading", f"{place}. {plain.name}")]
@@ -234,7 +236,7 @@ def _exercise(protocol: Protocol, assessment: Assessment, place: int, start: Sta
     return page
 
 
-def _plain(protocol: Protocol, start: Start) -> ForPatient:
+def _plain(protocol: ScreenProtocol, start: Start) -> ForPatient:
     """The exercise in plain words; where a clinic wrote none, in those of its file."""
     written = (one.for_patient for one in protocol.exercises if one.id == start.exercise)
     return next(written, None) or ForPatient(
@@ -253,7 +255,7 @@ def _sides(assessment: Assessment, start: Start) -> frozenset[Side | None]:
     return frozenset({start.side} | leading)
 
 
-def _when_to_call(protocol: Protocol, *, exercising: bool) -> list[Block]:
+def _when_to_call(protocol: ScreenProtocol, *, exercising: bool) -> list[Block]:
     page: list[Block] = []
     for urgency, told in CALL.items():
         if urgency == "clinic" and not exercising:

@@ -9,7 +9,7 @@ from screen_tui import __version__
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
 from screen_tui.engine.visits import History, Visits, history_of
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import (
     A_PART_ONLY,
@@ -45,7 +45,7 @@ _TITLES = TableRow("Visit", "Date", "Value", "Since the first", "Since the one b
 
 
 def write_visits(
-    protocol: Protocol, history: History, written: datetime, *, ascii_only: bool = True
+    protocol: ScreenProtocol, history: History, written: datetime, *, ascii_only: bool = True
 ) -> str:
     """Write the report of a client's visits.
 
@@ -71,7 +71,9 @@ def write_visits(
     return str(out)
 
 
-def _write_head(out: TextWriter, protocol: Protocol, history: History, written: datetime) -> None:
+def _write_head(
+    out: TextWriter, protocol: ScreenProtocol, history: History, written: datetime
+) -> None:
     out.text("Knee screen: visits over time")
     out.text("Rule-based comparison, not a diagnosis")
     if history.synthetic:
@@ -88,7 +90,7 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
         out.item("Remark", remark)
 
 
-def _write_results(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_results(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     out.heading("Results over time")
     out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else WHAT_IS_A_CHANGE)
     if not history.series:
@@ -123,7 +125,7 @@ def _write_change(out: TextWriter, label: str, change: Change) -> None:
     out.facts(further_facts(change), indent=4)
 
 
-def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_answers(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     out.heading("The answer then and now")
     out.facts(answer_facts(history.visits))
     for then, now in then_and_now(history):
@@ -133,7 +135,7 @@ def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> Non
         out.facts(moved_facts(protocol, then, now), indent=2)
 
 
-def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_progress(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     then = plan_to_follow(history)
     if then is None:
         return
@@ -146,7 +148,7 @@ def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> No
         out.facts(progress_facts(protocol, progress), indent=2)
 
 
-def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
+def write_changes(protocol: ScreenProtocol, earlier: Session, later: Session) -> str:
     """Say what became of every result between two visits of one client.
 
     Returns:
@@ -178,7 +180,7 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
 
 
 def write_change_since_first(
-    out: TextWriter, protocol: Protocol, session: Session, earlier: Sequence[Session]
+    out: TextWriter, protocol: ScreenProtocol, session: Session, earlier: Sequence[Session]
 ) -> None:
     """Write each result of a visit against the first one; nothing where there was none.
 
@@ -213,7 +215,10 @@ def write_change_since_first(
 
 
 def _write_charts(
-    out: TextWriter, protocol: Protocol, in_order: Sequence[Session], changed: Sequence[Change]
+    out: TextWriter,
+    protocol: ScreenProtocol,
+    in_order: Sequence[Session],
+    changed: Sequence[Change],
 ) -> None:
     """Draw what changed beyond error over all visits, the line and the error band with it."""
     last = in_order[-1]

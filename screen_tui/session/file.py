@@ -10,7 +10,7 @@ from screen_tui.errors import FileRefusedError, Problem
 from screen_tui.files.reasons import shown
 from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
 from screen_tui.files.toml_places import FieldPath
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.migrate import READABLE, migrated
 from screen_tui.session.model import FORMAT, MOST_TRIALS, Session, Trial
@@ -46,7 +46,7 @@ def session_text(session: Session) -> str:
     return dump_toml(session.model_dump())
 
 
-def check_against(session: Session, protocol: Protocol, document: TomlDocument) -> None:
+def check_against(session: Session, protocol: ScreenProtocol, document: TomlDocument) -> None:
     """Check that a protocol knows everything a session speaks of.
 
     Args:
@@ -87,7 +87,7 @@ def format_of(document: TomlDocument) -> int:
     raise FileRefusedError((document.problem(("format",), reason),))
 
 
-def _mismatches(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
     if session.protocol != protocol.battery.id:
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
     cautions = {caution.id for caution in protocol.cautions}

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from screen_tui.errors import NotFoundError, ScreenError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import read_session
@@ -18,7 +18,7 @@ MOST = 12
 
 
 def read_followed(
-    session_id: str, client: Client | None, folder: Path, protocol: Protocol
+    session_id: str, client: Client | None, folder: Path, protocol: ScreenProtocol
 ) -> Session:
     """Read a session that another one follows.
 
@@ -39,7 +39,7 @@ def read_followed(
     return earlier
 
 
-def earlier_of(session: Session, folder: Path, protocol: Protocol) -> Session | None:
+def earlier_of(session: Session, folder: Path, protocol: ScreenProtocol) -> Session | None:
     """The session that one follows; None for none, and for one that `read_followed` refuses."""
     if not session.follows:
         return None
@@ -63,7 +63,7 @@ class Trail:
     why: str = ""
 
 
-def trail_of(session: Session, folder: Path, protocol: Protocol) -> Trail:
+def trail_of(session: Session, folder: Path, protocol: ScreenProtocol) -> Trail:
     """Go back from a session as far as there is anything to read."""
     found: list[Session] = []
     last = session
@@ -79,7 +79,7 @@ def trail_of(session: Session, folder: Path, protocol: Protocol) -> Trail:
     return Trail(tuple(found))
 
 
-def chain_of(first: Session | None, folder: Path, protocol: Protocol) -> tuple[Session, ...]:
+def chain_of(first: Session | None, folder: Path, protocol: ScreenProtocol) -> tuple[Session, ...]:
     """A session, the one it follows in its turn, and so on, as far as they can be read."""
     if first is None:
         return ()

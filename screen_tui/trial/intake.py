@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake
 from screen_tui.trial.intake_questions import (
     TYPED,
@@ -55,7 +55,7 @@ class IntakeForm:
     done: bool = False
 
     @classmethod
-    def blank(cls, protocol: Protocol) -> IntakeForm:
+    def blank(cls, protocol: ScreenProtocol) -> IntakeForm:
         """Give the form of a protocol with nothing answered."""
         questions = questions_of(protocol)
         return cls(questions, questions[0].id)
@@ -63,7 +63,7 @@ class IntakeForm:
     @classmethod
     def restored(
         cls,
-        protocol: Protocol,
+        protocol: ScreenProtocol,
         answers: Mapping[str, Answer],
         accepted: Iterable[str],
         at: str,

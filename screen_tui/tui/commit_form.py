@@ -14,7 +14,7 @@ from screen_tui.fields import Side
 from screen_tui.practice.agreement import IN_WORDS
 from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.scoring import Answer, Commitment
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 
 Sides = Literal["left", "right", "both"]
@@ -61,7 +61,7 @@ class CommitForm:
         mark: The place of the marked option.
     """
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     answers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     at: int = 0
     mark: int = 0
@@ -160,7 +160,7 @@ class CommitForm:
         return replace(moved, mark=mark)
 
 
-def _steps(protocol: Protocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
+def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
     def of(name: str) -> str:
         return next(iter(answers.get(name, ())), "")
 
@@ -176,7 +176,7 @@ def _steps(protocol: Protocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[
     return tuple(steps)
 
 
-def _driver_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+def _driver_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     drivers = [(one.id, one.name) for one in protocol.drivers]
     sided = {one.id for one in protocol.drivers if one.sided}
     sides = [("left", "left"), ("right", "right"), ("both", "both")]
@@ -191,7 +191,7 @@ def _driver_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
     return steps
 
 
-def _next_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+def _next_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     tests = [(NONE, "nothing more"), *((one.id, one.name) for one in protocol.tests)]
     steps = [_step("next", "What would you test next, or again with a cue?", "Test next", tests)]
     spec = protocol.known_test(of("next"))
@@ -204,7 +204,7 @@ def _next_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
     return steps
 
 
-def _plan_steps(protocol: Protocol, named: set[str]) -> list[Step]:
+def _plan_steps(protocol: ScreenProtocol, named: set[str]) -> list[Step]:
     """Exercises, those for the drivers named first; and what to leave out."""
     exercises = sorted(protocol.exercises, key=lambda one: one.driver not in named)
     starts = [(one.id, one.name) for one in exercises]

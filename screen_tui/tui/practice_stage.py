@@ -13,7 +13,7 @@ from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
 from screen_tui.trial.state import TrialState
@@ -79,7 +79,7 @@ class Stage:
 def staged(
     before: Stage | None,
     case: Case,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     trial: TrialState,
     seed: int,

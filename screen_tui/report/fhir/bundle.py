@@ -8,7 +8,7 @@ from datetime import datetime
 
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Assessment, DriverWeight
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,
@@ -28,13 +28,13 @@ _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
 """Marks invented people, so that no receiver files them with the others."""
 
 
-def write_bundle(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+def write_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
     """The bundle as JSON, ended by a line feed; the same arguments always give the same text."""
     made = screen_bundle(protocol, session, assessment)
     return json.dumps(made, indent=2, allow_nan=False) + "\n"
 
 
-def screen_bundle(protocol: Protocol, session: Session, assessment: Assessment) -> Data:
+def screen_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Data:
     """One screen as a FHIR R4 Bundle of type collection.
 
     Args:
@@ -117,7 +117,7 @@ NOT_A_DIAGNOSIS = (
 
 
 def clinical_impression(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
     examined: Sequence[str],
@@ -149,14 +149,14 @@ def clinical_impression(
     }
 
 
-def _investigation(protocol: Protocol, examined: Sequence[str]) -> list[Data]:
+def _investigation(protocol: ScreenProtocol, examined: Sequence[str]) -> list[Data]:
     if not examined:
         return []
     items = [reference(url) for url in examined]
     return [{"code": concept(protocol.battery.name), "item": items}]
 
 
-def _findings(protocol: Protocol, assessment: Assessment) -> list[Data]:
+def _findings(protocol: ScreenProtocol, assessment: Assessment) -> list[Data]:
     raised = [
         {
             "itemCodeableConcept": concept(
@@ -179,13 +179,13 @@ def _findings(protocol: Protocol, assessment: Assessment) -> list[Data]:
     ]
 
 
-def _driver_words(protocol: Protocol, driver: DriverWeight) -> str:
+def _driver_words(protocol: ScreenProtocol, driver: DriverWeight) -> str:
     name = driver_name(protocol, driver.driver)
     side = f", {driver.side} leg" if driver.side else ""
     return f"Suggested driver, {driver.standing}: {name}{side}"
 
 
-def _basis(protocol: Protocol, driver: DriverWeight) -> str:
+def _basis(protocol: ScreenProtocol, driver: DriverWeight) -> str:
     """What speaks for it, each with where it was seen and how much it counts."""
     told = [
         f"{test_on(protocol, one.test, one.side)}: {one.reason} ({one.strength})"

@@ -9,7 +9,7 @@ from screen_tui.practice.case import Case, TrueDriver, TrueTest
 from screen_tui.practice.run import ChartLine, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.trial.intake_questions import questions_of
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule, stacked
@@ -29,12 +29,12 @@ OUTCOMES = {
 NOTHING = "nothing"
 
 
-def drivers_words(protocol: Protocol, drivers: Sequence[TrueDriver]) -> str:
+def drivers_words(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> str:
     """Drivers with their sides; "none" for none."""
     return " or ".join(_driver(protocol, one) for one in drivers) or "none"
 
 
-def _driver(protocol: Protocol, one: TrueDriver) -> str:
+def _driver(protocol: ScreenProtocol, one: TrueDriver) -> str:
     name = words.driver_name(protocol, one.driver)
     return name if one.side is None else f"{name}, {one.side}"
 
@@ -51,12 +51,12 @@ def wanted_words(wanted: Wanted) -> str:
     return OUTCOMES[wanted.outcome]
 
 
-def tests_words(protocol: Protocol, tests: Sequence[TrueTest]) -> str:
+def tests_words(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
     """Tests with their legs and cues; any of them will do."""
     return "; ".join(_test(protocol, one) for one in tests) or NOTHING
 
 
-def _test(protocol: Protocol, one: TrueTest) -> str:
+def _test(protocol: ScreenProtocol, one: TrueTest) -> str:
     name = test_name(protocol, one.test, one.side)
     return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
 
@@ -66,7 +66,7 @@ def _names(known: Sequence[Exercise | LeaveOut], ids: Sequence[str]) -> str:
     return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
 
 
-def question_words(protocol: Protocol, question: str) -> str:
+def question_words(protocol: ScreenProtocol, question: str) -> str:
     """A question before testing in a few words."""
     known = {one.id: one.short for one in questions_of(protocol)}
     return known.get(question, words.spaced(question))
@@ -191,7 +191,7 @@ INVENTED = "The patient is invented, and what the author wants is a judgement."
 
 
 def draw_answers(
-    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+    protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score, width: int
 ) -> list[Row]:
     """Draw the three answers, what they have in common, and the reasons."""
     author = Wanted.by_author(case.truth)
@@ -222,7 +222,7 @@ def _engine_reasons(case: Case, scored: Score) -> list[str]:
 
 
 def draw_scores(
-    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+    protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score, width: int
 ) -> list[Row]:
     """Draw how the run went: what could have hurt somebody first."""
     return stacked(
@@ -236,7 +236,7 @@ def draw_scores(
     )
 
 
-def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _safety(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     safe = scored.safety
     rows = [rule(width, "Safety")]
     if safe.refer_missed:
@@ -259,7 +259,7 @@ def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     return rows
 
 
-def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> list[Row]:
+def _questions(protocol: ScreenProtocol, case: Case, scored: Score, width: int) -> list[Row]:
     said = {one.question: one for one in case.said}
     wrong = [f"{question_words(protocol, one)}: “{said[one].says}”" for one in scored.wrong_ticks]
     unasked = [
@@ -279,7 +279,7 @@ def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> lis
     ]
 
 
-def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Times and numbers, yours less the true")]
     found = [(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None]
     for unit, limits in found:
@@ -295,7 +295,7 @@ def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     return rows
 
 
-def _signs(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _signs(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Signs"), *paragraph(signs_words(scored.sign_counts), width, indent=2)]
     for label, there in (("Missed", True), ("Marked, but not there", False)):
         names = dict.fromkeys(

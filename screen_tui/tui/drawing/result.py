@@ -14,7 +14,7 @@ from screen_tui.engine.results import (
     Result,
     Start,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words
 from screen_tui.report.facts import (
@@ -90,7 +90,7 @@ MOST_SUGGESTED = 9
 
 
 def draw_answer(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
     width: int,
@@ -122,7 +122,7 @@ def draw_answer(
 
 
 def _glance(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, height: int
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, height: int
 ) -> tuple[int, list[Row]]:
     """The verdict and what speaks for and against it, within a window where that can be.
 
@@ -149,7 +149,7 @@ def _glance(
     return most, [*rows, *([BLANK] if len(shown) > 1 and rests else []), *rests]
 
 
-def _verdict(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _verdict(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     head = [row(Span(OUTCOME_WORDS[assessment.outcome], "verdict"))]
     for driver in assessment.leading:
         head += paragraph(driver_name(protocol, driver).upper(), width, "first")
@@ -171,7 +171,7 @@ def _stopped(reason: str, width: int) -> list[Row]:
     ]
 
 
-def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _cautions(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, "Why")]
     for caution in assessment.cautions:
         rows += paragraph(caution.name, width, "strong")
@@ -182,7 +182,7 @@ def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Ro
 
 
 def _settles(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, ink: Ink
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, ink: Ink
 ) -> list[Row]:
     why_none = why_nothing_settles(session, assessment)
     if why_none:
@@ -197,7 +197,7 @@ def _settles(
     return rows
 
 
-def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _cues(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows: list[Row] = []
     for effect in assessment.cue_effects:
         place = test_name(protocol, effect.test, effect.side)
@@ -206,7 +206,7 @@ def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     return [rule(width, "Repeated with a cue"), *rows] if rows else []
 
 
-def _others(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _others(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows = [
         line
         for one in drivers_beside(assessment)
@@ -236,7 +236,7 @@ _SIDE_BY_SIDE = 98
 
 
 def draw_argument(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
+    protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
 ) -> list[Row]:
     """The strongest findings for and against a driver.
 
@@ -271,7 +271,7 @@ def draw_argument(
     return [*speaks_for, *labelled("Speaks against", "nothing found", width)]
 
 
-def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
+def _brief(protocol: ScreenProtocol, driver: DriverWeight, width: int) -> list[Row]:
     rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
         for counted in _strongest(findings)[:1]:
@@ -283,7 +283,7 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
     return rows
 
 
-def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
+def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
     """What each of the drivers rests on, where it stands at all."""
     rows: list[Row] = []
     for driver in drivers:
@@ -295,7 +295,7 @@ def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) 
     return rows
 
 
-def _rests_words(protocol: Protocol, driver: DriverWeight) -> str:
+def _rests_words(protocol: ScreenProtocol, driver: DriverWeight) -> str:
     if not driver.rests_on:
         return "no single finding; with any one of them taken away it still stands."
     places = list(dict.fromkeys(_place(protocol, found) for found in driver.rests_on))
@@ -304,7 +304,7 @@ def _rests_words(protocol: Protocol, driver: DriverWeight) -> str:
 
 
 def draw_more(
-    protocol: Protocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
+    protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int = MOST_FOR
 ) -> list[Row]:
     """The rest of what there is to say on a driver: meaning, weight, and all further findings.
 
@@ -326,7 +326,9 @@ def draw_more(
     return [*rows, *facts_rows(protocol, counts_against_facts(protocol, driver), width)]
 
 
-def _again(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
+def _again(
+    protocol: ScreenProtocol, findings: Sequence[Counted], mark: str, width: int
+) -> list[Row]:
     _, again = counted_and_again(findings)
     if not again:
         return []
@@ -345,7 +347,9 @@ def _strongest(findings: Sequence[Counted]) -> list[Counted]:
     return sorted(counted, key=lambda one: abs(one.counted), reverse=True)
 
 
-def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
+def _findings(
+    protocol: ScreenProtocol, findings: Sequence[Counted], mark: str, width: int
+) -> list[Row]:
     rows: list[Row] = []
     for counted in findings:
         found = counted.finding
@@ -357,7 +361,7 @@ def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width:
     return rows
 
 
-def _place(protocol: Protocol, found: Finding) -> str:
+def _place(protocol: ScreenProtocol, found: Finding) -> str:
     return test_name(protocol, found.test, found.side)
 
 
@@ -409,7 +413,7 @@ class _Layout:
         return cls(width, amount, before, after, min(width - used, _MOST_CELLS))
 
 
-def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> list[Row]:
+def draw_results(protocol: ScreenProtocol, results: Sequence[Result], width: int) -> list[Row]:
     """Draw all results, the sides of one number under each other and on the same scale.
 
     Args:
@@ -433,7 +437,7 @@ def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> l
     return rows
 
 
-def _groups(protocol: Protocol, results: Sequence[Result]) -> list[_Group]:
+def _groups(protocol: ScreenProtocol, results: Sequence[Result]) -> list[_Group]:
     found: dict[tuple[str, str], list[Result]] = {}
     for result in results:
         found.setdefault((result.test, result.measure), []).append(result)
@@ -444,7 +448,7 @@ def _groups(protocol: Protocol, results: Sequence[Result]) -> list[_Group]:
     ]
 
 
-def _name(protocol: Protocol, group: _Group) -> str:
+def _name(protocol: ScreenProtocol, group: _Group) -> str:
     """The test, and which of its numbers where it yields several."""
     result = group.results[0]
     name = test_name(protocol, result.test, None)
@@ -503,7 +507,7 @@ def _beside(result: Result) -> str:
     return "not judged" if result.standing == "not judged" else words.standing_words(result)
 
 
-def _details(protocol: Protocol, group: _Group) -> list[str]:
+def _details(protocol: ScreenProtocol, group: _Group) -> list[str]:
     """What the results of a group are held against; told once where it holds for both sides."""
     sides: dict[Fact, list[str]] = {}
     for result in group.results:
@@ -533,7 +537,7 @@ def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     ]
 
 
-def _told(protocol: Protocol, fact: Fact, side: str) -> str:
+def _told(protocol: ScreenProtocol, fact: Fact, side: str) -> str:
     label = "" if fact.label == "Standing" else fact.label
     leads = [part for part in (side, label) if part]
     told = sourced(protocol, fact)
@@ -544,7 +548,7 @@ _LABEL = 10
 
 
 def draw_plan(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
 ) -> list[Row]:
     """Draw the second page of the result; longer than a window, it is scrolled.
 
@@ -572,7 +576,7 @@ def draw_plan(
     return stacked(parts)
 
 
-def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _start(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, "Start")]
     if not assessment.plan.start:
         return [*rows, *paragraph(nothing_to_start(assessment.outcome), width)]
@@ -581,7 +585,7 @@ def _start(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     return rows
 
 
-def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
+def _exercise(protocol: ScreenProtocol, one: Start, width: int) -> list[Row]:
     driver = words.driver_on(protocol, one.driver, one.side)
     rows = paragraph(f"{one.name} (for: {driver})", width, "strong")
     # The dose first: with the name it is what is looked for at a glance.
@@ -599,7 +603,7 @@ def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
     return rows
 
 
-def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _leave_out(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     texts = [
         f"{one.name}: {one.reason} ({short_source(protocol, one.source)})"
         for one in assessment.plan.leave_out
@@ -607,7 +611,9 @@ def _leave_out(protocol: Protocol, assessment: Assessment, width: int) -> list[R
     return [rule(width, "Leave out for now"), *bulleted(texts or [NOTHING_LEFT_OUT], width)]
 
 
-def _retest(protocol: Protocol, session: Session, assessment: Assessment, width: int) -> list[Row]:
+def _retest(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
+) -> list[Row]:
     rows = [rule(width, RETEST_DATE)]
     rows += facts_rows(protocol, retest_facts(protocol, session, assessment), width)
     stops = stop_rule_facts(protocol, session, assessment)
@@ -618,7 +624,7 @@ def _retest(protocol: Protocol, session: Session, assessment: Assessment, width:
 
 
 def _not_done(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
 ) -> list[Row]:
     facts = not_done_facts(protocol, session, assessment)
     texts = [f"{fact.label}: {fact.text}" for fact in facts]

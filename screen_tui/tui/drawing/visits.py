@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import History, MeasureSeries, Visit
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visit_facts import (
     A_PART_ONLY,
     WHAT_IS_A_CHANGE,
@@ -46,7 +46,7 @@ _HEADINGS = (
 
 
 def draw_history(
-    protocol: Protocol, history: History, width: int, *, ascii_only: bool = False
+    protocol: ScreenProtocol, history: History, width: int, *, ascii_only: bool = False
 ) -> list[Row]:
     """Draw all that the visits show; longer than a window, it is scrolled.
 
@@ -68,7 +68,7 @@ def draw_history(
     return stacked(parts)
 
 
-def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _changes(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     """The latest number of each measure against the first, by what it amounts to."""
     if len(history.visits) < 2:
         return paragraph("One visit: nothing to compare yet.", width, "strong")
@@ -90,7 +90,7 @@ def _changes(protocol: Protocol, history: History, width: int) -> list[Row]:
 
 
 def _change(
-    protocol: Protocol, series: MeasureSeries, change: Change, width: int, mark: str
+    protocol: ScreenProtocol, series: MeasureSeries, change: Change, width: int, mark: str
 ) -> list[Row]:
     name, fact = series_name(protocol, series), change_fact(change)
     # What it amounts to stands in the heading; the reason it cannot be said does not.
@@ -101,7 +101,7 @@ def _change(
     )
 
 
-def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _answers(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "The answer then and now")]
     rows += facts_rows(protocol, answer_facts(history.visits), width)
     for then, now in then_and_now(history):
@@ -109,13 +109,13 @@ def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
     return rows
 
 
-def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]:
+def _moved(protocol: ScreenProtocol, then: Visit, now: Visit, width: int) -> list[Row]:
     rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
     facts = (*driver_facts(protocol, then, now), *moved_facts(protocol, then, now))
     return [*rows, *facts_rows(protocol, facts, width)]
 
 
-def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _plan(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     then = plan_to_follow(history)
     if then is None:
         return []
@@ -129,7 +129,7 @@ def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
 
 
 def _series(
-    protocol: Protocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
+    protocol: ScreenProtocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
 ) -> list[Row]:
     table, notes = series_table(history, series)
     rows = [rule(width, series_name(protocol, series)), *_table(table, width)]
@@ -157,12 +157,12 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
     return rows
 
 
-def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _once(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     once = facts_rows(protocol, once_facts(protocol, history), width)
     return [rule(width, "No trend, for want of a second number"), *once] if once else []
 
 
-def _visits(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _visits(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "Visits")]
     rows += facts_rows(protocol, (visit_fact(visit) for visit in history.visits), width)
     for remark in (left_out_words(history), *history.remarks):
