@@ -10,7 +10,7 @@ from pathlib import Path
 from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.preferences import Preferred, folders_in_use
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import files_of
 from screen_tui.session.store import SessionStore
 
@@ -26,7 +26,7 @@ class Opened:
         demo_folder: The invented sessions; None when there are none.
     """
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     store: SessionStore
     preferred: Preferred
     demo_folder: Path | None = None
@@ -34,7 +34,7 @@ class Opened:
 
 def protocol_to_open(
     ours: Path, wished: Preferred, asked: Sequence[Path]
-) -> tuple[Protocol, Preferred]:
+) -> tuple[ScreenProtocol, Preferred]:
     """The protocol to open with; preferences that cannot be followed keep nobody from working.
 
     Args:
@@ -64,7 +64,9 @@ def protocol_to_open(
         raise
 
 
-def _opened(ours: Path, wished: Preferred, asked: Sequence[Path]) -> tuple[Protocol, Preferred]:
+def _opened(
+    ours: Path, wished: Preferred, asked: Sequence[Path]
+) -> tuple[ScreenProtocol, Preferred]:
     folders = folders_in_use(ours, wished, asked)
     protocol = load_protocol(folders, wished.now.protocol)
     files = [file for folder in folders for file in files_of(folder)]

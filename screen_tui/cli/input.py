@@ -16,7 +16,7 @@ from screen_tui.files.text import tell
 from screen_tui.files.toml import MOST_BYTES, TomlDocument, parse_toml, read_toml
 from screen_tui.preferences import Preferred, folders_in_use, preferences_told
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.model import Session
 
@@ -31,13 +31,13 @@ def protocol_folders(arguments: argparse.Namespace, wished: Preferred) -> list[P
     return folders_in_use(protocols_folder(), wished, arguments.protocols)
 
 
-def protocol_loader(arguments: argparse.Namespace) -> Callable[[str], Protocol]:
+def protocol_loader(arguments: argparse.Namespace) -> Callable[[str], ScreenProtocol]:
     """What loads the protocol of a battery."""
     folders = protocol_folders(arguments, preferences())
     return lambda battery: load_protocol(folders, battery)
 
 
-def session_and_protocol(arguments: argparse.Namespace) -> tuple[Protocol, Session]:
+def session_and_protocol(arguments: argparse.Namespace) -> tuple[ScreenProtocol, Session]:
     """The session of the file that was named, and the protocol it was made with.
 
     Raises:
@@ -50,13 +50,13 @@ def session_and_protocol(arguments: argparse.Namespace) -> tuple[Protocol, Sessi
     return protocol, session
 
 
-def judged(arguments: argparse.Namespace) -> tuple[Protocol, Session, Assessment]:
+def judged(arguments: argparse.Namespace) -> tuple[ScreenProtocol, Session, Assessment]:
     """The same, and what the session comes to."""
     protocol, session = session_and_protocol(arguments)
     return protocol, session, assessed(protocol, session)
 
 
-def assessed(protocol: Protocol, session: Session) -> Assessment:
+def assessed(protocol: ScreenProtocol, session: Session) -> Assessment:
     """What a session comes to; the remarks on it are told."""
     assessment = assess(protocol, session)
     for remark in assessment.remarks:

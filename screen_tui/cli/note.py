@@ -10,7 +10,7 @@ from screen_tui.cli.input import assessed, session_and_protocol
 from screen_tui.cli.output import put
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import tell
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.note import head_of, write_note
 from screen_tui.report.text import characters_lost
@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _earlier_visits(
-    arguments: argparse.Namespace, protocol: Protocol, session: Session
+    arguments: argparse.Namespace, protocol: ScreenProtocol, session: Session
 ) -> tuple[Session, ...]:
     """The visits a re-test follows, as far as they lie beside its file."""
     if arguments.file == STANDARD:

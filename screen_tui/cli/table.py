@@ -13,7 +13,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError
 from screen_tui.files.text import tell
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.table import Row, session_rows, write_table
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import is_draft
@@ -57,10 +57,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _screens(
-    files: Sequence[Path], load: Callable[[str], Protocol], problems: list[str]
-) -> Iterator[tuple[Protocol, Session]]:
+    files: Sequence[Path], load: Callable[[str], ScreenProtocol], problems: list[str]
+) -> Iterator[tuple[ScreenProtocol, Session]]:
     """Each session with its protocol; what cannot be used is added to the problems."""
-    known: dict[str, Protocol] = {}
+    known: dict[str, ScreenProtocol] = {}
     first_of: dict[str, Path] = {}
     for path in files:
         try:

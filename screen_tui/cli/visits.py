@@ -15,7 +15,7 @@ from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import harmless, tell
 from screen_tui.files.toml import TomlDocument
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.machine import history_as_dict, listing_as_dict
 from screen_tui.report.visits import write_visits
 from screen_tui.session.file import check_against
@@ -94,7 +94,7 @@ def _list(clients: Sequence[Visits], folder: Path, *, as_json: bool) -> None:
 
 
 def _usable(
-    read: Iterable[tuple[TomlDocument, Session]], protocol: Protocol
+    read: Iterable[tuple[TomlDocument, Session]], protocol: ScreenProtocol
 ) -> tuple[list[Session], list[Problem]]:
     """The sessions a protocol can read, and what keeps it from reading the others."""
     usable: list[Session] = []

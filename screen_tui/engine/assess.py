@@ -17,11 +17,11 @@ from screen_tui.engine.safety import (
     within_limits,
 )
 from screen_tui.engine.weigh import find, headline_of, leading_drivers, outcome_of, weigh
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Addendum, Session, Trial
 
 
-def assess(protocol: Protocol, session: Session) -> Assessment:
+def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     """Grade, weigh and plan. Deterministic; the same session gives the same answer.
 
     Gates outrank weight: a safety answer gives ``refer-first``, no driver and no plan. A session
@@ -47,7 +47,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
         headline=headline_of(protocol, outcome, leading),
         leading=leading,
         results=tuple(results.values()),
-        cue_effects=cue_effects(session.client, observations, results),
+        cue_effects=cue_effects(observations, results),
         drivers=drivers,
         next_tests=best_of(
             offer
@@ -67,7 +67,7 @@ def assess(protocol: Protocol, session: Session) -> Assessment:
     )
 
 
-def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
+def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks = []
     if session.stopped:
         remarks.append(f"The screen was stopped before its end: {session.stopped}")
@@ -98,7 +98,7 @@ def _remarks(protocol: Protocol, session: Session) -> tuple[str, ...]:
     return tuple(remarks)
 
 
-def _amended(protocol: Protocol, session: Session, number: int, addendum: Addendum) -> str:
+def _amended(protocol: ScreenProtocol, session: Session, number: int, addendum: Addendum) -> str:
     """That a trial is not judged as it was kept; why and when, the note says."""
     place = addendum.trial or 0
     named = _named(protocol, place, session.trials[place - 1])
@@ -107,7 +107,7 @@ def _amended(protocol: Protocol, session: Session, number: int, addendum: Addend
     return f"Addendum {number} corrects the value of {named} to {addendum.value:g}."
 
 
-def _named(protocol: Protocol, place: int, trial: Trial) -> str:
+def _named(protocol: ScreenProtocol, place: int, trial: Trial) -> str:
     spec = protocol.known_test(trial.test)
     side = f", {trial.side}" if trial.side else ""
     return f"trial {place} ({spec.name if spec else trial.test}{side})"

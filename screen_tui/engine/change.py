@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from screen_tui.engine.comparable import Way, counting, way_of
+from screen_tui.engine.comparable import TestConditions, conditions_of, counting
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE, ResultKey
 from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
-from screen_tui.engine.observe import Key, Observation, other, sides_of
+from screen_tui.engine.observe import sides_of
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import SetUpId, Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, MeasurementError, ResultMeasure, TestSpec
 from screen_tui.session.model import Session, Trial
 
@@ -38,7 +38,7 @@ class Reading:
         full: A hold that reached its full time: the person could have gone on.
         pain_limited: Pain limited every trial.
         hands: Hands were used in rising.
-        way: How the test was set up; None without a value.
+        conditions: How the test was set up; None without a value.
         unknown: What of the set-up is not known, though the test asks for it.
         other_knee: For a deficit against the other knee, whether that knee was measured.
         trials: How many trials made the value.
@@ -52,7 +52,7 @@ class Reading:
     full: bool = False
     pain_limited: bool = False
     hands: bool = False
-    way: Way | None = None
+    conditions: TestConditions | None = None
     unknown: tuple[SetUpId, ...] = ()
     other_knee: bool = True
     trials: int = 0
@@ -70,7 +70,7 @@ Readings = Mapping[ResultKey, Reading]
 """By test, side and measure; what a visit has nothing to say of is not in it."""
 
 
-def readings_of(protocol: Protocol, session: Session) -> Readings:
+def readings_of(protocol: ScreenProtocol, session: Session) -> Readings:
     """Read every measure of a session that was tested, or that was left out for a reason."""
     seen = Seen.of(protocol, session)
     found: dict[ResultKey, Reading] = {}
@@ -86,18 +86,16 @@ def readings_of(protocol: Protocol, session: Session) -> Readings:
 def _reading(
     session: Session, seen: Seen, spec: TestSpec, side: Side | None, measure: ResultMeasure
 ) -> Reading | None:
-    key: Key = (spec.id, side)
-    observation = seen.observations.get(key)
+    observation = seen.observations.get((spec.id, side))
     if observation is None or not observation.plain:
-        reasons = [skip.reason for skip in session.skipped if skip.covers(*key)]
+        reasons = [skip.reason for skip in session.skipped if skip.covers(spec.id, side)]
         return Reading(missing=f"{NOT_TESTED} ({reasons[0]})") if reasons else None
-    result = seen.results.get((spec.id, side, measure.id))
+    result = seen.result(observation, measure.id)
     if result is None or result.value is None:
         unable = "unable" in observation.ended
         return Reading(missing=UNABLE if unable else NO_VALUE, worst_pain=observation.worst_pain)
-    opposite = seen.observations.get((spec.id, other(side))) if side else None
-    made_of = counting(session.client, observation, opposite, measure)
-    way = _way(spec, made_of)
+    made_of = counting(observation, measure)
+    conditions = _conditions(spec, made_of)
     asked = {condition.id for condition in spec.set_up}
     return Reading(
         value=result.value,
@@ -105,9 +103,9 @@ def _reading(
         full=_full(spec, measure, made_of, result.value),
         pain_limited=observation.pain_limited,
         hands=spec.timer.rises and any(HANDS_USED in trial.signs for trial in made_of),
-        way=way,
-        unknown=tuple(one for one, noted in way.set_up if noted is None and one in asked),
-        other_knee=measure.taken_from != "deficit" or _measured(opposite),
+        conditions=conditions,
+        unknown=tuple(one for one, noted in conditions.set_up if noted is None and one in asked),
+        other_knee=measure.taken_from != "deficit" or bool(observation.other_passive),
         trials=len(made_of),
         corrected=any(trial.correction for trial in made_of),
         footwear=_footwear(spec, made_of),
@@ -125,13 +123,9 @@ def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], va
     return any(one.ended == CUT_SHORT or (one.value or 0) >= cap for one in ended)
 
 
-def _way(spec: TestSpec, made_of: tuple[Trial, ...]) -> Way:
+def _conditions(spec: TestSpec, made_of: tuple[Trial, ...]) -> TestConditions:
     """The one way of the trials; a riser noted at any of these flights is that of all."""
-    return way_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
-
-
-def _measured(opposite: Observation | None) -> bool:
-    return opposite is not None and any(one.passive_deg is not None for one in opposite.plain)
+    return conditions_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
 
 
 def _footwear(spec: TestSpec, made_of: tuple[Trial, ...]) -> str:
@@ -210,7 +204,7 @@ class Change:
     remarks: tuple[str, ...] = ()
 
 
-def compare(protocol: Protocol, earlier: Session, later: Session) -> tuple[Change, ...]:
+def compare(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[Change, ...]:
     """What changed between two visits of one person.
 
     Args:
@@ -231,7 +225,7 @@ def compare(protocol: Protocol, earlier: Session, later: Session) -> tuple[Chang
     )
 
 
-def measures_of(protocol: Protocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
+def measures_of(protocol: ScreenProtocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
     """Every measure of every test on every side, in the order of the protocol."""
     for spec in protocol.tests:
         for side in sides_of(spec):
@@ -302,7 +296,7 @@ def error_of_change(spec: TestSpec, measure: str) -> ErrorUsed | None:
     return next((error_used(one) for one in spec.errors if one.measure == measure), None)
 
 
-def digest_remarks(protocol: Protocol, earlier: Session, later: Session) -> tuple[str, ...]:
+def digest_remarks(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[str, ...]:
     """What to know when the protocol is not the one a visit was made with.
 
     A session keeps the digest of the whole, so which tests changed cannot be told from it.
@@ -340,9 +334,10 @@ def _when(then: Reading, now: Reading, what: str, holds: Callable[[Reading], boo
 
 
 def _set_up(then: Reading, now: Reading) -> str:
-    if then.way is None or now.way is None or then.way.like(now.way):
+    before, after = then.conditions, now.conditions
+    if before is None or after is None or before.comparable_to(after):
         return ""
-    ours, theirs = (replace(one, hands=False) for one in (then.way, now.way))
+    ours, theirs = replace(before, hands=False), replace(after, hands=False)
     return f"{ours.words(theirs)} then, {theirs.words(ours)} now"
 
 

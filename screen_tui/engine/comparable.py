@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from typing import get_args
 
 from screen_tui.engine.measures import HANDS_USED, set_up_of, yielding
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation
 from screen_tui.fields import SetUpId
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Session, Trial
 
@@ -24,7 +24,7 @@ _MATTERS: tuple[SetUpId, ...] = tuple(one for one in get_args(SetUpId) if one !=
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class TestConditions:
     """How a trial was done, as far as that makes its number another one.
 
     Attributes:
@@ -40,7 +40,7 @@ class Way:
 
     @property
     def order(self) -> tuple[tuple[str, ...], int, bool]:
-        """Some order of ways, the same whatever the order of the trials."""
+        """Some order, the same whatever the order of the trials."""
         parts = tuple(f"{v:012.3f}" if isinstance(v, float) else v or "" for _, v in self.set_up)
         return parts, self.steps or 0, self.hands
 
@@ -49,16 +49,16 @@ class Way:
         return dict(self.set_up)["riser_cm"]
 
     @property
-    def but_riser(self) -> tuple[object, ...]:
+    def without_riser(self) -> tuple[object, ...]:
         return self.steps, *(one for one in self.set_up if one[0] != "riser_cm")
 
-    def like(self, their: Way) -> bool:
+    def comparable_to(self, their: TestConditions) -> bool:
         """Whether the set-up is the same, hands aside; a riser that was not noted is like any."""
         risers = {self.riser_cm, their.riser_cm}
-        return self.but_riser == their.but_riser and (len(risers) == 1 or None in risers)
+        return self.without_riser == their.without_riser and (len(risers) == 1 or None in risers)
 
-    def words(self, than: Way) -> str:
-        """What is different about it than about another way, such as ``seat 50 cm, no hands``."""
+    def words(self, than: TestConditions) -> str:
+        """What is different about it than about another, such as ``seat 50 cm, no hands``."""
         parts = [
             _set_up_words(name, value)
             for (name, value), (_, their) in zip(self.set_up, than.set_up, strict=True)
@@ -71,9 +71,9 @@ class Way:
         return ", ".join(parts)
 
 
-def way_of(spec: TestSpec, trial: Trial) -> Way:
+def conditions_of(spec: TestSpec, trial: Trial) -> TestConditions:
     """How a trial was done."""
-    return Way(
+    return TestConditions(
         tuple(
             (one, trial.riser_cm if one == "riser_cm" else set_up_of(spec, trial, one))
             for one in _MATTERS
@@ -83,15 +83,15 @@ def way_of(spec: TestSpec, trial: Trial) -> Way:
     )
 
 
-def done_alike(
+def comparable_trials(
     spec: TestSpec, trials: Sequence[Trial], judged: Callable[[Sequence[Trial]], bool]
 ) -> tuple[Trial, ...]:
-    """The trials that make a result: of all those done in one way, the way that tells most.
+    """The trials that make a result: of all done under the same conditions, those that tell most.
 
-    That is a way a published line can judge; of several, or where none can be judged, the set-up
-    that is usual for the test, so that half a minute of rising with hands stays the published 0
-    beside what a higher seat makes possible; then the one without hands; then the one with most
-    trials; and between equals always the same, whatever was done first.
+    Those are such as a published line can judge; of several, or where none can be judged, those
+    with the set-up that is usual for the test, so that half a minute of rising with hands stays
+    the published 0 beside what a higher seat makes possible; then those without hands; then those
+    of which there are most; and between equals always the same, whatever was done first.
 
     Args:
         spec: The test.
@@ -99,34 +99,36 @@ def done_alike(
         judged: Whether a line may be held against such trials.
     """
     risers = {trial.riser_cm for trial in trials if trial.riser_cm is not None}
-    ways: dict[Way, list[Trial]] = {}
+    groups: dict[TestConditions, list[Trial]] = {}
     for trial in trials:
         # Where one riser was noted, it is that of the flights at which nobody measured.
-        of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else None
-        done = trial.model_copy(update=of_all) if of_all else trial
-        ways.setdefault(way_of(spec, done), []).append(trial)
-    usual = way_of(spec, Trial(test=spec.id))
+        riser_of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else None
+        done = trial.model_copy(update=riser_of_all) if riser_of_all else trial
+        groups.setdefault(conditions_of(spec, done), []).append(trial)
+    usual = conditions_of(spec, Trial(test=spec.id))
 
-    def rank(way: Way) -> tuple[object, ...]:
-        return not judged(ways[way]), not way.like(usual), way.hands, -len(ways[way]), way.order
+    def rank(done: TestConditions) -> tuple[object, ...]:
+        group = groups[done]
+        other_than_usual = not done.comparable_to(usual)
+        return not judged(group), other_than_usual, done.hands, -len(group), done.order
 
-    return tuple(ways[min(ways, key=rank)]) if ways else ()
+    return tuple(groups[min(groups, key=rank)]) if groups else ()
 
 
-def set_up_like(
+def with_set_up_of(
     spec: TestSpec, trials: Sequence[Trial], others: Sequence[Trial]
 ) -> tuple[Trial, ...]:
-    """Those of the trials whose way is like that of one of the others, in order."""
+    """Those of the trials whose set-up is comparable to that of one of the others, in order."""
     risers: dict[tuple[object, ...], set[float | str | None]] = {}
     for one in others:
-        way = way_of(spec, one)
-        risers.setdefault(way.but_riser, set()).add(way.riser_cm)
+        theirs = conditions_of(spec, one)
+        risers.setdefault(theirs.without_riser, set()).add(theirs.riser_cm)
 
-    def like_one(way: Way) -> bool:
-        known = risers.get(way.but_riser, set())
-        return bool(known) and (way.riser_cm is None or bool({None, way.riser_cm} & known))
+    def comparable(ours: TestConditions) -> bool:
+        known = risers.get(ours.without_riser, set())
+        return bool(known) and (ours.riser_cm is None or bool({None, ours.riser_cm} & known))
 
-    return tuple(trial for trial in trials if like_one(way_of(spec, trial)))
+    return tuple(trial for trial in trials if comparable(conditions_of(spec, trial)))
 
 
 def _set_up_words(name: SetUpId, value: float | str | None) -> str:
@@ -141,43 +143,42 @@ def _set_up_words(name: SetUpId, value: float | str | None) -> str:
     return f"{name.removesuffix('_cm')} {value:g} cm"
 
 
-def counting(
-    client: Client, observation: Observation, opposite: Observation | None, measure: ResultMeasure
-) -> tuple[Trial, ...]:
-    """The trials that make a result: fair ones that yield it, and of those such as are alike.
+def counting(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
+    """The trials that make a result: fair ones that yield it, and of those such as are comparable.
 
-    Where pain limited every trial, those in pain make it. See `done_alike` for which are chosen
-    when trials were done in different ways; `shown_apart` remarks on the others.
+    Where pain limited every trial, those in pain make it. See `comparable_trials` for which are
+    chosen when trials were done in different ways; `shown_apart` remarks on the others.
     """
     spec = observation.spec
 
     def judged(trials: Sequence[Trial]) -> bool:
         spoilt = spec.timer.rises and any(HANDS_USED in trial.signs for trial in trials)
-        return not spoilt and judging_line(fitting(spec, measure, trials), client) is not None
+        lines = with_limits(fitting(spec, measure, trials), observation.client)
+        return not spoilt and any(line.role == "judge" for line, _ in lines)
 
-    return done_alike(spec, _yielding(client, observation, opposite, measure), judged)
+    return comparable_trials(spec, _yielding(observation, measure), judged)
 
 
-def _yielding(
-    client: Client, observation: Observation, opposite: Observation | None, measure: ResultMeasure
-) -> tuple[Trial, ...]:
+def _yielding(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
     """The fair trials that yield the measure; where none is fair, those that pain limited."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
-    return yielding(observation.spec, measure, fair or observation.plain, client, opposite)
+    return yielding(observation, measure, fair or observation.plain)
 
 
-def fair_alike(observation: Observation, made_of: Sequence[Trial]) -> list[Trial]:
+def fair_and_comparable(observation: Observation, made_of: Sequence[Trial]) -> list[Trial]:
     """The fair trials done as those that make the result, also such as yield no value."""
     fair = [trial for trial in observation.plain if not trial.pain_limited]
     if not made_of:
         return fair
-    theirs = way_of(observation.spec, made_of[0])
-    ways = [(trial, way_of(observation.spec, trial)) for trial in fair]
-    return [trial for trial, way in ways if way.like(theirs) and way.hands == theirs.hands]
+    theirs = conditions_of(observation.spec, made_of[0])
+    done = [(trial, conditions_of(observation.spec, trial)) for trial in fair]
+    return [
+        trial for trial, ours in done if ours.comparable_to(theirs) and ours.hands == theirs.hands
+    ]
 
 
 def shown_apart(
-    protocol: Protocol, session: Session, seen: Mapping[Key, Observation]
+    protocol: ScreenProtocol, session: Session, seen: Mapping[Key, Observation]
 ) -> tuple[str, ...]:
     """A remark on each trial that yields a result and was done in another way than what makes it.
 
@@ -189,7 +190,7 @@ def shown_apart(
     apart = {
         place: found
         for observation in seen.values()
-        for place, found in _apart(session.client, seen, observation).items()
+        for place, found in _apart(observation).items()
     }
     remarks = []
     numbers: Counter[Key] = Counter()
@@ -208,23 +209,20 @@ def shown_apart(
     return tuple(remarks)
 
 
-def _apart(
-    client: Client, seen: Mapping[Key, Observation], observation: Observation
-) -> Mapping[int, Mapping[str, str]]:
+def _apart(observation: Observation) -> Mapping[int, Mapping[str, str]]:
     """By place in the session, the measures a trial yields without making them, and why not.
 
     The reason is what was different about the trial.
     """
-    spec, side = observation.spec, observation.side
-    opposite = seen.get((spec.id, other(side))) if side else None
+    spec = observation.spec
     found: dict[int, dict[str, str]] = {}
     for measure in spec.measures:
-        made_of = counting(client, observation, opposite, measure)
-        others = {id(one) for one in _yielding(client, observation, opposite, measure)}
+        made_of = counting(observation, measure)
+        others = {id(one) for one in _yielding(observation, measure)}
         others -= {id(one) for one in made_of}
         for place, trial in zip(observation.places, observation.plain, strict=True):
             if id(trial) in others:
-                words = way_of(spec, trial).words(way_of(spec, made_of[0]))
+                words = conditions_of(spec, trial).words(conditions_of(spec, made_of[0]))
                 found.setdefault(place, {})[measure.label.lower()] = words
     return found
 
@@ -259,9 +257,7 @@ def right_steps(steps: int | None, trials: Sequence[Trial]) -> bool:
     return steps is None or all(trial.steps == steps for trial in trials)
 
 
-def judging_line(lines: Sequence[ResultLine], client: Client) -> ResultLine | None:
-    """The first of the lines that judges and has a band for this person."""
-    for line in lines:
-        if line.role == "judge" and line.limit_for(client.age, client.sex) is not None:
-            return line
-    return None
+def with_limits(lines: Sequence[ResultLine], client: Client) -> list[tuple[ResultLine, float]]:
+    """The lines that have a band for this person, each with its limit."""
+    limits = [(line, line.limit_for(client.age, client.sex)) for line in lines]
+    return [(line, limit) for line, limit in limits if limit is not None]

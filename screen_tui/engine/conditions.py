@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from screen_tui.engine.comparable import counting, set_up_like
+from screen_tui.engine.comparable import counting, with_set_up_of
 from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
 from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, Condition, ResultMeasure
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 
 def cue_effects(
-    client: Client, observations: Mapping[Key, Observation], results: Mapping[ResultKey, Result]
+    observations: Mapping[Key, Observation], results: Mapping[ResultKey, Result]
 ) -> tuple[CueEffect, ...]:
     """Every cue that was tried, in the order of the protocol."""
     return tuple(
-        cue_effect(client, observation, cue.id, observations, results)
+        cue_effect(observation, cue.id, results)
         for observation in observations.values()
         for cue in observation.spec.cues
         if observation.plain and observation.with_cue(cue.id)
@@ -28,11 +28,7 @@ def cue_effects(
 
 
 def cue_effect(
-    client: Client,
-    observation: Observation,
-    cue: str,
-    observations: Mapping[Key, Observation],
-    results: Mapping[ResultKey, Result],
+    observation: Observation, cue: str, results: Mapping[ResultKey, Result]
 ) -> CueEffect:
     """What one cue did to the signs and to each measure of the test, set up in the same way.
 
@@ -40,12 +36,9 @@ def cue_effect(
     """
     cued = observation.with_cue(cue)
     spec = observation.spec
-    before = _signs_in(set_up_like(spec, observation.plain, cued))
-    after = _signs_in(set_up_like(spec, cued, observation.plain))
-    opposite = observations.get((spec.id, other(observation.side)))
-    changes = (
-        _change(client, observation, cue, measure, opposite, results) for measure in spec.measures
-    )
+    before = _signs_in(with_set_up_of(spec, observation.plain, cued))
+    after = _signs_in(with_set_up_of(spec, cued, observation.plain))
+    changes = (_change(observation, cue, measure, results) for measure in spec.measures)
     return CueEffect(
         test=spec.id,
         side=observation.side,
@@ -58,20 +51,15 @@ def cue_effect(
 
 
 def _change(
-    client: Client,
-    observation: Observation,
-    cue: str,
-    measure: ResultMeasure,
-    opposite: Observation | None,
-    results: Mapping[ResultKey, Result],
+    observation: Observation, cue: str, measure: ResultMeasure, results: Mapping[ResultKey, Result]
 ) -> MeasureChange | None:
     """The change of one measure; None where either value is missing or pain was in the way."""
     spec = observation.spec
     before = results.get((spec.id, observation.side, measure.id))
-    made_of = counting(client, observation, opposite, measure)
-    cued = set_up_like(spec, observation.with_cue(cue), made_of)
+    made_of = counting(observation, measure)
+    cued = with_set_up_of(spec, observation.with_cue(cue), made_of)
     fair = [trial for trial in cued if not trial.pain_limited]
-    after = over_trials(measure, trial_values(spec, measure, fair, client, opposite))
+    after = over_trials(measure, trial_values(observation, measure, fair))
     if before is None or before.value is None or after is None or observation.pain_limited:
         return None
     sem = spec.sem_of_change(measure.id)
@@ -121,62 +109,68 @@ class Match:
 class Seen:
     """All that was seen and graded, to look conditions up in."""
 
-    client: Client
     observations: Mapping[Key, Observation]
     results: Mapping[ResultKey, Result]
 
     @classmethod
-    def of(cls, protocol: Protocol, session: Session) -> Seen:
+    def of(cls, protocol: ScreenProtocol, session: Session) -> Seen:
         """Observe and grade a session, once for all who ask."""
         observations = observe(protocol, session)
-        return cls(session.client, observations, grade(protocol, session.client, observations))
+        return cls(observations, grade(protocol, observations))
+
+    def result(self, observation: Observation, measure: str) -> Result | None:
+        """The number of that measure in an observation, or None."""
+        return self.results.get((observation.spec.id, observation.side, measure))
+
+    def opposite(self, observation: Observation) -> Observation | None:
+        """The same test on the other leg; None where it was not done or has no sides."""
+        there = other(observation.side)
+        return self.observations.get((observation.spec.id, there)) if there else None
 
 
-def holds(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
-    """Whether the condition holds for that observation of the test; None when it does not.
+def holds(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
+    """Whether the condition holds for an observation; None when it does not.
 
     A two-legged test counts as both sides.
     """
-    here = _holds_here(condition, test, seen, observation)
+    here = _holds_here(condition, seen, observation)
     if here is None or not (condition.both_sides or condition.only_this_side):
         return here
     if observation.side is None:
         return here if condition.both_sides else None
-    opposite = seen.observations.get((test, other(observation.side)))
+    opposite = seen.opposite(observation)
     if opposite is None or not opposite.plain:
         return None
-    there = _holds_here(condition, test, seen, opposite)
+    there = _holds_here(condition, seen, opposite)
     if condition.only_this_side:
-        free = there is None and _could_tell(condition, test, seen, opposite)
+        free = there is None and _could_tell(condition, seen, opposite)
         return here if free else None
     return None if there is None else here.joined(there)
 
 
-def _could_tell(condition: Condition, test: str, seen: Seen, opposite: Observation) -> bool:
+def _could_tell(condition: Condition, seen: Seen, opposite: Observation) -> bool:
     """Whether the other side's number was good enough to say that it is free of what is here."""
     if condition.measure is None:
         return True
-    result = seen.results.get((test, opposite.side, condition.measure))
+    result = seen.result(opposite, condition.measure)
     if result is None or result.value is None or opposite.pain_limited:
         return False
     return condition.standing is None or result.standing != "not judged"
 
 
-def _holds_here(
-    condition: Condition, test: str, seen: Seen, observation: Observation
-) -> Match | None:
+def _holds_here(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if not observation.plain:
         return None
     match = Match()
     for part in (_signs, _in_order, _ended, _measure, _side_difference, _slowing, _cue):
-        found = part(condition, test, seen, observation)
+        found = part(condition, seen, observation)
         if found is None:
             return None
         match = match.joined(found)
     return match
 
 
-def _signs(condition: Condition, _test: str, _seen: Seen, observation: Observation) -> Match | None:
+def _signs(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
     signs, fair = observation.signs, observation.signs_without_pain
     wanted_any, wanted_all = set(condition.signs_any), set(condition.signs_all)
     if signs & set(condition.signs_none):
@@ -188,9 +182,7 @@ def _signs(condition: Condition, _test: str, _seen: Seen, observation: Observati
     return Match(in_pain=bool(asks) and not enough_fair)
 
 
-def _in_order(
-    condition: Condition, _test: str, _seen: Seen, observation: Observation
-) -> Match | None:
+def _in_order(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
     if not condition.in_order:
         return Match()
     first, then = condition.in_order
@@ -200,17 +192,17 @@ def _in_order(
     return Match(in_pain=all(t.pain_limited for t in told))
 
 
-def _ended(condition: Condition, _test: str, _seen: Seen, observation: Observation) -> Match | None:
+def _ended(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
     if condition.ended_any and not observation.ended & set(condition.ended_any):
         return None
     return Match()
 
 
-def _measure(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+def _measure(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if condition.standing is None and condition.at_least is None and condition.at_most is None:
         return Match()
     assert condition.measure is not None
-    result = seen.results.get((test, observation.side, condition.measure))
+    result = seen.result(observation, condition.measure)
     if result is None or result.value is None:
         return None
     if condition.at_least is not None and result.value < condition.at_least:
@@ -224,18 +216,16 @@ def _measure(condition: Condition, test: str, seen: Seen, observation: Observati
     return Match(near=result.standing == "near the line")
 
 
-def _side_difference(
-    condition: Condition, test: str, seen: Seen, observation: Observation
-) -> Match | None:
+def _side_difference(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if condition.worse_than_other_percent is None:
         return Match()
     assert condition.measure is not None
-    here = seen.results.get((test, observation.side, condition.measure))
-    there = seen.results.get((test, other(observation.side), condition.measure))
-    opposite = seen.observations.get((test, other(observation.side)))
-    if observation.side is None or here is None or there is None or opposite is None:
+    opposite = seen.opposite(observation)
+    if opposite is None:
         return None
-    if here.value is None or there.value is None:
+    here = seen.result(observation, condition.measure)
+    there = seen.result(opposite, condition.measure)
+    if here is None or there is None or here.value is None or there.value is None:
         return None
     if observation.pain_limited or opposite.pain_limited:
         return None
@@ -244,20 +234,20 @@ def _side_difference(
     return Match() if worse is not None and worse >= condition.worse_than_other_percent else None
 
 
-def _slowing(condition: Condition, test: str, seen: Seen, observation: Observation) -> Match | None:
+def _slowing(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if condition.slowing_percent is None:
         return Match()
-    results = (seen.results.get((test, observation.side, m.id)) for m in observation.spec.measures)
+    results = (seen.result(observation, m.id) for m in observation.spec.measures)
     told = [r.slowing_percent for r in results if r and r.slowing_percent is not None]
     return Match() if any(slowing >= condition.slowing_percent for slowing in told) else None
 
 
-def _cue(condition: Condition, _test: str, seen: Seen, observation: Observation) -> Match | None:
+def _cue(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if condition.cue is None:
         return Match()
     if not observation.with_cue(condition.cue):
         return None
-    effect = cue_effect(seen.client, observation, condition.cue, seen.observations, seen.results)
+    effect = cue_effect(observation, condition.cue, seen.results)
     if condition.cured and not set(effect.cured) & set(condition.cured):
         return None
     if condition.persists and not set(effect.persists) & set(condition.persists):

@@ -7,13 +7,13 @@ from statistics import NormalDist
 
 from screen_tui.engine.comparable import (
     as_published,
+    conditions_of,
     counting,
-    fair_alike,
+    fair_and_comparable,
     fits,
     fitting,
-    judging_line,
     right_steps,
-    way_of,
+    with_limits,
 )
 from screen_tui.engine.measures import (
     HANDS_USED,
@@ -25,7 +25,7 @@ from screen_tui.engine.measures import (
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
 
@@ -36,9 +36,7 @@ ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
 
 
-def grade(
-    protocol: Protocol, client: Client, seen: Mapping[Key, Observation]
-) -> Mapping[ResultKey, Result]:
+def grade(protocol: ScreenProtocol, seen: Mapping[Key, Observation]) -> Mapping[ResultKey, Result]:
     """Grade every measure of every test that was done, in the order of the protocol.
 
     Nothing is extrapolated: without a line for this age and sex a result is ``not judged``.
@@ -49,34 +47,32 @@ def grade(
             continue
         opposite = seen.get((test, other(side))) if side else None
         for measure in observation.spec.measures:
-            graded = _grade_one(protocol, client, observation, opposite, measure)
+            graded = _grade_one(protocol, observation, opposite, measure)
             if graded.value is not None or measure.taken_from not in NEEDS_BODY_SIZE:
                 results[test, side, measure.id] = graded
     return results
 
 
 def _grade_one(
-    protocol: Protocol,
-    client: Client,
+    protocol: ScreenProtocol,
     observation: Observation,
     opposite: Observation | None,
     measure: ResultMeasure,
 ) -> Result:
-    spec = observation.spec
-    made_of = counting(client, observation, opposite, measure)
-    values = trial_values(spec, measure, made_of, client, opposite)
+    spec, client = observation.spec, observation.client
+    made_of = counting(observation, measure)
+    values = trial_values(observation, measure, made_of)
     value = over_trials(measure, values)
     trials = made_of or observation.plain
-    lines = fitting(spec, measure, trials)
-    line = judging_line(lines, client)
+    lines = with_limits(fitting(spec, measure, trials), client)
+    judging = next((one for one in lines if one[0].role == "judge"), None)
     unusable = _why_unusable(observation, trials, value)
-    why_not = unusable or ("" if line else _why_no_line(spec, trials, measure, client))
+    why_not = unusable or ("" if judging else _why_no_line(spec, trials, measure, client))
     # A percentile among people who sat on another seat would be one of another test.
     norm = value if not unusable and as_published(spec, measure, trials) else None
     short = near = False
-    if not why_not and line is not None and value is not None:
-        limit = line.limit_for(client.age, client.sex)
-        assert limit is not None
+    if not why_not and judging is not None and value is not None:
+        line, limit = judging
         short = not line.met_by(value, limit)
         sem = spec.sem(measure.id)
         near = sem is not None and abs(value - limit) < sem
@@ -91,13 +87,13 @@ def _grade_one(
         standing=_standing(bool(why_not), near, short),
         short=short,
         why_not=why_not,
-        line=_line_used(line, client) if line and not why_not else None,
-        flags=() if unusable else _flags(lines, value, client),
-        reference=_reference(protocol, observation, measure, trials, norm, client),
+        line=_line_used(*judging) if judging and not why_not else None,
+        flags=() if unusable or value is None else _flags(lines, value),
+        reference=_reference(protocol, observation, measure, trials, norm),
         near_within=spec.sem(measure.id),
-        symmetry_percent=_symmetry(observation, opposite, measure, value, client),
+        symmetry_percent=_symmetry(observation, opposite, measure, value),
         slowing_percent=slowing_percent(
-            spec, _series_of(measure, fair_alike(observation, made_of))
+            spec, _series_of(measure, fair_and_comparable(observation, made_of))
         ),
         trials=values,
     )
@@ -149,32 +145,24 @@ def _why_no_line(
     return f"no published reference for age {client.age}"
 
 
-def _line_used(line: ResultLine, client: Client) -> LineUsed:
-    limit = line.limit_for(client.age, client.sex)
-    assert limit is not None
+def _line_used(line: ResultLine, limit: float) -> LineUsed:
     return LineUsed(line.id, line.meets, limit, line.meaning, line.population, line.source)
 
 
-def _flags(
-    lines: Sequence[ResultLine], value: float | None, client: Client
-) -> tuple[LineUsed, ...]:
-    raised = []
-    for line in lines:
-        limit = line.limit_for(client.age, client.sex)
-        if line.role != "flag" or value is None or limit is None:
-            continue
-        if not line.met_by(value, limit):
-            raised.append(_line_used(line, client))
-    return tuple(raised)
+def _flags(lines: Sequence[tuple[ResultLine, float]], value: float) -> tuple[LineUsed, ...]:
+    return tuple(
+        _line_used(line, limit)
+        for line, limit in lines
+        if line.role == "flag" and not line.met_by(value, limit)
+    )
 
 
 def _reference(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     observation: Observation,
     measure: ResultMeasure,
     trials: Sequence[Trial],
     value: float | None,
-    client: Client,
 ) -> ReferenceUsed | None:
     """The first reference row for this person, published ones before remembered ones.
 
@@ -185,7 +173,7 @@ def _reference(
         (reference, row, protocol.source(reference.source).provenance != "published")
         for reference in observation.spec.references
         if reference.measure == measure.id and right_steps(reference.only_steps, trials)
-        if (row := reference.row_for(client.age, client.sex)) is not None
+        if (row := reference.row_for(observation.client.age, observation.client.sex)) is not None
     ]
     for reference, row, provisional in sorted(fitting, key=lambda found: found[2]):
         percentile = None
@@ -203,7 +191,6 @@ def _symmetry(
     opposite: Observation | None,
     measure: ResultMeasure,
     value: float | None,
-    client: Client,
 ) -> float | None:
     """Only where both sides have a fair value below the cap, got in the same way.
 
@@ -212,10 +199,9 @@ def _symmetry(
     if opposite is None or value is None or observation.pain_limited or opposite.pain_limited:
         return None
     spec = observation.spec
-    ours = counting(client, observation, opposite, measure)
-    made_of = counting(client, opposite, observation, measure)
-    theirs = over_trials(measure, trial_values(spec, measure, made_of, client, observation))
-    if theirs is None or way_of(spec, ours[0]) != way_of(spec, made_of[0]):
+    ours, made_of = counting(observation, measure), counting(opposite, measure)
+    theirs = over_trials(measure, trial_values(opposite, measure, made_of))
+    if theirs is None or conditions_of(spec, ours[0]) != conditions_of(spec, made_of[0]):
         return None
     if spec.timer.cap is not None and max(value, theirs) >= spec.timer.cap:
         return None

@@ -73,55 +73,26 @@ HANDS_USED, HANDRAIL = "hands-used", "handrail"
 
 
 def trial_values(
-    spec: TestSpec,
-    measure: ResultMeasure,
-    trials: Sequence[Trial],
-    client: Client,
-    opposite: Observation | None = None,
+    observation: Observation, measure: ResultMeasure, trials: Sequence[Trial]
 ) -> tuple[float, ...]:
-    """The measure in each trial that yields one, in order and in the measure's unit.
-
-    Args:
-        spec: The test.
-        measure: What is wanted.
-        trials: The trials to read.
-        client: Whose trials they are; power needs height and mass.
-        opposite: The other leg, for a deficit against the other knee.
-    """
+    """The measure in each of the trials that yields one, in order and in the measure's unit."""
     if measure.taken_from == "points":
-        return (float(sign_points(spec, trials)),) if trials else ()
-    found = _of_each(spec, measure, trials, client, opposite)
+        return (float(sign_points(observation.spec, trials)),) if trials else ()
+    found = (_of_trial(observation, measure, trial) for trial in trials)
     return tuple(value for value in found if value is not None)
 
 
 def yielding(
-    spec: TestSpec,
-    measure: ResultMeasure,
-    trials: Sequence[Trial],
-    client: Client,
-    opposite: Observation | None = None,
+    observation: Observation, measure: ResultMeasure, trials: Sequence[Trial]
 ) -> tuple[Trial, ...]:
-    """Those of the trials that yield the measure; arguments as for `trial_values`."""
+    """Those of the trials that yield the measure."""
     if measure.taken_from == "points":
         return tuple(trials)
-    found = _of_each(spec, measure, trials, client, opposite)
-    return tuple(trial for trial, value in zip(trials, found, strict=True) if value is not None)
+    return tuple(one for one in trials if _of_trial(observation, measure, one) is not None)
 
 
-def _of_each(
-    spec: TestSpec,
-    measure: ResultMeasure,
-    trials: Sequence[Trial],
-    client: Client,
-    opposite: Observation | None,
-) -> list[float | None]:
-    aim = _aim(opposite) if measure.taken_from == "deficit" else 0.0
-    return [_of_trial(spec, measure, trial, client, aim) for trial in trials]
-
-
-def _of_trial(
-    spec: TestSpec, measure: ResultMeasure, trial: Trial, client: Client, aim: float
-) -> float | None:
+def _of_trial(observation: Observation, measure: ResultMeasure, trial: Trial) -> float | None:
+    spec, client = observation.spec, observation.client
     match measure.taken_from:
         case "value":
             return trial.value
@@ -138,7 +109,9 @@ def _of_trial(
                 return None
             return trial.active_deg - trial.passive_deg
         case "deficit":
-            return None if trial.passive_deg is None else max(0.0, trial.passive_deg - aim)
+            return (
+                None if trial.passive_deg is None else max(0.0, trial.passive_deg - observation.aim)
+            )
         case "rise-power":
             return _rise_power(spec, trial, client)
         case "stair-power":
@@ -183,18 +156,6 @@ def _stair_power(trial: Trial, client: Client) -> float | None:
         return None
     watts = stair_power_watts(client.mass_kg, riser, trial.steps, trial.value)
     return None if watts is None else watts / client.mass_kg
-
-
-def _aim(opposite: Observation | None) -> float:
-    """The passive extension a knee falls short of: the other knee's, or straight if that is more.
-
-    A knee that overextends sets the aim for its fellow, so 0 degrees can be a deficit; two
-    stiff knees do not excuse each other. A knee straighter than the aim has none.
-    """
-    others = (
-        [t.passive_deg for t in opposite.plain if t.passive_deg is not None] if opposite else []
-    )
-    return min(0.0, fmean(others)) if others else 0.0
 
 
 def sign_points(spec: TestSpec, trials: Sequence[Trial]) -> int:

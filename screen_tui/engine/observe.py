@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from statistics import fmean
 
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Client, Session, Trial
 
 DEGREES = 3.0
 """By how much active extension may seem better than passive before the two contradict each other.
@@ -55,13 +56,16 @@ class Observation:
         plain: Trials without a cue, in order.
         cued: Trials repeated with a cue, in order.
         places: The place of each plain trial among all trials of the session, from 0.
+        other_passive: Passive extension of the other knee in its plain trials, in degrees.
     """
 
     spec: TestSpec
     side: Side | None
+    client: Client
     plain: tuple[Trial, ...]
     cued: tuple[Trial, ...]
     places: tuple[int, ...]
+    other_passive: tuple[float, ...]
 
     @property
     def signs(self) -> frozenset[str]:
@@ -86,11 +90,20 @@ class Observation:
         given = [t.pain for t in (*self.plain, *self.cued) if t.pain is not None]
         return max(given, default=None)
 
+    @property
+    def aim(self) -> float:
+        """The passive extension this knee falls short of: the other's, or straight if that is more.
+
+        A knee that overextends sets the aim for its fellow, so 0 degrees can be a deficit; two
+        stiff knees do not excuse each other. A knee straighter than the aim has none.
+        """
+        return min(0.0, fmean(self.other_passive)) if self.other_passive else 0.0
+
     def with_cue(self, cue: str) -> tuple[Trial, ...]:
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 
-def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
+def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observation]:
     """Sort the trials that count by test and side, in the order of the protocol.
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
@@ -108,13 +121,20 @@ def observe(protocol: Protocol, session: Session) -> Mapping[Key, Observation]:
         key = (spec.id, trial.side if spec.sided else None)
         if key in found:
             found[key].append((place, as_seen(spec, trial)))
+    plain = {key: tuple(t for _, t in trials if not t.cue) for key, trials in found.items()}
+    passive = {
+        key: tuple(t.passive_deg for t in trials if t.passive_deg is not None)
+        for key, trials in plain.items()
+    }
     return {
         (test, side): Observation(
             specs[test],
             side,
-            plain=tuple(trial for _, trial in trials if not trial.cue),
+            session.client,
+            plain=plain[test, side],
             cued=tuple(trial for _, trial in trials if trial.cue),
             places=tuple(place for place, trial in trials if not trial.cue),
+            other_passive=passive[test, other(side)] if side else (),
         )
         for (test, side), trials in found.items()
         if trials

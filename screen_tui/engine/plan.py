@@ -13,7 +13,7 @@ from screen_tui.engine.safety import PAIN_LIMIT, within_limits
 from screen_tui.engine.weigh import POSSIBLE, as_finding, weight_of
 from screen_tui.fields import Load, Side
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import EvidenceRule, TestSpec
 from screen_tui.session.model import Intake
 
@@ -24,7 +24,7 @@ SPOKEN_AGAINST = -POSSIBLE
 
 
 def make_plan(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     leading: Sequence[DriverWeight],
     drivers: Sequence[DriverWeight],
     observations: Mapping[Key, Observation],
@@ -128,7 +128,7 @@ MOST = 3
 
 
 def suggestions(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     drivers: Sequence[DriverWeight],
     findings: Sequence[Finding],
     observations: Mapping[Key, Observation],
@@ -157,9 +157,7 @@ def best_of(offers: Iterable[NextTest]) -> tuple[NextTest, ...]:
     return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
 
 
-def _two_in_front(
-    drivers: Sequence[DriverWeight],
-) -> tuple[DriverWeight, DriverWeight] | None:
+def _two_in_front(drivers: Sequence[DriverWeight]) -> tuple[DriverWeight, DriverWeight] | None:
     others = (driver for driver in drivers if driver.driver != drivers[0].driver)
     rival = next(others, None)
     return None if rival is None else (drivers[0], rival)
@@ -196,7 +194,7 @@ def _can_tell(
 
 
 def _offer(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     spec: TestSpec,
     side: Side | None,
     cue: str,

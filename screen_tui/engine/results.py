@@ -10,13 +10,7 @@ from screen_tui.fields import Side
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
 DriverStanding = Literal["likely", "possible", "weak", "none", "against"]
 Outcome = Literal[
-    "likely",
-    "mixed",
-    "possible",
-    "undetermined",
-    "nothing-found",
-    "refer-first",
-    "unloaded-only",
+    "likely", "mixed", "possible", "undetermined", "nothing-found", "refer-first", "unloaded-only"
 ]
 
 

@@ -8,7 +8,7 @@ from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.results import CautionRaised
 from screen_tui.fields import Load, Precaution, Side, same_leg
-from screen_tui.protocol.model import BatteryItem, Gate, Protocol
+from screen_tui.protocol.model import BatteryItem, Gate, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, WeightBearing, speaks_against_harder_tests
 
@@ -18,7 +18,7 @@ PAIN_LIMIT = 5
 _HEAVINESS: dict[Load, int] = {"unloaded": 0, "both-legs": 1, "one-leg": 2, "floor": 2}
 
 
-def cautions_raised(protocol: Protocol, session: Session) -> tuple[CautionRaised, ...]:
+def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[CautionRaised, ...]:
     """The safety questions answered yes, in the order of the protocol."""
     return tuple(
         CautionRaised(caution.id, caution.name, caution.means, caution.next_step, caution.source)
@@ -76,7 +76,7 @@ _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 
 
 def closed_gates(
-    protocol: Protocol, session: Session, seen: Seen | None = None
+    protocol: ScreenProtocol, session: Session, seen: Seen | None = None
 ) -> Mapping[Key, str]:
     """Every test and side that is withheld after what was seen so far, with the reason.
 
@@ -102,15 +102,13 @@ def closed_gates(
     return closed
 
 
-def withheld_tests(
-    protocol: Protocol, session: Session, seen: Seen | None = None
-) -> Mapping[Key, str]:
+def withheld_tests(protocol: ScreenProtocol, session: Session) -> Mapping[Key, str]:
     """Every test and side that is not to be asked for after what was seen, with the reason.
 
     What the gates of the battery close, and what something no heavier already hurt too much for.
     A test that was done stays done.
     """
-    seen = seen or Seen.of(protocol, session)
+    seen = Seen.of(protocol, session)
     withheld = dict(closed_gates(protocol, session, seen))
     for spec in protocol.tests:
         for side in sides_of(spec):
@@ -122,7 +120,7 @@ def withheld_tests(
     return withheld
 
 
-def loads_beyond(protocol: Protocol, closed: Mapping[Key, str]) -> frozenset[Load]:
+def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozenset[Load]:
     """The loads that a closed gate shows to be too much for now.
 
     Standing on one leg and rising from the floor only: lighter tests are withheld for being
@@ -132,7 +130,7 @@ def loads_beyond(protocol: Protocol, closed: Mapping[Key, str]) -> frozenset[Loa
 
 
 def _why_closed(
-    protocol: Protocol, gate: Gate, side: Side | None, session: Session, seen: Seen
+    protocol: ScreenProtocol, gate: Gate, side: Side | None, session: Session, seen: Seen
 ) -> str:
     before = protocol.test(gate.after)
     asks_for_poor = not _closes_on_a_good_result(before, gate)
@@ -144,7 +142,7 @@ def _why_closed(
             reason = _why_skipped(session, before, seen_side)
             if reason and asks_for_poor:
                 return f"{before.name}, which comes before it, was left out: {reason}."
-        elif holds(gate.when, before.id, seen, observation):
+        elif holds(gate.when, seen, observation):
             return gate.reason
         elif asks_for_poor and (why := _too_poor(observation)):
             return f"{why} the {before.name.lower()}, which comes before it."
@@ -204,7 +202,7 @@ _LOAD_ALLOWED: dict[WeightBearing, str] = {
 
 
 def why_not_offered(
-    protocol: Protocol, intake: Intake, item: BatteryItem, *, despite_cautions: bool = False
+    protocol: ScreenProtocol, intake: Intake, item: BatteryItem, *, despite_cautions: bool = False
 ) -> str:
     """Why a test of the battery is not offered, in words; empty when it is offered.
 

@@ -27,7 +27,7 @@ from screen_tui.engine.results import Assessment, Counted, Finding, LineUsed, St
 from screen_tui.engine.safety import PAIN_LIMIT, loads_allowed, within_limits
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Criterion, Exercise
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.session.model import Session, label_key
 
@@ -165,7 +165,7 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
     return tuple(marks)
 
 
-def history_of(protocol: Protocol, visits: Visits) -> History:
+def history_of(protocol: ScreenProtocol, visits: Visits) -> History:
     """Everything the visits of a client show, read by one protocol.
 
     Args:
@@ -270,9 +270,7 @@ class FindingChange:
 
 
 def what_moved(
-    protocol: Protocol,
-    then: tuple[Session, Assessment],
-    now: tuple[Session, Assessment],
+    protocol: ScreenProtocol, then: tuple[Session, Assessment], now: tuple[Session, Assessment]
 ) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first.
 
@@ -330,7 +328,7 @@ def _how(old: Counted | None, new: Counted | None) -> How | None:
     return "stronger" if is_now > was else "weaker"
 
 
-def _could_show(protocol: Protocol, session: Session, finding: Finding) -> bool:
+def _could_show(protocol: ScreenProtocol, session: Session, finding: Finding) -> bool:
     """Whether the test was done on that leg, with the cue where the finding is about one."""
     spec = protocol.known_test(finding.test)
     rules = spec.evidence if spec else ()
@@ -389,7 +387,7 @@ class Progress:
 
 
 def progress_of(
-    protocol: Protocol, earlier: Session, plan: Assessment, later: Session
+    protocol: ScreenProtocol, earlier: Session, plan: Assessment, later: Session
 ) -> tuple[Progress, ...]:
     """What the later visit tells about each exercise started at the earlier one.
 
@@ -408,7 +406,7 @@ def progress_of(
 
 
 def _progress(
-    protocol: Protocol, start: Start, seen: Seen, changes: Sequence[Change], later: Session
+    protocol: ScreenProtocol, start: Start, seen: Seen, changes: Sequence[Change], later: Session
 ) -> Progress:
     exercise = next((one for one in protocol.exercises if one.id == start.exercise), None)
     asked = exercise.progress_if if exercise is not None else ()
@@ -429,7 +427,9 @@ def _progress(
     return Progress(start, criteria, "up", "the tests of this visit meet it")
 
 
-def _sides(protocol: Protocol, criterion: Criterion, side: Side | None) -> Sequence[Side | None]:
+def _sides(
+    protocol: ScreenProtocol, criterion: Criterion, side: Side | None
+) -> Sequence[Side | None]:
     """The sides a criterion is read on: that of the driver, or every one there is."""
     spec = protocol.known_test(criterion.test)
     if spec is None or not spec.sided:
@@ -438,7 +438,7 @@ def _sides(protocol: Protocol, criterion: Criterion, side: Side | None) -> Seque
 
 
 def _criterion(
-    protocol: Protocol, criterion: Criterion, side: Side | None, seen: Seen
+    protocol: ScreenProtocol, criterion: Criterion, side: Side | None, seen: Seen
 ) -> CriterionSeen:
     result = seen.results.get((criterion.test, side, criterion.measure))
     observation = seen.observations.get((criterion.test, side))
@@ -495,7 +495,7 @@ def _speaks_against(
     return ""
 
 
-def _easier(protocol: Protocol, exercise: Exercise | None, later: Session) -> Exercise | None:
+def _easier(protocol: ScreenProtocol, exercise: Exercise | None, later: Session) -> Exercise | None:
     """The nearest exercise of the same driver below this one that is allowed now."""
     if exercise is None:
         return None

@@ -17,28 +17,28 @@ from screen_tui.engine.results import (
     Result,
 )
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import EvidenceRule
 
 LIKELY, POSSIBLE, TIE = 10.0, 5.0, 3.0
 """Decibans: likely from here, possible from here, and no telling apart within this."""
 
 
-def find(protocol: Protocol, seen: Seen) -> tuple[Finding, ...]:
+def find(protocol: ScreenProtocol, seen: Seen) -> tuple[Finding, ...]:
     """Every rule of every test that applies to what was seen, as a finding."""
     found = []
     for (test, side), observation in seen.observations.items():
         for rule in observation.spec.evidence:
             if rule.about_strength and observation.pain_limited:
                 continue
-            match = holds(rule.when, test, seen, observation)
+            match = holds(rule.when, seen, observation)
             if match is not None:
                 found.append(as_finding(protocol, rule, test, side, match))
     return tuple(found)
 
 
 def as_finding(
-    protocol: Protocol, rule: EvidenceRule, test: str, side: Side | None, match: Match
+    protocol: ScreenProtocol, rule: EvidenceRule, test: str, side: Side | None, match: Match
 ) -> Finding:
     """The finding that a rule makes; near its line or seen in pain it counts half."""
     because = "near the line" if match.near else "seen in pain" if match.in_pain else ""
@@ -123,7 +123,7 @@ def weights_less_one(driver: DriverWeight) -> tuple[float, ...]:
     return tuple(weight_of(_without(findings, one)) for one in findings)
 
 
-def weigh(protocol: Protocol, findings: Sequence[Finding]) -> tuple[DriverWeight, ...]:
+def weigh(protocol: ScreenProtocol, findings: Sequence[Finding]) -> tuple[DriverWeight, ...]:
     """Every driver on every side it can have, heaviest first; ties keep the protocol's order.
 
     A finding about no side, from a two-legged test, speaks to both sides.
@@ -244,7 +244,7 @@ def side_words(drivers: Sequence[DriverWeight]) -> str:
     return side or ""
 
 
-def headline_of(protocol: Protocol, outcome: Outcome, leading: Sequence[DriverWeight]) -> str:
+def headline_of(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverWeight]) -> str:
     """The answer in one sentence."""
     match outcome:
         case "refer-first":
@@ -267,7 +267,7 @@ def headline_of(protocol: Protocol, outcome: Outcome, leading: Sequence[DriverWe
             return f"Mixed: {names} cannot be told apart yet."
 
 
-def _names(protocol: Protocol, leading: Sequence[DriverWeight]) -> str:
+def _names(protocol: ScreenProtocol, leading: Sequence[DriverWeight]) -> str:
     by_driver: dict[str, list[DriverWeight]] = {}
     for driver in leading:
         by_driver.setdefault(driver.driver, []).append(driver)

@@ -10,16 +10,15 @@ from screen_tui.files.reasons import FieldPath, no_such, shown
 from screen_tui.practice.case import Case, Said, Shown, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
 from screen_tui.practice.timeline import length_of
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.checks import Mismatch
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import end_reasons
 from screen_tui.trial.intake_questions import Answer, Question, questions_of, typed_problem
 
-Misfit = tuple[FieldPath, str]
 
-
-def misfits_of_shown(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     """Everything about a trial that contradicts its test; paths begin within the trial."""
     yield from _place(one, spec)
     yield from _kind(one, spec)
@@ -40,7 +39,7 @@ _ABOUT_KIND = frozenset(
 _NOTHING = (None, (), False)
 
 
-def _place(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+def _place(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     if spec.sided and one.side is None:
         yield ("side",), f'is missing; {spec.id} is done with each leg: "left" or "right"'
     if not spec.sided and one.side is not None:
@@ -52,7 +51,7 @@ def _place(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
         yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
 
 
-def _kind(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     for name in sorted(_ABOUT_KIND - spec.timer.case_fields):
         if getattr(one, name) not in _NOTHING:
             yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
@@ -73,7 +72,7 @@ def _kind(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
     yield from _repetitions(one, spec)
 
 
-def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     wanted, window = spec.timer.wanted(one.steps), spec.timer.window
     least = spec.timer.split_least or 0.0
     name = "pace" if one.pace is not None else "repetitions_s"
@@ -83,22 +82,20 @@ def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
     if wanted is not None and len(moments) > wanted:
         yield (name,), f"has {len(moments)}, and {spec.id} has {wanted}"
     if wanted is not None and len(moments) < wanted and not one.ended:
-        yield (
-            (name,),
-            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s",
+        reason = (
+            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s"
         )
+        yield (name,), reason
     if one.ended and (wanted is None or len(moments) < wanted) and one.ends_s is None:
         yield ("ends_s",), "is missing; it says when the trial was broken off"
     for index, (before, moment) in enumerate(pairwise((0.0, *moments))):
         if moment - before < max(least, 0.1):
             where: FieldPath = (name, index) if name == "repetitions_s" else (name,)
-            yield (
-                where,
-                (
-                    f"comes {moment - before:.2g} s after what is before it; "
-                    f"{spec.id} takes at least {max(least, 0.1):g} s for one"
-                ),
+            reason = (
+                f"comes {moment - before:.2g} s after what is before it; "
+                f"{spec.id} takes at least {max(least, 0.1):g} s for one"
             )
+            yield where, reason
             break
     limit = one.ends_s if one.ends_s is not None else window
     if limit is not None and moments and moments[-1] > limit:
@@ -106,20 +103,18 @@ def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
         yield where, f"is at {moments[-1]:g} s, after the end at {limit:g} s"
 
 
-def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Misfit]:
+def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Mismatch]:
     if len(one.holds_s) > wanted:
         yield ("holds_s",), f"has {len(one.holds_s)}; there are {wanted} holds"
     if len(one.holds_s) < wanted and not one.ended:
-        yield (
-            ("holds_s",),
-            f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended",
-        )
+        reason = f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended"
+        yield ("holds_s",), reason
     for index, hold in enumerate(one.holds_s):
         if not 0 < hold <= hold_s:
             yield ("holds_s", index), f"must be more than 0 and at most {hold_s:g}"
 
 
-def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+def _end(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     cap = spec.timer.cap
     if cap is not None and one.ends_s is not None:
         if one.ends_s > cap:
@@ -144,7 +139,7 @@ def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
             yield ("ended",), "is missing; it says why the trial was broken off"
 
 
-def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+def _signs(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     over = length_of(one, spec)
     seen: set[str] = set()
     names = sign_names(protocol, spec.signs)
@@ -164,14 +159,14 @@ def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
         yield from named_in(("told", index, "says"), told.says, names)
 
 
-def sign_names(protocol: Protocol, signs: Iterable[str]) -> dict[str, str]:
+def sign_names(protocol: ScreenProtocol, signs: Iterable[str]) -> dict[str, str]:
     """The words that name a sign, in small letters, with its id."""
     known = {sign.id: sign.label for sign in protocol.signs}
     ids = [sign for sign in signs if sign in known]
     return {name: sign for sign in ids for name in (known[sign].lower(), sign.replace("-", " "))}
 
 
-def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Misfit]:
+def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Mismatch]:
     """Words that give a sign away by its name: the student is to see it, not to read it."""
     plain = " ".join(text.lower().replace("-", " ").split())
     for name, sign in names.items():
@@ -180,12 +175,12 @@ def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Misf
             return
 
 
-def _within(path: FieldPath, moment: float, over: float) -> Iterator[Misfit]:
+def _within(path: FieldPath, moment: float, over: float) -> Iterator[Mismatch]:
     if moment > over:
         yield path, f"is at {moment:g} s, after the end of the trial at {over:g} s"
 
 
-def _in_order(path: FieldPath, moments: Sequence[float]) -> Iterator[Misfit]:
+def _in_order(path: FieldPath, moments: Sequence[float]) -> Iterator[Mismatch]:
     for index, (before, moment) in enumerate(pairwise(moments)):
         if moment < before:
             yield (*path, index + 1), f"is at {moment:g} s, before the {before:g} s above it"
@@ -195,7 +190,7 @@ _DRIVERS_OF = {"likely": 1, "possible": 1, "mixed": 2}
 """How many drivers an outcome names; the others that are not here name none, or may name one."""
 
 
-def misfits(case: Case, protocol: Protocol) -> Iterator[Misfit]:
+def mismatches(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     """Everything in a case that contradicts the protocol or the case itself, with its field."""
     found_in_answers = list(_said(case, protocol))
     yield from found_in_answers
@@ -209,12 +204,12 @@ def misfits(case: Case, protocol: Protocol) -> Iterator[Misfit]:
             known = [test.id for test in protocol.tests]
             yield ("shown", index, "test"), no_such(one.test, "test of this protocol", known)
             continue
-        for path, reason in misfits_of_shown(one, spec, protocol):
+        for path, reason in mismatches_of_shown(one, spec, protocol):
             yield ("shown", index, *path), reason
     yield from _truth(case.truth, protocol)
 
 
-def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
+def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     questions = {question.id: question for question in questions_of(protocol)}
     given: dict[str, int] = {}
     for index, said in enumerate(case.said):
@@ -224,7 +219,7 @@ def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
         if said.question in given:
             yield ("said", index, "question"), f"{shown(said.question)} is answered twice"
         given.setdefault(said.question, index)
-        problem = _misfit_of_truth(questions[said.question], said)
+        problem = _mismatch_of_truth(questions[said.question], said)
         if problem:
             yield ("said", index, "truth"), problem
     answers: dict[str, Answer] = {
@@ -235,10 +230,8 @@ def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
         if asked and index_of is None and question.id not in OWN_WORDS_OPTIONAL:
             yield ("said",), f"has no answer to the question {shown(question.id)}"
         elif not asked and index_of is not None:
-            yield (
-                ("said", index_of, "question"),
-                f"{shown(question.id)} is not asked after the other answers",
-            )
+            reason = f"{shown(question.id)} is not asked after the other answers"
+            yield ("said", index_of, "question"), reason
 
 
 def _as_answer(said: Said) -> Answer:
@@ -247,7 +240,7 @@ def _as_answer(said: Said) -> Answer:
     return f"{said.truth:g}"
 
 
-def _misfit_of_truth(question: Question, said: Said) -> str:
+def _mismatch_of_truth(question: Question, said: Said) -> str:
     truth = said.truth
     if question.id in FROM_PATIENT:
         return "" if truth is None else "stands under [patient] already; leave it out here"
@@ -274,23 +267,21 @@ def _misfit_of_truth(question: Question, said: Said) -> str:
             return "" if fits else 'must be text in "quotes"'
 
 
-def _answer_fits(case: Case) -> Iterator[Misfit]:
+def _answer_fits(case: Case) -> Iterator[Mismatch]:
     """Whether the author's answer is possible after what the patient says."""
     intake, outcome = true_intake(case), case.truth.outcome
     here = ("truth", "outcome")
     if bool(intake.cautions) != (outcome == "refer-first"):
-        yield (
-            here,
-            ("a safety question whose truth is yes and the outcome refer-first belong together"),
-        )
+        reason = "a safety question whose truth is yes and the outcome refer-first belong together"
+        yield here, reason
     elif not intake.cautions and unloaded_only(intake) != (outcome == "unloaded-only"):
-        yield (
-            here,
-            ("weight-bearing partial, touch or none and the outcome unloaded-only belong together"),
+        reason = (
+            "weight-bearing partial, touch or none and the outcome unloaded-only belong together"
         )
+        yield here, reason
 
 
-def _truth(truth: Truth, protocol: Protocol) -> Iterator[Misfit]:
+def _truth(truth: Truth, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     drivers = {driver.id: driver for driver in protocol.drivers}
     for index, named in enumerate(truth.drivers):
         driver = drivers.get(named.driver)
@@ -323,7 +314,7 @@ def _truth(truth: Truth, protocol: Protocol) -> Iterator[Misfit]:
 
 def _known(
     field: str, ids: tuple[str, ...], known: Mapping[str, object], what: str
-) -> Iterator[Misfit]:
+) -> Iterator[Mismatch]:
     for index, one in enumerate(ids):
         if one not in known:
             yield ("truth", field, index), no_such(one, f"{what} of this protocol", known)

@@ -23,9 +23,9 @@ from screen_tui.files.toml import (
 from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.case import CASE_FORMAT, Case
-from screen_tui.practice.case_check import Misfit, misfits
+from screen_tui.practice.case_check import Mismatch, mismatches
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.folder import KnownFolder, free_id
 
 CASE_KEY = "practice_case"
@@ -41,7 +41,7 @@ class FoundCase:
     problem: str = ""
 
 
-def case_in(document: TomlDocument, protocol: Protocol) -> Case:
+def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
     """The case a document holds, checked against the protocol it is to be played with.
 
     Raises:
@@ -50,16 +50,16 @@ def case_in(document: TomlDocument, protocol: Protocol) -> Case:
     """
     versioned(document, CASE_KEY, CASE_FORMAT, "the case comes")
     case = validate(document, Case)
-    document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
+    document.refuse_where(chain(_wrong_name(case, document.path), mismatches(case, protocol)))
     return case
 
 
-def _wrong_name(case: Case, path: Path) -> Iterator[Misfit]:
+def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
     if path.stem != case.id:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
 
 
-def load_case(path: Path, protocol: Protocol) -> Case:
+def load_case(path: Path, protocol: ScreenProtocol) -> Case:
     """Read a case file. It is not changed.
 
     Raises:
@@ -69,7 +69,7 @@ def load_case(path: Path, protocol: Protocol) -> Case:
     return case_in(read_toml(path), protocol)
 
 
-def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
+def load_cases(folder: Path, protocol: ScreenProtocol) -> tuple[FoundCase, ...]:
     """Read every case of a folder, by name; files that cannot be used say why.
 
     Raises:
@@ -79,7 +79,7 @@ def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
     return tuple(_found_case(path, protocol) for path in paths)
 
 
-def _found_case(path: Path, protocol: Protocol) -> FoundCase:
+def _found_case(path: Path, protocol: ScreenProtocol) -> FoundCase:
     try:
         return FoundCase(path, load_case(path, protocol))
     except (FileRefusedError, NotFoundError) as problem:

@@ -37,7 +37,7 @@ class Interview:
         The first answer is what the patient says of their own accord; each further one brings
         out one detail that nobody hears who does not ask.
         """
-        times = min(self.asked.get(question, 0) + 1, self._most(question))
+        times = min(self.asked.get(question, 0) + 1, len(self._all(question)))
         return replace(self, asked={**self.asked, question: times})
 
     def heard(self, question: str) -> tuple[str, ...]:
@@ -47,7 +47,7 @@ class Interview:
 
     def may_know_more(self, question: str) -> bool:
         """Whether asking further brings anything: true until the patient says that is all."""
-        return self.asked.get(question, 0) < self._most(question)
+        return self.asked.get(question, 0) < len(self._all(question))
 
     @property
     def left_unasked(self) -> tuple[str, ...]:
@@ -64,9 +64,6 @@ class Interview:
         if said is not None:
             return (said.says, *said.only_when_asked, NO_MORE)
         return (_of_patient(self.case, question), NO_MORE)
-
-    def _most(self, question: str) -> int:
-        return len(self._all(question))
 
 
 def true_intake(case: Case) -> Intake:

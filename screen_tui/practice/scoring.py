@@ -16,7 +16,7 @@ from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agree
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import FreeText, Intake, Session, Trial
 
@@ -44,6 +44,11 @@ class Commitment(Strict):
     start: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
     leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
     why: FreeText = ""
+
+    @property
+    def next_tests(self) -> tuple[TrueTest, ...]:
+        """The next test as a row of none or one, to stand beside those of others."""
+        return (self.next_test,) if self.next_test else ()
 
     @model_validator(mode="after")
     def _drivers_belong_to_a_driver(self) -> Commitment:
@@ -205,7 +210,7 @@ class Safety:
 
 
 def safety(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     right: Intake,
     session: Session,
     truly: Sequence[Trial | None],
@@ -234,7 +239,7 @@ def safety(
 
 
 def _unsafe_starts(
-    protocol: Protocol, right: Intake, session: Session, truly: Sequence[Trial | None]
+    protocol: ScreenProtocol, right: Intake, session: Session, truly: Sequence[Trial | None]
 ) -> tuple[UnsafeStart, ...]:
     found: dict[tuple[str, Side | None], UnsafeStart] = {}
     seen = session.model_copy(update={"intake": right, "trials": ()})
@@ -252,7 +257,7 @@ def _unsafe_starts(
 
 
 def _why_unsafe(
-    protocol: Protocol, right: Intake, seen: Session, trial: Trial, side: Side | None
+    protocol: ScreenProtocol, right: Intake, seen: Session, trial: Trial, side: Side | None
 ) -> str:
     spec = protocol.test(trial.test)
     if right.cautions:
@@ -345,7 +350,7 @@ class Score:
 
 def score(
     case: Case,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     seed: int,
     session: Session,
     commitment: Commitment,
@@ -383,11 +388,7 @@ def score(
         wrong_ticks=wrong_ticks(case, session.intake),
         unasked=() if interview is None else interview.left_unasked,
         safety=safety(
-            protocol,
-            true_intake(case),
-            session,
-            truly,
-            referred=commitment.answer == "refer-first",
+            protocol, true_intake(case), session, truly, referred=commitment.answer == "refer-first"
         ),
         with_author=with_author,
         with_engine=agreement(commitment, Wanted.by_engine(on_case)),
@@ -398,7 +399,7 @@ def score(
 
 
 def true_trials(
-    case: Case, protocol: Protocol, seed: int, session: Session
+    case: Case, protocol: ScreenProtocol, seed: int, session: Session
 ) -> tuple[Trial | None, ...]:
     """For each trial of a session what a perfect observer would have recorded of it.
 

@@ -10,7 +10,7 @@ from screen_tui.fields import Side
 from screen_tui.practice.case import Case, Direction, Shown
 from screen_tui.practice.interview import true_intake
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Timer
@@ -35,7 +35,7 @@ class Scene(NamedTuple):
 
 
 def timeline_of(
-    case: Case, protocol: Protocol, scene: Scene, attempt: int, seed: int
+    case: Case, protocol: ScreenProtocol, scene: Scene, attempt: int, seed: int
 ) -> Timeline | None:
     """Give one trial of a case as it happens in a run.
 
@@ -61,11 +61,7 @@ def timeline_of(
 
 
 def next_timeline(
-    case: Case,
-    protocol: Protocol,
-    scene: Scene,
-    trials: Iterable[Trial],
-    seed: int,
+    case: Case, protocol: ScreenProtocol, scene: Scene, trials: Iterable[Trial], seed: int
 ) -> Timeline | None:
     """Give the trial that comes after those recorded so far; struck-out ones were played, too."""
     attempt = sum(Scene.of(trial) == scene for trial in trials)
@@ -123,7 +119,7 @@ NOT_IN_CASE = "not enough time"
 """Why a test the case does not show is left out: a reason that says nothing of what is safe."""
 
 
-def blank_session(case: Case, protocol: Protocol) -> Session:
+def blank_session(case: Case, protocol: ScreenProtocol) -> Session:
     """The session of a case before the first trial, every question ticked right."""
     return Session(
         id="practice",
@@ -136,7 +132,7 @@ def blank_session(case: Case, protocol: Protocol) -> Session:
     )
 
 
-def true_session(case: Case, protocol: Protocol, seed: int) -> Session:
+def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     """The record of a perfect observer who does all that is offered, with every cue of the case.
 
     Tests are offered and withheld as in the program itself; what the case does not show is
@@ -149,7 +145,7 @@ def true_session(case: Case, protocol: Protocol, seed: int) -> Session:
     return session
 
 
-def _done(case: Case, protocol: Protocol, session: Session, item: Item, seed: int) -> Session:
+def _done(case: Case, protocol: ScreenProtocol, session: Session, item: Item, seed: int) -> Session:
     spec = protocol.test(item.test)
     cues = [cue.id for cue in spec.cues]
     shown = {one.cue for one in case.shown if one.test == spec.id and one.side == item.side}

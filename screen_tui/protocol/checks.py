@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel
 
@@ -12,7 +12,7 @@ from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
-from screen_tui.protocol.raw import FileKind, Parts, Placed
+from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import (
     Band,
     Condition,
@@ -25,14 +25,14 @@ from screen_tui.protocol.tests import (
 from screen_tui.timing.kinds import kinds_that_take
 from screen_tui.timing.spec import TimingSpec
 
-Misfit = tuple[FieldPath, str]
+Mismatch = tuple[FieldPath, str]
 
 LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
 LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
 """What a session file can hold; a test must not let a person enter more."""
 
 
-def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
+def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
     """Everything in a test's file that contradicts the rest of it, with its field."""
     yield from _repeated(test.signs, ("signs",), "sign")
     for name, entries in (("measures", test.measures), ("lines", test.lines), ("cues", test.cues)):
@@ -49,11 +49,11 @@ def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
             if sign not in test.signs:
                 yield ("points", "groups", index, sign), _not_among_signs(sign, test)
     for index, rule in enumerate(test.evidence):
-        for path, reason in misfits_of_condition(rule.when, test):
+        for path, reason in mismatches_of_condition(rule.when, test):
             yield ("evidence", index, "when", *path), reason
 
 
-def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
+def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
     """What a condition asks of a test that the test does not have."""
     measures = [measure.id for measure in test.measures]
     if when.measure is not None and when.measure not in measures:
@@ -61,10 +61,8 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
     elif when.standing and not any(
         line.role == "judge" and line.measure == when.measure for line in test.lines
     ):
-        yield (
-            ("standing",),
-            f'can never be known: no line with the role "judge" is about {when.measure}',
-        )
+        reason = f'can never be known: no line with the role "judge" is about {when.measure}'
+        yield ("standing",), reason
     cues = [cue.id for cue in test.cues]
     if when.cue is not None and when.cue not in cues:
         yield ("cue",), no_such(when.cue, "cue of this test", cues)
@@ -77,17 +75,15 @@ def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
     if when.in_order and not test.timer.ordered:
-        yield (
-            ("in_order",),
-            f"needs a clock to tell which came first, which a {test.timer.kind} has not",
-        )
+        reason = f"needs a clock to tell which came first, which a {test.timer.kind} has not"
+        yield ("in_order",), reason
     if when.slowing_percent is not None and test.timer.split_least is None:
         yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
     if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
         yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
 
 
-def _ranges(test: TestSpec) -> Iterator[Misfit]:
+def _ranges(test: TestSpec) -> Iterator[Mismatch]:
     yield from _range(
         ("plausible",),
         (test.plausible.minimum, test.plausible.maximum),
@@ -106,7 +102,7 @@ def _ranges(test: TestSpec) -> Iterator[Misfit]:
 
 def _range(
     path: FieldPath, given: tuple[float, float], widest: tuple[float, float]
-) -> Iterator[Misfit]:
+) -> Iterator[Mismatch]:
     if given[0] > given[1]:
         yield (*path, "minimum"), f"is above the maximum, {shown(given[1])}"
     if given[0] < widest[0]:
@@ -115,14 +111,12 @@ def _range(
         yield (*path, "maximum"), f"must be at most {widest[1]:g}, the most that can be saved"
 
 
-def _measures(test: TestSpec) -> Iterator[Misfit]:
+def _measures(test: TestSpec) -> Iterator[Mismatch]:
     for index, measure in enumerate(test.measures):
         missing = _not_available(measure, test)
         if missing:
-            yield (
-                ("measures", index, "taken_from"),
-                f"{shown(measure.taken_from)} cannot be had: {missing}",
-            )
+            reason = f"{shown(measure.taken_from)} cannot be had: {missing}"
+            yield ("measures", index, "taken_from"), reason
 
 
 def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
@@ -166,7 +160,7 @@ def _not_noted(test: TestSpec, condition: str) -> str:
     return "" if noted else f'the set-up does not note "{condition}"'
 
 
-def _set_up(test: TestSpec) -> Iterator[Misfit]:
+def _set_up(test: TestSpec) -> Iterator[Mismatch]:
     noted = {condition.id: condition for condition in test.set_up}
     yield from (
         (("set_up", index, "id"), "is given twice")
@@ -176,20 +170,16 @@ def _set_up(test: TestSpec) -> Iterator[Misfit]:
         for place, wanted in enumerate(line.only_when):
             condition = noted.get(wanted.id)
             if condition is None:
-                yield (
-                    ("lines", index, "only_when", place, "id"),
-                    no_such(wanted.id, "set-up of this test", noted),
-                )
+                reason = no_such(wanted.id, "set-up of this test", noted)
+                yield ("lines", index, "only_when", place, "id"), reason
             elif not set(wanted.one_of) <= set(condition.choices):
                 yield ("lines", index, "only_when", place, "one_of"), "names no choice of it"
             elif not wanted.holds(condition.usual):
-                yield (
-                    ("lines", index, "only_when", place),
-                    f"leaves out the usual {shown(condition.usual)}",
-                )
+                reason = f"leaves out the usual {shown(condition.usual)}"
+                yield ("lines", index, "only_when", place), reason
 
 
-def _figures(test: TestSpec) -> Iterator[Misfit]:
+def _figures(test: TestSpec) -> Iterator[Mismatch]:
     measures = [measure.id for measure in test.measures]
     figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
         ("lines", test.lines),
@@ -199,10 +189,8 @@ def _figures(test: TestSpec) -> Iterator[Misfit]:
     for name, entries in figures:
         for index, entry in enumerate(entries):
             if entry.measure not in measures:
-                yield (
-                    (name, index, "measure"),
-                    no_such(entry.measure, "measure of this test", measures),
-                )
+                reason = no_such(entry.measure, "measure of this test", measures)
+                yield (name, index, "measure"), reason
             if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
                 yield (name, index, "only_steps"), "belongs only to a test of stair steps"
     for index, line in enumerate(test.lines):
@@ -211,24 +199,22 @@ def _figures(test: TestSpec) -> Iterator[Misfit]:
         yield from _overlaps(("references", index, "rows"), reference.rows)
 
 
-def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Misfit]:
+def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Mismatch]:
     for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
         same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
         from_age = max(earlier.from_age, later.from_age)
         to_age = min(earlier.to_age, later.to_age)
         if same_sex and from_age <= to_age:
             ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
-            yield (
-                (*path, index),
-                f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band",
-            )
+            reason = f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band"
+            yield (*path, index), reason
 
 
 def _not_among_signs(sign: str, test: TestSpec) -> str:
     return no_such(sign, "sign of this test", test.signs)
 
 
-def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Misfit]:
+def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Mismatch]:
     for index in _repeats(ids):
         yield (*path, index), f"the {what} {shown(ids[index])} is given twice"
 
@@ -241,39 +227,39 @@ def _repeats(ids: Iterable[str]) -> Iterator[int]:
         seen.add(entry_id)
 
 
-def crosscheck(parts: Parts) -> Iterator[Problem]:
-    """Everything in the parts that contradicts another part, with file, line and field."""
-    for placed in _all_placed(parts):
+def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
+    """Everything in the files that contradicts another part, with file, line and field."""
+    for placed in raw.every():
         for path, source in _fields_named("source", placed.value):
-            yield from _refer(placed, path, source, parts.sources, "source", parts, "sources")
-    for test in parts.tests.values():
-        yield from (test.problem(path, reason) for path, reason in misfits_in_test(test.value))
-        yield from _references_of_test(test, parts)
-        yield from _judged_from_memory(test, parts)
-    for battery in parts.batteries.values():
-        yield from _battery(battery, parts)
-    for exercise in parts.exercises.values():
-        yield from _driver(exercise, ("driver",), exercise.value.driver, parts)
-        yield from _criteria(exercise, parts)
-    for left in parts.leave_out.values():
+            yield from _refer(placed, path, source, "sources", raw)
+    for test in raw.tests.values():
+        yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
+        yield from _references_of_test(test, raw)
+        yield from _judged_from_memory(test, raw)
+    for battery in raw.batteries.values():
+        yield from _battery(battery, raw)
+    for exercise in raw.exercises.values():
+        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
+        yield from _criteria(exercise, raw)
+    for left in raw.leave_out.values():
         if left.value.driver is not None:
-            yield from _driver(left, ("driver",), left.value.driver, parts)
+            yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
 
 
-def _references_of_test(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
     for index, sign in enumerate(test.value.signs):
-        yield from _refer(test, ("signs", index), sign, parts.signs, "sign", parts, "signs")
+        yield from _refer(test, ("signs", index), sign, "signs", raw)
     for index, cue in enumerate(test.value.cues):
-        yield from _driver(test, ("cues", index, "for_driver"), cue.for_driver, parts)
+        yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
     for index, rule in enumerate(test.value.evidence):
-        yield from _driver(test, ("evidence", index, "driver"), rule.driver, parts)
+        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", raw)
 
 
-def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+def _judged_from_memory(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
     for index, line in enumerate(test.value.lines):
-        source = parts.sources.get(line.source)
+        source = raw.sources.get(line.source)
         if line.role == "judge" and source and source.value.provenance == "from memory":
             yield test.problem(
                 ("lines", index, "source"),
@@ -282,15 +268,15 @@ def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Proble
             )
 
 
-def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
+def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
     order: dict[str, int] = {}
     for index, item in enumerate(battery.value.items):
         if item.test in order:
             yield battery.problem(("items", index, "test"), f"{shown(item.test)} is given twice")
         order.setdefault(item.test, index)
-        if item.test not in parts.tests and item.test not in parts.unread_ids:
+        if item.test not in raw.tests and item.test not in raw.unread_ids:
             yield battery.problem(
-                ("items", index, "test"), no_such(item.test, "test of any file", parts.tests)
+                ("items", index, "test"), no_such(item.test, "test of any file", raw.tests)
             )
     for index, gate in enumerate(battery.value.gates):
         for name, test in (("withhold", gate.withhold), ("after", gate.after)):
@@ -303,53 +289,35 @@ def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
-        tested = parts.tests.get(gate.after)
+        tested = raw.tests.get(gate.after)
         if tested:
-            for path, reason in misfits_of_condition(gate.when, tested.value):
+            for path, reason in mismatches_of_condition(gate.when, tested.value):
                 yield battery.problem(("gates", index, "when", *path), reason)
 
 
-def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
+def _criteria(exercise: Placed[Exercise], raw: RawProtocol) -> Iterator[Problem]:
     for index, criterion in enumerate(exercise.value.progress_if):
         place: FieldPath = ("progress_if", index)
-        tested = parts.tests.get(criterion.test)
+        tested = raw.tests.get(criterion.test)
         if tested:
-            for path, reason in misfits_of_condition(criterion.condition, tested.value):
+            for path, reason in mismatches_of_condition(criterion.condition, tested.value):
                 yield exercise.problem((*place, *path), reason)
-        elif criterion.test not in parts.unread_ids:
-            reason = no_such(criterion.test, "test of any file", parts.tests)
+        elif criterion.test not in raw.unread_ids:
+            reason = no_such(criterion.test, "test of any file", raw.tests)
             yield exercise.problem((*place, "test"), reason)
-
-
-def _driver(placed: Placed[Any], path: FieldPath, driver: str, parts: Parts) -> Iterator[Problem]:
-    yield from _refer(placed, path, driver, parts.drivers, "driver", parts, "drivers")
 
 
 def _refer(
     placed: Placed[Any],
     path: FieldPath,
     wanted: str,
-    table: Mapping[str, object],
-    what: str,
-    parts: Parts,
-    kind: FileKind,
+    kind: Literal["signs", "drivers", "sources"],
+    raw: RawProtocol,
 ) -> Iterator[Problem]:
-    if wanted not in table and kind not in parts.unread:
-        yield placed.problem(path, no_such(wanted, f"{what} in {kind}.toml", table))
-
-
-def _all_placed(parts: Parts) -> Iterator[Placed[Any]]:
-    for table in (
-        parts.batteries,
-        parts.tests,
-        parts.cautions,
-        parts.stop_rules,
-        parts.call_rules,
-        parts.drivers,
-        parts.exercises,
-        parts.leave_out,
-    ):
-        yield from table.values()
+    known: Mapping[str, object] = getattr(raw, kind)
+    if wanted not in known and kind not in raw.unread:
+        what = f"{kind.removesuffix('s')} in {kind}.toml"
+        yield placed.problem(path, no_such(wanted, what, known))
 
 
 def _fields_named(name: str, model: BaseModel) -> Iterator[tuple[FieldPath, str]]:

@@ -11,15 +11,15 @@ from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
 from screen_tui.protocol.checks import crosscheck
-from screen_tui.protocol.model import Protocol
-from screen_tui.protocol.raw import KNOWLEDGE_FILES, Parts, Placed, ProtocolFile, files_of
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.raw import KNOWLEDGE_FILES, Placed, ProtocolFile, RawProtocol, files_of
 
 DEFAULT_BATTERY = "knee-quick-screen"
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
 
-def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Protocol:
+def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> ScreenProtocol:
     """Load a battery and everything it refers to.
 
     Every file of every folder is read and checked, other batteries too, so that a folder that
@@ -37,67 +37,67 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Pr
         FileRefusedError: With all problems of all files.
     """
     layers = [files_of(folder) for folder in folders]
-    parts, problems = read_layers(layers)
+    raw, problems = read_layers(layers)
     names = {file.path.stem for layer in layers for file in layer if file.kind == "battery"}
     if battery not in names:
         looked_in = ", ".join(str(folder) for folder in folders)
         raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
     if folders:
-        problems += missing_files(layers, parts, folders[0])
-    wrong = first_of(chain(problems, crosscheck(parts)))
+        problems += missing_files(layers, raw, folders[0])
+    wrong = first_of(chain(problems, crosscheck(raw)))
     if wrong:
         raise FileRefusedError(wrong)
-    return _assembled(parts, battery)
+    return _assembled(raw, battery)
 
 
-def read_layers(layers: Sequence[Sequence[ProtocolFile]]) -> tuple[Parts, list[Problem]]:
+def read_layers(layers: Sequence[Sequence[ProtocolFile]]) -> tuple[RawProtocol, list[Problem]]:
     """Read the files of folders, later ones over earlier ones; give what is wrong with each."""
-    parts = Parts()
-    problems = [problem for layer in layers for file in layer for problem in parts.add(file)]
-    return parts, problems
+    raw = RawProtocol()
+    problems = [problem for layer in layers for file in layer for problem in raw.add(file)]
+    return raw, problems
 
 
 def missing_files(
-    layers: Sequence[Sequence[ProtocolFile]], parts: Parts, folder: Path
+    layers: Sequence[Sequence[ProtocolFile]], raw: RawProtocol, folder: Path
 ) -> list[Problem]:
-    """What no folder has but a protocol needs; noted in the parts as not read.
+    """What no folder has but a protocol needs; noted there as not read.
 
     Args:
         layers: The files of the folders.
-        parts: What was read from them.
+        raw: What was read from them.
         folder: Where a missing file is expected.
     """
     present = {file.kind for layer in layers for file in layer}
     absent = [kind for kind in KNOWLEDGE_FILES if kind not in present]
-    parts.unread.update(absent)
+    raw.unread.update(absent)
     problems = [
         Problem(folder / f"{kind}.toml", None, "", "is missing; a protocol cannot do without it")
         for kind in absent
     ]
-    if "safety" not in parts.unread:
+    if "safety" not in raw.unread:
         safety = next(file.path for layer in layers for file in layer if file.kind == "safety")
-        for name, table in (("cautions", parts.cautions), ("stop_rules", parts.stop_rules)):
+        for name, table in (("cautions", raw.cautions), ("stop_rules", raw.stop_rules)):
             if not table:
                 reason = "is missing or empty; nobody may be screened without"
                 problems.append(Problem(safety, None, name, reason))
     return problems
 
 
-def _assembled(parts: Parts, battery_id: str) -> Protocol:
-    battery = parts.batteries[battery_id].value
+def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
+    battery = raw.batteries[battery_id].value
     in_battery = [item.test for item in battery.items]
-    others = sorted(set(parts.tests) - set(in_battery))
-    return Protocol(
+    others = sorted(set(raw.tests) - set(in_battery))
+    return ScreenProtocol(
         battery=battery,
-        tests=tuple(parts.tests[test].value for test in (*in_battery, *others)),
-        signs=_values(parts.signs),
-        cautions=_values(parts.cautions),
-        stop_rules=_values(parts.stop_rules),
-        call_rules=_values(parts.call_rules),
-        drivers=_values(parts.drivers),
-        exercises=_values(parts.exercises),
-        leave_out=_values(parts.leave_out),
-        sources=_values(parts.sources),
+        tests=tuple(raw.tests[test].value for test in (*in_battery, *others)),
+        signs=_values(raw.signs),
+        cautions=_values(raw.cautions),
+        stop_rules=_values(raw.stop_rules),
+        call_rules=_values(raw.call_rules),
+        drivers=_values(raw.drivers),
+        exercises=_values(raw.exercises),
+        leave_out=_values(raw.leave_out),
+        sources=_values(raw.sources),
     )
 
 

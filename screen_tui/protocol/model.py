@@ -56,7 +56,7 @@ class Battery(Strict):
     gates: tuple[Gate, ...] = ()
 
 
-class Protocol(Strict):
+class ScreenProtocol(Strict):
     """A battery with its tests and the clinical knowledge they refer to.
 
     ``tests`` stand in the order of the battery, then those no battery item names.

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
-from typing import Generic, Literal, TypeVar
+from typing import Any, Generic, Literal, TypeVar
 
 from pydantic import BaseModel
 
@@ -31,12 +32,16 @@ from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
 FileKind = Literal["battery", "test", "signs", "safety", "drivers", "exercises", "sources"]
-KNOWLEDGE_FILES: tuple[FileKind, ...] = ("signs", "safety", "drivers", "exercises", "sources")
+_KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
+    "signs": SignsFile,
+    "safety": SafetyFile,
+    "drivers": DriversFile,
+    "exercises": ExercisesFile,
+    "sources": SourcesFile,
+}
+KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_KNOWLEDGE)
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
-
-
-_EntryT = TypeVar("_EntryT", Sign, Caution, Driver, Exercise, LeaveOut, Source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ class Placed(Generic[_ModelT]):
 
 
 @dataclass(slots=True)
-class Parts:
+class RawProtocol:
     """Everything read so far; what is read later replaces what has the same id.
 
     Attributes:
@@ -104,28 +109,18 @@ class Parts:
                 test = validate(document, TestSpec)
                 self.tests[test.id] = Placed(test, document)
                 return self._check_name(document, test.id)
-            case "signs":
-                signs = validate(document, SignsFile)
-                return _add_entries(self.signs, signs.signs, document, "signs")
-            case "drivers":
-                drivers = validate(document, DriversFile)
-                return _add_entries(self.drivers, drivers.drivers, document, "drivers")
-            case "sources":
-                sources = validate(document, SourcesFile)
-                return _add_entries(self.sources, sources.sources, document, "sources")
-            case "safety":
-                safety = validate(document, SafetyFile)
-                for index, rule in enumerate(safety.stop_rules):
-                    self.stop_rules[rule.text] = Placed(rule, document, ("stop_rules", index))
-                for index, call in enumerate(safety.call_rules):
-                    self.call_rules[call.text] = Placed(call, document, ("call_rules", index))
-                return _add_entries(self.cautions, safety.cautions, document, "cautions")
-            case "exercises":
-                exercises = validate(document, ExercisesFile)
-                return [
-                    *_add_entries(self.exercises, exercises.exercises, document, "exercises"),
-                    *_add_entries(self.leave_out, exercises.leave_out, document, "leave_out"),
-                ]
+        # The fields of such a file are named as the tables here.
+        return [
+            problem
+            for name, entries in validate(document, _KNOWLEDGE[file.kind])
+            for problem in _add_entries(getattr(self, name), entries, document, name)
+        ]
+
+    def every(self) -> Iterator[Placed[Any]]:
+        """All parts, file by file."""
+        tests_and_battery = chain(self.batteries.values(), self.tests.values())
+        tables = (name for model in _KNOWLEDGE.values() for name in model.model_fields)
+        return chain(tests_and_battery, *(getattr(self, name).values() for name in tables))
 
     def _check_name(self, document: TomlDocument, part_id: str) -> list[Problem]:
         name = document.path.stem
@@ -174,18 +169,18 @@ def _unreadable(folder: Path, error: OSError) -> FileRefusedError:
 
 
 def _add_entries(
-    table: dict[str, Placed[_EntryT]],
-    entries: Sequence[_EntryT],
-    document: TomlDocument,
-    name: str,
+    table: dict[str, Placed[Any]], entries: Sequence[Any], document: TomlDocument, name: str
 ) -> list[Problem]:
+    """Rules to stop or call have no id; they add up by their text."""
     problems = []
     seen: set[str] = set()
     for index, entry in enumerate(entries):
-        if entry.id in seen:
+        if isinstance(entry, StopRule | CallRule):
+            table[entry.text] = Placed(entry, document, (name, index))
+        elif entry.id in seen:
             reason = f"{shown(entry.id)} is given twice in this file"
             problems.append(document.problem((name, index, "id"), reason))
-            continue
-        seen.add(entry.id)
-        table[entry.id] = Placed(entry, document, (name, index))
+        else:
+            seen.add(entry.id)
+            table[entry.id] = Placed(entry, document, (name, index))
     return problems

@@ -11,14 +11,14 @@ from screen_tui.engine.weigh import (
     keeps_lead,
     weights_less_one,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import DECIBANS
 from screen_tui.report import words
 from screen_tui.report.text import TextWriter
 from screen_tui.session.model import Session, Trial
 
 
-def write_explanation(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+def write_explanation(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
     """Write every step the engine took.
 
     Returns:
@@ -45,7 +45,7 @@ def write_explanation(protocol: Protocol, session: Session, assessment: Assessme
     return str(out)
 
 
-def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None:
+def _write_trials(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
     client = session.client
     out.text(f"Session {session.id}: age {client.age}, sex {client.sex}")
     out.heading("Trials")
@@ -59,7 +59,7 @@ def _write_trials(out: TextWriter, protocol: Protocol, session: Session) -> None
         out.text("None.", indent=2)
 
 
-def _trial_words(protocol: Protocol, trial: Trial) -> str:
+def _trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
     parts = [
         f"struck out ({trial.void}): no effect" if trial.void else "",
         f"repeat with the cue {trial.cue}" if trial.cue else "",
@@ -74,11 +74,11 @@ def _trial_words(protocol: Protocol, trial: Trial) -> str:
     return words.joined(parts)
 
 
-def _number(protocol: Protocol, trial: Trial) -> str:
+def _number(protocol: ScreenProtocol, trial: Trial) -> str:
     return words.trial_value(protocol.known_test(trial.test), trial) or "no number"
 
 
-def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
+def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> None:
     name = words.test_on(protocol, result.test, result.side)
     parts = []
     if result.value is not None:
@@ -100,7 +100,7 @@ def _write_result(out: TextWriter, protocol: Protocol, result: Result) -> None:
     out.item(f"{name}, {result.label}", words.joined(parts), indent=2)
 
 
-def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+def _write_weights(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("2. Weigh")
     if assessment.cautions:
         names = ", ".join(caution.name for caution in assessment.cautions)
@@ -116,7 +116,7 @@ def _write_weights(out: TextWriter, protocol: Protocol, assessment: Assessment) 
             _write_driver(out, protocol, driver)
 
 
-def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
+def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverWeight) -> None:
     out.blank()
     out.text(words.driver_on(protocol, driver.driver, driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):
@@ -129,7 +129,7 @@ def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> 
     )
 
 
-def _finding_words(protocol: Protocol, counted: Counted) -> str:
+def _finding_words(protocol: ScreenProtocol, counted: Counted) -> str:
     finding = counted.finding
     halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
     place = words.test_on(protocol, finding.test, finding.side)
@@ -142,7 +142,7 @@ def _signed(decibans: float) -> str:
     return shown if shown.startswith("-") else f"+{shown}"
 
 
-def _write_answer(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("3. Answer")
     for step in _answer_steps(protocol, assessment):
         out.text(step, indent=2, hang=2)
@@ -151,7 +151,7 @@ def _write_answer(out: TextWriter, protocol: Protocol, assessment: Assessment) -
         out.item("Remark", remark)
 
 
-def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
+def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]:
     if assessment.cautions:
         return ["A safety answer outranks every weight: refer first."]
     steps = []
@@ -186,7 +186,7 @@ def _answer_steps(protocol: Protocol, assessment: Assessment) -> list[str]:
     return steps
 
 
-def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+def _write_plan(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("4. Plan")
     for start in assessment.plan.start:
         name = words.driver_on(protocol, start.driver, start.side)
@@ -204,7 +204,7 @@ def _write_plan(out: TextWriter, protocol: Protocol, assessment: Assessment) -> 
         out.text("Nothing to start, to leave out, or to test next.", indent=2)
 
 
-def write_summary(protocol: Protocol, assessment: Assessment) -> str:
+def write_summary(protocol: ScreenProtocol, assessment: Assessment) -> str:
     """Say what an assessment comes to, without the reasons; those are in the note and the JSON.
 
     Returns:
@@ -244,7 +244,7 @@ def _block(out: TextWriter, heading: str, items: list[tuple[str, str]]) -> None:
         out.item(label, value, indent=2)
 
 
-def _result(protocol: Protocol, result: Result) -> tuple[str, str]:
+def _result(protocol: ScreenProtocol, result: Result) -> tuple[str, str]:
     place = f"{words.test_on(protocol, result.test, result.side)}, {result.label}"
     if result.value is None:
         return place, words.standing_words(result)

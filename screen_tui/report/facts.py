@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.comparable import counting
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -19,7 +19,7 @@ from screen_tui.engine.results import (
 )
 from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report.words import (
     WEIGHT_BEARING,
@@ -33,7 +33,7 @@ from screen_tui.report.words import (
     weeks_ago,
     with_side,
 )
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,13 +150,10 @@ def _slowing(percent: float) -> str:
     return f"the last third of the repetitions was {shown} % {how} than the first"
 
 
-def trials_behind(
-    client: Client, seen: Mapping[Key, Observation], result: Result
-) -> tuple[Trial, ...]:
+def trials_behind(seen: Mapping[Key, Observation], result: Result) -> tuple[Trial, ...]:
     """The trials that make a result, or, where none has a value, all that were done plainly.
 
     Args:
-        client: Whose result it is.
         seen: The session, observed by the protocol that gave the result.
         result: The result.
     """
@@ -166,8 +163,7 @@ def trials_behind(
     measure = measure_of(observation.spec, result.measure)
     if measure is None:
         return observation.plain
-    opposite = seen.get((result.test, other(result.side))) if result.side else None
-    return counting(client, observation, opposite, measure) or observation.plain
+    return counting(observation, measure) or observation.plain
 
 
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
@@ -192,7 +188,9 @@ _Place = tuple[str, Side | None]
 ALL_DONE = "nothing; every test of the battery was done"
 
 
-def not_done_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+def not_done_facts(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> list[Fact]:
     """Each reason once, under the tests it holds for; empty when every test was done."""
     by_reason: dict[str, list[_Place]] = {}
     for place, reason in _reasons(protocol, session, assessment).items():
@@ -200,7 +198,7 @@ def not_done_facts(protocol: Protocol, session: Session, assessment: Assessment)
     return [Fact(joined(_names(protocol, places)), reason) for reason, places in by_reason.items()]
 
 
-def _names(protocol: Protocol, places: list[_Place]) -> list[str]:
+def _names(protocol: ScreenProtocol, places: list[_Place]) -> list[str]:
     """Name each test once where both its legs were left out for the same reason."""
     sides: dict[str, list[Side | None]] = {}
     for test, side in places:
@@ -215,7 +213,9 @@ def _names(protocol: Protocol, places: list[_Place]) -> list[str]:
     return names
 
 
-def _reasons(protocol: Protocol, session: Session, assessment: Assessment) -> dict[_Place, str]:
+def _reasons(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> dict[_Place, str]:
     reasons: dict[_Place, str] = {}
     for test, side, reason in assessment.not_done:
         reasons[test, side] = reason
@@ -284,13 +284,13 @@ def driver_standing(driver: DriverWeight) -> str:
     return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
 
 
-def meaning_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+def meaning_facts(protocol: ScreenProtocol, driver: DriverWeight) -> list[Fact]:
     """What a driver means; nothing where the protocol has no such driver."""
     known = protocol.drivers
     return [Fact("Meaning", one.meaning, one.source) for one in known if one.id == driver.driver]
 
 
-def counts_against_facts(protocol: Protocol, driver: DriverWeight) -> list[Fact]:
+def counts_against_facts(protocol: ScreenProtocol, driver: DriverWeight) -> list[Fact]:
     """What would speak against a driver; nothing where it does not even look possible."""
     known = protocol.drivers if can_stand(driver) else ()
     label = "Would count against it"
@@ -308,7 +308,7 @@ def counted_and_again(findings: Sequence[Counted]) -> tuple[list[Counted], list[
     return [one for one in findings if one.finding not in again], again
 
 
-def again_words(protocol: Protocol, again: Sequence[Finding]) -> list[str]:
+def again_words(protocol: ScreenProtocol, again: Sequence[Finding]) -> list[str]:
     """Each finding that was not counted again, and where it was made."""
     return [f"{one.reason.rstrip('.')} ({test_on(protocol, one.test, one.side)})" for one in again]
 
@@ -362,7 +362,7 @@ def precautions(session: Session, assessment: Assessment) -> list[str]:
     return found
 
 
-def retest_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+def retest_facts(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Fact]:
     """What to test again and when, for each leading driver, and how to keep it comparable."""
     if assessment.outcome == "refer-first":
         return [Fact("", "Only once the referral has been answered.")]
@@ -385,7 +385,9 @@ def retest_facts(protocol: Protocol, session: Session, assessment: Assessment) -
     return facts
 
 
-def stop_rule_facts(protocol: Protocol, session: Session, assessment: Assessment) -> list[Fact]:
+def stop_rule_facts(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> list[Fact]:
     """The reasons to end a test at once, where a test is to be repeated."""
     if assessment.outcome == "refer-first" or not session.trials:
         return []

@@ -26,7 +26,7 @@ from screen_tui.engine.visits import (
     Visits,
     marks_of,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visit_facts import (
     moved_between,
     plan_followed,
@@ -42,7 +42,7 @@ SCHEMA_VERSION = 1
 _Data = dict[str, Any]
 
 
-def assessment_as_dict(protocol: Protocol, session: Session, assessment: Assessment) -> _Data:
+def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> _Data:
     """Put an assessment into dictionaries, lists, strings, numbers and None.
 
     Weights are rounded to one decimal, values to the decimals of their measure. A side of None
@@ -85,7 +85,7 @@ def _fields(one: object, *names: str) -> _Data:
     return {name: getattr(one, name) for name in names}
 
 
-def _head(protocol: Protocol) -> _Data:
+def _head(protocol: ScreenProtocol) -> _Data:
     return {
         "schema_version": SCHEMA_VERSION,
         "program": f"screen-tui {__version__}",
@@ -169,7 +169,7 @@ def listing_as_dict(clients: Iterable[Visits]) -> _Data:
     }
 
 
-def changes_as_dict(protocol: Protocol, earlier: Session, later: Session) -> _Data:
+def changes_as_dict(protocol: ScreenProtocol, earlier: Session, later: Session) -> _Data:
     """What changed between two visits, as ``screen-tui change --json`` prints it."""
     return {
         **_head(protocol),
@@ -181,7 +181,7 @@ def changes_as_dict(protocol: Protocol, earlier: Session, later: Session) -> _Da
     }
 
 
-def history_as_dict(protocol: Protocol, history: History) -> _Data:
+def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
     """What the visits of a client show, as ``screen-tui visits LABEL --json`` lists it."""
     first, last = history.visits[0], history.visits[-1]
     plan = plan_to_follow(history)

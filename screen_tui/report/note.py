@@ -12,7 +12,7 @@ from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result, Standing
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import facts, words
 from screen_tui.report.facts import Fact
@@ -55,7 +55,7 @@ class Head:
 
 
 def write_note(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
     written: datetime,
@@ -103,7 +103,7 @@ def head_of(session: Session, written: datetime) -> Head:
     )
 
 
-def _write_head(out: TextWriter, protocol: Protocol, session: Session, head: Head) -> None:
+def _write_head(out: TextWriter, protocol: ScreenProtocol, session: Session, head: Head) -> None:
     client = session.client
     out.text("Knee screen note")
     out.text("Draft - not signed")
@@ -130,14 +130,14 @@ def _write_head(out: TextWriter, protocol: Protocol, session: Session, head: Hea
     out.item("Note written", head.written)
     if head.session:
         out.item("Session", head.session)
-    out.item("Protocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
+    out.item("ScreenProtocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
     tested = {trial.side for trial in session.as_amended.trials if trial.counts}
     names = {"left": "left", "right": "right", None: "both legs together"}
     sides = ", ".join(name for side, name in names.items() if side in tested)
     out.item("Sides tested", sides or "none")
 
 
-def _write_said(out: TextWriter, protocol: Protocol, session: Session) -> None:
+def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
     """Write S: complaint, goals, limits, and each safety question with its answer."""
     intake = session.intake
     out.heading("S: Subjective")
@@ -170,7 +170,7 @@ def _write_said(out: TextWriter, protocol: Protocol, session: Session) -> None:
 
 
 def _write_measured(
-    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment
+    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
 ) -> None:
     """Write O: trials, scores, comparisons, and what was not done and why."""
     out.heading("O: Objective")
@@ -212,7 +212,7 @@ def _write_measured(
     out.facts(not_done, indent=2)
 
 
-def _in_order(protocol: Protocol, places: Iterable[_Place]) -> list[_Place]:
+def _in_order(protocol: ScreenProtocol, places: Iterable[_Place]) -> list[_Place]:
     """Tests in the order of the protocol, each with its sides; unknown ones last."""
     order = {test.id: index for index, test in enumerate(protocol.tests)}
     sides = ("left", "right", None)
@@ -233,7 +233,7 @@ def _trial_label(place: int, trial: Trial) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str:
+def _trial_words(protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial) -> str:
     without_value = "no value recorded" if spec is None else spec.timer.without_value
     # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
     no_reason = "ended: not recorded" if spec and spec.timer.ends_for_a_reason else ""
@@ -251,7 +251,9 @@ def _trial_words(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> str
     )
 
 
-def _signs_and_hands(protocol: Protocol, spec: TestSpec | None, trial: Trial) -> tuple[str, str]:
+def _signs_and_hands(
+    protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial
+) -> tuple[str, str]:
     """What was marked; where nothing was, that is said of what the test looks for."""
     looked_for = set(spec.signs) if spec else set()
     seen = ", ".join(
@@ -267,7 +269,7 @@ def _signs_and_hands(protocol: Protocol, spec: TestSpec | None, trial: Trial) ->
 
 
 def _write_reading(
-    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment
+    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
 ) -> None:
     """Write A: what the numbers show, then the suggestion, with all that speaks against it."""
     out.heading("A: Assessment")
@@ -293,7 +295,7 @@ def _write_reading(
             out.item(words.next_place(protocol, item), told, indent=2)
 
 
-def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, ...]) -> None:
+def _write_numbers(out: TextWriter, protocol: ScreenProtocol, results: tuple[Result, ...]) -> None:
     out.text("What the numbers show:")
     if not results:
         out.text("Nothing was measured.", indent=2)
@@ -304,7 +306,7 @@ def _write_numbers(out: TextWriter, protocol: Protocol, results: tuple[Result, .
             out.item(label.capitalize(), words.joined(places), indent=2)
 
 
-def _result_place(protocol: Protocol, result: Result) -> str:
+def _result_place(protocol: ScreenProtocol, result: Result) -> str:
     told = result.label
     if result.value is not None:
         told += f" {words.result_amount(result)}"
@@ -324,7 +326,7 @@ def _write_referral(out: TextWriter, assessment: Assessment) -> None:
         out.item("Next step", caution.next_step, indent=4)
 
 
-def _write_drivers(out: TextWriter, protocol: Protocol, assessment: Assessment) -> None:
+def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     shown, others = facts.drivers_in_full(assessment), facts.drivers_beside(assessment)
     for driver in shown:
         _write_driver(out, protocol, driver)
@@ -338,7 +340,7 @@ def _write_drivers(out: TextWriter, protocol: Protocol, assessment: Assessment) 
         out.text(facts.WHAT_WEIGHTS_ARE)
 
 
-def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> None:
+def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverWeight) -> None:
     out.blank()
     out.item(words.driver_on(protocol, driver.driver, driver.side), facts.driver_standing(driver))
     out.facts(facts.meaning_facts(protocol, driver), indent=2)
@@ -354,7 +356,7 @@ def _write_driver(out: TextWriter, protocol: Protocol, driver: DriverWeight) -> 
 
 
 def _write_findings(
-    out: TextWriter, protocol: Protocol, label: str, findings: tuple[Counted, ...]
+    out: TextWriter, protocol: ScreenProtocol, label: str, findings: tuple[Counted, ...]
 ) -> None:
     if not findings:
         out.item(label, "nothing found", indent=2)
@@ -373,7 +375,7 @@ def _write_findings(
 
 
 def _write_plan(
-    out: TextWriter, protocol: Protocol, session: Session, assessment: Assessment
+    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
 ) -> None:
     """Write P as suggestions for the clinician to take, change or drop."""
     plan = assessment.plan
@@ -411,14 +413,14 @@ def _write_plan(
         out.item(facts.STOP_AT_ONCE, words.joined(stops), indent=2)
 
 
-def _write_tail(out: TextWriter, protocol: Protocol, session: Session) -> None:
+def _write_tail(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
     """Write sources, program, protocol, cautions, addenda and an empty signature."""
     out.sources("None was needed for this note.")
     out.heading("Program and protocol")
     out.item("Program", f"screen-tui {__version__}")
-    out.item("Protocol", protocol.battery.id)
+    out.item("ScreenProtocol", protocol.battery.id)
     kind, _, value = protocol.digest.partition(":")
-    out.item(f"Protocol digest ({kind})", value)
+    out.item(f"ScreenProtocol digest ({kind})", value)
     out.heading("Cautions")
     for caution in words.cautions("note"):
         out.text(caution)
@@ -430,7 +432,7 @@ def _write_tail(out: TextWriter, protocol: Protocol, session: Session) -> None:
     out.item("Co-signature, where local policy asks for one", "____________________")
 
 
-def _write_addenda(out: TextWriter, protocol: Protocol, session: Session) -> None:
+def _write_addenda(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
     """Write each addendum with its time, its reason and what it changed."""
     out.heading("Addendum")
     if any(one.changes_a_trial for one in session.addenda):
@@ -467,7 +469,7 @@ def _amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]
     return f"as amended: {told} ({which})"
 
 
-def _trial_places(protocol: Protocol, session: Session) -> list[str]:
+def _trial_places(protocol: ScreenProtocol, session: Session) -> list[str]:
     """Each trial by its place in its test on its leg, as above, and in the whole session."""
     places = []
     counts: Counter[_Place] = Counter()
@@ -480,7 +482,7 @@ def _trial_places(protocol: Protocol, session: Session) -> list[str]:
     return places
 
 
-def _amendment(protocol: Protocol, addendum: Addendum, before: Trial, after: Trial) -> str:
+def _amendment(protocol: ScreenProtocol, addendum: Addendum, before: Trial, after: Trial) -> str:
     spec = protocol.known_test(before.test)
     was = words.trial_value(spec, before) or "no value recorded"
     if addendum.struck_out:

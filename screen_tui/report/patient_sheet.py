@@ -13,7 +13,7 @@ from typing import Literal
 
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.protocol.knowledge import ForPatient
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import patient_words as words
 from screen_tui.report.text import fold, wrap
 from screen_tui.session.model import Session
@@ -52,7 +52,7 @@ def sentences(text: str) -> tuple[str, ...]:
 
 
 def write_patient_sheet(
-    protocol: Protocol, session: Session, assessment: Assessment, *, ascii_only: bool = False
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, ascii_only: bool = False
 ) -> str:
     """The sheet as plain text.
 
@@ -68,7 +68,7 @@ def write_patient_sheet(
     return _page_as_text(_patient_page(protocol, session, assessment), ascii_only=ascii_only)
 
 
-def write_patient_html(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+def write_patient_html(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
     """The sheet as one HTML page in large type, for any browser to print.
 
     It asks for nothing from elsewhere: no script, no font, no picture, no address.
@@ -76,7 +76,7 @@ def write_patient_html(protocol: Protocol, session: Session, assessment: Assessm
     return _page_as_html(_patient_page(protocol, session, assessment))
 
 
-def _patient_page(protocol: Protocol, session: Session, assessment: Assessment) -> Page:
+def _patient_page(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Page:
     """What stands on the sheet, from top to bottom; what speaks against exercising first.
 
     Where a safety question was answered yes or the screen was stopped there are no exercises.
@@ -104,7 +104,7 @@ def _part(heading: str, kind: BlockKind, lines: tuple[str, ...]) -> list[Block]:
     return [Block("heading", (heading,)), Block(kind, lines)] if lines else []
 
 
-def _first(protocol: Protocol, session: Session, assessment: Assessment) -> list[Block]:
+def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Block]:
     """What outranks every exercise: a doctor to see, a screen that was stopped, an empty plan."""
     page: list[Block] = []
     if assessment.cautions:
@@ -121,7 +121,9 @@ def _first(protocol: Protocol, session: Session, assessment: Assessment) -> list
     return page
 
 
-def _exercise(protocol: Protocol, assessment: Assessment, place: int, start: Start) -> list[Block]:
+def _exercise(
+    protocol: ScreenProtocol, assessment: Assessment, place: int, start: Start
+) -> list[Block]:
     plain = _plain(protocol, start)
     # Both legs where its driver leads on both.
     leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
@@ -143,7 +145,7 @@ def _exercise(protocol: Protocol, assessment: Assessment, place: int, start: Sta
     return page
 
 
-def _plain(protocol: Protocol, start: Start) -> ForPatient:
+def _plain(protocol: ScreenProtocol, start: Start) -> ForPatient:
     """The exercise in plain words; where a clinic wrote none, in those of its file."""
     written = (one.for_patient for one in protocol.exercises if one.id == start.exercise)
     return next(written, None) or ForPatient(
@@ -156,7 +158,7 @@ def _plain(protocol: Protocol, start: Start) -> ForPatient:
     )
 
 
-def _when_to_call(protocol: Protocol, *, exercising: bool) -> list[Block]:
+def _when_to_call(protocol: ScreenProtocol, *, exercising: bool) -> list[Block]:
     page: list[Block] = []
     for urgency, told in words.CALL.items():
         if urgency == "clinic" and not exercising:

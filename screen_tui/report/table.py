@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.fields import SetUpId, Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.facts import at_least, measure_of, trials_behind
 from screen_tui.report.words import rounded
@@ -104,7 +104,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", 
 class _Screen:
     """One session with what is looked up in it again and again."""
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     session: Session
     assessment: Assessment
     seen: Mapping[Key, Observation] = field(default_factory=dict)
@@ -133,7 +133,7 @@ def harmless_cell(cell: Cell) -> str | int | float:
     return cell
 
 
-def session_rows(protocol: Protocol, session: Session, assessment: Assessment) -> list[Row]:
+def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Row]:
     """The rows of one session: its results, then what was only watched, then what was left out.
 
     A session without any of these has one row, so that its outcome is not lost.
@@ -184,7 +184,7 @@ def _about_session(screen: _Screen) -> dict[str, Cell]:
 def _result(screen: _Screen, result: Result) -> dict[str, Cell]:
     spec = screen.protocol.known_test(result.test)
     measure = measure_of(spec, result.measure)
-    trials = trials_behind(screen.session.client, screen.seen, result)
+    trials = trials_behind(screen.seen, result)
     line, reference = result.line, result.reference
     row = _about_test(screen, result.test, result.side, trials)
     row |= {

@@ -10,7 +10,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.facts import Fact
 
 WIDTH = 72
@@ -107,7 +107,7 @@ class TextWriter:
             width counts characters.
     """
 
-    def __init__(self, protocol: Protocol | None = None, *, ascii_only: bool = True) -> None:
+    def __init__(self, protocol: ScreenProtocol | None = None, *, ascii_only: bool = True) -> None:
         self.ascii_only = ascii_only
         self._known = {} if protocol is None else {one.id: one for one in protocol.sources}
         self._numbers: dict[str, int] = {}

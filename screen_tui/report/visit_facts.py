@@ -17,7 +17,7 @@ from screen_tui.engine.visits import (
     progress_of,
     what_moved,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.chart import Figure, Mark, chart
 from screen_tui.report.facts import Fact, driver_standing, measure_of
 from screen_tui.report.words import (
@@ -118,12 +118,12 @@ def plan_to_follow(history: History) -> Visit | None:
     return before[-1] if before else None
 
 
-def plan_followed(protocol: Protocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
+def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
     """What the later visit tells about each exercise of the earlier plan."""
     return progress_of(protocol, then.session, then.assessment, now.session)
 
 
-def progress_facts(protocol: Protocol, progress: Progress) -> list[Fact]:
+def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Fact]:
     """One exercise: its criterion in words, what the tests tell of it, and the next step."""
     start = progress.start
     facts = [Fact("Progress when", start.progress_when, start.source)]
@@ -138,13 +138,13 @@ def progress_facts(protocol: Protocol, progress: Progress) -> list[Fact]:
     return [*facts, Fact("Next step", step)]
 
 
-def progress_name(protocol: Protocol, progress: Progress) -> str:
+def progress_name(protocol: ScreenProtocol, progress: Progress) -> str:
     """The exercise and what it is for."""
     start = progress.start
     return f"{start.name} (for: {driver_on(protocol, start.driver, start.side)})"
 
 
-def _criterion_words(protocol: Protocol, seen: CriterionSeen) -> str:
+def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     criterion = seen.criterion
     spec = protocol.known_test(criterion.test)
     measure = measure_of(spec, criterion.measure)
@@ -209,7 +209,7 @@ def left_out_words(history: History) -> str:
     return f"{count} visit{'' if count == 1 else 's'} after the first not shown" if count else ""
 
 
-def series_name(protocol: Protocol, series: MeasureSeries) -> str:
+def series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
     """``Single-leg stance, left: Hold, best``."""
     return f"{test_on(protocol, series.test, series.side)}: {series.label}"
 
@@ -271,7 +271,7 @@ def told_over_time(history: History) -> list[MeasureSeries]:
     return [series for series in history.series if len(series.measured) > 1]
 
 
-def once_facts(protocol: Protocol, history: History) -> list[Fact]:
+def once_facts(protocol: ScreenProtocol, history: History) -> list[Fact]:
     """Of every other measure its one number and the visit, or why there is none."""
     facts = []
     for series in history.series:
@@ -338,7 +338,7 @@ def answer_facts(visits: Sequence[Visit]) -> list[Fact]:
     return [Fact(f"Visit {visit.number}", visit.assessment.headline) for visit in visits]
 
 
-def driver_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
+def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact]:
     """How each driver that led at either visit stood then and stands now."""
     leading = (*then.assessment.leading, *now.assessment.leading)
     stood, stands = (
@@ -355,12 +355,12 @@ def driver_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     ]
 
 
-def moved_between(protocol: Protocol, then: Visit, now: Visit) -> tuple[FindingChange, ...]:
+def moved_between(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first."""
     return what_moved(protocol, (then.session, then.assessment), (now.session, now.assessment))
 
 
-def moved_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
+def moved_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact]:
     """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return [Fact("", NOT_WEIGHED)]
@@ -372,7 +372,7 @@ def moved_facts(protocol: Protocol, then: Visit, now: Visit) -> list[Fact]:
     return facts or [Fact("", NOTHING_MOVED)]
 
 
-def _moved_fact(protocol: Protocol, moved: FindingChange) -> Fact:
+def _moved_fact(protocol: ScreenProtocol, moved: FindingChange) -> Fact:
     finding = moved.finding
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())

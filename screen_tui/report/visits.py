@@ -9,7 +9,7 @@ from screen_tui import __version__
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
 from screen_tui.engine.visits import History, Visits, history_of
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import visit_facts
 from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import TableRow
@@ -24,7 +24,7 @@ _TITLES = TableRow("Visit", "Date", "Value", "Since the first", "Since the one b
 
 
 def write_visits(
-    protocol: Protocol, history: History, written: datetime, *, ascii_only: bool = True
+    protocol: ScreenProtocol, history: History, written: datetime, *, ascii_only: bool = True
 ) -> str:
     """Write the report of a client's visits.
 
@@ -50,7 +50,9 @@ def write_visits(
     return str(out)
 
 
-def _write_head(out: TextWriter, protocol: Protocol, history: History, written: datetime) -> None:
+def _write_head(
+    out: TextWriter, protocol: ScreenProtocol, history: History, written: datetime
+) -> None:
     out.text("Knee screen: visits over time")
     out.text("Rule-based comparison, not a diagnosis")
     if history.synthetic:
@@ -62,12 +64,12 @@ def _write_head(out: TextWriter, protocol: Protocol, history: History, written: 
         out.item("Left out", visit_facts.left_out_words(history))
     out.item("Report written", moment(written))
     out.item("Program", f"screen-tui {__version__}")
-    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+    out.item("ScreenProtocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
     for remark in history.remarks:
         out.item("Remark", remark)
 
 
-def _write_results(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_results(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     out.heading("Results over time")
     out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else visit_facts.WHAT_IS_A_CHANGE)
     if not history.series:
@@ -102,7 +104,7 @@ def _write_change(out: TextWriter, label: str, change: Change) -> None:
     out.facts(visit_facts.further_facts(change), indent=4)
 
 
-def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_answers(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     out.heading("The answer then and now")
     out.facts(visit_facts.answer_facts(history.visits))
     for then, now in visit_facts.then_and_now(history):
@@ -112,7 +114,7 @@ def _write_answers(out: TextWriter, protocol: Protocol, history: History) -> Non
         out.facts(visit_facts.moved_facts(protocol, then, now), indent=2)
 
 
-def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> None:
+def _write_progress(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
     then = visit_facts.plan_to_follow(history)
     if then is None:
         return
@@ -125,7 +127,7 @@ def _write_progress(out: TextWriter, protocol: Protocol, history: History) -> No
         out.facts(visit_facts.progress_facts(protocol, progress), indent=2)
 
 
-def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
+def write_changes(protocol: ScreenProtocol, earlier: Session, later: Session) -> str:
     """Say what became of every result between two visits of one client.
 
     Returns:
@@ -157,7 +159,7 @@ def write_changes(protocol: Protocol, earlier: Session, later: Session) -> str:
 
 
 def write_change_since_first(
-    out: TextWriter, protocol: Protocol, session: Session, earlier: Sequence[Session]
+    out: TextWriter, protocol: ScreenProtocol, session: Session, earlier: Sequence[Session]
 ) -> None:
     """Write each result of a visit against the first one; nothing where there was none.
 
@@ -192,7 +194,10 @@ def write_change_since_first(
 
 
 def _write_charts(
-    out: TextWriter, protocol: Protocol, in_order: Sequence[Session], changed: Sequence[Change]
+    out: TextWriter,
+    protocol: ScreenProtocol,
+    in_order: Sequence[Session],
+    changed: Sequence[Change],
 ) -> None:
     """Draw what changed beyond error over all visits, the line and the error band with it."""
     last = in_order[-1]

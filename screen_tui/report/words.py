@@ -16,7 +16,7 @@ from screen_tui.engine.results import (
     Result,
 )
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Trial
 
@@ -62,19 +62,19 @@ def spaced(identifier: str) -> str:
     return identifier.replace("-", " ")
 
 
-def test_name(protocol: Protocol, test_id: str) -> str:
+def test_name(protocol: ScreenProtocol, test_id: str) -> str:
     """The name of a test, or its id where the protocol has no such test."""
     spec = protocol.known_test(test_id)
     return spec.name if spec else spaced(test_id)
 
 
-def driver_name(protocol: Protocol, driver_id: str) -> str:
+def driver_name(protocol: ScreenProtocol, driver_id: str) -> str:
     """The name of a driver, or its id where the protocol has no such driver."""
     names = (driver.name for driver in protocol.drivers if driver.id == driver_id)
     return next(names, spaced(driver_id))
 
 
-def sign_words(protocol: Protocol, sign_id: str) -> str:
+def sign_words(protocol: ScreenProtocol, sign_id: str) -> str:
     """What was seen, in words."""
     labels = (sign.label for sign in protocol.signs if sign.id == sign_id)
     return next(labels, spaced(sign_id)).lower()
@@ -95,7 +95,7 @@ def standing_words(result: Result) -> str:
     return "meets the line" if result.standing == "meets" else result.standing
 
 
-def leg_of(protocol: Protocol, trial: Trial) -> Side | None:
+def leg_of(protocol: ScreenProtocol, trial: Trial) -> Side | None:
     """The leg of a trial; None for a two-legged test, whatever side its trial names."""
     spec = protocol.known_test(trial.test)
     return trial.side if spec is None or spec.sided else None
@@ -106,12 +106,12 @@ def with_side(name: str, side: Side | None) -> str:
     return f"{name}, {side}" if side else name
 
 
-def test_on(protocol: Protocol, test_id: str, side: Side | None) -> str:
+def test_on(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
     """The name of a test with its side."""
     return with_side(test_name(protocol, test_id), side)
 
 
-def driver_on(protocol: Protocol, driver_id: str, side: Side | None) -> str:
+def driver_on(protocol: ScreenProtocol, driver_id: str, side: Side | None) -> str:
     """The name of a driver with its side."""
     return with_side(driver_name(protocol, driver_id), side)
 
@@ -141,7 +141,7 @@ def limit_words(line: LineUsed, result: Result) -> str:
     return f"{line.meets} {exact} {result.unit}".rstrip()
 
 
-def next_place(protocol: Protocol, item: NextTest) -> str:
+def next_place(protocol: ScreenProtocol, item: NextTest) -> str:
     """A test to do next, and the cue with which it is to be repeated."""
     place = test_on(protocol, item.test, item.side)
     return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
@@ -250,7 +250,7 @@ def cue_label(effect: CueEffect) -> str:
     return f"With the cue {spaced(effect.cue)}"
 
 
-def cue_effect_words(protocol: Protocol, effect: CueEffect) -> str:
+def cue_effect_words(protocol: ScreenProtocol, effect: CueEffect) -> str:
     """Signs gone, signs that stayed, new signs, and each number against its error."""
     signs = [
         (words, ", ".join(sign_words(protocol, sign) for sign in found))

@@ -27,7 +27,7 @@ from screen_tui.files.toml import (
 )
 from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import changed_since, why_refused, write_whole
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import FORMAT, MOST_TRIALS, Addendum, Session, Trial
 
@@ -62,7 +62,7 @@ def session_text(session: Session) -> str:
     return dump_toml(session.model_dump())
 
 
-def check_against(session: Session, protocol: Protocol, document: TomlDocument) -> None:
+def check_against(session: Session, protocol: ScreenProtocol, document: TomlDocument) -> None:
     """Check that a protocol knows everything a session, which the document holds, speaks of.
 
     Raises:
@@ -92,7 +92,7 @@ def format_of(document: TomlDocument) -> int:
     raise FileRefusedError((document.problem(("format",), reason),))
 
 
-def _mismatches(session: Session, protocol: Protocol) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
     if session.protocol != protocol.battery.id:
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
     cautions = {caution.id for caution in protocol.cautions}

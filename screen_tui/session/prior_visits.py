@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from screen_tui.errors import NotFoundError, ScreenError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against
 from screen_tui.session.folder import read_session
 from screen_tui.session.model import Client, Session, label_key
@@ -17,7 +17,7 @@ MOST = 12
 
 
 def read_prior_visit(
-    session_id: str, client: Client | None, folder: Path, protocol: Protocol
+    session_id: str, client: Client | None, folder: Path, protocol: ScreenProtocol
 ) -> Session:
     """Read a session that another one follows; ``client`` is None while that is not known.
 
@@ -32,7 +32,7 @@ def read_prior_visit(
     return earlier
 
 
-def prior_visit(session: Session, folder: Path, protocol: Protocol) -> Session | None:
+def prior_visit(session: Session, folder: Path, protocol: ScreenProtocol) -> Session | None:
     """The session that one follows; None for none, and for one that `read_prior_visit` refuses."""
     if not session.follows:
         return None
@@ -56,7 +56,7 @@ class Trail:
     why: str = ""
 
 
-def prior_visits(session: Session, folder: Path, protocol: Protocol) -> Trail:
+def prior_visits(session: Session, folder: Path, protocol: ScreenProtocol) -> Trail:
     """Go back from a session as far as there is anything to read."""
     found: list[Session] = []
     last = session
@@ -73,7 +73,7 @@ def prior_visits(session: Session, folder: Path, protocol: Protocol) -> Trail:
 
 
 def visits_back_from(
-    first: Session | None, folder: Path, protocol: Protocol
+    first: Session | None, folder: Path, protocol: ScreenProtocol
 ) -> tuple[Session, ...]:
     """A session, the one it follows in its turn, and so on, as far as they can be read."""
     if first is None:

@@ -9,7 +9,7 @@ from typing import Literal
 from screen_tui.engine.observe import Key
 from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, Trial
 from screen_tui.trial.series import Series, all_directions
@@ -70,7 +70,7 @@ class ItemState:
 
 
 def plan_battery(
-    protocol: Protocol, intake: Intake, *, despite_cautions: bool = False
+    protocol: ScreenProtocol, intake: Intake, *, despite_cautions: bool = False
 ) -> tuple[Item, ...]:
     """Give what is offered, in the order of the battery.
 
@@ -93,7 +93,7 @@ def plan_battery(
     )
 
 
-def withheld(protocol: Protocol, intake: Intake) -> tuple[Withheld, ...]:
+def withheld(protocol: ScreenProtocol, intake: Intake) -> tuple[Withheld, ...]:
     """Give what of the battery is not offered, each with its reason, for the note."""
     return tuple(
         Withheld(item.test, reason)
@@ -103,7 +103,7 @@ def withheld(protocol: Protocol, intake: Intake) -> tuple[Withheld, ...]:
 
 
 def progress(
-    protocol: Protocol, session: Session, items: tuple[Item, ...]
+    protocol: ScreenProtocol, session: Session, items: tuple[Item, ...]
 ) -> tuple[ItemState, ...]:
     """Give the state of each item after what happened so far.
 
@@ -154,7 +154,7 @@ def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
 
 
 def _state(
-    protocol: Protocol, session: Session, item: Item, closed: Mapping[Key, str]
+    protocol: ScreenProtocol, session: Session, item: Item, closed: Mapping[Key, str]
 ) -> ItemState:
     spec = protocol.test(item.test)
     trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)

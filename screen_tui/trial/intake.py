@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake
 from screen_tui.trial.intake_questions import (
     TYPED,
@@ -54,7 +54,7 @@ class IntakeForm:
     done: bool = False
 
     @classmethod
-    def blank(cls, protocol: Protocol) -> IntakeForm:
+    def blank(cls, protocol: ScreenProtocol) -> IntakeForm:
         """Give the form of a protocol with nothing answered."""
         questions = questions_of(protocol)
         return cls(questions, questions[0].id)
@@ -62,7 +62,7 @@ class IntakeForm:
     @classmethod
     def restored(
         cls,
-        protocol: Protocol,
+        protocol: ScreenProtocol,
         answers: Mapping[str, Answer],
         accepted: Iterable[str],
         at: str,
@@ -71,7 +71,7 @@ class IntakeForm:
 
         Args:
             protocol: Asks the same questions as then.
-            answers: Without any that `misfits` names.
+            answers: Without any that `mismatches` names.
             accepted: Ids of the questions passed with Enter.
             at: The id of the question the keys went to.
         """

@@ -6,13 +6,13 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.intake_questions import TYPED, Answer, Question, longest, questions_of
 
 _NO_QUESTION = "is not a question of this protocol"
 
 
-def questions_digest(protocol: Protocol) -> str:
+def questions_digest(protocol: ScreenProtocol) -> str:
     """Give ``sha256:`` and the hash of all that is asked, word for word.
 
     An answer stands for what was asked: a no to other words is another answer.
@@ -24,13 +24,13 @@ def questions_digest(protocol: Protocol) -> str:
     return "sha256:" + hashlib.sha256(json.dumps(asked).encode()).hexdigest()
 
 
-def misfits(
-    protocol: Protocol, answers: Mapping[str, Answer], accepted: Iterable[str], at: str
+def mismatches(
+    protocol: ScreenProtocol, answers: Mapping[str, Answer], accepted: Iterable[str], at: str
 ) -> tuple[tuple[tuple[str | int, ...], str], ...]:
     """Say what of a form that was kept does not fit the questions of a protocol.
 
     Returns:
-        The place of each misfit, such as ``("answers", "side")``, and a reason.
+        The place of each mismatch, such as ``("answers", "side")``, and a reason.
     """
     questions = {question.id: question for question in questions_of(protocol)}
     found: list[tuple[tuple[str | int, ...], str]] = []

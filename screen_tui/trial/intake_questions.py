@@ -11,7 +11,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import INSTEAD, Client, Intake, what_it_tells
 
 Kind = Literal["yes-no", "choice", "several", "number", "text"]
@@ -172,7 +172,7 @@ _AFTER_SAFETY = (
 )
 
 
-def questions_of(protocol: Protocol) -> tuple[Question, ...]:
+def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
     """Give all questions in order: safety first, then what decides the tests, then the person."""
     safety = tuple(
         Question(

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import SKIP_REASONS
 from screen_tui.timing.kinds import reason_labels
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS
 
 
-def offered_words(protocol: Protocol) -> frozenset[str]:
+def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     """Reasons to end, strike out, skip and stop, and the choices of every set-up."""
     endings = {*reason_labels(), CAP}
     of_rules = {

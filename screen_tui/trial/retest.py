@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from screen_tui.engine.change import readings_of
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visit_facts import value_words
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import Item
@@ -13,7 +13,7 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
 
 
-def form_again(protocol: Protocol, earlier: Session) -> IntakeForm:
+def form_again(protocol: ScreenProtocol, earlier: Session) -> IntakeForm:
     """The questions with what does not change from visit to visit filled in.
 
     Safety, weight-bearing, surgery, limits and complaint are asked anew: they are what changes.
@@ -34,7 +34,7 @@ def form_again(protocol: Protocol, earlier: Session) -> IntakeForm:
 
 
 def same_tests_first(
-    protocol: Protocol, items: tuple[Item, ...], earlier: Session
+    protocol: ScreenProtocol, items: tuple[Item, ...], earlier: Session
 ) -> tuple[Item, ...]:
     """The items with the tests of the earlier screen before the others, each in their order.
 
@@ -53,7 +53,7 @@ def same_tests_first(
     )
 
 
-def values_then(protocol: Protocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:
+def values_then(protocol: ScreenProtocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:
     """What the earlier screen measured, by test and side, in a few words."""
     found: dict[tuple[str, str | None], str] = {}
     for (test, side, measure_id), reading in readings_of(protocol, earlier).items():

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.toml import TomlDocument
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_kept import misfits, questions_digest
+from screen_tui.trial.intake_kept import mismatches, questions_digest
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class AnswerKeeper:
         remark: Something to be told once about where the answers lie; empty otherwise.
     """
 
-    def __init__(self, protocol: Protocol, folder: Path, clock: Clock) -> None:
+    def __init__(self, protocol: ScreenProtocol, folder: Path, clock: Clock) -> None:
         self.failure: SaveFailedError | None = None
         self.remark = ""
         self._protocol = protocol
@@ -168,7 +168,7 @@ class AnswerKeeper:
 
     def _check(self, draft: Draft, document: TomlDocument) -> None:
         check_questions(draft, self._protocol.battery.id, self._questions, document)
-        found = misfits(self._protocol, draft.answers, draft.accepted, draft.at)
+        found = mismatches(self._protocol, draft.answers, draft.accepted, draft.at)
         if found:
             raise FileRefusedError(tuple(document.problem(*one) for one in found))
 

@@ -14,7 +14,7 @@ from screen_tui.fields import Side
 from screen_tui.practice.agreement import IN_WORDS
 from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.scoring import Answer, Commitment
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 
 Sides = Literal["left", "right", "both"]
@@ -61,7 +61,7 @@ class CommitForm:
         mark: The place of the marked option.
     """
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     answers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     at: int = 0
     mark: int = 0
@@ -160,71 +160,66 @@ class CommitForm:
         return replace(moved, mark=mark)
 
 
-def _steps(protocol: Protocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
+def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
     def of(name: str) -> str:
         return next(iter(answers.get(name, ())), "")
 
     answer = of("answer")
-    steps = [_one("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
+    steps = [_step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
     if answer == "driver":
         steps += _driver_steps(protocol, of)
     sure = [(str(number), text) for number, text in IN_WORDS.items()]
-    steps.append(_one("confidence", "How sure are you?", "Sure", sure))
+    steps.append(_step("confidence", "How sure are you?", "Sure", sure))
     if answer != "refer-first":
         steps += _next_steps(protocol, of)
         steps += _plan_steps(protocol, {of("driver"), of("second")})
     return tuple(steps)
 
 
-def _driver_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+def _driver_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     drivers = [(one.id, one.name) for one in protocol.drivers]
     sided = {one.id for one in protocol.drivers if one.sided}
     sides = [("left", "left"), ("right", "right"), ("both", "both")]
-    steps = [_one("driver", "Which driver is likely?", "Driver", drivers)]
+    steps = [_step("driver", "Which driver is likely?", "Driver", drivers)]
     if of("driver") in sided:
-        steps.append(_one("driver-side", "On which side?", "Side", sides))
+        steps.append(_step("driver-side", "On which side?", "Side", sides))
     others = [(NONE, "no, it is this one"), *(one for one in drivers if one[0] != of("driver"))]
     text = "Is there a second one that cannot be told from it?"
-    steps.append(_one("second", text, "Second driver", others))
+    steps.append(_step("second", text, "Second driver", others))
     if of("second") in sided:
-        steps.append(_one("second-side", "The second one on which side?", "Side", sides))
+        steps.append(_step("second-side", "The second one on which side?", "Side", sides))
     return steps
 
 
-def _next_steps(protocol: Protocol, of: Callable[[str], str]) -> list[Step]:
+def _next_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     tests = [(NONE, "nothing more"), *((one.id, one.name) for one in protocol.tests)]
-    steps = [_one("next", "What would you test next, or again with a cue?", "Test next", tests)]
+    steps = [_step("next", "What would you test next, or again with a cue?", "Test next", tests)]
     spec = protocol.known_test(of("next"))
     if spec is not None and spec.sided:
         sides = [("left", "left"), ("right", "right")]
-        steps.append(_one("next-side", "On which leg?", "Leg", sides))
+        steps.append(_step("next-side", "On which leg?", "Leg", sides))
     if spec is not None and spec.cues:
         cues = [(NONE, "without a cue"), *((cue.id, words.spaced(cue.id)) for cue in spec.cues)]
-        steps.append(_one("next-cue", "With which cue?", "Cue", cues))
+        steps.append(_step("next-cue", "With which cue?", "Cue", cues))
     return steps
 
 
-def _plan_steps(protocol: Protocol, named: set[str]) -> list[Step]:
+def _plan_steps(protocol: ScreenProtocol, named: set[str]) -> list[Step]:
     """Exercises, those for the drivers named first; and what to leave out."""
     exercises = sorted(protocol.exercises, key=lambda one: one.driver not in named)
     starts = [(one.id, one.name) for one in exercises]
     left = [(one.id, one.name) for one in protocol.leave_out]
     return [
-        _several("start", "What would you start? Mark any, or none.", "Start", starts),
-        _several("leave-out", "What would you leave out for now?", "Leave out", left),
+        _step("start", "What would you start? Mark any, or none.", "Start", starts, several=True),
+        _step("leave-out", "What would you leave out for now?", "Leave out", left, several=True),
     ]
 
 
-def _one(step_id: str, text: str, short: str, pairs: list[tuple[str, str]]) -> Step:
-    return Step(step_id, text, short, _options(pairs))
-
-
-def _several(step_id: str, text: str, short: str, pairs: list[tuple[str, str]]) -> Step:
-    return Step(step_id, text, short, _options(pairs), several=True)
-
-
-def _options(pairs: list[tuple[str, str]]) -> tuple[Option, ...]:
-    return tuple(
+def _step(
+    step_id: str, text: str, short: str, pairs: list[tuple[str, str]], *, several: bool = False
+) -> Step:
+    options = tuple(
         Option(name, KEYS[place] if place < len(KEYS) else "", label)
         for place, (name, label) in enumerate(pairs)
     )
+    return Step(step_id, text, short, options, several)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import SessionSummary
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial, label_key
@@ -39,7 +39,7 @@ class Keeper:
         since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
 
-    def __init__(self, protocol: Protocol, store: SessionStore, clock: Clock) -> None:
+    def __init__(self, protocol: ScreenProtocol, store: SessionStore, clock: Clock) -> None:
         self.protocol = protocol
         self.shelf = Shelf(store)
         self.clock = clock

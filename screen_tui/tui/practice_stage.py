@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
-from screen_tui.practice.staging import Scene, next_timeline
+from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
 from screen_tui.trial.state import TrialState
@@ -79,7 +79,7 @@ class Stage:
 def staged(
     before: Stage | None,
     case: Case,
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     trial: TrialState,
     seed: int,
@@ -90,8 +90,7 @@ def staged(
     attempt = sum(Scene.of(trial) == scene for trial in session.trials)
     if before is not None and (before.scene, before.attempt) == (scene, attempt):
         return before
-    timeline = next_timeline(case, protocol, scene, session.trials, seed)
-    return Stage(scene, attempt, timeline, now)
+    return Stage(scene, attempt, timeline_of(case, protocol, scene, attempt, seed), now)
 
 
 def without_count_in(trial: TrialState) -> TrialState:

@@ -16,7 +16,7 @@ from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import Commitment, Score, score
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
@@ -169,7 +169,7 @@ def _unless_usual(sessions: Path) -> Path | None:
     return None if sessions == sessions_folder() else sessions
 
 
-def form_of(protocol: Protocol, case: Case) -> IntakeForm:
+def form_of(protocol: ScreenProtocol, case: Case) -> IntakeForm:
     """The questions before testing, with what is known of the patient filled in."""
     known = case.patient
     numbers = {"age": known.age, "height_cm": known.height_cm, "mass_kg": known.mass_kg}

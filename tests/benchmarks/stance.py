@@ -12,7 +12,7 @@ from benchmarks.watched import COMMAND, Watched
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import BESIDE_THE_POINT, Client, Intake, Session, Skip
 from screen_tui.session.store import SessionStore
@@ -55,11 +55,11 @@ def recorded_seconds(path: Path) -> list[float]:
     return [value for value in raw if value is not None]
 
 
-def _protocol() -> Protocol:
+def _protocol() -> ScreenProtocol:
     return load_protocol([protocols_folder()], DEFAULT_BATTERY)
 
 
-def _session(protocol: Protocol) -> Session:
+def _session(protocol: ScreenProtocol) -> Session:
     order = [item.test for item in protocol.battery.items]
     return Session(
         id="2026-03-02-0915-7f3a",

@@ -19,7 +19,7 @@ from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.report.text import fold
@@ -93,11 +93,11 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
     )
 
 
-def view_of(session: Session, protocol: Protocol = PROTOCOL) -> Deidentified:
+def view_of(session: Session, protocol: ScreenProtocol = PROTOCOL) -> Deidentified:
     return deidentified(session, WRITTEN, offered_words(protocol))
 
 
-def note_of(session: Session, protocol: Protocol = PROTOCOL, **more: Any) -> str:
+def note_of(session: Session, protocol: ScreenProtocol = PROTOCOL, **more: Any) -> str:
     view = view_of(session, protocol)
     assessment = view.told(assess(protocol, view.session))
     return write_note(protocol, view.session, assessment, WRITTEN, head=view.head, **more)

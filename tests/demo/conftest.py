@@ -6,9 +6,9 @@ import pytest
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 
 
 @pytest.fixture(scope="module")
-def protocol() -> Protocol:
+def protocol() -> ScreenProtocol:
     return load_protocol([protocols_folder()])

@@ -10,7 +10,7 @@ from demo_table import EXPECTED, Expected, every_demo, path_of, session_of
 
 from screen_tui.files.places import demo_folder
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import plan_battery, progress
@@ -58,7 +58,7 @@ def test_demos_stand_in_the_list_in_the_order_of_their_labels() -> None:
 
 @every_demo
 def test_demo_is_an_invented_finished_session_that_fits_the_protocol(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     session = session_of(expected)
     assert session.synthetic
@@ -80,7 +80,7 @@ def test_demo_trials_were_kept_one_after_the_other_within_the_screen(expected: E
 
 @every_demo
 def test_demo_values_are_their_raw_values_as_the_trade_records_them(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     for trial in session_of(expected).trials:
         if trial.value is None or trial.raw_value is None:
@@ -104,7 +104,7 @@ def test_demo_survives_being_saved_and_loaded_field_for_field(
 
 @every_demo
 def test_nothing_that_was_offered_is_left_open_in_a_demo(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     session = session_of(expected)
     offered = plan_battery(protocol, session.intake)

@@ -13,12 +13,12 @@ from demo_table import EXPECTED, Expected, every_demo, session_of
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.results import Outcome
 from screen_tui.fields import Load
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Intake
 
 
-def assessed(protocol: Protocol, expected: Expected) -> Assessment:
+def assessed(protocol: ScreenProtocol, expected: Expected) -> Assessment:
     return assess(protocol, session_of(expected))
 
 
@@ -35,7 +35,7 @@ def test_demos_cover_every_outcome() -> None:
     assert {one.outcome for one in EXPECTED} == set(get_args(Outcome))
 
 
-def test_each_driver_leads_a_demo_of_its_own(protocol: Protocol) -> None:
+def test_each_driver_leads_a_demo_of_its_own(protocol: ScreenProtocol) -> None:
     alone = [
         one.leading[0][0]
         for one in EXPECTED
@@ -45,7 +45,7 @@ def test_each_driver_leads_a_demo_of_its_own(protocol: Protocol) -> None:
 
 
 @every_demo
-def test_demo_is_read_as_its_story_tells(protocol: Protocol, expected: Expected) -> None:
+def test_demo_is_read_as_its_story_tells(protocol: ScreenProtocol, expected: Expected) -> None:
     assessment = assessed(protocol, expected)
     assert assessment.outcome == expected.outcome
     leading = tuple((driver.driver, driver.side) for driver in assessment.leading)
@@ -54,7 +54,7 @@ def test_demo_is_read_as_its_story_tells(protocol: Protocol, expected: Expected)
 
 @every_demo
 def test_reasons_of_a_demo_are_those_a_clinician_would_name(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     spoken = [
         (one.finding.test, one.finding.reason)
@@ -69,7 +69,7 @@ def test_reasons_of_a_demo_are_those_a_clinician_would_name(
 
 @every_demo
 def test_drivers_the_findings_clear_are_not_even_possible(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     standings = {
         (driver.driver, driver.side): driver.standing
@@ -83,7 +83,9 @@ def test_drivers_the_findings_clear_are_not_even_possible(
 
 
 @every_demo
-def test_exercises_of_a_demo_fit_its_weight_bearing(protocol: Protocol, expected: Expected) -> None:
+def test_exercises_of_a_demo_fit_its_weight_bearing(
+    protocol: ScreenProtocol, expected: Expected
+) -> None:
     allowed = loads_of(session_of(expected).intake)
     loads = {exercise.id: exercise.load for exercise in protocol.exercises}
     plan = assessed(protocol, expected).plan
@@ -95,7 +97,7 @@ def test_exercises_of_a_demo_fit_its_weight_bearing(protocol: Protocol, expected
 
 @every_demo
 def test_note_of_a_demo_is_plain_and_says_the_answer(
-    protocol: Protocol, expected: Expected
+    protocol: ScreenProtocol, expected: Expected
 ) -> None:
     session = session_of(expected)
     assessment = assess(protocol, session)
@@ -113,7 +115,7 @@ def expected_with(outcome: Outcome) -> Expected:
 
 
 def test_refer_first_demo_names_no_driver_tests_nothing_and_starts_nothing(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
 ) -> None:
     expected = expected_with("refer-first")
     session, assessment = session_of(expected), assessed(protocol, expected)
@@ -126,7 +128,7 @@ def test_refer_first_demo_names_no_driver_tests_nothing_and_starts_nothing(
     assert not [driver.name for driver in protocol.drivers if driver.name in note]
 
 
-def test_unloaded_only_demo_was_never_tested_in_standing(protocol: Protocol) -> None:
+def test_unloaded_only_demo_was_never_tested_in_standing(protocol: ScreenProtocol) -> None:
     expected = expected_with("unloaded-only")
     session, assessment = session_of(expected), assessed(protocol, expected)
     assert {protocol.test(trial.test).load for trial in session.trials} == {"unloaded"}
@@ -134,7 +136,7 @@ def test_unloaded_only_demo_was_never_tested_in_standing(protocol: Protocol) -> 
     assert "standing-work" in {left.id for left in assessment.plan.leave_out}
 
 
-def test_undetermined_demo_takes_no_strength_from_painful_trials(protocol: Protocol) -> None:
+def test_undetermined_demo_takes_no_strength_from_painful_trials(protocol: ScreenProtocol) -> None:
     expected = expected_with("undetermined")
     session, assessment = session_of(expected), assessed(protocol, expected)
     assert sum(trial.pain_limited for trial in session.trials) >= 3
@@ -142,18 +144,18 @@ def test_undetermined_demo_takes_no_strength_from_painful_trials(protocol: Proto
     assert quad.speaks_for == ()
 
 
-def test_nothing_found_demo_has_no_result_short_of_its_line(protocol: Protocol) -> None:
+def test_nothing_found_demo_has_no_result_short_of_its_line(protocol: ScreenProtocol) -> None:
     assessment = assessed(protocol, expected_with("nothing-found"))
     assert not [result.test for result in assessment.results if result.short]
     assert all(driver.speaks_for == () for driver in assessment.drivers)
 
 
-def test_possible_demo_is_told_which_cue_would_settle_it(protocol: Protocol) -> None:
+def test_possible_demo_is_told_which_cue_would_settle_it(protocol: ScreenProtocol) -> None:
     assessment = assessed(protocol, expected_with("possible"))
     assert "arch-lifted" in {one.cue for one in assessment.next_tests if one.side == "right"}
 
 
-def test_cued_repeats_show_which_way_of_moving_was_the_fault(protocol: Protocol) -> None:
+def test_cued_repeats_show_which_way_of_moving_was_the_fault(protocol: ScreenProtocol) -> None:
     runner = next(one for one in EXPECTED if one.file == "runner-left-hip")
     foot = next(
         driver

@@ -12,14 +12,14 @@ from screen_tui.engine.change import compare, readings_of
 from screen_tui.engine.observe import observe
 from screen_tui.engine.safety import closed_gates
 from screen_tui.engine.visits import marks_of, what_moved
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 
 SHORT = "short of the line"
 AFTERWARDS = STARTED + timedelta(days=1)
 
 
-def stance_protocol(**more: Any) -> Protocol:
+def stance_protocol(**more: Any) -> ScreenProtocol:
     stance = test_spec(
         "stance",
         trials=2,

@@ -11,7 +11,7 @@ from support.small_protocol import exercise, line, protocol, rule, session, test
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.safety import closed_gates, why_not_offered
 from screen_tui.protocol.knowledge import LeaveOut
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 
 HIP_SIGN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
 TRUNK_SIGN = rule("hip-control", "for", "moderate", "trunk", signs_any=["unsteady"])
@@ -38,7 +38,7 @@ LEAVE_OUT = [
 ]  # fmt: skip
 
 
-def small(**more: Any) -> Protocol:
+def small(**more: Any) -> ScreenProtocol:
     lines = [line("value", "at least", 10.0)]
     stance = test_spec("stance", evidence=[HIP_SIGN, FOOT_SIGN, HIP_FINE], minutes=4.0, lines=lines)
     step = test_spec("step", evidence=[TRUNK_SIGN, FOOT_SIGN], minutes=2.0, lines=lines)

@@ -12,13 +12,13 @@ from support.visit_case import rises, stance, visit, visit_protocol
 from screen_tui.engine import assess
 from screen_tui.engine.results import Assessment, Plan, Start
 from screen_tui.engine.visits import Progress, progress_of
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 
 FIRST = visit(1, stance(6.2, "pelvis-drops"))
 
 
-def started(protocol: Protocol, side: str | None = "left") -> Assessment:
+def started(protocol: ScreenProtocol, side: str | None = "left") -> Assessment:
     """A plan of every exercise there is, for the hip of that side."""
     empty = assess(protocol, visit(1))
     start = tuple(
@@ -31,7 +31,9 @@ def started(protocol: Protocol, side: str | None = "left") -> Assessment:
     return Assessment(**{**{f: getattr(empty, f) for f in empty.__slots__}, "plan": Plan(start)})
 
 
-def stance_progress(later: Session, protocol: Protocol | None = None, **more: Any) -> Progress:
+def stance_progress(
+    later: Session, protocol: ScreenProtocol | None = None, **more: Any
+) -> Progress:
     protocol = protocol or visit_protocol()
     found = progress_of(protocol, FIRST, started(protocol, **more), later)
     return next(one for one in found if one.start.exercise == "level-stance")
@@ -88,11 +90,11 @@ def test_what_was_not_tested_is_not_called_unmet(trials: list[dict[str, Any]], w
     assert found.step == "ask"
 
 
-def with_criterion(*criteria: dict[str, Any], **more: Any) -> Protocol:
+def with_criterion(*criteria: dict[str, Any], **more: Any) -> ScreenProtocol:
     data = note_protocol().model_dump()
     wanted = {"load": "one-leg", "order": 20, "progress_if": list(criteria)} | more
     data["exercises"] = [exercise("level-stance", "hip-control", **wanted)]
-    return Protocol.model_validate(data)
+    return ScreenProtocol.model_validate(data)
 
 
 def test_a_criterion_can_be_a_line_and_a_highest_value() -> None:
@@ -170,5 +172,5 @@ def test_pain_above_five_steps_down_and_so_does_a_limit_set_since() -> None:
 def test_an_exercise_the_protocol_no_longer_has_is_asked_about() -> None:
     protocol = visit_protocol()
     plan = started(protocol)
-    gone = Protocol.model_validate(protocol.model_dump() | {"exercises": []})
+    gone = ScreenProtocol.model_validate(protocol.model_dump() | {"exercises": []})
     assert [one.step for one in progress_of(gone, FIRST, plan, visit(2))] == ["ask", "ask"]

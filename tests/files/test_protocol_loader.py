@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.protocol import testcheck
+from screen_tui.protocol import checks
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.model import Trial
 
@@ -98,6 +98,6 @@ def test_the_limits_of_a_test_are_those_of_a_session_file() -> None:
         schema = Trial.model_json_schema()["properties"][field]["anyOf"][0]
         return schema["minimum"], schema["maximum"]
 
-    assert limits("value") == (testcheck.LOWEST_VALUE, testcheck.HIGHEST_VALUE)
+    assert limits("value") == (checks.LOWEST_VALUE, checks.HIGHEST_VALUE)
     for field in ("passive_deg", "active_deg"):
-        assert limits(field) == (testcheck.LOWEST_ANGLE, testcheck.HIGHEST_ANGLE)
+        assert limits(field) == (checks.LOWEST_ANGLE, checks.HIGHEST_ANGLE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from screen_tui.protocol.model import Battery, Protocol
+from screen_tui.protocol.model import Battery, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 
 SIGNS = {
@@ -94,12 +94,12 @@ def make_protocol(
     specs: tuple[TestSpec, ...] = (),
     goals: dict[str, list[str]] | None = None,
     gates: tuple[dict[str, Any], ...] = (),
-) -> Protocol:
+) -> ScreenProtocol:
     """A protocol with these tests in this order, and two safety questions."""
     specs = specs or (make_spec("hold"),)
     items = [{"test": spec.id, "goals": (goals or {}).get(spec.id, [])} for spec in specs]
     caution = {"means": "look first", "next_step": "refer", "source": "practice"}
-    return Protocol.model_validate(
+    return ScreenProtocol.model_validate(
         {
             "battery": Battery.model_validate(
                 {"id": "small", "name": "Small", "items": items, "gates": list(gates)}

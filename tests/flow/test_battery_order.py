@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from flow_protocol import make_protocol, make_spec
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.trial.battery import (
     Item,
@@ -29,7 +29,7 @@ ALL = (EXTENSION, STANCE, RISES, FLOOR, STAIRS)
 GOALS = {"floor": ["floor"], "stairs": ["stairs", "walking"]}
 
 
-def protocol(**changes: Any) -> Protocol:
+def protocol(**changes: Any) -> ScreenProtocol:
     return make_protocol(ALL, goals=GOALS, **changes)
 
 

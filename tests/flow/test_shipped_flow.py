@@ -8,7 +8,7 @@ from trial_driving import press, until
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.intake import IntakeForm
@@ -17,7 +17,7 @@ ALL_GOALS = ("walking", "chair", "floor", "stairs")
 
 
 @pytest.fixture(scope="module")
-def shipped() -> Protocol:
+def shipped() -> ScreenProtocol:
     return load_protocol([protocols_folder()])
 
 
@@ -37,7 +37,7 @@ def done_once(state: TrialHands) -> Trial:
     return state.kept
 
 
-def test_every_shipped_test_can_be_done_and_kept(shipped: Protocol) -> None:
+def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> None:
     items = plan_battery(shipped, Intake(goals=ALL_GOALS, side="left"))
     assert {item.test for item in items} == {item.test for item in shipped.battery.items}
     labels = {sign.id: sign.label for sign in shipped.signs}
@@ -46,20 +46,20 @@ def test_every_shipped_test_can_be_done_and_kept(shipped: Protocol) -> None:
         assert (trial.test, trial.side) == (item.test, item.side)
 
 
-def test_only_unloaded_tests_are_offered_without_weight_bearing(shipped: Protocol) -> None:
+def test_only_unloaded_tests_are_offered_without_weight_bearing(shipped: ScreenProtocol) -> None:
     items = plan_battery(shipped, Intake(goals=ALL_GOALS, weight_bearing="none"))
     assert items
     assert all(shipped.test(item.test).load == "unloaded" for item in items)
 
 
-def test_every_shipped_safety_question_is_asked_first(shipped: Protocol) -> None:
+def test_every_shipped_safety_question_is_asked_first(shipped: ScreenProtocol) -> None:
     rows = IntakeForm.blank(shipped).rows()
     cautions = [caution.id for caution in shipped.cautions]
     assert [row.id for row in rows[: len(cautions)]] == cautions
     assert all(row.kind == "yes-no" for row in rows[: len(cautions)])
 
 
-def test_reasons_the_evidence_speaks_of_can_be_given(shipped: Protocol) -> None:
+def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) -> None:
     """A rule about why a trial ended would never apply if no key could say so."""
     for spec in shipped.tests:
         asked = {reason for rule in spec.evidence for reason in rule.when.ended_any}

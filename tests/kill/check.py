@@ -15,7 +15,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.fields import SetUpId
 from screen_tui.files.toml import read_own
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import write_note
 from screen_tui.session.draft import Draft, draft_in
 from screen_tui.session.file import load_session
@@ -145,7 +145,7 @@ def _trials(ledger: Ledger, session: Session) -> list[Fault]:
     return faults
 
 
-def _is_as_told(trial: Trial, promised: Promised, protocol: Protocol) -> bool:
+def _is_as_told(trial: Trial, promised: Promised, protocol: ScreenProtocol) -> bool:
     """Whether a trial is the one that was told, with what was said of it later."""
     if promised.void and trial.void != promised.void:
         return False

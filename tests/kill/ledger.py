@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from kill.form import FormOnScreen
 from kill.look import Look, OnDesk, look_at
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.words import kept_sentence
 
@@ -50,7 +50,7 @@ class Ledger:
         pages: Heads of the screens, each once.
     """
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     form: FormOnScreen | None = None
     trials: list[Promised] = field(default_factory=list)
     skips: list[str] = field(default_factory=list)

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 
 STATES = (
@@ -87,7 +87,7 @@ class Look:
         return self.text.partition("\n")[0].strip()
 
 
-def look_at(text: str, protocol: Protocol) -> Look:
+def look_at(text: str, protocol: ScreenProtocol) -> Look:
     """Read a screen."""
     # What the emulator makes of the sequence with which the program takes leave of the keyboard.
     text = re.sub(r"^u(?=[A-Z0-9 ])", " ", text)
@@ -98,7 +98,7 @@ def look_at(text: str, protocol: Protocol) -> Look:
     return Look(text, words, frozenset(told), _desk(text, words, protocol))
 
 
-def spec_at(head: str, protocol: Protocol) -> TestSpec | None:
+def spec_at(head: str, protocol: ScreenProtocol) -> TestSpec | None:
     """The test whose name stands at the head of a screen; None for any other screen."""
     by_length = sorted(protocol.tests, key=lambda one: -len(one.name))
     return next(
@@ -106,7 +106,7 @@ def spec_at(head: str, protocol: Protocol) -> TestSpec | None:
     )
 
 
-def _desk(text: str, words: str, protocol: Protocol) -> OnDesk | None:
+def _desk(text: str, words: str, protocol: ScreenProtocol) -> OnDesk | None:
     first, _, body = text.partition("\n")
     spec = spec_at(first.strip(), protocol)
     state = _STATE.search(body.partition("\n")[0])

@@ -17,7 +17,7 @@ from kill.script import QUESTIONS, go_on, open_what_waits, spec_on, step
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.words import interrupted_sentence
@@ -74,7 +74,7 @@ class Outcome:
 
 
 @cache
-def protocol() -> Protocol:
+def protocol() -> ScreenProtocol:
     """What the installed command tests."""
     return load_protocol([protocols_folder()], DEFAULT_BATTERY)
 

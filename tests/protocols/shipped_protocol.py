@@ -6,7 +6,7 @@ from functools import cache
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MeasurementError, Reference, ResultLine
 
 Row = tuple[str, int, int]
@@ -14,7 +14,7 @@ Row = tuple[str, int, int]
 
 
 @cache
-def shipped() -> Protocol:
+def shipped() -> ScreenProtocol:
     return load_protocol([protocols_folder()])
 
 

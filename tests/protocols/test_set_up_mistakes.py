@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from shipped_protocol import shipped
 
-from screen_tui.protocol.checks import misfits_in_test
+from screen_tui.protocol.checks import mismatches_in_test
 from screen_tui.protocol.tests import TestSpec
 
 
@@ -16,8 +16,8 @@ def changed(test: str, **changes: Any) -> TestSpec:
     return TestSpec.model_validate({**data, **changes})
 
 
-def misfits(spec: TestSpec) -> list[tuple[tuple[str | int, ...], str]]:
-    return list(misfits_in_test(spec))
+def mismatches(spec: TestSpec) -> list[tuple[tuple[str | int, ...], str]]:
+    return list(mismatches_in_test(spec))
 
 
 def with_first_line(test: str, only_when: list[dict[str, object]]) -> TestSpec:
@@ -26,7 +26,7 @@ def with_first_line(test: str, only_when: list[dict[str, object]]) -> TestSpec:
 
 
 def test_the_shipped_files_ask_for_nothing_that_is_missing() -> None:
-    assert [(spec.id, one) for spec in shipped().tests for one in misfits(spec)] == []
+    assert [(spec.id, one) for spec in shipped().tests for one in mismatches(spec)] == []
 
 
 @pytest.mark.parametrize(
@@ -44,33 +44,33 @@ def test_the_shipped_files_ask_for_nothing_that_is_missing() -> None:
 def test_a_line_may_only_depend_on_what_is_noted(
     only_when: list[dict[str, object]], place: tuple[str | int, ...], words: str
 ) -> None:
-    found = misfits(with_first_line("chair-stands-30s", only_when))
+    found = mismatches(with_first_line("chair-stands-30s", only_when))
     assert [(path, words in reason) for path, reason in found] == [(place, True)]
 
 
 def test_a_set_up_noted_twice_is_named() -> None:
     noted = [one.model_dump() for one in shipped().test("walk-4m").set_up]
-    found = misfits(changed("walk-4m", set_up=[*noted, noted[0]]))
+    found = mismatches(changed("walk-4m", set_up=[*noted, noted[0]]))
     assert (("set_up", 2, "id"), "is given twice") in found
 
 
 def test_power_of_rising_needs_the_seat_and_whole_cycles() -> None:
     spec = shipped().test("five-chair-stands")
     no_seat = changed(spec.id, set_up=[], lines=[])
-    assert any('"seat_cm"' in reason for _, reason in misfits(no_seat))
+    assert any('"seat_cm"' in reason for _, reason in mismatches(no_seat))
     standing = changed(spec.id, timer={**spec.timer.model_dump(), "end_point": "stand"})
-    assert any("stops in standing" in reason for _, reason in misfits(standing))
+    assert any("stops in standing" in reason for _, reason in mismatches(standing))
     power = [one.model_dump() for one in spec.measures if one.taken_from == "rise-power"]
     walk = [one.model_dump() for one in shipped().test("walk-4m").measures]
     assert any(
         "counts no rises" in reason
-        for _, reason in misfits(changed("walk-4m", measures=[*walk, *power]))
+        for _, reason in mismatches(changed("walk-4m", measures=[*walk, *power]))
     )
 
 
 def test_power_of_climbing_needs_a_flight_and_its_riser() -> None:
     no_riser = changed("stair-steps", set_up=[])
-    assert any('"riser_cm"' in reason for _, reason in misfits(no_riser))
+    assert any('"riser_cm"' in reason for _, reason in mismatches(no_riser))
     climb = [
         one.model_dump()
         for one in shipped().test("stair-steps").measures
@@ -79,5 +79,5 @@ def test_power_of_climbing_needs_a_flight_and_its_riser() -> None:
     walk = [one.model_dump() for one in shipped().test("walk-4m").measures]
     assert any(
         'not "steps"' in reason
-        for _, reason in misfits(changed("walk-4m", measures=[*walk, *climb]))
+        for _, reason in mismatches(changed("walk-4m", measures=[*walk, *climb]))
     )

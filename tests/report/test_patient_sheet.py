@@ -14,7 +14,7 @@ from support.hostile import possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.patient_sheet import sentences, write_patient_html, write_patient_sheet
 from screen_tui.session.model import Session
 
@@ -22,7 +22,9 @@ MOST_COLUMNS = 64
 EXERCISE_LABELS = ("How to start:", "How to do it:", "How much:", "When to stop:")
 
 
-def sheet(protocol: Protocol, session: Session, assessment: Assessment, **more: Any) -> list[str]:
+def sheet(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, **more: Any
+) -> list[str]:
     return write_patient_sheet(protocol, session, assessment, **more).splitlines()
 
 
@@ -157,12 +159,12 @@ def test_the_ascii_form_spells_what_the_other_keeps() -> None:
     assert folded.isascii()
 
 
-def with_words(**words: str) -> Protocol:
+def with_words(**words: str) -> ScreenProtocol:
     """The small protocol with some plain words for its exercise."""
     data = note_protocol().model_dump()
     base = dict.fromkeys(("name", "position", "dose", "feel", "stop"), "Words.") | words
     data["exercises"][0]["for_patient"] = base | {"how": (words.get("name", "Words."),)}
-    return Protocol.model_validate(data)
+    return ScreenProtocol.model_validate(data)
 
 
 class Page(HTMLParser):

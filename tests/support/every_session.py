@@ -8,7 +8,7 @@ from pathlib import Path
 from screen_tui.engine import Assessment, assess
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 
@@ -21,12 +21,12 @@ SESSION_FILES = {
 
 
 @cache
-def shipped_protocol() -> Protocol:
+def shipped_protocol() -> ScreenProtocol:
     return load_protocol([protocols_folder()])
 
 
 @cache
-def judged(name: str) -> tuple[Protocol, Session, Assessment]:
+def judged(name: str) -> tuple[ScreenProtocol, Session, Assessment]:
     """A session with the shipped protocol and what it comes to."""
     protocol, session = shipped_protocol(), load_session(SESSION_FILES[name])
     return protocol, session, assess(protocol, session)

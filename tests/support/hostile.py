@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session, what_it_tells
 from support import small_protocol as small
 
@@ -164,14 +164,14 @@ def _with(data: Any, path: tuple[Any, ...], value: Any) -> Any:
 
 @lru_cache
 def _places(protocol_json: str) -> tuple[dict[str, Any], list[tuple[tuple[Any, ...], int]]]:
-    data = Protocol.model_validate_json(protocol_json).model_dump()
-    return data, text_places(Protocol, data)
+    data = ScreenProtocol.model_validate_json(protocol_json).model_dump()
+    return data, text_places(ScreenProtocol, data)
 
 
-def hostile_protocol(protocol: Protocol, text: str) -> Protocol:
+def hostile_protocol(protocol: ScreenProtocol, text: str) -> ScreenProtocol:
     """A protocol in which every free text is that one."""
     data, places = _places(protocol.model_dump_json())
-    return Protocol.model_validate(filled(copy.deepcopy(data), places, text))
+    return ScreenProtocol.model_validate(filled(copy.deepcopy(data), places, text))
 
 
 def hostile_session(session: Session, text: str) -> Session:
@@ -188,7 +188,7 @@ def hostile_session(session: Session, text: str) -> Session:
     return Session.model_validate(data)
 
 
-def told_protocol() -> Protocol:
+def told_protocol() -> ScreenProtocol:
     """A battery with something of everything that is shown."""
     signs = ["pelvis-drops", "arch-collapses", "unsteady"]
     stance = small.test_spec(

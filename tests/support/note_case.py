@@ -19,7 +19,7 @@ from screen_tui.engine.results import (
     Result,
     Start,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from support.small_protocol import exercise, line, measure, protocol, rule, test_spec
 
@@ -42,7 +42,7 @@ SOURCES = [
 ]
 
 
-def note_protocol() -> Protocol:
+def note_protocol() -> ScreenProtocol:
     """Three tests: a stance on each leg, rises with both, and a step-down that is watched."""
     stance = test_spec(
         "stance",

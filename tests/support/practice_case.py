@@ -10,9 +10,9 @@ import tomli_w
 from screen_tui.files.places import protocols_folder
 from screen_tui.practice.case import Case
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 
-PROTOCOL: Protocol = load_protocol([protocols_folder()])
+PROTOCOL: ScreenProtocol = load_protocol([protocols_folder()])
 
 PATIENT = {"label": "CASE-X", "age": 40, "sex": "female"}
 

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from screen_tui.files.toml_write import dump_toml
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
 
 
-def write_protocol(protocol: Protocol, folder: Path) -> Path:
+def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
     """Write each part where the loader looks for it, and give the folder."""
     (folder / "tests").mkdir(parents=True)
     data = protocol.model_dump()

@@ -9,7 +9,7 @@ from typing import Any
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.results import Result
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 
@@ -88,7 +88,7 @@ def test_spec(test_id: str, **more: Any) -> TestSpec:
 test_spec.__test__ = False  # type: ignore[attr-defined]
 
 
-def protocol(*tests: TestSpec, **more: Any) -> Protocol:
+def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
     """A protocol of these tests with three drivers: two of a leg, one of the person."""
     sided = {"hip-control": True, "foot-ankle-control": True, "movement-strategy": False}
     base: dict[str, Any] = {
@@ -128,7 +128,7 @@ def protocol(*tests: TestSpec, **more: Any) -> Protocol:
             {"id": "judgement", "provenance": "clinical judgement", "title": "Invented for tests"}
         ],
     }
-    return Protocol.model_validate(base | more)
+    return ScreenProtocol.model_validate(base | more)
 
 
 def exercise(exercise_id: str, driver: str, **more: Any) -> dict[str, Any]:
@@ -157,6 +157,6 @@ def session(*trials: dict[str, Any], **more: Any) -> Session:
     return Session.model_validate(base | more)
 
 
-def grade(protocol: Protocol, session: Session) -> Mapping[ResultKey, Result]:
+def grade(protocol: ScreenProtocol, session: Session) -> Mapping[ResultKey, Result]:
     """Every result of a session."""
     return Seen.of(protocol, session).results

@@ -6,13 +6,13 @@ from screen_tui.practice.case import Case, TrueDriver
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.scoring import Commitment, Wanted
 from screen_tui.practice.staging import true_session
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session, Trial
 
 LATE_S = 0.6
 
 
-def perfect_session(case: Case, protocol: Protocol, seed: int) -> Session:
+def perfect_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     return true_session(case, protocol, seed)
 
 
@@ -36,7 +36,7 @@ def thorough_interview(case: Case) -> Interview:
     return interview
 
 
-def sloppy_session(case: Case, protocol: Protocol, seed: int) -> Session:
+def sloppy_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     """Every time too long by `LATE_S` or more, no sign seen but one that was not there."""
     session = true_session(case, protocol, seed)
     intake = session.intake.model_copy(update={"cautions": (), "weight_bearing": "full"})
@@ -49,7 +49,7 @@ def sloppy_session(case: Case, protocol: Protocol, seed: int) -> Session:
     return wrong
 
 
-def wrong_trials(case: Case, protocol: Protocol, done: tuple[Trial, ...]) -> list[Trial]:
+def wrong_trials(case: Case, protocol: ScreenProtocol, done: tuple[Trial, ...]) -> list[Trial]:
     """One trial of each test on each leg that the case shows and that was not done; no values."""
     seen = {(trial.test, trial.side) for trial in done}
     found: dict[tuple[str, str | None], Trial] = {}
@@ -61,7 +61,7 @@ def wrong_trials(case: Case, protocol: Protocol, done: tuple[Trial, ...]) -> lis
     return list(found.values())
 
 
-def _worse(trial: Trial, protocol: Protocol, place: int) -> Trial:
+def _worse(trial: Trial, protocol: ScreenProtocol, place: int) -> Trial:
     spec = protocol.test(trial.test)
     false = [sign for sign in spec.signs if sign not in trial.signs][:1]
     changed: dict[str, object] = {"signs": tuple(false), "sign_times": {}}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from support.note_case import note_protocol, note_session
 from support.small_protocol import exercise
@@ -22,7 +22,7 @@ CRITERION = {
 }
 
 
-def visit_protocol() -> Protocol:
+def visit_protocol() -> ScreenProtocol:
     """That of the note, with two exercises for the hip, one of which the stance can tell of."""
     data = note_protocol().model_dump()
     data["exercises"] = [
@@ -38,7 +38,7 @@ def visit_protocol() -> Protocol:
             progress_if=[CRITERION],
         ),
     ]
-    return Protocol.model_validate(data)
+    return ScreenProtocol.model_validate(data)
 
 
 def visit(number: int, *trials: dict[str, Any], **more: Any) -> Session:

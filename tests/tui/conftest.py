@@ -15,7 +15,7 @@ from support.hands import Driver
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferences, Preferred
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.settings import Settings, settings_for
@@ -34,12 +34,12 @@ def store(tmp_path: Path) -> SessionStore:
 
 
 @pytest.fixture
-def knee() -> Protocol:
+def knee() -> ScreenProtocol:
     """A short battery with a test of each of the kinds that differ on the screen."""
     return small_screen()
 
 
-def small_screen() -> Protocol:
+def small_screen() -> ScreenProtocol:
     stance = small.test_spec(
         "stance",
         name="Stance on one leg",
@@ -98,13 +98,13 @@ def small_screen() -> Protocol:
 
 
 @pytest.fixture
-def open_program(knee: Protocol, store: SessionStore, clock: FakeClock) -> Open:
+def open_program(knee: ScreenProtocol, store: SessionStore, clock: FakeClock) -> Open:
     """Open the program in a window of some size; the display does not run by itself."""
 
     @asynccontextmanager
     async def opened(
         size: tuple[int, int] = (60, 20),
-        protocol: Protocol | None = None,
+        protocol: ScreenProtocol | None = None,
         demo_folder: Path | None = None,
         settings: Settings | None = None,
         preferred: Preferred | None = None,

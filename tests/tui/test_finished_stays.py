@@ -10,7 +10,7 @@ from support import small_protocol as small
 from support.clock import FakeClock
 from support.faulty_disk import FaultyDisk
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.controller import Keeper
@@ -22,7 +22,7 @@ TRIAL = Trial(test="stance", side="left", value=6.2)
 
 
 @pytest.fixture
-def keeper(knee: Protocol, store: SessionStore, clock: FakeClock) -> Keeper:
+def keeper(knee: ScreenProtocol, store: SessionStore, clock: FakeClock) -> Keeper:
     return Keeper(knee, store, clock)
 
 

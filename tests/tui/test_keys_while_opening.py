@@ -9,7 +9,7 @@ from support.hands import Driver
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
@@ -20,7 +20,7 @@ from screen_tui.tui.screens.start import StartPage
 
 
 @pytest.fixture
-def app(knee: Protocol, store: SessionStore, clock: FakeClock) -> ScreenApp:
+def app(knee: ScreenProtocol, store: SessionStore, clock: FakeClock) -> ScreenApp:
     opened = Opened(knee, store, Preferred(preferences_file()))
     return ScreenApp(opened, clock, tick=False, environ={})
 

@@ -25,7 +25,7 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.fields import Line, _refuse
 from screen_tui.files.text import first_control_character
 from screen_tui.preferences import Preferences
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import Span
@@ -35,7 +35,7 @@ from screen_tui.tui.drawing.rows import Span
 def test_what_steers_a_terminal_is_refused_in_every_text(text: str) -> None:
     """Each text of a protocol and a session, found by trying, refuses it at load."""
     for model, data in (
-        (Protocol, told_protocol().model_dump()),
+        (ScreenProtocol, told_protocol().model_dump()),
         (Session, hostile_session(told_session(), "x").model_dump()),
     ):
         places = text_places(model, data)
@@ -67,7 +67,7 @@ def open_texts(schema: object, where: str = "") -> Iterator[str]:
             yield from open_texts(value, where)
 
 
-@pytest.mark.parametrize("model", [Protocol, Session, Preferences])
+@pytest.mark.parametrize("model", [ScreenProtocol, Session, Preferences])
 def test_no_field_of_a_file_takes_any_character(model: type[BaseModel]) -> None:
     model.model_rebuild(force=True)  # it is built no earlier than it is first used
     assert isinstance(model.__pydantic_core_schema__, dict)
@@ -83,7 +83,7 @@ def test_a_field_that_takes_any_character_would_be_found() -> None:
 
 def test_ten_thousand_characters_are_refused_in_every_text() -> None:
     for model, data in (
-        (Protocol, told_protocol().model_dump()),
+        (ScreenProtocol, told_protocol().model_dump()),
         (Session, told_session().model_dump()),
     ):
         for path, _ in text_places(model, data):

@@ -12,7 +12,7 @@ import pytest
 from support.protocol_folder import write_protocol
 from support.small_protocol import STARTED
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session, new_session_id
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.driver import LastingOutput
@@ -35,7 +35,7 @@ sys.exit(run_app(Opened(protocol, store, Preferred(preferences_file()))))
 
 
 @pytest.fixture
-def running(knee: Protocol, store: SessionStore, tmp_path: Path):
+def running(knee: ScreenProtocol, store: SessionStore, tmp_path: Path):
     """The program in a pseudo-terminal, with a stance under way."""
     folder = write_protocol(knee, tmp_path / "protocols")
     session = Session(

@@ -13,7 +13,7 @@ from screen_tui.cli import main as cli
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import run
@@ -67,7 +67,7 @@ def test_the_home_of_nobody_is_not_found(
 
 
 def test_what_is_said_after_a_crash_cannot_steer_the_terminal(
-    knee: Protocol,
+    knee: ScreenProtocol,
     store: SessionStore,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Assessment, DriverWeight
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,
@@ -28,13 +28,13 @@ _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
 """Marks invented people, so that no receiver files them with the others."""
 
 
-def write_bundle(protocol: Protocol, session: Session, assessment: Assessment) -> str:
+def write_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
     """The bundle as JSON, ended by a line feed; the same arguments always give the same text."""
     made = screen_bundle(protocol, session, assessment)
     return json.dumps(made, indent=2, allow_nan=False) + "\n"
 
 
-def screen_bundle(protocol: Protocol, session: Session, assessment: Assessment) -> Data:
+def screen_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Data:
     """One screen as a FHIR R4 Bundle of type collection.
 
     Args:
@@ -111,7 +111,7 @@ NOT_A_DIAGNOSIS = (
 
 
 def _clinical_impression(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
     examined: Sequence[str],
@@ -137,7 +137,7 @@ def _clinical_impression(
     }
 
 
-def _findings(protocol: Protocol, assessment: Assessment) -> list[Data]:
+def _findings(protocol: ScreenProtocol, assessment: Assessment) -> list[Data]:
     raised = [
         _finding(
             f"Safety question answered yes: {caution.name}",
@@ -153,7 +153,7 @@ def _finding(words: str, code: Data, basis: str) -> Data:
     return {"itemCodeableConcept": concept(words, code), "basis": basis}
 
 
-def _leading(protocol: Protocol, driver: DriverWeight) -> Data:
+def _leading(protocol: ScreenProtocol, driver: DriverWeight) -> Data:
     """A driver, and what speaks for it, each with where it was seen and how much it counts."""
     name = driver_name(protocol, driver.driver)
     side = f", {driver.side} leg" if driver.side else ""

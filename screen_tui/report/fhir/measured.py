@@ -15,7 +15,7 @@ from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.results import Assessment, LineUsed, Result
 from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
 from screen_tui.report.facts import at_least, compared_facts, measure_of, scored_fact, trials_behind
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
@@ -36,7 +36,7 @@ EXAM = concept("Exam", standard("observation-category", "exam", "Exam"))
 class Screen:
     """A session with what observations are made of."""
 
-    protocol: Protocol
+    protocol: ScreenProtocol
     session: Session
     assessment: Assessment
     seen: Mapping[Key, Observation]
@@ -62,7 +62,7 @@ def _key(test: str, side: Side | None, what: str) -> str:
 
 def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
     measure = measure_of(spec, result.measure)
-    trials = trials_behind(screen.session.client, screen.seen, result)
+    trials = trials_behind(screen.seen, result)
     ucum = measure.ucum if measure is not None else None
     fits = measure is not None and _as_coded(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
@@ -144,7 +144,7 @@ def _set_up(spec: TestSpec, trials: Sequence[Trial]) -> list[Data]:
     return components
 
 
-def _signs(protocol: Protocol, observation: Observation) -> Data:
+def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
     """What was seen in trials without a cue; a sign that was not ticked is not called absent."""
     spec = observation.spec
     made = _about(spec, observation.side, "signs seen", "signs")
@@ -254,7 +254,7 @@ def _range(
     return made
 
 
-def notes(protocol: Protocol, spec: TestSpec, result: Result) -> list[str]:
+def notes(protocol: ScreenProtocol, spec: TestSpec, result: Result) -> list[str]:
     """The comparisons that are no range: reference mean, sides, slowing, each with its source."""
     return [
         f"{fact.label}: {fact.text}.{_source_words(protocol, fact.source)}"
@@ -263,6 +263,6 @@ def notes(protocol: Protocol, spec: TestSpec, result: Result) -> list[str]:
     ]
 
 
-def _source_words(protocol: Protocol, source_id: str | None) -> str:
+def _source_words(protocol: ScreenProtocol, source_id: str | None) -> str:
     citation = next((one.citation for one in protocol.sources if one.id == source_id), "")
     return f" Source: {citation}" if citation else ""

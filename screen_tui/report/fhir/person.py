@@ -7,7 +7,7 @@ from typing import Literal
 
 from screen_tui import __version__
 from screen_tui.engine.safety import LIMITS
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded
 from screen_tui.report.fhir.datatypes import (
     LOINC_SYSTEM,
@@ -61,7 +61,7 @@ def patient(session: Session) -> Data:
     }
 
 
-def device(protocol: Protocol) -> Data:
+def device(protocol: ScreenProtocol) -> Data:
     """The program with its version, and the protocol with its digest, to derive it all again."""
     return {
         "resourceType": "Device",
@@ -111,7 +111,7 @@ _SAID: dict[Literal["yes", "denied", "not recorded"], bool | None] = {
 }
 
 
-def questionnaire_response(protocol: Protocol, session: Session) -> Data:
+def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
     """The safety questions word for word, then the intake; what was not answered has no answer."""
     safety = [
         _item(

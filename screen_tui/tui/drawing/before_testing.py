@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, Withheld
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.rows import (
@@ -134,7 +134,7 @@ def _closed_question(question: QuestionRow, width: int) -> Row:
 
 
 def draw_battery(
-    protocol: Protocol, items: Sequence[Item], held_back: Sequence[Withheld], width: int
+    protocol: ScreenProtocol, items: Sequence[Item], held_back: Sequence[Withheld], width: int
 ) -> list[Row]:
     """Draw the tests that follow from the answers so far, with their minutes."""
     rows = [_battery_rule(items, width)]
@@ -149,7 +149,7 @@ def draw_battery(
 
 
 def draw_battery_in_short(
-    protocol: Protocol, items: Sequence[Item], width: int, most: int
+    protocol: ScreenProtocol, items: Sequence[Item], width: int, most: int
 ) -> list[Row]:
     """Draw the tests in a few lines, for where they cannot stand beside the questions.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
@@ -32,7 +32,7 @@ _KEYS = (
 )
 
 
-def draw_help(protocol: Protocol, width: int) -> list[Row]:
+def draw_help(protocol: ScreenProtocol, width: int) -> list[Row]:
     """Help on the program."""
     rows = [rule(width, "The way through")]
     rows += paragraph(
@@ -53,7 +53,7 @@ def draw_help(protocol: Protocol, width: int) -> list[Row]:
     return rows
 
 
-def draw_test_help(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     """Help on one test: set-up, words, end, safety, signs, cues, stop rules, lines and sources."""
     told = test.instructions
     rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
@@ -85,7 +85,7 @@ def _keys(width: int) -> list[Row]:
     ]
 
 
-def _signs(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+def _signs(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     rows: list[Row] = []
     for digit, sign_id in enumerate(test.signs, start=1):
         sign = protocol.sign(sign_id)
@@ -95,7 +95,7 @@ def _signs(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
     return rows
 
 
-def _lines(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
+def _lines(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     if not test.lines:
         text = test.not_judged_because or "no published line is used"
         return paragraph(text, width)
@@ -104,12 +104,12 @@ def _lines(protocol: Protocol, test: TestSpec, width: int) -> list[Row]:
     )
 
 
-def _stop_rules(protocol: Protocol, width: int) -> list[Row]:
+def _stop_rules(protocol: ScreenProtocol, width: int) -> list[Row]:
     texts = (f"{one.text} ({short_source(protocol, one.source)})" for one in protocol.stop_rules)
     return bulleted(texts, width)
 
 
-def _sources(protocol: Protocol, test: TestSpec) -> list[str]:
+def _sources(protocol: ScreenProtocol, test: TestSpec) -> list[str]:
     wanted = {
         test.instructions.source,
         *(line.source for line in test.lines),

@@ -8,7 +8,8 @@ from screen_tui.practice.agreement import IN_WORDS, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
 from screen_tui.practice.run import ChartLine, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.knowledge import Exercise, LeaveOut
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.trial.intake_questions import questions_of
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule, stacked
@@ -28,12 +29,12 @@ OUTCOMES = {
 NOTHING = "nothing"
 
 
-def drivers_words(protocol: Protocol, drivers: Sequence[TrueDriver]) -> str:
+def drivers_words(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> str:
     """Drivers with their sides; "none" for none."""
     return " or ".join(_driver(protocol, one) for one in drivers) or "none"
 
 
-def _driver(protocol: Protocol, one: TrueDriver) -> str:
+def _driver(protocol: ScreenProtocol, one: TrueDriver) -> str:
     name = words.driver_name(protocol, one.driver)
     return name if one.side is None else f"{name}, {one.side}"
 
@@ -50,31 +51,22 @@ def wanted_words(wanted: Wanted) -> str:
     return OUTCOMES[wanted.outcome]
 
 
-def tests_words(protocol: Protocol, tests: Sequence[TrueTest]) -> str:
+def tests_words(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
     """Tests with their legs and cues; any of them will do."""
     return "; ".join(_test(protocol, one) for one in tests) or NOTHING
 
 
-def _test(protocol: Protocol, one: TrueTest) -> str:
+def _test(protocol: ScreenProtocol, one: TrueTest) -> str:
     name = test_name(protocol, one.test, one.side)
     return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
 
 
-def started_words(protocol: Protocol, ids: Sequence[str]) -> str:
-    """Names of exercises."""
-    return _names({one.id: one.name for one in protocol.exercises}, ids)
+def _names(known: Sequence[Exercise | LeaveOut], ids: Sequence[str]) -> str:
+    names = {one.id: one.name for one in known}
+    return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
 
 
-def left_out_words(protocol: Protocol, ids: Sequence[str]) -> str:
-    """Names of what is left out for now."""
-    return _names({one.id: one.name for one in protocol.leave_out}, ids)
-
-
-def _names(known: dict[str, str], ids: Sequence[str]) -> str:
-    return "; ".join(known.get(one, words.spaced(one)) for one in ids) or NOTHING
-
-
-def question_words(protocol: Protocol, question: str) -> str:
+def question_words(protocol: ScreenProtocol, question: str) -> str:
     """A question before testing in a few words."""
     known = {one.id: one.short for one in questions_of(protocol)}
     return known.get(question, words.spaced(question))
@@ -199,45 +191,23 @@ INVENTED = "The patient is invented, and what the author wants is a judgement."
 
 
 def draw_answers(
-    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+    protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score, width: int
 ) -> list[Row]:
     """Draw the three answers, what they have in common, and the reasons."""
     author = Wanted.by_author(case.truth)
     engine = Wanted.by_engine(scored.engine_on_case)
+    every = (given, author, engine)
+    kinds = (given_words(given), wanted_words(author), wanted_words(engine))
     verdict = "As the author's." if scored.with_author.right else "Not as the author's."
     parts = [
         paragraph(f"Your answer: {verdict}", width, "verdict"),
-        _three("Answer", given_words(given), wanted_words(author), wanted_words(engine), width),
-        _three(
-            "Driver",
-            drivers_words(protocol, given.drivers),
-            drivers_words(protocol, author.drivers),
-            drivers_words(protocol, engine.drivers),
-            width,
-        ),
+        _three("Answer", kinds, width),
+        _three("Driver", [drivers_words(protocol, one.drivers) for one in every], width),
         _why("Why, the author says", case.truth.reasons, width),
         _why("Why, the program says", _engine_reasons(case, scored), width),
-        _three(
-            "Test next",
-            tests_words(protocol, [given.next_test] if given.next_test else []),
-            tests_words(protocol, author.next_tests),
-            tests_words(protocol, engine.next_tests),
-            width,
-        ),
-        _three(
-            "Start",
-            started_words(protocol, given.start),
-            started_words(protocol, author.start),
-            started_words(protocol, engine.start),
-            width,
-        ),
-        _three(
-            "Leave out",
-            left_out_words(protocol, given.leave_out),
-            left_out_words(protocol, author.leave_out),
-            left_out_words(protocol, engine.leave_out),
-            width,
-        ),
+        _three("Test next", [tests_words(protocol, one.next_tests) for one in every], width),
+        _three("Start", [_names(protocol.exercises, one.start) for one in every], width),
+        _three("Leave out", [_names(protocol.leave_out, one.leave_out) for one in every], width),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
     return stacked(parts)
@@ -252,7 +222,7 @@ def _engine_reasons(case: Case, scored: Score) -> list[str]:
 
 
 def draw_scores(
-    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+    protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score, width: int
 ) -> list[Row]:
     """Draw how the run went: what could have hurt somebody first."""
     return stacked(
@@ -266,7 +236,7 @@ def draw_scores(
     )
 
 
-def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _safety(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     safe = scored.safety
     rows = [rule(width, "Safety")]
     if safe.refer_missed:
@@ -289,7 +259,7 @@ def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     return rows
 
 
-def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> list[Row]:
+def _questions(protocol: ScreenProtocol, case: Case, scored: Score, width: int) -> list[Row]:
     said = {one.question: one for one in case.said}
     wrong = [f"{question_words(protocol, one)}: “{said[one].says}”" for one in scored.wrong_ticks]
     unasked = [
@@ -309,7 +279,7 @@ def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> lis
     ]
 
 
-def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Times and numbers, yours less the true")]
     found = [(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None]
     for unit, limits in found:
@@ -325,7 +295,7 @@ def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
     return rows
 
 
-def _signs(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+def _signs(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Signs"), *paragraph(signs_words(scored.sign_counts), width, indent=2)]
     for label, there in (("Missed", True), ("Marked, but not there", False)):
         names = dict.fromkeys(
@@ -361,10 +331,10 @@ def _plan_words(who: str, found: Agreement) -> str:
     )
 
 
-def _three(label: str, student: str, author: str, engine: str, width: int) -> list[Row]:
+def _three(label: str, told: Sequence[str], width: int) -> list[Row]:
     rows = [row(Span(label, "strong"))]
-    for who, told in (("you", student), ("author", author), ("program", engine)):
-        rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
+    for who, text in zip(("you", "author", "program"), told, strict=True):
+        rows += paragraph(text, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
     return rows
 
 

@@ -13,7 +13,7 @@ from screen_tui.engine.results import (
     Result,
     Start,
 )
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import facts, words
 from screen_tui.report.facts import Fact
@@ -59,7 +59,7 @@ MOST_SUGGESTED = 9
 
 
 def draw_answer(
-    protocol: Protocol,
+    protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
     width: int,
@@ -86,7 +86,7 @@ def draw_answer(
 
 
 def _glance(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, height: int
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, height: int
 ) -> tuple[int, list[Row]]:
     """The verdict and what speaks for and against it, within a window where that can be.
 
@@ -113,7 +113,7 @@ def _glance(
     return most, [*rows, *([BLANK] if len(shown) > 1 and rests else []), *rests]
 
 
-def _verdict(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _verdict(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     head = [row(Span(OUTCOME_WORDS[assessment.outcome], "verdict"))]
     for driver in assessment.leading:
         head += paragraph(driver_name(protocol, driver).upper(), width, "first")
@@ -135,7 +135,7 @@ def _stopped(reason: str, width: int) -> list[Row]:
     ]
 
 
-def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _cautions(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, "Why")]
     for caution in assessment.cautions:
         rows += paragraph(caution.name, width, "strong")
@@ -146,7 +146,7 @@ def _cautions(protocol: Protocol, assessment: Assessment, width: int) -> list[Ro
 
 
 def _settles(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int, role: TextRole
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, role: TextRole
 ) -> list[Row]:
     why_none = facts.why_nothing_settles(session, assessment)
     if why_none:
@@ -161,7 +161,7 @@ def _settles(
     return rows
 
 
-def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _cues(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows: list[Row] = []
     for effect in assessment.cue_effects:
         place = test_name(protocol, effect.test, effect.side)
@@ -170,7 +170,7 @@ def _cues(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
     return section("Repeated with a cue", rows, width)
 
 
-def _others(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _others(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     others = facts.drivers_beside(assessment)
     told = (f"{driver_name(protocol, one)}: {facts.driver_standing(one)}" for one in others)
     return section("Other drivers", bulleted(told, width), width)
@@ -192,7 +192,9 @@ _SIDE_BY_SIDE = 98
 """Columns of the body, in a window of 100, from which for and against stand in two columns."""
 
 
-def _argument(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+def _argument(
+    protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int
+) -> list[Row]:
     """The strongest findings for and against a driver, side by side in a window of 100 columns.
 
     ``most`` findings of each side are shown, the others are left to `_more`. With 0 the
@@ -216,7 +218,7 @@ def _argument(protocol: Protocol, driver: DriverWeight, width: int, *, most: int
     return [*speaks_for, *(against or labelled("Speaks against", "nothing found", width))]
 
 
-def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
+def _brief(protocol: ScreenProtocol, driver: DriverWeight, width: int) -> list[Row]:
     rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
         for counted in _strongest(findings)[:1]:
@@ -228,7 +230,7 @@ def _brief(protocol: Protocol, driver: DriverWeight, width: int) -> list[Row]:
     return rows
 
 
-def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
+def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
     """What each of the drivers rests on, where it stands at all."""
     rows: list[Row] = []
     for driver in filter(facts.can_stand, drivers):
@@ -241,7 +243,7 @@ def draw_rests(protocol: Protocol, drivers: Sequence[DriverWeight], width: int) 
     return rows
 
 
-def _more(protocol: Protocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+def _more(protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
     """What else there is to say on a driver, behind `_argument` with the same ``most``."""
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
     rows += facts_rows(protocol, facts.meaning_facts(protocol, driver), width)
@@ -264,7 +266,9 @@ def _strongest(findings: Sequence[Counted]) -> list[Counted]:
     return sorted(counted, key=lambda one: abs(one.counted), reverse=True)
 
 
-def _findings(protocol: Protocol, findings: Sequence[Counted], mark: str, width: int) -> list[Row]:
+def _findings(
+    protocol: ScreenProtocol, findings: Sequence[Counted], mark: str, width: int
+) -> list[Row]:
     rows: list[Row] = []
     for counted in findings:
         found = counted.finding
@@ -324,7 +328,7 @@ class _Layout:
         return cls(width, amount, before, after, min(width - used, _MOST_CELLS))
 
 
-def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> list[Row]:
+def draw_results(protocol: ScreenProtocol, results: Sequence[Result], width: int) -> list[Row]:
     """Draw all results, the sides of one number under each other and on the same scale."""
     rows = [rule(width, "Results")]
     if not results:
@@ -342,7 +346,7 @@ def draw_results(protocol: Protocol, results: Sequence[Result], width: int) -> l
     return rows
 
 
-def _groups(protocol: Protocol, results: Sequence[Result]) -> list[_Group]:
+def _groups(protocol: ScreenProtocol, results: Sequence[Result]) -> list[_Group]:
     found: dict[tuple[str, str], list[Result]] = {}
     for result in results:
         found.setdefault((result.test, result.measure), []).append(result)
@@ -353,7 +357,7 @@ def _groups(protocol: Protocol, results: Sequence[Result]) -> list[_Group]:
     ]
 
 
-def _name(protocol: Protocol, group: _Group) -> str:
+def _name(protocol: ScreenProtocol, group: _Group) -> str:
     """The test, and which of its numbers where it yields several."""
     result = group.results[0]
     name = test_name(protocol, result.test, None)
@@ -412,7 +416,7 @@ def _beside(result: Result) -> str:
     return "not judged" if result.standing == "not judged" else words.standing_words(result)
 
 
-def _details(protocol: Protocol, group: _Group) -> list[str]:
+def _details(protocol: ScreenProtocol, group: _Group) -> list[str]:
     """What the results of a group are held against; told once where it holds for both sides."""
     sides: dict[Fact, list[str]] = {}
     for result in group.results:
@@ -442,7 +446,7 @@ def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     ]
 
 
-def _told(protocol: Protocol, fact: Fact, side: str) -> str:
+def _told(protocol: ScreenProtocol, fact: Fact, side: str) -> str:
     label = "" if fact.label == "Standing" else fact.label
     leads = [part for part in (side, label) if part]
     told = sourced(protocol, fact)
@@ -453,7 +457,7 @@ _LABEL = 10
 
 
 def draw_plan(
-    protocol: Protocol, session: Session, assessment: Assessment, width: int
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
 ) -> list[Row]:
     """Draw the second page of the result: the plan; longer than a window, it is scrolled."""
     stops = facts.stop_rule_facts(protocol, session, assessment)
@@ -485,13 +489,13 @@ def draw_plan(
     return stacked(parts)
 
 
-def _starts(protocol: Protocol, assessment: Assessment, width: int) -> list[Row]:
+def _starts(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     if not assessment.plan.start:
         return paragraph(facts.nothing_to_start(assessment.outcome), width)
     return [line for one in assessment.plan.start for line in _exercise(protocol, one, width)]
 
 
-def _exercise(protocol: Protocol, one: Start, width: int) -> list[Row]:
+def _exercise(protocol: ScreenProtocol, one: Start, width: int) -> list[Row]:
     driver = words.driver_on(protocol, one.driver, one.side)
     rows = paragraph(f"{one.name} (for: {driver})", width, "strong")
     # The dose first: with the name it is what is looked for at a glance.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import History, MeasureSeries, Visit
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import visit_facts
 from screen_tui.report.visit_facts import TableRow
 from screen_tui.tui.drawing.rows import (
@@ -35,7 +35,7 @@ _HEADINGS = (
 
 
 def draw_history(
-    protocol: Protocol, history: History, width: int, *, ascii_only: bool = False
+    protocol: ScreenProtocol, history: History, width: int, *, ascii_only: bool = False
 ) -> list[Row]:
     """Draw all that the visits show; ``ascii_only`` is for the charts."""
     over_time = visit_facts.told_over_time(history)
@@ -52,7 +52,7 @@ def draw_history(
 
 
 def _changes(
-    protocol: Protocol, history: History, over_time: Sequence[MeasureSeries], width: int
+    protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries], width: int
 ) -> list[Row]:
     """The latest number of each measure against the first, by what it amounts to."""
     if len(history.visits) < 2:
@@ -75,7 +75,7 @@ def _changes(
 
 
 def _change(
-    protocol: Protocol, series: MeasureSeries, change: Change, width: int, mark: str
+    protocol: ScreenProtocol, series: MeasureSeries, change: Change, width: int, mark: str
 ) -> list[Row]:
     name, fact = visit_facts.series_name(protocol, series), visit_facts.change_fact(change)
     # What it amounts to stands in the heading; the reason it cannot be said does not.
@@ -86,7 +86,7 @@ def _change(
     )
 
 
-def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _answers(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "The answer then and now")]
     rows += facts_rows(protocol, visit_facts.answer_facts(history.visits), width)
     for then, now in visit_facts.then_and_now(history):
@@ -94,7 +94,7 @@ def _answers(protocol: Protocol, history: History, width: int) -> list[Row]:
     return rows
 
 
-def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]:
+def _moved(protocol: ScreenProtocol, then: Visit, now: Visit, width: int) -> list[Row]:
     rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
     facts = (
         *visit_facts.driver_facts(protocol, then, now),
@@ -103,7 +103,7 @@ def _moved(protocol: Protocol, then: Visit, now: Visit, width: int) -> list[Row]
     return [*rows, *facts_rows(protocol, facts, width)]
 
 
-def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _plan(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     then = visit_facts.plan_to_follow(history)
     if then is None:
         return []
@@ -117,7 +117,7 @@ def _plan(protocol: Protocol, history: History, width: int) -> list[Row]:
 
 
 def _series(
-    protocol: Protocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
+    protocol: ScreenProtocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
 ) -> list[Row]:
     table, notes = visit_facts.series_table(history, series)
     rows = [rule(width, visit_facts.series_name(protocol, series)), *_table(table, width)]
@@ -147,12 +147,12 @@ def _table(table: Sequence[TableRow], width: int) -> list[Row]:
     return rows
 
 
-def _once(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _once(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     once = facts_rows(protocol, visit_facts.once_facts(protocol, history), width)
     return section("No trend, for want of a second number", once, width)
 
 
-def _visits(protocol: Protocol, history: History, width: int) -> list[Row]:
+def _visits(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
     rows = [rule(width, "Visits")]
     rows += facts_rows(protocol, (visit_facts.visit_fact(visit) for visit in history.visits), width)
     for remark in (visit_facts.left_out_words(history), *history.remarks):

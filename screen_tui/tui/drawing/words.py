@@ -10,7 +10,7 @@ from pathlib import Path
 from screen_tui.engine.results import DriverWeight
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Source
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session, Trial
@@ -23,18 +23,18 @@ NOT_A_DIAGNOSIS = (
 )
 
 
-def test_name(protocol: Protocol, test_id: str, side: Side | None) -> str:
+def test_name(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
     """The short name of a test with its side; the id when the protocol does not know it."""
     spec = protocol.known_test(test_id)
     return words.with_side(spec.short_name if spec else words.spaced(test_id), side)
 
 
-def driver_name(protocol: Protocol, weight: DriverWeight) -> str:
+def driver_name(protocol: ScreenProtocol, weight: DriverWeight) -> str:
     """The name of a driver with its side."""
     return words.driver_on(protocol, weight.driver, weight.side)
 
 
-def kept_sentence(protocol: Protocol, trial: Trial) -> str:
+def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     """That a trial was kept, of which test and leg, and what it holds.
 
     The screen may show the next test by then, or the other leg.
@@ -45,7 +45,7 @@ def kept_sentence(protocol: Protocol, trial: Trial) -> str:
     return f"Kept: {name}, {trial_words(protocol, trial)}."
 
 
-def interrupted_sentence(protocol: Protocol, trial: Trial) -> str:
+def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     """That the program died in a trial, and what can be done about it."""
     name = test_name(protocol, trial.test, trial.side)
     had = (
@@ -59,7 +59,7 @@ def interrupted_sentence(protocol: Protocol, trial: Trial) -> str:
     )
 
 
-def trial_words(protocol: Protocol, trial: Trial) -> str:
+def trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
     """What a trial holds, in one line."""
     parts = [
         f"STRUCK OUT ({trial.void})" if trial.void else "",
@@ -77,20 +77,20 @@ def trial_words(protocol: Protocol, trial: Trial) -> str:
     return ", ".join(part for part in parts if part) or "no sign seen"
 
 
-def short_source(protocol: Protocol, source_id: str) -> str:
+def short_source(protocol: ScreenProtocol, source_id: str) -> str:
     """A source in a few words: first author and year, or what stands in for a source."""
     source = next((one for one in protocol.sources if one.id == source_id), None)
     return words.spaced(source_id) if source is None else _short(source)
 
 
-def sourced(protocol: Protocol, fact: Fact) -> str:
+def sourced(protocol: ScreenProtocol, fact: Fact) -> str:
     """The text of a fact, with its source in a few words where it has one."""
     if fact.source is None:
         return fact.text
     return f"{fact.text} ({short_source(protocol, fact.source)})"
 
 
-def facts_rows(protocol: Protocol, facts: Iterable[Fact], width: int) -> list[Row]:
+def facts_rows(protocol: ScreenProtocol, facts: Iterable[Fact], width: int) -> list[Row]:
     """Facts with their sources, each behind its label where it has one."""
     rows: list[Row] = []
     for fact in facts:

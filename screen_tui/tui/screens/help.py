@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual import events
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.rows import Row
@@ -18,7 +18,7 @@ from screen_tui.tui.screens.paper import Drawn
 class HelpPage(Page[None]):
     """Shows help on one test, or on the program when no test is given."""
 
-    def __init__(self, protocol: Protocol, test: TestSpec | None = None) -> None:
+    def __init__(self, protocol: ScreenProtocol, test: TestSpec | None = None) -> None:
         super().__init__()
         self.protocol = protocol
         self.test = test

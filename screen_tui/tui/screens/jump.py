@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from string import ascii_lowercase
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import test_name
@@ -26,7 +26,7 @@ class JumpPage(LinesPage[Item | None]):
 
     CHOOSE = "go there"
 
-    def __init__(self, protocol: Protocol, states: Sequence[ItemState], here: Item) -> None:
+    def __init__(self, protocol: ScreenProtocol, states: Sequence[ItemState], here: Item) -> None:
         at = next((place for place, one in enumerate(states) if one.item == here), 0)
         super().__init__("All tests", at)
         self.protocol = protocol

@@ -12,11 +12,7 @@ from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_so_far import intake_so_far
 from screen_tui.tui.commit_form import CommitForm
-from screen_tui.tui.drawing.before_testing import (
-    beside,
-    draw_battery,
-    question_width,
-)
+from screen_tui.tui.drawing.before_testing import beside, draw_battery, question_width
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import BLANK, LINE, Row, Span

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual import events
 
 from screen_tui.protocol.knowledge import Caution
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keybar import KeyHint
@@ -21,7 +21,7 @@ class ReferFirstPage(Page[bool]):
     It is dismissed with True when the answer is taken back, and False when it stands.
     """
 
-    def __init__(self, protocol: Protocol, caution: Caution) -> None:
+    def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
         super().__init__()
         self.protocol = protocol
         self.caution = caution

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.tui.screens.ask import AskPage, Question
 
 _MOST_AT_DIGITS = 9
@@ -14,7 +14,7 @@ class StopScreenPage(AskPage):
     STOPPABLE = False
 
 
-def stop_screen_page(protocol: Protocol) -> StopScreenPage:
+def stop_screen_page(protocol: ScreenProtocol) -> StopScreenPage:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
     return StopScreenPage(
         Question(

@@ -10,7 +10,7 @@ from textual import events
 
 from screen_tui.engine.visits import History, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
-from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against
 from screen_tui.session.folder import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session, label_key
@@ -230,7 +230,7 @@ def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary,
 
 
 def read_visits(
-    protocol: Protocol, summaries: Sequence[SessionSummary]
+    protocol: ScreenProtocol, summaries: Sequence[SessionSummary]
 ) -> tuple[list[Session], list[str]]:
     """Read the sessions of a client; what cannot be used is told."""
     sessions, problems = [], []
