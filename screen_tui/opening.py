@@ -10,8 +10,8 @@ from pathlib import Path
 from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.preferences import Preferred, folders_in_use, preferences_told
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.parts import files_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.raw import files_of
 from screen_tui.session.stale_files import remove_leftovers
 from screen_tui.session.store import SessionStore
 

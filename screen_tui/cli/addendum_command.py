@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 
 from screen_tui.errors import EntryRefusedError, NotFoundError
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.append import addendum_text, append_to_file, refuse_unfinished
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session

@@ -34,8 +34,8 @@ from screen_tui.preferences import (
     preferred,
 )
 from screen_tui.protocol.loader import load_protocol, read_layers
-from screen_tui.protocol.parts import files_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.raw import files_of
 from screen_tui.report.explain import write_summary
 from screen_tui.report.machine import SCHEMA_VERSION, assessment_as_dict
 from screen_tui.session.file import check_against, session_in
@@ -68,7 +68,7 @@ def _check(arguments: argparse.Namespace, tell: Tell) -> int:
     # A file that is checked is told of once.
     wished = preferred(own) if asked_about else _preferred(tell)
     folders = _protocol_folders(arguments, wished)
-    from screen_tui.practice.filekinds import practice_kinds
+    from screen_tui.practice.files import practice_kinds
     from screen_tui.session.checking import FurtherKind, check_paths, checked_as_dict
 
     kinds = (

@@ -20,7 +20,7 @@ from screen_tui.errors import (
     ScreenError,
 )
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.report.table import Row, session_rows, write_table

@@ -10,7 +10,7 @@ from pathlib import Path
 from screen_tui.cli.outputs import STANDARD, refuse_to_replace, write_file
 from screen_tui.engine.results import Assessment
 from screen_tui.files.places import sessions_folder
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.note import head_of, write_note
 from screen_tui.report.text import characters_lost

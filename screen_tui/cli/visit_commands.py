@@ -14,7 +14,7 @@ from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import harmless
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.machine import (
     SCHEMA_VERSION,
     changes_as_dict,

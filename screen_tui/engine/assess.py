@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.answer import headline_of, leading_drivers, outcome_of
-from screen_tui.engine.conditions import Seen
-from screen_tui.engine.contradictions import contradiction
-from screen_tui.engine.counting import shown_apart
-from screen_tui.engine.cues import cue_effects
-from screen_tui.engine.gates import closed_gates, loads_beyond
-from screen_tui.engine.plan import make_plan
+from screen_tui.engine.comparable import shown_apart
+from screen_tui.engine.conditions import Seen, cue_effects
+from screen_tui.engine.observe import contradiction
+from screen_tui.engine.plan import best_of, make_plan, suggestions
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     cautions_raised,
+    closed_gates,
     loads_allowed,
+    loads_beyond,
     unloaded_only,
     why_too_painful,
     within_limits,
 )
-from screen_tui.engine.suggest import best_of, suggestions
-from screen_tui.engine.weigh import find, weigh
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.weigh import find, headline_of, leading_drivers, outcome_of, weigh
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Addendum, Session, Trial
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
-from screen_tui.engine.alike import way_of
-from screen_tui.engine.counting import (
+from screen_tui.engine.comparable import (
     as_published,
     counting,
     fair_alike,
@@ -14,6 +13,7 @@ from screen_tui.engine.counting import (
     fitting,
     judging_line,
     right_steps,
+    way_of,
 )
 from screen_tui.engine.measures import (
     HANDS_USED,
@@ -25,9 +25,8 @@ from screen_tui.engine.measures import (
 from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
-from screen_tui.protocol.lines import ResultLine
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
@@ -124,7 +123,6 @@ def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
 
 
 def _why_unusable(observation: Observation, trials: Sequence[Trial], value: float | None) -> str:
-    """Why no line may be held against the value at all; empty when one may."""
     if observation.pain_limited:
         return "pain limited every trial"
     hands = any(HANDS_USED in trial.signs for trial in trials)
@@ -136,7 +134,6 @@ def _why_unusable(observation: Observation, trials: Sequence[Trial], value: floa
 def _why_no_line(
     spec: TestSpec, trials: Sequence[Trial], measure: ResultMeasure, client: Client
 ) -> str:
-    """Why no published line judges this person's value."""
     lines = [one for one in spec.lines if one.measure == measure.id and one.role == "judge"]
     if not lines:
         flags = [line for line in spec.lines if line.measure == measure.id]

@@ -5,11 +5,40 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from screen_tui.engine.contradictions import contradiction
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial
+
+DEGREES = 3.0
+"""By how much active extension may seem better than passive before the two contradict each other.
+
+One rater's error with a goniometer on one visit is of that size (clinical judgement).
+"""
+
+
+def contradiction(spec: TestSpec, trial: Trial) -> str:
+    """Why a trial cannot be as it stands, in words; empty when it can.
+
+    A muscle cannot take a knee further than it goes, no test gives a value outside what its file
+    calls plausible, such as a hold longer than its cap, and nobody does repetitions or steps
+    faster than the shortest that the file calls possible.
+    """
+    value = trial.value
+    if value is not None and not spec.plausible.minimum <= value <= spec.plausible.maximum:
+        return (
+            f"{value:g} is outside {spec.plausible.minimum:g} to {spec.plausible.maximum:g}, "
+            "all that the test can give"
+        )
+    fastest = spec.timer.fastest(trial.steps)
+    if value is not None and fastest is not None and value < fastest:
+        return f"{value:g} s is less than {fastest:g} s, the least it can take"
+    if trial.passive_deg is not None and trial.active_deg is not None:
+        gain = trial.passive_deg - trial.active_deg
+        if gain > DEGREES:
+            return f"active extension is {gain:g} degrees better than passive"
+    return ""
+
 
 WALKING_AID, NO_AID = "walking-aid", "none"
 """The sign that an aid was used, and the choice of the set-up that says there was none."""
@@ -36,17 +65,14 @@ class Observation:
 
     @property
     def signs(self) -> frozenset[str]:
-        """Everything seen in the plain trials."""
         return frozenset(sign for trial in self.plain for sign in trial.signs)
 
     @property
     def signs_without_pain(self) -> frozenset[str]:
-        """What was seen in plain trials that pain did not limit."""
         return frozenset(s for trial in self.plain if not trial.pain_limited for s in trial.signs)
 
     @property
     def ended(self) -> frozenset[str]:
-        """Why the plain trials ended."""
         return frozenset(trial.ended for trial in self.plain if trial.ended)
 
     @property
@@ -61,7 +87,6 @@ class Observation:
         return max(given, default=None)
 
     def with_cue(self, cue: str) -> tuple[Trial, ...]:
-        """The trials repeated with that cue."""
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 

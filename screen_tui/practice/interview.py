@@ -102,7 +102,6 @@ def wrong_ticks(case: Case, intake: Intake) -> tuple[str, ...]:
 
 
 def _alike(right: object, ticked: object) -> bool:
-    """Whether two ticks are the same; of several ticks the order is no matter."""
     if isinstance(right, tuple) and isinstance(ticked, tuple):
         return set(right) == set(ticked)
     return right == ticked

@@ -5,14 +5,256 @@ Pure: the time comes in. Before 0 the patient gets ready; at 0 the trial starts.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import cos, pi, sin
 
-from screen_tui.practice.body import draw_front, draw_side
-from screen_tui.practice.canvas import WIDTH
-from screen_tui.practice.looks import seen_from_front, seen_from_side
-from screen_tui.practice.movements import posture
+from screen_tui.practice.figure import (
+    FLOOR,
+    HIP,
+    WIDTH,
+    Front,
+    Leg,
+    Point,
+    Profile,
+    draw_front,
+    draw_side,
+    hip_over,
+    seen_from_front,
+    seen_from_side,
+)
 from screen_tui.practice.timeline import Sight, Timeline
+from screen_tui.timing.spec import Movement
+
+QUICK_S = 0.3
+"""Seconds a foot takes off the floor or back to it."""
+
+HALT_S = 2.0
+"""Seconds for which the picture stands still when the time of a count is up."""
+
+STRIDE_S = 1.1
+"""Seconds of two steps in walking at usual speed (common practice, no source)."""
+
+_ANKLE = Point(8.0, FLOOR)
+_CHAIR = 7.5
+
+
+@dataclass(frozen=True, slots=True)
+class Posture:
+    """The body at one moment; a view in which nothing is to be seen is None."""
+
+    front: Front | None
+    side: Profile
+
+
+def posture(timeline: Timeline, t: float) -> Posture:
+    """Where the body is at a time of a trial, before what the signs change."""
+    return _POSTURES[timeline.movement](timeline, t)
+
+
+def height_risen(timeline: Timeline, t: float) -> float:
+    """How far somebody has risen from a chair: 0 sitting, 1 standing.
+
+    Where repetitions are counted in a window, each is complete in standing, else in sitting.
+    """
+    upright = timeline.counts_upright
+    done = bisect_right(timeline.repetitions, t)
+    marks = (0.0, *timeline.repetitions)
+    if done == len(timeline.repetitions):
+        return _after_last(timeline, marks[-1], t, upright=upright and done > 0)
+    begin, end = marks[done], marks[done + 1]
+    share = (t - begin) / (end - begin)
+    if t < 0:
+        return 0.0
+    if not upright:
+        return _smooth(share / 0.45) if share < 0.5 else 1 - _smooth((share - 0.55) / 0.45)
+    if done == 0:
+        return _smooth((share - 0.1) / 0.9)
+    return 1 - _smooth(share / 0.45) if share < 0.5 else _smooth((share - 0.55) / 0.45)
+
+
+def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> float:
+    if not upright:
+        if timeline.broken_off and last < t:
+            # The attempt that does not succeed.
+            return 0.5 * sin(pi * min((t - last) / max(timeline.over_s - last, 0.1), 1.0))
+        return 0.0
+    # Where somebody is when the time ends decides about one more, so it stays in the picture.
+    on = max(t - timeline.over_s - HALT_S, 0.0)
+    share = min((t - last) / max(timeline.over_s - last, 0.1), 1.0)
+    if timeline.half_way_up:
+        risen = 1 - _smooth(share / 0.4) if share < 0.45 else 0.75 * (share - 0.45) / 0.55
+        return min(risen + on, 1.0)
+    return max(1 - 0.7 * _smooth(share) - on, 0.0)
+
+
+def _stance(timeline: Timeline, t: float) -> Posture:
+    up = _smooth((t + QUICK_S) / QUICK_S) if t < timeline.over_s else 0.0
+    touches = timeline.ended in ("foot-down", "cap")
+    if t >= timeline.over_s:
+        up = 1 - _smooth((t - timeline.over_s) / QUICK_S) if touches else 1.0
+    lift, idle = 1.2 * up, 0.25 * sin(1.3 * t)
+    over = t >= timeline.over_s
+    front = Front(
+        lift=lift,
+        sway=idle + (1.5 if over and timeline.ended == "stance-foot-moved" else 0.0),
+        arms_out=over and timeline.ended in ("arms-left-place", "support-touched"),
+        rail=over and timeline.ended == "support-touched",
+    )
+    near = Leg()
+    far = Leg(thigh=25 * up, shin=-35 * up)
+    return Posture(front, Profile(hip_over(Point(5.5, FLOOR), near), 1.0, near, far))
+
+
+def _tandem(timeline: Timeline, t: float) -> Posture:
+    over = t >= timeline.over_s and timeline.ended != "cap"
+    front = Front(
+        narrow=not over, sway=0.3 * sin(1.7 * t), rail=timeline.ended == "support-touched" and over
+    )
+    near = Leg(thigh=14, shin=14)
+    side = Profile(Point(5.5, FLOOR - HIP * cos(14 * pi / 180)), 1.0, near, Leg(-14, -14))
+    return Posture(front, side)
+
+
+def _chair(timeline: Timeline, t: float) -> Posture:
+    return rising(height_risen(timeline, t))
+
+
+def rising(h: float) -> Posture:
+    """Somebody between sitting (0) and standing (1), arms crossed."""
+    near = Leg(thigh=90 * (1 - h), shin=-14 * sin(pi * h))
+    side = Profile(hip_over(_ANKLE, near), 45 * sin(pi * h), near, arm=None, chair=_CHAIR)
+    return Posture(Front(low=1.75 * (1 - h)), side)
+
+
+def _step_down(timeline: Timeline, t: float) -> Posture:
+    share = _share_of_repetition(timeline.repetitions, t)
+    deep = sin(pi * share)
+    near = Leg(thigh=42 * deep, shin=-30 * deep)
+    hip = hip_over(Point(6.0, FLOOR), near)
+    far = Leg(thigh=20 + 10 * deep, shin=5)
+    front = Front(lift=1.0 * (1 - deep) + 0.2, low=0.8 * deep, step=True)
+    return Posture(front, Profile(hip, 12 * deep, near, far, stair=0.0))
+
+
+def _stairs(timeline: Timeline, t: float) -> Posture:
+    share = _share_of_repetition(timeline.repetitions, t)
+    moving = 0 <= t < timeline.over_s
+    swing = sin(pi * share) if moving else 0.0
+    climbing = timeline.direction != "down"
+    if climbing:
+        near, far = Leg(68 * swing, 0.0), Leg(-8 * swing, -14 * swing)
+        hip = Point(4.5, FLOOR - HIP - 0.3 * share)
+    else:
+        near, far = Leg(25 * swing, 0.0), Leg(15 * swing, -30 * swing)
+        hip = Point(5.0, FLOOR - HIP - 0.5 * (1 - share if moving else 0.0))
+    side = Profile(hip, 8.0, near, far, arm=20 * swing, stair=1.0 if climbing else -1.0)
+    return Posture(Front(lift=0.9 * swing, low=0.2 * swing), side)
+
+
+def _walk(timeline: Timeline, t: float) -> Posture:
+    return walking(1.0 + 9.0 * t / max(timeline.over_s, 0.1) - 1.6, t, posts=(1.0, 10.0))
+
+
+def walking(x: float, t: float, posts: Sequence[float] = ()) -> Posture:
+    """Somebody walking to the right, the hip in column x."""
+    swing = sin(2 * pi * t / STRIDE_S)
+    # The leg in front lands straight; the one behind bends as it comes through.
+    one = Leg(24 * swing, 24 * swing if swing > 0 else 24 * swing - 18)
+    two = Leg(-24 * swing, -24 * swing if swing < 0 else -24 * swing - 18)
+    hip = Point(x, FLOOR - HIP * cos(0.42 * abs(swing)))
+    side = Profile(hip, 3.0, one, two, arm=-22 * swing, posts=tuple(posts))
+    front = Front(lift=max(0.0, 0.7 * cos(2 * pi * t / STRIDE_S)), sway=0.4 * swing)
+    return Posture(front, side)
+
+
+def _up_and_go(timeline: Timeline, t: float) -> Posture:
+    share = min(max(t, 0.0) / max(timeline.over_s, 0.1), 1.0)
+    if share < 0.14 or share > 0.88:
+        h = _smooth(share / 0.14) if share < 0.5 else 1 - _smooth((share - 0.88) / 0.12)
+        return rising(h)
+    back = share > 0.51
+    way = (share - 0.14) / 0.37 if not back else (0.88 - share) / 0.37
+    seen = walking(2.5 + 6.0 * min(way, 1.0), t, posts=(10.0,))
+    if not back:
+        return seen
+    # Turned round, the picture runs from the other edge.
+    side = replace(seen.side, hip=Point(12.0 - seen.side.hip.x, seen.side.hip.y))
+    return Posture(seen.front, replace(side, posts=(1.0,), faces_left=True))
+
+
+def _floor(timeline: Timeline, t: float) -> Posture:
+    share = min(max(t, 0.0) / max(timeline.over_s, 0.1), 1.0)
+    if timeline.broken_off:
+        share *= 0.55
+    at = sum(share >= end for end in (0.15, 0.4, 0.75))
+    side = (
+        Profile(Point(5.3, 7.4), -88.0, Leg(88, 88), arm=None, scale=0.8),
+        Profile(Point(4.0, 6.9), 10.0, Leg(75, 60), arm=-30.0),
+        Profile(Point(4.5, 5.3), 15.0, Leg(80, 0), Leg(-10, -80), arm=30.0),
+        Profile(Point(5.5, FLOOR - HIP), 2.0, Leg()),
+    )[at]
+    low = (3.5, 3.0, 1.75, 0.0)[at]
+    return Posture(Front(low=min(low, 2.6)), side)
+
+
+def _leg_raise(timeline: Timeline, t: float) -> Posture:
+    up = 0.0
+    for begin, let_go in timeline.holds:
+        up = max(up, min(_smooth((t - begin) / QUICK_S + 1), _smooth((let_go - t) / QUICK_S + 1)))
+    angle = 86 + 26 * up
+    return Posture(None, replace(lying(Leg(angle, angle)), bulge=up > 0.5))
+
+
+def lying(near: Leg) -> Profile:
+    """Somebody lying on the back, the head at the left."""
+    return Profile(Point(5.3, 6.6), -88.0, near, arm=None, scale=0.8)
+
+
+def _thigh_set(timeline: Timeline, t: float) -> Posture:
+    tight = any(at - 2.0 <= t < at for at in timeline.repetitions)
+    return Posture(None, replace(lying(Leg(88, 88)), bulge=tight))
+
+
+def _extension(timeline: Timeline, t: float) -> Posture:
+    active = t >= timeline.over_s / 2
+    name = "active_deg" if active and "active_deg" in timeline.numbers else "passive_deg"
+    bend = timeline.numbers.get(name, 0.0)
+    # Drawn twice as bent as it is, so that few degrees can be seen at all.
+    side = lying(Leg(92 + bend, 92 - bend))
+    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.numbers))
+
+
+_POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
+    "stance": _stance,
+    "tandem": _tandem,
+    "chair": _chair,
+    "step-down": _step_down,
+    "stairs": _stairs,
+    "walk": _walk,
+    "up-and-go": _up_and_go,
+    "floor": _floor,
+    "leg-raise": _leg_raise,
+    "thigh-set": _thigh_set,
+    "extension": _extension,
+}
+
+
+def _share_of_repetition(repetitions: Sequence[float], t: float) -> float:
+    """How far the present repetition is, from 0 to 1; 0 before the first and after the last."""
+    marks = (0.0, *repetitions)
+    done = bisect_right(marks, t)
+    if t < 0 or done >= len(marks):
+        return 0.0
+    return (t - marks[done - 1]) / (marks[done] - marks[done - 1])
+
+
+def _smooth(share: float) -> float:
+    """From 0 to 1 without a jerk."""
+    within = min(max(share, 0.0), 1.0)
+    return within * within * (3 - 2 * within)
+
 
 RISES_S, FADES_S = 0.3, 0.8
 """Seconds in which a sign appears, and in which it goes again after its time."""

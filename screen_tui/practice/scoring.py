@@ -2,22 +2,271 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.results import Assessment
-from screen_tui.practice.agreement import Counts, Limits, limits_of_agreement
-from screen_tui.practice.case import Case
-from screen_tui.practice.commitment import Agreement, Commitment, Wanted, agreement
-from screen_tui.practice.confidence import brier
+from screen_tui.engine.results import Assessment, Outcome
+from screen_tui.engine.safety import LIMITS, loads_allowed, withheld_tests, within_limits
+from screen_tui.fields import Id, Side, Strict
+from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
+from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
-from screen_tui.practice.rehearsal import true_session
-from screen_tui.practice.safety import Safety, safety
-from screen_tui.practice.staging import Scene, timeline_of, true_trial
+from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import FreeText, Intake, Session, Trial
+
+Answer = Literal["driver", "nothing-found", "undetermined", "refer-first"]
+"""What a student can answer: one driver or two that cannot be told apart, or none."""
+
+
+class Commitment(Strict):
+    """The answer of a student.
+
+    Attributes:
+        answer: The kind of answer.
+        drivers: For ``driver``, the driver and its side; two when they cannot be told apart.
+        confidence: 1 to 5; `agreement.IN_WORDS` says what each means.
+        next_test: What the student would test next; None for nothing more.
+        start: Ids of the exercises to start.
+        leave_out: Ids of what not to start for now.
+        why: The student's own words.
+    """
+
+    answer: Answer
+    drivers: Annotated[tuple[TrueDriver, ...], Field(max_length=2)] = ()
+    confidence: Annotated[int, Field(ge=1, le=5)]
+    next_test: TrueTest | None = None
+    start: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    why: FreeText = ""
+
+    @model_validator(mode="after")
+    def _drivers_belong_to_a_driver(self) -> Commitment:
+        if (self.answer == "driver") != bool(self.drivers):
+            raise ValueError('drivers and answer = "driver" belong together')
+        if len({named.driver for named in self.drivers}) != len(self.drivers):
+            raise ValueError("names one driver twice; its sides are left, right or both")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What somebody else answers: the author of a case, or the engine.
+
+    Attributes:
+        outcome: The kind of answer, in the words of the engine.
+        drivers: The driver or drivers, with their sides.
+        next_tests: Any of them is a good next test; none asks for no more.
+        start: Ids of the exercises.
+        leave_out: Ids of what is left out.
+    """
+
+    outcome: Outcome
+    drivers: tuple[TrueDriver, ...]
+    next_tests: tuple[TrueTest, ...]
+    start: tuple[str, ...]
+    leave_out: tuple[str, ...]
+
+    @classmethod
+    def by_author(cls, truth: Truth) -> Wanted:
+        return cls(truth.outcome, truth.drivers, truth.next_tests, truth.start, truth.leave_out)
+
+    @classmethod
+    def by_engine(cls, found: Assessment) -> Wanted:
+        sides: dict[str, set[str | None]] = {}
+        for leading in found.leading:
+            sides.setdefault(leading.driver, set()).add(leading.side)
+        return cls(
+            found.outcome,
+            tuple(TrueDriver(driver=name, side=_one_side(of)) for name, of in sides.items()),
+            tuple(TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests),
+            tuple(start.exercise for start in found.plan.start),
+            tuple(left.id for left in found.plan.leave_out),
+        )
+
+    @property
+    def answer(self) -> Answer:
+        match self.outcome:
+            case "refer-first" | "nothing-found" | "undetermined":
+                return self.outcome
+        return "driver" if self.drivers else "undetermined"
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """How far a student's answer is somebody else's.
+
+    Attributes:
+        answer: The kind of answer is the same.
+        drivers: All drivers are the same; true where neither names any.
+        sides: Each driver both name has the same side; None where no such driver has one.
+        next_test: The next test is one of theirs, or neither wants one.
+        start: The share that both would start of all that either would; 1 where neither would.
+        leave_out: The same for what is left out.
+    """
+
+    answer: bool
+    drivers: bool
+    sides: bool | None
+    next_test: bool
+    start: float
+    leave_out: float
+
+    @property
+    def right(self) -> bool:
+        """The same answer, drivers and sides: what confidence is held against."""
+        return self.answer and self.drivers and self.sides is not False
+
+
+def agreement(given: Commitment, wanted: Wanted) -> Agreement:
+    """Hold a student's answer against another."""
+    theirs = {named.driver: named.side for named in wanted.drivers}
+    mine = {named.driver: named.side for named in given.drivers}
+    common = [driver for driver in mine if driver in theirs]
+    told = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
+    nexts = set(wanted.next_tests)
+    return Agreement(
+        answer=given.answer == wanted.answer,
+        drivers=set(mine) == set(theirs),
+        sides=all(mine[driver] == theirs[driver] for driver in told) if told else None,
+        next_test=given.next_test in nexts if given.next_test else not nexts,
+        start=overlap(given.start, wanted.start),
+        leave_out=overlap(given.leave_out, wanted.leave_out),
+    )
+
+
+def overlap(one: Iterable[str], other: Iterable[str]) -> float:
+    """What two lists have in common as a share of all that stands in either; 1 for two empty ones.
+
+    Jaccard P 1912. The distribution of the flora in the alpine zone. New Phytol 11:37-50 (from
+    memory).
+    """
+    mine, theirs = set(one), set(other)
+    return len(mine & theirs) / len(mine | theirs) if mine | theirs else 1.0
+
+
+def _one_side(
+    sides: Sequence[str | None] | set[str | None],
+) -> Literal["left", "right", "both"] | None:
+    """The side of a driver that leads on one leg, on both, or belongs to the person."""
+    if {"left", "right"} <= set(sides):
+        return "both"
+    if "left" in sides:
+        return "left"
+    return "right" if "right" in sides else None
+
+
+@dataclass(frozen=True, slots=True)
+class UnsafeStart:
+    """A test that was begun and should not have been, the first time it was.
+
+    ``why`` says what spoke against it at that moment, whether or not the student had noticed.
+    """
+
+    test: str
+    side: Side | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Safety:
+    """How safe a run was.
+
+    Attributes:
+        must_refer: A safety question had to be answered yes.
+        referred: The student's answer was to refer first.
+        missed: Ids of the safety questions that had to be yes and were not ticked.
+        raised_without_need: Ids of those that were ticked and had to be no.
+        more_load: More load was ticked than the leg may bear.
+        unsafe: What was begun and should not have been.
+    """
+
+    must_refer: bool
+    referred: bool
+    missed: tuple[str, ...]
+    raised_without_need: tuple[str, ...]
+    more_load: bool
+    unsafe: tuple[UnsafeStart, ...]
+
+    @property
+    def refer_missed(self) -> bool:
+        """Somebody who had to be referred first was not."""
+        return self.must_refer and not self.referred
+
+    @property
+    def safe(self) -> bool:
+        """Nobody was put at risk; referring without need is not unsafe."""
+        return not (self.refer_missed or self.more_load or self.unsafe)
+
+
+def safety(
+    protocol: Protocol,
+    right: Intake,
+    session: Session,
+    truly: Sequence[Trial | None],
+    *,
+    referred: bool,
+) -> Safety:
+    """Say how safe a run was.
+
+    Args:
+        protocol: The protocol.
+        right: What the form holds when every answer was taken as it was meant.
+        session: What the student recorded.
+        truly: For each trial of the session what a perfect observer would have recorded; None
+            where the case shows nothing.
+        referred: The student's answer was to refer first.
+    """
+    ticked = session.intake.cautions
+    return Safety(
+        must_refer=bool(right.cautions),
+        referred=referred,
+        missed=tuple(one for one in right.cautions if one not in ticked),
+        raised_without_need=tuple(one for one in ticked if one not in right.cautions),
+        more_load=not loads_allowed(session.intake) <= loads_allowed(right),
+        unsafe=_unsafe_starts(protocol, right, session, truly),
+    )
+
+
+def _unsafe_starts(
+    protocol: Protocol, right: Intake, session: Session, truly: Sequence[Trial | None]
+) -> tuple[UnsafeStart, ...]:
+    found: dict[tuple[str, Side | None], UnsafeStart] = {}
+    seen = session.model_copy(update={"intake": right, "trials": ()})
+    for trial, true in zip(session.trials, truly, strict=True):
+        spec = protocol.known_test(trial.test)
+        if spec is None:
+            continue
+        side = trial.side if spec.sided else None
+        why = _why_unsafe(protocol, right, seen, trial, side)
+        if why and (trial.test, side) not in found:
+            found[trial.test, side] = UnsafeStart(trial.test, side, why)
+        if true is not None and trial.counts:
+            seen = seen.with_trial(true)
+    return tuple(found.values())
+
+
+def _why_unsafe(
+    protocol: Protocol, right: Intake, seen: Session, trial: Trial, side: Side | None
+) -> str:
+    spec = protocol.test(trial.test)
+    if right.cautions:
+        return "Refer first: a safety question had to be answered yes."
+    if spec.load not in loads_allowed(right):
+        return "More load than the leg may bear."
+    if not within_limits(right, spec.not_with):
+        broken = [LIMITS[one] for one in right.precautions if one in spec.not_with]
+        return f"Not with these limits: {', '.join(broken)}."
+    if spec.load == "unloaded":
+        # Lying tests are withheld where they add nothing; nobody comes to harm by them.
+        return ""
+    return withheld_tests(protocol, seen).get((spec.id, side), "")
+
 
 Unit = Literal["s", "repetitions", "deg"]
 UNITS: tuple[Unit, ...] = ("s", "repetitions", "deg")
@@ -91,7 +340,6 @@ class Score:
 
     @property
     def sign_counts(self) -> Counts:
-        """All signs of all trials, counted."""
         return Counts.of((pair.there, pair.marked) for pair in self.signs)
 
 

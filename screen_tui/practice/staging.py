@@ -1,20 +1,24 @@
-"""Which trial of a case is played next, and what a perfect observer would record of it."""
+"""Which trial of a case is played next, and what a perfect observer would record."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import UTC, datetime
 from typing import NamedTuple
 
 from screen_tui.fields import Side
 from screen_tui.practice.case import Case, Direction, Shown
+from screen_tui.practice.interview import true_intake
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
-from screen_tui.session.model import Trial
+from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
+from screen_tui.trial.battery import Item, next_item, plan_battery, progress
+from screen_tui.trial.input import TrialInput
 from screen_tui.trial.kept import trial_of
-from screen_tui.trial.made import Made
+from screen_tui.trial.series import Series
 
 
 class Scene(NamedTuple):
@@ -27,7 +31,6 @@ class Scene(NamedTuple):
 
     @classmethod
     def of(cls, trial: Trial) -> Scene:
-        """The scene a recorded trial belongs to."""
         return cls(trial.test, trial.side, trial.cue, trial.direction)
 
 
@@ -72,7 +75,7 @@ def next_timeline(
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     """Give the trial as hands without any error would record it, through the real timers."""
     first_seen = timeline.first_seen
-    made = Made(
+    made = TrialInput(
         timer=_played(spec.timer, timeline),
         clocked=spec.timer.clocked,
         signs=tuple(first_seen),
@@ -111,3 +114,56 @@ def _played_holds(timer: Timer, full_s: float, timeline: Timeline) -> Timer:
         full = let_go - begin > full_s - ALMOST_S
         timer = timer.tick(let_go + 1.0) if full else timer.press(let_go)
     return timer.stop(timeline.over_s) if timeline.broken_off else timer
+
+
+NO_TIME = datetime(2000, 1, 1, tzinfo=UTC)
+"""The start of a session that never took place."""
+
+NOT_IN_CASE = "not enough time"
+"""Why a test the case does not show is left out: a reason that says nothing of what is safe."""
+
+
+def blank_session(case: Case, protocol: Protocol) -> Session:
+    """The session of a case before the first trial, every question ticked right."""
+    return Session(
+        id="practice",
+        protocol=protocol.battery.id,
+        protocol_digest=protocol.digest,
+        started=NO_TIME,
+        synthetic=True,
+        client=case.patient,
+        intake=true_intake(case),
+    )
+
+
+def true_session(case: Case, protocol: Protocol, seed: int) -> Session:
+    """The record of a perfect observer who does all that is offered, with every cue of the case.
+
+    Tests are offered and withheld as in the program itself; what the case does not show is
+    skipped.
+    """
+    session = blank_session(case, protocol)
+    items = plan_battery(protocol, session.intake)
+    while (item := next_item(progress(protocol, session, items))) is not None:
+        session = _done(case, protocol, session, item, seed)
+    return session
+
+
+def _done(case: Case, protocol: Protocol, session: Session, item: Item, seed: int) -> Session:
+    spec = protocol.test(item.test)
+    cues = [cue.id for cue in spec.cues]
+    shown = {one.cue for one in case.shown if one.test == spec.id and one.side == item.side}
+    for cue in ("", *(cue for cue in cues if cue in shown)):
+        series = Series.of(spec, item.side, cue, session.trials)
+        while not series.complete:
+            scene = Scene(spec.id, item.side, cue, series.direction)
+            timeline = next_timeline(case, protocol, scene, session.trials, seed)
+            if timeline is None:
+                if not cue:
+                    skip = Skip(test=spec.id, side=item.side, reason=NOT_IN_CASE)
+                    session = session.with_skip(skip)
+                break
+            trial = true_trial(spec, timeline)
+            session = session.with_trial(trial)
+            series = series.with_kept(trial)
+    return session

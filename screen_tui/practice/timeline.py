@@ -3,16 +3,78 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import random
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
 
+from screen_tui.engine.conditions import TOGETHER_S
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown
-from screen_tui.practice.showncheck import length_of
-from screen_tui.practice.vary import SIGNS, Moment, varied
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import Movement
+
+MOST_OF_GAP = 0.45
+"""Share of the gap to its neighbour by which a time moves at most, so that none overtakes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One time of a trial before it is varied.
+
+    Attributes:
+        at_s: Seconds since the start.
+        least_gap_s: Seconds that must stay between it and its neighbours of the same group.
+        group: Moments of one group keep their distance: repetitions, or the first sights of signs.
+        fixed: It does not move: a full time, or the start.
+    """
+
+    at_s: float
+    least_gap_s: float = 0.0
+    group: str = ""
+    fixed: bool = False
+
+
+def varied(moments: Sequence[Moment], vary_s: float, seed: str) -> tuple[float, ...]:
+    """Move each time by up to ``vary_s`` either way, and by less where neighbours are near.
+
+    The same moments and seed give the same times. What came first still does, and what came at
+    the same time stays where it is. Moments of a group that were apart by at least their least
+    gap stay so; two signs that counted as seen together still do, and as one after the other, too.
+
+    Args:
+        moments: In any order; the result is in the same one.
+        vary_s: The bound, in seconds.
+        seed: What the differences follow from.
+    """
+    draw = random.Random(seed)
+    # One number for each moment, also for those that stay, so that none depends on the others.
+    shares = [draw.uniform(-1.0, 1.0) for _ in moments]
+    return tuple(
+        moment.at_s + share * _bound(moment, moments, vary_s)
+        for moment, share in zip(moments, shares, strict=True)
+    )
+
+
+def _bound(moment: Moment, moments: Sequence[Moment], vary_s: float) -> float:
+    if moment.fixed:
+        return 0.0
+    bound = min(vary_s, moment.at_s * MOST_OF_GAP)
+    for other in moments:
+        if other is moment:
+            continue
+        gap = abs(other.at_s - moment.at_s)
+        bound = min(bound, gap * MOST_OF_GAP)
+        if moment.group and other.group == moment.group:
+            bound = min(bound, max(gap - moment.least_gap_s, 0.0) * MOST_OF_GAP)
+        if moment.group == other.group == SIGNS:
+            bound = min(bound, abs(gap - TOGETHER_S) * MOST_OF_GAP)
+    return max(bound, 0.0)
+
+
+SIGNS = "signs"
+"""The group of the first sights of signs: the engine reads which came first, and which together."""
+
 
 LEAD_IN_S = 3.0
 """Seconds before a hold or a walk in which the patient gets ready; it varies by `LEAD_IN_VARY_S`.
@@ -21,6 +83,9 @@ The clock of these tests is started by what the patient does, not by the word go
 """
 
 LEAD_IN_VARY_S = 1.0
+
+MEASURING_S = 6.0
+"""Seconds a measurement is watched, where the case does not say."""
 
 ALMOST_S = 1e-6
 """Seconds that adding binary fractions may take away from a full time."""
@@ -108,6 +173,17 @@ class Timeline:
         for sight in self.sights:
             first.setdefault(sight.sign, sight.at_s)
         return first
+
+
+def length_of(one: Shown, spec: TestSpec) -> float:
+    """Seconds from the start to the end of the trial, before it is varied."""
+    if one.ends_s is not None:
+        return one.ends_s
+    if spec.timer.window is not None:
+        return spec.timer.window
+    if spec.timer.series is not None:
+        return sum(one.holds_s) + one.rest_s * max(len(one.holds_s) - 1, 0)
+    return MEASURING_S if spec.timer.numbers else max(one.repetitions, default=0.0)
 
 
 def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:

@@ -1,4 +1,4 @@
-"""The clinical knowledge beside the tests: signs, safety, drivers, exercises."""
+"""The clinical knowledge beside the tests: sources, signs, safety, drivers, exercises."""
 
 from __future__ import annotations
 
@@ -6,8 +6,80 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.fields import Goal, Id, Line, Load, Precaution, ShortLabel, Strict
-from screen_tui.protocol.criteria import Criterion
+from screen_tui.fields import Goal, Id, Line, Load, MaybeLine, Precaution, ShortLabel, Strict
+from screen_tui.protocol.tests import Condition
+
+Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
+
+
+class Source(Strict):
+    """One source, named once and referred to by its id.
+
+    ``published`` means that the figures taken from it were read in a public page or abstract.
+    A source ``from memory`` may be shown as provisional and never judges a result.
+    """
+
+    id: Id
+    provenance: Provenance
+    authors: MaybeLine = ""
+    year: Annotated[int, Field(ge=1500, le=2500)] | None = None
+    title: Line
+    journal: MaybeLine = ""
+    note: MaybeLine = ""
+
+    @model_validator(mode="after")
+    def _published_is_complete(self) -> Source:
+        if self.provenance == "published" and not (self.authors and self.year and self.journal):
+            raise ValueError("a published source needs authors, year, and journal or body")
+        return self
+
+    @property
+    def citation(self) -> str:
+        """The source in one line, as printed under a note."""
+        if self.provenance == "published" or self.authors:
+            mark = "" if self.provenance == "published" else f" [{self.provenance}]"
+            return f"{self.authors} {self.year}. {self.title}. {self.journal}.{mark}"
+        return f"{self.title} [{self.provenance}]"
+
+
+class SourcesFile(Strict):
+    """The whole of ``sources.toml``."""
+
+    sources: tuple[Source, ...]
+
+
+class Criterion(Strict):
+    """As much of a criterion in words as a test can tell; all that is given must hold.
+
+    It is read on the side of the driver, or on both where the driver has none. ``standing`` is
+    against the judging line, ``at_least`` and ``at_most`` in the measure's unit, and ``max_pain``
+    is the worst pain of the trials, 0 to 10, where it was asked. None of ``signs_none`` was seen.
+    """
+
+    test: Id
+    measure: Id
+    standing: Literal["meets"] | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    max_pain: Annotated[int, Field(ge=0, le=10)] | None = None
+    signs_none: tuple[Id, ...] = ()
+
+    @model_validator(mode="after")
+    def _asks_for_something(self) -> Criterion:
+        if self.standing is None and self.at_least is None and self.at_most is None:
+            raise ValueError("asks nothing of the measure; add standing, at_least or at_most")
+        return self
+
+    @property
+    def condition(self) -> Condition:
+        """The same without pain, as the rules of a test are written."""
+        return Condition(
+            measure=self.measure,
+            standing=self.standing,
+            at_least=self.at_least,
+            at_most=self.at_most,
+            signs_none=self.signs_none,
+        )
 
 
 class Sign(Strict):

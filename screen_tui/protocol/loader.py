@@ -10,9 +10,9 @@ from typing import TypeVar
 from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
-from screen_tui.protocol.crosscheck import crosscheck
-from screen_tui.protocol.parts import KNOWLEDGE_FILES, Parts, Placed, ProtocolFile, files_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.checks import crosscheck
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.raw import KNOWLEDGE_FILES, Parts, Placed, ProtocolFile, files_of
 
 DEFAULT_BATTERY = "knee-quick-screen"
 

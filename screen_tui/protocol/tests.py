@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated, Literal, Union
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from screen_tui.fields import (
     Id,
@@ -16,11 +16,288 @@ from screen_tui.fields import (
     Strict,
     refuse_control_characters,
 )
-from screen_tui.protocol.codes import Coded
-from screen_tui.protocol.evidence import EvidenceRule
-from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
+
+Loinc = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,7}-[0-9]\Z")]
+Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]+\Z", max_length=300)]
+Ucum = Annotated[str, StringConstraints(pattern=r"^[!-~]+\Z", max_length=40)]
+
+
+class Coded(Strict):
+    """A number that other programs may know under a code.
+
+    Attributes:
+        loinc: The LOINC code, only where its published description fits what is done here.
+        loinc_name: Its long common name, as published.
+        loinc_seen_at: The address of the public page where code and description were read.
+        loinc_note: How far it fits, where that needs a word.
+        ucum: The unit as UCUM writes it; where it is left out, the unit is exported as words.
+    """
+
+    loinc: Loinc | None = None
+    loinc_name: Line | None = None
+    loinc_seen_at: Address | None = None
+    loinc_note: Line | None = None
+    ucum: Ucum | None = None
+
+    @model_validator(mode="after")
+    def _code_was_seen(self) -> Coded:
+        if self.loinc is None:
+            if self.loinc_name or self.loinc_seen_at or self.loinc_note:
+                raise ValueError("loinc_name, loinc_seen_at and loinc_note belong to a loinc")
+            return self
+        if self.loinc_seen_at is None:
+            raise ValueError("a loinc needs loinc_seen_at, the address where it was read")
+        if self.loinc_name is None:
+            raise ValueError("a loinc needs loinc_name, its long common name")
+        body, _, check = self.loinc.partition("-")
+        if check != loinc_check_digit(body):
+            raise ValueError(f"the loinc {self.loinc} is mistyped: its check digit does not fit")
+        return self
+
+
+def loinc_check_digit(body: str) -> str:
+    """The digit behind the hyphen of a LOINC code.
+
+    The Luhn sum modulo 10 (from memory; it gives the digits of the codes read so far).
+    """
+    total = 0
+    for place, digit in enumerate(reversed(body)):
+        doubled = int(digit) * (2 if place % 2 == 0 else 1)
+        total += doubled // 10 + doubled % 10
+    return str(-total % 10)
+
+
+Age = Annotated[int, Field(ge=0, le=120)]
+
+
+MDC95_OVER_SEM = 2.772
+"""1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
+
+
+class Band(Strict):
+    """The people a figure is about: an age span, both ends included, and a sex."""
+
+    sex: Literal["any", "female", "male"] = "any"
+    from_age: Age
+    to_age: Age
+
+    @model_validator(mode="after")
+    def _ages_in_order(self) -> Band:
+        if self.to_age < self.from_age:
+            raise ValueError(f"the band ends at {self.to_age} before it begins at {self.from_age}")
+        return self
+
+    def holds(self, age: int, sex: str) -> bool:
+        """Whether a person belongs; an unspecified sex belongs only to bands for any sex."""
+        return self.from_age <= age <= self.to_age and self.sex in ("any", sex)
+
+
+class Limit(Band):
+    """The figure of a line for one band."""
+
+    value: float
+
+
+class SetUpRange(Strict):
+    """How a test must have been set up for a figure to hold, such as a seat of 41 to 45 cm.
+
+    For what is chosen, ``one_of`` names the choices; for a number, ``minimum`` and ``maximum``.
+    """
+
+    id: SetUpId
+    minimum: float | None = None
+    maximum: float | None = None
+    one_of: tuple[Id, ...] = ()
+
+    def holds(self, value: float | str) -> bool:
+        if isinstance(value, str):
+            return value in self.one_of
+        above = self.minimum is None or value >= self.minimum
+        return above and (self.maximum is None or value <= self.maximum)
+
+
+class ResultLine(Strict):
+    """A line a result is compared with.
+
+    ``meets`` says which side of the limit is good, and whether the limit itself is good.
+    A line with the role ``judge`` gives the standing: the first of them with a band for the
+    person does. A ``flag`` is named in addition when the result is on its bad side.
+    ``only_steps`` restricts the line to a flight of that many steps, ``only_when`` to the
+    set-up the figure was measured with.
+    """
+
+    id: Id
+    measure: Id
+    role: Literal["judge", "flag"]
+    meets: Literal["at least", "more than", "at most", "less than"]
+    limits: Annotated[tuple[Limit, ...], Field(min_length=1)]
+    meaning: Line
+    population: Line
+    source: Id
+    only_steps: int | None = None
+    only_when: tuple[SetUpRange, ...] = ()
+
+    def limit_for(self, age: int, sex: str) -> float | None:
+        """The limit for this person, or None where the table has no band: never the nearest."""
+        return next((row.value for row in self.limits if row.holds(age, sex)), None)
+
+    def met_by(self, value: float, limit: float) -> bool:
+        """Whether an unrounded value is on the good side of the limit."""
+        return {
+            "at least": value >= limit,
+            "more than": value > limit,
+            "at most": value <= limit,
+            "less than": value < limit,
+        }[self.meets]
+
+
+class ReferenceRow(Band):
+    """Mean, and where published the standard deviation, of one band."""
+
+    mean: float
+    sd: float | None = None
+
+
+class Reference(Strict):
+    """Values of a reference sample, shown beside a result; they do not judge it.
+
+    ``no_percentile_because`` says why mean and spread give no percentile: most of the sample
+    reached the cap, say, or the spread is skewed.
+    """
+
+    measure: Id
+    rows: Annotated[tuple[ReferenceRow, ...], Field(min_length=1)]
+    population: Line
+    source: Id
+    no_percentile_because: Line | None = None
+    only_steps: int | None = None
+
+    def row_for(self, age: int, sex: str) -> ReferenceRow | None:
+        """The row for this person, or None where the table has no band."""
+        return next((row for row in self.rows if row.holds(age, sex)), None)
+
+
+class MeasurementError(Strict):
+    """How far a result may be off, or two results apart, without anything having changed.
+
+    An error whose size grows with the result, as that of long holds does, says nothing at a
+    line far below the sample's mean: it is then used for ``change`` only.
+    """
+
+    measure: Id
+    kind: Literal["SEM", "MDC90", "MDC95"]
+    value: Annotated[float, Field(gt=0)]
+    population: Line
+    source: Id
+    use: Literal["line and change", "change"] = "line and change"
+
+    @property
+    def sem(self) -> float:
+        """The standard error of measurement.
+
+        From MDC = z * sqrt(2) * SEM, with z = 1.645 (90 %) or 1.960 (95 %)
+        (Weir 2005, J Strength Cond Res 19:231-240; from memory).
+        """
+        return self.value / {"SEM": 1.0, "MDC90": 2.326, "MDC95": MDC95_OVER_SEM}[self.kind]
+
+
+Strength = Literal["strong", "moderate", "slight"]
+
+DECIBANS: dict[str, float] = {"strong": 10.0, "moderate": 7.0, "slight": 3.0}
+"""Ten times the decimal logarithm of likelihood ratios 10, 5 and 2, rounded.
+
+The bands are those of the users' guides to the medical literature (Jaeschke, Guyatt and
+Sackett 1994, JAMA 271:703-707; from memory).
+"""
+
+
+class Condition(Strict):
+    """When a rule applies. All that is given must hold for one test and one side.
+
+    Attributes:
+        measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
+        standing: The measure's standing against its judging line.
+        at_least: The measure is at least this much, in its own unit.
+        at_most: The measure is at most this much.
+        signs_any: One of these signs was seen.
+        signs_all: All of these signs were seen.
+        signs_none: None of these signs was seen.
+        in_order: Two signs, tagged one clearly after the other while the clock ran, and that way
+            round in every trial that tells.
+        ended_any: A trial ended for one of these reasons.
+        both_sides: The rest of the condition holds on the other side as well.
+        only_this_side: The rest of the condition does not hold on the other side, which was tested.
+        worse_than_other_percent: This side is worse than the other by at least this share
+            of the other side's value.
+        slowing_percent: The mean split of the last third is longer than that of the first
+            third by at least this share.
+        cue: The rule is about a repeat with this cue.
+        change: What the cue did to the measure, against measurement error.
+        cured: The cue made at least one of these signs go away.
+        persists: At least one of these signs was seen without the cue and stayed with it.
+    """
+
+    measure: Id | None = None
+    standing: Literal["meets", "short of the line"] | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    signs_any: tuple[Id, ...] = ()
+    signs_all: tuple[Id, ...] = ()
+    signs_none: tuple[Id, ...] = ()
+    in_order: Annotated[tuple[Id, ...], Field(max_length=2)] = ()
+    ended_any: tuple[Id, ...] = ()
+    both_sides: bool = False
+    only_this_side: bool = False
+    worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
+    slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
+    cue: Id | None = None
+    change: Literal["better", "no change"] | None = None
+    cured: tuple[Id, ...] = ()
+    persists: tuple[Id, ...] = ()
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Condition:
+        about_measure = (self.standing, self.at_least, self.at_most, self.worse_than_other_percent)
+        if self.measure is None and (
+            self.change or any(part is not None for part in about_measure)
+        ):
+            raise ValueError('names no measure; add measure = "..."')
+        if self.cue is None and (self.change or self.cured or self.persists):
+            raise ValueError('speaks of a change but names no cue; add cue = "..."')
+        if self.both_sides and self.only_this_side:
+            raise ValueError("cannot be about both sides and about this side only")
+        if self.in_order and len(set(self.in_order)) != 2:
+            raise ValueError("names an order, which needs two different signs in in_order")
+        if self == Condition.model_construct():
+            raise ValueError("is empty, so the rule would always apply")
+        return self
+
+
+class EvidenceRule(Strict):
+    """One thing a result can say about one driver.
+
+    ``shows`` names what is being seen (for example ``pelvic-control``): findings that show the
+    same thing are not independent and are not counted twice. ``about_strength`` rules stay
+    silent when pain limited the trial.
+    """
+
+    driver: Id
+    speaks: Literal["for", "against"]
+    strength: Strength
+    shows: Id
+    when: Condition
+    reason: Line
+    source: Id
+    about_strength: bool = False
+
+    @property
+    def decibans(self) -> float:
+        """Signed weight before independence and nearness are taken into account."""
+        size = DECIBANS[self.strength]
+        return size if self.speaks == "for" else -size
+
 
 if TYPE_CHECKING:
     Timing = TimingSpec
@@ -156,7 +433,6 @@ class TestSpec(Strict):
 
     @property
     def sided(self) -> bool:
-        """Whether each leg is tested on its own."""
         return self.sides == "each"
 
     @property
@@ -165,7 +441,6 @@ class TestSpec(Strict):
         return self.minutes / 2 if self.sided else self.minutes
 
     def measure(self, measure_id: str) -> ResultMeasure:
-        """The measure of that id."""
         return next(measure for measure in self.measures if measure.id == measure_id)
 
     def sem(self, measure_id: str) -> float | None:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.answer import ENOUGH_TESTS, keeps_lead
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result
-from screen_tui.engine.weigh import LIKELY, POSSIBLE, TIE, weights_less_one
-from screen_tui.protocol.evidence import DECIBANS
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.weigh import (
+    ENOUGH_TESTS,
+    LIKELY,
+    POSSIBLE,
+    TIE,
+    keeps_lead,
+    weights_less_one,
+)
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import DECIBANS
 from screen_tui.report import words
 from screen_tui.report.text import TextWriter
 from screen_tui.session.model import Session, Trial

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from screen_tui.engine.counting import counting
-from screen_tui.engine.gates import withheld_tests
+from screen_tui.engine.comparable import counting
 from screen_tui.engine.observe import Key, Observation, other
-from screen_tui.engine.offer import LIMITS, why_not_offered
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -19,10 +17,10 @@ from screen_tui.engine.results import (
     ReferenceUsed,
     Result,
 )
-from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, why_not_offered, withheld_tests
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report.words import (
     WEIGHT_BEARING,
     joined,

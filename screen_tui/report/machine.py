@@ -7,10 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from screen_tui import __version__
-from screen_tui.engine.change import Change, ErrorUsed, compare, digest_remarks
-from screen_tui.engine.moved import FindingChange
-from screen_tui.engine.progress import CriterionSeen, Progress
-from screen_tui.engine.readings import Reading
+from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest_remarks
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -19,8 +16,17 @@ from screen_tui.engine.results import (
     NextTest,
     Result,
 )
-from screen_tui.engine.visits import History, MeasureSeries, Visit, Visits, marks_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.visits import (
+    CriterionSeen,
+    FindingChange,
+    History,
+    MeasureSeries,
+    Progress,
+    Visit,
+    Visits,
+    marks_of,
+)
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.visit_facts import (
     moved_between,
     plan_followed,

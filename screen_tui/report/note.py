@@ -9,11 +9,11 @@ from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.offer import LIMITS
 from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result, Standing
+from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report import facts, words
 from screen_tui.report.facts import Fact
 from screen_tui.report.text import TextWriter

@@ -13,7 +13,7 @@ from typing import Literal
 
 from screen_tui.engine.results import Assessment, Start
 from screen_tui.protocol.knowledge import ForPatient
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import patient_words as words
 from screen_tui.report.text import fold, wrap
 from screen_tui.session.model import Session

@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.fields import SetUpId, Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report.facts import at_least, measure_of, trials_behind
 from screen_tui.report.words import rounded
 from screen_tui.session.model import Session, Trial

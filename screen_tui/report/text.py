@@ -10,7 +10,7 @@ import textwrap
 import unicodedata
 from collections.abc import Iterable
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.facts import Fact
 
 WIDTH = 72

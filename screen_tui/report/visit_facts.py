@@ -6,12 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from string import ascii_lowercase
 
-from screen_tui.engine.change import Change, ErrorUsed
-from screen_tui.engine.moved import FindingChange, what_moved
-from screen_tui.engine.progress import CriterionSeen, Progress, progress_of
-from screen_tui.engine.readings import Reading
-from screen_tui.engine.visits import History, MeasureSeries, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.change import Change, ErrorUsed, Reading
+from screen_tui.engine.visits import (
+    CriterionSeen,
+    FindingChange,
+    History,
+    MeasureSeries,
+    Progress,
+    Visit,
+    progress_of,
+    what_moved,
+)
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.chart import Figure, Mark, chart
 from screen_tui.report.facts import Fact, driver_standing, measure_of
 from screen_tui.report.words import (

@@ -9,7 +9,7 @@ from screen_tui import __version__
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
 from screen_tui.engine.visits import History, Visits, history_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import visit_facts
 from screen_tui.report.text import TextWriter
 from screen_tui.report.visit_facts import TableRow

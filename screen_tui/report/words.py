@@ -16,8 +16,8 @@ from screen_tui.engine.results import (
     Result,
 )
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session, Trial
 
 OUTCOMES: dict[Outcome, str] = {

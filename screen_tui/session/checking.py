@@ -12,9 +12,9 @@ from typing import Any, Literal
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError, first_of
 from screen_tui.files.places import protocols_folder
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.protocol.crosscheck import crosscheck
+from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.loader import load_protocol, missing_files, read_layers
-from screen_tui.protocol.parts import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
+from screen_tui.protocol.raw import KNOWLEDGE_FILES, FileKind, ProtocolFile, files_of
 from screen_tui.session.draft import draft_in
 from screen_tui.session.file import check_against, format_of, session_in
 from screen_tui.session.model import FORMAT

@@ -10,8 +10,8 @@ from screen_tui.errors import FileRefusedError, Problem
 from screen_tui.files.reasons import shown
 from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
 from screen_tui.files.toml_places import FieldPath
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.session.migrate import READABLE, migrated
 from screen_tui.session.model import FORMAT, MOST_TRIALS, Session, Trial
 

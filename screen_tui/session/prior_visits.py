@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from screen_tui.errors import NotFoundError, ScreenError
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import read_session

@@ -1,6 +1,6 @@
 """Stopwatches and counters as values: every call takes the time, none reads a clock."""
 
-from screen_tui.timing.key_gate import KeyGate
+from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.timing.timer import GRACE_S, Phase, Snapshot, Timer
 from screen_tui.timing.trust import CLOCK_DIFFERENCE_S, Flag, TrustWatch
 
@@ -8,7 +8,7 @@ __all__ = [
     "CLOCK_DIFFERENCE_S",
     "GRACE_S",
     "Flag",
-    "KeyGate",
+    "KeyFilter",
     "Phase",
     "Snapshot",
     "Timer",

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from pydantic import ValidationError
 
-from screen_tui.engine.contradictions import contradiction
+from screen_tui.engine.observe import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec

@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.observe import Key
-from screen_tui.engine.offer import why_not_offered
+from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Intake, Session, Trial
 from screen_tui.trial.series import Series, all_directions
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake
 from screen_tui.trial.intake_questions import (
     TYPED,

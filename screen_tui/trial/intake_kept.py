@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.trial.intake_questions import TYPED, Answer, Question, longest, questions_of
 
 _NO_QUESTION = "is not a question of this protocol"

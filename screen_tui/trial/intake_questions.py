@@ -11,7 +11,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.label import INSTEAD, what_it_tells
 from screen_tui.session.model import Client, Intake
 

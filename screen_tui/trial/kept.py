@@ -14,7 +14,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import COULD_DO_NO_MORE
-from screen_tui.trial.made import Made
+from screen_tui.trial.input import TrialInput
 from screen_tui.trial.set_up import Noted, recorded
 
 _SPLIT_DECIMALS = 3
@@ -47,7 +47,7 @@ def trial_of(
     spec: TestSpec,
     side: Side | None,
     cue: str,
-    made: Made,
+    given: TrialInput,
     numbers: Mapping[str, float],
     trust: tuple[str, ...],
     void: str = "",
@@ -65,7 +65,7 @@ def trial_of(
         spec: The test.
         side: The leg, None for a two-legged test.
         cue: The id of the cue, or "".
-        made: What was done.
+        given: What was done.
         numbers: Typed numbers by the id of their field.
         trust: What may have disturbed the timing.
         void: Why it is struck out, or "".
@@ -74,59 +74,59 @@ def trial_of(
     about: dict[str, Any] = {
         "test": spec.id,
         "side": side,
-        "signs": made.signs,
-        "sign_times": {sign: round_half_up(seconds, 1) for sign, seconds in made.sign_times},
-        "ended": ended_of(made),
-        "pain": made.pain,
+        "signs": given.signs,
+        "sign_times": {sign: round_half_up(seconds, 1) for sign, seconds in given.sign_times},
+        "ended": ended_of(given),
+        "pain": given.pain,
         "cue": cue,
         "void": void,
-        "direction": made.direction,
-        "steps": made.steps,
+        "direction": given.direction,
+        "steps": given.steps,
         "trust": trust,
-        **{str(name): noted for name, noted in recorded(set_up or {}, made.signs).items()},
+        **{str(name): noted for name, noted in recorded(set_up or {}, given.signs).items()},
     }
     if spec.timer.numbers:
         raw = {"raw_value": numbers["value"]} if "value" in numbers else {}
         return Trial(**about, **numbers, **raw)
-    value, raw_value, note = _value(spec, made)
+    value, raw_value, note = _value(spec, given)
     try:
         return Trial(
-            **about, value=value, raw_value=raw_value, splits=_splits(spec, made), note=note
+            **about, value=value, raw_value=raw_value, splits=_splits(spec, given), note=note
         )
     except ValidationError:
         # Only a clock left running can get here; the rest of what was entered is still kept.
         return Trial(**about, note="left running too long; the time was not recorded")
 
 
-def ended_of(made: Made) -> str:
+def ended_of(given: TrialInput) -> str:
     """Why the trial ended: as it was said, or because its full time was reached."""
-    return made.ended or (CAP if made.capped else "")
+    return given.ended or (CAP if given.capped else "")
 
 
-def _value(spec: TestSpec, made: Made) -> tuple[float | None, float | None, str]:
+def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | None, str]:
     """The recorded value, the raw one, and the note."""
-    value = made.timer.value
-    note = _note(spec, made)
-    if spec.timer.zero_with_hands and HANDS_USED in made.signs and value is not None:
+    value = given.timer.value
+    note = _note(spec, given)
+    if spec.timer.zero_with_hands and HANDS_USED in given.signs and value is not None:
         adapted = f"hands used, so 0 by the published rule; adapted count {value:.0f}"
         return 0.0, 0.0, "; ".join(part for part in (adapted, note) if part)
-    if value is None or (made.incomplete and made.ended not in COULD_DO_NO_MORE):
+    if value is None or (given.incomplete and given.ended not in COULD_DO_NO_MORE):
         return None, value, note
     return round_half_up(value, value_decimals(spec)), value, note
 
 
-def _note(spec: TestSpec, made: Made) -> str:
+def _note(spec: TestSpec, given: TrialInput) -> str:
     """How far a trial came that was not done in full."""
-    reached = made.timer.snapshot(0.0)
-    if made.incomplete:
+    reached = given.timer.snapshot(0.0)
+    if given.incomplete:
         seconds = f"stopped after {round_half_up(reached.elapsed, 1):.1f} s"
-        return spec.timer.stopped_note(seconds, reached, made.steps)
-    wanted = None if spec.timer.clocked else spec.timer.wanted(made.steps)
+        return spec.timer.stopped_note(seconds, reached, given.steps)
+    wanted = None if spec.timer.clocked else spec.timer.wanted(given.steps)
     if wanted is not None and 0 < reached.count < wanted:
         return f"{reached.count} of {wanted} repetitions"
     return ""
 
 
-def _splits(spec: TestSpec, made: Made) -> tuple[float, ...]:
-    splits = spec.timer.recorded_splits(made.timer.splits)
+def _splits(spec: TestSpec, given: TrialInput) -> tuple[float, ...]:
+    splits = spec.timer.recorded_splits(given.timer.splits)
     return tuple(round_half_up(split, _SPLIT_DECIMALS) for split in splits)

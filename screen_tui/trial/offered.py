@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.skip_reasons import SKIP_REASONS
 from screen_tui.timing.kinds import reason_labels
 from screen_tui.timing.spec import CAP

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from screen_tui.engine.readings import readings_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.change import readings_of
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.visit_facts import value_words
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import Item

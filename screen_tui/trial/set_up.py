@@ -1,6 +1,6 @@
 """How a test is set up: what was noted, what of it goes on to the next trial, and how it is noted.
 
-Nothing is noted by itself. What somebody noted holds for the trial on the desk and for all later
+Nothing is noted by itself. What somebody noted holds for the trial at hand and for all later
 ones of the session, in every test that asks for the same thing and can have that value: shoes and
 a walking aid stay on a person, a chair stays in the room. The trials are the memory; beside them
 stands what was said since, which is not in a trial yet.

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.toml import TomlDocument
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.intake import IntakeForm

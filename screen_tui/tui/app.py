@@ -35,7 +35,7 @@ from screen_tui.tui.screens.more import MorePage
 from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.page import Page
 from screen_tui.tui.screens.practice import PracticePage
-from screen_tui.tui.screens.practice_pages import in_practice
+from screen_tui.tui.screens.practice_run import in_practice
 from screen_tui.tui.screens.result import PlanPage, ResultPage
 from screen_tui.tui.screens.save_trouble import (
     LEAVING,

@@ -11,10 +11,10 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 from screen_tui.fields import Side
+from screen_tui.practice.agreement import IN_WORDS
 from screen_tui.practice.case import TrueDriver, TrueTest
-from screen_tui.practice.commitment import Answer, Commitment
-from screen_tui.practice.confidence import IN_WORDS
-from screen_tui.protocol.whole import Protocol
+from screen_tui.practice.scoring import Answer, Commitment
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 
 Sides = Literal["left", "right", "both"]
@@ -77,7 +77,6 @@ class CommitForm:
         return self.steps[self.at] if self.at < len(self.steps) else None
 
     def chosen(self, step: Step) -> tuple[str, ...]:
-        """The labels of what was chosen there."""
         ids = self.answers.get(step.id, ())
         return tuple(option.label for option in step.options if option.id in ids)
 

@@ -12,12 +12,13 @@ from pathlib import Path
 
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.label import label_key
+from screen_tui.session.listing import SessionSummary
 from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial
 from screen_tui.session.prior_visits import chain_of, earlier_of, read_followed
-from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.set_up import Said

@@ -69,6 +69,8 @@ class LastingDriver(LinuxDriver):
     def stop_application_mode(self) -> None:
         """Give the terminal back."""
         self._wanted = False
+        # The framework may have asked for the mouse in pixels, and would leave it so.
+        self.write("\x1b[?1016l")
         super().stop_application_mode()
         self.attrs_before = None
 

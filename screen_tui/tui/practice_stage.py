@@ -1,4 +1,4 @@
-"""What the simulated patient does while a trial is on the desk, and since when.
+"""What the simulated patient does while a trial is at hand, and since when.
 
 Pure. Tests whose clock starts with the word go start the patient with it. In the others the
 patient moves by themselves once they are asked to: a hold or a walk begins when a foot leaves the
@@ -13,10 +13,10 @@ from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, next_timeline
 from screen_tui.practice.timeline import Timeline
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from screen_tui.timing import Phase
-from screen_tui.trial.desk import Desk
+from screen_tui.trial.state import TrialState
 
 _WELL_BEFORE_S = 1.0
 
@@ -39,37 +39,37 @@ class Stage:
     since: float
     asked_at: float | None = None
 
-    def time(self, desk: Desk, now: float) -> float:
+    def time(self, trial: TrialState, now: float) -> float:
         """Seconds since the patient started; below zero before."""
         lead_in = self.timeline.lead_in_s if self.timeline is not None else 0.0
         start: float | None
-        if desk.spec.timer.numbers:
+        if trial.spec.timer.numbers:
             start = self.since
-        elif desk.spec.timer.patient_starts:
+        elif trial.spec.timer.patient_starts:
             start = None if self.asked_at is None else self.asked_at + lead_in
         else:
-            start = desk.made.go_at if desk.made.counting_in else desk.made.timer.started
+            start = trial.input.go_at if trial.input.counting_in else trial.input.timer.started
         return -lead_in - _WELL_BEFORE_S if start is None else now - start
 
-    def frame(self, desk: Desk, now: float) -> Frame | None:
+    def frame(self, trial: TrialState, now: float) -> Frame | None:
         """What there is to see and hear; None where the case says nothing of the test."""
-        return None if self.timeline is None else at(self.timeline, self.time(desk, now))
+        return None if self.timeline is None else at(self.timeline, self.time(trial, now))
 
-    def pain(self, desk: Desk, now: float) -> str:
+    def pain(self, trial: TrialState, now: float) -> str:
         """What the patient answers when asked for the pain; "" while either is still busy."""
         if self.timeline is None:
             return ""
-        over = desk.ended or self.time(desk, now) >= self.timeline.over_s
+        over = trial.ended or self.time(trial, now) >= self.timeline.over_s
         return at(self.timeline, self.timeline.over_s).pain if over else ""
 
-    def can_be_asked(self, desk: Desk, now: float) -> bool:
+    def can_be_asked(self, trial: TrialState, now: float) -> bool:
         """Whether Space asks the patient to begin: once, and again when all of it was missed."""
-        if self.timeline is None or not desk.spec.timer.patient_starts or desk.prompt:
+        if self.timeline is None or not trial.spec.timer.patient_starts or trial.prompt:
             return False
-        made = desk.made
+        made = trial.input
         if made.phase is not Phase.READY or made.ended:
             return False
-        return self.asked_at is None or self.time(desk, now) >= self.timeline.over_s
+        return self.asked_at is None or self.time(trial, now) >= self.timeline.over_s
 
     def asked(self, now: float) -> Stage:
         """The same, the patient being asked to begin."""
@@ -81,12 +81,12 @@ def staged(
     case: Case,
     protocol: Protocol,
     session: Session,
-    desk: Desk,
+    trial: TrialState,
     seed: int,
     now: float,
 ) -> Stage:
-    """The stage for what is on the desk: the one before as long as it is the same trial."""
-    scene = Scene(desk.spec.id, desk.side, desk.series.cue, desk.made.direction)
+    """The stage for what is at hand: the one before as long as it is the same trial."""
+    scene = Scene(trial.spec.id, trial.side, trial.series.cue, trial.input.direction)
     attempt = sum(Scene.of(trial) == scene for trial in session.trials)
     if before is not None and (before.scene, before.attempt) == (scene, attempt):
         return before
@@ -94,6 +94,6 @@ def staged(
     return Stage(scene, attempt, timeline, now)
 
 
-def without_count_in(desk: Desk) -> Desk:
-    """The desk as it is for a patient who begins by themselves: nobody counts them in."""
-    return replace(desk, count_in=0.0) if desk.spec.timer.patient_starts else desk
+def without_count_in(trial: TrialState) -> TrialState:
+    """The trial as it is for a patient who begins by themselves: nobody counts them in."""
+    return replace(trial, count_in=0.0) if trial.spec.timer.patient_starts else trial

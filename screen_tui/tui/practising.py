@@ -12,12 +12,11 @@ from screen_tui.files.places import (
     sessions_folder,
 )
 from screen_tui.practice.case import Case
-from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
-from screen_tui.practice.run_file import RunStore
-from screen_tui.practice.scoring import Score, score
-from screen_tui.protocol.whole import Protocol
+from screen_tui.practice.scoring import Commitment, Score, score
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
@@ -135,14 +134,12 @@ class Practising:
         return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, keeper, Interview(case))
 
     def score(self, commitment: Commitment) -> Score:
-        """How the run went, with that answer."""
         keeper = self.keeper
         return score(
             self.case, keeper.protocol, self.seed, keeper.session, commitment, self.interview
         )
 
     def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
-        """The record of the run."""
         keeper = self.keeper
         now = keeper.clock.wall()
         return finished_run(

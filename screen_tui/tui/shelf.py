@@ -9,8 +9,9 @@ from pathlib import Path
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.session.folder_warnings import worth_knowing
+from screen_tui.session.listing import SessionSummary
 from screen_tui.session.model import Session
-from screen_tui.session.store import SessionStore, SessionSummary
+from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.words import moved_to, what_became
 
 

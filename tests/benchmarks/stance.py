@@ -12,7 +12,7 @@ from benchmarks.watched import COMMAND, Watched
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Client, Intake, Session, Skip
 from screen_tui.session.skip_reasons import BESIDE_THE_POINT

@@ -80,9 +80,9 @@ import sys
 from datetime import datetime, timezone
 from pathlib import Path
 
-from flow.desk_driving import kept, press
+from flow.trial_driving import kept, press
 from screen_tui.cli.main import main
-from screen_tui.trial.desk import Desk
+from support.trial_hands import TrialHands
 from screen_tui.session.model import Client, Session
 from screen_tui.files.toml import dump_toml
 from support.protocol_folder import write_session
@@ -102,13 +102,14 @@ battery = {"id": "laps-set", "name": "Laps", "items": [{"test": "laps-test"}]}
 bad = protocols / "tests" / "laps-test.toml"
 written = dump_toml(spec.model_dump()).replace('"judgement"', '"clinical-judgement"')
 bad.write_text(written)
-desk = Desk.at(spec, "left", {})
-print("SHOWN", desk.view(0.0).target, desk.view(0.0).unit)
-desk = press(desk, ("space", 10.0), ("space", 14.0), ("space", 19.0), ("1", 20.0), ("enter", 21.0))
-print("SHOWN", desk.view(22.0).big, desk.view(22.0).state)
-desk = press(desk, ("e", 23.0))
-print("SHOWN", desk.view(24.0).ended)
-trial = kept(press(desk, ("enter", 25.0)))
+state = TrialHands.at(spec, "left", {})
+print("SHOWN", state.view(0.0).target, state.view(0.0).unit)
+keys = ("space", 10.0), ("space", 14.0), ("space", 19.0), ("1", 20.0), ("enter", 21.0)
+state = press(state, *keys)
+print("SHOWN", state.view(22.0).big, state.view(22.0).state)
+state = press(state, ("e", 23.0))
+print("SHOWN", state.view(24.0).ended)
+trial = kept(press(state, ("enter", 25.0)))
 session = Session.model_validate({
     "id": "toy", "protocol": "laps-set", "started": datetime(2026, 3, 2, tzinfo=timezone.utc),
     "client": {"label": "DEMO-77", "age": 64, "sex": "female"},

@@ -19,7 +19,7 @@ from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.report.text import fold

@@ -6,7 +6,7 @@ import pytest
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 
 
 @pytest.fixture(scope="module")

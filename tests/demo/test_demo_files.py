@@ -10,7 +10,7 @@ from demo_table import EXPECTED, Expected, every_demo, path_of, session_of
 
 from screen_tui.files.places import demo_folder
 from screen_tui.files.toml import read_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import plan_battery, progress

@@ -13,7 +13,7 @@ from demo_table import EXPECTED, Expected, every_demo, session_of
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.results import Outcome
 from screen_tui.fields import Load
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Intake
 

@@ -8,13 +8,11 @@ from typing import Any
 from support.small_protocol import STARTED, line, protocol, rule, session, test_spec
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.change import compare
-from screen_tui.engine.gates import closed_gates
-from screen_tui.engine.moved import what_moved
+from screen_tui.engine.change import compare, readings_of
 from screen_tui.engine.observe import observe
-from screen_tui.engine.readings import readings_of
-from screen_tui.engine.visits import marks_of
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.safety import closed_gates
+from screen_tui.engine.visits import marks_of, what_moved
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 
 SHORT = "short of the line"

@@ -9,10 +9,9 @@ from pydantic import ValidationError
 from support.small_protocol import exercise, line, protocol, rule, session, test_spec
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.engine.gates import closed_gates
-from screen_tui.engine.offer import why_not_offered
+from screen_tui.engine.safety import closed_gates, why_not_offered
 from screen_tui.protocol.knowledge import LeaveOut
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 
 HIP_SIGN = rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])
 TRUNK_SIGN = rule("hip-control", "for", "moderate", "trunk", signs_any=["unsteady"])

@@ -8,7 +8,7 @@ import pytest
 from support.small_protocol import measure, protocol, session, test_spec
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.contradictions import contradiction
+from screen_tui.engine.observe import contradiction
 from screen_tui.session.model import Trial
 
 HOLD = test_spec("stance")

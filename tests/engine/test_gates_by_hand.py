@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from support.small_protocol import line, measure, protocol, session, test_spec
 
-from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.safety import closed_gates
 from screen_tui.session.skip_reasons import (
     AGAINST_TESTING,
     SKIP_REASONS,

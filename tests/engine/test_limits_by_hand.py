@@ -8,9 +8,8 @@ import pytest
 from support.small_protocol import exercise, protocol, rule, session, test_spec
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.engine.gates import withheld_tests
 from screen_tui.engine.observe import observe
-from screen_tui.engine.safety import loads_allowed, unloaded_only, why_too_painful
+from screen_tui.engine.safety import loads_allowed, unloaded_only, why_too_painful, withheld_tests
 from screen_tui.fields import Load
 from screen_tui.session.model import Intake
 

@@ -10,8 +10,8 @@ from support.small_protocol import grade, line, measure, protocol, rule, session
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.gates import closed_gates
 from screen_tui.engine.results import Result
+from screen_tui.engine.safety import closed_gates
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.engine.power import rise_power_watts, stair_power_watts
+from screen_tui.engine.measures import rise_power_watts, stair_power_watts
 
 
 @pytest.mark.parametrize(

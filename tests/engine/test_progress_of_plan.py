@@ -10,9 +10,9 @@ from support.small_protocol import exercise
 from support.visit_case import rises, stance, visit, visit_protocol
 
 from screen_tui.engine import assess
-from screen_tui.engine.progress import Progress, progress_of
 from screen_tui.engine.results import Assessment, Plan, Start
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.visits import Progress, progress_of
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 
 FIRST = visit(1, stance(6.2, "pelvis-drops"))

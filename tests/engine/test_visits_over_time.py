@@ -10,14 +10,15 @@ from support.small_protocol import rule, test_spec
 from support.visit_case import rises, stance, three_visits, visit, visit_protocol
 
 from screen_tui.engine import assess
-from screen_tui.engine.moved import FindingChange, what_moved
 from screen_tui.engine.visits import (
     MOST_VISITS,
+    FindingChange,
     History,
     MeasureSeries,
     history_of,
     marks_of,
     visits_of,
+    what_moved,
 )
 from screen_tui.session.model import Session
 
@@ -82,13 +83,13 @@ def history(*sessions: Session) -> History:
     return history_of(PROTOCOL, client)
 
 
-def series(told: History, test: str, side: str | None = None) -> MeasureSeries:
+def course(told: History, test: str, side: str | None = None) -> MeasureSeries:
     return next(one for one in told.series if (one.test, one.side) == (test, side))
 
 
 def test_each_number_stands_against_the_first_and_against_the_one_before() -> None:
     # The error is 2.772 * 1.5 = 4.158 s: 9.0 is within it, 14.0 beyond it against either.
-    left = series(history(*three_visits()), "stance", "left")
+    left = course(history(*three_visits()), "stance", "left")
     assert [point.reading.value for point in left.points] == [6.2, 9.0, 14.0]
     assert left.points[0].since_first is left.points[0].since_previous is None
     verdicts = [
@@ -103,14 +104,14 @@ def test_each_number_stands_against_the_first_and_against_the_one_before() -> No
 
 
 def test_a_visit_without_the_number_is_passed_over_and_says_why() -> None:
-    right = series(history(*three_visits()), "stance", "right")
+    right = course(history(*three_visits()), "stance", "right")
     assert right.points[1].reading.missing == "not tested (short of time)"
     assert right.points[1].since_first is None
     assert right.measured == (0, 2)
     before = right.points[2].since_previous
     assert before is not None
     assert before.then.value == 45.0
-    floor = series(history(*three_visits()), "floor-rise")
+    floor = course(history(*three_visits()), "floor-rise")
     assert floor.measured == (2,)
     assert floor.points[2].since_first is None
 
@@ -118,7 +119,7 @@ def test_a_visit_without_the_number_is_passed_over_and_says_why() -> None:
 def test_a_number_corrected_afterwards_is_the_one_that_counts_and_is_marked() -> None:
     said = {"written": trial_written(), "reason": "typed twice", "trial": 1, "value": 8.0}
     told = history(visit(1, stance(6.2), addenda=[said]), visit(2, stance(9.0)))
-    left = series(told, "stance", "left")
+    left = course(told, "stance", "left")
     assert [point.reading.value for point in left.points] == [8.0, 9.0]
     change = left.points[1].since_first
     assert change is not None

@@ -7,8 +7,8 @@ from support.every_session import shipped_protocol
 from support.fhir_rules import LOINC, UCUM
 
 from screen_tui.errors import FileRefusedError
-from screen_tui.protocol.codes import loinc_check_digit
 from screen_tui.protocol.loader import load_protocol
+from screen_tui.protocol.tests import loinc_check_digit
 
 FILE = "tests/one-leg.toml"
 MEASURE = 'id = "hold"\nlabel = "Best hold"\n'

@@ -10,7 +10,7 @@ from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.fields import Id, Line, Strict
 from screen_tui.files.toml import dump_toml, read_toml, validate
 from screen_tui.practice.case import QuestionId
-from screen_tui.protocol.codes import Address, Loinc, Ucum
+from screen_tui.protocol.tests import Address, Loinc, Ucum
 from screen_tui.session.model import Session, SessionId
 
 SHARED_FOLDER = settings(suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -13,9 +13,9 @@ from screen_tui.engine.assess import assess
 from screen_tui.errors import FileRefusedError
 from screen_tui.report.note import write_note
 from screen_tui.session.draft import DraftStore
-from screen_tui.session.file import session_text
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 def put(kind: str, path: Path, outside: Path) -> None:

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from support.faulty_disk import REFUSALS, STEPS, FaultyDisk, Killed
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.file import session_text
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.stale_files import remove_leftovers
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 @pytest.fixture

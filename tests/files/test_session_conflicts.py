@@ -1,8 +1,8 @@
 from pathlib import Path
 
-from screen_tui.session.file import session_text
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Client, Session, Skip, Trial
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 def toml_files(folder: Path) -> set[str]:

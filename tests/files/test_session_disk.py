@@ -9,9 +9,9 @@ from screen_tui.errors import (
     SaveFailedError,
 )
 from screen_tui.files import write as safewrite
-from screen_tui.session.file import session_text
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 def test_the_data_reaches_the_disk_before_the_name_and_the_name_before_saving_ends(

@@ -14,10 +14,9 @@ from screen_tui.errors import (
 )
 from screen_tui.files.toml import TomlDocument, dump_toml, parse_toml, validate
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.session.file import session_in, session_text
+from screen_tui.session.file import check_against, load_session, session_in, session_text
 from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import MOST_TRIALS, Client, Intake, Session, Skip, Trial
-from screen_tui.session.store import check_against, load_session
 
 AS_WRITTEN = """\
 format = 2

@@ -15,9 +15,10 @@ import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError, OpenElsewhereError
 from screen_tui.files import lock
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.stale_files import remove_leftovers
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 NOW = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
 

@@ -13,10 +13,10 @@ from support.faulty_disk import FaultyDisk
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files import write as safewrite
 from screen_tui.session.checking import Checked, check_paths
-from screen_tui.session.file import session_text
+from screen_tui.session.file import load_session, session_text
 from screen_tui.session.migrate import _STEPS, READABLE, migrated
 from screen_tui.session.model import FORMAT, Session, Trial
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 @pytest.fixture

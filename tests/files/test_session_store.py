@@ -14,9 +14,9 @@ from screen_tui.errors import (
 )
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.session.file import session_in, session_text
+from screen_tui.session.file import check_against, load_session, session_in, session_text
 from screen_tui.session.model import Session, Trial
-from screen_tui.session.store import SessionStore, check_against, load_session
+from screen_tui.session.store import SessionStore
 
 
 def toml_files(folder: Path) -> set[str]:

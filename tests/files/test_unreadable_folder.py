@@ -15,7 +15,7 @@ from screen_tui.files.integrity import read_own
 from screen_tui.files.places import protocols_folder
 from screen_tui.opening import protocol_to_open
 from screen_tui.preferences import preferred
-from screen_tui.protocol.parts import files_of
+from screen_tui.protocol.raw import files_of
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore

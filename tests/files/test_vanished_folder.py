@@ -12,8 +12,9 @@ import pytest
 from screen_tui.errors import SaveFailedError
 from screen_tui.session import known_folder as knownfolder
 from screen_tui.session.draft import Draft, DraftStore
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 
 
 @pytest.mark.parametrize("deep", [False, True])

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from screen_tui.protocol.battery import Battery
+from screen_tui.protocol.model import Battery, Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 
 SIGNS = {
     "pelvis-drops": "pelvis drops",

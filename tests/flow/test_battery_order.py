@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from flow_protocol import make_protocol, make_spec
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.trial.battery import (
     Item,

@@ -10,7 +10,8 @@ from pydantic import ValidationError
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Client
-from screen_tui.trial.intake import IntakeForm, QuestionRow
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_rows import QuestionRow
 
 SHORTEST = ["n", "n", "1", "enter", "enter", "1", "1", "enter", *"K-014", "enter", *"67", "enter"]
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from desk_driving import kept, press
 from flow_protocol import SIGNS, make_spec
 from hypothesis import given
 from hypothesis import strategies as st
+from support.trial_hands import TrialHands
+from trial_driving import kept, press
 
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
-from screen_tui.trial.desk import Desk
 from screen_tui.trial.set_up import SetUpForm, carried, higher_seat, in_short
 
 SEAT = {"id": "seat_cm", "label": "Seat", "usual": 43, "unit": "cm", "minimum": 30, "maximum": 60}
@@ -82,9 +82,9 @@ def test_what_a_test_cannot_have_does_not_go_on_to_it(
 # What a trial records.
 
 
-def ended(spec: TestSpec, **options: object) -> Desk:
-    desk = Desk.at(spec, None, SIGNS, **options)  # type: ignore[arg-type]
-    return press(desk, ("space", 10.0), ("space", 15.0))
+def ended(spec: TestSpec, **options: object) -> TrialHands:
+    state = TrialHands.at(spec, None, SIGNS, **options)  # type: ignore[arg-type]
+    return press(state, ("space", 10.0), ("space", 15.0))
 
 
 def test_a_trial_records_what_was_noted_and_not_what_is_usual() -> None:
@@ -95,8 +95,8 @@ def test_a_trial_records_what_was_noted_and_not_what_is_usual() -> None:
 
 
 def test_what_is_noted_on_an_ended_trial_is_recorded_with_it_and_with_the_next() -> None:
-    desk = ended(walk()).with_set_up({"aid": "frame"})
-    first = press(desk, ("enter", 20.0))
+    state = ended(walk()).with_set_up({"aid": "frame"})
+    first = press(state, ("enter", 20.0))
     assert kept(first).aid == "frame"
     assert kept(first).value == pytest.approx(5.0)
     again = first.again()
@@ -104,28 +104,28 @@ def test_what_is_noted_on_an_ended_trial_is_recorded_with_it_and_with_the_next()
     assert not again.unsaved
 
 
-def test_noting_the_set_up_changes_nothing_else_on_the_desk() -> None:
-    desk = press(ended(walk()), ("1", 20.0), ("p", 22.0), ("4", 24.0))
-    changed = desk.with_set_up({"aid": "frame"})
-    assert changed.with_set_up(desk.set_up) == desk
-    assert (changed.made, changed.history) == (desk.made, desk.history)
+def test_noting_the_set_up_changes_nothing_else_at_hand() -> None:
+    state = press(ended(walk()), ("1", 20.0), ("p", 22.0), ("4", 24.0))
+    changed = state.with_set_up({"aid": "frame"})
+    assert changed.with_set_up(state.set_up) == state
+    assert (changed.input, changed.history) == (state.input, state.history)
 
 
 def test_taking_back_does_not_take_back_the_set_up() -> None:
-    desk = ended(walk(), set_up={"aid": "frame"})
-    assert press(desk, ("backspace", 20.0)).set_up == {"aid": "frame"}
+    state = ended(walk(), set_up={"aid": "frame"})
+    assert press(state, ("backspace", 20.0)).set_up == {"aid": "frame"}
 
 
 def test_a_struck_out_trial_records_it_too() -> None:
-    desk = ended(walk(), set_up={"aid": "frame"}).struck_out("left", 20.0)
-    assert (kept(desk).aid, kept(desk).void) == ("frame", "left")
+    state = ended(walk(), set_up={"aid": "frame"}).struck_out("left", 20.0)
+    assert (kept(state).aid, kept(state).void) == ("frame", "left")
 
 
 def test_no_aid_is_not_recorded_beside_the_sign_of_one() -> None:
     noted = {"aid": "none", "footwear": "socks"}
-    desk = ended(walk(), set_up=noted)
-    assert desk.view(20.0).set_up == "no aid, socks"
-    ticked = press(desk, ("1", 20.0))
+    state = ended(walk(), set_up=noted)
+    assert state.view(20.0).set_up == "no aid, socks"
+    ticked = press(state, ("1", 20.0))
     assert ticked.view(21.0).set_up == "socks"
     trial = kept(press(ticked, ("enter", 23.0)))
     assert (trial.aid, trial.footwear, trial.signs) == ("", "socks", ("walking-aid",))
@@ -133,8 +133,8 @@ def test_no_aid_is_not_recorded_beside_the_sign_of_one() -> None:
 
 def test_a_set_up_that_a_session_cannot_hold_is_refused_in_words() -> None:
     # A clinic's own file may allow a seat of 90 cm; a session ends at 80.
-    desk = ended(rises(set_up=[SEAT | {"maximum": 90}]), set_up={"seat_cm": 90.0})
-    five = press(desk, *(("space", 16.0 + n) for n in range(4)), ("enter", 25.0))
+    state = ended(rises(set_up=[SEAT | {"maximum": 90}]), set_up={"seat_cm": 90.0})
+    five = press(state, *(("space", 16.0 + n) for n in range(4)), ("enter", 25.0))
     assert five.kept is None
     assert "It cannot be kept like this" in five.view(26.0).error
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from desk_driving import press, until
+from support.trial_hands import TrialHands
+from trial_driving import press, until
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import plan_battery
-from screen_tui.trial.desk import Desk
 from screen_tui.trial.intake import IntakeForm
 
 ALL_GOALS = ("walking", "chair", "floor", "stairs")
@@ -21,20 +21,20 @@ def shipped() -> Protocol:
     return load_protocol([protocols_folder()])
 
 
-def done_once(desk: Desk) -> Trial:
+def done_once(state: TrialHands) -> Trial:
     """Go through a trial as far as Space leads, then keep it whatever is asked."""
     t = 100.0
     for _ in range(40):
-        desk = press(desk, ("space", t), settle=0.2)
-        desk = until(desk, t + 11.0, t + 0.2)
+        state = press(state, ("space", t), settle=0.2)
+        state = until(state, t + 11.0, t + 0.2)
         t += 11.0
-        if desk.ended:
+        if state.ended:
             break
     for key in ("n", "5", "enter", "5", "enter", "enter", "e", "enter", "enter", "enter"):
-        desk = press(desk, (key, t))
+        state = press(state, (key, t))
         t += 2.0
-    assert desk.kept is not None, desk.view(t)
-    return desk.kept
+    assert state.kept is not None, state.view(t)
+    return state.kept
 
 
 def test_every_shipped_test_can_be_done_and_kept(shipped: Protocol) -> None:
@@ -42,7 +42,7 @@ def test_every_shipped_test_can_be_done_and_kept(shipped: Protocol) -> None:
     assert {item.test for item in items} == {item.test for item in shipped.battery.items}
     labels = {sign.id: sign.label for sign in shipped.signs}
     for item in items:
-        trial = done_once(Desk.at(shipped.test(item.test), item.side, labels))
+        trial = done_once(TrialHands.at(shipped.test(item.test), item.side, labels))
         assert (trial.test, trial.side) == (item.test, item.side)
 
 
@@ -63,9 +63,9 @@ def test_reasons_the_evidence_speaks_of_can_be_given(shipped: Protocol) -> None:
     """A rule about why a trial ended would never apply if no key could say so."""
     for spec in shipped.tests:
         asked = {reason for rule in spec.evidence for reason in rule.when.ended_any}
-        desk = Desk.at(spec, "left" if spec.sided else None, {})
+        state = TrialHands.at(spec, "left" if spec.sided else None, {})
         offered = set()
         for n in range(12):
-            desk = press(desk, ("e", 100.0 + 2 * n))
-            offered.add(desk.made.ended)
+            state = press(state, ("e", 100.0 + 2 * n))
+            offered.add(state.input.ended)
         assert asked <= offered | {"cap"}, spec.id

@@ -15,7 +15,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.fields import SetUpId
 from screen_tui.files.integrity import read_own
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.note import write_note
 from screen_tui.session.draft import Draft, draft_in, is_draft
 from screen_tui.session.file import load_session

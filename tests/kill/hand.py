@@ -124,6 +124,11 @@ class Hand(Terminal):
                 self._end()
             time.sleep(_LOOK_S)
 
+    def give_up(self) -> None:
+        """End the program now; what waits for another instant need not wait any longer."""
+        self.fired.set()
+        self.child.kill(signal.SIGKILL)
+
     def ready(self) -> None:
         """Say that the first screen is there."""
         self._arm("first screen")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from kill.form import FormOnScreen
 from kill.look import Look, OnDesk, look_at
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.words import kept_sentence
 

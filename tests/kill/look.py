@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 
 from screen_tui.fields import Side
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 
 STATES = (
     "READY",

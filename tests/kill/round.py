@@ -17,7 +17,7 @@ from kill.script import QUESTIONS, go_on, open_what_waits, spec_on, step
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.drawing.words import interrupted_sentence
@@ -122,7 +122,7 @@ class Rounds:
                 pass
             except AssertionError as error:
                 outcome.faults.append(Fault("wrong", str(error)))
-                hand.child.kill(9)
+                hand.give_up()
             ended = hand.ending()
         left = read_folder(self.home / "sessions")
         outcome.faults += _wrong_ending(plan.way, ended, ledger)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from kill.play import play
 
-pytestmark = pytest.mark.pty
+pytestmark = [pytest.mark.pty, pytest.mark.long]
 
 SEED = "short"
 KILLS, OTHERS = 9, 1

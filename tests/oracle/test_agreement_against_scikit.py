@@ -9,8 +9,7 @@ import random
 
 import pytest
 
-from screen_tui.practice.agreement import Counts, limits_of_agreement
-from screen_tui.practice.confidence import CHANCE_OF, calibration
+from screen_tui.practice.agreement import CHANCE_OF, Counts, calibration, limits_of_agreement
 
 metrics = pytest.importorskip("sklearn.metrics")
 numpy = pytest.importorskip("numpy")

@@ -6,8 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.practice.agreement import Counts, limits_of_agreement
-from screen_tui.practice.confidence import CHANCE_OF, IN_WORDS, brier, calibration
+from screen_tui.practice.agreement import (
+    CHANCE_OF,
+    IN_WORDS,
+    Counts,
+    brier,
+    calibration,
+    limits_of_agreement,
+)
 
 # Peak flow of 17 people by a large and a small meter, the first reading of each: the example of
 # Bland and Altman 1986, Lancet 1:307-310 (figures from memory; they give the published sums).

@@ -11,8 +11,7 @@ from support.practice_case import PROTOCOL, STANCE, case_data, said, write_case
 
 from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError
-from screen_tui.practice.case_file import load_case, load_cases
-from screen_tui.practice.filekinds import practice_kinds
+from screen_tui.practice.files import load_case, load_cases, practice_kinds
 from screen_tui.session.checking import check_paths
 from screen_tui.session.store import SessionStore
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from support.practice_case import PROTOCOL, said, write_case
 
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
-from screen_tui.practice.case_file import load_case
+from screen_tui.practice.files import load_case
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from support.practice_case import PROTOCOL, STANCE, case_of
 
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.body import turned
 from screen_tui.practice.case import Case
-from screen_tui.practice.case_file import load_cases
+from screen_tui.practice.figure import turned
+from screen_tui.practice.files import load_cases
 from screen_tui.practice.player import FADES_S, WORDS_S, Frame, at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline

@@ -17,12 +17,11 @@ from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import practice_runs_folder, sessions_folder
 from screen_tui.files.toml import parse_toml
+from screen_tui.practice.files import RunStore, run_in, run_text
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.progress import Progress, progress_of
-from screen_tui.practice.rehearsal import true_session
-from screen_tui.practice.run import PracticeRun, digest_of, finished_run
-from screen_tui.practice.run_file import RunStore, run_in, run_text
+from screen_tui.practice.run import PracticeRun, Progress, digest_of, finished_run, progress_of
 from screen_tui.practice.scoring import score
+from screen_tui.practice.staging import true_session
 from screen_tui.session.store import SessionStore
 
 CASE = case_of(

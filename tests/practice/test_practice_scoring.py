@@ -10,9 +10,8 @@ from pydantic import ValidationError
 from support.practice_case import PROTOCOL, STANCE, case_of, said
 
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
-from screen_tui.practice.commitment import Commitment, Wanted, agreement, overlap
 from screen_tui.practice.interview import true_intake
-from screen_tui.practice.scoring import Score, score
+from screen_tui.practice.scoring import Commitment, Score, Wanted, agreement, overlap, score
 from screen_tui.session.model import Session, Trial
 
 NO_ANSWER = Commitment(answer="undetermined", confidence=3)

@@ -16,11 +16,10 @@ from support.students import (
 from screen_tui.engine import assess
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
-from screen_tui.practice.case_file import load_cases
-from screen_tui.practice.commitment import Wanted
+from screen_tui.practice.files import load_cases
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.rehearsal import true_session
-from screen_tui.practice.scoring import score
+from screen_tui.practice.scoring import Wanted, score
+from screen_tui.practice.staging import true_session
 
 FOUND = load_cases(practice_cases_folder(), PROTOCOL)
 CASES = [found.case for found in FOUND if found.case is not None]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 
 from screen_tui.files.places import protocols_folder
-from screen_tui.protocol.lines import MeasurementError, Reference, ResultLine
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import MeasurementError, Reference, ResultLine
 
 Row = tuple[str, int, int]
 """Sex, first age, last age."""

@@ -14,9 +14,9 @@ from support.protocol_folder import write_protocol
 from support.small_protocol import exercise, protocol, session, test_spec
 
 from screen_tui.engine import assess
-from screen_tui.engine.progress import progress_of
+from screen_tui.engine.visits import progress_of
 from screen_tui.errors import FileRefusedError
-from screen_tui.protocol.criteria import Criterion
+from screen_tui.protocol.knowledge import Criterion
 from screen_tui.protocol.loader import load_protocol
 
 # Exercise: what its words say, test, measure, and what is asked of it.

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from shipped_protocol import shipped
 
-from screen_tui.protocol.testcheck import misfits_in_test
+from screen_tui.protocol.checks import misfits_in_test
 from screen_tui.protocol.tests import TestSpec
 
 

@@ -12,7 +12,7 @@ import pytest
 from shipped_protocol import shipped
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.engine.gates import closed_gates
+from screen_tui.engine.safety import closed_gates
 from screen_tui.fields import Side
 from screen_tui.session.model import Client, Intake, Session, Trial, WeightBearing
 

@@ -17,8 +17,7 @@ from screen_tui.engine.measures import symmetry_percent
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import MeasureChange, Result
 from screen_tui.engine.safety import why_too_painful
-from screen_tui.protocol.lines import MeasurementError
-from screen_tui.protocol.tests import ResultMeasure
+from screen_tui.protocol.tests import MeasurementError, ResultMeasure
 from screen_tui.session.model import Client, Intake, Session, Trial
 
 

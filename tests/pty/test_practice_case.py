@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from support.terminal import Terminal
 
-from screen_tui.practice.run_file import RunStore
+from screen_tui.practice.files import RunStore
 
 pytestmark = pytest.mark.pty
 

@@ -191,3 +191,16 @@ def test_a_stop_that_is_asked_for_gives_the_terminal_back_until_it_ends(home: Pa
 def state(terminal: Terminal) -> str:
     stat = Path(f"/proc/{terminal.child.pid}/stat").read_text(encoding="ascii")
     return stat.rsplit(")", 1)[1].split()[0]
+
+
+def test_a_mouse_that_was_read_in_pixels_is_given_back_in_cells(home: Path) -> None:
+    with Terminal(COMMAND, home=home) as terminal:
+        terminal.wait_for("New screen")
+        drawn = bytearray()
+        take = terminal._take
+        terminal._take = lambda more: (drawn.extend(more), take(more))[1]  # type: ignore[method-assign]
+        terminal.child.send(b"\x1b[?2048;2$y\x1b[48;24;80;480;800t")
+        terminal.wait_until(lambda: b"\x1b[?1016h" in drawn, "the mouse in pixels")
+        terminal.child.send(b"\x11")
+        assert terminal.wait_for_end() == 0
+    assert drawn.rfind(b"\x1b[?1016l") > drawn.rfind(b"\x1b[?1016h")

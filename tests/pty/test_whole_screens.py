@@ -13,7 +13,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.file import load_session
 from screen_tui.timing.kinds.measure import Measure
 
-pytestmark = pytest.mark.pty
+pytestmark = [pytest.mark.pty, pytest.mark.long]
 
 COMMAND = Path(sys.executable).parent / "screen-tui"
 

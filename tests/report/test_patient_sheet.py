@@ -14,7 +14,7 @@ from support.hostile import possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.patient_sheet import sentences, write_patient_html, write_patient_sheet
 from screen_tui.session.model import Session
 

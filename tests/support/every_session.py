@@ -8,7 +8,7 @@ from pathlib import Path
 from screen_tui.engine import Assessment, assess
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 

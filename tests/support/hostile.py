@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.label import what_it_tells
 from screen_tui.session.model import Session
 from support import small_protocol as small

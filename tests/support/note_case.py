@@ -19,7 +19,7 @@ from screen_tui.engine.results import (
     Result,
     Start,
 )
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from support.small_protocol import exercise, line, measure, protocol, rule, test_spec
 

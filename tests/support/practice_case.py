@@ -10,7 +10,7 @@ import tomli_w
 from screen_tui.files.places import protocols_folder
 from screen_tui.practice.case import Case
 from screen_tui.protocol.loader import load_protocol
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 
 PROTOCOL: Protocol = load_protocol([protocols_folder()])
 

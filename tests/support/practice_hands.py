@@ -6,14 +6,13 @@ from pathlib import Path
 
 from screen_tui.files.toml import read_toml
 from screen_tui.practice.case import Case
+from screen_tui.practice.files import run_in
 from screen_tui.practice.interview import OWN_WORDS_OPTIONAL
 from screen_tui.practice.run import PracticeRun
-from screen_tui.practice.run_file import run_in
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
-from screen_tui.tui.screens.practice_commit import CommitPage
-from screen_tui.tui.screens.practice_questions import PracticeQuestionsPage
+from screen_tui.tui.screens.practice_run import CommitPage, PracticeQuestionsPage
 from screen_tui.tui.screens.practice_test import PracticeTestPage
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 from support.hands import Driver
@@ -59,7 +58,7 @@ async def do_rightly(driver: Driver) -> None:
     """All trials of all tests that can be done lying, without any error."""
     while isinstance(driver.app.screen, PracticeTestPage):
         page = driver.app.screen
-        timeline, spec = page.stage.timeline, page.desk.spec
+        timeline, spec = page.stage.timeline, page.trial.spec
         if page.series_over:
             await driver.press("enter")
         elif timeline is None:
@@ -81,7 +80,7 @@ async def do_rightly(driver: Driver) -> None:
 
 
 async def _holds(driver: Driver, page: PracticeTestPage) -> None:
-    spec, timeline = page.desk.spec, page.stage.timeline
+    spec, timeline = page.trial.spec, page.stage.timeline
     driver.pass_time(5.0)
     start = driver.clock.monotonic()
     for begin, let_go in timeline.holds:
@@ -98,7 +97,7 @@ async def _holds(driver: Driver, page: PracticeTestPage) -> None:
 async def _note_and_keep(driver: Driver, page: PracticeTestPage) -> None:
     timeline = page.stage.timeline
     for sign in timeline.first_seen:
-        await driver.press(str(1 + list(page.desk.spec.signs).index(sign)))
+        await driver.press(str(1 + list(page.trial.spec.signs).index(sign)))
     if timeline.pain is not None:
         await driver.press("p", str(timeline.pain))
     await driver.press("enter")

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from screen_tui.files.toml import dump_toml
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
 

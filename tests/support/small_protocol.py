@@ -9,8 +9,8 @@ from typing import Any
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.results import Result
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.session.model import Session
 
 STARTED = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from screen_tui.practice.case import Case, TrueDriver
-from screen_tui.practice.commitment import Commitment, Wanted
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.rehearsal import true_session
-from screen_tui.protocol.whole import Protocol
+from screen_tui.practice.scoring import Commitment, Wanted
+from screen_tui.practice.staging import true_session
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session, Trial
 
 LATE_S = 0.6

@@ -8,17 +8,20 @@ from collections.abc import Callable
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.timing.key_filter import OneKey
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.steps import Steps
 from screen_tui.timing.kinds.time_for_count import TimeForCount
 from support.short_screen import SAFE
-from support.terminal import Terminal
+from support.terminal import PATIENCE_S, Terminal
 
 PROTOCOL = load_protocol([protocols_folder()], DEFAULT_BATTERY)
-A_REPETITION_S = 0.75
-"""Between two presses that count, longer than the shortest repetition and the wait of a gate."""
+A_DELAY_S = 0.25
+"""How much later than the last one a press may be read on a busy machine."""
+A_PAGE_S = 0.15
+"""For the rest of a page, once its first part was read."""
 A_HAND_S = 0.7
 """Between two presses of the same key by a hand; faster ones are taken for a key that is held."""
 TOO_LONG_HERE = ("chair-stands-30s",)
@@ -30,6 +33,15 @@ def seen(terminal: Terminal, *wanted: str) -> None:
         terminal.wait_for(text)
     missing = [text for text in wanted if text not in terminal.text]
     assert not missing, f"{missing} is not on the screen:\n{terminal.text}"
+
+
+def until(terminal: Terminal, there: Callable[[str], bool]) -> None:
+    """Read until the screen is like that, and whole."""
+    at_most = time.monotonic() + PATIENCE_S
+    while not there(terminal.text):
+        assert time.monotonic() < at_most, f"never came:\n{terminal.text}"
+        terminal.drain()
+    terminal.drain(A_PAGE_S)
 
 
 def questions(terminal: Terminal, goals: str) -> None:
@@ -65,7 +77,7 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
     terminal.press("space")
     if isinstance(timer, Quality):
         for _ in range(timer.repetitions - 1):
-            time.sleep(A_REPETITION_S)
+            terminal.drain(between_presses(0.0))
             terminal.press("space")
         seen(terminal, "WATCH", "repetitions")
         terminal.press("enter")
@@ -74,15 +86,32 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
     if isinstance(timer, TimeForCount | Steps):
         count = timer.count if isinstance(timer, TimeForCount) else timer.steps
         for _ in range(count):
-            time.sleep(A_REPETITION_S)
+            terminal.drain(between_presses(timer.min_split_s))
             terminal.press("space")
     else:
-        lasts = 10.2 if spec.id == "tandem-stance" else 5.2 if isinstance(timer, Hold) else 3.2
-        terminal.drain(lasts)
+        # Ten seconds in tandem and five on one leg, or harder tests are withheld.
+        stands = 10.2 if spec.id == "tandem-stance" else 5.2
+        terminal.drain(stands if isinstance(timer, Hold) else spec.plausible.minimum + 0.2)
         terminal.press("space")
-    terminal.drain(A_HAND_S)
-    assert any(state in terminal.text for state in ("ENDED", "TARGET REACHED")), terminal.text
+    until(terminal, lambda text: "ENDED" in text or "TARGET REACHED" in text)
     terminal.press("enter")
+
+
+def go_on(terminal: Terminal, key: str) -> None:
+    """Press a key that leads to another page."""
+    before = terminal.text
+    terminal.press(key)
+    until(terminal, lambda text: text != before)
+
+
+def at_result(text: str) -> bool:
+    """Whether the result is on the screen."""
+    return "Result" in text.splitlines()[0]
+
+
+def between_presses(min_split_s: float) -> float:
+    """Seconds between two presses that count: no shorter repetition, and silence for the gate."""
+    return max(min_split_s, OneKey().repeat_gap) + A_DELAY_S
 
 
 def whole_screen_to_the_note(
@@ -102,9 +131,9 @@ def whole_screen_to_the_note(
     """
     done: set[str] = set()
     questions(terminal, goals)
+    until(terminal, lambda text: "Before testing" not in text)
     for _ in range(60):
-        terminal.drain(0.4)
-        if "Result" in terminal.text.splitlines()[0]:
+        if at_result(terminal.text):
             break
         spec = spec_on(terminal)
         if before_each is not None:
@@ -112,16 +141,16 @@ def whole_screen_to_the_note(
         if spec.id in TOO_LONG_HERE:
             terminal.press("s")
             seen(terminal, "Skip this test", " 7 ", "back, not skipped")
-            terminal.press("7")
+            go_on(terminal, "7")
             continue
         if "start all the same" in terminal.text:
-            terminal.press("n")
+            go_on(terminal, "n")
             continue
         one_trial(terminal, spec)
         done.add(spec.id)
-        terminal.drain(0.8)
-        if "Kept: " in terminal.text and spec.trials > 1 and spec_on(terminal) is spec:
-            terminal.press("n")
+        until(terminal, lambda text: "Kept: " in text or at_result(text))
+        if not at_result(terminal.text) and spec.trials > 1 and spec_on(terminal) is spec:
+            go_on(terminal, "n")
     seen(terminal, "Result 1/2", "Speaks", "Enter", "plan")
     terminal.press("enter")
     seen(terminal, "Result 2/2", "Enter", "note")

@@ -2,7 +2,8 @@ from collections.abc import Iterable
 
 import pytest
 
-from screen_tui.timing import GRACE_S, KeyGate, Phase
+from screen_tui.timing import GRACE_S, Phase
+from screen_tui.timing.key_filter import OneKey
 from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
 
 READY = CountInTimeTimer(30.0, 0.5)
@@ -107,7 +108,7 @@ def test_a_press_from_the_past_is_taken_as_simultaneous_and_too_fast() -> None:
 
 def test_a_tap_just_before_the_end_survives_gate_and_tick() -> None:
     # The gate keeps a tap back for 0.12 s; polled first, it still comes before the window closes.
-    gate, timer = KeyGate(), READY
+    gate, timer = OneKey(), READY
     keys = [100.0, 129.2, 129.99]
     for tick in range(1000, 1320):
         now = tick / 10

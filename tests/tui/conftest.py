@@ -15,7 +15,7 @@ from support.hands import Driver
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferences, Preferred
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.settings import Settings, settings_for

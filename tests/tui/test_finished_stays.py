@@ -10,7 +10,7 @@ from support import small_protocol as small
 from support.clock import FakeClock
 from support.faulty_disk import FaultyDisk
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.controller import Keeper

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
+from support.trial_hands import TrialHands
 
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder, protocols_folder
@@ -15,9 +16,8 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.note import write_note
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
-from screen_tui.trial.desk import Desk
-from screen_tui.trial.desk_view import DeskView
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer, draw_note, draw_plan
@@ -134,10 +134,10 @@ def test_an_answer_that_needs_a_look_says_so_in_words(width: int) -> None:
     assert re.search(r"Knee \.+ left", text)
 
 
-def states(spec: TestSpec, cue: str = "") -> dict[str, DeskView]:
+def states(spec: TestSpec, cue: str = "") -> dict[str, TrialView]:
     """A trial in each state that draws differently, as full as it gets."""
     side = "left" if spec.sided else None
-    ready = Desk.at(spec, side, LABELS, cue=cue)
+    ready = TrialHands.at(spec, side, LABELS, cue=cue)
     now = 100.0
     signs = ready
     for digit in range(1, len(spec.signs) + 1):
@@ -156,7 +156,7 @@ def states(spec: TestSpec, cue: str = "") -> dict[str, DeskView]:
         "with pain and reason": scored,
         "striking out": struck,
     }
-    return {name: desk.view(now + 21) for name, desk in named.items()}
+    return {name: state.view(now + 21) for name, state in named.items()}
 
 
 @pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)

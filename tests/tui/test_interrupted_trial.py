@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 
 
 def on_disk(driver):

@@ -65,12 +65,12 @@ async def one_trial(hands: Counting, page: TrialPage) -> None:
         case CountInTime():
             await hands.act(*["space"] * 13)
             await driver.wait(timer.window_s + 1)
-            if page.desk.made.asking:
+            if page.trial.input.asking:
                 await hands.act("n")
         case TimeForCount():
             await hands.act(*["space"] * (timer.count + 1))
         case Steps():
-            await hands.act(*["space"] * ((page.desk.made.steps or timer.steps) + 1))
+            await hands.act(*["space"] * ((page.trial.input.steps or timer.steps) + 1))
         case _:
             await hands.act("space")
             await driver.wait(4)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.result import ResultPage
 
 QUICK_S = 0.3
@@ -26,7 +26,7 @@ async def test_the_same_reason_twice_marks_no_sign_of_the_next_test(open_program
         await quickly(driver, "s", "1", "s", "1")
         assert "Stance" in driver.text()
         await driver.wait(QUICK_S)
-        assert driver.app.screen.desk.made.signs == ()
+        assert driver.app.screen.trial.input.signs == ()
         assert on_disk(driver).under_way is None
 
 
@@ -51,7 +51,7 @@ async def test_a_key_that_waits_does_nothing_on_a_page_that_was_left(
         page = driver.app.screen
         # The last Space comes so soon that it is waited for, and the test is left meanwhile.
         await quickly(driver, "space", "enter", "space")
-        assert page.desk.ring.space_waits
+        assert page.trial.keys.space_waits
         await driver.press_at("g", driver.clock.monotonic())
         assert isinstance(driver.app.screen, ResultPage)
         driver.clock.advance(QUICK_S)

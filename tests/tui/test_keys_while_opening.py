@@ -9,7 +9,7 @@ from support.hands import Driver
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.before_testing import BeforeTestingPage

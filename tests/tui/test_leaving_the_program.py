@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.save_trouble import LeavePage
 from screen_tui.tui.screens.test import TestPage
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from support import small_protocol as small
 
+from screen_tui.session.file import load_session
 from screen_tui.session.model import MOST_TRIALS, Session
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.trial import FULL
 
 STANCE = {"test": "stance", "side": "right", "value": 6.0}
@@ -46,7 +47,7 @@ async def test_no_clock_starts_on_a_full_screen(open_program, store) -> None:
     async with open_program() as driver:
         await driver.press("1", "n", "n", "space")
         assert FULL in driver.words()
-        assert not driver.app.screen.desk.unsaved
+        assert not driver.app.screen.trial.unsaved
         await driver.press("n")
         assert FULL not in driver.words()
 

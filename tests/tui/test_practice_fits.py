@@ -6,16 +6,16 @@ from dataclasses import replace
 
 import pytest
 from support.practice_case import PROTOCOL
+from support.trial_hands import TrialHands
 
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case, Shown
-from screen_tui.practice.case_file import load_cases
+from screen_tui.practice.files import load_cases
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.timing.kinds.measure import Measure
-from screen_tui.trial.desk import Desk
-from screen_tui.tui.drawing.practice import draw_interview, draw_practice_test, patient_of
+from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, patient_of
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.practising import form_of
 
@@ -57,7 +57,7 @@ def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown:
     spec = PROTOCOL.test(shown.test)
     scene = Scene(shown.test, shown.side, shown.cue, shown.direction)
     timeline = timeline_of(case, PROTOCOL, scene, 0, seed=1)
-    view = Desk.at(spec, shown.side, LABELS, (), shown.cue).view(0.0)
+    view = TrialHands.at(spec, shown.side, LABELS, (), shown.cue).view(0.0)
     fields = spec.timer.fields if isinstance(spec.timer, Measure) else ()
     wanted: set[str] = set()
     told: set[str] = set()

@@ -16,11 +16,10 @@ from support.students import (
 
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
-from screen_tui.practice.case_file import load_cases
-from screen_tui.practice.commitment import Commitment
+from screen_tui.practice.files import load_cases
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.scoring import Score, score
-from screen_tui.tui.drawing.practice_reveal import draw_answers, draw_scores
+from screen_tui.practice.scoring import Commitment, Score, score
+from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import plain
 
 CASES = {

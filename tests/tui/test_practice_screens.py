@@ -16,12 +16,11 @@ from support.practice_hands import (
 )
 
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.case_file import load_case
+from screen_tui.practice.files import load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import PracticePage
-from screen_tui.tui.screens.practice_commit import CommitPage
-from screen_tui.tui.screens.practice_reveal import RevealPage
+from screen_tui.tui.screens.practice_run import CommitPage, RevealPage
 from screen_tui.tui.screens.practice_test import PracticeTestPage
 from screen_tui.tui.screens.start import StartPage
 
@@ -171,7 +170,7 @@ async def test_a_start_that_was_missed_can_be_asked_for_again(
         assert "ask to begin" in driver.text()
         await driver.press("space")
         assert "Gets ready" in driver.text()
-        assert not page.desk.unsaved
+        assert not page.trial.unsaved
 
 
 async def test_both_views_stand_beside_the_number_where_there_is_room(
@@ -180,7 +179,7 @@ async def test_both_views_stand_beside_the_number_where_there_is_room(
     async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         page = await to_the_stance(driver, small_case)
         assert "from the side" not in driver.text()
-        frame = page.stage.frame(page.desk, driver.clock.monotonic())
+        frame = page.stage.frame(page.trial, driver.clock.monotonic())
         for line in frame.both:
             assert line.strip() in driver.text()
 

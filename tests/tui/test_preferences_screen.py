@@ -13,12 +13,12 @@ from screen_tui.opening import Opened
 from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferences, preferred
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.app import ScreenApp, Settings
+from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.settings import LATER, settings_after, settings_for
+from screen_tui.tui.settings import LATER, Settings, settings_after, settings_for
 from screen_tui.tui.theme import ColourMode, theme_name
 
 COLOURS = {"TERM": "xterm-256color"}

@@ -129,7 +129,7 @@ async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
         assert isinstance(driver.app.screen, TrialPage)
         item = driver.app.screen.itinerary.item
         assert (item.test, item.side) == (wanted.test, wanted.side)
-        assert driver.app.screen.desk.series.cue == wanted.cue
+        assert driver.app.screen.trial.series.cue == wanted.cue
 
 
 async def test_the_way_back_leads_to_the_tests(open_program) -> None:

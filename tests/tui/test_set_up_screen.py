@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from support.trial_hands import TrialHands
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import SetUp, TestSpec
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.trial.desk import Desk
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.screens.result import ResultPage
@@ -136,11 +136,11 @@ async def test_a_running_trial_does_not_open_it_and_an_ended_one_keeps_all_it_ho
         assert isinstance(driver.app.screen, TrialPage)
         assert "RUNNING" in driver.text()
         await driver.press("space", "1", "p", "3")
-        before = driver.app.screen.desk.made
+        before = driver.app.screen.trial.input
         await driver.press("u")
         assert isinstance(driver.app.screen, SetUpPage)
         await driver.press("2", "b")
-        assert driver.app.screen.desk.made == before
+        assert driver.app.screen.trial.input == before
         await driver.press("enter")
         (trial,) = trials(driver)
         assert (trial.aid, trial.pain, len(trial.signs)) == ("stick", 3, 1)
@@ -165,14 +165,14 @@ async def test_a_key_that_is_held_down_leaves_the_page_and_does_no_more(
         await at(driver, "walk-4m")
         test = driver.app.screen
         await driver.press(*before, "u")
-        item, made = test.itinerary.item, test.desk.made
+        item, made = test.itinerary.item, test.trial.input
         driver.pass_time(5)
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at(leaving, stamp)
         await driver.wait(2.5)
         assert driver.app.screen is test
-        assert (test.itinerary.item, test.desk.made) == (item, made)
+        assert (test.itinerary.item, test.trial.input) == (item, made)
 
 
 async def test_u_held_down_opens_the_page_once(open_program) -> None:
@@ -252,7 +252,7 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
     side = "left" if spec.sided else None
     noted = {item.id: longest(item) for item in spec.set_up}
     cued = spec.cues[0].id if cue and spec.cues else ""
-    bare = Desk.at(spec, side, LABELS, cue=cued)
+    bare = TrialHands.at(spec, side, LABELS, cue=cued)
     now = 100.0
     for key in ("", "1", "space", "enter", "e", "p", "3", "x"):
         if key:

@@ -25,7 +25,7 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.fields import Line, _refuse
 from screen_tui.files.text import first_control_character
 from screen_tui.preferences import Preferences
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Session
 from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import Span

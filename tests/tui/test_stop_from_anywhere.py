@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.ask import AskPage
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.result import ResultPage
@@ -80,5 +80,5 @@ async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answe
         await driver.wait(3)
         page = driver.app.screen
         assert page.itinerary.item.side == "left"
-        assert page.desk.labels
-        assert page.desk.made.signs == ()
+        assert page.trial.labels
+        assert page.trial.input.signs == ()

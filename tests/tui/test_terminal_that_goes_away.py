@@ -12,7 +12,7 @@ import pytest
 from support.protocol_folder import write_protocol
 from support.small_protocol import STARTED
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.model import Client, Intake, Session, new_session_id
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.driver import LastingOutput

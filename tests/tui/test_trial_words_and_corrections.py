@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.session.store import load_session
+from screen_tui.session.file import load_session
 from screen_tui.tui.screens.jump import JumpPage
 from screen_tui.tui.screens.trial import TrialPage
 from screen_tui.tui.screens.trials import TrialsPage
@@ -32,7 +32,7 @@ def trials(driver):
     return load_session(keeper.store.path_of(keeper.session.id)).trials
 
 
-async def test_words_go_with_the_trial_on_the_desk(open_program, answered) -> None:
+async def test_words_go_with_the_trial_at_hand(open_program, answered) -> None:
     async with open_program() as driver:
         await at_stance(driver, answered)
         await hold(driver, 6.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from support.trial_hands import TrialHands
 from test_result_and_note_screens import at_result
 from test_trial_screen import at_stance
 
@@ -11,7 +12,6 @@ from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Client, Intake, Trial
-from screen_tui.trial.desk import Desk
 from screen_tui.tui.drawing.result import draw_answer, draw_rests
 from screen_tui.tui.drawing.rows import plain
 from screen_tui.tui.drawing.test import draw_test
@@ -241,8 +241,8 @@ async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) ->
 @pytest.mark.parametrize("size", [(58, 16), (78, 20), (118, 36)])
 def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int]) -> None:
     spec = PROTOCOL.test("single-leg-stance")
-    desk = Desk.at(spec, "left", LABELS).key("1", "1", 10.0, 10.0)
-    rows = draw_test(desk.view(10.1), *size)
+    state = TrialHands.at(spec, "left", LABELS).key("1", "1", 10.0, 10.0)
+    rows = draw_test(state.view(10.1), *size)
     text = plain(rows)
     assert "[x] PELVIS DROPS" in text
     assert "[ ] Trunk leans" in text
@@ -252,9 +252,9 @@ def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int
 
 @pytest.mark.parametrize("typed", ["5", "-5", "12"])
 def test_the_number_that_is_typed_is_the_biggest_thing(typed: str) -> None:
-    desk = Desk.at(PROTOCOL.test("knee-extension"), "left", LABELS)
+    state = TrialHands.at(PROTOCOL.test("knee-extension"), "left", LABELS)
     for n, character in enumerate(typed):
-        desk = desk.key(character, character, 10.0 + n, 10.0 + n)
-    view = desk.view(20.0)
+        state = state.key(character, character, 10.0 + n, 10.0 + n)
+    view = state.view(20.0)
     assert view.big == typed
     assert sum("█" in plain([line]) for line in draw_test(view, 58, 16)) >= 5

@@ -13,8 +13,9 @@ from screen_tui.cli import main as cli
 from screen_tui.files.places import preferences_file
 from screen_tui.opening import Opened
 from screen_tui.preferences import Preferred
-from screen_tui.protocol.whole import Protocol
-from screen_tui.session.store import SessionStore, load_session
+from screen_tui.protocol.model import Protocol
+from screen_tui.session.file import load_session
+from screen_tui.session.store import SessionStore
 from screen_tui.tui import run
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.note import NotePage
@@ -26,7 +27,7 @@ STANCE = {"test": "stance", "side": "left", "value": 6.2}
     ("typed", "told"),
     [
         ("~nobody-of-this-name/note.txt", "names nobody on this computer"),
-        ("{}/" + "\U0001f9b5" * 70, os.strerror(errno.ENAMETOOLONG)),
+        ("{}/" + "\U0001f9b5" * 64, os.strerror(errno.ENAMETOOLONG)),
         ("{}", "is left as it is"),
     ],
 )

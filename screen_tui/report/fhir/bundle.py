@@ -8,7 +8,7 @@ from datetime import datetime
 
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Assessment, DriverWeight
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,

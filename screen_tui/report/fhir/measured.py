@@ -8,17 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from screen_tui.engine.counting import as_published
-from screen_tui.engine.gates import withheld_tests
+from screen_tui.engine.comparable import as_published
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.offer import why_not_offered
 from screen_tui.engine.results import Assessment, LineUsed, Result
+from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.codes import Coded
-from screen_tui.protocol.tests import ResultMeasure, TestSpec
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
 from screen_tui.report.facts import at_least, compared_facts, measure_of, scored_fact, trials_behind
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Literal
 
 from screen_tui import __version__
-from screen_tui.engine.offer import LIMITS
-from screen_tui.protocol.codes import Coded
-from screen_tui.protocol.whole import Protocol
+from screen_tui.engine.safety import LIMITS
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import Coded
 from screen_tui.report.fhir.datatypes import (
     LOINC_SYSTEM,
     Data,

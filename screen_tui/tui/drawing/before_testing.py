@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 from rich.cells import chop_cells
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.trial.battery import Item, Withheld
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.rows import (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
 

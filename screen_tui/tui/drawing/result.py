@@ -13,8 +13,8 @@ from screen_tui.engine.results import (
     Result,
     Start,
 )
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.report import facts, words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from screen_tui.trial.desk_view import ChoiceRow, DeskView, FieldRow, SignRow
+from screen_tui.trial.view import ChoiceRow, FieldRow, SignRow, TrialView
 from screen_tui.tui.bigdigits import big
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -30,7 +30,7 @@ _CHOICE_CELLS = 9
 _LEAST_CUT = 8
 
 
-def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
+def draw_test(view: TrialView, width: int, height: int) -> list[Row]:
     """Draw a trial so that it fits exactly; what explains gives way to what measures.
 
     Args:
@@ -59,7 +59,7 @@ def draw_test(view: DeskView, width: int, height: int) -> list[Row]:
     return rows[:height]
 
 
-def side_rows(view: DeskView, width: int, *, tall: bool) -> list[Row]:
+def side_rows(view: TrialView, width: int, *, tall: bool) -> list[Row]:
     """The leg as a bar that lies on the leg's own side, the state on the other."""
     word = view.whose.split()[0].upper()
     if tall:
@@ -78,7 +78,7 @@ def side_rows(view: DeskView, width: int, *, tall: bool) -> list[Row]:
     return [row(Span(spaced.ljust(width - len(state) - 1), "cursor"), f" {state}")]
 
 
-def _big_side(word: str, drawn: Sequence[str], view: DeskView, width: int) -> list[Row]:
+def _big_side(word: str, drawn: Sequence[str], view: TrialView, width: int) -> list[Row]:
     right = word == "RIGHT"
     rows: list[Row] = []
     for at, line in enumerate(drawn):
@@ -89,7 +89,7 @@ def _big_side(word: str, drawn: Sequence[str], view: DeskView, width: int) -> li
     return rows
 
 
-def number_rows(view: DeskView, width: int, rows: int) -> list[Row]:
+def number_rows(view: TrialView, width: int, rows: int) -> list[Row]:
     """The large number in the middle; a click on it presses Space."""
     if not view.big:
         return []
@@ -107,7 +107,7 @@ def number_rows(view: DeskView, width: int, rows: int) -> list[Row]:
     ]
 
 
-def caption_rows(view: DeskView, width: int) -> list[Row]:
+def caption_rows(view: TrialView, width: int) -> list[Row]:
     """What stands below the number; the last row tells how far the trial is."""
     lines = _joined([part for part in (view.target, *view.caption) if part], width)
     told = " · ".join(part for part in (view.progress, view.ended, view.pain) if part)
@@ -140,7 +140,7 @@ def _joined(parts: Sequence[str], width: int) -> list[str]:
     return lines
 
 
-def mark_rows(view: DeskView, width: int) -> list[Row]:
+def mark_rows(view: TrialView, width: int) -> list[Row]:
     """The signs to watch for, or what one more key chooses now."""
     if view.choices:
         choices = [_choice(choice, width) for choice in view.choices]
@@ -192,7 +192,7 @@ def field_rows(fields: Sequence[FieldRow], width: int) -> list[Row]:
     return rows
 
 
-def explained_rows(view: DeskView, width: int, room: int) -> list[Row]:
+def explained_rows(view: TrialView, width: int, room: int) -> list[Row]:
     """What to mind, when it ends, and what to say, as far as there is room.
 
     A long first text leaves a line for when the trial ends. It is the same before the start and

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from screen_tui.engine.change import Change
 from screen_tui.engine.visits import History, MeasureSeries, Visit
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import visit_facts
 from screen_tui.report.visit_facts import TableRow
 from screen_tui.tui.drawing.rows import (

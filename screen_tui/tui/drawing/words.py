@@ -9,8 +9,8 @@ from pathlib import Path
 
 from screen_tui.engine.results import DriverWeight
 from screen_tui.fields import Side
-from screen_tui.protocol.sources import Source
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.knowledge import Source
+from screen_tui.protocol.model import Protocol
 from screen_tui.report import words
 from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session, Trial

@@ -25,7 +25,8 @@ from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 
 _ROWS_OF_BATTERY = 4

@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
-from screen_tui.trial import amend
-from screen_tui.trial.desk_acts import record_of
+from screen_tui.trial import actions, amend
 from screen_tui.trial.set_up import Said, in_short
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
@@ -23,7 +22,7 @@ WITH_THE_LAST = "It goes to the trial that was kept last here."
 class BesideTrialPage(TrialPage):
     """Notes what belongs to a trial without leaving it.
 
-    Words and corrections go to the trial on the desk or, where nothing is on it, to the one that
+    Words and corrections go to the trial at hand or, where nothing was begun, to the one that
     was kept last of this test on this leg.
     """
 
@@ -41,7 +40,7 @@ class BesideTrialPage(TrialPage):
         """What they do.
 
         Args:
-            later: Ranks to add while a trial is on the desk.
+            later: Ranks to add while a trial is at hand.
         """
         spec = self.itinerary.spec
         return (
@@ -58,7 +57,7 @@ class BesideTrialPage(TrialPage):
     @property
     def _something_to_tell(self) -> bool:
         """Whether there is a trial that words or a correction could go to."""
-        return self.desk.unsaved or self._last_kept is not None
+        return self.trial.unsaved or self._last_kept is not None
 
     @property
     def _last_kept(self) -> int | None:
@@ -88,27 +87,27 @@ class BesideTrialPage(TrialPage):
 
     def _note_set_up(self) -> None:
         if self.itinerary.spec.set_up:
-            page = SetUpPage(self.itinerary.spec, self.desk.set_up)
+            page = SetUpPage(self.itinerary.spec, self.trial.set_up)
             self.host.push_screen(page, self._take_set_up)
         else:
             self.said = "Nothing about the set-up of this test is noted."
 
     def _take_set_up(self, said: Said | None) -> None:
-        """Note what was said, for the trial on the desk and all later ones."""
+        """Note what was said, for the trial at hand and all later ones."""
         if said is None:
             return
         if said:
             self.host.keeper.note_set_up(said)
-        self._desk = self.desk.with_set_up(self.set_up_so_far())
+        self._trial = self.trial.with_set_up(self.set_up_so_far())
         if said:
-            self.said = f"Set-up noted: {in_short(self.desk.set_up) or 'all as usual'}."
+            self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
         self.redraw()
         self.host.ask_about_trouble()
 
     def _ask_for_words(self) -> None:
         lead = "A note to this trial, for the record."
-        trial = Trial(test=self.itinerary.spec.id, note=self.desk.made.note)
-        if not self.desk.unsaved:
+        trial = Trial(test=self.itinerary.spec.id, note=self.trial.input.note)
+        if not self.trial.unsaved:
             kept = self._kept("note")
             if kept is None:
                 return
@@ -123,8 +122,8 @@ class BesideTrialPage(TrialPage):
     def _take_words(self, words: str | None) -> None:
         if words is None:
             return
-        if self.desk.unsaved:
-            self._desk = self.desk.with_words(words)
+        if self.trial.unsaved:
+            self._trial = actions.with_words(self.trial, words)
             self.said = ""
         else:
             self._amend_last(lambda trial: amend.noted(trial, words), "Noted.")
@@ -133,11 +132,11 @@ class BesideTrialPage(TrialPage):
     def _ask_for_value(self) -> None:
         spec = self.itinerary.spec
         trial: Trial | None
-        if not self.desk.unsaved:
+        if not self.trial.unsaved:
             trial = self._kept("correct")
-        elif self.desk.ended:
+        elif self.trial.ended:
             try:
-                trial = record_of(self.desk)
+                trial = actions.record_of(self.trial)
             except EntryRefusedError as error:
                 self.said = str(error)
                 return
@@ -149,8 +148,8 @@ class BesideTrialPage(TrialPage):
                 ask_for_correction(self, spec, trial, self._take_value)
 
     def _take_value(self, typed: str, reason: str) -> None:
-        if self.desk.unsaved:
-            self._desk = self.desk.with_value(typed, reason)
+        if self.trial.unsaved:
+            self._trial = actions.with_value(self.trial, typed, reason)
         else:
             spec = self.itinerary.spec
             self._amend_last(
@@ -164,6 +163,6 @@ class BesideTrialPage(TrialPage):
         if place is not None:
             keeper = self.host.keeper
             keeper.amend_trial(place, change(keeper.session.trials[place]))
-            self.take_up(self.itinerary.item, self.desk.series.cue)
+            self.take_up(self.itinerary.item, self.trial.series.cue)
             self.said = told
             self.host.ask_about_trouble()

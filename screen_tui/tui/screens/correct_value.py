@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from screen_tui.engine.contradictions import contradiction
+from screen_tui.engine.observe import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial

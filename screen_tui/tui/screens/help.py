@@ -6,12 +6,13 @@ from collections.abc import Sequence
 
 from textual import events
 
+from screen_tui.protocol.model import Protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.protocol.whole import Protocol
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class HelpPage(Page[None]):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from string import ascii_lowercase
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import test_name

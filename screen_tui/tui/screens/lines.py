@@ -10,7 +10,8 @@ from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import LINE, Choice, Row, draw_lines
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):

@@ -18,7 +18,8 @@ from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.notefile import note_path, save_note
 from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class NotePage(Page[None]):

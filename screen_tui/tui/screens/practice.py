@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual import events
 
 from screen_tui.errors import ScreenError
 from screen_tui.practice.case import Case
-from screen_tui.practice.case_file import load_cases
-from screen_tui.practice.progress import progress_of
-from screen_tui.practice.run import PracticeRun
-from screen_tui.practice.run_file import RunStore
-from screen_tui.tui.drawing.practice import runs_words
-from screen_tui.tui.drawing.practice_reveal import draw_progress
+from screen_tui.practice.files import RunStore, load_cases
+from screen_tui.practice.run import PracticeRun, progress_of
+from screen_tui.tui.drawing.practice_scores import draw_progress, runs_words
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
+from screen_tui.tui.screens.ask import AskPage, Question
 from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
+
+if TYPE_CHECKING:
+    from screen_tui.tui.app import ScreenApp
 
 MOST_RUNS_SHOWN = 20
+LEAVE = "leave; nothing of this run is kept"
 INVENTED = "All of them are invented. What you do here never lies among the sessions."
 HOW = (
     "Ask the questions before testing, do the tests you want, and commit to an answer. Only then "
@@ -46,7 +50,6 @@ class PracticePage(LinesPage[None]):
         self.problems: tuple[str, ...] = ()
 
     def on_mount(self) -> None:
-        """Read the cases and the runs; files that cannot be used are told."""
         self._read()
         super().on_mount()
 
@@ -167,3 +170,19 @@ class ProgressPage(Page[None]):
             self.dismiss(None)
             return True
         return False
+
+
+def ask_to_leave_practice(host: ScreenApp) -> None:
+    """Ask first, since nothing of the run is kept."""
+
+    def leave(answer: str | None) -> None:
+        if answer is not None:
+            host.go_practice("The practice run was left; nothing of it was kept.")
+
+    question = Question(
+        title="Leave the practice run",
+        lead=("A practice run is kept once you have committed to an answer.",),
+        answers=(LEAVE,),
+        back="go on",
+    )
+    host.push_screen(AskPage(question), leave)

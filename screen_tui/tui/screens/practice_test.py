@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
+from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.tui.drawing.practice import (
+from screen_tui.tui.drawing.practice_run import (
     BOTH_FROM,
     Place,
     draw_practice_test,
@@ -16,8 +17,8 @@ from screen_tui.tui.drawing.practice import (
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practice_stage import Stage, staged, without_count_in
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.page import Drawn
-from screen_tui.tui.screens.practice_leave import ask_to_leave_practice
+from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.practice import ask_to_leave_practice
 from screen_tui.tui.screens.test import TestPage
 
 TURN = "w"
@@ -36,14 +37,14 @@ class PracticeTestPage(TestPage):
 
     @property
     def stage(self) -> Stage:
-        """The patient in the trial on the desk."""
+        """The patient in the trial at hand."""
         run, keeper = self.practising, self.practising.keeper
         self._stage = staged(
             self._stage,
             run.case,
             keeper.protocol,
             keeper.session,
-            self.desk,
+            self.trial,
             run.seed,
             self.host.clock.monotonic(),
         )
@@ -52,17 +53,17 @@ class PracticeTestPage(TestPage):
     def take_up(self, item: Item, cue: str = "") -> None:
         self._stage = None
         super().take_up(item, cue)
-        self._desk = without_count_in(self.desk)
+        self._trial = without_count_in(self.trial)
 
     def draw(self, width: int, height: int) -> Drawn:
-        fields = self.desk.spec.timer.numbers
+        fields = self.trial.spec.timer.numbers
         stage, now = self.stage, self.host.clock.monotonic()
         patient = patient_of(
-            stage.frame(self.desk, now),
+            stage.frame(self.trial, now),
             self.place,
             width,
             labels={field.id: field.label for field in fields},
-            pain=stage.pain(self.desk, now) if self.desk.prompt == "pain" else None,
+            pain=stage.pain(self.trial, now) if self.trial.prompt == "pain" else None,
         )
         return Drawn(draw_practice_test(self.view, patient, width, height))
 
@@ -70,7 +71,7 @@ class PracticeTestPage(TestPage):
     def _asks(self) -> bool:
         """Whether Space asks the patient to begin."""
         now = self.host.clock.monotonic()
-        return not self._must_warn and self.stage.can_be_asked(self.desk, now)
+        return not self._must_warn and self.stage.can_be_asked(self.trial, now)
 
     def own_hints(self) -> Sequence[KeyHint]:
         ways = [
@@ -99,5 +100,5 @@ class PracticeTestPage(TestPage):
     def _ask_to_begin(self) -> None:
         now = self.host.clock.monotonic()
         self._stage = self.stage.asked(now)
-        self._desk = self.desk.saw("space", now)
+        self._trial = actions.saw(self.trial, "space", now)
         self.said = ""

@@ -10,7 +10,8 @@ from screen_tui.preferences import NAMES, next_value
 from screen_tui.tui.drawing.preferences import draw_preferences, label, value_words
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 _BY_HAND = {
     "protocol": "There is no other protocol to choose.",

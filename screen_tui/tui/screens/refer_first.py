@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from textual import events
 
 from screen_tui.protocol.knowledge import Caution
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class ReferFirstPage(Page[bool]):

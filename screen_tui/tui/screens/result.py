@@ -14,7 +14,8 @@ from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 
 class _AssessedPage(Page[None]):

@@ -10,7 +10,8 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 ITEM = "item "
 """Before the place of an item, as what a click on it stands for."""

@@ -10,15 +10,17 @@ from textual import events
 
 from screen_tui.errors import ScreenError
 from screen_tui.session.file import load_session
+from screen_tui.session.listing import Listed, SessionSummary
 from screen_tui.session.model import Session
-from screen_tui.session.store import Listed, SessionStore, SessionSummary
+from screen_tui.session.store import SessionStore
 from screen_tui.tui.answers import Waiting
 from screen_tui.tui.drawing.rows import LINE, Choice, Row
 from screen_tui.tui.drawing.start import draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.preferences import PreferencesPage
 from screen_tui.tui.screens.visits import VisitsPage
 

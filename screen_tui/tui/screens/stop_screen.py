@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.tui.screens.ask import AskPage, Question
 
 _MOST_AT_DIGITS = 9

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from textual import events
 
 from screen_tui.session.model import Skip
+from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
 from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
@@ -41,26 +42,26 @@ class TestPage(BesideTrialPage):
     @property
     def series_over(self) -> bool:
         """Whether the series is complete and nothing more has been begun."""
-        return self.desk.series_complete and not self.desk.unsaved
+        return self.trial.series_complete and not self.trial.unsaved
 
     @property
     def _must_warn(self) -> bool:
         """Whether Space would start a test that is withheld, and nobody has been warned."""
         item = self.itinerary.item
-        return self.itinerary.withheld and self._warned_of != item and not self.desk.unsaved
+        return self.itinerary.withheld and self._warned_of != item and not self.trial.unsaved
 
     def _warn(self) -> None:
         """Say once why the test is withheld; the judgement is the clinician's."""
         self._warned_of = self.itinerary.item
-        self._desk = self.desk.saw("space", self.host.clock.monotonic())
+        self._trial = actions.saw(self.trial, "space", self.host.clock.monotonic())
         self.said = f"{self.itinerary.why_not} Space again starts it all the same."
 
     def own_hints(self) -> Sequence[KeyHint]:
         spec = self.itinerary.spec
-        # With a trial on the desk the ways from here only ask about it, so they go first.
-        later = 10 if self.desk.unsaved else 0
+        # With a trial at hand the ways from here only ask about it, so they go first.
+        later = 10 if self.trial.unsaved else 0
         # Without a cue there is less of a result; with one, there must be something to compare.
-        cue = 3 if self.desk.series.counting or self.desk.series.cue else 8
+        cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
         return (
             *((KeyHint("Enter", "next test", 0),) if self.series_over else ()),
             *((KeyHint("Space", "start all the same", 0),) if self._must_warn else ()),
@@ -128,13 +129,13 @@ class TestPage(BesideTrialPage):
                 self.strike_out("left before it was kept")
             elif answer == FORGET:
                 self.host.keeper.mark_under_way(None)
-            if answer != KEEP or not self.desk.unsaved:
+            if answer != KEEP or not self.trial.unsaved:
                 go()
             self.host.ask_about_trouble()
 
         def ask() -> None:
-            if self.desk.unsaved:
-                page = leave_trial_page(self.at_hand, ended=self.desk.ended)
+            if self.trial.unsaved:
+                page = leave_trial_page(self.at_hand, ended=self.trial.ended)
                 self.host.push_screen(page, decided)
             else:
                 go()
@@ -182,7 +183,7 @@ class TestPage(BesideTrialPage):
             self.take_up(item)
 
     def _show_trials(self) -> None:
-        # What was struck out or counted again may have changed the series on the desk.
+        # What was struck out or counted again may have changed the series at hand.
         self.host.push_screen(TrialsPage(), lambda _: self.take_up(self.itinerary.item))
 
     def _ask_for_cue(self) -> None:

@@ -1,4 +1,4 @@
-"""One trial on the screen: time is taken by the desk; this hands it keys and draws it."""
+"""One trial on the screen: `trial` takes the time; this hands it keys and draws it."""
 
 from __future__ import annotations
 
@@ -9,18 +9,20 @@ from dataclasses import replace
 from textual import events
 
 from screen_tui.session.model import MOST_TRIALS
-from screen_tui.timing.key_ring import KeyRing, Passed
+from screen_tui.timing.key_filter import KeyFilter, Passed
+from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.trial.desk import Desk
-from screen_tui.trial.desk_view import DeskView
 from screen_tui.trial.set_up import Noted, carried
+from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
+from screen_tui.trial.view import TrialView, view_of
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Drawn, Page, page_head
+from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 TICK_S = 0.1
 
@@ -31,7 +33,7 @@ FULL = (
 
 
 class TrialPage(Page[None]):
-    """Draws the desk and gives it every key that is not the screen's own.
+    """Draws the trial and gives it every key that is not the screen's own.
 
     Args:
         wanted: The test to begin with; None for the first that is still to do.
@@ -48,10 +50,10 @@ class TrialPage(Page[None]):
         super().__init__()
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
-        self._desk: Desk | None = None
-        self._ways = KeyRing()
+        self._trial: TrialState | None = None
+        self._ways = KeyFilter()
         self._told: Hashable = None
-        self._drawn_view: DeskView | None = None
+        self._drawn_view: TrialView | None = None
         self.said = told
 
     def on_mount(self) -> None:
@@ -71,9 +73,9 @@ class TrialPage(Page[None]):
         super().on_screen_resume()
 
     def _see_last_key(self) -> None:
-        if self.host.last_key is not None and self._desk is not None:
+        if self.host.last_key is not None and self._trial is not None:
             self._ways = self._ways.saw(*self.host.last_key)
-            self._desk = self._desk.saw(*self.host.last_key)
+            self._trial = actions.saw(self._trial, *self.host.last_key)
 
     @property
     def itinerary(self) -> Itinerary:
@@ -82,39 +84,39 @@ class TrialPage(Page[None]):
         return self._itinerary
 
     @property
-    def desk(self) -> Desk:
+    def trial(self) -> TrialState:
         """The trial."""
-        assert self._desk is not None
-        return self._desk
+        assert self._trial is not None
+        return self._trial
 
     @property
-    def view(self) -> DeskView:
+    def view(self) -> TrialView:
         """The trial as it is drawn now; during one drawing it is the same for all who ask."""
         return self._drawn_view or self._view_now()
 
-    def _view_now(self) -> DeskView:
-        view = self.desk.view(self.host.clock.monotonic())
+    def _view_now(self) -> TrialView:
+        view = view_of(self.trial, self.host.clock.monotonic())
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
             view = replace(view, caption=(*view.caption, then))
         return view if self.host.settings.flash else replace(view, flash=False)
 
     @property
-    def desk_has_the_keys(self) -> bool:
+    def trial_has_the_keys(self) -> bool:
         """Whether the trial must not be left now, or waits for a choice."""
-        return self.desk.busy or bool(self.view.choices)
+        return self.trial.busy or bool(self.view.choices)
 
     def take_up(self, item: Item, cue: str = "") -> None:
-        """Set the desk for a test."""
+        """Get a trial of a test ready."""
         host = self.host
         self.itinerary.item = item
-        self._desk = Desk.at(
+        self._trial = TrialState.at(
             self.itinerary.spec,
             item.side,
             {sign.id: sign.label for sign in host.protocol.signs},
             host.keeper.session.trials,
             cue,
             count_in=host.settings.count_in_s,
-            ring=self._desk.ring if self._desk is not None else None,
+            keys=self._trial.keys if self._trial is not None else None,
             set_up=self.set_up_so_far(),
         )
         self.said = self.itinerary.why_not
@@ -132,16 +134,16 @@ class TrialPage(Page[None]):
         clock = self.host.clock
         self._ways, passed = self._ways.poll(clock.monotonic())
         self._go(passed)
-        self._moved(self.desk.tick(clock.monotonic(), clock.wall()))
+        self._moved(actions.tick(self.trial, clock.monotonic(), clock.wall()))
 
     def on_app_blur(self) -> None:
         """Note that keys may have gone elsewhere."""
-        if self._desk is not None:
-            self._desk = self._desk.blur()
+        if self._trial is not None:
+            self._trial = actions.blurred(self._trial)
 
     @property
     def lists_keys(self) -> bool:
-        return not self.desk_has_the_keys
+        return not self.trial_has_the_keys
 
     def head(self) -> tuple[Row, Row]:
         spec, keeper = self.itinerary.spec, self.host.keeper
@@ -159,12 +161,12 @@ class TrialPage(Page[None]):
         return view.question or view.error or view.hint or self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        desk = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
+        of_trial = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         own = self.own_hints()
-        if self.desk_has_the_keys:
+        if self.trial_has_the_keys:
             own = [hint for hint in own if hint.key == self.ANY_TIME]
         taken = {hint.key for hint in own}
-        return (*(hint for hint in desk if hint.key not in taken), *own)
+        return (*(hint for hint in of_trial if hint.key not in taken), *own)
 
     def after_keeping(self) -> None:
         """What the screen does once a trial was kept and saved."""
@@ -183,23 +185,24 @@ class TrialPage(Page[None]):
         self.said = ""
         if key == self.ANY_TIME:
             self.own_keys()[key]()
-        elif key in self.own_keys() and not self.desk_has_the_keys:
+        elif key in self.own_keys() and not self.trial_has_the_keys:
             # A key held down goes one way once, and not from test to test.
             self._ways, passed = self._ways.press(key, event.time)
             self._go(passed)
-        elif self.host.keeper.session.full and not self.desk.unsaved:
+        elif self.host.keeper.session.full and not self.trial.unsaved:
             # Before a trial is begun, so that none is lost.
             self.said = FULL
         else:
             if key in self.own_keys():
                 # The trial takes it now; held on, it goes no way of the screen after that.
                 self._ways = self._ways.saw(key, event.time)
-            before = self.desk.before(event.key, event.character)
-            if before is not self.desk:
+            before = actions.before_typing(self.trial, event.key, event.character)
+            if before is not self.trial:
                 self._moved(before)
             handled_at = self.host.clock.monotonic()
             wall = self.host.clock.wall()
-            self._moved(self.desk.key(event.key, event.character, event.time, handled_at, wall))
+            key_of_trial = (event.key, event.character, event.time, handled_at, wall)
+            self._moved(actions.take_key(self.trial, *key_of_trial))
         return True
 
     def before_key(self, key: str) -> None:
@@ -207,10 +210,10 @@ class TrialPage(Page[None]):
         if key not in own or key not in (self._ways.other, "space"):
             self._ways, passed = self._ways.flush()
             self._go(passed)
-        for_the_page = key in (*own, MORE_KEY) and not self.desk_has_the_keys
+        for_the_page = key in (*own, MORE_KEY) and not self.trial_has_the_keys
         if self.is_active and (for_the_page or key in (self.ANY_TIME, *LEAVE_KEYS)):
-            settled = self.desk.settled()
-            if settled is not self.desk:
+            settled = actions.settled(self.trial)
+            if settled is not self.trial:
                 self._moved(settled)
 
     def _go(self, passed: Passed) -> None:
@@ -218,41 +221,41 @@ class TrialPage(Page[None]):
         for key, _ in passed:
             # By now the key may mean nothing any more.
             way = self.own_keys().get(key)
-            if way is not None and self.is_active and not self.desk_has_the_keys:
+            if way is not None and self.is_active and not self.trial_has_the_keys:
                 way()
 
     @property
     def unsaved(self) -> bool:
         """Whether a trial is under way that would be struck out if the page were left."""
-        return self._desk is not None and self._desk.unsaved
+        return self._trial is not None and self._trial.unsaved
 
     def strike_out(self, reason: str) -> None:
         """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
         if self.unsaved:
-            struck_out = self.desk.struck_out(reason, self.host.clock.monotonic())
+            struck_out = actions.strike_out(self.trial, reason, self.host.clock.monotonic())
             self._moved(struck_out, leaving=True)
 
     def keep_now(self) -> None:
         """Keep an ended trial as Enter does; the page is left."""
-        self._moved(self.desk.kept_now(self.host.clock.monotonic()), leaving=True)
+        self._moved(actions.keep_now(self.trial, self.host.clock.monotonic()), leaving=True)
 
-    def _moved(self, desk: Desk, *, leaving: bool = False) -> None:
-        """Take the desk as it is now: ring, save a kept trial, draw."""
-        self._desk = desk
-        if desk.kept is not None:
-            self.host.keeper.keep_trial(desk.kept)
-            kept = kept_sentence(self.host.protocol, desk.kept)
+    def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
+        """Take the trial as it is now: ring, save a kept trial, draw."""
+        self._trial = trial
+        if trial.kept is not None:
+            self.host.keeper.keep_trial(trial.kept)
+            kept = kept_sentence(self.host.protocol, trial.kept)
             self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
-            self._desk = desk.again()
+            self._trial = trial.again()
             if not leaving:
                 self.after_keeping()
                 self.host.ask_about_trouble()
-        elif desk.bell and self.host.settings.bell:
+        elif trial.bell and self.host.settings.bell:
             self.host.bell()
         self.redraw()
 
     def redraw(self) -> None:
-        if self._desk is None or self.gone:
+        if self._trial is None or self.gone:
             return
         self._mark_under_way()
         self._drawn_view = self._view_now()
@@ -263,7 +266,7 @@ class TrialPage(Page[None]):
 
     def _mark_under_way(self) -> None:
         """Have the file tell what would be lost if the program died now."""
-        tells = what_tells(self.desk)
+        tells = what_tells(self.trial)
         if tells != self._told:
             self._told = tells
-            self.host.keeper.mark_under_way(under_way(self.desk))
+            self.host.keeper.mark_under_way(under_way(self.trial))

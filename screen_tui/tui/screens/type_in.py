@@ -9,7 +9,8 @@ from textual import events
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.keynames import typed_character
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 
 Doubt = Callable[[str], str]
 """Why what was typed cannot be taken; "" when it can."""

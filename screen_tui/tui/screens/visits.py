@@ -10,7 +10,7 @@ from textual import events
 
 from screen_tui.engine.visits import History, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
-from screen_tui.protocol.whole import Protocol
+from screen_tui.protocol.model import Protocol
 from screen_tui.session.file import check_against
 from screen_tui.session.label import label_key
 from screen_tui.session.listing import NEWEST, SessionSummary, read_session, searched
@@ -21,7 +21,8 @@ from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.addendum import AddendumPage
 from screen_tui.tui.screens.help import HelpPage
 from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Drawn, Page, page_head
+from screen_tui.tui.screens.page import Page, page_head
+from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.type_in import TypeInPage
 
 

@@ -1,0 +1,330 @@
+"""What must fit together between a practice case and the protocol it is played with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from screen_tui.engine.safety import unloaded_only
+from screen_tui.files.reasons import no_such, shown
+from screen_tui.files.toml_places import FieldPath
+from screen_tui.practice.case import Case, Said, Shown, Truth
+from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
+from screen_tui.practice.timeline import length_of
+from screen_tui.protocol.model import Protocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.timing.spec import CAP
+from screen_tui.trial.ending import end_reasons
+from screen_tui.trial.intake_questions import Answer, Question, questions_of, typed_problem
+
+Misfit = tuple[FieldPath, str]
+
+
+def misfits_of_shown(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+    """Everything about a trial that contradicts its test; paths begin within the trial."""
+    yield from _place(one, spec)
+    yield from _kind(one, spec)
+    yield from _end(one, spec)
+    yield from _signs(one, spec, protocol)
+    over = length_of(one, spec)
+    for index, told in enumerate(one.told):
+        yield from _within(("told", index, "at_s"), told.at_s, over)
+    yield from _in_order(("told",), [told.at_s for told in one.told])
+
+
+_ABOUT_KIND = frozenset(
+    {
+        "repetitions_s", "pace", "direction", "steps", "half_way_up", "holds_s", "passive_deg",
+        "active_deg", "value",
+    }
+)  # fmt: skip
+_NOTHING = (None, (), False)
+
+
+def _place(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    if spec.sided and one.side is None:
+        yield ("side",), f'is missing; {spec.id} is done with each leg: "left" or "right"'
+    if not spec.sided and one.side is not None:
+        yield ("side",), f"does not belong here; {spec.id} is done with both legs"
+    cues = [cue.id for cue in spec.cues]
+    if one.cue and one.cue not in cues:
+        yield ("cue",), no_such(one.cue, f"cue of {spec.id}", cues)
+    if spec.timer.directions and one.direction is None:
+        yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
+
+
+def _kind(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    for name in sorted(_ABOUT_KIND - spec.timer.case_fields):
+        if getattr(one, name) not in _NOTHING:
+            yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
+    if one.pace is not None and one.repetitions_s:
+        yield ("pace",), "says the same as repetitions_s; give one of the two"
+    if spec.timer.stretch and one.ends_s is None:
+        yield ("ends_s",), f"is missing; it says how long {spec.id} takes"
+    if spec.timer.series is not None:
+        yield from _holds(one, *spec.timer.series)
+    fields = spec.timer.numbers
+    if fields and not any(field.id in one.numbers for field in fields):
+        yield (fields[0].id,), f"is missing; {spec.id} needs a number to be read"
+    for field in fields:
+        number = one.numbers.get(field.id)
+        if number is not None and not field.minimum <= number <= field.maximum:
+            reason = f"must be {field.minimum:g} to {field.maximum:g}, as in {spec.id}"
+            yield (field.id,), f"{reason}, but is {number:g}"
+    yield from _repetitions(one, spec)
+
+
+def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    wanted, window = spec.timer.wanted(one.steps), spec.timer.window
+    least = spec.timer.split_least or 0.0
+    name = "pace" if one.pace is not None else "repetitions_s"
+    moments = one.repetitions
+    if wanted is None and window is None:
+        return
+    if wanted is not None and len(moments) > wanted:
+        yield (name,), f"has {len(moments)}, and {spec.id} has {wanted}"
+    if wanted is not None and len(moments) < wanted and not one.ended:
+        yield (
+            (name,),
+            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s",
+        )
+    if one.ended and (wanted is None or len(moments) < wanted) and one.ends_s is None:
+        yield ("ends_s",), "is missing; it says when the trial was broken off"
+    for index, (before, moment) in enumerate(pairwise((0.0, *moments))):
+        if moment - before < max(least, 0.1):
+            where: FieldPath = (name, index) if name == "repetitions_s" else (name,)
+            yield (
+                where,
+                (
+                    f"comes {moment - before:.2g} s after what is before it; "
+                    f"{spec.id} takes at least {max(least, 0.1):g} s for one"
+                ),
+            )
+            break
+    limit = one.ends_s if one.ends_s is not None else window
+    if limit is not None and moments and moments[-1] > limit:
+        where = (name, len(moments) - 1) if name == "repetitions_s" else (name,)
+        yield where, f"is at {moments[-1]:g} s, after the end at {limit:g} s"
+
+
+def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Misfit]:
+    if len(one.holds_s) > wanted:
+        yield ("holds_s",), f"has {len(one.holds_s)}; there are {wanted} holds"
+    if len(one.holds_s) < wanted and not one.ended:
+        yield (
+            ("holds_s",),
+            f"has {len(one.holds_s)} of {wanted}; a series that is broken off needs ended",
+        )
+    for index, hold in enumerate(one.holds_s):
+        if not 0 < hold <= hold_s:
+            yield ("holds_s", index), f"must be more than 0 and at most {hold_s:g}"
+
+
+def _end(one: Shown, spec: TestSpec) -> Iterator[Misfit]:
+    cap = spec.timer.cap
+    if cap is not None and one.ends_s is not None:
+        if one.ends_s > cap:
+            yield ("ends_s",), f"must be at most {cap:g}, the full time of {spec.id}"
+        elif (one.ends_s == cap) != (one.ended == CAP):
+            yield ("ended",), f'must be "{CAP}" at the full time of {cap:g} s, and only then'
+        elif not one.ended:
+            yield ("ended",), "is missing; it says what ended the hold"
+    if one.ended and one.ended != CAP:
+        known = end_reasons(spec.timer, capped=False)
+        if one.ended not in known:
+            yield ("ended",), no_such(one.ended, f"reason that {spec.id} can end for", known)
+    if one.ended == CAP and cap is None:
+        yield ("ended",), f'"{CAP}" is for holds; {spec.id} has no full time to reach'
+    if (spec.timer.series or spec.timer.numbers) and one.ends_s is not None:
+        yield ("ends_s",), f"does not belong to {spec.id}; its length follows from the rest"
+    window = spec.timer.window
+    if window is not None and one.ends_s is not None:
+        if one.ends_s >= window:
+            yield ("ends_s",), f"is for a trial that is broken off before its {window:g} s"
+        elif not one.ended:
+            yield ("ended",), "is missing; it says why the trial was broken off"
+
+
+def _signs(one: Shown, spec: TestSpec, protocol: Protocol) -> Iterator[Misfit]:
+    over = length_of(one, spec)
+    seen: set[str] = set()
+    names = sign_names(protocol, spec.signs)
+    for index, sighting in enumerate(one.signs):
+        here: FieldPath = ("signs", index)
+        if sighting.sign not in spec.signs:
+            yield (*here, "sign"), no_such(sighting.sign, f"sign of {spec.id}", spec.signs)
+        if sighting.sign in seen:
+            yield (*here, "sign"), f"{shown(sighting.sign)} is given twice; put all moments in at_s"
+        seen.add(sighting.sign)
+        for place, moment in enumerate(sighting.at_s):
+            yield from _within((*here, "at_s", place), moment, over)
+        yield from _in_order((*here, "at_s"), sighting.at_s)
+        for field in ("from_front", "from_side"):
+            yield from named_in((*here, field), getattr(sighting, field), names)
+    for index, told in enumerate(one.told):
+        yield from named_in(("told", index, "says"), told.says, names)
+
+
+def sign_names(protocol: Protocol, signs: Iterable[str]) -> dict[str, str]:
+    """The words that name a sign, in small letters, with its id."""
+    known = {sign.id: sign.label for sign in protocol.signs}
+    ids = [sign for sign in signs if sign in known]
+    return {name: sign for sign in ids for name in (known[sign].lower(), sign.replace("-", " "))}
+
+
+def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Misfit]:
+    """Words that give a sign away by its name: the student is to see it, not to read it."""
+    plain = " ".join(text.lower().replace("-", " ").split())
+    for name, sign in names.items():
+        if name in plain:
+            yield path, f'names the sign {sign} ("{name}"); say only how it looks'
+            return
+
+
+def _within(path: FieldPath, moment: float, over: float) -> Iterator[Misfit]:
+    if moment > over:
+        yield path, f"is at {moment:g} s, after the end of the trial at {over:g} s"
+
+
+def _in_order(path: FieldPath, moments: Sequence[float]) -> Iterator[Misfit]:
+    for index, (before, moment) in enumerate(pairwise(moments)):
+        if moment < before:
+            yield (*path, index + 1), f"is at {moment:g} s, before the {before:g} s above it"
+
+
+_DRIVERS_OF = {"likely": 1, "possible": 1, "mixed": 2}
+"""How many drivers an outcome names; the others that are not here name none, or may name one."""
+
+
+def misfits(case: Case, protocol: Protocol) -> Iterator[Misfit]:
+    """Everything in a case that contradicts the protocol or the case itself, with its field."""
+    found_in_answers = list(_said(case, protocol))
+    yield from found_in_answers
+    if not found_in_answers:
+        yield from _answer_fits(case)
+    names = sign_names(protocol, (sign.id for sign in protocol.signs))
+    yield from named_in(("story",), case.story, names)
+    for index, one in enumerate(case.shown):
+        spec = protocol.known_test(one.test)
+        if spec is None:
+            known = [test.id for test in protocol.tests]
+            yield ("shown", index, "test"), no_such(one.test, "test of this protocol", known)
+            continue
+        for path, reason in misfits_of_shown(one, spec, protocol):
+            yield ("shown", index, *path), reason
+    yield from _truth(case.truth, protocol)
+
+
+def _said(case: Case, protocol: Protocol) -> Iterator[Misfit]:
+    questions = {question.id: question for question in questions_of(protocol)}
+    given: dict[str, int] = {}
+    for index, said in enumerate(case.said):
+        if said.question not in questions or said.question == "label":
+            yield ("said", index, "question"), no_such(said.question, "question", questions)
+            continue
+        if said.question in given:
+            yield ("said", index, "question"), f"{shown(said.question)} is answered twice"
+        given.setdefault(said.question, index)
+        problem = _misfit_of_truth(questions[said.question], said)
+        if problem:
+            yield ("said", index, "truth"), problem
+    answers: dict[str, Answer] = {
+        said.question: _as_answer(said) for said in case.said if said.truth is not None
+    }
+    for question in questions.values():
+        asked, index_of = question.asked(answers), given.get(question.id)
+        if asked and index_of is None and question.id not in OWN_WORDS_OPTIONAL:
+            yield ("said",), f"has no answer to the question {shown(question.id)}"
+        elif not asked and index_of is not None:
+            yield (
+                ("said", index_of, "question"),
+                f"{shown(question.id)} is not asked after the other answers",
+            )
+
+
+def _as_answer(said: Said) -> Answer:
+    if isinstance(said.truth, bool | str | tuple):
+        return said.truth
+    return f"{said.truth:g}"
+
+
+def _misfit_of_truth(question: Question, said: Said) -> str:
+    truth = said.truth
+    if question.id in FROM_PATIENT:
+        return "" if truth is None else "stands under [patient] already; leave it out here"
+    options = [value for value, _ in question.options]
+    match question.kind:
+        case "yes-no":
+            return "" if isinstance(truth, bool) else "must be true or false"
+        case "choice":
+            fits = isinstance(truth, str) and truth in options
+            return "" if fits else f"must be one of {', '.join(options)}"
+        case "several":
+            if truth is None and question.optional:
+                return ""
+            fits = isinstance(truth, tuple) and set(truth) <= set(options) and bool(truth)
+            return "" if fits else f"must be an array of {', '.join(options)}"
+        case "number":
+            if truth is None and question.optional:
+                return ""
+            if isinstance(truth, bool | str | tuple) or truth is None:
+                return "must be a number, written without quotes"
+            return typed_problem(question, f"{truth:g}")
+        case "text":
+            fits = truth is None or isinstance(truth, str)
+            return "" if fits else 'must be text in "quotes"'
+
+
+def _answer_fits(case: Case) -> Iterator[Misfit]:
+    """Whether the author's answer is possible after what the patient says."""
+    intake, outcome = true_intake(case), case.truth.outcome
+    here = ("truth", "outcome")
+    if bool(intake.cautions) != (outcome == "refer-first"):
+        yield (
+            here,
+            ("a safety question whose truth is yes and the outcome refer-first belong together"),
+        )
+    elif not intake.cautions and unloaded_only(intake) != (outcome == "unloaded-only"):
+        yield (
+            here,
+            ("weight-bearing partial, touch or none and the outcome unloaded-only belong together"),
+        )
+
+
+def _truth(truth: Truth, protocol: Protocol) -> Iterator[Misfit]:
+    drivers = {driver.id: driver for driver in protocol.drivers}
+    for index, named in enumerate(truth.drivers):
+        driver = drivers.get(named.driver)
+        if driver is None:
+            reason = no_such(named.driver, "driver of this protocol", drivers)
+            yield ("truth", "drivers", index, "driver"), reason
+        elif driver.sided != (named.side is not None):
+            needs = "needs left, right or both" if driver.sided else "belongs to no side"
+            yield ("truth", "drivers", index, "side"), f"{named.driver} {needs}"
+    wanted = _DRIVERS_OF.get(truth.outcome, 1 if truth.outcome == "unloaded-only" else 0)
+    fewer = truth.outcome == "unloaded-only" and not truth.drivers
+    if len(truth.drivers) != wanted and not fewer:
+        yield ("truth", "drivers"), f"must name {wanted} for the outcome {truth.outcome}"
+    for index, test in enumerate(truth.next_tests):
+        spec = protocol.known_test(test.test)
+        if spec is None:
+            known = [one.id for one in protocol.tests]
+            reason = no_such(test.test, "test of this protocol", known)
+            yield ("truth", "next_tests", index, "test"), reason
+        elif test.cue and test.cue not in [cue.id for cue in spec.cues]:
+            reason = no_such(test.cue, f"cue of {spec.id}", [cue.id for cue in spec.cues])
+            yield ("truth", "next_tests", index, "cue"), reason
+        elif spec.sided != (test.side is not None):
+            needs = "needs its side" if spec.sided else "is done with both legs"
+            yield ("truth", "next_tests", index, "side"), f"{spec.id} {needs}"
+    yield from _known("start", truth.start, {one.id: one for one in protocol.exercises}, "exercise")
+    left = {one.id: one for one in protocol.leave_out}
+    yield from _known("leave_out", truth.leave_out, left, "thing to leave out")
+
+
+def _known(
+    field: str, ids: tuple[str, ...], known: Mapping[str, object], what: str
+) -> Iterator[Misfit]:
+    for index, one in enumerate(ids):
+        if one not in known:
+            yield ("truth", field, index), no_such(one, f"{what} of this protocol", known)

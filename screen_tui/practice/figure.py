@@ -1,0 +1,436 @@
+"""The stick figure: a body from the front and from the side, what signs change in it, its drawing.
+
+The sheet is plain ASCII: x counts columns to the right, y rows downwards, both from 0; a cell
+reaches from its number to the next. Lengths are rows; across, a row counts two columns. A body
+stands 7 rows high on row 7. The front view looks at the patient, so that the patient's left leg
+stands on the right of the picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from math import cos, radians, sin
+from typing import Any, NamedTuple
+
+WIDTH, HEIGHT = 12, 8
+"""Columns and rows of one view; two of them side by side are as wide as a timer leaves free."""
+
+_STEEP = 0.6
+"""Columns per row up to which a line is drawn row by row."""
+
+
+class Point(NamedTuple):
+    """A place on the sheet, in cells."""
+
+    x: float
+    y: float
+
+
+@dataclass
+class Canvas:
+    """The sheet; what is drawn later covers what was there."""
+
+    width: int = WIDTH
+    height: int = HEIGHT
+    cells: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    def put(self, at: Point, text: str) -> None:
+        """Write a text beginning in that cell; what falls off the sheet is lost."""
+        row, column = int(at.y // 1), int(at.x // 1)
+        for offset, character in enumerate(text):
+            if 0 <= row < self.height and 0 <= column + offset < self.width and character != " ":
+                self.cells[row, column + offset] = character
+
+    def line(self, begin: Point, end: Point) -> None:
+        across, down = end.x - begin.x, end.y - begin.y
+        if abs(across) > abs(down) * 2.5:
+            self._flat(*sorted((begin, end)))
+        else:
+            self._steep(*sorted((begin, end), key=lambda point: point.y))
+
+    def lines(self) -> tuple[str, ...]:
+        return tuple(
+            "".join(self.cells.get((row, column), " ") for column in range(self.width)).rstrip()
+            for row in range(self.height)
+        )
+
+    def _steep(self, upper: Point, lower: Point) -> None:
+        down = lower.y - upper.y
+        slope = (lower.x - upper.x) / down if down else 0.0
+        character = "|" if abs(slope) < _STEEP else "\\" if slope > 0 else "/"
+        first, last = int(upper.y // 1), int(lower.y // 1)
+        for row in range(first, last + 1):
+            # A row that is only touched at its edge belongs to the joint beyond it.
+            top, bottom = max(upper.y, row), min(lower.y, row + 1)
+            if bottom - top < 0.3 and last > first:
+                continue
+            middle = (top + bottom) / 2
+            self.put(Point(upper.x + slope * (middle - upper.y), row), character)
+
+    def _flat(self, left: Point, right: Point) -> None:
+        across = right.x - left.x
+        slope = (right.y - left.y) / across if across else 0.0
+        for column in range(int(left.x // 1), int(right.x // 1) + 1):
+            middle = min(max(column + 0.5, left.x), right.x)
+            y = left.y + slope * (middle - left.x)
+            within = y % 1
+            self.put(Point(column, y), "'" if within < 0.3 else "-" if within < 0.7 else "_")
+
+
+FLOOR = 7.0
+SHIN = THIGH = 1.75
+TRUNK, NECK = 2.5, 0.6
+HIP = SHIN + THIGH
+"""Height of the hip over the floor in standing."""
+
+_STANDS = 0.5
+"""Rows over the floor up to which a foot is drawn on it."""
+
+MIRROR = str.maketrans("/\\()[]<>", "\\/)(][><")
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """A body from the front, standing on the leg at the right of the picture.
+
+    Attributes:
+        low: Rows by which the hips are lower than in standing.
+        lift: Rows by which the other foot is off the floor.
+        tilt: Rows by which the other side of the pelvis is up (below zero: down).
+        lean: Columns by which the shoulders are over the stance leg.
+        sway: Columns by which the whole upper body has moved.
+        knee_in: Columns by which the stance knee has moved in.
+        other_in: The same for the other knee.
+        flat_foot: The arch of the stance foot is down.
+        arms_out: The arms are away from the body.
+        hands_low: The hands push down on something.
+        narrow: The feet stand in one line.
+        rail: A hand is on a rail.
+        stick: A stick is in the hand.
+        step: The stance foot is on the edge of a step.
+        mark: A character beside the head, or "".
+    """
+
+    low: float = 0.0
+    lift: float = 0.0
+    tilt: float = 0.0
+    lean: float = 0.0
+    sway: float = 0.0
+    knee_in: float = 0.0
+    other_in: float = 0.0
+    flat_foot: bool = False
+    arms_out: bool = False
+    hands_low: bool = False
+    narrow: bool = False
+    rail: bool = False
+    stick: bool = False
+    step: bool = False
+    mark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A leg from the side: angles of thigh and shin in degrees from hanging down, forward up."""
+
+    thigh: float = 0.0
+    shin: float = 0.0
+    heel_up: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """A body from the side, facing right.
+
+    Attributes:
+        hip: Where the hip is.
+        trunk: Degrees by which the trunk leans forward; -90 lies on the back.
+        near: The leg that is tested or leads.
+        far: The other leg; None where it is hidden behind the first.
+        arm: Degrees of the arm from hanging down, forward up; None where it is crossed.
+        chair: Column of the chair's front edge, or None.
+        stair: Rows by which the ground in front is higher (below zero: lower); 0 without stairs.
+        posts: Columns of marks on the floor.
+        stick: A stick in front of the body.
+        knot: A character on the near knee, or "".
+        bulge: The near thigh is tight.
+        mark: A character beside the head, or "".
+        faces_left: The body is turned to the left.
+        scale: Size beside that of a standing body; somebody lying has more length than the sheet.
+    """
+
+    hip: Point
+    trunk: float = 0.0
+    near: Leg = Leg()
+    far: Leg | None = None
+    arm: float | None = 5.0
+    chair: float | None = None
+    stair: float = 0.0
+    posts: tuple[float, ...] = ()
+    stick: bool = False
+    knot: str = ""
+    bulge: bool = False
+    mark: str = ""
+    faces_left: bool = False
+    scale: float = 1.0
+
+
+def hip_over(ankle: Point, near: Leg) -> Point:
+    """Where the hip is when that leg stands on its foot."""
+    knee = _off(ankle, -near.shin + 180, SHIN)
+    return _off(knee, near.thigh + 180, THIGH) if near.thigh else Point(knee.x, knee.y - THIGH)
+
+
+def draw_front(body: Front, *, mirrored: bool = False) -> tuple[str, ...]:
+    """Draw a body from the front; mirrored it stands on the leg at the left of the picture."""
+    sheet = Canvas()
+    foot, other = (6.0, 5.5) if body.narrow else (7.5, 3.5)
+    hips = Point((foot + other) / 2 + (0.8 if body.lift > 0.2 else 0.0) + body.sway, 3.5 + body.low)
+    stance = Point(hips.x + 1.2, hips.y)
+    free = Point(hips.x - 1.2, hips.y - body.tilt)
+    toe = FLOOR - body.lift - body.tilt * 0.6
+    other_knee = Point(other + 0.3 + body.other_in, min(5.2 + body.low / 2, 6.4) - body.lift * 0.1)
+    sheet.line(free, other_knee)
+    if toe - other_knee.y > 0.3:
+        sheet.line(other_knee, Point(other + 0.1, toe))
+    sheet.put(Point(other - 0.5, toe), "_" if body.lift > 0.2 else "_n")
+    knee = Point(foot - body.knee_in, min(5.3 + body.low / 2, 6.4))
+    sheet.line(stance, knee)
+    sheet.line(knee, Point(foot, FLOOR))
+    shoulders = Point(hips.x + body.lean, hips.y - TRUNK)
+    sheet.line(hips, shoulders)
+    _arms_from_front(sheet, body, hips, shoulders)
+    slope = body.tilt * 0.4
+    sheet.line(Point(free.x - 1, free.y - slope), Point(stance.x + 1, stance.y + slope))
+    sheet.put(Point(shoulders.x, shoulders.y - NECK), "O" + body.mark)
+    sheet.put(Point(foot, FLOOR), "__" if body.flat_foot else "n_")
+    if body.step:
+        sheet.put(Point(foot - 1, FLOOR), "[")
+        sheet.put(Point(foot + 2, FLOOR), "]")
+    lines = sheet.lines()
+    return tuple(turned(line) for line in lines) if mirrored else lines
+
+
+def draw_side(body: Profile) -> tuple[str, ...]:
+    """Draw a body from the side."""
+    sheet = Canvas()
+    _ground(sheet, body)
+    shoulder = _off(body.hip, 180 - body.trunk, TRUNK * body.scale)
+    if body.far is not None:
+        _leg(sheet, body.hip, body.far, body)
+    knee = _leg(sheet, body.hip, body.near, body)
+    sheet.line(body.hip, shoulder)
+    if body.arm is not None:
+        sheet.line(shoulder, _off(shoulder, body.arm, 1.6))
+    head = _off(shoulder, 180 - body.trunk, NECK)
+    sheet.put(head, "O" + body.mark)
+    if body.bulge:
+        middle = Point((body.hip.x + knee.x) / 2, (body.hip.y + knee.y) / 2 - 1)
+        sheet.put(middle, "^^")
+    if body.knot:
+        sheet.put(knee, body.knot)
+    if body.stick:
+        sheet.line(Point(shoulder.x + 2.5, shoulder.y + 2.2), Point(shoulder.x + 3.2, FLOOR))
+    lines = sheet.lines()
+    return tuple(turned(line) for line in lines) if body.faces_left else lines
+
+
+def turned(line: str) -> str:
+    """A line seen from the other side."""
+    return line.ljust(WIDTH)[::-1].translate(MIRROR).rstrip()
+
+
+def _off(begin: Point, degrees: float, rows: float) -> Point:
+    """The point that many rows away, at an angle from straight down, forward up."""
+    angle = radians(degrees)
+    return Point(begin.x + 2 * rows * sin(angle), begin.y + rows * cos(angle))
+
+
+def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
+    knee = _off(hip, leg.thigh, THIGH * body.scale)
+    ankle = _off(knee, leg.shin, SHIN * body.scale)
+    sheet.line(hip, knee)
+    sheet.line(knee, ankle)
+    lying = abs(body.trunk) > 60
+    if lying:
+        sheet.put(Point(ankle.x, ankle.y - 0.6), "|")
+    else:
+        row = FLOOR if ankle.y > FLOOR - _STANDS else ankle.y
+        sheet.put(Point(ankle.x, row), "'_" if leg.heel_up else "L_")
+    return knee
+
+
+def _ground(sheet: Canvas, body: Profile) -> None:
+    for post in body.posts:
+        sheet.put(Point(post, FLOOR), "|")
+    if body.chair is not None:
+        back = body.chair - 4
+        for row in (3, 4):
+            sheet.put(Point(back, row), "|")
+        sheet.put(Point(back, 5), "|____")
+        for row in (6, 7):
+            sheet.put(Point(back, row), "|   |")
+    if body.stair > 0:
+        sheet.put(Point(7, 6), "|")
+        sheet.put(Point(8, 5.9), "____")
+        sheet.put(Point(7, 7), "|")
+    elif body.stair < 0:
+        sheet.put(Point(0, 6), "_____")
+        sheet.put(Point(5, 7), "|______")
+
+
+def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) -> None:
+    for way in (-1, 1):
+        hand_on_rail = body.rail and way == 1
+        if body.arms_out or hand_on_rail:
+            height = int(shoulders.y // 1) + 0.5
+            begin, down = Point(shoulders.x + way, height), 0.0 if body.arms_out else 1.0
+            sheet.line(begin, Point(shoulders.x + way * 4, height + down))
+            continue
+        sheet.put(Point(shoulders.x + way, shoulders.y), "/" if way < 0 else "\\")
+        reach = hips.y + 1.2 if body.hands_low else hips.y - 0.6
+        side = 1.2 if body.hands_low else 2.2
+        begin = Point(shoulders.x + way * 1.9, shoulders.y + 1)
+        sheet.line(begin, Point(hips.x + body.lean * 0.4 + way * side, reach))
+    if body.rail:
+        for row in range(2, 8):
+            sheet.put(Point(WIDTH - 1, row), "|")
+    if body.stick:
+        for row in range(3, 8):
+            sheet.put(Point(hips.x + 3.6, row), "!")
+
+
+SHOWS = 0.5
+"""Strength from which on that shows which is either there or not."""
+
+_SWAYING = frozenset({"unsteady"})
+"""Signs that go to and fro as long as they last."""
+
+_FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
+    "pelvis-drops": {"tilt": -0.7},
+    "hip-hikes": {"tilt": 0.7},
+    "trunk-leans": {"lean": 2.0},
+    "knee-moves-in": {"knee_in": 1.0},
+    "knee-past-foot": {"knee_in": 2.0},
+    "knees-together": {"knee_in": 1.4, "other_in": 1.4},
+    "shifts-to-one-side": {"sway": 1.2, "lean": 0.8},
+    "unsteady": {"sway": 1.2},
+    "short-stand": {"low": 0.6},
+}
+"""By how much, at full strength."""
+
+_FRONT_SWITCHES: Mapping[str, Mapping[str, Any]] = {
+    "arch-collapses": {"flat_foot": True},
+    "arms-move": {"arms_out": True},
+    "hands-used": {"hands_low": True},
+    "handrail": {"rail": True},
+    "furniture-used": {"rail": True},
+    "helped-by-person": {"rail": True},
+    "step-to": {"lift": 0.0},
+    "walking-aid": {"stick": True},
+    "pain-limits": {"mark": "!"},
+}
+
+_SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
+    "hands-used": {"arm": -25.0},
+    "arms-move": {"arm": 70.0},
+    "handrail": {"arm": 55.0},
+    "furniture-used": {"arm": 60.0},
+    "helped-by-person": {"arm": 80.0},
+    "step-to": {"far": None},
+    "walking-aid": {"stick": True},
+    "no-contraction": {"bulge": False},
+    "knee-swollen": {"knot": "0"},
+    "pain-limits": {"mark": "!"},
+}
+
+
+def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
+    """The body with what a sign changes in it.
+
+    Args:
+        sign: The id of the sign; one that a stick figure cannot show changes nothing.
+        body: Without it.
+        strength: From 0, not there, to 1.
+        t: The time, for what moves by itself.
+    """
+    weight = _weight(sign, strength, t)
+    for name, amount in _FRONT_SHIFTS.get(sign, {}).items():
+        body = replace(body, **{name: getattr(body, name) + amount * weight})
+    return replace(body, **_FRONT_SWITCHES.get(sign, {})) if strength > SHOWS else body
+
+
+def seen_from_side(sign: str, body: Profile, strength: float, t: float) -> Profile:
+    """The same from the side."""
+    bend = _SIDE_BENDS.get(sign)
+    if bend is not None:
+        body = bend(body, _weight(sign, strength, t))
+    return replace(body, **_SIDE_SWITCHES.get(sign, {})) if strength > SHOWS else body
+
+
+def _weight(sign: str, strength: float, t: float) -> float:
+    return strength * sin(7 * t) if sign in _SWAYING else strength
+
+
+def _feet_forward(body: Profile, weight: float) -> Profile:
+    """The foot stands further in front; the hip stays where it is."""
+    return replace(body, near=_bent(body.near, 0.0, 28 * weight))
+
+
+def _heel_up(body: Profile, weight: float) -> Profile:
+    up = weight > SHOWS
+    far = None if body.far is None else replace(body.far, heel_up=up or body.far.heel_up)
+    return replace(body, near=replace(body.near, heel_up=up or body.near.heel_up), far=far)
+
+
+def _long_step(body: Profile, weight: float) -> Profile:
+    return _leading_leg(body, 16 * weight, 16 * weight)
+
+
+def _bent_at_contact(body: Profile, weight: float) -> Profile:
+    return _leading_leg(body, 18 * weight, -22 * weight)
+
+
+def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
+    if body.far is not None and body.far.thigh > body.near.thigh:
+        return replace(body, far=_bent(body.far, thigh, shin))
+    return replace(body, near=_bent(body.near, thigh, shin))
+
+
+def _sagging(body: Profile, weight: float) -> Profile:
+    return replace(body, near=_bent(body.near, 0.0, -24 * weight))
+
+
+def _not_straight(body: Profile, weight: float) -> Profile:
+    near = body.near
+    bent = replace(near, thigh=max(near.thigh, 24 * weight), shin=min(near.shin, -16 * weight))
+    return replace(body, near=bent, trunk=max(body.trunk, 14 * weight))
+
+
+def _falling_back(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk * (1 - weight) - 14 * weight)
+
+
+def _upright(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk * (1 - weight))
+
+
+def _swaying(body: Profile, weight: float) -> Profile:
+    return replace(body, trunk=body.trunk + 9 * weight)
+
+
+def _bent(leg: Leg, thigh: float, shin: float) -> Leg:
+    return replace(leg, thigh=leg.thigh + thigh, shin=leg.shin + shin)
+
+
+_SIDE_BENDS: Mapping[str, Callable[[Profile, float], Profile]] = {
+    "feet-forward": _feet_forward,
+    "trunk-upright": _upright,
+    "drops-to-seat": _falling_back,
+    "short-stand": _not_straight,
+    "unsteady": _swaying,
+    "forefoot-only": _heel_up,
+    "over-stride": _long_step,
+    "bent-knee-contact": _bent_at_contact,
+    "extension-lag": _sagging,
+}

@@ -1,0 +1,229 @@
+"""Practice cases and practice runs as files: the only part of practice that touches files."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import chain
+from pathlib import Path
+
+from screen_tui.errors import FileRefusedError, NotFoundError, Problem, SaveFailedError, ScreenError
+from screen_tui.files.integrity import read_own
+from screen_tui.files.reasons import shown
+from screen_tui.files.toml import MOST_VALUES, TomlDocument, dump_toml, read_toml, validate
+from screen_tui.files.write import why_refused, write_whole
+from screen_tui.practice.case import CASE_FORMAT, Case
+from screen_tui.practice.case_check import Misfit, misfits
+from screen_tui.practice.run import RUN_FORMAT, PracticeRun
+from screen_tui.protocol.model import Protocol
+from screen_tui.session.checking import FurtherKind
+from screen_tui.session.known_folder import KnownFolder, free_id
+
+CASE_KEY = "practice_case"
+"""The key by which a file is known to be a practice case; its value is the format."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoundCase:
+    """A case of a folder; without a case, ``problem`` says why the file cannot be used."""
+
+    path: Path
+    case: Case | None
+    problem: str = ""
+
+
+def case_in(document: TomlDocument, protocol: Protocol) -> Case:
+    """The case a document holds, checked against the protocol it is to be played with.
+
+    Raises:
+        FileRefusedError: It is no case, is broken, comes from a newer program, or does not fit
+            the protocol or itself; with every place.
+    """
+    written = document.data.get(CASE_KEY)
+    if isinstance(written, int) and not isinstance(written, bool) and written > CASE_FORMAT:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {CASE_FORMAT}: the case comes from "
+            "a newer version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem((CASE_KEY,), reason),))
+    case = validate(document, Case)
+    document.refuse_where(chain(_wrong_name(case, document.path), misfits(case, protocol)))
+    return case
+
+
+def _wrong_name(case: Case, path: Path) -> Iterator[Misfit]:
+    if path.stem != case.id:
+        yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
+
+
+def load_case(path: Path, protocol: Protocol) -> Case:
+    """Read a case file. It is not changed.
+
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: As for `case_in`.
+    """
+    return case_in(read_toml(path), protocol)
+
+
+def load_cases(folder: Path, protocol: Protocol) -> tuple[FoundCase, ...]:
+    """Read every case of a folder, by name; files that cannot be used say why.
+
+    Raises:
+        FileRefusedError: The folder cannot be read. One that is missing holds no cases.
+    """
+    try:
+        paths = sorted(
+            path
+            for path in folder.iterdir()
+            if path.suffix == ".toml" and not path.name.startswith(".")
+        )
+    except FileNotFoundError:
+        return ()
+    except OSError as error:
+        reason = f"the folder of practice cases cannot be read: {error.strerror}"
+        raise FileRefusedError((Problem(folder, None, "", reason),)) from None
+    return tuple(_found_case(path, protocol) for path in paths)
+
+
+def _found_case(path: Path, protocol: Protocol) -> FoundCase:
+    try:
+        return FoundCase(path, load_case(path, protocol))
+    except (FileRefusedError, NotFoundError) as problem:
+        return FoundCase(path, None, str(problem))
+
+
+RUN_KEY = "practice_run"
+"""The key by which a file is known to be a practice run; its value is the format."""
+
+
+@dataclass(frozen=True, slots=True)
+class FoundRun:
+    """A run of the folder; without a run, ``problem`` says why the file cannot be used."""
+
+    path: Path
+    run: PracticeRun | None
+    problem: str = ""
+
+
+def run_in(document: TomlDocument) -> PracticeRun:
+    """The run a document holds.
+
+    Raises:
+        FileRefusedError: It is no run, is broken, or was written by a newer program.
+    """
+    written = document.data.get(RUN_KEY)
+    if isinstance(written, int) and not isinstance(written, bool) and written > RUN_FORMAT:
+        reason = (
+            f"is {shown(written)}, and this program reads up to {RUN_FORMAT}: the run comes from "
+            "a newer version. Update this program; the file has not been changed"
+        )
+        raise FileRefusedError((document.problem((RUN_KEY,), reason),))
+    if RUN_KEY not in document.data:
+        reason = "is missing, so this is not a practice run of this program"
+        raise FileRefusedError((Problem(document.path, None, RUN_KEY, reason),))
+    return validate(document, PracticeRun, MOST_VALUES)
+
+
+def run_text(run: PracticeRun) -> str:
+    """A run as TOML; reading it back gives an equal run."""
+    return dump_toml(run.model_dump())
+
+
+class RunStore:
+    """Saves and lists the practice runs of one folder, which lies apart from the sessions.
+
+    A run is written once, when it is over, and never changed.
+
+    Args:
+        folder: The folder; it need not exist.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._place = KnownFolder(folder)
+
+    def new_id(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
+        """An id no file of the folder bears.
+
+        Args:
+            now: When the run is begun.
+            random_hex: Gives four hexadecimal digits; random ones when left out.
+        """
+        return free_id(now, self._file, random_hex)
+
+    def save(self, run: PracticeRun) -> Path:
+        """Write a run, whole at every moment, readable by its owner alone.
+
+        Saving the same run again, as after a failure, changes nothing.
+
+        Raises:
+            SaveFailedError: The disk refused, or another file bears the name; nothing was lost.
+        """
+        target, content = self._file(run.id), run_text(run).encode()
+        try:
+            self._place.make()
+            if os.path.lexists(target):
+                if not target.is_symlink() and target.read_bytes() == content:
+                    return target
+                raise SaveFailedError(
+                    f"{target} is there already and was left as it is; this run was not saved."
+                )
+            write_whole(target, content)
+        except OSError as error:
+            cause, advice = why_refused(error)
+            raise SaveFailedError(
+                f"The practice run could not be saved in {self.folder}: {cause}. {advice}."
+            ) from error
+        return target
+
+    def list(self) -> tuple[FoundRun, ...]:
+        """All runs of the folder, oldest first; files that cannot be used come last.
+
+        Raises:
+            FileRefusedError: The folder cannot be read.
+        """
+        try:
+            paths = sorted(
+                path
+                for path in self.folder.iterdir()
+                if path.suffix == ".toml" and not path.name.startswith(".")
+            )
+        except FileNotFoundError:
+            return ()
+        except OSError as error:
+            reason = f"the folder of practice runs cannot be read: {error.strerror}"
+            raise FileRefusedError((Problem(self.folder, None, "", reason),)) from None
+        found = [_found_run(path) for path in paths]
+        usable = [(one.run.begun, one.run.id, one) for one in found if one.run is not None]
+        in_order = [one for _, _, one in sorted(usable, key=lambda each: each[:2])]
+        return (*in_order, *(one for one in found if one.run is None))
+
+    def _file(self, run_id: str) -> Path:
+        return self.folder / f"{run_id}.toml"
+
+
+def _found_run(path: Path) -> FoundRun:
+    try:
+        return FoundRun(path, run_in(read_own(path)))
+    except ScreenError as problem:
+        return FoundRun(path, None, str(problem))
+
+
+def practice_kinds(protocol: Callable[[], Protocol]) -> tuple[FurtherKind, ...]:
+    """Practice cases and practice runs, each known by a key that no other file has.
+
+    Args:
+        protocol: Gives the protocol a case is to be played with; asked only where there is one.
+    """
+    return (
+        FurtherKind(
+            "practice case",
+            "",
+            frozenset({CASE_KEY}),
+            lambda document: case_in(document, protocol()),
+        ),
+        FurtherKind("practice run", "", frozenset({RUN_KEY}), run_in),
+    )

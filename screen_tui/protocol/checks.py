@@ -1,0 +1,368 @@
+"""What must fit together inside the file of one test, and between the files of a protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import combinations
+from typing import Any
+
+from pydantic import BaseModel
+
+from screen_tui.errors import Problem
+from screen_tui.files.reasons import no_such, shown
+from screen_tui.files.toml_places import FieldPath
+from screen_tui.protocol.knowledge import Exercise
+from screen_tui.protocol.model import Battery
+from screen_tui.protocol.raw import FileKind, Parts, Placed
+from screen_tui.protocol.tests import (
+    Band,
+    Condition,
+    MeasurementError,
+    Reference,
+    ResultLine,
+    ResultMeasure,
+    TestSpec,
+)
+from screen_tui.timing.kinds import kinds_that_take
+from screen_tui.timing.spec import TimingSpec
+
+Misfit = tuple[FieldPath, str]
+
+LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
+LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
+"""What a session file can hold; a test must not let a person enter more."""
+
+
+def misfits_in_test(test: TestSpec) -> Iterator[Misfit]:
+    """Everything in a test's file that contradicts the rest of it, with its field."""
+    yield from _repeated(test.signs, ("signs",), "sign")
+    for name, entries in (("measures", test.measures), ("lines", test.lines), ("cues", test.cues)):
+        ids = [entry.id for entry in entries]
+        yield from (
+            ((name, index, "id"), f"{shown(ids[index])} is given twice") for index in _repeats(ids)
+        )
+    yield from _ranges(test)
+    yield from _measures(test)
+    yield from _figures(test)
+    yield from _set_up(test)
+    for index, group in enumerate(test.points.groups if test.points else ()):
+        for sign in group:
+            if sign not in test.signs:
+                yield ("points", "groups", index, sign), _not_among_signs(sign, test)
+    for index, rule in enumerate(test.evidence):
+        for path, reason in misfits_of_condition(rule.when, test):
+            yield ("evidence", index, "when", *path), reason
+
+
+def misfits_of_condition(when: Condition, test: TestSpec) -> Iterator[Misfit]:
+    """What a condition asks of a test that the test does not have."""
+    measures = [measure.id for measure in test.measures]
+    if when.measure is not None and when.measure not in measures:
+        yield ("measure",), no_such(when.measure, "measure of this test", measures)
+    elif when.standing and not any(
+        line.role == "judge" and line.measure == when.measure for line in test.lines
+    ):
+        yield (
+            ("standing",),
+            f'can never be known: no line with the role "judge" is about {when.measure}',
+        )
+    cues = [cue.id for cue in test.cues]
+    if when.cue is not None and when.cue not in cues:
+        yield ("cue",), no_such(when.cue, "cue of this test", cues)
+    for name in ("signs_any", "signs_all", "signs_none", "in_order", "cured", "persists"):
+        for index, sign in enumerate(getattr(when, name)):
+            if sign not in test.signs:
+                yield (name, index), _not_among_signs(sign, test)
+    if not test.sided:
+        for name in ("both_sides", "only_this_side", "worse_than_other_percent"):
+            if getattr(when, name):
+                yield (name,), "compares sides, but this test is done with both legs at once"
+    if when.in_order and not test.timer.ordered:
+        yield (
+            ("in_order",),
+            f"needs a clock to tell which came first, which a {test.timer.kind} has not",
+        )
+    if when.slowing_percent is not None and test.timer.split_least is None:
+        yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
+    if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
+        yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
+
+
+def _ranges(test: TestSpec) -> Iterator[Misfit]:
+    yield from _range(
+        ("plausible",),
+        (test.plausible.minimum, test.plausible.maximum),
+        (LOWEST_VALUE, HIGHEST_VALUE),
+    )
+    yield from (
+        (("timer", "fields", index, "id"), "is given twice")
+        for index in _repeats([number.id for number in test.timer.numbers])
+    )
+    for index, number in enumerate(test.timer.numbers):
+        widest = (
+            (LOWEST_VALUE, HIGHEST_VALUE) if number.id == "value" else (LOWEST_ANGLE, HIGHEST_ANGLE)
+        )
+        yield from _range(("timer", "fields", index), (number.minimum, number.maximum), widest)
+
+
+def _range(
+    path: FieldPath, given: tuple[float, float], widest: tuple[float, float]
+) -> Iterator[Misfit]:
+    if given[0] > given[1]:
+        yield (*path, "minimum"), f"is above the maximum, {shown(given[1])}"
+    if given[0] < widest[0]:
+        yield (*path, "minimum"), f"must be at least {widest[0]:g}, the least that can be saved"
+    if given[1] > widest[1]:
+        yield (*path, "maximum"), f"must be at most {widest[1]:g}, the most that can be saved"
+
+
+def _measures(test: TestSpec) -> Iterator[Misfit]:
+    for index, measure in enumerate(test.measures):
+        missing = _not_available(measure, test)
+        if missing:
+            yield (
+                ("measures", index, "taken_from"),
+                f"{shown(measure.taken_from)} cannot be had: {missing}",
+            )
+
+
+def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
+    timer = test.timer
+    fields = {number.id for number in timer.numbers}
+    needed: tuple[str, ...] = ()
+    match measure.taken_from:
+        case "points":
+            return "" if test.points else "the file has no table [points]"
+        case "speed" | "time-up" | "time-down":
+            return _not_taken(timer, measure.taken_from)
+        case "value":
+            if why := timer.why_no_value():
+                return why
+            needed = ("value",) if fields else ()
+        case "rise-power":
+            return timer.why_no_rising() or _not_noted(test, "seat_cm")
+        case "stair-power":
+            return _not_taken(timer, "stair-power") or _not_noted(test, "riser_cm")
+        case "passive":
+            needed = ("passive_deg",)
+        case "lag":
+            needed = ("passive_deg", "active_deg")
+        case "deficit":
+            if not test.sided:
+                return "it compares knees, but the sides are not tested apart"
+            needed = ("passive_deg",)
+    absent = [name for name in needed if name not in fields]
+    return f"the timer has no field {' and no field '.join(absent)}" if absent else ""
+
+
+def _not_taken(timer: TimingSpec, what: str) -> str:
+    if what in timer.takes:
+        return ""
+    kinds = " or ".join(f'"{kind}"' for kind in kinds_that_take(what))
+    return f'the timer is "{timer.kind}", not {kinds}'
+
+
+def _not_noted(test: TestSpec, condition: str) -> str:
+    noted = any(one.id == condition for one in test.set_up)
+    return "" if noted else f'the set-up does not note "{condition}"'
+
+
+def _set_up(test: TestSpec) -> Iterator[Misfit]:
+    noted = {condition.id: condition for condition in test.set_up}
+    yield from (
+        (("set_up", index, "id"), "is given twice")
+        for index in _repeats([condition.id for condition in test.set_up])
+    )
+    for index, line in enumerate(test.lines):
+        for place, wanted in enumerate(line.only_when):
+            condition = noted.get(wanted.id)
+            if condition is None:
+                yield (
+                    ("lines", index, "only_when", place, "id"),
+                    no_such(wanted.id, "set-up of this test", noted),
+                )
+            elif not set(wanted.one_of) <= set(condition.choices):
+                yield ("lines", index, "only_when", place, "one_of"), "names no choice of it"
+            elif not wanted.holds(condition.usual):
+                yield (
+                    ("lines", index, "only_when", place),
+                    f"leaves out the usual {shown(condition.usual)}",
+                )
+
+
+def _figures(test: TestSpec) -> Iterator[Misfit]:
+    measures = [measure.id for measure in test.measures]
+    figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
+        ("lines", test.lines),
+        ("references", test.references),
+        ("errors", test.errors),
+    )
+    for name, entries in figures:
+        for index, entry in enumerate(entries):
+            if entry.measure not in measures:
+                yield (
+                    (name, index, "measure"),
+                    no_such(entry.measure, "measure of this test", measures),
+                )
+            if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
+                yield (name, index, "only_steps"), "belongs only to a test of stair steps"
+    for index, line in enumerate(test.lines):
+        yield from _overlaps(("lines", index, "limits"), line.limits)
+    for index, reference in enumerate(test.references):
+        yield from _overlaps(("references", index, "rows"), reference.rows)
+
+
+def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Misfit]:
+    for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
+        same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
+        from_age = max(earlier.from_age, later.from_age)
+        to_age = min(earlier.to_age, later.to_age)
+        if same_sex and from_age <= to_age:
+            ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
+            yield (
+                (*path, index),
+                f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band",
+            )
+
+
+def _not_among_signs(sign: str, test: TestSpec) -> str:
+    return no_such(sign, "sign of this test", test.signs)
+
+
+def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Misfit]:
+    for index in _repeats(ids):
+        yield (*path, index), f"the {what} {shown(ids[index])} is given twice"
+
+
+def _repeats(ids: Iterable[str]) -> Iterator[int]:
+    seen: set[str] = set()
+    for index, entry_id in enumerate(ids):
+        if entry_id in seen:
+            yield index
+        seen.add(entry_id)
+
+
+def crosscheck(parts: Parts) -> Iterator[Problem]:
+    """Everything in the parts that contradicts another part, with file, line and field."""
+    for placed in _all_placed(parts):
+        for path, source in _fields_named("source", placed.value):
+            yield from _refer(placed, path, source, parts.sources, "source", parts, "sources")
+    for test in parts.tests.values():
+        yield from (test.problem(path, reason) for path, reason in misfits_in_test(test.value))
+        yield from _references_of_test(test, parts)
+        yield from _judged_from_memory(test, parts)
+    for battery in parts.batteries.values():
+        yield from _battery(battery, parts)
+    for exercise in parts.exercises.values():
+        yield from _driver(exercise, ("driver",), exercise.value.driver, parts)
+        yield from _criteria(exercise, parts)
+    for left in parts.leave_out.values():
+        if left.value.driver is not None:
+            yield from _driver(left, ("driver",), left.value.driver, parts)
+        elif left.value.when == "driver-spoken-against":
+            yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def _references_of_test(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+    for index, sign in enumerate(test.value.signs):
+        yield from _refer(test, ("signs", index), sign, parts.signs, "sign", parts, "signs")
+    for index, cue in enumerate(test.value.cues):
+        yield from _driver(test, ("cues", index, "for_driver"), cue.for_driver, parts)
+    for index, rule in enumerate(test.value.evidence):
+        yield from _driver(test, ("evidence", index, "driver"), rule.driver, parts)
+
+
+def _judged_from_memory(test: Placed[TestSpec], parts: Parts) -> Iterator[Problem]:
+    for index, line in enumerate(test.value.lines):
+        source = parts.sources.get(line.source)
+        if line.role == "judge" and source and source.value.provenance == "from memory":
+            yield test.problem(
+                ("lines", index, "source"),
+                f"{shown(line.source)} is from memory, so this line may not judge a result; "
+                'give it the role "flag" or a source that was read',
+            )
+
+
+def _battery(battery: Placed[Battery], parts: Parts) -> Iterator[Problem]:
+    order: dict[str, int] = {}
+    for index, item in enumerate(battery.value.items):
+        if item.test in order:
+            yield battery.problem(("items", index, "test"), f"{shown(item.test)} is given twice")
+        order.setdefault(item.test, index)
+        if item.test not in parts.tests and item.test not in parts.unread_ids:
+            yield battery.problem(
+                ("items", index, "test"), no_such(item.test, "test of any file", parts.tests)
+            )
+    for index, gate in enumerate(battery.value.gates):
+        for name, test in (("withhold", gate.withhold), ("after", gate.after)):
+            if test not in order:
+                yield battery.problem(
+                    ("gates", index, name), no_such(test, "test among the items", order)
+                )
+        if order.get(gate.withhold, len(order)) <= order.get(gate.after, -1):
+            yield battery.problem(
+                ("gates", index, "after"),
+                f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
+            )
+        tested = parts.tests.get(gate.after)
+        if tested:
+            for path, reason in misfits_of_condition(gate.when, tested.value):
+                yield battery.problem(("gates", index, "when", *path), reason)
+
+
+def _criteria(exercise: Placed[Exercise], parts: Parts) -> Iterator[Problem]:
+    for index, criterion in enumerate(exercise.value.progress_if):
+        place: FieldPath = ("progress_if", index)
+        tested = parts.tests.get(criterion.test)
+        if tested:
+            for path, reason in misfits_of_condition(criterion.condition, tested.value):
+                yield exercise.problem((*place, *path), reason)
+        elif criterion.test not in parts.unread_ids:
+            reason = no_such(criterion.test, "test of any file", parts.tests)
+            yield exercise.problem((*place, "test"), reason)
+
+
+def _driver(placed: Placed[Any], path: FieldPath, driver: str, parts: Parts) -> Iterator[Problem]:
+    yield from _refer(placed, path, driver, parts.drivers, "driver", parts, "drivers")
+
+
+def _refer(
+    placed: Placed[Any],
+    path: FieldPath,
+    wanted: str,
+    table: Mapping[str, object],
+    what: str,
+    parts: Parts,
+    kind: FileKind,
+) -> Iterator[Problem]:
+    if wanted not in table and kind not in parts.unread:
+        yield placed.problem(path, no_such(wanted, f"{what} in {kind}.toml", table))
+
+
+def _all_placed(parts: Parts) -> Iterator[Placed[Any]]:
+    for table in (
+        parts.batteries,
+        parts.tests,
+        parts.cautions,
+        parts.stop_rules,
+        parts.call_rules,
+        parts.drivers,
+        parts.exercises,
+        parts.leave_out,
+    ):
+        yield from table.values()
+
+
+def _fields_named(name: str, model: BaseModel) -> Iterator[tuple[FieldPath, str]]:
+    """Every text field of that name in a model and the models inside it."""
+    for key, value in vars(model).items():
+        if isinstance(value, str):
+            if key == name:
+                yield (key,), value
+        elif isinstance(value, BaseModel):
+            yield from (((key, *path), found) for path, found in _fields_named(name, value))
+        elif isinstance(value, tuple):
+            for index, item in enumerate(value):
+                if isinstance(item, BaseModel):
+                    for path, found in _fields_named(name, item):
+                        yield (key, index, *path), found

@@ -1,0 +1,117 @@
+"""A protocol: a battery and everything it refers to, loaded and checked, in one value."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cached_property
+from typing import Annotated, TypeVar
+
+from pydantic import Field
+
+from screen_tui.fields import Goal, Id, Line, Strict
+from screen_tui.protocol.knowledge import (
+    CallRule,
+    Caution,
+    Driver,
+    Exercise,
+    LeaveOut,
+    Sign,
+    Source,
+    StopRule,
+)
+from screen_tui.protocol.tests import Condition, TestSpec
+
+
+class BatteryItem(Strict):
+    """One test of the battery; without goals it is for everybody."""
+
+    test: Id
+    goals: tuple[Goal, ...] = ()
+
+    def fits(self, goals: tuple[Goal, ...]) -> bool:
+        return not self.goals or bool(set(self.goals) & set(goals))
+
+
+class Gate(Strict):
+    """A test that is withheld after the result of an earlier one.
+
+    ``full_load_only`` keeps the gate open for those who may not put full load on one leg: what
+    would tell little about the others may be all that can be tested in them.
+    """
+
+    withhold: Id
+    after: Id
+    when: Condition
+    reason: Line
+    source: Id
+    full_load_only: bool = False
+
+
+class Battery(Strict):
+    """The whole of a battery file such as ``knee-quick-screen.toml``."""
+
+    id: Id
+    name: Line
+    items: Annotated[tuple[BatteryItem, ...], Field(min_length=1)]
+    gates: tuple[Gate, ...] = ()
+
+
+class Protocol(Strict):
+    """A battery with its tests and the clinical knowledge they refer to.
+
+    ``tests`` stand in the order of the battery, then those no battery item names.
+    """
+
+    battery: Battery
+    tests: tuple[TestSpec, ...]
+    signs: tuple[Sign, ...]
+    cautions: tuple[Caution, ...]
+    stop_rules: tuple[StopRule, ...]
+    call_rules: tuple[CallRule, ...] = ()
+    drivers: tuple[Driver, ...]
+    exercises: tuple[Exercise, ...]
+    leave_out: tuple[LeaveOut, ...]
+    sources: tuple[Source, ...]
+
+    @cached_property
+    def digest(self) -> str:
+        """``sha256:`` and the hash of the contents; layout and comments do not change it."""
+        return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
+
+    def test(self, test_id: str) -> TestSpec:
+        """The test of that id.
+
+        Raises:
+            KeyError: The protocol has no such test.
+        """
+        return _by_id(self.tests, test_id)
+
+    def known_test(self, test_id: str) -> TestSpec | None:
+        """The test of that id, or None: a session may name one this protocol lacks."""
+        return next((test for test in self.tests if test.id == test_id), None)
+
+    def sign(self, sign_id: str) -> Sign:
+        """The sign of that id, or KeyError."""
+        return _by_id(self.signs, sign_id)
+
+    def caution(self, caution_id: str) -> Caution:
+        """The safety question of that id, or KeyError."""
+        return _by_id(self.cautions, caution_id)
+
+    def driver(self, driver_id: str) -> Driver:
+        """The driver of that id, or KeyError."""
+        return _by_id(self.drivers, driver_id)
+
+    def source(self, source_id: str) -> Source:
+        """The source of that id, or KeyError."""
+        return _by_id(self.sources, source_id)
+
+
+_Item = TypeVar("_Item", TestSpec, Sign, Caution, Driver, Source)
+
+
+def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:
+    for item in items:
+        if item.id == wanted:
+            return item
+    raise KeyError(wanted)

@@ -1,0 +1,447 @@
+"""What is done to a trial: each key, the time that passes, and what comes from outside.
+
+What the keys do:
+
+* Space starts, counts and stops, always with the time at which it was pressed; a held key counts
+  once. In a test that is only watched it counts repetitions.
+* Enter stops a running trial of any kind at the time it was pressed: a hold is over whenever it
+  is over, and whoever hits the wrong key while catching somebody must not have the clock run on.
+  Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
+* 1 to 9 put a sign on or off, also while the clock runs. p and then 0 to 9, or t for ten, note the
+  pain. e goes through the reasons why it ended. y and n answer the question at the end.
+* x and then a digit strike the trial out: it is kept, marked void, with the reason.
+* Where the computer stood still in the trial, y and n answer first whether its value is right; n
+  strikes it out.
+* Backspace takes the last thing back. For stairs, d turns the direction, + and - set the steps.
+
+Typed digits, + and -, and the keys that move between fields are taken as they come; every other key
+goes through the key filter, so a second press within about a second acts with the next ticks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Literal
+
+from pydantic import ValidationError
+
+from screen_tui.engine.observe import contradiction
+from screen_tui.errors import EntryRefusedError
+from screen_tui.files.reasons import in_plain_words
+from screen_tui.session.model import Trial
+from screen_tui.timing import Phase, Timer
+from screen_tui.timing.key_filter import Passed
+from screen_tui.trial.amend import corrected, noted
+from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
+from screen_tui.trial.entry import TYPED
+from screen_tui.trial.input import TrialInput, only_ignored
+from screen_tui.trial.kept import trial_of
+from screen_tui.trial.keys import action_key
+from screen_tui.trial.state import Prompt, TrialState
+from screen_tui.trial.watch import disturbance_noted, fresh_watch, watched
+
+ACTIONS = frozenset("0123456789pextynd+") | {"space", "enter", "backspace"}
+"""The keys that act; any other does nothing."""
+
+_MOVES = {"tab": 1, "down": 1, "shift+tab": -1, "up": -1}
+
+
+def take_key(
+    state: TrialState,
+    key: str,
+    character: str | None,
+    t: float,
+    handled_at: float,
+    wall: datetime | None = None,
+) -> TrialState:
+    """Take a key press; a key without a meaning here changes nothing.
+
+    Args:
+        state: The trial.
+        key: Its name.
+        character: Its character, or None.
+        t: Its stamp, in monotonic seconds.
+        handled_at: Monotonic seconds at which it is handled.
+        wall: The date and time then, to notice that the computer slept.
+    """
+    action = action_key(key, character)
+    if state.kept is not None:
+        return state
+    edited = _edit(state, action)
+    if edited is not None:
+        return replace(edited, bell=False, error="", hint="", question="")
+    if action not in ACTIONS:
+        return replace(state, bell=False)
+    # Before the key acts: it may be the last thing there is of the trial.
+    keys, passed = state.keys.press(action, t)
+    after = _act_all(watched(replace(state, keys=keys, bell=False), handled_at, wall), passed)
+    if state.input.running or after.input.running:
+        after = replace(after, watch=after.watch.press(t, handled_at))
+    return _rung(state, after, t)
+
+
+def before_typing(state: TrialState, key: str, character: str | None) -> TrialState:
+    """Let what waits at its gate come before a key that is taken as it comes.
+
+    Whoever types has let go of the key before, so it was a press. It may have kept the trial:
+    then what is typed is for the next one.
+    """
+    if state.kept is not None or _edit(state, action_key(key, character)) is None:
+        return state
+    keys, passed = state.keys.flush()
+    return _act_all(replace(state, keys=keys), passed) if passed else state
+
+
+def settled(state: TrialState) -> TrialState:
+    """Let a key other than Space that waits come at once: one follows that is no trial's."""
+    keys, passed = state.keys.flush_other()
+    return _act_all(replace(state, keys=keys), passed) if passed else state
+
+
+def tick(state: TrialState, now: float, wall: datetime | None = None) -> TrialState:
+    """Let time pass: keys held back come through, deadlines close; 10 times a second.
+
+    Args:
+        state: The trial.
+        now: Monotonic seconds.
+        wall: The date and time with its offset, to notice that the computer slept.
+    """
+    if state.kept is not None:
+        return state
+    keys, passed = state.keys.poll(now)
+    after = _act_all(watched(replace(state, keys=keys, bell=False), now, wall), passed)
+    if after.kept is not None:
+        return after
+    after = fresh_watch(after, replace(after, input=after.input.started_if_due(now)))
+    after = replace(after, input=after.input.with_timer(after.input.timer.tick(now)))
+    return _rung(state, after, now)
+
+
+def saw(state: TrialState, key: str, t: float) -> TrialState:
+    """Note a press that was used elsewhere, so that the key does not act here while held."""
+    return replace(state, keys=state.keys.saw(key, t))
+
+
+def blurred(state: TrialState) -> TrialState:
+    """Note that the terminal lost the keyboard."""
+    timing = state.busy and not state.in_doubt
+    return replace(state, watch=state.watch.blur()) if timing else state
+
+
+def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
+    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
+
+    Keys that wait in the filter come through first, so that nothing pressed is lost.
+
+    Args:
+        state: The trial.
+        reason: Why, in words; it stands in the record.
+        t: Monotonic seconds; a running trial is stopped there.
+
+    Returns:
+        The state with `kept`, or as it was when nothing was begun.
+    """
+    keys, passed = state.keys.flush()
+    return strike_at(_act_all(replace(state, keys=keys), passed), reason, t)
+
+
+def keep_now(state: TrialState, t: float) -> TrialState:
+    """Keep an ended trial as Enter does, without the wait of a key in the filter.
+
+    Args:
+        state: The trial.
+        t: Monotonic seconds.
+
+    Returns:
+        The state with `kept`, or with the reason why it cannot be kept yet.
+    """
+    keys, passed = state.keys.flush()
+    state = _act_all(replace(state, keys=keys), passed)
+    return state if state.kept is not None else act(state, "enter", t)
+
+
+def _edit(state: TrialState, action: str) -> TrialState | None:
+    """Take a key that is not filtered; None when it is not such a key now."""
+    if state.entry.fields:
+        if action in _MOVES:
+            return replace(state, entry=state.entry.go(_MOVES[action]), prompt="")
+        if state.entry.on_field and not state.prompt:
+            if action in TYPED:
+                return replace(state, entry=state.entry.type(action))
+            if action == "backspace" and state.entry.text:
+                return replace(state, entry=state.entry.take_back())
+    flight = state.input.steps is not None and state.input.phase is Phase.READY
+    if flight and not state.prompt and action in ("+", "-"):
+        return with_steps(state, 1 if action == "+" else -1)
+    return None
+
+
+def _act_all(state: TrialState, passed: Passed) -> TrialState:
+    for name, t in passed:
+        if state.kept is None:
+            due = replace(state, input=state.input.started_if_due(t))
+            state = act(fresh_watch(state, due), name, t)
+    return state
+
+
+def act(before: TrialState, name: str, t: float) -> TrialState:
+    """Act on a key that was let through, pressed at `t`; an idle key changes nothing."""
+    state = replace(before, error="", hint="", question="", prompt="")
+    if before.prompt:
+        chosen = _choose(state, before.prompt, name)
+        if chosen is not None:
+            return chosen
+    match name:
+        case "space":
+            return _space(state, t)
+        case "enter":
+            return _enter(state, t, confirmed=before.question)
+        case "backspace":
+            return _take_back(state, t)
+        case "p":
+            return replace(state, prompt="pain")
+        case "x":
+            return _strike(state, t)
+        case "e":
+            return _next_reason(state)
+        case "y" | "n":
+            return _answer(state, name == "y")
+        case "d":
+            return _turned(state)
+        case _ if name.isdigit():
+            return _toggle(state, int(name), t)
+    return before
+
+
+def _choose(state: TrialState, prompt: Prompt, name: str) -> TrialState | None:
+    """Take the key after p or x; None when it chooses nothing, so that it acts as usual."""
+    if name == "backspace":
+        return state
+    if prompt == "pain":
+        pain = 10 if name in ("t", "+") else int(name) if name.isdigit() else None
+        return None if pain is None else _do(state, replace(state.input, pain=pain))
+    if name.isdigit() and 1 <= int(name) <= len(STRIKE_REASONS):
+        return _keep(state, void=STRIKE_REASONS[int(name) - 1])
+    return None
+
+
+def _space(state: TrialState, t: float) -> TrialState:
+    given, timer = state.input, state.input.timer
+    if given.counting_in:
+        return replace(state, hint="counting in; Backspace stops it")
+    if given.phase is Phase.READY and given.clocked and state.count_in > 0:
+        return _do(state, replace(given, go_at=t + state.count_in))
+    after = timer.press(t)
+    if after == timer:
+        return replace(state, hint=state.spec.timer.after_the_end())
+    moved = given.with_timer(after)
+    if only_ignored(timer, after):
+        return replace(state, input=moved)
+    return fresh_watch(state, _do(state, moved))
+
+
+def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
+    given = state.input
+    if given.asking or state.in_doubt:
+        return replace(state, hint="answer the question first: y or n")
+    if given.counting_in:
+        return replace(state, hint="counting in; Backspace stops it")
+    if given.running:
+        return _do(state, given.with_timer(given.timer.stop(t)))
+    if not state.ended:
+        return replace(state, hint="Space starts")
+    if state.entry.fields:
+        return _enter_number(state, confirmed)
+    if state.stopped_without_reason:
+        return replace(state, error="It was stopped early: say why first, with e.")
+    return _keep_unless(state, _doubt(state), confirmed)
+
+
+def _enter_number(state: TrialState, confirmed: str) -> TrialState:
+    entry = state.entry
+    if not entry.at_the_end:
+        problem = entry.problem(entry.at)
+        return replace(state, error=problem) if problem else replace(state, entry=entry.go(+1))
+    found = entry.first_problem
+    if found is not None:
+        return replace(state, entry=replace(entry, at=found[0]), error=found[1])
+    if not entry.numbers:
+        return replace(
+            state,
+            entry=replace(entry, at=0),
+            error="Type at least one number, or leave the test out with a reason.",
+        )
+    return _keep_unless(state, entry.doubt, confirmed)
+
+
+def _doubt(state: TrialState) -> str:
+    """What looks wrong with an ended trial, as a question; "" when nothing does."""
+    given = state.input
+    if not given.clocked:
+        if given.timer.started is not None or given.signs:
+            return ""
+        return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
+    try:
+        against = contradiction(state.spec, record_of(state))
+    except EntryRefusedError:
+        return ""
+    if not against:
+        return ""
+    return f"{against}. Enter again keeps it, not used; x strikes it out."
+
+
+def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
+    return replace(state, question=doubt) if doubt and doubt != confirmed else _keep(state)
+
+
+def _keep(state: TrialState, void: str = "") -> TrialState:
+    try:
+        return replace(state, kept=record_of(state, void))
+    except EntryRefusedError as refusal:
+        return replace(state, error=str(refusal))
+
+
+def record_of(state: TrialState, void: str = "") -> Trial:
+    """The trial as it would be kept now.
+
+    Args:
+        state: The trial.
+        void: Why it is struck out, or "".
+
+    Raises:
+        EntryRefusedError: It cannot be kept like this; the sentence names what is wrong.
+    """
+    watch, least = state.watch, state.spec.timer.split_least
+    if least is not None:
+        watch = watch.splits(state.input.timer.splits, least, state.input.ignored)
+    try:
+        trial = trial_of(
+            state.spec,
+            state.side,
+            state.series.cue,
+            state.input,
+            state.entry.numbers,
+            watch.flags,
+            void,
+            state.set_up,
+        )
+    except ValidationError as refusal:
+        (field, *_), reason = in_plain_words(refusal, state.entry.numbers)[0]
+        named = next((f.label for f in state.entry.fields if f.id == field), str(field))
+        raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
+    if state.input.manual_value is not None:
+        trial = corrected(state.spec, trial, *state.input.manual_value)
+    trial = noted(trial, state.input.note) if state.input.note else trial
+    disturbed = disturbance_noted(state)
+    try:
+        return noted(trial, disturbed) if disturbed else trial
+    except EntryRefusedError:
+        return trial  # what was typed left no room; the flags of its timing tell it too
+
+
+def _take_back(state: TrialState, t: float) -> TrialState:
+    if state.keys.space_waits:
+        return replace(state, keys=state.keys.without_waiting_space(), hint="taken back")
+    if not state.history:
+        return replace(state, hint="nothing to take back")
+    given = state.history[-1].started_if_due(t)
+    given = given.with_timer(given.timer.tick(t))
+    return replace(state, input=given, history=state.history[:-1], hint="taken back")
+
+
+def _strike(state: TrialState, t: float) -> TrialState:
+    if not state.unsaved:
+        return replace(state, hint="nothing to strike out yet")
+    return replace(_brought_to_rest(state, t), prompt="strike")
+
+
+def strike_at(state: TrialState, reason: str, t: float) -> TrialState:
+    """Keep what was begun as struck out for this reason; unchanged when nothing was begun."""
+    if not state.unsaved:
+        return state
+    return _keep(_brought_to_rest(state, t), void=reason)
+
+
+def _brought_to_rest(state: TrialState, t: float) -> TrialState:
+    """Stop what runs or counts in, so that it can be taken back."""
+    given = state.input
+    if given.running:
+        return _do(state, given.with_timer(given.timer.stop(t)))
+    if given.counting_in:
+        return _do(state, replace(given, go_at=None))
+    return state
+
+
+def _next_reason(state: TrialState) -> TrialState:
+    offered = ("", *end_reasons(state.spec.timer, capped=state.input.capped))
+    place = offered.index(state.input.ended) if state.input.ended in offered else 0
+    return _do(state, replace(state.input, ended=offered[(place + 1) % len(offered)]))
+
+
+def _answer(state: TrialState, yes: bool) -> TrialState:
+    if state.in_doubt:
+        if not yes:
+            return _keep(state, void=NOT_WATCHED)
+        return _do(state, replace(state.input, confirmed=True))
+    if not state.input.asking:
+        return state
+    return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
+
+
+def _toggle(state: TrialState, digit: int, t: float) -> TrialState:
+    if not 1 <= digit <= len(state.labels):
+        return state
+    return _do(state, state.input.toggled(state.labels[digit - 1][0], t))
+
+
+def with_words(state: TrialState, words: str) -> TrialState:
+    """Add words to the trial's note."""
+    note = "; ".join(part for part in (state.input.note, words.strip()) if part)
+    return _do(state, replace(state.input, note=note))
+
+
+def with_value(state: TrialState, typed: str, reason: str) -> TrialState:
+    """Give the trial another value than was timed, as it was typed, and why."""
+    return _do(state, replace(state.input, manual_value=(typed, reason)))
+
+
+def _turned(state: TrialState) -> TrialState:
+    if state.input.direction is None or state.input.phase is not Phase.READY:
+        return state
+    other: Literal["up", "down"] = "down" if state.input.direction == "up" else "up"
+    return _do(state, replace(state.input, direction=other))
+
+
+def with_steps(state: TrialState, more: int) -> TrialState:
+    """Set another number of steps before the start, as far as a session can keep it."""
+    steps = (state.input.steps or 0) + more
+    try:
+        Trial(test=state.spec.id, steps=steps)
+    except ValidationError:
+        return state
+    timer = state.spec.timer.timer(steps)
+    return _do(state, replace(state.input, steps=steps, timer=timer))
+
+
+def _do(state: TrialState, given: TrialInput) -> TrialState:
+    """Make the next state by hand, so that it can be taken back."""
+    return replace(state, input=given, history=(*state.history, state.input))
+
+
+def _rung(before: TrialState, after: TrialState, now: float) -> TrialState:
+    """Ring when the timer started by itself, reached its target, or ended since `before`."""
+    was, now_is = before.input.timer, after.input.timer
+    gone = before.input.counting_in and after.input.running
+    if gone or _reached(was, now_is, now):
+        return replace(after, bell=True, rang_at=now)
+    return after
+
+
+def _reached(was: Timer, now_is: Timer, now: float) -> bool:
+    earlier, later = was.snapshot(now), now_is.snapshot(now)
+    if not was.over and now_is.over:
+        return True
+    if len(later.splits) < len(earlier.splits):
+        return False
+    return later.target_reached and not earlier.target_reached

@@ -1,0 +1,113 @@
+"""What hands have done in a trial so far: all that Backspace can take back, in one value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from screen_tui.timing import Phase, Timer
+from screen_tui.timing.spec import Direction
+
+
+@dataclass(frozen=True, slots=True)
+class TrialInput:
+    """What was done by hand in a trial.
+
+    Attributes:
+        timer: The timer of the test.
+        clocked: It measures time; otherwise signs may be marked while it does not run.
+        go_at: Time at which a count-in starts the timer; None when none was begun.
+        signs: Ids of the signs seen.
+        sign_times: (id, seconds since the start) of those tagged while something went on.
+        pain: 0 to 10, or None.
+        ended: The id of why it ended, or "".
+        direction: Up or down, for stairs.
+        steps: Number of stair steps, for stairs.
+        note: Words to the trial, or "".
+        manual_value: The value typed by hand instead of the timed one, and why; None for none.
+        confirmed: It was said that the value is right though the computer stood still.
+    """
+
+    timer: Timer
+    clocked: bool = True
+    go_at: float | None = None
+    signs: tuple[str, ...] = ()
+    sign_times: tuple[tuple[str, float], ...] = ()
+    pain: int | None = None
+    ended: str = ""
+    direction: Direction | None = None
+    steps: int | None = None
+    note: str = ""
+    manual_value: tuple[str, str] | None = None
+    confirmed: bool = False
+
+    @property
+    def phase(self) -> Phase:
+        """The phase of the timer."""
+        return self.timer.phase
+
+    @property
+    def counting_in(self) -> bool:
+        """Whether a count-in is under way."""
+        return self.go_at is not None and self.phase is Phase.READY
+
+    @property
+    def running(self) -> bool:
+        """Whether the timer runs."""
+        return self.phase is Phase.RUNNING
+
+    @property
+    def begun(self) -> bool:
+        """Whether there is anything that a record of the trial would hold."""
+        noted = bool(self.signs or self.ended or self.note) or self.pain is not None
+        return noted or self.timer.started is not None or self.counting_in
+
+    @property
+    def asking(self) -> bool:
+        """Whether the question about the last repetition is open."""
+        return self.timer.asking
+
+    @property
+    def capped(self) -> bool:
+        """Whether a hold lasted its full time."""
+        return self.timer.capped
+
+    @property
+    def incomplete(self) -> bool:
+        """Whether it was stopped by hand before what it measures was complete."""
+        return self.timer.incomplete
+
+    @property
+    def ignored(self) -> int:
+        """Presses left out as too fast."""
+        return self.timer.ignored
+
+    def with_timer(self, timer: Timer) -> TrialInput:
+        """The same with the timer moved on."""
+        return replace(self, timer=timer)
+
+    def toggled(self, sign: str, t: float) -> TrialInput:
+        """The same with a sign put on at `t`, or taken off."""
+        if sign in self.signs:
+            return replace(
+                self,
+                signs=tuple(each for each in self.signs if each != sign),
+                sign_times=tuple(each for each in self.sign_times if each[0] != sign),
+            )
+        start = self.timer.started
+        going_on = self.running or not self.clocked
+        tagged = self if start is None or not going_on else self._tagged(sign, max(t - start, 0.0))
+        return replace(tagged, signs=(*self.signs, sign))
+
+    def _tagged(self, sign: str, seconds: float) -> TrialInput:
+        return replace(self, sign_times=(*self.sign_times, (sign, seconds)))
+
+    def started_if_due(self, now: float) -> TrialInput:
+        """The same with the timer started at the end of a count-in that is over by `now`."""
+        if self.go_at is None or not self.counting_in or now < self.go_at:
+            return self
+        return self.with_timer(self.timer.press(self.go_at))
+
+
+def only_ignored(before: Timer, after: Timer) -> bool:
+    """Whether a press changed nothing but the number of presses that were not counted."""
+    return after.ignored > before.ignored

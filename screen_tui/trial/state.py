@@ -1,0 +1,182 @@
+"""One trial of one test, from ready to kept, as data; what is done to it is in `actions`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Literal
+
+from screen_tui.engine.measures import HANDS_USED
+from screen_tui.fields import Side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Trial
+from screen_tui.timing import Phase, TrustWatch
+from screen_tui.timing.key_filter import KeyFilter
+from screen_tui.trial.entry import Entry
+from screen_tui.trial.input import TrialInput
+from screen_tui.trial.series import Series
+from screen_tui.trial.set_up import Noted
+
+Prompt = Literal["", "pain", "strike"]
+"""What the next key chooses."""
+
+
+@dataclass(frozen=True)
+class TrialState:
+    """A trial.
+
+    Attributes:
+        spec: The test.
+        side: The leg, None for a two-legged test.
+        labels: (id, label) of the signs that can be toggled, in the order of the keys.
+        series: The trials before this one.
+        count_in: Seconds counted down before the start; 0 for none.
+        input: What hands have done.
+        entry: Numbers that are typed.
+        set_up: What was noted on the set-up; it is recorded with the trial.
+        history: What `input` was before each thing done by hand.
+        keys: The filter of the keys.
+        watch: What may have disturbed the timing.
+        clocks: Wall and monotonic time, read together just before the start; None until read.
+        prompt: What the next key chooses.
+        question: A doubt that a second Enter overrules.
+        error: Why the last key was refused.
+        hint: A remark about the last key.
+        bell: The target or the end was reached by the last key or tick.
+        rang_at: When that was.
+        kept: The finished trial, once it was kept or struck out (`Trial.void`). The screen adds it
+            to the session, with the date and time, and goes on with `again`.
+    """
+
+    spec: TestSpec
+    side: Side | None
+    labels: tuple[tuple[str, str], ...]
+    series: Series
+    count_in: float
+    input: TrialInput
+    entry: Entry
+    set_up: Noted = field(default_factory=dict)
+    history: tuple[TrialInput, ...] = ()
+    keys: KeyFilter = field(default_factory=KeyFilter)
+    watch: TrustWatch = field(default_factory=TrustWatch)
+    clocks: tuple[datetime, float] | None = None
+    prompt: Prompt = ""
+    question: str = ""
+    error: str = ""
+    hint: str = ""
+    bell: bool = False
+    rang_at: float | None = None
+    kept: Trial | None = None
+
+    @classmethod
+    def at(
+        cls,
+        spec: TestSpec,
+        side: Side | None,
+        labels: Mapping[str, str],
+        trials_before: tuple[Trial, ...] = (),
+        cue: str = "",
+        *,
+        count_in: float = 0.0,
+        keys: KeyFilter | None = None,
+        set_up: Noted | None = None,
+    ) -> TrialState:
+        """Give a trial that is ready.
+
+        Args:
+            spec: The test.
+            side: The leg, None for a two-legged test.
+            labels: Sign id to label; a sign that is missing there is shown by its id.
+            trials_before: Trials of the session so far; those of other tests are left out.
+            cue: The id of the cue when this is a cued repeat.
+            count_in: Seconds counted down between the start key and the start; 0 for none.
+            keys: The filter of the trial before, so that a key still held down does not act here.
+            set_up: What was noted on the set-up so far.
+        """
+        series = Series.of(spec, side, cue, trials_before)
+        steps = series.steps
+        fields = spec.timer.numbers
+        return cls(
+            spec=spec,
+            side=side,
+            labels=tuple((sign, labels.get(sign, sign)) for sign in spec.signs),
+            series=series,
+            count_in=count_in,
+            input=TrialInput(
+                spec.timer.timer(steps), spec.timer.clocked, direction=series.direction, steps=steps
+            ),
+            entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
+            keys=keys or KeyFilter(),
+            set_up=set_up or {},
+        )
+
+    def again(self) -> TrialState:
+        """Give the next trial of the same test, after this one was kept."""
+        before = self.series.trials if self.kept is None else (*self.series.trials, self.kept)
+        return TrialState.at(
+            self.spec,
+            self.side,
+            dict(self.labels),
+            before,
+            self.series.cue,
+            count_in=self.count_in,
+            keys=self.keys,
+            set_up=self.set_up,
+        )
+
+    def with_set_up(self, noted: Noted) -> TrialState:
+        """Give the same trial with another set-up noted; nothing else changes."""
+        return replace(self, set_up=noted)
+
+    @property
+    def undoable(self) -> bool:
+        """Whether Backspace has something to take back."""
+        waiting = self.keys.space_waits or bool(self.prompt) or bool(self.entry.text)
+        return self.kept is None and (waiting or bool(self.history))
+
+    @property
+    def busy(self) -> bool:
+        """Whether a trial is counting in, running or asking: the screen must not be left now."""
+        given = self.input
+        return self.kept is None and (
+            given.counting_in or given.running or given.asking or self.in_doubt
+        )
+
+    @property
+    def in_doubt(self) -> bool:
+        """Whether it has to be said whether the value is right: the computer stood still."""
+        timer = self.input.timer
+        if timer.phase is not Phase.ENDED or self.input.confirmed:
+            return False
+        return timer.value is not None and self.stood_still_s > 0
+
+    @property
+    def stood_still_s(self) -> float:
+        """Seconds the computer stood still in the trial so far; 0 where it did not."""
+        if not self.input.clocked or self.input.phase is Phase.READY:
+            return 0.0
+        end = self.input.timer.ended
+        return self.watch.stood_still_s(float("inf") if end is None else end)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether anything was entered that is not kept yet; the flight of stairs aside."""
+        return self.kept is None and (self.input.begun or self.entry.touched)
+
+    @property
+    def series_complete(self) -> bool:
+        """Whether the trials that count, with the kept one, make a full series."""
+        return self.series.with_kept(self.kept).complete
+
+    @property
+    def ended(self) -> bool:
+        """Whether Enter would keep the trial, as far as the timer is concerned."""
+        return self.input.timer.over and not self.in_doubt
+
+    @property
+    def stopped_without_reason(self) -> bool:
+        """Whether it was stopped early and nobody has said why, so that it cannot be kept yet."""
+        given = self.input
+        excused = given.ended or given.manual_value or HANDS_USED in given.signs
+        return self.ended and given.incomplete and not excused

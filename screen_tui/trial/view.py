@@ -1,0 +1,332 @@
+"""How a trial is told to whoever draws it; nothing here changes a trial."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.timing import Phase, Snapshot
+from screen_tui.trial.ending import STRIKE_REASONS, reason_label
+from screen_tui.trial.kept import ended_of, round_half_up
+from screen_tui.trial.numbers import read_number
+from screen_tui.trial.set_up import in_short, recorded
+from screen_tui.trial.state import TrialState
+from screen_tui.trial.watch import disturbance, doubt
+
+FLASH_S = 1.0
+
+_WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
+_WAY = {"up": "going UP", "down": "going DOWN"}
+
+Keys = tuple[tuple[str, str], ...]
+
+_PAIN: Keys = (("p", "pain"),)
+
+
+@dataclass(frozen=True, slots=True)
+class SignRow:
+    """A sign to watch for: the digit that toggles it, its label, and whether it was seen."""
+
+    key: str
+    label: str
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FieldRow:
+    """A number that is typed: its label, what is typed so far, and whether it has the keys."""
+
+    label: str
+    typed: str
+    hint: str
+    current: bool
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceRow:
+    """Something to choose by one key at this moment."""
+
+    key: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class TrialView:
+    """A trial as it is drawn. All texts are plain ASCII apart from those of the protocol.
+
+    Attributes:
+        state: READY, COUNT-IN, RUNNING, TARGET REACHED, ASKING, ENDED, KEPT, ENTER NUMBERS,
+            SIGNS, THEN KEEP or WATCH.
+        title: The name of the test.
+        whose: ``LEFT leg``, ``RIGHT leg`` or ``both legs``; for stairs ``going UP`` or
+            ``going DOWN``.
+        big: The main number, always of the same width during a trial; "" where there is none.
+        unit: The unit of the main number.
+        caption: Lines below the number, such as ``Trial 2 of 3 - best 8.4 s``.
+        progress: How far it is, such as ``3 of 5``; "" before the start, or where `big` says it.
+        target: What the trial runs to, such as ``up to 45 s``; "" where there is nothing.
+        safety: What keeps the person safe, as the protocol says.
+        say: What to say to the person, as the protocol says.
+        ends_when: What ends it, as the protocol says.
+        signs: The signs to watch for.
+        signs_current: The digits go to the signs at this moment.
+        pain: ``pain 3 of 10``, or "".
+        ended: ``ended: foot down``, or "".
+        set_up: What is noted on the set-up, such as ``seat 50 cm, stick``; "" when nothing is.
+        hint: A short remark, such as ``held key ignored``; "" otherwise.
+        question: A question that waits for y/n or for a second Enter; "" otherwise.
+        error: Why something was refused; "" otherwise.
+        fields: The numbers that are typed.
+        choices: What one more key chooses now (a reason, a pain score); empty otherwise.
+        keys: (key, what it does now), in the order of importance.
+        bell: The target or the end was reached by the very last key or tick: ring once.
+        flash: It was reached within the last second: draw the number marked.
+    """
+
+    state: str
+    title: str
+    whose: str
+    big: str
+    unit: str
+    caption: tuple[str, ...]
+    progress: str
+    target: str
+    safety: str
+    say: str
+    ends_when: tuple[str, ...]
+    signs: tuple[SignRow, ...]
+    signs_current: bool
+    pain: str
+    ended: str
+    set_up: str
+    hint: str
+    question: str
+    error: str
+    fields: tuple[FieldRow, ...]
+    choices: tuple[ChoiceRow, ...]
+    keys: tuple[tuple[str, str], ...]
+    bell: bool
+    flash: bool
+
+
+_PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))
+
+
+def view_of(state: TrialState, now: float) -> TrialView:
+    """Give what there is to draw of a trial at `now`."""
+    given = state.input
+    shot = given.timer.snapshot(now)
+    timer = state.spec.timer
+    return TrialView(
+        state=state_word(state, shot),
+        title=state.spec.name,
+        whose=_WAY[given.direction] if given.direction else _WHOSE[state.side],
+        big=_big(state, shot, now),
+        unit=_unit(state),
+        caption=_caption(state),
+        progress="" if shot.phase is Phase.READY else timer.progress(shot, given.steps),
+        target=timer.target(given.steps),
+        safety=state.spec.instructions.safety,
+        say=state.spec.instructions.say,
+        ends_when=state.spec.instructions.ends_when,
+        signs=tuple(
+            SignRow(str(number), label, sign in given.signs)
+            for number, (sign, label) in enumerate(state.labels, start=1)
+        ),
+        signs_current=not state.prompt and not state.entry.on_field and state.kept is None,
+        pain="" if given.pain is None else f"pain {given.pain} of 10",
+        set_up=in_short(recorded(state.set_up, given.signs)),
+        ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
+        hint="; ".join(part for part in (_hint(state, shot, now), disturbance(state)) if part),
+        question=doubt(state) or (timer.question if given.asking else state.question),
+        error=state.error,
+        fields=_fields(state),
+        choices=_choices(state),
+        keys=key_line(state),
+        bell=state.bell,
+        flash=state.rang_at is not None and 0 <= now - state.rang_at < FLASH_S,
+    )
+
+
+def state_word(state: TrialState, shot: Snapshot) -> str:
+    """Say in one word where the trial stands."""
+    if state.kept is not None:
+        return "KEPT"
+    if state.input.counting_in:
+        return "COUNT-IN"
+    if state.in_doubt:
+        return "ASKING"
+    if state.entry.fields and not state.entry.on_field:
+        return "SIGNS, THEN KEEP"
+    return state.spec.timer.state(shot)
+
+
+def _big(state: TrialState, shot: Snapshot, now: float) -> str:
+    if state.entry.fields:
+        # A hyphen holds the place, so that nothing moves with the first digit.
+        return (state.entry.text.replace(",", ".") or "-") if state.entry.on_field else ""
+    timer = state.spec.timer
+    number = timer.main_number(_seconds(state, shot), _corrected(state, shot.count))
+    return _at_go(state, now, timer.width()) or number
+
+
+def _at_go(state: TrialState, now: float, width: int) -> str:
+    """The seconds left of a count-in, as wide as the number that follows; "" when there is none."""
+    given = state.input
+    if not given.counting_in or given.go_at is None:
+        return ""
+    return str(max(math.ceil(given.go_at - now), 1)).rjust(width)
+
+
+def _seconds(state: TrialState, shot: Snapshot) -> float:
+    if state.input.manual_value is not None:
+        return _corrected(state, shot.elapsed)
+    # A running time is cut, so that the target never shows before it is reached; an ended one is
+    # shown as it is recorded.
+    if state.input.running and not shot.resting:
+        return math.floor(shot.elapsed * 10 + 1e-6) / 10
+    return round_half_up(shot.elapsed, 1)
+
+
+def _corrected(state: TrialState, timed: float) -> float:
+    """The value typed by hand, where there is one."""
+    typed = None if state.input.manual_value is None else read_number(state.input.manual_value[0])
+    return timed if typed is None else typed
+
+
+def _unit(state: TrialState) -> str:
+    return state.spec.timer.unit(state.series.measure.unit if state.series.measure else "")
+
+
+def _caption(state: TrialState) -> tuple[str, ...]:
+    lines = [_trial_line(state)]
+    if state.series.cue:
+        said = next((cue.say for cue in state.spec.cues if cue.id == state.series.cue), "")
+        lines.append(f"With the cue: {said or state.series.cue}")
+    if state.input.manual_value is not None:
+        timed = state.input.timer.value
+        was = "" if timed is None else f", {round_half_up(timed, 1):g} was timed"
+        lines.append(f"Corrected by hand ({state.input.manual_value[1]}{was})")
+    if state.input.note:
+        lines.append(f"Note: {state.input.note}")
+    return tuple(line for line in lines if line)
+
+
+def _trial_line(state: TrialState) -> str:
+    series = state.series
+    number = len(series.counting) + 1
+    if state.spec.timer.directions:
+        line = ""
+    elif number <= series.wanted and series.wanted > 1:
+        line = f"Trial {number} of {series.wanted}"
+    else:
+        line = f"Trial {number}" if number > 1 else ""
+    return " - ".join(part for part in (line, series.so_far) if part)
+
+
+def _hint(state: TrialState, shot: Snapshot, now: float) -> str:
+    if state.keys.holding(now):
+        return "held key ignored"
+    if state.hint:
+        return state.hint
+    if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.kept is None:
+        return f"pain above {PAIN_LIMIT} of 10: end the test"
+    if state.stopped_without_reason:
+        return "stopped early: e says why, then Enter keeps"
+    return "" if shot.asking else shot.note
+
+
+def _fields(state: TrialState) -> tuple[FieldRow, ...]:
+    entry = state.entry
+    return tuple(
+        FieldRow(
+            label=field.label,
+            typed=entry.texts[place],
+            hint=field.hint,
+            current=place == entry.at,
+            # What is still being typed is not judged; the present field is judged by Enter.
+            error="" if place == entry.at else entry.problem(place),
+        )
+        for place, field in enumerate(entry.fields)
+    )
+
+
+def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
+    if state.prompt == "pain":
+        return (*_PAIN_KEYS, ChoiceRow("t", "10"))
+    if state.prompt == "strike":
+        return tuple(
+            ChoiceRow(str(number), reason) for number, reason in enumerate(STRIKE_REASONS, start=1)
+        )
+    return ()
+
+
+def key_line(state: TrialState) -> Keys:
+    """Give (key, what it does now), the most needed first; every key named does something."""
+    if state.kept is not None:
+        return ()
+    if state.prompt == "pain":
+        return (("0-9", "pain"), ("t", "ten"), ("Bksp", "no pain score"))
+    if state.prompt == "strike":
+        return (("1-5", "reason"), ("Bksp", "do not strike out"))
+    back: Keys = (("Bksp", "take back"),) if state.undoable else ()
+    if state.entry.fields:
+        return _typing(state, back)
+    if not state.input.clocked:
+        strike: Keys = (("x", "strike out"),) if state.unsaved else ()
+        space: Keys = (
+            (("Space", "count"),) if state.input.timer.press(0.0) != state.input.timer else ()
+        )
+        return (*space, *_signs(state), ("Enter", "keep"), *back, *_PAIN, *strike, *_end(state))
+    return _timed(state, back)
+
+
+def _timed(state: TrialState, back: Keys) -> Keys:
+    given = state.input
+    if given.counting_in:
+        return (*back, *_signs(state))
+    if state.in_doubt:
+        return (("y", "it is right"), ("n", "strike out"), *back, *_signs(state), *_PAIN)
+    if given.asking:
+        return (("y", "yes"), ("n", "no"), *back, *_signs(state), ("x", "strike out"))
+    if given.phase is Phase.READY:
+        flight: Keys = (
+            (("+/-", "steps"), ("d", "up or down")) if state.spec.timer.directions else ()
+        )
+        start = "one more trial" if state.series_complete else "start"
+        # p and e work here too, but are rare before the start: the ways from here need the room.
+        return (("Space", start), *flight, *_signs(state), *back)
+    if given.phase is Phase.RUNNING:
+        timer = state.spec.timer
+        stop: Keys = (
+            (("Space", timer.space_does(given.timer.snapshot(0.0))), ("Enter", "stop early"))
+            if timer.stops_early
+            else (("Space Enter", "stop"),)
+        )
+        return (*stop, *_signs(state), *back, *_PAIN, ("x", "strike out"), *_end(state))
+    strike: Keys = (("x", "strike out"),)
+    if state.stopped_without_reason:
+        return (*_end(state), *back, *_signs(state), *_PAIN, *strike)
+    return (("Enter", "keep"), *back, *_signs(state), *_PAIN, *strike, *_end(state))
+
+
+def _end(state: TrialState) -> Keys:
+    return (("e", "next reason" if state.input.ended else "why ended"),)
+
+
+def _typing(state: TrialState, back: Keys) -> Keys:
+    entry = state.entry
+    move: Keys = (("Up/Down", "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
+    enter = "keep" if entry.at_the_end else "next"
+    what: Keys = (("0-9 -", "type"),) if entry.on_field else _signs(state)
+    strike: Keys = (("x", "strike out"),) if state.unsaved else ()
+    return (*what, ("Enter", enter), *back, *_PAIN, *strike, *move)
+
+
+def _signs(state: TrialState) -> Keys:
+    count = len(state.labels)
+    if not count:
+        return ()
+    return (("1" if count == 1 else f"1-{count}", "signs"),)

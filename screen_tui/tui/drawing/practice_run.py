@@ -1,0 +1,223 @@
+"""Practice as it is drawn: what the patient says, a test with them, the student's answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from screen_tui.practice.figure import HEIGHT, WIDTH
+from screen_tui.practice.player import Frame
+from screen_tui.trial.intake_rows import QuestionRow
+from screen_tui.trial.view import TrialView
+from screen_tui.tui.commit_form import CommitForm, Step
+from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    LINE,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    pressing,
+    row,
+    rule,
+    wrapped,
+)
+from screen_tui.tui.drawing.test import (
+    caption_rows,
+    explained_rows,
+    field_rows,
+    mark_rows,
+    number_rows,
+    side_rows,
+)
+
+PATIENT_SAYS = "The patient says"
+
+
+def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list[Row]:
+    """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
+    if not heard:
+        return []
+    told = [" - ".join(heard)] if close else heard
+    lines = [line for words in told for line in paragraph(words, width, first=row(Span("- ")))]
+    return [rule(width, PATIENT_SAYS), *lines]
+
+
+def draw_interview(
+    questions: Sequence[QuestionRow], heard: Sequence[str], width: int, left: int, height: int
+) -> tuple[list[Row], list[Row]]:
+    """The questions and, for below them, what was heard to the one that is open.
+
+    Where both have no room, the details of the question give way to what was heard to it: they
+    were read before it was asked further.
+
+    Args:
+        questions: All questions.
+        heard: What was heard to the open one.
+        width: Columns of what was heard.
+        left: Columns of the questions.
+        height: Rows there are for both.
+    """
+    bare = [replace(one, details=()) for one in questions]
+    for asked, close in ((questions, False), (questions, True), (bare, True)):
+        words = draw_heard(heard, width, close=close)
+        room = height - len(words)
+        rows, focus = draw_questions(asked, left, room)
+        if focus[1] - focus[0] < room:
+            break
+    return list(in_sight(rows, focus, room)), words
+
+
+Place = Literal["front", "side"]
+"""From where the patient is looked at, where there is room for one picture."""
+
+BOTH_FROM = 76
+"""Columns from which on both pictures stand beside the number."""
+_GAP = 2
+_BIG_ROWS = 5
+_MOST_BLOCK = 11
+NOT_SHOWN = "This patient's case tells nothing of this test. Skip it with s."
+WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
+
+
+@dataclass(frozen=True, slots=True)
+class Patient:
+    """What can be seen and heard of the patient, as it is drawn.
+
+    Attributes:
+        picture: Lines of the picture.
+        columns: How wide it is.
+        texts: Short descriptions and words, the most important first.
+    """
+
+    picture: tuple[str, ...]
+    columns: int
+    texts: tuple[str, ...]
+
+
+def patient_of(
+    frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain: str | None
+) -> Patient:
+    """What is drawn of a frame, from one place or, where there is room, from both.
+
+    Args:
+        frame: The patient now; None where the case tells nothing of the test.
+        place: From where they are looked at, where there is room for one picture.
+        width: Columns of the whole body.
+        labels: The labels of the numbers that are read off, by their ids.
+        pain: What the patient answers to being asked for the pain, "" while the trial goes on;
+            None while nobody asks.
+    """
+    if frame is None:
+        return Patient((), WIDTH, (NOT_SHOWN,))
+    both = width >= BOTH_FROM
+    seen = [
+        *(frame.seen_from_front if both or place == "front" else ()),
+        *(frame.seen_from_side if both or place == "side" else ()),
+    ]
+    read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
+    told = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
+    texts = (
+        told,
+        frame.happens,
+        " ".join(f'"{words}"' for words in frame.heard),
+        *read,
+        *dict.fromkeys(seen),
+    )
+    # A view from which nothing is to be seen gives way to the other.
+    single = (frame.front or frame.side) if place == "front" else (frame.side or frame.front)
+    return Patient(
+        frame.both if both else single,
+        2 * WIDTH if both else WIDTH,
+        tuple(text for text in texts if text),
+    )
+
+
+def draw_practice_test(view: TrialView, patient: Patient, width: int, height: int) -> list[Row]:
+    """Draw a trial and the patient so that they fit; what explains gives way.
+
+    Args:
+        view: The trial at this moment.
+        patient: The patient at this moment.
+        width: Columns there are.
+        height: Rows there are.
+    """
+    side = side_rows(view, width, tall=False)
+    captions = caption_rows(view, width)
+    marks = mark_rows(view, width)
+    block = height - len(side) - len(captions) - len(marks)
+    if block < HEIGHT and len(captions) > 2:
+        captions = [captions[0], captions[-1]]
+        block = height - len(side) - len(captions) - len(marks)
+    explained = explained_rows(view, width, max(block - _MOST_BLOCK, 0))
+    # A long notice takes rows from the picture, from its top, and never from signs or number.
+    block = max(block - len(explained), _BIG_ROWS)
+    left = width - patient.columns - _GAP
+    # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
+    fields = field_rows(view.fields, left)
+    beside_picture = fields or number_rows(view, left, _BIG_ROWS)
+    told = whole_texts(patient.texts, left, block - len(beside_picture))
+    picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
+    drawn = beside([*beside_picture, *told], picture, left)
+    drawn += [BLANK] * (block - len(drawn))
+    return [*side, *drawn[:block], *captions, *marks, *explained][:height]
+
+
+def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
+    """As many of the texts as there is room for, each whole: a text that is cut misleads.
+
+    Each on a line of its own, or all in one paragraph where more of them fit so.
+    """
+    apart = [paragraph(text, width, indent=2) for text in texts]
+    if sum(len(lines) for lines in apart) <= room:
+        return [line for lines in apart for line in lines]
+    told: list[str] = []
+    for text in texts:
+        if len(wrapped(" ".join([*told, text]), width)) <= room:
+            told.append(text)
+    return paragraph(" ".join(told), width) if told else []
+
+
+LAST_WORD = (
+    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
+    "author and of the program are shown. Backspace goes back."
+)
+
+
+def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int, int]]:
+    """Draw the answers so far and the open question.
+
+    Returns:
+        The rows, and the first and last of those that must be in sight.
+    """
+    rows: list[Row] = []
+    for step in form.steps[: form.at]:
+        rows += labelled(step.short, "; ".join(form.chosen(step)) or "nothing", width)
+    if form.step is None:
+        last = [BLANK, *paragraph(LAST_WORD, width, "second")]
+        return [*rows, *last], (len(rows), len(rows) + len(last) - 1)
+    begins = len(rows)
+    rows += [*([BLANK] if rows else []), *paragraph(form.step.text, width, "strong")]
+    focus = (begins, begins)
+    for place in range(len(form.step.options)):
+        first = len(rows)
+        rows += pressing(_option(form, form.step, place, width), f"{LINE}{place}")
+        if place == form.mark:
+            # The question itself stays in sight as long as the mark is near it.
+            focus = (begins if place == 0 else first, len(rows) - 1)
+    return rows, focus
+
+
+def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
+    option = step.options[place]
+    marked = place == form.mark
+    on = option.id in form.answers.get(step.id, ())
+    box = ("[x] " if on else "[ ] ") if step.several else ""
+    head = row(
+        Span("> " if marked else "  ", "first"),
+        Span(f" {option.key} " if option.key else "   ", "key" if option.key else "plain"),
+        Span(f" {box}", "strong" if on else "plain"),
+    )
+    return paragraph(option.label, width, "cursor" if marked else "plain", first=head)

@@ -1,0 +1,372 @@
+"""After the commitment: three answers side by side, the scores, and figures over the runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from screen_tui.practice.agreement import IN_WORDS, Calibration, Counts, Limits
+from screen_tui.practice.case import Case, TrueDriver, TrueTest
+from screen_tui.practice.run import ChartLine, PracticeRun, Progress
+from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
+from screen_tui.protocol.model import Protocol
+from screen_tui.report import words
+from screen_tui.trial.intake_questions import questions_of
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule, stacked
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, test_name
+
+OUTCOMES = {
+    "likely": "a likely driver",
+    "mixed": "two drivers that cannot be told apart",
+    "possible": "a possible driver",
+    "undetermined": "undetermined",
+    "nothing-found": "nothing found",
+    "refer-first": "refer first",
+    "unloaded-only": "only what is done without load can be answered",
+}
+"""Outcomes in words of the student's own question."""
+
+NOTHING = "nothing"
+
+
+def drivers_words(protocol: Protocol, drivers: Sequence[TrueDriver]) -> str:
+    """Drivers with their sides; "none" for none."""
+    return " or ".join(_driver(protocol, one) for one in drivers) or "none"
+
+
+def _driver(protocol: Protocol, one: TrueDriver) -> str:
+    name = words.driver_name(protocol, one.driver)
+    return name if one.side is None else f"{name}, {one.side}"
+
+
+def given_words(given: Commitment) -> str:
+    """The kind of answer a student gave."""
+    if given.answer != "driver":
+        return OUTCOMES[given.answer]
+    return "a likely driver" if len(given.drivers) == 1 else OUTCOMES["mixed"]
+
+
+def wanted_words(wanted: Wanted) -> str:
+    """The kind of answer somebody else gives."""
+    return OUTCOMES[wanted.outcome]
+
+
+def tests_words(protocol: Protocol, tests: Sequence[TrueTest]) -> str:
+    """Tests with their legs and cues; any of them will do."""
+    return "; ".join(_test(protocol, one) for one in tests) or NOTHING
+
+
+def _test(protocol: Protocol, one: TrueTest) -> str:
+    name = test_name(protocol, one.test, one.side)
+    return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
+
+
+def started_words(protocol: Protocol, ids: Sequence[str]) -> str:
+    """Names of exercises."""
+    return _names({one.id: one.name for one in protocol.exercises}, ids)
+
+
+def left_out_words(protocol: Protocol, ids: Sequence[str]) -> str:
+    """Names of what is left out for now."""
+    return _names({one.id: one.name for one in protocol.leave_out}, ids)
+
+
+def _names(known: dict[str, str], ids: Sequence[str]) -> str:
+    return "; ".join(known.get(one, words.spaced(one)) for one in ids) or NOTHING
+
+
+def question_words(protocol: Protocol, question: str) -> str:
+    """A question before testing in a few words."""
+    known = {one.id: one.short for one in questions_of(protocol)}
+    return known.get(question, words.spaced(question))
+
+
+def runs_words(runs: Sequence[PracticeRun]) -> str:
+    """How often a case was done, and how well."""
+    if not runs:
+        return "not done yet"
+    times = "once" if len(runs) == 1 else f"{len(runs)} times"
+    right = sum(run.result.right for run in runs)
+    last = runs[-1]
+    safe = not last.result.refer_missed and not last.result.unsafe
+    how = "right" if last.result.right else "not right"
+    return f"done {times}, {right} right; last {how}, {'safe' if safe else 'NOT SAFE'}"
+
+
+_UNITS: dict[Unit, tuple[str, str, int]] = {
+    "s": ("Times", "s", 2),
+    "repetitions": ("Counts", "repetitions", 1),
+    "deg": ("Angles", "degrees", 1),
+}
+_CHART_ROWS = 4
+_AXIS = 7
+_COLUMN = 3
+NO_RUNS = "No practice run is saved yet."
+
+
+def limits_words(unit: Unit, limits: Limits) -> str:
+    """Bias and limits of agreement; above zero: too long, too many, too bent."""
+    label, name, decimals = _UNITS[unit]
+    bias = f"{label} ({limits.n}): on average {limits.bias:+.{decimals}f} {name}"
+    if limits.lower is None or limits.upper is None:
+        return f"{bias}; a single one has no limits of agreement."
+    return (
+        f"{bias}; 95 % limits of agreement {limits.lower:+.{decimals}f} to "
+        f"{limits.upper:+.{decimals}f}."
+    )
+
+
+def signs_words(counts: Counts) -> str:
+    """What was seen of what was there, false alarms, and agreement beyond chance."""
+    if not counts.n:
+        return "No sign could be compared."
+    kappa = "not defined" if counts.kappa is None else f"{counts.kappa:.2f}"
+    return (
+        f"Seen {counts.hits} of {counts.hits + counts.misses} that were there "
+        f"({share_words(counts.sensitivity)}); marked {counts.false_alarms} of "
+        f"{counts.false_alarms + counts.rest} that were not "
+        f"({share_words(counts.false_alarm_rate)}). Kappa {kappa}; 1 is full agreement."
+    )
+
+
+def share_words(share: float | None) -> str:
+    """A share in percent; a dash where there is none."""
+    return "-" if share is None else f"{share * 100:.0f} %"
+
+
+def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
+    """Draw all runs together, then each figure run by run.
+
+    Args:
+        progress: The figures.
+        most: Runs a chart shows at most, the latest ones; fewer where there is less room.
+        width: Columns there are.
+    """
+    if not progress.runs:
+        return paragraph(NO_RUNS, width)
+    runs = "1 run" if progress.runs == 1 else f"{progress.runs} runs"
+    told = [
+        f"{runs}; the author's answer in {progress.right}.",
+        f"Had to be referred first: {progress.must_refer}; missed: {progress.refer_missed}. "
+        f"Tests begun unsafely: {progress.unsafe}.",
+        *(limits_words(unit, limits) for unit, limits in progress.limits),
+        signs_words(progress.signs),
+        *([_calibrated(progress.calibration)] if progress.calibration else []),
+    ]
+    rows = [rule(width, "All runs"), *(r for one in told for r in paragraph(one, width, indent=2))]
+    shown = min(most, (width - _AXIS - 2) // _COLUMN)
+    for line in progress.lines:
+        rows += [BLANK, *draw_chart(line, shown, width)]
+    return rows
+
+
+def _calibrated(found: Calibration) -> str:
+    way = "too sure" if found.overconfidence > 0 else "too modest"
+    off = f"{abs(found.overconfidence) * 100:.0f} in 100 {way}" if found.overconfidence else "even"
+    return f"Confidence: {off}; mean Brier score {found.brier:.2f}, 0 is best."
+
+
+def draw_chart(line: ChartLine, most: int, width: int) -> list[Row]:
+    """One figure over the latest runs, oldest at the left; a run without it has no mark."""
+    points = line.points[-most:]
+    unit = f", {line.unit}" if line.unit else ""
+    rows = paragraph(f"{line.label}{unit}; {line.better} is better", width, "strong")
+    if all(point.value is None for point in points):
+        return [*rows, *paragraph("No run tells it.", width, "quiet")]
+    marks = [_row_of(line.share(point)) for point in points]
+    for at in range(_CHART_ROWS):
+        end = line.high if at == 0 else line.low if at == _CHART_ROWS - 1 else None
+        axis = "" if end is None else f"{end:.2f}"
+        drawn = "".join(("*" if mark == at else "").center(_COLUMN) for mark in marks)
+        rows.append(row(f"{axis:>{_AXIS - 1}} |", Span(drawn, "first")))
+    first = len(line.points) - len(points) + 1
+    numbers = "".join(str(first + place).center(_COLUMN) for place in range(len(points)))
+    rows.append(row(Span(f"{'run':>{_AXIS - 1}}  {numbers}", "quiet")))
+    last = _values([point.value for point in points])
+    return [*rows, *paragraph(f"Latest: {last}", width, "quiet", first=row(" " * (_AXIS + 1)))]
+
+
+def _row_of(share: float | None) -> int | None:
+    return None if share is None else round((1 - share) * (_CHART_ROWS - 1))
+
+
+def _values(values: Sequence[float | None]) -> str:
+    shown = ["-" if value is None else f"{value:.2f}" for value in values[-3:]]
+    return ", ".join(shown)
+
+
+_WHO = 9
+INVENTED = "The patient is invented, and what the author wants is a judgement."
+
+
+def draw_answers(
+    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+) -> list[Row]:
+    """Draw the three answers, what they have in common, and the reasons."""
+    author = Wanted.by_author(case.truth)
+    engine = Wanted.by_engine(scored.engine_on_case)
+    verdict = "As the author's." if scored.with_author.right else "Not as the author's."
+    parts = [
+        paragraph(f"Your answer: {verdict}", width, "verdict"),
+        _three("Answer", given_words(given), wanted_words(author), wanted_words(engine), width),
+        _three(
+            "Driver",
+            drivers_words(protocol, given.drivers),
+            drivers_words(protocol, author.drivers),
+            drivers_words(protocol, engine.drivers),
+            width,
+        ),
+        _why("Why, the author says", case.truth.reasons, width),
+        _why("Why, the program says", _engine_reasons(case, scored), width),
+        _three(
+            "Test next",
+            tests_words(protocol, [given.next_test] if given.next_test else []),
+            tests_words(protocol, author.next_tests),
+            tests_words(protocol, engine.next_tests),
+            width,
+        ),
+        _three(
+            "Start",
+            started_words(protocol, given.start),
+            started_words(protocol, author.start),
+            started_words(protocol, engine.start),
+            width,
+        ),
+        _three(
+            "Leave out",
+            left_out_words(protocol, given.leave_out),
+            left_out_words(protocol, author.leave_out),
+            left_out_words(protocol, engine.leave_out),
+            width,
+        ),
+        paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
+    ]
+    return stacked(parts)
+
+
+def _engine_reasons(case: Case, scored: Score) -> list[str]:
+    """What the program makes of a perfect record, of the student's own, and where it differs."""
+    perfect, own = scored.engine_on_case.headline, scored.engine_on_record.headline
+    reasons = [f"Of a record without errors: {perfect}"]
+    reasons.append("Of your record: the same." if own == perfect else f"Of your record: {own}")
+    return [*reasons, *([case.truth.engine_differs] if case.truth.engine_differs else [])]
+
+
+def draw_scores(
+    protocol: Protocol, case: Case, given: Commitment, scored: Score, width: int
+) -> list[Row]:
+    """Draw how the run went: what could have hurt somebody first."""
+    return stacked(
+        [
+            _safety(protocol, scored, width),
+            _questions(protocol, case, scored, width),
+            _numbers(protocol, scored, width),
+            _signs(protocol, scored, width),
+            _answer(given, scored, width),
+        ]
+    )
+
+
+def _safety(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+    safe = scored.safety
+    rows = [rule(width, "Safety")]
+    if safe.refer_missed:
+        rows += paragraph("MISSED: this person had to be referred first.", width, "strong")
+    elif safe.must_refer:
+        rows += paragraph("Referred first, as had to be.", width)
+    elif safe.referred:
+        rows += paragraph("Referred without need; nobody came to harm by it.", width)
+    told = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
+    for name in safe.raised_without_need:
+        told.append(f"Ticked without need: {question_words(protocol, name)}.")
+    if safe.more_load:
+        told.append("UNSAFE: more load was ticked than this leg may bear.")
+    for start in safe.unsafe:
+        name = test_name(protocol, start.test, start.side)
+        told.append(f"UNSAFE: {name} was begun. {start.why}")
+    rows += bulleted(told, width)
+    if not safe.unsafe:
+        rows += paragraph("No test was begun that should not have been.", width)
+    return rows
+
+
+def _questions(protocol: Protocol, case: Case, scored: Score, width: int) -> list[Row]:
+    said = {one.question: one for one in case.said}
+    wrong = [f"{question_words(protocol, one)}: “{said[one].says}”" for one in scored.wrong_ticks]
+    unasked = [
+        f"{question_words(protocol, one)}: “{' '.join(said[one].only_when_asked)}”"
+        for one in scored.unasked
+    ]
+    return [
+        rule(width, "Interview"),
+        *paragraph(f"Ticked otherwise than meant: {'' if wrong else 'none.'}", width, indent=2),
+        *bulleted(wrong, width),
+        *paragraph(
+            f"Left unasked, with more behind it: {'' if unasked else f'{NOTHING}.'}",
+            width,
+            indent=2,
+        ),
+        *bulleted(unasked, width),
+    ]
+
+
+def _numbers(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+    rows = [rule(width, "Times and numbers, yours less the true")]
+    found = [(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None]
+    for unit, limits in found:
+        rows += paragraph(limits_words(unit, limits), width, indent=2)
+    if not found:
+        return [*rows, *paragraph("Nothing was measured.", width)]
+    worst = sorted(scored.pairs, key=lambda pair: -abs(pair.error) if pair.unit == "s" else 1)[:1]
+    for pair in worst:
+        if pair.unit == "s":
+            name = test_name(protocol, pair.scene.test, pair.scene.side)
+            told = f"Furthest off: {name}, {pair.measured:.2f} s; true {pair.true:.2f} s."
+            rows += paragraph(told, width, indent=2)
+    return rows
+
+
+def _signs(protocol: Protocol, scored: Score, width: int) -> list[Row]:
+    rows = [rule(width, "Signs"), *paragraph(signs_words(scored.sign_counts), width, indent=2)]
+    for label, there in (("Missed", True), ("Marked, but not there", False)):
+        names = dict.fromkeys(
+            f"{words.sign_words(protocol, one.sign)} "
+            f"({test_name(protocol, one.scene.test, one.scene.side)})"
+            for one in scored.signs
+            if one.there is there and one.marked is not there
+        )
+        rows += paragraph(f"{label}: {'; '.join(names) or 'none'}.", width, indent=2)
+    return rows
+
+
+def _answer(given: Commitment, scored: Score, width: int) -> list[Row]:
+    with_author = scored.with_author
+    right = "right" if with_author.right else "not right"
+    told = (
+        f"Your confidence, {IN_WORDS[given.confidence]}. Your answer was {right}. Brier score "
+        f"{scored.brier:.2f}; 0 is best, always saying 5 in 10 gives 0.25."
+    )
+    return [
+        rule(width, "Confidence and plan"),
+        *paragraph(told, width, indent=2),
+        *paragraph(_plan_words("the author", with_author), width, indent=2),
+        *paragraph(_plan_words("the program", scored.with_engine), width, indent=2),
+    ]
+
+
+def _plan_words(who: str, found: Agreement) -> str:
+    test = "the same" if found.next_test else "another"
+    return (
+        f"In common with {who}: {test} next test; {share_words(found.start)} of what to start, "
+        f"{share_words(found.leave_out)} of what to leave out."
+    )
+
+
+def _three(label: str, student: str, author: str, engine: str, width: int) -> list[Row]:
+    rows = [row(Span(label, "strong"))]
+    for who, told in (("you", student), ("author", author), ("program", engine)):
+        rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
+    return rows
+
+
+def _why(label: str, reasons: Iterable[str], width: int) -> list[Row]:
+    return [row(Span(label, "strong")), *bulleted(reasons, width)]
