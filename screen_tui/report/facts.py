@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.comparable import counting
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -33,7 +33,7 @@ from screen_tui.report.words import (
     weeks_ago,
     with_side,
 )
-from screen_tui.session.model import Client, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,24 +150,30 @@ def _slowing(percent: float) -> str:
     return f"the last third of the repetitions was {shown} % {how} than the first"
 
 
-def trials_behind(
-    client: Client, seen: Mapping[Key, Observation], result: Result
-) -> tuple[Trial, ...]:
-    """The trials that make a result, or, where none has a value, all that were done plainly.
+@dataclass(frozen=True, slots=True)
+class ObservedSession:
+    """A session with its meaning, and what is looked up in it again and again."""
 
-    Args:
-        client: Whose result it is.
-        seen: The session, observed by the protocol that gave the result.
-        result: The result.
-    """
-    observation = seen.get((result.test, result.side))
-    if observation is None:
-        return ()
-    measure = measure_of(observation.spec, result.measure)
-    if measure is None:
-        return observation.plain
-    opposite = seen.get((result.test, other(result.side))) if result.side else None
-    return counting(client, observation, opposite, measure) or observation.plain
+    protocol: Protocol
+    session: Session
+    assessment: Assessment
+    seen: Mapping[Key, Observation]
+
+    @classmethod
+    def of(cls, protocol: Protocol, session: Session, assessment: Assessment) -> ObservedSession:
+        """Observe a session that was judged by the protocol."""
+        return cls(protocol, session, assessment, observe(protocol, session))
+
+    def trials_behind(self, result: Result) -> tuple[Trial, ...]:
+        """The trials that make a result, or, where none has a value, all that were done plainly."""
+        observation = self.seen.get((result.test, result.side))
+        if observation is None:
+            return ()
+        measure = measure_of(observation.spec, result.measure)
+        if measure is None:
+            return observation.plain
+        opposite = self.seen.get((result.test, other(result.side))) if result.side else None
+        return counting(self.session.client, observation, opposite, measure) or observation.plain
 
 
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
