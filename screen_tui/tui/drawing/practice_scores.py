@@ -205,39 +205,18 @@ def draw_answers(
     author = Wanted.by_author(case.truth)
     engine = Wanted.by_engine(scored.engine_on_case)
     verdict = "As the author's." if scored.with_author.right else "Not as the author's."
+    answers = (given_words(given), wanted_words(author), wanted_words(engine))
+    tests = ([given.next_test] if given.next_test else [], author.next_tests, engine.next_tests)
+    all_three = (given, author, engine)
     parts = [
         paragraph(f"Your answer: {verdict}", width, "verdict"),
-        _three("Answer", given_words(given), wanted_words(author), wanted_words(engine), width),
-        _three(
-            "Driver",
-            drivers_words(protocol, given.drivers),
-            drivers_words(protocol, author.drivers),
-            drivers_words(protocol, engine.drivers),
-            width,
-        ),
+        _three("Answer", answers, width),
+        _three("Driver", [drivers_words(protocol, one.drivers) for one in all_three], width),
         _why("Why, the author says", case.truth.reasons, width),
         _why("Why, the program says", _engine_reasons(case, scored), width),
-        _three(
-            "Test next",
-            tests_words(protocol, [given.next_test] if given.next_test else []),
-            tests_words(protocol, author.next_tests),
-            tests_words(protocol, engine.next_tests),
-            width,
-        ),
-        _three(
-            "Start",
-            started_words(protocol, given.start),
-            started_words(protocol, author.start),
-            started_words(protocol, engine.start),
-            width,
-        ),
-        _three(
-            "Leave out",
-            left_out_words(protocol, given.leave_out),
-            left_out_words(protocol, author.leave_out),
-            left_out_words(protocol, engine.leave_out),
-            width,
-        ),
+        _three("Test next", [tests_words(protocol, one) for one in tests], width),
+        _three("Start", [started_words(protocol, one.start) for one in all_three], width),
+        _three("Leave out", [left_out_words(protocol, one.leave_out) for one in all_three], width),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
     return stacked(parts)
@@ -361,9 +340,9 @@ def _plan_words(who: str, found: Agreement) -> str:
     )
 
 
-def _three(label: str, student: str, author: str, engine: str, width: int) -> list[Row]:
+def _three(label: str, answers: Sequence[str], width: int) -> list[Row]:
     rows = [row(Span(label, "strong"))]
-    for who, told in (("you", student), ("author", author), ("program", engine)):
+    for who, told in zip(("you", "author", "program"), answers, strict=True):
         rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
     return rows
 
