@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.comparable import counting
-from screen_tui.engine.observe import Key, Observation
+from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import (
     Assessment,
     Counted,
@@ -150,20 +150,31 @@ def _slowing(percent: float) -> str:
     return f"the last third of the repetitions was {shown} % {how} than the first"
 
 
-def trials_behind(seen: Mapping[Key, Observation], result: Result) -> tuple[Trial, ...]:
-    """The trials that make a result, or, where none has a value, all that were done plainly.
+@dataclass(frozen=True, slots=True)
+class ObservedSession:
+    """A session with its meaning, and what is looked up in it again and again."""
 
-    Args:
-        seen: The session, observed by the protocol that gave the result.
-        result: The result.
-    """
-    observation = seen.get((result.test, result.side))
-    if observation is None:
-        return ()
-    measure = measure_of(observation.spec, result.measure)
-    if measure is None:
-        return observation.plain
-    return counting(observation, measure) or observation.plain
+    protocol: ScreenProtocol
+    session: Session
+    assessment: Assessment
+    seen: Mapping[Key, Observation]
+
+    @classmethod
+    def of(
+        cls, protocol: ScreenProtocol, session: Session, assessment: Assessment
+    ) -> ObservedSession:
+        """Observe a session that was judged by the protocol."""
+        return cls(protocol, session, assessment, observe(protocol, session))
+
+    def trials_behind(self, result: Result) -> tuple[Trial, ...]:
+        """The trials that make a result, or, where none has a value, all that were done plainly."""
+        observation = self.seen.get((result.test, result.side))
+        if observation is None:
+            return ()
+        measure = measure_of(observation.spec, result.measure)
+        if measure is None:
+            return observation.plain
+        return counting(observation, measure) or observation.plain
 
 
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:

@@ -10,14 +10,13 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.facts import at_least, measure_of, trials_behind
+from screen_tui.report.facts import ObservedSession, at_least, measure_of
 from screen_tui.report.words import rounded
 from screen_tui.session.model import Session, Trial
 
@@ -100,16 +99,6 @@ _SET_UP: tuple[SetUpId, ...] = ("aid", "seat_cm", "step_cm", "riser_cm", "footwe
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
-@dataclass(frozen=True, slots=True)
-class _Screen:
-    """One session with what is looked up in it again and again."""
-
-    protocol: ScreenProtocol
-    session: Session
-    assessment: Assessment
-    seen: Mapping[Key, Observation] = field(default_factory=dict)
-
-
 def write_table(rows: Iterable[Row]) -> str:
     """The table as text, with the names of the columns in the first line.
 
@@ -143,7 +132,7 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
         session: What happened.
         assessment: What it means: ``assess(protocol, session)``.
     """
-    screen = _Screen(protocol, session, assessment, observe(protocol, session))
+    screen = ObservedSession.of(protocol, session, assessment)
     about = _about_session(screen)
     rows = [
         *(_result(screen, result) for result in assessment.results),
@@ -153,7 +142,7 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     return [about | row for row in rows] or [about]
 
 
-def _about_session(screen: _Screen) -> dict[str, Cell]:
+def _about_session(screen: ObservedSession) -> dict[str, Cell]:
     session, client, intake = screen.session, screen.session.client, screen.session.intake
     leading = (
         f"{one.driver} {one.side}" if one.side else one.driver for one in screen.assessment.leading
@@ -181,10 +170,10 @@ def _about_session(screen: _Screen) -> dict[str, Cell]:
     }
 
 
-def _result(screen: _Screen, result: Result) -> dict[str, Cell]:
+def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
     spec = screen.protocol.known_test(result.test)
     measure = measure_of(spec, result.measure)
-    trials = trials_behind(screen.seen, result)
+    trials = screen.trials_behind(result)
     line, reference = result.line, result.reference
     row = _about_test(screen, result.test, result.side, trials)
     row |= {
@@ -226,7 +215,7 @@ def _listed(result: Result) -> Cell:
 
 
 def _about_test(
-    screen: _Screen, test: str, side: Side | None, trials: tuple[Trial, ...]
+    screen: ObservedSession, test: str, side: Side | None, trials: tuple[Trial, ...]
 ) -> dict[str, Cell]:
     """What was noted of a test beside its numbers; the set-up is that of the trials given."""
     observation = screen.seen.get((test, side))
@@ -248,7 +237,7 @@ def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:
     return noted.pop() if len(noted) == 1 else None
 
 
-def _watched(screen: _Screen) -> Iterator[dict[str, Cell]]:
+def _watched(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
     """The tests that were done and gave no number at all."""
     counted = {(result.test, result.side) for result in screen.assessment.results}
     for (test, side), observation in screen.seen.items():
@@ -256,7 +245,7 @@ def _watched(screen: _Screen) -> Iterator[dict[str, Cell]]:
             yield _about_test(screen, test, side, observation.plain) | {"standing": WATCHED}
 
 
-def _not_done(screen: _Screen) -> Iterator[dict[str, Cell]]:
+def _not_done(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
     for test, side, reason in screen.assessment.not_done:
         spec = screen.protocol.known_test(test)
         both_apart = side is None and spec is not None and spec.sided

@@ -6,9 +6,9 @@ import json
 from collections.abc import Sequence
 from datetime import datetime
 
-from screen_tui.engine.observe import observe
 from screen_tui.engine.results import Assessment, DriverWeight
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.facts import ObservedSession
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,
@@ -19,7 +19,7 @@ from screen_tui.report.fhir.datatypes import (
     reference,
     standard,
 )
-from screen_tui.report.fhir.measured import Screen, measured
+from screen_tui.report.fhir.measured import measured
 from screen_tui.report.fhir.person import about_person, device, patient, questionnaire_response
 from screen_tui.report.words import OUTCOMES, driver_name, test_on
 from screen_tui.session.model import Session
@@ -62,7 +62,7 @@ def screen_bundle(protocol: ScreenProtocol, session: Session, assessment: Assess
 
     tests = {
         full_url(session, key): made
-        for key, made in measured(Screen(protocol, session, assessment, observe(protocol, session)))
+        for key, made in measured(ObservedSession.of(protocol, session, assessment))
     }
     resources: dict[str, Data] = {
         person: patient(session),

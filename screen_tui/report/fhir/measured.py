@@ -5,23 +5,28 @@ A hold that the clock stopped is "at least", a test not done has a reason and ne
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from screen_tui.engine.comparable import as_published
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.results import Assessment, LineUsed, Result
+from screen_tui.engine.results import LineUsed, Result
 from screen_tui.engine.safety import why_not_offered, withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
-from screen_tui.report.facts import at_least, compared_facts, measure_of, scored_fact, trials_behind
+from screen_tui.report.facts import (
+    ObservedSession,
+    at_least,
+    compared_facts,
+    measure_of,
+    scored_fact,
+)
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
 from screen_tui.report.words import limit_words, rounded, sign_words, standing_words, with_side
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Trial
 
 Keyed = tuple[str, Data]
 """The key of an observation within its session, and the observation."""
@@ -32,17 +37,7 @@ DECLINED = "does not want to"
 EXAM = concept("Exam", standard("observation-category", "exam", "Exam"))
 
 
-@dataclass(frozen=True, slots=True)
-class Screen:
-    """A session with what observations are made of."""
-
-    protocol: ScreenProtocol
-    session: Session
-    assessment: Assessment
-    seen: Mapping[Key, Observation]
-
-
-def measured(screen: Screen) -> Iterator[Keyed]:
+def measured(screen: ObservedSession) -> Iterator[Keyed]:
     """Every observation of the tests, in the order of the protocol, then those not done."""
     for result in screen.assessment.results:
         spec = screen.protocol.known_test(result.test)
@@ -60,9 +55,9 @@ def _key(test: str, side: Side | None, what: str) -> str:
     return f"observation/{test}/{side or 'both'}/{what}"
 
 
-def _result(screen: Screen, spec: TestSpec, result: Result) -> Data:
+def _result(screen: ObservedSession, spec: TestSpec, result: Result) -> Data:
     measure = measure_of(spec, result.measure)
-    trials = trials_behind(screen.seen, result)
+    trials = screen.trials_behind(result)
     ucum = measure.ucum if measure is not None else None
     fits = measure is not None and _as_coded(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
@@ -169,7 +164,7 @@ def _pain(observation: Observation, worst: int) -> Data:
     return made
 
 
-def _not_done(screen: Screen) -> Iterator[Keyed]:
+def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
     """The tests left out on purpose or withheld as unsafe, by side, with the reason."""
     done = {(result.test, result.side) for result in screen.assessment.results}
     done |= {key for key, observation in screen.seen.items() if observation.plain}
@@ -192,7 +187,7 @@ def _not_done(screen: Screen) -> Iterator[Keyed]:
             yield _key(test, side, "signs"), made | {"dataAbsentReason": absent}
 
 
-def _reasons(screen: Screen) -> dict[Key, str]:
+def _reasons(screen: ObservedSession) -> dict[Key, str]:
     """Every test and side left out or withheld; a test of one leg is told for each leg."""
     reasons: dict[Key, str] = {}
     for test, side, reason in screen.assessment.not_done:
@@ -232,7 +227,7 @@ def interpretation(result: Result) -> Data:
 
 
 def _range(
-    screen: Screen, spec: TestSpec, result: Result, line: LineUsed, ucum: str | None
+    screen: ObservedSession, spec: TestSpec, result: Result, line: LineUsed, ucum: str | None
 ) -> Data:
     """A line that judges or warns, with whom it is for and its source."""
     client = screen.session.client

@@ -8,7 +8,6 @@ from screen_tui.practice.agreement import IN_WORDS, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
 from screen_tui.practice.run import ChartLine, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
-from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.trial.intake_questions import questions_of
@@ -61,9 +60,18 @@ def _test(protocol: ScreenProtocol, one: TrueTest) -> str:
     return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
 
 
-def _names(known: Sequence[Exercise | LeaveOut], ids: Sequence[str]) -> str:
-    names = {one.id: one.name for one in known}
-    return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
+def started_words(protocol: ScreenProtocol, ids: Sequence[str]) -> str:
+    """Names of exercises."""
+    return _names({one.id: one.name for one in protocol.exercises}, ids)
+
+
+def left_out_words(protocol: ScreenProtocol, ids: Sequence[str]) -> str:
+    """Names of what is left out for now."""
+    return _names({one.id: one.name for one in protocol.leave_out}, ids)
+
+
+def _names(known: dict[str, str], ids: Sequence[str]) -> str:
+    return "; ".join(known.get(one, words.spaced(one)) for one in ids) or NOTHING
 
 
 def question_words(protocol: ScreenProtocol, question: str) -> str:
@@ -196,18 +204,19 @@ def draw_answers(
     """Draw the three answers, what they have in common, and the reasons."""
     author = Wanted.by_author(case.truth)
     engine = Wanted.by_engine(scored.engine_on_case)
-    every = (given, author, engine)
-    kinds = (given_words(given), wanted_words(author), wanted_words(engine))
     verdict = "As the author's." if scored.with_author.right else "Not as the author's."
+    answers = (given_words(given), wanted_words(author), wanted_words(engine))
+    tests = ([given.next_test] if given.next_test else [], author.next_tests, engine.next_tests)
+    all_three = (given, author, engine)
     parts = [
         paragraph(f"Your answer: {verdict}", width, "verdict"),
-        _three("Answer", kinds, width),
-        _three("Driver", [drivers_words(protocol, one.drivers) for one in every], width),
+        _three("Answer", answers, width),
+        _three("Driver", [drivers_words(protocol, one.drivers) for one in all_three], width),
         _why("Why, the author says", case.truth.reasons, width),
         _why("Why, the program says", _engine_reasons(case, scored), width),
-        _three("Test next", [tests_words(protocol, one.next_tests) for one in every], width),
-        _three("Start", [_names(protocol.exercises, one.start) for one in every], width),
-        _three("Leave out", [_names(protocol.leave_out, one.leave_out) for one in every], width),
+        _three("Test next", [tests_words(protocol, one) for one in tests], width),
+        _three("Start", [started_words(protocol, one.start) for one in all_three], width),
+        _three("Leave out", [left_out_words(protocol, one.leave_out) for one in all_three], width),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
     return stacked(parts)
@@ -331,10 +340,10 @@ def _plan_words(who: str, found: Agreement) -> str:
     )
 
 
-def _three(label: str, told: Sequence[str], width: int) -> list[Row]:
+def _three(label: str, answers: Sequence[str], width: int) -> list[Row]:
     rows = [row(Span(label, "strong"))]
-    for who, text in zip(("you", "author", "program"), told, strict=True):
-        rows += paragraph(text, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
+    for who, told in zip(("you", "author", "program"), answers, strict=True):
+        rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
     return rows
 
 
