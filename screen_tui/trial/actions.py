@@ -1,21 +1,17 @@
-"""What is done to a trial: each key, the time that passes, and what comes from outside.
+"""What is done to a trial: each action, the time that passes, and what comes from outside.
 
-What the keys do:
-
-* Space starts, counts and stops, always with the time at which it was pressed; a held key counts
-  once. In a test that is only watched it counts repetitions.
-* Enter stops a running trial of any kind at the time it was pressed: a hold is over whenever it
-  is over, and whoever hits the wrong key while catching somebody must not have the clock run on.
+* Time starts, counts and stops, always at the time of the press; a held key counts once. In a test
+  that is only watched it counts repetitions.
+* Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
+  over, and whoever hits the wrong key while catching somebody must not have the clock run on.
   Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
-* 1 to 9 put a sign on or off, also while the clock runs. p and then 0 to 9, or t for ten, note the
-  pain. e goes through the reasons why it ended. y and n answer the question at the end.
-* x and then a digit strike the trial out: it is kept, marked void, with the reason.
-* Where the computer stood still in the trial, y and n answer first whether its value is right; n
-  strikes it out.
-* Backspace takes the last thing back. For stairs, d turns the direction, + and - set the steps.
+* A sign is put on or off, also while the clock runs.
+* A trial that is struck out is kept, marked void, with the reason.
+* Where the computer stood still in the trial, yes and no answer first whether its value is right;
+  no strikes it out.
 
-Typed digits, + and -, and the keys that move between fields are taken as they come; every other key
-goes through the key filter, so a second press within about a second acts with the next ticks.
+Typed digits, the number of steps and the moves between fields are taken as they come; every other
+key goes through the key filter, so a second press within about a second acts with the next ticks.
 """
 
 from __future__ import annotations
@@ -37,14 +33,12 @@ from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.trial.entry import TYPED
 from screen_tui.trial.input import TrialInput, only_ignored
 from screen_tui.trial.kept import trial_of
+from screen_tui.trial.keymap import PROMPTED, TIMED, Action
 from screen_tui.trial.keys import action_key
-from screen_tui.trial.state import Prompt, TrialState
+from screen_tui.trial.state import TrialState
 from screen_tui.trial.watch import disturbance_noted, fresh_watch, watched
 
-ACTIONS = frozenset("0123456789pextynd+") | {"space", "enter", "backspace"}
-"""The keys that act; any other does nothing."""
-
-_MOVES = {"tab": 1, "down": 1, "shift+tab": -1, "up": -1}
+MOST_PAIN = 10
 
 
 def take_key(
@@ -71,7 +65,7 @@ def take_key(
     edited = _edit(state, action)
     if edited is not None:
         return replace(edited, bell=False, error="", hint="", question="")
-    if action not in ACTIONS:
+    if not (TIMED | PROMPTED) & state.keymap.actions(action).keys():
         return replace(state, bell=False)
     # Before the key acts: it may be the last thing there is of the trial.
     keys, passed = state.keys.press(action, t)
@@ -161,19 +155,22 @@ def keep_now(state: TrialState, t: float) -> TrialState:
     return state if state.kept is not None else act(state, "enter", t)
 
 
-def _edit(state: TrialState, action: str) -> TrialState | None:
+def _edit(state: TrialState, key: str) -> TrialState | None:
     """Take a key that is not filtered; None when it is not such a key now."""
-    if state.entry.fields:
-        if action in _MOVES:
-            return replace(state, entry=state.entry.go(_MOVES[action]), prompt="")
-        if state.entry.on_field and not state.prompt:
-            if action in TYPED:
-                return replace(state, entry=state.entry.type(action))
-            if action == "backspace" and state.entry.text:
-                return replace(state, entry=state.entry.take_back())
-    flight = state.input.steps is not None and state.input.phase is Phase.READY
-    if flight and not state.prompt and action in ("+", "-"):
-        return with_steps(state, 1 if action == "+" else -1)
+    does, entry = state.keymap.actions(key), state.entry
+    if entry.fields:
+        for action, step in ((Action.FIELD_BEFORE, -1), (Action.FIELD_AFTER, +1)):
+            if action in does:
+                return replace(state, entry=entry.go(step), prompt="")
+        if entry.on_field and not state.prompt:
+            if key in TYPED:
+                return replace(state, entry=entry.type(key))
+            if Action.TAKE_BACK in does and entry.text:
+                return replace(state, entry=entry.take_back())
+    if state.input.steps is not None and state.input.phase is Phase.READY and not state.prompt:
+        for action, more in ((Action.MORE_STEPS, +1), (Action.FEWER_STEPS, -1)):
+            if action in does:
+                return _with_steps(state, more)
     return None
 
 
@@ -185,48 +182,46 @@ def _act_all(state: TrialState, passed: Passed) -> TrialState:
     return state
 
 
-def act(before: TrialState, name: str, t: float) -> TrialState:
-    """Act on a key that was let through, pressed at `t`; an idle key changes nothing."""
+def act(before: TrialState, key: str, t: float) -> TrialState:
+    """Do what a key that was let through means now, pressed at `t`; an idle key does nothing."""
     state = replace(before, error="", hint="", question="", prompt="")
-    if before.prompt:
-        chosen = _choose(state, before.prompt, name)
-        if chosen is not None:
-            return chosen
-    match name:
-        case "space":
-            return _space(state, t)
-        case "enter":
+    action, place = _meaning(before, key)
+    match action:
+        case Action.TIME:
+            return _time(state, t)
+        case Action.ENTER:
             return _enter(state, t, confirmed=before.question)
-        case "backspace":
-            return _take_back(state, t)
-        case "p":
+        case Action.TAKE_BACK:
+            return state if before.prompt else _take_back(state, t)
+        case Action.PAIN:
             return replace(state, prompt="pain")
-        case "x":
+        case Action.PAIN_SCORE:
+            return _do(state, replace(state.input, pain=min(place, MOST_PAIN)))
+        case Action.STRIKE:
             return _strike(state, t)
-        case "e":
+        case Action.STRIKE_REASON:
+            return _keep(state, void=STRIKE_REASONS[place])
+        case Action.WHY_ENDED:
             return _next_reason(state)
-        case "y" | "n":
-            return _answer(state, name == "y")
-        case "d":
+        case Action.YES | Action.NO:
+            return _answer(state, action is Action.YES)
+        case Action.DIRECTION:
             return _turned(state)
-        case _ if name.isdigit():
-            return _toggle(state, int(name), t)
+        case Action.SIGN:
+            return _toggle(state, place, t)
     return before
 
 
-def _choose(state: TrialState, prompt: Prompt, name: str) -> TrialState | None:
-    """Take the key after p or x; None when it chooses nothing, so that it acts as usual."""
-    if name == "backspace":
-        return state
-    if prompt == "pain":
-        pain = 10 if name in ("t", "+") else int(name) if name.isdigit() else None
-        return None if pain is None else _do(state, replace(state.input, pain=pain))
-    if name.isdigit() and 1 <= int(name) <= len(STRIKE_REASONS):
-        return _keep(state, void=STRIKE_REASONS[int(name) - 1])
-    return None
+def _meaning(state: TrialState, key: str) -> tuple[Action | None, int]:
+    """What a key does to the trial now, and the number it stands for; None for nothing."""
+    does = state.keymap.actions(key)
+    prompted = {"pain": Action.PAIN_SCORE, "strike": Action.STRIKE_REASON}.get(state.prompt)
+    if prompted in does:
+        return prompted, does[prompted]
+    return next(((action, does[action]) for action in does if action in TIMED), (None, 0))
 
 
-def _space(state: TrialState, t: float) -> TrialState:
+def _time(state: TrialState, t: float) -> TrialState:
     given, timer = state.input, state.input.timer
     if given.counting_in:
         return replace(state, hint="counting in; Backspace stops it")
@@ -254,7 +249,8 @@ def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
     if state.entry.fields:
         return _enter_number(state, confirmed)
     if state.stopped_without_reason:
-        return replace(state, error="It was stopped early: say why first, with e.")
+        why = state.keymap.key(Action.WHY_ENDED)
+        return replace(state, error=f"It was stopped early: say why first, with {why}.")
     return _keep_unless(state, _doubt(state), confirmed)
 
 
@@ -288,7 +284,8 @@ def _doubt(state: TrialState) -> str:
         return ""
     if not against:
         return ""
-    return f"{against}. Enter again keeps it, not used; x strikes it out."
+    strike = state.keymap.key(Action.STRIKE)
+    return f"{against}. Enter again keeps it, not used; {strike} strikes it out."
 
 
 def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
@@ -389,10 +386,10 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
     return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
 
 
-def _toggle(state: TrialState, digit: int, t: float) -> TrialState:
-    if not 1 <= digit <= len(state.labels):
+def _toggle(state: TrialState, place: int, t: float) -> TrialState:
+    if place >= len(state.labels):
         return state
-    return _do(state, state.input.toggled(state.labels[digit - 1][0], t))
+    return _do(state, state.input.toggled(state.labels[place][0], t))
 
 
 def with_words(state: TrialState, words: str) -> TrialState:
@@ -413,7 +410,7 @@ def _turned(state: TrialState) -> TrialState:
     return _do(state, replace(state.input, direction=other))
 
 
-def with_steps(state: TrialState, more: int) -> TrialState:
+def _with_steps(state: TrialState, more: int) -> TrialState:
     """Set another number of steps before the start, as far as a session can keep it."""
     steps = (state.input.steps or 0) + more
     try:

@@ -15,6 +15,7 @@ from screen_tui.timing import Phase, TrustWatch
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.entry import Entry
 from screen_tui.trial.input import TrialInput
+from screen_tui.trial.keymap import KEYMAP, Keymap
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 
@@ -37,6 +38,7 @@ class TrialState:
         set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `input` was before each thing done by hand.
         keys: The filter of the keys.
+        keymap: What each key does.
         watch: What may have disturbed the timing.
         clocks: Wall and monotonic time, read together just before the start; None until read.
         prompt: What the next key chooses.
@@ -59,6 +61,7 @@ class TrialState:
     set_up: Noted = field(default_factory=dict)
     history: tuple[TrialInput, ...] = ()
     keys: KeyFilter = field(default_factory=KeyFilter)
+    keymap: Keymap = KEYMAP
     watch: TrustWatch = field(default_factory=TrustWatch)
     clocks: tuple[datetime, float] | None = None
     prompt: Prompt = ""

@@ -9,6 +9,7 @@ from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import ScreenResultType
 
+from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.tui.drawing.rows import Row, Span, row
 from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
 from screen_tui.tui.keynames import key_name, key_pressed
@@ -16,12 +17,8 @@ from screen_tui.tui.screens.paper import Drawn, Paper
 
 __all__ = ["Drawn", "Page", "page_head"]
 
-MORE_KEY = "k"
-"""Lists all keys, where the line of keys has no room for them."""
-STOP_KEY = "!"
-"""Stops the whole screen for safety, from wherever one is."""
-LEAVE_KEYS = ("ctrl+c", "ctrl+q")
-"""End the program, from wherever one is."""
+MORE_KEY, STOP_KEY = KEYMAP.key(Action.ALL_KEYS), KEYMAP.key(Action.STOP)
+LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 
 
 class Page(Paper[ScreenResultType], Generic[ScreenResultType]):

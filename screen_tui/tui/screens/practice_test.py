@@ -8,6 +8,7 @@ from textual import events
 
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
+from screen_tui.trial.keymap import Action
 from screen_tui.tui.drawing.practice_test import (
     BOTH_FROM,
     Place,
@@ -21,9 +22,8 @@ from screen_tui.tui.screens.page import Drawn
 from screen_tui.tui.screens.practice_leave import ask_to_leave_practice
 from screen_tui.tui.screens.test import TestPage
 
-TURN = "w"
-_OWN = {"g": "answer", "q": "leave"}
-"""What keys of the ordinary screen do here."""
+_OWN = {Action.RESULT: "answer", Action.LEAVE: "leave"}
+"""What the ordinary screen calls otherwise."""
 
 
 class PracticeTestPage(TestPage):
@@ -74,25 +74,26 @@ class PracticeTestPage(TestPage):
         return not self._must_warn and self.stage.can_be_asked(self.trial, now)
 
     def own_hints(self) -> Sequence[KeyHint]:
+        words = {self.trial.keymap.key(action): words for action, words in _OWN.items()}
         ways = [
-            KeyHint(hint.key, _OWN.get(hint.key, hint.does), hint.rank)
+            KeyHint(hint.key, words.get(hint.key, hint.does), hint.rank)
             for hint in super().own_hints()
         ]
-        asks = (KeyHint("Space", "ask to begin", 0),) if self._asks else ()
+        asks = (self.hint(Action.TIME, "ask to begin", 0),) if self._asks else ()
         return (*asks, *ways)
 
     def hints(self) -> Sequence[KeyHint]:
         turned = "from the side" if self.place == "front" else "from the front"
         narrow = self.size.width - 2 < BOTH_FROM or self.host.settings.layout == "narrow"
-        return (*super().hints(), *((KeyHint(TURN, turned, 1),) if narrow else ()))
+        return (*super().hints(), *((self.hint(Action.PATIENT_SIDE, turned, 1),) if narrow else ()))
 
-    def own_keys(self) -> Mapping[str, Callable[[], object]]:
+    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
         leave = self._after_asking(lambda: ask_to_leave_practice(self.host))
-        asks = {"space": self._ask_to_begin} if self._asks else {}
-        return {**super().own_keys(), "q": leave, **asks}
+        asks = {Action.TIME: self._ask_to_begin} if self._asks else {}
+        return {**super().own_actions(), Action.LEAVE: leave, **asks}
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if key == TURN:
+        if Action.PATIENT_SIDE in self.trial.keymap.actions(key):
             self.place = "side" if self.place == "front" else "front"
             return True
         return super().take_key(key, event)

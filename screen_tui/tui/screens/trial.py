@@ -12,6 +12,7 @@ from screen_tui.session.model import MOST_TRIALS
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Noted, carried
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
@@ -42,8 +43,8 @@ class TrialPage(Page[None]):
 
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
-    ANY_TIME = STOP_KEY
-    """The one key of the screen that works while a trial runs."""
+    ANY_TIME = Action.STOP
+    """The one thing the screen itself does while a trial runs."""
 
     def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__()
@@ -163,7 +164,7 @@ class TrialPage(Page[None]):
         of_trial = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         own = self.own_hints()
         if self.trial_has_the_keys:
-            own = [hint for hint in own if hint.key == self.ANY_TIME]
+            own = [hint for hint in own if hint.key == self.trial.keymap.key(self.ANY_TIME)]
         taken = {hint.key for hint in own}
         return (*(hint for hint in of_trial if hint.key not in taken), *own)
 
@@ -174,17 +175,27 @@ class TrialPage(Page[None]):
         """What the screen's own keys do."""
         return ()
 
-    def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        """The screen's own keys."""
+    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
+        """What the screen itself does, beside the trial."""
         return {}
+
+    def hint(self, action: Action, does: str, rank: int) -> KeyHint:
+        """What an action does now, with its key."""
+        return KeyHint(self.trial.keymap.key(action), does, rank)
+
+    def _own(self, key: str) -> Callable[[], object] | None:
+        """What the screen itself does with a key; None where it does nothing."""
+        does = self.own_actions()
+        return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
         self.said = ""
-        if key == self.ANY_TIME:
-            self.own_keys()[key]()
-        elif key in self.own_keys() and not self.trial_has_the_keys:
+        own = self._own(key)
+        if self.ANY_TIME in self.trial.keymap.actions(key):
+            self.own_actions()[self.ANY_TIME]()
+        elif own is not None and not self.trial_has_the_keys:
             # A key held down goes one way once, and not from test to test.
             self._ways, passed = self._ways.press(key, event.time)
             self._go(passed)
@@ -192,7 +203,7 @@ class TrialPage(Page[None]):
             # Before a trial is begun, so that none is lost.
             self.said = FULL
         else:
-            if key in self.own_keys():
+            if own is not None:
                 # The trial takes it now; held on, it goes no way of the screen after that.
                 self._ways = self._ways.saw(key, event.time)
             before = actions.before_typing(self.trial, event.key, event.character)
@@ -205,12 +216,12 @@ class TrialPage(Page[None]):
         return True
 
     def before_key(self, key: str) -> None:
-        own = self.own_keys()
-        if key not in own or key not in (self._ways.other, "space"):
+        own = self._own(key) is not None
+        if not own or key not in (self._ways.other, "space"):
             self._ways, passed = self._ways.flush()
             self._go(passed)
-        for_the_page = key in (*own, MORE_KEY) and not self.trial_has_the_keys
-        if self.is_active and (for_the_page or key in (self.ANY_TIME, *LEAVE_KEYS)):
+        for_the_page = (own or key == MORE_KEY) and not self.trial_has_the_keys
+        if self.is_active and (for_the_page or key in (STOP_KEY, *LEAVE_KEYS)):
             settled = actions.settled(self.trial)
             if settled is not self.trial:
                 self._moved(settled)
@@ -219,7 +230,7 @@ class TrialPage(Page[None]):
         """Do what the screen's own keys do that came through their gate."""
         for key, _ in passed:
             # By now the key may mean nothing any more.
-            way = self.own_keys().get(key)
+            way = self._own(key)
             if way is not None and self.is_active and not self.trial_has_the_keys:
                 way()
 
