@@ -11,13 +11,12 @@
   no strikes it out.
 
 Typed digits, the number of steps and the moves between fields are taken as they come; every other
-key goes through the key filter, so a second press within about a second acts with the next ticks.
+key comes through the key filter, so a second press within about a second acts with the next ticks.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 from typing import Literal
 
 from pydantic import ValidationError
@@ -27,94 +26,83 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.session.model import Trial
 from screen_tui.timing import Phase, Timer
-from screen_tui.timing.key_filter import Passed
+from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.trial.entry import TYPED
 from screen_tui.trial.input import TrialInput, only_ignored
 from screen_tui.trial.kept import trial_of
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
-from screen_tui.trial.keys import action_key
 from screen_tui.trial.state import TrialState
-from screen_tui.trial.watch import disturbance_noted, fresh_watch, watched
+from screen_tui.trial.watch import disturbance_noted, fresh_watch
 
 MOST_PAIN = 10
 
 
-def take_key(
-    state: TrialState,
-    key: str,
-    character: str | None,
-    t: float,
-    handled_at: float,
-    wall: datetime | None = None,
-) -> TrialState:
-    """Take a key press; a key without a meaning here changes nothing.
+def is_typed(state: TrialState, key: str) -> bool:
+    """Whether a key is taken as it comes, however long it is held: what is typed, or moves."""
+    return state.kept is None and _edit(state, key) is not None
+
+
+def takes(state: TrialState, key: str) -> bool:
+    """Whether a key may do something to a trial, at the time of its press."""
+    return bool((TIMED | PROMPTED) & state.keymap.actions(key).keys())
+
+
+def press(
+    before: TrialState, filtered: KeyFilter, key: str, t: float
+) -> tuple[TrialState, KeyFilter]:
+    """Take a key that was let through; one without a meaning here changes nothing.
 
     Args:
-        state: The trial.
+        before: The trial.
+        filtered: The filter it came through; what waits there may be taken back.
         key: Its name.
-        character: Its character, or None.
-        t: Its stamp, in monotonic seconds.
-        handled_at: Monotonic seconds at which it is handled.
-        wall: The date and time then, to notice that the computer slept.
+        t: Monotonic seconds at which it was pressed.
     """
-    action = action_key(key, character)
-    if state.kept is not None:
-        return state
-    edited = _edit(state, action)
+    edited = _edit(before, key)
     if edited is not None:
-        return replace(edited, bell=False, error="", hint="", question="")
-    if not (TIMED | PROMPTED) & state.keymap.actions(action).keys():
-        return replace(state, bell=False)
-    # Before the key acts: it may be the last thing there is of the trial.
-    keys, passed = state.keys.press(action, t)
-    after = _act_all(watched(replace(state, keys=keys, bell=False), handled_at, wall), passed)
-    if state.input.running or after.input.running:
-        after = replace(after, watch=after.watch.press(t, handled_at))
-    return _rung(state, after, t)
+        return replace(edited, bell=False, error="", hint="", question=""), filtered
+    state = replace(before, bell=False)
+    action, place = _meaning(state, key)
+    if action is Action.TAKE_BACK and not state.prompt and filtered.time_waits:
+        state = replace(state, error="", hint="taken back", question="")
+        return state, filtered.without_waiting()
+    if action is None:
+        return state, filtered
+    due = replace(state, input=state.input.started_if_due(t))
+    return _rung(before, act(fresh_watch(state, due), action, place, t), t), filtered
 
 
-def before_typing(state: TrialState, key: str, character: str | None) -> TrialState:
-    """Let what waits at its gate come before a key that is taken as it comes.
-
-    Whoever types has let go of the key before, so it was a press. It may have kept the trial:
-    then what is typed is for the next one.
-    """
-    if state.kept is not None or _edit(state, action_key(key, character)) is None:
-        return state
-    keys, passed = state.keys.flush()
-    return _act_all(replace(state, keys=keys), passed) if passed else state
+def press_all(state: TrialState, passed: Passed) -> TrialState:
+    """Take what waited in the filter until the trial is kept: no more keys are awaited."""
+    for key, t in passed:
+        if state.kept is None:
+            state, _ = press(state, KeyFilter(), key, t)
+    return state
 
 
-def settled(state: TrialState) -> TrialState:
-    """Let a key other than Space that waits come at once: one follows that is no trial's."""
-    keys, passed = state.keys.flush_other()
-    return _act_all(replace(state, keys=keys), passed) if passed else state
+def handled(before: TrialState, after: TrialState, t: float, handled_at: float) -> TrialState:
+    """Note when a key was handled that was pressed at `t`, where a clock runs or has run."""
+    ran = before.input.running or after.input.running
+    if not ran or after.input.phase is Phase.READY:
+        return after
+    return replace(after, watch=after.watch.press(t, handled_at))
 
 
-def tick(state: TrialState, now: float, wall: datetime | None = None) -> TrialState:
-    """Let time pass: keys held back come through, deadlines close; 10 times a second.
+def tick(state: TrialState, now: float) -> TrialState:
+    """Let time pass: deadlines close; 10 times a second, after the keys that were let through.
 
     Args:
         state: The trial.
         now: Monotonic seconds.
-        wall: The date and time with its offset, to notice that the computer slept.
     """
     if state.kept is not None:
         return state
-    keys, passed = state.keys.poll(now)
-    after = _act_all(watched(replace(state, keys=keys, bell=False), now, wall), passed)
-    if after.kept is not None:
-        return after
+    after = replace(state, bell=False)
     after = fresh_watch(after, replace(after, input=after.input.started_if_due(now)))
     after = replace(after, input=after.input.with_timer(after.input.timer.tick(now)))
     return _rung(state, after, now)
-
-
-def saw(state: TrialState, key: str, t: float) -> TrialState:
-    """Note a press that was used elsewhere, so that the key does not act here while held."""
-    return replace(state, keys=state.keys.saw(key, t))
 
 
 def blurred(state: TrialState) -> TrialState:
@@ -123,36 +111,9 @@ def blurred(state: TrialState) -> TrialState:
     return replace(state, watch=state.watch.blur()) if timing else state
 
 
-def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
-    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
-
-    Keys that wait in the filter come through first, so that nothing pressed is lost.
-
-    Args:
-        state: The trial.
-        reason: Why, in words; it stands in the record.
-        t: Monotonic seconds; a running trial is stopped there.
-
-    Returns:
-        The state with `kept`, or as it was when nothing was begun.
-    """
-    keys, passed = state.keys.flush()
-    return strike_at(_act_all(replace(state, keys=keys), passed), reason, t)
-
-
 def keep_now(state: TrialState, t: float) -> TrialState:
-    """Keep an ended trial as Enter does, without the wait of a key in the filter.
-
-    Args:
-        state: The trial.
-        t: Monotonic seconds.
-
-    Returns:
-        The state with `kept`, or with the reason why it cannot be kept yet.
-    """
-    keys, passed = state.keys.flush()
-    state = _act_all(replace(state, keys=keys), passed)
-    return state if state.kept is not None else act(state, "enter", t)
+    """Keep an ended trial as Enter does, or say why it cannot be kept yet."""
+    return state if state.kept is not None else act(state, Action.ENTER, 0, t)
 
 
 def _edit(state: TrialState, key: str) -> TrialState | None:
@@ -174,18 +135,16 @@ def _edit(state: TrialState, key: str) -> TrialState | None:
     return None
 
 
-def _act_all(state: TrialState, passed: Passed) -> TrialState:
-    for name, t in passed:
-        if state.kept is None:
-            due = replace(state, input=state.input.started_if_due(t))
-            state = act(fresh_watch(state, due), name, t)
-    return state
+def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
+    """Do an action.
 
-
-def act(before: TrialState, key: str, t: float) -> TrialState:
-    """Do what a key that was let through means now, pressed at `t`; an idle key does nothing."""
+    Args:
+        before: The trial.
+        action: What is done; what has no meaning now changes nothing.
+        place: The number of the sign, reason or score, from 0.
+        t: Monotonic seconds at which its key was pressed.
+    """
     state = replace(before, error="", hint="", question="", prompt="")
-    action, place = _meaning(before, key)
     match action:
         case Action.TIME:
             return _time(state, t)
@@ -338,8 +297,6 @@ def record_of(state: TrialState, void: str = "") -> Trial:
 
 
 def _take_back(state: TrialState, t: float) -> TrialState:
-    if state.keys.space_waits:
-        return replace(state, keys=state.keys.without_waiting_space(), hint="taken back")
     if not state.history:
         return replace(state, hint="nothing to take back")
     given = state.history[-1].started_if_due(t)
@@ -353,8 +310,17 @@ def _strike(state: TrialState, t: float) -> TrialState:
     return replace(_brought_to_rest(state, t), prompt="strike")
 
 
-def strike_at(state: TrialState, reason: str, t: float) -> TrialState:
-    """Keep what was begun as struck out for this reason; unchanged when nothing was begun."""
+def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
+    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
+
+    Args:
+        state: The trial.
+        reason: Why, in words; it stands in the record.
+        t: Monotonic seconds; a running trial is stopped there.
+
+    Returns:
+        The trial with `kept`, or as it was when nothing was begun.
+    """
     if not state.unsaved:
         return state
     return _keep(_brought_to_rest(state, t), void=reason)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.timing import Phase, Snapshot
+from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN
 from screen_tui.trial.ending import STRIKE_REASONS, reason_label
 from screen_tui.trial.kept import ended_of, round_half_up
@@ -111,10 +112,18 @@ class TrialView:
     flash: bool
 
 
-def view_of(state: TrialState, now: float) -> TrialView:
-    """Give what there is to draw of a trial at `now`."""
+def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> TrialView:
+    """Give what there is to draw of a trial at `now`.
+
+    Args:
+        state: The trial.
+        now: Monotonic seconds.
+        keys: The filter of the keys, to tell of a key that is held or waits.
+    """
+    filtered = keys or KeyFilter()
     given = state.input
     shot = given.timer.snapshot(now)
+    hint = _hint(state, shot, held=filtered.holding(now))
     timer = state.spec.timer
     return TrialView(
         state=state_word(state, shot),
@@ -138,12 +147,12 @@ def view_of(state: TrialState, now: float) -> TrialView:
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
         ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
-        hint="; ".join(part for part in (_hint(state, shot, now), disturbance(state)) if part),
+        hint="; ".join(part for part in (hint, disturbance(state)) if part),
         question=doubt(state) or (timer.question if given.asking else state.question),
         error=state.error,
         fields=_fields(state),
         choices=_choices(state),
-        keys=key_line(state),
+        keys=key_line(state, waits=filtered.time_waits),
         bell=state.bell,
         flash=state.rang_at is not None and 0 <= now - state.rang_at < FLASH_S,
     )
@@ -225,8 +234,8 @@ def _trial_line(state: TrialState) -> str:
     return " - ".join(part for part in (line, series.so_far) if part)
 
 
-def _hint(state: TrialState, shot: Snapshot, now: float) -> str:
-    if state.keys.holding(now):
+def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
+    if held:
         return "held key ignored"
     if state.hint:
         return state.hint
@@ -264,7 +273,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
     return tuple(ChoiceRow(key, label) for key, label in zip(keys, labels, strict=False))
 
 
-def key_line(state: TrialState) -> Keys:
+def key_line(state: TrialState, *, waits: bool) -> Keys:
     """Give (key, what it does now), the most needed first; every key named does something."""
     if state.kept is not None:
         return ()
@@ -283,7 +292,7 @@ def key_line(state: TrialState) -> Keys:
     signs = (keys(Action.SIGN, len(state.labels)), "signs") if state.labels else None
     strike = (key(Action.STRIKE), "strike out")
     of_trial = _Line(
-        back=(back,) if state.undoable else (),
+        back=(back,) if state.undoable or waits else (),
         signs=(signs,) if signs else (),
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),

@@ -30,6 +30,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
+    FILTERS_KEYS: ClassVar[bool] = False
+    """Whether a held key counts once here; elsewhere a key acts each time it comes."""
 
     # What a subclass fills in.
 
@@ -46,9 +48,6 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
     def typing_now(self) -> bool:
         """Whether words are typed now, so that every key is a character."""
         return False
-
-    def before_key(self, key: str) -> None:
-        """Do what was pressed before this key and still waits; it may lead to another page."""
 
     def take_press(self, press: str, when: float) -> None:
         """Do what a click stands for: a press of the key of that name, at the time of the click."""
@@ -71,15 +70,18 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         """
         if not self.host.takes_key(self, event.time):
             return
-        key = key_name(event)
         if self.has_the_keys:
-            self.before_key(key)
-        if not self.has_the_keys:
+            self.act_on(key_name(event), event)
+        else:
             event.stop()
             event.prevent_default()
             self._hand_over(event)
-            return
-        self.host.last_key = (key, event.time)
+
+    def act_on(self, key: str, event: events.Key) -> None:
+        """Act on a key that is for this page."""
+        if not self.FILTERS_KEYS:
+            # Held on, it does nothing on the page it leads to.
+            self.host.keys = self.host.keys.seen(key, event.time)
         taken = (
             self._leave_program(key)
             or self.take_key(key, event)

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
-from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
 from screen_tui.trial.keymap import Action
 from screen_tui.tui.drawing.practice_test import (
@@ -101,5 +100,4 @@ class PracticeTestPage(TestPage):
     def _ask_to_begin(self) -> None:
         now = self.host.clock.monotonic()
         self._stage = self.stage.asked(now)
-        self._trial = actions.saw(self.trial, "space", now)
         self.said = ""

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from textual import events
-
 from screen_tui.session.model import Skip
-from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import higher_seat
@@ -20,9 +17,6 @@ from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cu
 from screen_tui.tui.screens.skip_reason import skip_reason_page
 from screen_tui.tui.screens.trials import TrialsPage
 
-HELD_ENTER_S = 0.6
-"""Enter goes on to the next test only after this much silence, so that a held key does not."""
-
 
 class TestPage(BesideTrialPage):
     """Goes from trial to trial and from test to test."""
@@ -31,7 +25,6 @@ class TestPage(BesideTrialPage):
 
     def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__(wanted, cue, told)
-        self._enter_at = float("-inf")
         self._warned_of: Item | None = None
 
     @property
@@ -54,7 +47,6 @@ class TestPage(BesideTrialPage):
     def _warn(self) -> None:
         """Say once why the test is withheld; the judgement is the clinician's."""
         self._warned_of = self.itinerary.item
-        self._trial = actions.saw(self.trial, "space", self.host.clock.monotonic())
         self.said = f"{self.itinerary.why_not} Space again starts it all the same."
 
     def own_hints(self) -> Sequence[KeyHint]:
@@ -94,18 +86,11 @@ class TestPage(BesideTrialPage):
             ),
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
-        warned: dict[Action, Callable[[], object]] = (
-            {Action.TIME: self._warn} if self._must_warn else {}
-        )
-        return {**guarded, **warned, **self.actions_beside(), self.ANY_TIME: self.host.ask_to_stop}
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        if Action.ENTER in self.trial.keymap.actions(key):
-            silence, self._enter_at = event.time - self._enter_at, event.time
-            if self.series_over and silence > HELD_ENTER_S:
-                self._go_next()
-                return True
-        return super().take_key(key, event)
+        if self.series_over:
+            guarded[Action.ENTER] = self._go_next
+        if self._must_warn:
+            guarded[Action.TIME] = self._warn
+        return {**guarded, **self.actions_beside(), self.ANY_TIME: self.host.ask_to_stop}
 
     def after_keeping(self) -> None:
         """Go on once the series is complete; what was kept is still told on the next test.
