@@ -112,6 +112,15 @@ class OneKey:
             return self, ()
         return replace(self, candidate=None), (self.candidate,)
 
+    def seen(self, t: float) -> OneKey:
+        """Take an event that was used at once: it does nothing later, nor do those of a held key.
+
+        A candidate whose silence had passed unnoticed still waits.
+        """
+        after, passed = self.press(t)
+        waits = self.candidate is not None and self.candidate in passed
+        return replace(after, candidate=self.candidate if waits else None)
+
     def holding(self, now: float) -> bool:
         """Tell whether a held key is being swallowed, so that the screen can say so.
 
@@ -127,83 +136,90 @@ class OneKey:
 
 @dataclass(frozen=True, slots=True)
 class KeyFilter:
-    """The keys of the Test screen, each let through once per press however long it is held.
+    """All keys of the program, each let through once per press however long it is held.
 
-    Space has a filter of its own, since it times. The other keys share one: whoever presses another
-    key has let go of the repeat of the first, on every keyboard, so only the last needs watching.
+    The key that times has a filter of its own. The others share one: whoever presses another key
+    has let go of the repeat of the first, on every keyboard, so only the last needs watching.
 
     Attributes:
-        space: The filter of Space.
-        other: The key that `other_filter` is about at present.
-        other_filter: The filter of the last other key.
+        time_key: The key that times.
+        closing_key: The key that may be the last of a trial; what waits comes before it.
+        time: The filter of the key that times.
+        other_key: The key that `other` is about at present.
+        other: The filter of the last other key.
     """
 
-    space: OneKey = field(default_factory=OneKey)
-    other: str = ""
-    other_filter: OneKey = field(default_factory=OneKey)
+    time_key: str = "space"
+    closing_key: str = "enter"
+    time: OneKey = field(default_factory=OneKey)
+    other_key: str = ""
+    other: OneKey = field(default_factory=OneKey)
 
-    def press(self, name: str, t: float) -> tuple[KeyFilter, Passed]:
-        """Take an event of a key; give the filter afterwards and what comes through, in order.
+    def before(self, key: str, *, typed: bool = False) -> tuple[KeyFilter, Passed]:
+        """Let through what waits and was pressed before a key, to keep the order of presses.
 
-        A press of the other key that was held back comes through first, so that the order of what
-        was done is kept. Before Enter, so does one of Space: Enter may be the last key there is.
+        Args:
+            key: The key that comes.
+            typed: It acts however often it comes; whoever types has let go of every other key.
         """
-        if name == "space":
-            after, earlier = self.flush_other()
-            space, stamps = after.space.press(t)
-            return replace(after, space=space), (*earlier, *(("space", at) for at in stamps))
-        if name == self.other:
-            one, stamps = self.other_filter.press(t)
-            return replace(self, other_filter=one), tuple((name, at) for at in stamps)
-        after, earlier = self.flush_other()
-        if name == "enter":
-            space, stamps = after.space.flush()
-            after = replace(after, space=space)
-            earlier = (*earlier, *(("space", at) for at in stamps))
-        one, stamps = OneKey().press(t)
-        passed = (*earlier, *((name, at) for at in stamps))
-        return replace(after, other=name, other_filter=one), passed
+        if typed:
+            return self.flush()
+        if key == self.other_key:
+            return self, ()
+        _, others = self.other.flush()
+        after = replace(self, other_key="", other=OneKey())
+        passed = tuple((self.other_key, at) for at in others)
+        if key != self.closing_key:
+            return after, passed
+        time, stamps = self.time.flush()
+        return replace(after, time=time), (*passed, *((self.time_key, at) for at in stamps))
 
-    def saw(self, name: str, t: float) -> KeyFilter:
-        """Take an event of a key that was used elsewhere: it acts here neither now nor later."""
-        after, _ = self.press(name, t)
-        if name == "space":
-            return after.without_waiting_space()
-        return replace(after, other_filter=replace(after.other_filter, candidate=None))
+    def press(self, key: str, t: float) -> tuple[KeyFilter, Passed]:
+        """Take an event of a key; give the filter afterwards and the presses it let through."""
+        after, stamps = self._of(key).press(t)
+        return self._with(key, after), tuple((key, at) for at in stamps)
+
+    def seen(self, key: str, t: float) -> KeyFilter:
+        """Take an event that was used at once; held on, the key does nothing more."""
+        after = self if key == self.other_key else replace(self, other_key="", other=OneKey())
+        return after._with(key, after._of(key).seen(t))
 
     def poll(self, now: float) -> tuple[KeyFilter, Passed]:
         """Let through what has been silent long enough, oldest first."""
-        space, stamps = self.space.poll(now)
-        one, others = self.other_filter.poll(now)
-        passed = [*(("space", at) for at in stamps), *((self.other, at) for at in others)]
-        passed.sort(key=lambda each: each[1])
-        return replace(self, space=space, other_filter=one), tuple(passed)
+        return self._both(self.time.poll(now), self.other.poll(now))
 
     def flush(self) -> tuple[KeyFilter, Passed]:
-        """Let through at once whatever is held back, oldest first: no more keys are awaited."""
-        after, others = self.flush_other()
-        space, stamps = after.space.flush()
-        passed = [*(("space", at) for at in stamps), *others]
-        passed.sort(key=lambda each: each[1])
-        return replace(after, space=space), tuple(passed)
+        """Let through at once whatever waits, oldest first: no more keys are awaited."""
+        after, passed = self._both(self.time.flush(), self.other.flush())
+        return replace(after, other_key="", other=OneKey()), passed
 
     @property
-    def space_waits(self) -> bool:
-        """Whether a press of Space is held back until it is known whether the key is held."""
-        return self.space.candidate is not None
+    def time_waits(self) -> bool:
+        """Whether a press of the key that times waits until it is known whether it is held."""
+        return self.time.candidate is not None
 
-    def without_waiting_space(self) -> KeyFilter:
-        """Forget the press of Space that waits: it was taken back."""
-        return replace(self, space=replace(self.space, candidate=None))
+    def without_waiting(self) -> KeyFilter:
+        """Forget what waits: it was taken back, or there is nothing any more that it could do."""
+        time, other = (replace(one, candidate=None) for one in (self.time, self.other))
+        return replace(self, time=time, other=other)
 
     def holding(self, now: float) -> bool:
         """Whether a held key is being ignored."""
-        return self.space.holding(now) or self.other_filter.holding(now)
+        return self.time.holding(now) or self.other.holding(now)
 
-    def flush_other(self) -> tuple[KeyFilter, Passed]:
-        """Let through at once a key other than Space that is held back: another one follows."""
-        _, stamps = self.other_filter.flush()
-        return (
-            replace(self, other="", other_filter=OneKey()),
-            tuple((self.other, at) for at in stamps),
-        )
+    def _of(self, key: str) -> OneKey:
+        if key == self.time_key:
+            return self.time
+        return self.other if key == self.other_key else OneKey()
+
+    def _with(self, key: str, one: OneKey) -> KeyFilter:
+        if key == self.time_key:
+            return replace(self, time=one)
+        return replace(self, other_key=key, other=one)
+
+    def _both(
+        self, time: tuple[OneKey, tuple[float, ...]], other: tuple[OneKey, tuple[float, ...]]
+    ) -> tuple[KeyFilter, Passed]:
+        passed = [(self.time_key, at) for at in time[1]] + [(self.other_key, at) for at in other[1]]
+        passed.sort(key=lambda each: each[1])
+        return replace(self, time=time[0], other=other[0]), tuple(passed)

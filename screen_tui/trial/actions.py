@@ -1,27 +1,22 @@
-"""What is done to a trial: each key, the time that passes, and what comes from outside.
+"""What is done to a trial: each action, the time that passes, and what comes from outside.
 
-What the keys do:
-
-* Space starts, counts and stops, always with the time at which it was pressed; a held key counts
-  once. In a test that is only watched it counts repetitions.
-* Enter stops a running trial of any kind at the time it was pressed: a hold is over whenever it
-  is over, and whoever hits the wrong key while catching somebody must not have the clock run on.
+* Time starts, counts and stops, always at the time of the press; a held key counts once. In a test
+  that is only watched it counts repetitions.
+* Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
+  over, and whoever hits the wrong key while catching somebody must not have the clock run on.
   Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
-* 1 to 9 put a sign on or off, also while the clock runs. p and then 0 to 9, or t for ten, note the
-  pain. e goes through the reasons why it ended. y and n answer the question at the end.
-* x and then a digit strike the trial out: it is kept, marked void, with the reason.
-* Where the computer stood still in the trial, y and n answer first whether its value is right; n
-  strikes it out.
-* Backspace takes the last thing back. For stairs, d turns the direction, + and - set the steps.
+* A sign is put on or off, also while the clock runs.
+* A trial that is struck out is kept, marked void, with the reason.
+* Where the computer stood still in the trial, yes and no answer first whether its value is right;
+  no strikes it out.
 
-Typed digits, + and -, and the keys that move between fields are taken as they come; every other key
-goes through the key filter, so a second press within about a second acts with the next ticks.
+Typed digits, the number of steps and the moves between fields are taken as they come; every other
+key comes through the key filter, so a second press within about a second acts with the next ticks.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 from typing import Literal
 
 from pydantic import ValidationError
@@ -31,96 +26,83 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.session.model import Trial
 from screen_tui.timing import Phase, Timer
-from screen_tui.timing.key_filter import Passed
+from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.trial.entry import TYPED
 from screen_tui.trial.input import TrialInput, only_ignored
 from screen_tui.trial.kept import trial_of
-from screen_tui.trial.keys import action_key
-from screen_tui.trial.state import Prompt, TrialState
-from screen_tui.trial.watch import disturbance_noted, fresh_watch, watched
+from screen_tui.trial.keymap import PROMPTED, TIMED, Action
+from screen_tui.trial.state import TrialState
+from screen_tui.trial.watch import disturbance_noted, fresh_watch
 
-ACTIONS = frozenset("0123456789pextynd+") | {"space", "enter", "backspace"}
-"""The keys that act; any other does nothing."""
-
-_MOVES = {"tab": 1, "down": 1, "shift+tab": -1, "up": -1}
+MOST_PAIN = 10
 
 
-def take_key(
-    state: TrialState,
-    key: str,
-    character: str | None,
-    t: float,
-    handled_at: float,
-    wall: datetime | None = None,
-) -> TrialState:
-    """Take a key press; a key without a meaning here changes nothing.
+def is_typed(state: TrialState, key: str) -> bool:
+    """Whether a key is taken as it comes, however long it is held: what is typed, or moves."""
+    return state.kept is None and _edit(state, key) is not None
+
+
+def takes(state: TrialState, key: str) -> bool:
+    """Whether a key may do something to a trial, at the time of its press."""
+    return bool((TIMED | PROMPTED) & state.keymap.actions(key).keys())
+
+
+def press(
+    before: TrialState, filtered: KeyFilter, key: str, t: float
+) -> tuple[TrialState, KeyFilter]:
+    """Take a key that was let through; one without a meaning here changes nothing.
 
     Args:
-        state: The trial.
+        before: The trial.
+        filtered: The filter it came through; what waits there may be taken back.
         key: Its name.
-        character: Its character, or None.
-        t: Its stamp, in monotonic seconds.
-        handled_at: Monotonic seconds at which it is handled.
-        wall: The date and time then, to notice that the computer slept.
+        t: Monotonic seconds at which it was pressed.
     """
-    action = action_key(key, character)
-    if state.kept is not None:
-        return state
-    edited = _edit(state, action)
+    edited = _edit(before, key)
     if edited is not None:
-        return replace(edited, bell=False, error="", hint="", question="")
-    if action not in ACTIONS:
-        return replace(state, bell=False)
-    # Before the key acts: it may be the last thing there is of the trial.
-    keys, passed = state.keys.press(action, t)
-    after = _act_all(watched(replace(state, keys=keys, bell=False), handled_at, wall), passed)
-    if state.input.running or after.input.running:
-        after = replace(after, watch=after.watch.press(t, handled_at))
-    return _rung(state, after, t)
+        return replace(edited, bell=False, error="", hint="", question=""), filtered
+    state = replace(before, bell=False)
+    action, place = _meaning(state, key)
+    if action is Action.TAKE_BACK and not state.prompt and filtered.time_waits:
+        state = replace(state, error="", hint="taken back", question="")
+        return state, filtered.without_waiting()
+    if action is None:
+        return state, filtered
+    due = replace(state, input=state.input.started_if_due(t))
+    return _rung(before, act(fresh_watch(state, due), action, place, t), t), filtered
 
 
-def before_typing(state: TrialState, key: str, character: str | None) -> TrialState:
-    """Let what waits at its gate come before a key that is taken as it comes.
-
-    Whoever types has let go of the key before, so it was a press. It may have kept the trial:
-    then what is typed is for the next one.
-    """
-    if state.kept is not None or _edit(state, action_key(key, character)) is None:
-        return state
-    keys, passed = state.keys.flush()
-    return _act_all(replace(state, keys=keys), passed) if passed else state
+def press_all(state: TrialState, passed: Passed) -> TrialState:
+    """Take what waited in the filter until the trial is kept: no more keys are awaited."""
+    for key, t in passed:
+        if state.kept is None:
+            state, _ = press(state, KeyFilter(), key, t)
+    return state
 
 
-def settled(state: TrialState) -> TrialState:
-    """Let a key other than Space that waits come at once: one follows that is no trial's."""
-    keys, passed = state.keys.flush_other()
-    return _act_all(replace(state, keys=keys), passed) if passed else state
+def handled(before: TrialState, after: TrialState, t: float, handled_at: float) -> TrialState:
+    """Note when a key was handled that was pressed at `t`, where a clock runs or has run."""
+    ran = before.input.running or after.input.running
+    if not ran or after.input.phase is Phase.READY:
+        return after
+    return replace(after, watch=after.watch.press(t, handled_at))
 
 
-def tick(state: TrialState, now: float, wall: datetime | None = None) -> TrialState:
-    """Let time pass: keys held back come through, deadlines close; 10 times a second.
+def tick(state: TrialState, now: float) -> TrialState:
+    """Let time pass: deadlines close; 10 times a second, after the keys that were let through.
 
     Args:
         state: The trial.
         now: Monotonic seconds.
-        wall: The date and time with its offset, to notice that the computer slept.
     """
     if state.kept is not None:
         return state
-    keys, passed = state.keys.poll(now)
-    after = _act_all(watched(replace(state, keys=keys, bell=False), now, wall), passed)
-    if after.kept is not None:
-        return after
+    after = replace(state, bell=False)
     after = fresh_watch(after, replace(after, input=after.input.started_if_due(now)))
     after = replace(after, input=after.input.with_timer(after.input.timer.tick(now)))
     return _rung(state, after, now)
-
-
-def saw(state: TrialState, key: str, t: float) -> TrialState:
-    """Note a press that was used elsewhere, so that the key does not act here while held."""
-    return replace(state, keys=state.keys.saw(key, t))
 
 
 def blurred(state: TrialState) -> TrialState:
@@ -129,104 +111,76 @@ def blurred(state: TrialState) -> TrialState:
     return replace(state, watch=state.watch.blur()) if timing else state
 
 
-def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
-    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
-
-    Keys that wait in the filter come through first, so that nothing pressed is lost.
-
-    Args:
-        state: The trial.
-        reason: Why, in words; it stands in the record.
-        t: Monotonic seconds; a running trial is stopped there.
-
-    Returns:
-        The state with `kept`, or as it was when nothing was begun.
-    """
-    keys, passed = state.keys.flush()
-    return strike_at(_act_all(replace(state, keys=keys), passed), reason, t)
-
-
 def keep_now(state: TrialState, t: float) -> TrialState:
-    """Keep an ended trial as Enter does, without the wait of a key in the filter.
-
-    Args:
-        state: The trial.
-        t: Monotonic seconds.
-
-    Returns:
-        The state with `kept`, or with the reason why it cannot be kept yet.
-    """
-    keys, passed = state.keys.flush()
-    state = _act_all(replace(state, keys=keys), passed)
-    return state if state.kept is not None else act(state, "enter", t)
+    """Keep an ended trial as Enter does, or say why it cannot be kept yet."""
+    return state if state.kept is not None else act(state, Action.ENTER, 0, t)
 
 
-def _edit(state: TrialState, action: str) -> TrialState | None:
+def _edit(state: TrialState, key: str) -> TrialState | None:
     """Take a key that is not filtered; None when it is not such a key now."""
-    if state.entry.fields:
-        if action in _MOVES:
-            return replace(state, entry=state.entry.go(_MOVES[action]), prompt="")
-        if state.entry.on_field and not state.prompt:
-            if action in TYPED:
-                return replace(state, entry=state.entry.type(action))
-            if action == "backspace" and state.entry.text:
-                return replace(state, entry=state.entry.take_back())
-    flight = state.input.steps is not None and state.input.phase is Phase.READY
-    if flight and not state.prompt and action in ("+", "-"):
-        return with_steps(state, 1 if action == "+" else -1)
+    does, entry = state.keymap.actions(key), state.entry
+    if entry.fields:
+        for action, step in ((Action.FIELD_BEFORE, -1), (Action.FIELD_AFTER, +1)):
+            if action in does:
+                return replace(state, entry=entry.go(step), prompt="")
+        if entry.on_field and not state.prompt:
+            if key in TYPED:
+                return replace(state, entry=entry.type(key))
+            if Action.TAKE_BACK in does and entry.text:
+                return replace(state, entry=entry.take_back())
+    if state.input.steps is not None and state.input.phase is Phase.READY and not state.prompt:
+        for action, more in ((Action.MORE_STEPS, +1), (Action.FEWER_STEPS, -1)):
+            if action in does:
+                return _with_steps(state, more)
     return None
 
 
-def _act_all(state: TrialState, passed: Passed) -> TrialState:
-    for name, t in passed:
-        if state.kept is None:
-            due = replace(state, input=state.input.started_if_due(t))
-            state = act(fresh_watch(state, due), name, t)
-    return state
+def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
+    """Do an action.
 
-
-def act(before: TrialState, name: str, t: float) -> TrialState:
-    """Act on a key that was let through, pressed at `t`; an idle key changes nothing."""
+    Args:
+        before: The trial.
+        action: What is done; what has no meaning now changes nothing.
+        place: The number of the sign, reason or score, from 0.
+        t: Monotonic seconds at which its key was pressed.
+    """
     state = replace(before, error="", hint="", question="", prompt="")
-    if before.prompt:
-        chosen = _choose(state, before.prompt, name)
-        if chosen is not None:
-            return chosen
-    match name:
-        case "space":
-            return _space(state, t)
-        case "enter":
+    match action:
+        case Action.TIME:
+            return _time(state, t)
+        case Action.ENTER:
             return _enter(state, t, confirmed=before.question)
-        case "backspace":
-            return _take_back(state, t)
-        case "p":
+        case Action.TAKE_BACK:
+            return state if before.prompt else _take_back(state, t)
+        case Action.PAIN:
             return replace(state, prompt="pain")
-        case "x":
+        case Action.PAIN_SCORE:
+            return _do(state, replace(state.input, pain=min(place, MOST_PAIN)))
+        case Action.STRIKE:
             return _strike(state, t)
-        case "e":
+        case Action.STRIKE_REASON:
+            return _keep(state, void=STRIKE_REASONS[place])
+        case Action.WHY_ENDED:
             return _next_reason(state)
-        case "y" | "n":
-            return _answer(state, name == "y")
-        case "d":
+        case Action.YES | Action.NO:
+            return _answer(state, action is Action.YES)
+        case Action.DIRECTION:
             return _turned(state)
-        case _ if name.isdigit():
-            return _toggle(state, int(name), t)
+        case Action.SIGN:
+            return _toggle(state, place, t)
     return before
 
 
-def _choose(state: TrialState, prompt: Prompt, name: str) -> TrialState | None:
-    """Take the key after p or x; None when it chooses nothing, so that it acts as usual."""
-    if name == "backspace":
-        return state
-    if prompt == "pain":
-        pain = 10 if name in ("t", "+") else int(name) if name.isdigit() else None
-        return None if pain is None else _do(state, replace(state.input, pain=pain))
-    if name.isdigit() and 1 <= int(name) <= len(STRIKE_REASONS):
-        return _keep(state, void=STRIKE_REASONS[int(name) - 1])
-    return None
+def _meaning(state: TrialState, key: str) -> tuple[Action | None, int]:
+    """What a key does to the trial now, and the number it stands for; None for nothing."""
+    does = state.keymap.actions(key)
+    prompted = {"pain": Action.PAIN_SCORE, "strike": Action.STRIKE_REASON}.get(state.prompt)
+    if prompted in does:
+        return prompted, does[prompted]
+    return next(((action, does[action]) for action in does if action in TIMED), (None, 0))
 
 
-def _space(state: TrialState, t: float) -> TrialState:
+def _time(state: TrialState, t: float) -> TrialState:
     given, timer = state.input, state.input.timer
     if given.counting_in:
         return replace(state, hint="counting in; Backspace stops it")
@@ -254,7 +208,8 @@ def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
     if state.entry.fields:
         return _enter_number(state, confirmed)
     if state.stopped_without_reason:
-        return replace(state, error="It was stopped early: say why first, with e.")
+        why = state.keymap.key(Action.WHY_ENDED)
+        return replace(state, error=f"It was stopped early: say why first, with {why}.")
     return _keep_unless(state, _doubt(state), confirmed)
 
 
@@ -288,7 +243,8 @@ def _doubt(state: TrialState) -> str:
         return ""
     if not against:
         return ""
-    return f"{against}. Enter again keeps it, not used; x strikes it out."
+    strike = state.keymap.key(Action.STRIKE)
+    return f"{against}. Enter again keeps it, not used; {strike} strikes it out."
 
 
 def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
@@ -341,8 +297,6 @@ def record_of(state: TrialState, void: str = "") -> Trial:
 
 
 def _take_back(state: TrialState, t: float) -> TrialState:
-    if state.keys.space_waits:
-        return replace(state, keys=state.keys.without_waiting_space(), hint="taken back")
     if not state.history:
         return replace(state, hint="nothing to take back")
     given = state.history[-1].started_if_due(t)
@@ -356,8 +310,17 @@ def _strike(state: TrialState, t: float) -> TrialState:
     return replace(_brought_to_rest(state, t), prompt="strike")
 
 
-def strike_at(state: TrialState, reason: str, t: float) -> TrialState:
-    """Keep what was begun as struck out for this reason; unchanged when nothing was begun."""
+def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
+    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
+
+    Args:
+        state: The trial.
+        reason: Why, in words; it stands in the record.
+        t: Monotonic seconds; a running trial is stopped there.
+
+    Returns:
+        The trial with `kept`, or as it was when nothing was begun.
+    """
     if not state.unsaved:
         return state
     return _keep(_brought_to_rest(state, t), void=reason)
@@ -389,10 +352,10 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
     return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
 
 
-def _toggle(state: TrialState, digit: int, t: float) -> TrialState:
-    if not 1 <= digit <= len(state.labels):
+def _toggle(state: TrialState, place: int, t: float) -> TrialState:
+    if place >= len(state.labels):
         return state
-    return _do(state, state.input.toggled(state.labels[digit - 1][0], t))
+    return _do(state, state.input.toggled(state.labels[place][0], t))
 
 
 def with_words(state: TrialState, words: str) -> TrialState:
@@ -413,7 +376,7 @@ def _turned(state: TrialState) -> TrialState:
     return _do(state, replace(state.input, direction=other))
 
 
-def with_steps(state: TrialState, more: int) -> TrialState:
+def _with_steps(state: TrialState, more: int) -> TrialState:
     """Set another number of steps before the start, as far as a session can keep it."""
     steps = (state.input.steps or 0) + more
     try:

@@ -12,9 +12,9 @@ from screen_tui.fields import Side
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.timing import Phase, TrustWatch
-from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.entry import Entry
 from screen_tui.trial.input import TrialInput
+from screen_tui.trial.keymap import KEYMAP, Keymap
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 
@@ -36,7 +36,7 @@ class TrialState:
         entry: Numbers that are typed.
         set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `input` was before each thing done by hand.
-        keys: The filter of the keys.
+        keymap: What each key does.
         watch: What may have disturbed the timing.
         clocks: Wall and monotonic time, read together just before the start; None until read.
         prompt: What the next key chooses.
@@ -58,7 +58,7 @@ class TrialState:
     entry: Entry
     set_up: Noted = field(default_factory=dict)
     history: tuple[TrialInput, ...] = ()
-    keys: KeyFilter = field(default_factory=KeyFilter)
+    keymap: Keymap = KEYMAP
     watch: TrustWatch = field(default_factory=TrustWatch)
     clocks: tuple[datetime, float] | None = None
     prompt: Prompt = ""
@@ -79,7 +79,6 @@ class TrialState:
         cue: str = "",
         *,
         count_in: float = 0.0,
-        keys: KeyFilter | None = None,
         set_up: Noted | None = None,
     ) -> TrialState:
         """Give a trial that is ready.
@@ -91,7 +90,6 @@ class TrialState:
             trials_before: Trials of the session so far; those of other tests are left out.
             cue: The id of the cue when this is a cued repeat.
             count_in: Seconds counted down between the start key and the start; 0 for none.
-            keys: The filter of the trial before, so that a key still held down does not act here.
             set_up: What was noted on the set-up so far.
         """
         series = Series.of(spec, side, cue, trials_before)
@@ -107,7 +105,6 @@ class TrialState:
                 spec.timer.timer(steps), spec.timer.clocked, direction=series.direction, steps=steps
             ),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
-            keys=keys or KeyFilter(),
             set_up=set_up or {},
         )
 
@@ -121,7 +118,6 @@ class TrialState:
             before,
             self.series.cue,
             count_in=self.count_in,
-            keys=self.keys,
             set_up=self.set_up,
         )
 
@@ -132,7 +128,7 @@ class TrialState:
     @property
     def undoable(self) -> bool:
         """Whether Backspace has something to take back."""
-        waiting = self.keys.space_waits or bool(self.prompt) or bool(self.entry.text)
+        waiting = bool(self.prompt) or bool(self.entry.text)
         return self.kept is None and (waiting or bool(self.history))
 
     @property

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.timing import Phase, Snapshot
+from screen_tui.timing.key_filter import KeyFilter
+from screen_tui.trial.actions import MOST_PAIN
 from screen_tui.trial.ending import STRIKE_REASONS, reason_label
 from screen_tui.trial.kept import ended_of, round_half_up
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.numbers import read_number
 from screen_tui.trial.set_up import in_short, recorded
 from screen_tui.trial.state import TrialState
@@ -20,8 +23,6 @@ _WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
 _WAY = {"up": "going UP", "down": "going DOWN"}
 
 Keys = tuple[tuple[str, str], ...]
-
-_PAIN: Keys = (("p", "pain"),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +112,18 @@ class TrialView:
     flash: bool
 
 
-_PAIN_KEYS = tuple(ChoiceRow(str(number), str(number)) for number in range(10))
+def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> TrialView:
+    """Give what there is to draw of a trial at `now`.
 
-
-def view_of(state: TrialState, now: float) -> TrialView:
-    """Give what there is to draw of a trial at `now`."""
+    Args:
+        state: The trial.
+        now: Monotonic seconds.
+        keys: The filter of the keys, to tell of a key that is held or waits.
+    """
+    filtered = keys or KeyFilter()
     given = state.input
     shot = given.timer.snapshot(now)
+    hint = _hint(state, shot, held=filtered.holding(now))
     timer = state.spec.timer
     return TrialView(
         state=state_word(state, shot),
@@ -132,19 +138,21 @@ def view_of(state: TrialState, now: float) -> TrialView:
         say=state.spec.instructions.say,
         ends_when=state.spec.instructions.ends_when,
         signs=tuple(
-            SignRow(str(number), label, sign in given.signs)
-            for number, (sign, label) in enumerate(state.labels, start=1)
+            SignRow(key, label, sign in given.signs)
+            for key, (sign, label) in zip(
+                state.keymap.binding(Action.SIGN).keys, state.labels, strict=False
+            )
         ),
         signs_current=not state.prompt and not state.entry.on_field and state.kept is None,
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
         ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
-        hint="; ".join(part for part in (_hint(state, shot, now), disturbance(state)) if part),
+        hint="; ".join(part for part in (hint, disturbance(state)) if part),
         question=doubt(state) or (timer.question if given.asking else state.question),
         error=state.error,
         fields=_fields(state),
         choices=_choices(state),
-        keys=key_line(state),
+        keys=key_line(state, waits=filtered.time_waits),
         bell=state.bell,
         flash=state.rang_at is not None and 0 <= now - state.rang_at < FLASH_S,
     )
@@ -226,15 +234,16 @@ def _trial_line(state: TrialState) -> str:
     return " - ".join(part for part in (line, series.so_far) if part)
 
 
-def _hint(state: TrialState, shot: Snapshot, now: float) -> str:
-    if state.keys.holding(now):
+def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
+    if held:
         return "held key ignored"
     if state.hint:
         return state.hint
     if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.kept is None:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
     if state.stopped_without_reason:
-        return "stopped early: e says why, then Enter keeps"
+        why = state.keymap.key(Action.WHY_ENDED)
+        return f"stopped early: {why} says why, then Enter keeps"
     return "" if shot.asking else shot.note
 
 
@@ -254,79 +263,96 @@ def _fields(state: TrialState) -> tuple[FieldRow, ...]:
 
 
 def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
+    if not state.prompt:
+        return ()
     if state.prompt == "pain":
-        return (*_PAIN_KEYS, ChoiceRow("t", "10"))
-    if state.prompt == "strike":
-        return tuple(
-            ChoiceRow(str(number), reason) for number, reason in enumerate(STRIKE_REASONS, start=1)
-        )
-    return ()
+        action, labels = Action.PAIN_SCORE, tuple(map(str, range(MOST_PAIN + 1)))
+    else:
+        action, labels = Action.STRIKE_REASON, STRIKE_REASONS
+    keys = state.keymap.binding(action).keys
+    return tuple(ChoiceRow(key, label) for key, label in zip(keys, labels, strict=False))
 
 
-def key_line(state: TrialState) -> Keys:
+def key_line(state: TrialState, *, waits: bool) -> Keys:
     """Give (key, what it does now), the most needed first; every key named does something."""
     if state.kept is not None:
         return ()
+    key, keys = state.keymap.key, state.keymap.keys
+    back = (key(Action.TAKE_BACK), "take back")
     if state.prompt == "pain":
-        return (("0-9", "pain"), ("t", "ten"), ("Bksp", "no pain score"))
+        ten = state.keymap.binding(Action.PAIN_SCORE).keys[MOST_PAIN]
+        return (
+            (keys(Action.PAIN_SCORE, MOST_PAIN), "pain"),
+            (ten, "ten"),
+            (back[0], "no pain score"),
+        )
     if state.prompt == "strike":
-        return (("1-5", "reason"), ("Bksp", "do not strike out"))
-    back: Keys = (("Bksp", "take back"),) if state.undoable else ()
+        reasons = keys(Action.STRIKE_REASON, len(STRIKE_REASONS))
+        return ((reasons, "reason"), (back[0], "do not strike out"))
+    signs = (keys(Action.SIGN, len(state.labels)), "signs") if state.labels else None
+    strike = (key(Action.STRIKE), "strike out")
+    of_trial = _Line(
+        back=(back,) if state.undoable or waits else (),
+        signs=(signs,) if signs else (),
+        pain=((key(Action.PAIN), "pain"),),
+        strike=(strike,) if state.unsaved else (),
+        why=((key(Action.WHY_ENDED), "next reason" if state.input.ended else "why ended"),),
+    )
     if state.entry.fields:
-        return _typing(state, back)
-    if not state.input.clocked:
-        strike: Keys = (("x", "strike out"),) if state.unsaved else ()
-        space: Keys = (
-            (("Space", "count"),) if state.input.timer.press(0.0) != state.input.timer else ()
-        )
-        return (*space, *_signs(state), ("Enter", "keep"), *back, *_PAIN, *strike, *_end(state))
-    return _timed(state, back)
+        return _typing(state, of_trial)
+    return _timed(state, of_trial) if state.input.clocked else _untimed(state, of_trial)
 
 
-def _timed(state: TrialState, back: Keys) -> Keys:
-    given = state.input
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """The parts of the line of keys that are the same in every phase."""
+
+    back: Keys
+    signs: Keys
+    pain: Keys
+    strike: Keys
+    why: Keys
+
+
+def _untimed(state: TrialState, line: _Line) -> Keys:
+    key, timer = state.keymap.key, state.input.timer
+    count: Keys = ((key(Action.TIME), "count"),) if timer.press(0.0) != timer else ()
+    keep = (key(Action.ENTER), "keep")
+    return (*count, *line.signs, keep, *line.back, *line.pain, *line.strike, *line.why)
+
+
+def _timed(state: TrialState, line: _Line) -> Keys:
+    given, key, timer = state.input, state.keymap.key, state.spec.timer
+    yes, no = key(Action.YES), key(Action.NO)
     if given.counting_in:
-        return (*back, *_signs(state))
+        return (*line.back, *line.signs)
     if state.in_doubt:
-        return (("y", "it is right"), ("n", "strike out"), *back, *_signs(state), *_PAIN)
+        return ((yes, "it is right"), (no, "strike out"), *line.back, *line.signs, *line.pain)
     if given.asking:
-        return (("y", "yes"), ("n", "no"), *back, *_signs(state), ("x", "strike out"))
+        return ((yes, "yes"), (no, "no"), *line.back, *line.signs, *line.strike)
     if given.phase is Phase.READY:
-        flight: Keys = (
-            (("+/-", "steps"), ("d", "up or down")) if state.spec.timer.directions else ()
-        )
+        steps = f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}"
+        stairs: Keys = ((steps, "steps"), (key(Action.DIRECTION), "up or down"))
         start = "one more trial" if state.series_complete else "start"
-        # p and e work here too, but are rare before the start: the ways from here need the room.
-        return (("Space", start), *flight, *_signs(state), *back)
+        # Pain and why it ended work too, but are rare before the start: the ways need the room.
+        flight = stairs if timer.directions else ()
+        return ((key(Action.TIME), start), *flight, *line.signs, *line.back)
     if given.phase is Phase.RUNNING:
-        timer = state.spec.timer
-        stop: Keys = (
-            (("Space", timer.space_does(given.timer.snapshot(0.0))), ("Enter", "stop early"))
-            if timer.stops_early
-            else (("Space Enter", "stop"),)
-        )
-        return (*stop, *_signs(state), *back, *_PAIN, ("x", "strike out"), *_end(state))
-    strike: Keys = (("x", "strike out"),)
+        time, enter = key(Action.TIME), key(Action.ENTER)
+        stop: Keys = ((f"{time} {enter}", "stop"),)
+        if timer.stops_early:
+            stop = ((time, timer.space_does(given.timer.snapshot(0.0))), (enter, "stop early"))
+        return (*stop, *line.signs, *line.back, *line.pain, *line.strike, *line.why)
     if state.stopped_without_reason:
-        return (*_end(state), *back, *_signs(state), *_PAIN, *strike)
-    return (("Enter", "keep"), *back, *_signs(state), *_PAIN, *strike, *_end(state))
+        return (*line.why, *line.back, *line.signs, *line.pain, *line.strike)
+    keep = (key(Action.ENTER), "keep")
+    return (keep, *line.back, *line.signs, *line.pain, *line.strike, *line.why)
 
 
-def _end(state: TrialState) -> Keys:
-    return (("e", "next reason" if state.input.ended else "why ended"),)
-
-
-def _typing(state: TrialState, back: Keys) -> Keys:
-    entry = state.entry
-    move: Keys = (("Up/Down", "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
-    enter = "keep" if entry.at_the_end else "next"
-    what: Keys = (("0-9 -", "type"),) if entry.on_field else _signs(state)
-    strike: Keys = (("x", "strike out"),) if state.unsaved else ()
-    return (*what, ("Enter", enter), *back, *_PAIN, *strike, *move)
-
-
-def _signs(state: TrialState) -> Keys:
-    count = len(state.labels)
-    if not count:
-        return ()
-    return (("1" if count == 1 else f"1-{count}", "signs"),)
+def _typing(state: TrialState, line: _Line) -> Keys:
+    entry, key = state.entry, state.keymap.key
+    moves = f"{key(Action.FIELD_BEFORE)}/{key(Action.FIELD_AFTER)}"
+    move: Keys = ((moves, "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
+    enter = (key(Action.ENTER), "keep" if entry.at_the_end else "next")
+    what: Keys = (("0-9 -", "type"),) if entry.on_field else line.signs
+    return (*what, enter, *line.back, *line.pain, *line.strike, *move)

@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.state import TrialState
 
 _TENTHS_UP_TO_S = 10
@@ -67,7 +68,9 @@ def doubt(state: TrialState) -> str:
         return ""
     what = "count" if state.spec.timer.counts else "time"
     said = disturbance(state)
-    return f"During this trial {said}. Is the {what} right? y: watched to the end; n: strike it out"
+    yes, no = state.keymap.key(Action.YES), state.keymap.key(Action.NO)
+    ask = f"During this trial {said}. Is the {what} right?"
+    return f"{ask} {yes}: watched to the end; {no}: strike it out"
 
 
 def disturbance_noted(state: TrialState) -> str:

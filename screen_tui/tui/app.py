@@ -21,8 +21,10 @@ from screen_tui.opening import Opened
 from screen_tui.preferences import save_value
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
+from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.retest import form_again
 from screen_tui.tui import lifecycle, theme
 from screen_tui.tui.controller import Keeper
@@ -69,6 +71,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         preferred: What the person prefers.
         demo_folder: The invented sessions; None when there are none.
         keeper: The session in hand.
+        keys: The filter of the keys, which lets a held key act once at a test.
         practising: The practice run in hand, whose keeper `keeper` is then; None for none.
     """
 
@@ -100,7 +103,9 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.clock = clock
         self.ticking = tick
         self.crash_sentence = ""
-        self.last_key: tuple[str, float] | None = None
+        self.keys = KeyFilter(
+            KEYMAP.binding(Action.TIME).keys[0], KEYMAP.binding(Action.ENTER).keys[0]
+        )
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
         self._first_page = StartPage()

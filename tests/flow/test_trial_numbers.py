@@ -117,5 +117,5 @@ def test_an_enter_that_waits_at_its_gate_comes_before_what_is_typed_after_it() -
     state = trial_for("measure").saw("enter", 10.0)
     for key, t in (("4", 10.2), ("enter", 10.5), ("7", 10.55)):
         character = None if key == "enter" else key
-        state = state.before(key, character).key(key, character, t, t)
+        state = state.key(key, character, t, t)
     assert state.entry.texts == ("4", "7")

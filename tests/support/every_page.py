@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
+from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.screens.page import Page
 from support.faulty_disk import FaultyDisk
@@ -60,7 +61,7 @@ class Pages:
             full: Whether the disk is full once that page is on.
         """
         self.app._exit = False
-        self.app.last_key = None
+        self.app.keys = KeyFilter()
         self.disk.heal()
         self.app.keeper.save()
         self.app._end_practice()

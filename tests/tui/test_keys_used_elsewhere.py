@@ -51,7 +51,7 @@ async def test_a_key_that_waits_does_nothing_on_a_page_that_was_left(
         page = driver.app.screen
         # The last Space comes so soon that it is waited for, and the test is left meanwhile.
         await quickly(driver, "space", "enter", "space")
-        assert page.trial.keys.space_waits
+        assert driver.app.keys.time_waits
         await driver.press_at("g", driver.clock.monotonic())
         assert isinstance(driver.app.screen, ResultPage)
         driver.clock.advance(QUICK_S)

@@ -25,7 +25,6 @@ from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.addendum import AddendumPage
 from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.trial import TrialPage
 
 UNFINISHED = "2026-03-02-0915-7f3a"
 INTAKE = {"side": "left", "goals": ["walking"]}
@@ -196,13 +195,13 @@ def open_pages(open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Pa
 def acted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, str]]:
     """Which page acted on which key."""
     done: list[tuple[str, str]] = []
-    for kind in (Page, TrialPage):
+    act_on = Page.act_on
 
-        def noted(page: Page[object], key: str, before=kind.before_key) -> None:
-            done.append((type(page).__name__, key))
-            before(page, key)
+    def noted(page: Page[object], key: str, event: events.Key) -> None:
+        done.append((type(page).__name__, key))
+        act_on(page, key, event)
 
-        monkeypatch.setattr(kind, "before_key", noted)
+    monkeypatch.setattr(Page, "act_on", noted)
     return done
 
 

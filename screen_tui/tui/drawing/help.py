@@ -4,31 +4,13 @@ from __future__ import annotations
 
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.trial.keymap import KEYMAP
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule
 from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
 
 _KEYS = (
-    ("Space", "starts, counts and stops a test"),
-    ("Enter", "keeps a trial, accepts, goes on"),
-    ("Backspace", "takes the last thing back"),
-    ("1-9", "mark what was seen"),
-    ("p", "pain during the trial: then 0 to 9, or t for 10"),
-    ("e", "why the trial ended; again for the next reason"),
-    ("x", "strikes a trial out: then 1 to 5, the reason"),
-    ("y  n", "answer a question: half-way up at 30 s; whether a value is right"),
-    ("d  + -", "stairs: up or down, and how many steps"),
-    ("↑ ↓", "from number to number; scroll a long page"),
-    ("v ← →", "the other leg"),
-    ("n  b", "next test, back"),
-    ("s", "skip a test, with a reason"),
-    ("c", "repeat with a cue"),
-    ("u", "note the set-up: seat, step, walking aid, shoes"),
-    ("g", "go to the result"),
-    ("q", "leave to Start; the screen can be resumed"),
+    *KEYMAP.help(),
     ("o", "on Start: your preferences, such as bell, flash and theme"),
-    ("!", "stop the whole screen for safety"),
-    ("Ctrl-C", "end the program, as Ctrl-Q does; asks first about a trial not kept"),
-    ("?", "this help; during a test, how it is done"),
 )
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
 from screen_tui.trial import actions, amend
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Said, in_short
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
@@ -26,14 +27,18 @@ class BesideTrialPage(TrialPage):
     was kept last of this test on this leg.
     """
 
-    def keys_beside(self) -> Mapping[str, Callable[[], object]]:
+    def actions_beside(self) -> Mapping[Action, Callable[[], object]]:
         """The keys that stay at the trial."""
         return {
-            "u": self._note_set_up,
-            "m": self._ask_for_words,
-            "f": self._ask_for_value,
-            "?": self._help,
-            **({"h": self._show_last} if self.host.keeper.earlier is not None else {}),
+            Action.SET_UP: self._note_set_up,
+            Action.NOTE: self._ask_for_words,
+            Action.CORRECT: self._ask_for_value,
+            Action.HELP: self._help,
+            **(
+                {Action.LAST_VALUES: self._show_last}
+                if self.host.keeper.earlier is not None
+                else {}
+            ),
         }
 
     def hints_beside(self, later: int) -> Sequence[KeyHint]:
@@ -44,14 +49,18 @@ class BesideTrialPage(TrialPage):
         """
         spec = self.itinerary.spec
         return (
-            *((KeyHint("u", "set-up", 7 + later),) if spec.set_up else ()),
+            *((self.hint(Action.SET_UP, "set-up", 7 + later),) if spec.set_up else ()),
             *(
-                (KeyHint("m", "note", 8), KeyHint("f", "correct", 8))
+                (self.hint(Action.NOTE, "note", 8), self.hint(Action.CORRECT, "correct", 8))
                 if self._something_to_tell
                 else ()
             ),
-            *((KeyHint("h", "last values", 8),) if self.host.keeper.earlier is not None else ()),
-            KeyHint("?", "help", 2 + later // 2),
+            *(
+                (self.hint(Action.LAST_VALUES, "last values", 8),)
+                if self.host.keeper.earlier is not None
+                else ()
+            ),
+            self.hint(Action.HELP, "help", 2 + later // 2),
         )
 
     @property

@@ -9,6 +9,7 @@ from textual import events
 from textual.await_complete import AwaitComplete
 from textual.screen import ScreenResultType
 
+from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.tui.drawing.rows import Row, Span, row
 from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
@@ -17,12 +18,8 @@ from screen_tui.tui.screens.paper import Drawn, Paper
 
 __all__ = ["Drawn", "Page", "page_head"]
 
-MORE_KEY = "k"
-"""Lists all keys, where the line of keys has no room for them."""
-STOP_KEY = "!"
-"""Stops the whole screen for safety, from wherever one is."""
-LEAVE_KEYS = ("ctrl+c", "ctrl+q")
-"""End the program, from wherever one is."""
+MORE_KEY, STOP_KEY = KEYMAP.key(Action.ALL_KEYS), KEYMAP.key(Action.STOP)
+LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 
 
 class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
@@ -35,6 +32,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
+    FILTERS_KEYS: ClassVar[bool] = False
+    """Whether a held key counts once here; elsewhere a key acts each time it comes."""
 
     field: Field | None = None
     """The text that is typed here now; None where keys have other meanings."""
@@ -52,9 +51,6 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
 
     def typed(self) -> None:
         """Do what follows when the field has taken a key or a paste."""
-
-    def before_key(self, key: str) -> None:
-        """Do what was pressed before this key and still waits; it may lead to another page."""
 
     def take_press(self, press: str, when: float) -> None:
         """Do what a click stands for: a press of the key of that name, at the time of the click."""
@@ -87,15 +83,18 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         """
         if not self.host.takes_key(self, event.time):
             return
-        key = key_name(event)
         if self.has_the_keys:
-            self.before_key(key)
-        if not self.has_the_keys:
+            self.act_on(key_name(event), event)
+        else:
             event.stop()
             event.prevent_default()
             self._hand_over(event)
-            return
-        self.host.last_key = (key, event.time)
+
+    def act_on(self, key: str, event: events.Key) -> None:
+        """Act on a key that is for this page."""
+        if not self.FILTERS_KEYS:
+            # Held on, it does nothing on the page it leads to.
+            self.host.keys = self.host.keys.seen(key, event.time)
         taken = (
             self._leave_program(key)
             or self._edit(event)
@@ -115,8 +114,6 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         event.stop()
         if not self.host.takes_key(self, event.time):
             return
-        if self.has_the_keys:
-            self.before_key("")
         if not self.has_the_keys:
             self._hand_over(event)
         elif self.field is not None:

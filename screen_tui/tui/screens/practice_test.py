@@ -6,14 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 
-from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.tui.drawing.practice_run import (
-    BOTH_FROM,
-    Place,
-    draw_practice_test,
-    patient_of,
-)
+from screen_tui.trial.keymap import Action
+from screen_tui.tui.drawing.practice_run import BOTH_FROM, Place, draw_practice_test, patient_of
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practice_stage import Stage, staged, without_count_in
 from screen_tui.tui.practising import Practising
@@ -21,9 +16,8 @@ from screen_tui.tui.screens.paper import Drawn
 from screen_tui.tui.screens.practice import ask_to_leave_practice
 from screen_tui.tui.screens.test import TestPage
 
-TURN = "w"
-_OWN = {"g": "answer", "q": "leave"}
-"""What keys of the ordinary screen do here."""
+_OWN = {Action.RESULT: "answer", Action.LEAVE: "leave"}
+"""What the ordinary screen calls otherwise."""
 
 
 class PracticeTestPage(TestPage):
@@ -74,25 +68,26 @@ class PracticeTestPage(TestPage):
         return not self._must_warn and self.stage.can_be_asked(self.trial, now)
 
     def own_hints(self) -> Sequence[KeyHint]:
+        words = {self.trial.keymap.key(action): words for action, words in _OWN.items()}
         ways = [
-            KeyHint(hint.key, _OWN.get(hint.key, hint.does), hint.rank)
+            KeyHint(hint.key, words.get(hint.key, hint.does), hint.rank)
             for hint in super().own_hints()
         ]
-        asks = (KeyHint("Space", "ask to begin", 0),) if self._asks else ()
+        asks = (self.hint(Action.TIME, "ask to begin", 0),) if self._asks else ()
         return (*asks, *ways)
 
     def hints(self) -> Sequence[KeyHint]:
         turned = "from the side" if self.place == "front" else "from the front"
         narrow = self.size.width - 2 < BOTH_FROM or self.host.settings.layout == "narrow"
-        return (*super().hints(), *((KeyHint(TURN, turned, 1),) if narrow else ()))
+        return (*super().hints(), *((self.hint(Action.PATIENT_SIDE, turned, 1),) if narrow else ()))
 
-    def own_keys(self) -> Mapping[str, Callable[[], object]]:
+    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
         leave = self._after_asking(lambda: ask_to_leave_practice(self.host))
-        asks = {"space": self._ask_to_begin} if self._asks else {}
-        return {**super().own_keys(), "q": leave, **asks}
+        asks = {Action.TIME: self._ask_to_begin} if self._asks else {}
+        return {**super().own_actions(), Action.LEAVE: leave, **asks}
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if key == TURN:
+        if Action.PATIENT_SIDE in self.trial.keymap.actions(key):
             self.place = "side" if self.place == "front" else "front"
             return True
         return super().take_key(key, event)
@@ -100,5 +95,4 @@ class PracticeTestPage(TestPage):
     def _ask_to_begin(self) -> None:
         now = self.host.clock.monotonic()
         self._stage = self.stage.asked(now)
-        self._trial = actions.saw(self.trial, "space", now)
         self.said = ""

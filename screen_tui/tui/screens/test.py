@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from textual import events
-
 from screen_tui.session.model import Skip
-from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
@@ -19,9 +17,6 @@ from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cu
 from screen_tui.tui.screens.skip_reason import skip_reason_page
 from screen_tui.tui.screens.trials import TrialsPage
 
-HELD_ENTER_S = 0.6
-"""Enter goes on to the next test only after this much silence, so that a held key does not."""
-
 
 class TestPage(BesideTrialPage):
     """Goes from trial to trial and from test to test."""
@@ -30,7 +25,6 @@ class TestPage(BesideTrialPage):
 
     def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__(wanted, cue, told)
-        self._enter_at = float("-inf")
         self._warned_of: Item | None = None
 
     @property
@@ -53,7 +47,6 @@ class TestPage(BesideTrialPage):
     def _warn(self) -> None:
         """Say once why the test is withheld; the judgement is the clinician's."""
         self._warned_of = self.itinerary.item
-        self._trial = actions.saw(self.trial, "space", self.host.clock.monotonic())
         self.said = f"{self.itinerary.why_not} Space again starts it all the same."
 
     def own_hints(self) -> Sequence[KeyHint]:
@@ -63,46 +56,41 @@ class TestPage(BesideTrialPage):
         # Without a cue there is less of a result; with one, there must be something to compare.
         cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
         return (
-            *((KeyHint("Enter", "next test", 0),) if self.series_over else ()),
-            *((KeyHint("Space", "start all the same", 0),) if self._must_warn else ()),
-            KeyHint("n", "next test", 2 + later),
-            *((KeyHint("v", "other leg", 3 + later),) if spec.sided else ()),
-            KeyHint("b", "back", 4 + later),
-            KeyHint("s", "skip", 3 + later),
-            *((KeyHint("c", "cue", cue + later),) if spec.cues else ()),
-            KeyHint("j", "all tests", 6 + later),
-            KeyHint("l", "trials", 8 + later),
-            KeyHint("g", "result", 6 + later),
-            KeyHint("q", "leave", 5 + later),
+            *((self.hint(Action.ENTER, "next test", 0),) if self.series_over else ()),
+            *((self.hint(Action.TIME, "start all the same", 0),) if self._must_warn else ()),
+            self.hint(Action.NEXT_TEST, "next test", 2 + later),
+            *((self.hint(Action.OTHER_LEG, "other leg", 3 + later),) if spec.sided else ()),
+            self.hint(Action.TEST_BEFORE, "back", 4 + later),
+            self.hint(Action.SKIP, "skip", 3 + later),
+            *((self.hint(Action.CUE, "cue", cue + later),) if spec.cues else ()),
+            self.hint(Action.ALL_TESTS, "all tests", 6 + later),
+            self.hint(Action.TRIALS, "trials", 8 + later),
+            self.hint(Action.RESULT, "result", 6 + later),
+            self.hint(Action.LEAVE, "leave", 5 + later),
             *self.hints_beside(later),
-            KeyHint(self.ANY_TIME, "stop all", 1),
+            self.hint(self.ANY_TIME, "stop all", 1),
         )
 
-    def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        ways: dict[str, Callable[[], object]] = {
-            "n": self._go_next,
-            "b": self._go_back,
-            "v": self._go_other_leg,
-            "left": self._go_other_leg,
-            "right": self._go_other_leg,
-            "s": self._ask_why_skipped,
-            "c": self._ask_for_cue,
-            "j": self._ask_which_test,
-            "l": self._show_trials,
-            "g": self.host.go_result,
-            "q": lambda: self.host.go_start("Saved. The screen can be resumed from the list."),
+    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
+        ways: dict[Action, Callable[[], object]] = {
+            Action.NEXT_TEST: self._go_next,
+            Action.TEST_BEFORE: self._go_back,
+            Action.OTHER_LEG: self._go_other_leg,
+            Action.SKIP: self._ask_why_skipped,
+            Action.CUE: self._ask_for_cue,
+            Action.ALL_TESTS: self._ask_which_test,
+            Action.TRIALS: self._show_trials,
+            Action.RESULT: self.host.go_result,
+            Action.LEAVE: lambda: self.host.go_start(
+                "Saved. The screen can be resumed from the list."
+            ),
         }
         guarded = {key: self._after_asking(way) for key, way in ways.items()}
-        warned: dict[str, Callable[[], object]] = {"space": self._warn} if self._must_warn else {}
-        return {**guarded, **warned, **self.keys_beside(), self.ANY_TIME: self.host.ask_to_stop}
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        if key == "enter":
-            silence, self._enter_at = event.time - self._enter_at, event.time
-            if self.series_over and silence > HELD_ENTER_S:
-                self._go_next()
-                return True
-        return super().take_key(key, event)
+        if self.series_over:
+            guarded[Action.ENTER] = self._go_next
+        if self._must_warn:
+            guarded[Action.TIME] = self._warn
+        return {**guarded, **self.actions_beside(), self.ANY_TIME: self.host.ask_to_stop}
 
     def after_keeping(self) -> None:
         """Go on once the series is complete; what was kept is still told on the next test.

@@ -9,19 +9,22 @@ from dataclasses import replace
 from textual import events
 
 from screen_tui.session.model import MOST_TRIALS
-from screen_tui.timing.key_filter import KeyFilter, Passed
+from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
+from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Noted, carried
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
 from screen_tui.trial.view import TrialView, view_of
+from screen_tui.trial.watch import watched
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import LEAVE_KEYS, MORE_KEY, STOP_KEY, Page, page_head
+from screen_tui.tui.keynames import key_name
+from screen_tui.tui.screens.page import MORE_KEY, Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
 TICK_S = 0.1
@@ -43,15 +46,15 @@ class TrialPage(Page[None]):
 
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
-    ANY_TIME = STOP_KEY
-    """The one key of the screen that works while a trial runs."""
+    FILTERS_KEYS = True
+    ANY_TIME = Action.STOP
+    """The one thing the screen itself does while a trial runs."""
 
     def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
         super().__init__()
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
         self._trial: TrialState | None = None
-        self._ways = KeyFilter()
         self._told: Hashable = None
         self._drawn_view: TrialView | None = None
         self.said = told
@@ -63,19 +66,9 @@ class TrialPage(Page[None]):
         told = self.said
         self.take_up(self._itinerary.item, cue)
         self.said = f"{told} {self.said}".strip()
-        self._see_last_key()
+        self.host.keys = self.host.keys.without_waiting()
         if self.host.ticking:
             self.set_interval(TICK_S, self.tick)
-
-    def on_screen_resume(self) -> None:
-        """Draw again; the key that left the page on top may be held still, and must not act."""
-        self._see_last_key()
-        super().on_screen_resume()
-
-    def _see_last_key(self) -> None:
-        if self.host.last_key is not None and self._trial is not None:
-            self._ways = self._ways.saw(*self.host.last_key)
-            self._trial = actions.saw(self._trial, *self.host.last_key)
 
     @property
     def itinerary(self) -> Itinerary:
@@ -95,7 +88,7 @@ class TrialPage(Page[None]):
         return self._drawn_view or self._view_now()
 
     def _view_now(self) -> TrialView:
-        view = view_of(self.trial, self.host.clock.monotonic())
+        view = view_of(self.trial, self.host.clock.monotonic(), self.host.keys)
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
             view = replace(view, caption=(*view.caption, then))
         return view if self.host.settings.flash else replace(view, flash=False)
@@ -116,7 +109,6 @@ class TrialPage(Page[None]):
             host.keeper.session.trials,
             cue,
             count_in=host.settings.count_in_s,
-            keys=self._trial.keys if self._trial is not None else None,
             set_up=self.set_up_so_far(),
         )
         self.said = self.itinerary.why_not
@@ -130,11 +122,13 @@ class TrialPage(Page[None]):
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
         if self.gone:
-            return  # what waits at its gates has no trial any more
-        clock = self.host.clock
-        self._ways, passed = self._ways.poll(clock.monotonic())
-        self._go(passed)
-        self._moved(actions.tick(self.trial, clock.monotonic(), clock.wall()))
+            return  # what waits in the filter has no trial any more
+        now = self.host.clock.monotonic()
+        self._trial = watched(self.trial, now, self.host.clock.wall())
+        self.host.keys, passed = self.host.keys.poll(now)
+        self._let_through(passed)
+        if not self.gone:
+            self._moved(actions.tick(self.trial, now))
 
     def on_app_blur(self) -> None:
         """Note that keys may have gone elsewhere."""
@@ -164,7 +158,7 @@ class TrialPage(Page[None]):
         of_trial = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         own = self.own_hints()
         if self.trial_has_the_keys:
-            own = [hint for hint in own if hint.key == self.ANY_TIME]
+            own = [hint for hint in own if hint.key == self.trial.keymap.key(self.ANY_TIME)]
         taken = {hint.key for hint in own}
         return (*(hint for hint in of_trial if hint.key not in taken), *own)
 
@@ -175,54 +169,68 @@ class TrialPage(Page[None]):
         """What the screen's own keys do."""
         return ()
 
-    def own_keys(self) -> Mapping[str, Callable[[], object]]:
-        """The screen's own keys."""
+    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
+        """What the screen itself does, beside the trial."""
         return {}
+
+    def hint(self, action: Action, does: str, rank: int) -> KeyHint:
+        """What an action does now, with its key."""
+        return KeyHint(self.trial.keymap.key(action), does, rank)
+
+    def _own(self, key: str) -> Callable[[], object] | None:
+        """What the screen itself does with a key; None where it does nothing."""
+        does = self.own_actions()
+        return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
+
+    def on_key(self, event: events.Key) -> None:
+        """Let what waits come before this key; it may lead to another page."""
+        key = key_name(event)
+        if self.has_the_keys and self.host.takes_key(self, event.time):
+            typed = actions.is_typed(self.trial, key)
+            self.host.keys, passed = self.host.keys.before(key, typed=typed)
+            self._let_through(passed)
+        super().on_key(event)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
         self.said = ""
-        if key == self.ANY_TIME:
-            self.own_keys()[key]()
-        elif key in self.own_keys() and not self.trial_has_the_keys:
-            # A key held down goes one way once, and not from test to test.
-            self._ways, passed = self._ways.press(key, event.time)
-            self._go(passed)
+        before, clock = self.trial, self.host.clock
+        if self.ANY_TIME in before.keymap.actions(key):
+            self.own_actions()[self.ANY_TIME]()
+        elif actions.is_typed(before, key):
+            self._act(key, event.time)
+        elif self._own(key) is not None or actions.takes(before, key):
+            now = clock.monotonic()
+            if not self._is_own_now(key):
+                # Before the key acts: it may be the last thing there is of the trial.
+                self._trial = before = watched(before, now, clock.wall())
+            self.host.keys, passed = self.host.keys.press(key, event.time)
+            self._let_through(passed)
+            self._trial = actions.handled(before, self.trial, event.time, now)
+        return True
+
+    def _let_through(self, passed: Passed) -> None:
+        for key, t in passed:
+            if not self.gone:
+                self._act(key, t)
+
+    def _act(self, key: str, t: float) -> None:
+        """Do what a key means now that was let through, pressed at `t`."""
+        own = self._own(key)
+        if own is not None and self._is_own_now(key):
+            if self.is_active:
+                own()
         elif self.host.keeper.session.full and not self.trial.unsaved:
             # Before a trial is begun, so that none is lost.
             self.said = FULL
         else:
-            if key in self.own_keys():
-                # The trial takes it now; held on, it goes no way of the screen after that.
-                self._ways = self._ways.saw(key, event.time)
-            before = actions.before_typing(self.trial, event.key, event.character)
-            if before is not self.trial:
-                self._moved(before)
-            handled_at = self.host.clock.monotonic()
-            wall = self.host.clock.wall()
-            key_of_trial = (event.key, event.character, event.time, handled_at, wall)
-            self._moved(actions.take_key(self.trial, *key_of_trial))
-        return True
+            trial, self.host.keys = actions.press(self.trial, self.host.keys, key, t)
+            self._moved(trial)
 
-    def before_key(self, key: str) -> None:
-        own = self.own_keys()
-        if key not in own or key not in (self._ways.other, "space"):
-            self._ways, passed = self._ways.flush()
-            self._go(passed)
-        for_the_page = key in (*own, MORE_KEY) and not self.trial_has_the_keys
-        if self.is_active and (for_the_page or key in (self.ANY_TIME, *LEAVE_KEYS)):
-            settled = actions.settled(self.trial)
-            if settled is not self.trial:
-                self._moved(settled)
-
-    def _go(self, passed: Passed) -> None:
-        """Do what the screen's own keys do that came through their gate."""
-        for key, _ in passed:
-            # By now the key may mean nothing any more.
-            way = self.own_keys().get(key)
-            if way is not None and self.is_active and not self.trial_has_the_keys:
-                way()
+    def _is_own_now(self, key: str) -> bool:
+        """Whether a key is for the screen itself, and not for the trial."""
+        return self._own(key) is not None and not self.trial_has_the_keys
 
     @property
     def unsaved(self) -> bool:
@@ -232,12 +240,18 @@ class TrialPage(Page[None]):
     def strike_out(self, reason: str) -> None:
         """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
         if self.unsaved:
-            struck_out = actions.strike_out(self.trial, reason, self.host.clock.monotonic())
-            self._moved(struck_out, leaving=True)
+            trial = actions.strike_out(self._last(), reason, self.host.clock.monotonic())
+            self._moved(trial, leaving=True)
 
     def keep_now(self) -> None:
         """Keep an ended trial as Enter does; the page is left."""
-        self._moved(actions.keep_now(self.trial, self.host.clock.monotonic()), leaving=True)
+        trial = actions.keep_now(self._last(), self.host.clock.monotonic())
+        self._moved(trial, leaving=True)
+
+    def _last(self) -> TrialState:
+        """The trial with all that was pressed, since it is left."""
+        self.host.keys, passed = self.host.keys.flush()
+        return actions.press_all(self.trial, passed)
 
     def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
         """Take the trial as it is now: ring, save a kept trial, draw."""

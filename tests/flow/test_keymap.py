@@ -1,0 +1,69 @@
+"""The table of keys: one line changes a key, and what is printed of keys comes from the table."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from support.trial_hands import TrialHands
+from trial_driving import kept, press, trial_for
+
+from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action
+
+README = Path(__file__).parents[2] / "README.md"
+
+
+def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
+    hands = trial_for(kind)
+    keymap = KEYMAP.changed(action, keys, " ".join(keys))
+    return replace(hands, state=replace(hands.state, keymap=keymap))
+
+
+def test_the_key_table_of_the_readme_is_the_table() -> None:
+    rows = [
+        f"| {' '.join(f'`{key}`' for key in keys.split())} | {does} |"
+        for keys, does in KEYMAP.help()
+    ]
+    assert "\n".join(("| at a test | what it does |", "|---|---|", *rows)) in README.read_text()
+
+
+def test_a_trial_obeys_another_key_for_time() -> None:
+    hands = press(with_keys("hold", Action.TIME, "z"), ("space", 90.0), ("z", 100.0))
+    assert hands.view(100.5).state == "RUNNING"
+    assert ("z Enter", "stop") in hands.view(100.5).keys
+    assert kept(press(hands, ("z", 107.5), ("enter", 109.0))).value == 7.5
+
+
+def test_a_trial_obeys_other_keys_for_signs_and_prints_them() -> None:
+    hands = press(with_keys("hold", Action.SIGN, "a", "b"), ("1", 98.0), ("b", 99.0))
+    assert hands.input.signs == (hands.labels[1][0],)
+    assert [row.key for row in hands.view(100.0).signs] == ["a", "b"]
+    assert ("a-b", "signs") in hands.view(100.0).keys
+
+
+def test_a_trial_obeys_another_key_for_pain_and_its_scores() -> None:
+    hands = with_keys("hold", Action.PAIN, "z")
+    assert press(hands, ("p", 98.0), ("7", 99.0)).input.pain is None
+    assert press(hands, ("z", 98.0), ("7", 99.0)).input.pain == 7
+    scores = with_keys("hold", Action.PAIN_SCORE, *"abcdefghijk")
+    asked = press(scores, ("p", 98.0))
+    assert [row.key for row in asked.view(99.0).choices] == [*"abcdefghijk"]
+    assert press(asked, ("k", 100.0)).input.pain == 10
+
+
+def test_a_number_typed_is_text_whatever_a_key_does_elsewhere() -> None:
+    hands = with_keys("measure", Action.WHY_ENDED, "5")
+    assert press(hands, ("5", 100.0)).entry.texts == ("5", "")
+
+
+@pytest.mark.parametrize("actions", [TIMED, PROMPTED, frozenset(Action) - TIMED - PROMPTED])
+def test_no_key_means_two_things_at_the_same_time(actions: frozenset[Action]) -> None:
+    for each in actions:
+        for key in KEYMAP.binding(each).keys:
+            shared = KEYMAP.actions(key).keys() & actions
+            assert shared == {each} or shared == PROMPTED, key
+
+
+def test_every_action_has_a_line() -> None:
+    assert {action for action, _ in KEYMAP.bindings} == set(Action)
