@@ -74,6 +74,17 @@ async def test_keys_in_a_search(open_program) -> None:
         assert isinstance(driver.app.screen, TypeInPage)
 
 
+async def test_a_field_is_seen_through_the_rows_of_its_page_alone(
+    open_program, place_for_a_note
+) -> None:
+    for keys in (place_for_a_note, ("v", "/"), ("n", *TO_THE_LABEL)):
+        async with open_program() as driver:
+            await driver.press(*keys, "a")
+            assert "a▏" in driver.text()
+            assert not field(driver).is_attached
+            assert not driver.app.screen.query(Field)
+
+
 async def test_keys_in_a_label_before_testing(open_program, store: SessionStore) -> None:
     async with open_program() as driver:
         await driver.press("n", *TO_THE_LABEL)
