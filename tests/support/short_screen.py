@@ -39,6 +39,8 @@ def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> 
     terminal.wait_for("> Active")
     terminal.press(*active, "enter")
     terminal.wait_for("Enter  keep")
+    # An Enter right behind the last one is taken for that one being held.
+    terminal.drain(0.3)
     terminal.press("enter")
     terminal.wait_for(then)
 
