@@ -12,7 +12,7 @@ from screen_tui.session.model import MOST_TRIALS
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.trial.keymap import Action
+from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.set_up import Noted, carried
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
@@ -30,8 +30,8 @@ from screen_tui.tui.screens.paper import Drawn
 TICK_S = 0.1
 
 FULL = (
-    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. g shows its result; begin "
-    "another screen for more trials."
+    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. "
+    f"{KEYMAP.key(Action.RESULT)} shows its result; begin another screen for more trials."
 )
 
 
