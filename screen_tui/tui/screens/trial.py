@@ -23,7 +23,6 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.keynames import key_name
 from screen_tui.tui.screens.page import MORE_KEY, Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
@@ -182,14 +181,10 @@ class TrialPage(Page[None]):
         does = self.own_actions()
         return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
 
-    def on_key(self, event: events.Key) -> None:
-        """Let what waits come before this key; it may lead to another page."""
-        key = key_name(event)
-        if self.has_the_keys and self.host.takes_key(self, event.time):
-            typed = actions.is_typed(self.trial, key)
-            self.host.keys, passed = self.host.keys.before(key, typed=typed)
-            self._let_through(passed)
-        super().on_key(event)
+    def act_on_waiting(self, key: str) -> None:
+        typed = actions.is_typed(self.trial, key)
+        self.host.keys, passed = self.host.keys.before(key, typed=typed)
+        self._let_through(passed)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
