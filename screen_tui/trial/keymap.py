@@ -6,7 +6,7 @@ asks, and goes to the next test otherwise.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 
@@ -122,11 +122,6 @@ class Keymap:
             else:
                 rows.append((one.printed, one.does))
         return tuple(rows)
-
-    def changed(self, action: Action, keys: tuple[str, ...], printed: str) -> Keymap:
-        """The table with other keys for an action."""
-        line = replace(self.binding(action), keys=keys, printed=printed)
-        return Keymap(tuple((a, line if a is action else one) for a, one in self.bindings))
 
 
 _SHORT = {"space": "Space", "enter": "Enter", "backspace": "Bksp", "up": "Up", "down": "Down"}

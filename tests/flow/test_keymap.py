@@ -9,15 +9,23 @@ import pytest
 from support.trial_hands import TrialHands
 from trial_driving import kept, press, trial_for
 
-from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action
+from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action, Keymap
 
 README = Path(__file__).parents[2] / "README.md"
 
 
-def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
+def with_line(kind: str, action: Action, **changes: object) -> TrialHands:
+    """A trial with another line in its copy of the table."""
+    bindings = tuple(
+        (each, replace(line, **changes) if each is action else line)
+        for each, line in KEYMAP.bindings
+    )
     hands = trial_for(kind)
-    keymap = KEYMAP.changed(action, keys, " ".join(keys))
-    return replace(hands, state=replace(hands.state, keymap=keymap))
+    return replace(hands, state=replace(hands.state, keymap=Keymap(bindings)))
+
+
+def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
+    return with_line(kind, action, keys=keys)
 
 
 def test_the_key_table_of_the_readme_is_the_table() -> None:
@@ -74,12 +82,7 @@ def test_a_key_that_repeats_in_the_table_acts_each_time_it_comes() -> None:
     for nth in range(3):
         hands = hands.key("+", "+", 100.0 + nth / 30, 100.0 + nth / 30)
     assert hands.input.steps == steps + 3
-    bindings = tuple(
-        (action, replace(one, repeats=False) if action is Action.MORE_STEPS else one)
-        for action, one in KEYMAP.bindings
-    )
-    once = trial_for("steps")
-    once = replace(once, state=replace(once.state, keymap=replace(KEYMAP, bindings=bindings)))
+    once = with_line("steps", Action.MORE_STEPS, repeats=False)
     for nth in range(3):
         once = once.key("+", "+", 100.0 + nth / 30, 100.0 + nth / 30)
     assert once.input.steps == steps + 1
