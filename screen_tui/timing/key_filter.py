@@ -162,17 +162,11 @@ class KeyFilter:
             key: The key that comes.
             typed: It acts however often it comes; whoever types has let go of every other key.
         """
-        if typed:
-            return self.flush()
-        if key == self.other_key:
+        if key == self.other_key and not typed:
             return self, ()
-        _, others = self.other.flush()
-        after = replace(self, other_key="", other=OneKey())
-        passed = tuple((self.other_key, at) for at in others)
-        if key != self.closing_key:
-            return after, passed
-        time, stamps = self.time.flush()
-        return replace(after, time=time), (*passed, *((self.time_key, at) for at in stamps))
+        time = self.time.flush() if typed or key == self.closing_key else (self.time, ())
+        after, passed = self._both(time, self.other.flush())
+        return replace(after, other_key="", other=OneKey()), passed
 
     def press(self, key: str, t: float) -> tuple[KeyFilter, Passed]:
         """Take an event of a key; give the filter afterwards and the presses it let through."""
@@ -190,8 +184,7 @@ class KeyFilter:
 
     def flush(self) -> tuple[KeyFilter, Passed]:
         """Let through at once whatever waits, oldest first: no more keys are awaited."""
-        after, passed = self._both(self.time.flush(), self.other.flush())
-        return replace(after, other_key="", other=OneKey()), passed
+        return self._both(self.time.flush(), self.other.flush())
 
     @property
     def time_waits(self) -> bool:

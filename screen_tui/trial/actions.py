@@ -16,6 +16,7 @@ key comes through the key filter, so a second press within about a second acts w
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Literal
 
@@ -29,7 +30,6 @@ from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
-from screen_tui.trial.entry import TYPED
 from screen_tui.trial.input import TrialInput, only_ignored
 from screen_tui.trial.kept import trial_of
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
@@ -41,12 +41,14 @@ MOST_PAIN = 10
 
 def is_typed(state: TrialState, key: str) -> bool:
     """Whether a key is taken as it comes, however long it is held: what is typed, or moves."""
-    return state.kept is None and _edit(state, key) is not None
+    action, _ = _meaning(state, key)
+    return action is not None and state.keymap.binding(action).repeats
 
 
 def takes(state: TrialState, key: str) -> bool:
     """Whether a key may do something to a trial, at the time of its press."""
-    return bool((TIMED | PROMPTED) & state.keymap.actions(key).keys())
+    possible = (*_possible(state), *PROMPTED.values())
+    return any(each in possible for each in state.keymap.actions(key))
 
 
 def press(
@@ -60,9 +62,6 @@ def press(
         key: Its name.
         t: Monotonic seconds at which it was pressed.
     """
-    edited = _edit(before, key)
-    if edited is not None:
-        return replace(edited, bell=False, error="", hint="", question=""), filtered
     state = replace(before, bell=False)
     action, place = _meaning(state, key)
     if action is Action.TAKE_BACK and not state.prompt and filtered.time_waits:
@@ -116,25 +115,6 @@ def keep_now(state: TrialState, t: float) -> TrialState:
     return state if state.kept is not None else act(state, Action.ENTER, 0, t)
 
 
-def _edit(state: TrialState, key: str) -> TrialState | None:
-    """Take a key that is not filtered; None when it is not such a key now."""
-    does, entry = state.keymap.actions(key), state.entry
-    if entry.fields:
-        for action, step in ((Action.FIELD_BEFORE, -1), (Action.FIELD_AFTER, +1)):
-            if action in does:
-                return replace(state, entry=entry.go(step), prompt="")
-        if entry.on_field and not state.prompt:
-            if key in TYPED:
-                return replace(state, entry=entry.type(key))
-            if Action.TAKE_BACK in does and entry.text:
-                return replace(state, entry=entry.take_back())
-    if state.input.steps is not None and state.input.phase is Phase.READY and not state.prompt:
-        for action, more in ((Action.MORE_STEPS, +1), (Action.FEWER_STEPS, -1)):
-            if action in does:
-                return _with_steps(state, more)
-    return None
-
-
 def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
     """Do an action.
 
@@ -168,16 +148,36 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
             return _turned(state)
         case Action.SIGN:
             return _toggle(state, place, t)
+        case Action.MORE_STEPS | Action.FEWER_STEPS:
+            return _with_steps(state, +1 if action is Action.MORE_STEPS else -1)
+        case Action.FIELD_BEFORE | Action.FIELD_AFTER:
+            return replace(state, entry=state.entry.go(+1 if action is Action.FIELD_AFTER else -1))
+        case Action.TYPE:
+            return replace(state, entry=state.entry.type(state.keymap.binding(action).keys[place]))
+        case Action.ERASE:
+            return replace(state, entry=state.entry.take_back())
     return before
 
 
 def _meaning(state: TrialState, key: str) -> tuple[Action | None, int]:
     """What a key does to the trial now, and the number it stands for; None for nothing."""
     does = state.keymap.actions(key)
-    prompted = {"pain": Action.PAIN_SCORE, "strike": Action.STRIKE_REASON}.get(state.prompt)
-    if prompted in does:
-        return prompted, does[prompted]
-    return next(((action, does[action]) for action in does if action in TIMED), (None, 0))
+    return next(((each, does[each]) for each in _possible(state) if each in does), (None, 0))
+
+
+def _possible(state: TrialState) -> Iterator[Action]:
+    """What can be done now; of two actions of one key the first is meant."""
+    if state.prompt:
+        yield PROMPTED[state.prompt]
+    elif state.entry.on_field:
+        yield Action.TYPE
+        if state.entry.text:
+            yield Action.ERASE
+    elif state.input.steps is not None and state.input.phase is Phase.READY:
+        yield from (Action.MORE_STEPS, Action.FEWER_STEPS)
+    if state.entry.fields:
+        yield from (Action.FIELD_BEFORE, Action.FIELD_AFTER)
+    yield from TIMED
 
 
 def _time(state: TrialState, t: float) -> TrialState:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui import preferences
+from screen_tui.cli.input import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import preferences_file
 from screen_tui.files.toml import parse_toml, validate

@@ -9,15 +9,23 @@ import pytest
 from support.trial_hands import TrialHands
 from trial_driving import kept, press, trial_for
 
-from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action
+from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action, Keymap
 
 README = Path(__file__).parents[2] / "README.md"
 
 
-def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
+def with_line(kind: str, action: Action, **changes: object) -> TrialHands:
+    """A trial with another line in its copy of the table."""
+    bindings = tuple(
+        (each, replace(line, **changes) if each is action else line)
+        for each, line in KEYMAP.bindings
+    )
     hands = trial_for(kind)
-    keymap = KEYMAP.changed(action, keys, " ".join(keys))
-    return replace(hands, state=replace(hands.state, keymap=keymap))
+    return replace(hands, state=replace(hands.state, keymap=Keymap(bindings)))
+
+
+def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
+    return with_line(kind, action, keys=keys)
 
 
 def test_the_key_table_of_the_readme_is_the_table() -> None:
@@ -57,13 +65,24 @@ def test_a_number_typed_is_text_whatever_a_key_does_elsewhere() -> None:
     assert press(hands, ("5", 100.0)).entry.texts == ("5", "")
 
 
-@pytest.mark.parametrize("actions", [TIMED, PROMPTED, frozenset(Action) - TIMED - PROMPTED])
-def test_no_key_means_two_things_at_the_same_time(actions: frozenset[Action]) -> None:
+OF_THE_TRIAL = {*TIMED, *PROMPTED.values(), Action.TYPE, Action.ERASE}
+OF_STAIRS = {Action.MORE_STEPS, Action.FEWER_STEPS}
+
+
+@pytest.mark.parametrize("actions", [{*TIMED}, {*Action} - OF_THE_TRIAL - OF_STAIRS, OF_STAIRS])
+def test_no_key_means_two_things_at_the_same_time(actions: set[Action]) -> None:
     for each in actions:
         for key in KEYMAP.binding(each).keys:
-            shared = KEYMAP.actions(key).keys() & actions
-            assert shared == {each} or shared == PROMPTED, key
+            assert KEYMAP.actions(key).keys() & actions == {each}, key
 
 
-def test_every_action_has_a_line() -> None:
-    assert {action for action, _ in KEYMAP.bindings} == set(Action)
+def test_a_key_that_repeats_in_the_table_acts_each_time_it_comes() -> None:
+    hands = trial_for("steps")
+    steps = hands.input.steps
+    for nth in range(3):
+        hands = hands.key("+", "+", 100.0 + nth / 30, 100.0 + nth / 30)
+    assert hands.input.steps == steps + 3
+    once = with_line("steps", Action.MORE_STEPS, repeats=False)
+    for nth in range(3):
+        once = once.key("+", "+", 100.0 + nth / 30, 100.0 + nth / 30)
+    assert once.input.steps == steps + 1

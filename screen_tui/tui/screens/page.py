@@ -83,12 +83,18 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         """
         if not self.host.takes_key(self, event.time):
             return
+        key = key_name(event)
         if self.has_the_keys:
-            self.act_on(key_name(event), event)
+            self.act_on_waiting(key)
+        if self.has_the_keys:
+            self.act_on(key, event)
         else:
             event.stop()
             event.prevent_default()
             self._hand_over(event)
+
+    def act_on_waiting(self, key: str) -> None:
+        """Do what was pressed before this key and waits in the filter; it may lead elsewhere."""
 
     def act_on(self, key: str, event: events.Key) -> None:
         """Act on a key that is for this page."""
@@ -114,6 +120,8 @@ class Page(Paper[ScreenResultType], Generic[ScreenResultType]):
         event.stop()
         if not self.host.takes_key(self, event.time):
             return
+        if self.has_the_keys:
+            self.act_on_waiting("")
         if not self.has_the_keys:
             self._hand_over(event)
         elif self.field is not None:

@@ -140,7 +140,9 @@ class TestPage(BesideTrialPage):
         self.said = f"{left_out} {self.said}".strip()
 
     def _go_back(self) -> None:
-        self._take_up_or_say(self.itinerary.before, "This is the first test. q leaves to Start.")
+        leave = self.trial.keymap.key(Action.LEAVE)
+        first = f"This is the first test. {leave} leaves to Start."
+        self._take_up_or_say(self.itinerary.before, first)
 
     def _go_other_leg(self) -> None:
         self._take_up_or_say(self.itinerary.other_leg, "This test has no other leg.")

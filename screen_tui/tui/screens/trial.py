@@ -12,7 +12,7 @@ from screen_tui.session.model import MOST_TRIALS
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.trial.keymap import Action
+from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.set_up import Noted, carried
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
@@ -23,15 +23,14 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.keynames import key_name
 from screen_tui.tui.screens.page import MORE_KEY, Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
 TICK_S = 0.1
 
 FULL = (
-    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. g shows its result; begin "
-    "another screen for more trials."
+    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. "
+    f"{KEYMAP.key(Action.RESULT)} shows its result; begin another screen for more trials."
 )
 
 
@@ -182,14 +181,10 @@ class TrialPage(Page[None]):
         does = self.own_actions()
         return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
 
-    def on_key(self, event: events.Key) -> None:
-        """Let what waits come before this key; it may lead to another page."""
-        key = key_name(event)
-        if self.has_the_keys and self.host.takes_key(self, event.time):
-            typed = actions.is_typed(self.trial, key)
-            self.host.keys, passed = self.host.keys.before(key, typed=typed)
-            self._let_through(passed)
-        super().on_key(event)
+    def act_on_waiting(self, key: str) -> None:
+        typed = actions.is_typed(self.trial, key)
+        self.host.keys, passed = self.host.keys.before(key, typed=typed)
+        self._let_through(passed)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
