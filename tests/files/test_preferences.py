@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support.hostile import possible_letters
 
 from screen_tui.cli.input import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
@@ -205,11 +206,7 @@ _value = {
     "last_values": st.booleans(),
     "protocol": st.from_regex(r"[a-z0-9]{1,9}(-[a-z0-9]{1,9}){0,2}", fullmatch=True),
     "protocols": st.lists(
-        st.text(
-            st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Cf", "Zl", "Zp"]),
-            min_size=1,
-            max_size=12,
-        ),
+        st.text(possible_letters(), min_size=1, max_size=12),
         max_size=3,
     ).map(tuple),
 }
