@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.hostile import possible_letters
 
-from screen_tui.cli.input import preferences
+from screen_tui import preferences
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import preferences_file
 from screen_tui.files.toml import parse_toml, validate
@@ -205,10 +205,9 @@ _value = {
     "theme": st.sampled_from(["auto", "dark", "light", "high-contrast", "monochrome"]),
     "last_values": st.booleans(),
     "protocol": st.from_regex(r"[a-z0-9]{1,9}(-[a-z0-9]{1,9}){0,2}", fullmatch=True),
-    "protocols": st.lists(
-        st.text(possible_letters(), min_size=1, max_size=12),
-        max_size=3,
-    ).map(tuple),
+    "protocols": st.lists(st.text(possible_letters(), min_size=1, max_size=12), max_size=3).map(
+        tuple
+    ),
 }
 
 
