@@ -27,6 +27,8 @@ OPENING = "opening"
 QUESTIONS = "Go on with the questions"
 _UNFINISHED = re.compile(r"^.*?\b([1-9])\s+(Go on with the questions.*|.*, begun .*)$")
 _MOST_NOTES = 3
+WITHHELD = "Space again starts it all the same"
+"""Told where a test that is withheld is started."""
 LATER = "on"
 """Begins words that are noted with a trial that was kept before."""
 LONGEST_S = 120.0
@@ -187,7 +189,12 @@ def watch_repetitions(hand: Hand, spec: TestSpec) -> None:
 def hold(hand: Hand, spec: TestSpec) -> None:
     """Stand, walk or rise for a while."""
     hand.press("space")
-    hand.wait_for_any("RUNNING")
+    hand.wait_for_any("RUNNING", WITHHELD)
+    if WITHHELD in hand.look.words:
+        # The line of keys, which says so beforehand, was not drawn yet.
+        hand.press("n")
+        hand.drain(0.3)
+        return
     for sign in hand.rng.sample(range(1, len(spec.signs) + 1), hand.rng.randint(0, 2)):
         hand.drain(hand.rng.uniform(0.1, 0.8))
         hand.press(str(sign))
