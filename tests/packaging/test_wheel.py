@@ -31,9 +31,10 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("wheel")
     run(sys.executable, "-m", "build", "--wheel", "--outdir", folder, ROOT, cwd=folder)
     (wheel,) = folder.glob("*.whl")
-    venv.create(folder / "clean", with_pip=True)
+    venv.create(folder / "clean")
     commands = folder / "clean" / "bin"
-    run(commands / "pip", "install", "--quiet", wheel, cwd=folder)
+    pip = (sys.executable, "-m", "pip", "--python", commands / "python")
+    run(*pip, "install", "--quiet", wheel, cwd=folder)
     return commands
 
 
