@@ -6,11 +6,9 @@ import os
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from support.thorough import load_profiles
 
-# A busy two-core machine must not fail a property by the clock.
-settings.register_profile("steady", deadline=None)
-settings.load_profile("steady")
+load_profiles()
 
 FIRST = ("long", "pty")
 """The marks of tests that wait, the longest first."""

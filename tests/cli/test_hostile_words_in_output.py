@@ -14,7 +14,6 @@ from pathlib import Path
 
 import pytest
 from hypothesis import example, given, settings
-from support.fuzzing import examples
 from support.hostile import (
     MARKUP,
     STEERING,
@@ -25,6 +24,7 @@ from support.hostile import (
     words,
 )
 from support.protocol_folder import write_protocol, write_session
+from support.thorough import examples
 
 from screen_tui.cli import input as read_input
 from screen_tui.cli import main as cli

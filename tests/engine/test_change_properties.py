@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from hypothesis import given, settings
+from support.thorough import examples
 from test_session_properties import AGES, PROTOCOL, TRIALS, made
 
 from screen_tui.engine.change import compare
@@ -13,7 +14,7 @@ from screen_tui.engine.change import compare
 TURNED = {"better": "worse", "worse": "better"}
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(TRIALS, TRIALS, AGES)
 def test_swapping_two_visits_turns_every_change_round(
     then: list[dict[str, Any]], now: list[dict[str, Any]], age: int
@@ -34,7 +35,7 @@ def test_swapping_two_visits_turns_every_change_round(
             assert turned.difference == pytest.approx(-one.difference)
 
 
-@settings(max_examples=100)
+@settings(max_examples=examples(100))
 @given(TRIALS, AGES)
 def test_a_visit_held_against_itself_has_not_changed(
     trials: list[dict[str, Any]], age: int
@@ -46,7 +47,7 @@ def test_a_visit_held_against_itself_has_not_changed(
         assert change.disagrees is None
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(TRIALS, TRIALS, AGES)
 def test_what_cannot_be_compared_says_why_and_what_can_has_a_difference(
     then: list[dict[str, Any]], now: list[dict[str, Any]], age: int

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.small_protocol import session
+from support.thorough import examples
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.files.places import protocols_folder
@@ -63,7 +64,7 @@ def weights(found: Assessment) -> dict[tuple[str, str | None], float]:
     return {(one.driver, one.side): round(one.weight, 6) for one in found.drivers}
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(TRIALS, AGES)
 def test_a_mirrored_session_gives_a_mirrored_answer(trials: list[dict[str, Any]], age: int) -> None:
     straight = assess(PROTOCOL, made(trials, age))
@@ -75,7 +76,7 @@ def test_a_mirrored_session_gives_a_mirrored_answer(trials: list[dict[str, Any]]
     assert mirrored.outcome == straight.outcome
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(st.one_of(TRIALS, SERIES), AGES, st.integers(0, 2**16))
 def test_the_order_of_trials_does_not_matter(
     trials: list[dict[str, Any]], age: int, seed: int
@@ -91,7 +92,7 @@ def test_the_order_of_trials_does_not_matter(
     )
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(TRIALS, TRIALS, AGES)
 def test_a_struck_out_trial_has_no_effect(
     trials: list[dict[str, Any]], struck: list[dict[str, Any]], age: int
@@ -100,7 +101,7 @@ def test_a_struck_out_trial_has_no_effect(
     assert assess(PROTOCOL, made([*trials, *voids], age)) == assess(PROTOCOL, made(trials, age))
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(TRIALS, AGES)
 def test_an_answer_is_never_bolder_than_its_weights(trials: list[dict[str, Any]], age: int) -> None:
     found = assess(PROTOCOL, made(trials, age))
@@ -113,7 +114,7 @@ def test_an_answer_is_never_bolder_than_its_weights(trials: list[dict[str, Any]]
         assert found.plan.start == ()
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(TRIALS, AGES, st.sampled_from([caution.id for caution in PROTOCOL.cautions]))
 def test_a_safety_answer_outranks_any_session(
     trials: list[dict[str, Any]], age: int, caution: str

@@ -23,7 +23,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from support.clock import FakeClock
-from support.fuzzing import GIVEN, examples, wrong_files
+from support.fuzzing import GIVEN, wrong_files
+from support.thorough import examples
 
 from screen_tui.cli import check, protocols
 from screen_tui.cli import input as read_input

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.faulty_disk import REFUSALS, STEPS, FaultyDisk, Killed
+from support.thorough import examples
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.session.file import load_session, session_text
@@ -110,7 +111,7 @@ FAULTS = st.one_of(
 )
 
 
-@settings(max_examples=150)
+@settings(max_examples=examples(150))
 @given(st.lists(FAULTS, max_size=12), st.booleans())
 def test_the_file_is_always_one_of_the_versions_that_were_saved(
     faults: list[tuple[str, object] | None], begins_as_format_1: bool

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 from support.hostile import possible_letters
+from support.thorough import examples
 
 from screen_tui.errors import (
     FileRefusedError,
@@ -186,7 +187,7 @@ def as_document(text: str) -> TomlDocument:
     return TomlDocument(Path("a.toml"), text, tomllib.loads(text), "")
 
 
-@settings(max_examples=300)
+@settings(max_examples=examples(300))
 @given(SESSIONS)
 def test_a_session_written_and_read_is_the_same_session(session: Session) -> None:
     document = as_document(session_text(session))

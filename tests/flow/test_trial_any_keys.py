@@ -6,6 +6,7 @@ import pytest
 from flow_protocol import TIMERS
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support.thorough import examples
 from trial_driving import trial_for
 
 KEYS = st.sampled_from(
@@ -17,7 +18,7 @@ EVENTS = st.lists(st.tuples(KEYS, GAPS, st.booleans()), max_size=60)
 
 @pytest.mark.parametrize("kind", sorted(TIMERS))
 @pytest.mark.parametrize("count_in", [0.0, 3.0])
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(events=EVENTS)
 def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
     kind: str, count_in: float, events: list[tuple[str, float, bool]]
@@ -40,7 +41,7 @@ def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
         assert view.keys or state.kept is not None
 
 
-@settings(max_examples=60)
+@settings(max_examples=examples(60))
 @given(events=EVENTS)
 def test_taking_everything_back_leads_to_a_trial_that_is_ready(
     events: list[tuple[str, float, bool]],

@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 from keys.plans import chains
 from keys.play import Player, play
+from support.thorough import examples
 
-pytestmark = pytest.mark.pty
+pytestmark = [pytest.mark.pty, pytest.mark.long]
 
 SEED = "short"
-SESSIONS, MOST_SENDS = 20, 40
+SESSIONS, MOST_SENDS = max(8, examples(20)), 40
 
 
 def test_the_program_bears_whatever_is_sent(tmp_path: Path) -> None:

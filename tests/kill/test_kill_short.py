@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 from kill.play import play
+from support.thorough import examples
 
 pytestmark = [pytest.mark.pty, pytest.mark.long]
 
 SEED = "short"
-KILLS, OTHERS = 9, 1
+KILLS, OTHERS = max(3, examples(9)), 1
+"""In the third round trials are kept for certain."""
 
 
 def test_nothing_the_screen_told_is_lost(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support.thorough import examples
 
 from screen_tui.report.chart import NO_VALUE, ONE_VISIT, Figure, Mark, Scale, chart, columns_of
 
@@ -140,7 +141,7 @@ ERRORS = st.floats(0.1, 60).map(lambda value: round(value, 1))
 LINES = st.none() | st.tuples(st.just("at least"), st.integers(0, 100).map(float))
 
 
-@settings(max_examples=200)
+@settings(max_examples=examples(200))
 @given(VALUES, st.none() | ERRORS, LINES, st.integers(6, 20), st.integers(40, 90), st.booleans())
 def test_any_chart_fits_and_shows_every_mark(
     values: list[float],

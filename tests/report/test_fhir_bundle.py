@@ -15,6 +15,7 @@ from support.fhir_rules import LOINC, broken_rules
 from support.hostile import as_label, possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 from support.note_case import result as graded
+from support.thorough import examples
 
 from screen_tui.engine import assess
 from screen_tui.report.fhir.bundle import screen_bundle, write_bundle
@@ -326,7 +327,7 @@ def test_the_codes_of_the_person_are_such_as_were_read() -> None:
 texts = st.text(possible_letters(), min_size=1, max_size=60)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(texts.map(as_label), texts, texts, st.floats(0, 45), st.integers(5, 110))
 def test_whatever_was_typed_the_rules_are_kept(
     label: str, said: str, reason: str, value: float, age: int

@@ -6,13 +6,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.hostile import as_label, possible_letters
 from support.note_case import WRITTEN, note_assessment, note_protocol, note_session
+from support.thorough import examples
 
 from screen_tui.report.note import write_note
 
 words = st.text(possible_letters(), min_size=1, max_size=40)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(words.map(as_label), words, words, words, st.floats(0, 3600), st.integers(5, 110))
 def test_whatever_was_typed_the_note_is_plain(
     label: str, said: str, ended: str, reason: str, value: float, age: int

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from support.every_session import SESSION_FILES, judged
 from support.hostile import possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
+from support.thorough import examples
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.protocol.model import ScreenProtocol
@@ -229,7 +230,7 @@ hostile = st.sampled_from(
 ) | st.text(possible_letters(), min_size=1, max_size=60)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(hostile, hostile)
 def test_whatever_a_file_holds_is_text_on_the_page(name: str, stop: str) -> None:
     html = write_patient_html(with_words(name=name, stop=stop), note_session(), note_assessment())
@@ -240,7 +241,7 @@ def test_whatever_a_file_holds_is_text_on_the_page(name: str, stop: str) -> None
     assert [tag for tag, _ in page.tags].count("style") == 1
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60))
 @given(hostile)
 def test_whatever_a_file_holds_the_text_stays_in_its_columns(words: str) -> None:
     protocol = with_words(name=words, stop=(words * 20)[:600])

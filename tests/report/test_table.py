@@ -15,6 +15,7 @@ from support.every_session import SESSION_FILES, judged
 from support.hostile import as_label, possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 from support.note_case import result as graded
+from support.thorough import examples
 
 from screen_tui.engine import assess
 from screen_tui.report.table import COLUMNS, harmless_cell, session_rows, write_table
@@ -167,7 +168,7 @@ words = st.text(possible_letters(), min_size=1, max_size=40) | st.sampled_from(
 )  # fmt: skip
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200))
 @given(words.map(as_label), words, words)
 @example("=1+1", "@x", "-2+3")
 def test_no_text_whatever_becomes_a_formula_or_another_cell(

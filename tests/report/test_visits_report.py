@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.hostile import as_label, possible_letters
 from support.note_case import note_assessment
+from support.thorough import examples
 from support.visit_case import WRITTEN, rises, stance, three_visits, visit, visit_protocol
 
 from screen_tui import __version__
@@ -110,7 +111,7 @@ def test_a_step_down_names_the_easier_exercise() -> None:
 words = st.text(possible_letters(), min_size=1, max_size=40)
 
 
-@settings(max_examples=40)
+@settings(max_examples=examples(40))
 @given(words.map(as_label), words, st.lists(st.floats(0, 3600), min_size=1, max_size=6))
 def test_whatever_was_typed_the_report_is_plain(
     label: str, reason: str, values: list[float]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 import math
-import os
 import tomllib
 from collections import Counter
 from datetime import UTC, date, datetime, time, timedelta, timezone
@@ -13,16 +12,8 @@ from typing import Any
 import tomli_w
 from hypothesis import strategies as st
 
-LONG_RUN = "SCREEN_TUI_FUZZ"
-"""The environment variable that asks for so many examples of each kind."""
-
 GIVEN: Counter[str] = Counter()
 """How many files were given to the program, and what became of them; told after the run."""
-
-
-def examples(usual: int) -> int:
-    """How many examples to try: the usual number, unless a long run was asked for."""
-    return int(os.environ.get(LONG_RUN, usual))
 
 
 def _nested(depth: int) -> Any:

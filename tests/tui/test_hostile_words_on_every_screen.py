@@ -11,7 +11,6 @@ from pathlib import Path
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from support.clock import FakeClock
-from support.fuzzing import examples
 from support.hands import Driver
 from support.hostile import (
     MARKUP,
@@ -21,6 +20,7 @@ from support.hostile import (
     told_session,
     words,
 )
+from support.thorough import examples
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.files.text import first_control_character
@@ -206,7 +206,7 @@ def test_every_screen_shows_markup_as_it_stands() -> None:
 
 @given(words(390))
 @example("\u6f22\u5b57" * 150)
-@settings(max_examples=examples(100) // 100)
+@settings(max_examples=max(1, examples(100) // 100))
 def test_every_screen_shows_whatever_is_let_pass(text: str) -> None:
     assert asyncio.run(walk(text, (60, 20))) >= PAGES
 
