@@ -130,7 +130,7 @@ def _write_head(out: TextWriter, protocol: ScreenProtocol, session: Session, hea
     out.item("Note written", head.written)
     if head.session:
         out.item("Session", head.session)
-    out.item("ScreenProtocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
+    out.item("Protocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
     tested = {trial.side for trial in session.as_amended.trials if trial.counts}
     names = {"left": "left", "right": "right", None: "both legs together"}
     sides = ", ".join(name for side, name in names.items() if side in tested)
@@ -418,9 +418,9 @@ def _write_tail(out: TextWriter, protocol: ScreenProtocol, session: Session) -> 
     out.sources("None was needed for this note.")
     out.heading("Program and protocol")
     out.item("Program", f"screen-tui {__version__}")
-    out.item("ScreenProtocol", protocol.battery.id)
+    out.item("Protocol", protocol.battery.id)
     kind, _, value = protocol.digest.partition(":")
-    out.item(f"ScreenProtocol digest ({kind})", value)
+    out.item(f"Protocol digest ({kind})", value)
     out.heading("Cautions")
     for caution in words.cautions("note"):
         out.text(caution)

@@ -64,7 +64,7 @@ def _write_head(
         out.item("Left out", visit_facts.left_out_words(history))
     out.item("Report written", moment(written))
     out.item("Program", f"screen-tui {__version__}")
-    out.item("ScreenProtocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
+    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
     for remark in history.remarks:
         out.item("Remark", remark)
 

@@ -33,6 +33,8 @@ def test_while_it_reads() -> None:
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
+        # A job in the background of a shell would be deaf to it.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as command:
         assert command.stdin is not None
         # More than a pipe holds, so it has begun to read when all of it is written.
