@@ -1,6 +1,9 @@
 """The presses of a trial in which repetitions are counted, and which of them count."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Self
+
+from screen_tui.timing.timer import Phase, Timer
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +75,53 @@ class RepetitionLog:
     def elapsed(self, at: float) -> float:
         """Return seconds from the start to `at`; zero before the start."""
         return 0.0 if self.start is None else max(at - self.start, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class CountingTimer(Timer):
+    """What all timers have in common that count presses: the first starts, and a hand may stop it.
+
+    Attributes:
+        log: The start and the presses.
+        stopped: Time at which it was stopped by hand, or None.
+    """
+
+    log: RepetitionLog = field(default=RepetitionLog(), kw_only=True)
+    stopped: float | None = field(default=None, kw_only=True)
+
+    @property
+    def complete(self) -> bool:
+        """Whether it ended by itself."""
+        raise NotImplementedError
+
+    @property
+    def phase(self) -> Phase:
+        if self.log.start is None:
+            return Phase.READY
+        return Phase.ENDED if self.complete or self.incomplete else Phase.RUNNING
+
+    @property
+    def started(self) -> float | None:
+        return self.log.start
+
+    @property
+    def counted(self) -> int:
+        """Repetitions or steps so far."""
+        return self.log.counted
+
+    @property
+    def ignored(self) -> int:
+        return self.log.ignored
+
+    @property
+    def incomplete(self) -> bool:
+        return self.stopped is not None
+
+    @property
+    def splits(self) -> tuple[float, ...]:
+        return self.log.splits
+
+    def stop(self, t: float) -> Self:
+        if self.phase is not Phase.RUNNING:
+            return self
+        return replace(self, stopped=self.log.not_before_last(t))

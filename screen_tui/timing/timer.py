@@ -86,6 +86,11 @@ class Timer:
         return self.started + self.snapshot(self.started).elapsed
 
     @property
+    def going_on(self) -> bool:
+        """Whether what is seen now has a time in the trial."""
+        return self.phase is Phase.RUNNING
+
+    @property
     def value(self) -> float | None:
         """The result, unrounded, in the unit of the kind; None before there is one."""
         return None

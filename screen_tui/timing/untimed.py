@@ -31,6 +31,10 @@ class Untimed(Timer):
         return self.start
 
     @property
+    def going_on(self) -> bool:
+        return self.start is not None
+
+    @property
     def over(self) -> bool:
         return True
 

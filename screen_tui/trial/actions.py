@@ -30,7 +30,7 @@ from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
-from screen_tui.trial.input import TrialInput, only_ignored
+from screen_tui.trial.input import TrialInput
 from screen_tui.trial.kept import trial_of
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
 from screen_tui.trial.state import TrialState
@@ -184,20 +184,20 @@ def _time(state: TrialState, t: float) -> TrialState:
     given, timer = state.input, state.input.timer
     if given.counting_in:
         return replace(state, hint="counting in; Backspace stops it")
-    if given.phase is Phase.READY and given.clocked and state.count_in > 0:
+    if given.phase is Phase.READY and state.spec.timer.clocked and state.count_in > 0:
         return _do(state, replace(given, go_at=t + state.count_in))
     after = timer.press(t)
     if after == timer:
         return replace(state, hint=state.spec.timer.after_the_end())
     moved = given.with_timer(after)
-    if only_ignored(timer, after):
+    if after.ignored > timer.ignored:
         return replace(state, input=moved)
     return fresh_watch(state, _do(state, moved))
 
 
 def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
     given = state.input
-    if given.asking or state.in_doubt:
+    if given.timer.asking or state.in_doubt:
         return replace(state, hint="answer the question first: y or n")
     if given.counting_in:
         return replace(state, hint="counting in; Backspace stops it")
@@ -233,7 +233,7 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
 def _doubt(state: TrialState) -> str:
     """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
-    if not given.clocked:
+    if not state.spec.timer.clocked:
         if given.timer.started is not None or given.signs:
             return ""
         return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
@@ -270,7 +270,7 @@ def record_of(state: TrialState, void: str = "") -> Trial:
     """
     watch, least = state.watch, state.spec.timer.split_least
     if least is not None:
-        watch = watch.splits(state.input.timer.splits, least, state.input.ignored)
+        watch = watch.splits(state.input.timer.splits, least, state.input.timer.ignored)
     try:
         trial = trial_of(
             state.spec,
@@ -337,7 +337,7 @@ def _brought_to_rest(state: TrialState, t: float) -> TrialState:
 
 
 def _next_reason(state: TrialState) -> TrialState:
-    offered = ("", *end_reasons(state.spec.timer, capped=state.input.capped))
+    offered = ("", *end_reasons(state.spec.timer, capped=state.input.timer.capped))
     place = offered.index(state.input.ended) if state.input.ended in offered else 0
     return _do(state, replace(state.input, ended=offered[(place + 1) % len(offered)]))
 
@@ -347,7 +347,7 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
         if not yes:
             return _keep(state, void=NOT_WATCHED)
         return _do(state, replace(state.input, confirmed=True))
-    if not state.input.asking:
+    if not state.input.timer.asking:
         return state
     return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
 

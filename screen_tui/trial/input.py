@@ -14,7 +14,6 @@ class TrialInput:
 
     Attributes:
         timer: The timer of the test.
-        clocked: It measures time; otherwise signs may be marked while it does not run.
         go_at: Time at which a count-in starts the timer; None when none was begun.
         signs: Ids of the signs seen.
         sign_times: (id, seconds since the start) of those tagged while something went on.
@@ -28,7 +27,6 @@ class TrialInput:
     """
 
     timer: Timer
-    clocked: bool = True
     go_at: float | None = None
     signs: tuple[str, ...] = ()
     sign_times: tuple[tuple[str, float], ...] = ()
@@ -61,26 +59,6 @@ class TrialInput:
         noted = bool(self.signs or self.ended or self.note) or self.pain is not None
         return noted or self.timer.started is not None or self.counting_in
 
-    @property
-    def asking(self) -> bool:
-        """Whether the question about the last repetition is open."""
-        return self.timer.asking
-
-    @property
-    def capped(self) -> bool:
-        """Whether a hold lasted its full time."""
-        return self.timer.capped
-
-    @property
-    def incomplete(self) -> bool:
-        """Whether it was stopped by hand before what it measures was complete."""
-        return self.timer.incomplete
-
-    @property
-    def ignored(self) -> int:
-        """Presses left out as too fast."""
-        return self.timer.ignored
-
     def with_timer(self, timer: Timer) -> TrialInput:
         """The same with the timer moved on."""
         return replace(self, timer=timer)
@@ -94,8 +72,9 @@ class TrialInput:
                 sign_times=tuple(each for each in self.sign_times if each[0] != sign),
             )
         start = self.timer.started
-        going_on = self.running or not self.clocked
-        tagged = self if start is None or not going_on else self._tagged(sign, max(t - start, 0.0))
+        tagged = self
+        if start is not None and self.timer.going_on:
+            tagged = self._tagged(sign, max(t - start, 0.0))
         return replace(tagged, signs=(*self.signs, sign))
 
     def _tagged(self, sign: str, seconds: float) -> TrialInput:
@@ -106,8 +85,3 @@ class TrialInput:
         if self.go_at is None or not self.counting_in or now < self.go_at:
             return self
         return self.with_timer(self.timer.press(self.go_at))
-
-
-def only_ignored(before: Timer, after: Timer) -> bool:
-    """Whether a press changed nothing but the number of presses that were not counted."""
-    return after.ignored > before.ignored

@@ -100,7 +100,7 @@ def trial_of(
 
 def ended_of(given: TrialInput) -> str:
     """Why the trial ended: as it was said, or because its full time was reached."""
-    return given.ended or (CAP if given.capped else "")
+    return given.ended or (CAP if given.timer.capped else "")
 
 
 def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | None, str]:
@@ -110,7 +110,7 @@ def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | Non
     if spec.timer.zero_with_hands and HANDS_USED in given.signs and value is not None:
         adapted = f"hands used, so 0 by the published rule; adapted count {value:.0f}"
         return 0.0, 0.0, "; ".join(part for part in (adapted, note) if part)
-    if value is None or (given.incomplete and given.ended not in COULD_DO_NO_MORE):
+    if value is None or (given.timer.incomplete and given.ended not in COULD_DO_NO_MORE):
         return None, value, note
     return round_half_up(value, value_decimals(spec)), value, note
 
@@ -118,7 +118,7 @@ def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | Non
 def _note(spec: TestSpec, given: TrialInput) -> str:
     """How far a trial came that was not done in full."""
     reached = given.timer.snapshot(0.0)
-    if given.incomplete:
+    if given.timer.incomplete:
         seconds = f"stopped after {round_half_up(reached.elapsed, 1):.1f} s"
         return spec.timer.stopped_note(seconds, reached, given.steps)
     wanted = None if spec.timer.clocked else spec.timer.wanted(given.steps)

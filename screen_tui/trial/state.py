@@ -101,9 +101,7 @@ class TrialState:
             labels=tuple((sign, labels.get(sign, sign)) for sign in spec.signs),
             series=series,
             count_in=count_in,
-            input=TrialInput(
-                spec.timer.timer(steps), spec.timer.clocked, direction=series.direction, steps=steps
-            ),
+            input=TrialInput(spec.timer.timer(steps), direction=series.direction, steps=steps),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
             set_up=set_up or {},
         )
@@ -136,7 +134,7 @@ class TrialState:
         """Whether a trial is counting in, running or asking: the screen must not be left now."""
         given = self.input
         return self.kept is None and (
-            given.counting_in or given.running or given.asking or self.in_doubt
+            given.counting_in or given.running or given.timer.asking or self.in_doubt
         )
 
     @property
@@ -150,7 +148,7 @@ class TrialState:
     @property
     def stood_still_s(self) -> float:
         """Seconds the computer stood still in the trial so far; 0 where it did not."""
-        if not self.input.clocked or self.input.phase is Phase.READY:
+        if not self.spec.timer.clocked or self.input.phase is Phase.READY:
             return 0.0
         end = self.input.timer.ended
         return self.watch.stood_still_s(float("inf") if end is None else end)
@@ -175,4 +173,4 @@ class TrialState:
         """Whether it was stopped early and nobody has said why, so that it cannot be kept yet."""
         given = self.input
         excused = given.ended or given.manual_value or HANDS_USED in given.signs
-        return self.ended and given.incomplete and not excused
+        return self.ended and given.timer.incomplete and not excused

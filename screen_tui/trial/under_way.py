@@ -22,7 +22,7 @@ def under_way(state: TrialState) -> Trial | None:
     """
     if not state.unsaved:
         return None
-    unconfirmed = state.in_doubt and not state.input.asking
+    unconfirmed = state.in_doubt and not state.input.timer.asking
     if state.ended or unconfirmed:
         try:
             return record_of(state, UNCONFIRMED if unconfirmed else BEFORE_KEPT)
@@ -54,7 +54,7 @@ def what_tells(state: TrialState) -> Hashable:
         state.unsaved,
         given.phase,
         given.counting_in,
-        given.asking,
+        given.timer.asking,
         state.in_doubt,
         given.confirmed,
         given.signs,

@@ -148,7 +148,7 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
         set_up=in_short(recorded(state.set_up, given.signs)),
         ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
         hint="; ".join(part for part in (hint, disturbance(state)) if part),
-        question=doubt(state) or (timer.question if given.asking else state.question),
+        question=doubt(state) or (timer.question if given.timer.asking else state.question),
         error=state.error,
         fields=_fields(state),
         choices=_choices(state),
@@ -300,7 +300,7 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     )
     if state.entry.fields:
         return _typing(state, of_trial)
-    return _timed(state, of_trial) if state.input.clocked else _untimed(state, of_trial)
+    return _timed(state, of_trial) if state.spec.timer.clocked else _untimed(state, of_trial)
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,7 +328,7 @@ def _timed(state: TrialState, line: _Line) -> Keys:
         return (*line.back, *line.signs)
     if state.in_doubt:
         return ((yes, "it is right"), (no, "strike out"), *line.back, *line.signs, *line.pain)
-    if given.asking:
+    if given.timer.asking:
         return ((yes, "yes"), (no, "no"), *line.back, *line.signs, *line.strike)
     if given.phase is Phase.READY:
         steps = f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}"

@@ -49,7 +49,7 @@ def disturbance(state: TrialState) -> str:
 
     Words without a full stop; "" where there is nothing to say.
     """
-    if not state.input.clocked or state.input.phase is Phase.READY:
+    if not state.spec.timer.clocked or state.input.phase is Phase.READY:
         return ""
     still, ahead = state.stood_still_s, state.watch.wall_ahead_s
     if still and ahead > CLOCK_DIFFERENCE_S:

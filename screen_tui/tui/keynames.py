@@ -30,7 +30,7 @@ def key_pressed(press: str, when: float) -> Key:
     """The key press that a click stands for, with the time of the click.
 
     Args:
-        press: The name of the key, as `flow.keys.action_key` gives it.
+        press: The name of the key, as `trial.keys.action_key` gives it.
         when: Monotonic seconds at which the click was read from the terminal.
     """
     event = Key(press, " " if press == "space" else press if len(press) == 1 else None)

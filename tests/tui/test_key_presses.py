@@ -65,7 +65,7 @@ async def one_trial(hands: Counting, page: TrialPage) -> None:
         case CountInTime():
             await hands.act(*["space"] * 13)
             await driver.wait(timer.window_s + 1)
-            if page.trial.input.asking:
+            if page.trial.input.timer.asking:
                 await hands.act("n")
         case TimeForCount():
             await hands.act(*["space"] * (timer.count + 1))

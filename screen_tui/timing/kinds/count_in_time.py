@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, Self
 
 from screen_tui.fields import Line
-from screen_tui.timing.repetitions import RepetitionLog
+from screen_tui.timing.repetitions import CountingTimer
 from screen_tui.timing.spec import Movement, Seconds, TimingSpec
 from screen_tui.timing.timer import (
     GRACE_S,
@@ -15,7 +15,6 @@ from screen_tui.timing.timer import (
     TOO_FAST,
     Phase,
     Snapshot,
-    Timer,
     require_not_negative,
     require_positive,
 )
@@ -105,7 +104,7 @@ class CountInTime(TimingSpec):
 
 
 @dataclass(frozen=True, slots=True)
-class CountInTimeTimer(Timer):
+class CountInTimeTimer(CountingTimer):
     """A press starts a window, each press within it counts one, the end of the window ends.
 
     Where the test asks it, the ended timer waits to be told whether the patient was more than
@@ -117,11 +116,9 @@ class CountInTimeTimer(Timer):
         min_split_s: Fewer seconds than this from one to the next are not plausible; such a press is
             ignored.
         asks_half: Whether to ask about the repetition under way at the end.
-        log: The start and the presses.
         closed: The window is over.
         late: The last press came after the window and was not counted.
         half: The answer, or None while there is none; True counted one more.
-        stopped: Time at which it was stopped by hand, or None.
 
     Raises:
         ValueError: If the window is not above zero or the smallest split is negative.
@@ -130,11 +127,9 @@ class CountInTimeTimer(Timer):
     window_s: float
     min_split_s: float
     asks_half: bool = True
-    log: RepetitionLog = field(default=RepetitionLog(), kw_only=True)
     closed: bool = field(default=False, kw_only=True)
     late: bool = field(default=False, kw_only=True)
     half: bool | None = field(default=None, kw_only=True)
-    stopped: float | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
         require_positive("the window", self.window_s)
@@ -146,14 +141,8 @@ class CountInTimeTimer(Timer):
         return None if self.log.start is None else self.log.start + self.window_s
 
     @property
-    def phase(self) -> Phase:
-        if self.log.start is None:
-            return Phase.READY
-        return Phase.ENDED if self.closed or self.incomplete else Phase.RUNNING
-
-    @property
-    def started(self) -> float | None:
-        return self.log.start
+    def complete(self) -> bool:
+        return self.closed
 
     @property
     def asking(self) -> bool:
@@ -165,20 +154,8 @@ class CountInTimeTimer(Timer):
         return self.log.counted + (self.half is True)
 
     @property
-    def ignored(self) -> int:
-        return self.log.ignored
-
-    @property
-    def incomplete(self) -> bool:
-        return self.stopped is not None
-
-    @property
     def value(self) -> float | None:
         return float(self.counted) if self.phase is Phase.ENDED else None
-
-    @property
-    def splits(self) -> tuple[float, ...]:
-        return self.log.splits
 
     def press(self, t: float) -> Self:
         """Start, or count one; a press stamped after the window ends it and does not count.
@@ -196,11 +173,10 @@ class CountInTimeTimer(Timer):
         return replace(self, half=yes) if self.asking else self
 
     def stop(self, t: float) -> Self:
-        if self.phase is not Phase.RUNNING:
-            return self
-        if self.deadline is not None and t > self.deadline:
+        if self.phase is Phase.RUNNING and self.deadline is not None and t > self.deadline:
             return replace(self, closed=True)
-        return replace(self, stopped=self.log.not_before_last(t))
+        # By name: a class with slots is made anew, so that `super` without a name is of another.
+        return CountingTimer.stop(self, t)
 
     def tick(self, now: float) -> Self:
         if self.phase is not Phase.RUNNING or self.deadline is None:
