@@ -10,12 +10,11 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.protocol.bands import Band, Condition
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import (
-    Band,
-    Condition,
     MeasurementError,
     Reference,
     ResultLine,

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from screen_tui.fields import Goal, Id, Line, Load, MaybeLine, Precaution, ShortLabel, Strict
-from screen_tui.protocol.tests import Condition
+from screen_tui.protocol.bands import Condition
 
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 

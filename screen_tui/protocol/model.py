@@ -9,6 +9,8 @@ from typing import Annotated, TypeVar
 from pydantic import Field
 
 from screen_tui.fields import Goal, Id, Line, Strict
+from screen_tui.protocol.bands import Condition
+from screen_tui.protocol.evidence import Prior, PriorOdds
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -19,7 +21,7 @@ from screen_tui.protocol.knowledge import (
     Source,
     StopRule,
 )
-from screen_tui.protocol.tests import Condition, TestSpec
+from screen_tui.protocol.tests import TestSpec
 
 
 class BatteryItem(Strict):
@@ -72,6 +74,8 @@ class ScreenProtocol(Strict):
     exercises: tuple[Exercise, ...]
     leave_out: tuple[LeaveOut, ...]
     sources: tuple[Source, ...]
+    priors: tuple[Prior, ...] = ()
+    odds: tuple[PriorOdds, ...] = ()
 
     @cached_property
     def digest(self) -> str:

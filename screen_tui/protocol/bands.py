@@ -1,0 +1,91 @@
+"""Whom a figure is about, and when something is said of a test: shared by its parts."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from screen_tui.fields import Id, Strict
+
+Age = Annotated[int, Field(ge=0, le=120)]
+
+
+class Band(Strict):
+    """The people a figure is about: an age span, both ends included, and a sex."""
+
+    sex: Literal["any", "female", "male"] = "any"
+    from_age: Age
+    to_age: Age
+
+    @model_validator(mode="after")
+    def _ages_in_order(self) -> Band:
+        if self.to_age < self.from_age:
+            raise ValueError(f"the band ends at {self.to_age} before it begins at {self.from_age}")
+        return self
+
+    def holds(self, age: int, sex: str) -> bool:
+        """Whether a person belongs; an unspecified sex belongs only to bands for any sex."""
+        return self.from_age <= age <= self.to_age and self.sex in ("any", sex)
+
+
+class Condition(Strict):
+    """When a rule applies. All that is given must hold for one test and one side.
+
+    Attributes:
+        measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
+        standing: The measure's standing against its judging line.
+        at_least: The measure is at least this much, in its own unit.
+        at_most: The measure is at most this much.
+        signs_any: One of these signs was seen.
+        signs_all: All of these signs were seen.
+        signs_none: None of these signs was seen.
+        in_order: Two signs, tagged one clearly after the other while the clock ran, and that way
+            round in every trial that tells.
+        ended_any: A trial ended for one of these reasons.
+        both_sides: The rest of the condition holds on the other side as well.
+        only_this_side: The rest of the condition does not hold on the other side, which was tested.
+        worse_than_other_percent: This side is worse than the other by at least this share
+            of the other side's value.
+        slowing_percent: The mean split of the last third is longer than that of the first
+            third by at least this share.
+        cue: The rule is about a repeat with this cue.
+        change: What the cue did to the measure, against measurement error.
+        cured: The cue made at least one of these signs go away.
+        persists: At least one of these signs was seen without the cue and stayed with it.
+    """
+
+    measure: Id | None = None
+    standing: Literal["meets", "short of the line"] | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    signs_any: tuple[Id, ...] = ()
+    signs_all: tuple[Id, ...] = ()
+    signs_none: tuple[Id, ...] = ()
+    in_order: Annotated[tuple[Id, ...], Field(max_length=2)] = ()
+    ended_any: tuple[Id, ...] = ()
+    both_sides: bool = False
+    only_this_side: bool = False
+    worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
+    slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
+    cue: Id | None = None
+    change: Literal["better", "no change"] | None = None
+    cured: tuple[Id, ...] = ()
+    persists: tuple[Id, ...] = ()
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Condition:
+        about_measure = (self.standing, self.at_least, self.at_most, self.worse_than_other_percent)
+        if self.measure is None and (
+            self.change or any(part is not None for part in about_measure)
+        ):
+            raise ValueError('names no measure; add measure = "..."')
+        if self.cue is None and (self.change or self.cured or self.persists):
+            raise ValueError('speaks of a change but names no cue; add cue = "..."')
+        if self.both_sides and self.only_this_side:
+            raise ValueError("cannot be about both sides and about this side only")
+        if self.in_order and len(set(self.in_order)) != 2:
+            raise ValueError("names an order, which needs two different signs in in_order")
+        if self == Condition.model_construct():
+            raise ValueError("is empty, so the rule would always apply")
+        return self

@@ -1,0 +1,239 @@
+"""How often a finding is recorded with each driver: the rows of the evidence network.
+
+Every cell says in how many of 100 people a therapist records the finding: with none of the
+drivers (``none``), and with one driver alone. A driver that is left out is as ``none``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from math import exp, log
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict
+from screen_tui.protocol.bands import Age, Band, Condition
+
+Percent = Annotated[float, Field(ge=0.5, le=99.5)]
+Odds = Annotated[float, Field(ge=0.1, le=10)]
+
+NONE = "none"
+"""The name of the cell for people with none of the drivers."""
+
+ByAge = Annotated[Mapping[Age, Percent], Field(min_length=2)]
+"""A cell that depends on age: in between it is interpolated, outside the nearest one holds."""
+
+Circumstance = Literal["early-after-surgery", "swollen", "shod", "short-of-straight"]
+"""What makes another set of cells apply: surgery within 12 weeks, a swollen knee, shoes worn, and
+a knee that was measured 5 degrees or more short of straight."""
+
+
+def _has_none(cells: Mapping[str, float | Mapping[int, float]]) -> Mapping[str, object]:
+    if NONE not in cells:
+        raise ValueError(f'needs the cell "{NONE}": how often it is seen with none of the drivers')
+    return cells
+
+
+Cells = Annotated[Mapping[Id, Percent | ByAge], AfterValidator(_has_none)]
+
+
+def share(cell: float | Mapping[int, float], age: int) -> float:
+    """A cell as a share of 1 at that age, interpolated on the scale of log-odds."""
+    if not isinstance(cell, Mapping):
+        return cell / 100
+    points = sorted((at, _log_odds(value / 100)) for at, value in cell.items())
+    if age <= points[0][0]:
+        return _share(points[0][1])
+    for (before, low), (after, high) in pairwise(points):
+        if age <= after:
+            return _share(low + (high - low) * (age - before) / (after - before))
+    return _share(points[-1][1])
+
+
+def _log_odds(part: float) -> float:
+    return log(part / (1 - part))
+
+
+def _share(log_odds: float) -> float:
+    return 1 / (1 + exp(-log_odds))
+
+
+class Variant(Strict):
+    """Cells that hold instead, in one circumstance; they replace those they name."""
+
+    when: Circumstance
+    in_100: Mapping[Id, Percent | ByAge]
+
+
+class Row(Strict):
+    """One row of the network, with its source or that it is judgement."""
+
+    in_100: Cells
+    instead: tuple[Variant, ...] = ()
+    source: Id
+    remark: MaybeLine = ""
+
+    def shares(self, age: int, circumstances: Sequence[Circumstance] = ()) -> dict[str, float]:
+        """The cells as shares of 1, for that age and under those circumstances."""
+        cells = dict(self.in_100)
+        for variant in self.instead:
+            if variant.when in circumstances:
+                cells |= variant.in_100
+        return {name: share(cell, age) for name, cell in cells.items()}
+
+
+class FindingRow(Row):
+    """A finding that is there or not: a sign, or something a condition can tell.
+
+    Attributes:
+        sign: The sign it is about; else ``when`` says it.
+        when: The condition it is about.
+        words: How it is named where it is no sign.
+        trait: What it shows. Findings of one trait are not independent and count less.
+        strength: Whether it is about strength or time, so that it is silent in pain.
+    """
+
+    sign: Id | None = None
+    when: Condition | None = None
+    words: MaybeLine = ""
+    trait: Id
+    strength: bool = False
+
+    @model_validator(mode="after")
+    def _about_one_thing(self) -> FindingRow:
+        if (self.sign is None) == (self.when is None):
+            raise ValueError("is about a sign or has a condition in when: one of the two")
+        if self.when is not None and not self.words:
+            raise ValueError('needs words = "...", how the finding is named')
+        return self
+
+
+class LevelLimit(Band):
+    """From where a number belongs to a level, for one band of age and sex."""
+
+    value: float
+
+
+class Level(Row):
+    """One cut of a number: how often it is so poor, or poorer.
+
+    Attributes:
+        words: What it means to be beyond it.
+        line: The cut-off of the test it is about, ``times`` its value; else ``limits`` give it.
+        inclusive: The value itself belongs to the level.
+        floor: Nearly everybody passes it, so passing it says nothing.
+    """
+
+    words: Line
+    line: Id | None = None
+    times: Annotated[float, Field(gt=0, le=5)] = 1.0
+    limits: tuple[LevelLimit, ...] = ()
+    inclusive: bool = False
+    floor: bool = False
+
+    @model_validator(mode="after")
+    def _has_a_limit(self) -> Level:
+        if (self.line is None) == (not self.limits):
+            raise ValueError("takes its limit from a line or gives limits: one of the two")
+        return self
+
+
+class Graded(Strict):
+    """A number of a test with its levels, mildest first: one variable, not several findings."""
+
+    measure: Id
+    trait: Id
+    strength: bool = True
+    levels: Annotated[tuple[Level, ...], Field(min_length=1)]
+
+
+class CueRow(Row):
+    """What a cue changed, given that there was something to change.
+
+    ``gone`` names a sign seen without the cue that is not seen with it. ``pain-eased``: at least
+    2 points of 10 less, of 2 or more. ``faster``: poor before, better beyond measurement error.
+    ``longer``: poor before, at least one and a half times as long. ``within-cut-off``: beyond the
+    cut-off before, within it with the cue.
+    """
+
+    cue: Id
+    gone: Id | None = None
+    effect: Literal["pain-eased", "faster", "longer", "within-cut-off"] | None = None
+
+    @model_validator(mode="after")
+    def _one_effect(self) -> CueRow:
+        if (self.gone is None) == (self.effect is None):
+            raise ValueError("names the sign that goes (gone) or an effect: one of the two")
+        return self
+
+
+class Prior(Strict):
+    """How many of 100 have the driver before anything was tested, aged 40 to 64, not operated on.
+
+    For a driver of the person both figures are the same. ``most_odds`` is the most that all odds
+    together may come to, since they overlap.
+    """
+
+    driver: Id
+    complaint_side: Percent
+    other_side: Percent
+    most_odds: Annotated[float, Field(ge=1, le=100)] | None = None
+    source: Id
+    remark: MaybeLine = ""
+
+    @property
+    def id(self) -> str:
+        return self.driver
+
+
+class PriorOdds(Strict):
+    """By how much something known about the person multiplies the odds of each driver.
+
+    ``odds`` gives one factor, or two: on the side of the complaint and on the other side.
+    Of those with the same ``overlap`` only the strongest counts, for each driver.
+    """
+
+    id: Id
+    words: Line
+    from_age: Age | None = None
+    to_age: Age | None = None
+    surgery_weeks: Annotated[tuple[int, ...], Field(min_length=2, max_length=2)] | None = None
+    complaint: Literal["pain", "giving-way", "weakness", "stiffness"] | None = None
+    goals_any: tuple[Goal, ...] = ()
+    odds: Mapping[Id, Odds | tuple[Odds, Odds]]
+    overlap: Id | None = None
+    source: Id
+    remark: MaybeLine = ""
+
+
+class PriorsFile(Strict):
+    """The whole of ``priors.toml``."""
+
+    priors: tuple[Prior, ...]
+    odds: tuple[PriorOdds, ...] = ()
+
+
+class CellOverride(Strict):
+    """A cell of a clinic's own, with its source: the last folder that gives one holds.
+
+    ``row`` names the row: a sign, the words of a finding, ``measure/level`` counted from 1, or
+    ``cue/sign`` and ``cue/effect``.
+    """
+
+    test: Id
+    row: Line
+    driver: Id
+    in_100: Percent
+    source: Id
+
+    @property
+    def id(self) -> str:
+        return f"{self.test}/{self.row}/{self.driver}"
+
+
+class CellsFile(Strict):
+    """The whole of ``cells.toml``."""
+
+    cells: tuple[CellOverride, ...] = ()
