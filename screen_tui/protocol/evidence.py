@@ -200,6 +200,9 @@ class PriorOdds(Strict):
     from_age: Age | None = None
     to_age: Age | None = None
     surgery_weeks: Annotated[tuple[int, ...], Field(min_length=2, max_length=2)] | None = None
+    surgery: Literal["replacement", "ligament", "meniscus", "bone", "extensor", "other"] | None = (
+        None
+    )
     complaint: Literal["pain", "giving-way", "weakness", "stiffness"] | None = None
     goals_any: tuple[Goal, ...] = ()
     odds: Mapping[Id, Odds | tuple[Odds, Odds]]

@@ -1,0 +1,158 @@
+"""Exact inference: from how often findings are seen with each cause to the chance of each cause.
+
+The causes are yes/no variables; several can be true. A state is a whole number whose bit ``i`` says
+whether cause ``i`` is there. A table holds one log-likelihood for each state, so that the order of
+findings does not matter and one can be taken away again by subtracting its table.
+
+Several causes of one finding combine as noisy-OR (Pearl 1988, Probabilistic Reasoning in Intelligent
+Systems, chapter 4; from memory): each present cause that could show the finding may fail to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import exp, log
+
+Table = list[float]
+"""One number for each state."""
+
+LEAST = 1e-3
+"""No finding is so unlikely that it settles a case alone (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """How often something is seen, as shares of 1: without any cause, and with each alone.
+
+    Attributes:
+        leak: With none of the causes.
+        alone: By the number of the cause, with that cause alone; others are as the leak.
+    """
+
+    leak: float
+    alone: Mapping[int, float]
+
+
+def unseen(shares: Shares, causes: Sequence[int]) -> Table:
+    """For each combination of those causes, in how many of 1 the finding is not seen (noisy-OR)."""
+    table = [1 - shares.leak]
+    for cause in causes:
+        passed = min(1.0, (1 - shares.alone.get(cause, shares.leak)) / (1 - shares.leak))
+        table += [chance * passed for chance in table]
+    return table
+
+
+def found(shares: Shares, causes: Sequence[int]) -> Table:
+    """The log-likelihood of having seen it, over the combinations of those causes."""
+    return [log(max(LEAST, 1 - chance)) for chance in unseen(shares, causes)]
+
+
+def not_found(shares: Shares, causes: Sequence[int]) -> Table:
+    """The log-likelihood of its not having been there."""
+    return [log(max(LEAST, chance)) for chance in unseen(shares, causes)]
+
+
+def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> Table:
+    """The log-likelihood of a number at one of its levels (noisy-MAX on cumulative rows).
+
+    Args:
+        levels: How often a number is so poor or poorer, mildest first.
+        reached: How many of the levels it has reached; 0 is better than all of them.
+        causes: The causes that matter to it.
+    """
+    worse = [[1 - chance for chance in unseen(level, causes)] for level in levels]
+    states = 1 << len(causes)
+    here = worse[reached - 1] if reached else [1.0] * states
+    beyond = worse[reached] if reached < len(levels) else [0.0] * states
+    return [log(max(LEAST, p - q)) for p, q in zip(here, beyond, strict=True)]
+
+
+def changed(effect: Shares, causes: Sequence[int], shows: Shares | None, *, gone: bool) -> Table:
+    """The log-likelihood that a cue did, or did not do, what it can do to something seen.
+
+    With several causes present it is the geometric mean, weighted by how much each produces what
+    was seen; without a row for that, each present cause weighs the same.
+
+    Args:
+        effect: How often the cue does it, where one cause alone is behind what was seen.
+        causes: The causes that matter to it.
+        shows: How often the causes produce what the cue is to change; None where no row says.
+        gone: Whether the cue did it.
+    """
+    base, each = _producing(shows, causes)
+    weights, sums = [base], [base * log(effect.leak)]
+    for cause, weight in zip(causes, each, strict=True):
+        share = weight * log(effect.alone.get(cause, effect.leak))
+        weights += [one + weight for one in weights]
+        sums += [one + share for one in sums]
+    chances = [
+        exp(total / weight) if weight else effect.leak
+        for total, weight in zip(sums, weights, strict=True)
+    ]
+    return [log(max(LEAST, chance if gone else 1 - chance)) for chance in chances]
+
+
+def _producing(shows: Shares | None, causes: Sequence[int]) -> tuple[float, list[float]]:
+    """By how much the leak and each cause produce what was seen."""
+    if shows is None:
+        return 0.0, [1.0] * len(causes)
+    leak = -log(1 - shows.leak)
+    return leak, [
+        max(0.0, -log((1 - shows.alone.get(cause, shows.leak)) / (1 - shows.leak)))
+        for cause in causes
+    ]
+
+
+def spread(table: Sequence[float], causes: Sequence[int], of: int) -> Table:
+    """A table over some of the causes, repeated for all states of ``of`` causes.
+
+    Args:
+        table: Over the combinations of ``causes``.
+        causes: In rising order.
+        of: The number of all causes.
+    """
+    wide = list(table)
+    for cause in range(of):
+        if cause not in causes:
+            block = 1 << cause
+            wide = [
+                one
+                for start in range(0, len(wide), block)
+                for one in wide[start : start + block] * 2
+            ]
+    return wide
+
+
+def prior_table(chances: Sequence[float]) -> Table:
+    """The log of the prior of each state; the causes are independent before anything was seen."""
+    table = [0.0]
+    for chance in chances:
+        there, not_there = log(chance), log(1 - chance)
+        table = [*(one + not_there for one in table), *(one + there for one in table)]
+    return table
+
+
+def total(tables: Sequence[Sequence[float]]) -> Table:
+    """The sum of tables, state by state."""
+    return [sum(column) for column in zip(*tables, strict=True)]
+
+
+def posterior(table: Sequence[float]) -> Table:
+    """The probability of each state."""
+    most = max(table)
+    parts = [exp(one - most) for one in table]
+    whole = sum(parts)
+    return [part / whole for part in parts]
+
+
+def chances(states: Sequence[float]) -> list[float]:
+    """The chance of each cause, from the probability (or weight) of each state."""
+    whole = sum(states)
+    found: list[float] = []
+    rest = list(states)
+    while len(rest) > 1:
+        half = len(rest) // 2
+        found.append(sum(rest[half:]) / whole)
+        rest = [one + other for one, other in zip(rest[:half], rest[half:], strict=True)]
+    return found[::-1]
