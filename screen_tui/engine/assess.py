@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
+from screen_tui.engine.answer import (
+    believe,
+    drivers_of,
+    headline_of,
+    named,
+    outcome_of,
+    prior_chances,
+)
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen, cue_effects
+from screen_tui.engine.findings import Causes, evidence_of
+from screen_tui.engine.next_tests import next_tests
 from screen_tui.engine.observe import contradiction
-from screen_tui.engine.plan import best_of, make_plan, suggestions
+from screen_tui.engine.plan import make_plan
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     cautions_raised,
@@ -16,47 +26,62 @@ from screen_tui.engine.safety import (
     why_too_painful,
     within_limits,
 )
-from screen_tui.engine.weigh import find, headline_of, leading_drivers, outcome_of, weigh
+from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Addendum, Session, Trial
 
 
 def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     """Grade, weigh and plan. Deterministic; the same session gives the same answer.
 
-    Gates outrank weight: a safety answer gives ``refer-first``, no driver and no plan. A session
-    with addenda is judged as they amend it, and each that changed a trial is remarked on.
+    What is unsafe outranks every chance: a safety answer gives ``refer-first``, no driver and no
+    plan. A session with addenda is judged as they amend it, and each that changed a trial is
+    remarked on.
     """
     session = session.as_amended
     cautions = cautions_raised(protocol, session)
     seen = Seen.of(protocol, session)
     observations, results = seen.observations, seen.results
-    findings = () if cautions else find(protocol, seen)
-    drivers = () if cautions else weigh(protocol, findings)
-    leading = leading_drivers(drivers)
+    refer = bool(cautions)
+    evidence = () if refer else evidence_of(protocol, session, seen)
+    causes = Causes.of(protocol)
+    belief = believe(causes, prior_chances(protocol, session, causes), evidence)
+    drivers = () if refer else drivers_of(belief, evidence)
+    leading = named(drivers, session.intake)
     closed = closed_gates(protocol, session, seen)
     loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
-        cautions, unloaded_only(session.intake), leading, drivers, results, observations
+        leading, drivers, session, seen, refer=refer, unloaded=unloaded_only(session.intake)
     )
-    stopped = bool(cautions or session.stopped)
+    stopped = bool(refer or session.stopped)
+
+    def may_be_offered(spec: TestSpec, side: Side | None) -> bool:
+        return (
+            spec.load in loads
+            and within_limits(session.intake, spec.not_with)
+            and (spec.id, side) not in closed
+            and not any(skip.covers(spec.id, side) for skip in session.skipped)
+            and not why_too_painful(spec, side, observations)
+        )
+
     settled = stopped or outcome == "nothing-found"
-    offers = [] if settled else suggestions(protocol, drivers, findings, observations, results)
     return Assessment(
         outcome=outcome,
-        headline=headline_of(protocol, outcome, leading),
+        headline=headline_of(protocol, outcome, leading, session.intake),
         leading=leading,
         results=tuple(results.values()),
         cue_effects=cue_effects(observations, results),
         drivers=drivers,
-        next_tests=best_of(
-            offer
-            for offer in offers
-            if protocol.test(offer.test).load in loads
-            and within_limits(session.intake, protocol.test(offer.test).not_with)
-            and (offer.test, offer.side) not in closed
-            and not any(skip.covers(offer.test, offer.side) for skip in session.skipped)
-            and not why_too_painful(protocol.test(offer.test), offer.side, observations)
+        next_tests=()
+        if settled
+        else next_tests(
+            protocol,
+            belief,
+            seen,
+            session.client,
+            {(one.trait, one.leg) for one in evidence},
+            may_be_offered,
         ),
         plan=Plan()
         if stopped

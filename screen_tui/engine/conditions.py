@@ -163,7 +163,7 @@ def _holds_here(condition: Condition, seen: Seen, observation: Observation) -> M
     if not observation.plain:
         return None
     match = Match()
-    for part in (_signs, _in_order, _ended, _measure, _side_difference, _slowing, _cue):
+    for part in (_signs, _in_order, _ended, _measure, _side_difference, _other_way, _slowing, _cue):
         found = part(condition, seen, observation)
         if found is None:
             return None
@@ -233,6 +233,16 @@ def _side_difference(condition: Condition, seen: Seen, observation: Observation)
     measure = observation.spec.measure(condition.measure)
     worse = worse_by_percent(measure, here.value, there.value)
     return Match() if worse is not None and worse >= condition.worse_than_other_percent else None
+
+
+def _other_way(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
+    if condition.slower_than is None:
+        return Match()
+    this = seen.result(observation, condition.measure or "")
+    other = seen.result(observation, condition.slower_than)
+    if this is None or other is None or this.value is None or other.value is None:
+        return None
+    return Match() if this.value >= other.value * (1 + (condition.by_percent or 0) / 100) else None
 
 
 def _slowing(condition: Condition, seen: Seen, observation: Observation) -> Match | None:

@@ -4,8 +4,8 @@ The causes are yes/no variables; several can be true. A state is a whole number 
 whether cause ``i`` is there. A table holds one log-likelihood for each state, so that the order of
 findings does not matter and one can be taken away again by subtracting its table.
 
-Several causes of one finding combine as noisy-OR (Pearl 1988, Probabilistic Reasoning in Intelligent
-Systems, chapter 4; from memory): each present cause that could show the finding may fail to.
+Several causes of one finding combine as noisy-OR (Pearl 1988, Probabilistic Reasoning in
+Intelligent Systems, chapter 4; from memory): each present cause may fail to show the finding.
 """
 
 from __future__ import annotations

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.fields import Side
 
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
-DriverStanding = Literal["likely", "possible", "weak", "none", "against"]
+DriverStanding = Literal["likely", "possible", "not-supported"]
 Outcome = Literal[
     "likely", "mixed", "possible", "undetermined", "nothing-found", "refer-first", "unloaded-only"
 ]
@@ -76,61 +77,75 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that speaks for or against one driver on one side (None: the person).
+    """One finding and what it says about one driver.
 
-    ``decibans`` is signed and already halved when the result is near its line or was seen in
-    pain; independence is taken into account when it is counted.
+    Attributes:
+        leg: The leg it is about; None where it may be either, or is of the person.
+        what: The sign, the number, or the cue and what it changed.
+        there: Whether it was there; else it is that it was not.
+        factor: By how much it moved the odds of the driver, given everything else.
+        weight: By how much it was discounted, 1 for not at all.
+        trait: What it shows; findings of one trait count less together.
+        undone: For a cue that worked: what it took away came back without it.
     """
 
-    driver: str
-    side: Side | None
     test: str
-    shows: str
-    decibans: float
-    strength: str
-    reason: str
+    side: Side | None
+    leg: Side | None
+    what: str
+    words: str
+    there: bool
+    factor: float
+    weight: float
+    trait: str
     source: str
-    halved_because: str = ""
+    in_pain: bool
+    undone: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Counted:
-    """A finding with the weight it was given beside the others."""
-
-    finding: Finding
-    counted: float
-
-
-@dataclass(frozen=True, slots=True)
-class DriverWeight:
+class DriverResult:
     """A driver on one side (None: the person), with all that speaks for and against it.
 
-    ``rests_on`` are the findings of which any one, struck out, would lower the standing.
+    Attributes:
+        chance: How likely it is, of 1. Judgement, as the rows it rests on are.
+        before: The same before anything was tested.
+        least: The chance with the one test taken away that matters most to it.
+        speaks_for: What raised the odds, most first.
+        speaks_against: What lowered them, most first.
+        without: The chance with each test taken away in turn.
+        rests_on: The tests of which any one, taken away, would lower the standing.
     """
 
     driver: str
     side: Side | None
     standing: DriverStanding
-    weight: float
-    speaks_for: tuple[Counted, ...]
-    speaks_against: tuple[Counted, ...]
-    rests_on: tuple[Finding, ...]
+    chance: float
+    before: float
+    least: float
+    speaks_for: tuple[Finding, ...]
+    speaks_against: tuple[Finding, ...]
+    without: Mapping[str, float]
+    rests_on: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """An untested item and how far, per minute, it is expected to move the ranking.
+    """An untested item and how much, per minute, it is expected to tell.
 
-    ``cue`` names the cue when a repeat of a test already done is meant; else it is empty.
+    Attributes:
+        cue: The cue when a repeat of a test already done is meant; else empty.
+        expected_bits: The expected fall in uncertainty about the drivers in question, in bits.
+        between: The drivers in question.
     """
 
     test: str
     side: Side | None
     cue: str
-    expected_change: float
+    expected_bits: float
     minutes: float
     per_minute: float
-    reason: str
+    between: tuple[tuple[str, Side | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,10 +244,10 @@ class Assessment:
 
     outcome: Outcome
     headline: str
-    leading: tuple[DriverWeight, ...]
+    leading: tuple[DriverResult, ...]
     results: tuple[Result, ...]
     cue_effects: tuple[CueEffect, ...]
-    drivers: tuple[DriverWeight, ...]
+    drivers: tuple[DriverResult, ...]
     next_tests: tuple[NextTest, ...]
     plan: Plan
     cautions: tuple[CautionRaised, ...]

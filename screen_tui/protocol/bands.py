@@ -49,6 +49,8 @@ class Condition(Strict):
             of the other side's value.
         slowing_percent: The mean split of the last third is longer than that of the first
             third by at least this share.
+        slower_than: The measure is longer than this other one, by at least ``by_percent``.
+        by_percent: By how much of the other measure.
         cue: The rule is about a repeat with this cue.
         change: What the cue did to the measure, against measurement error.
         cured: The cue made at least one of these signs go away.
@@ -68,6 +70,8 @@ class Condition(Strict):
     only_this_side: bool = False
     worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
     slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
+    slower_than: Id | None = None
+    by_percent: Annotated[float, Field(gt=0, le=300)] | None = None
     cue: Id | None = None
     change: Literal["better", "no change"] | None = None
     cured: tuple[Id, ...] = ()

@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
-from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict
+from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict, Surgery
 from screen_tui.protocol.bands import Age, Band, Condition
 
 Percent = Annotated[float, Field(ge=0.5, le=99.5)]
@@ -200,9 +200,7 @@ class PriorOdds(Strict):
     from_age: Age | None = None
     to_age: Age | None = None
     surgery_weeks: Annotated[tuple[int, ...], Field(min_length=2, max_length=2)] | None = None
-    surgery: Literal["replacement", "ligament", "meniscus", "bone", "extensor", "other"] | None = (
-        None
-    )
+    surgery: Surgery | None = None
     complaint: Literal["pain", "giving-way", "weakness", "stiffness"] | None = None
     goals_any: tuple[Goal, ...] = ()
     odds: Mapping[Id, Odds | tuple[Odds, Odds]]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result
+from screen_tui.engine.results import Assessment, Counted, DriverResult, Result
 from screen_tui.engine.weigh import (
     ENOUGH_TESTS,
     LIKELY,
@@ -116,7 +116,7 @@ def _write_weights(out: TextWriter, protocol: ScreenProtocol, assessment: Assess
             _write_driver(out, protocol, driver)
 
 
-def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverWeight) -> None:
+def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
     out.blank()
     out.text(words.driver_on(protocol, driver.driver, driver.side))
     for counted in (*driver.speaks_for, *driver.speaks_against):

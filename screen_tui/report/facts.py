@@ -10,7 +10,7 @@ from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import (
     Assessment,
     Counted,
-    DriverWeight,
+    DriverResult,
     Finding,
     LineUsed,
     Outcome,
@@ -273,42 +273,42 @@ _STANDINGS = {
 }
 
 
-def has_say(driver: DriverWeight) -> bool:
+def has_say(driver: DriverResult) -> bool:
     """Whether any finding is about the driver."""
     return bool(driver.speaks_for or driver.speaks_against)
 
 
-def drivers_in_full(assessment: Assessment) -> tuple[DriverWeight, ...]:
+def drivers_in_full(assessment: Assessment) -> tuple[DriverResult, ...]:
     """The drivers to lay out in full: those that lead, or else the best of the rest."""
     best = [driver for driver in assessment.drivers if driver.speaks_for]
     return assessment.leading or tuple(best[:SHOWN_WHEN_NONE_LEADS])
 
 
-def drivers_beside(assessment: Assessment) -> list[DriverWeight]:
+def drivers_beside(assessment: Assessment) -> list[DriverResult]:
     """The drivers a line is enough for: weighed, and not told in full."""
     shown = drivers_in_full(assessment)
     return [driver for driver in assessment.drivers if driver not in shown and has_say(driver)]
 
 
-def driver_standing(driver: DriverWeight) -> str:
+def driver_standing(driver: DriverResult) -> str:
     """How a driver stands, and its weight in decibans."""
     return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
 
 
-def meaning_facts(protocol: ScreenProtocol, driver: DriverWeight) -> list[Fact]:
+def meaning_facts(protocol: ScreenProtocol, driver: DriverResult) -> list[Fact]:
     """What a driver means; nothing where the protocol has no such driver."""
     known = protocol.drivers
     return [Fact("Meaning", one.meaning, one.source) for one in known if one.id == driver.driver]
 
 
-def counts_against_facts(protocol: ScreenProtocol, driver: DriverWeight) -> list[Fact]:
+def counts_against_facts(protocol: ScreenProtocol, driver: DriverResult) -> list[Fact]:
     """What would speak against a driver; nothing where it does not even look possible."""
     known = protocol.drivers if can_stand(driver) else ()
     label = "Would count against it"
     return [Fact(label, one.counts_against) for one in known if one.id == driver.driver]
 
 
-def can_stand(driver: DriverWeight) -> bool:
+def can_stand(driver: DriverResult) -> bool:
     """Whether it stands well enough to ask what it rests on."""
     return driver.standing in ("likely", "possible")
 

@@ -11,7 +11,7 @@ from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest
 from screen_tui.engine.results import (
     Assessment,
     Counted,
-    DriverWeight,
+    DriverResult,
     Finding,
     NextTest,
     Result,
@@ -114,7 +114,7 @@ def _result(result: Result) -> _Data:
     }
 
 
-def _driver(driver: DriverWeight) -> _Data:
+def _driver(driver: DriverResult) -> _Data:
     return {
         **_fields(driver, "driver", "side", "standing"),
         "weight": rounded(driver.weight, 1),

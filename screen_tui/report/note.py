@@ -9,7 +9,7 @@ from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.results import Assessment, Counted, DriverWeight, Result, Standing
+from screen_tui.engine.results import Assessment, Counted, DriverResult, Result, Standing
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -340,7 +340,7 @@ def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assess
         out.text(facts.WHAT_WEIGHTS_ARE)
 
 
-def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverWeight) -> None:
+def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
     out.blank()
     out.item(words.driver_on(protocol, driver.driver, driver.side), facts.driver_standing(driver))
     out.facts(facts.meaning_facts(protocol, driver), indent=2)

@@ -182,6 +182,8 @@ class Trial(Strict):
         signs: Ids of what was seen.
         sign_times: Seconds since the start at which a sign was tagged, for those tagged while
             the clock ran.
+        sign_legs: For signs of a two-legged test, the leg they were seen on, or that was spared.
+        watched: It was watched throughout, so that a sign that is not among them was not there.
         ended: Why the trial ended; ``pain``, ``fatigue`` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
         cue: The id of the cue when this is a cued repeat.
@@ -205,6 +207,8 @@ class Trial(Strict):
     splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
     signs: tuple[Id, ...] = ()
     sign_times: Mapping[Id, Annotated[float, Field(ge=0, le=3600)]] = Field(default_factory=dict)
+    sign_legs: Mapping[Id, Literal["left", "right", "both"]] = Field(default_factory=dict)
+    watched: bool = False
     corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
     correction: FreeText = ""
     ended: FreeText = ""

@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from datetime import datetime
 
-from screen_tui.engine.results import Assessment, DriverWeight
+from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.facts import ObservedSession
 from screen_tui.report.fhir.datatypes import (
@@ -153,7 +153,7 @@ def _finding(words: str, code: Data, basis: str) -> Data:
     return {"itemCodeableConcept": concept(words, code), "basis": basis}
 
 
-def _leading(protocol: ScreenProtocol, driver: DriverWeight) -> Data:
+def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
     """A driver, and what speaks for it, each with where it was seen and how much it counts."""
     name = driver_name(protocol, driver.driver)
     side = f", {driver.side} leg" if driver.side else ""

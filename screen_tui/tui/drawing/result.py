@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from screen_tui.engine.results import (
     Assessment,
     Counted,
-    DriverWeight,
+    DriverResult,
     Outcome,
     Result,
     Start,
@@ -193,7 +193,7 @@ _SIDE_BY_SIDE = 98
 
 
 def _argument(
-    protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int
+    protocol: ScreenProtocol, driver: DriverResult, width: int, *, most: int
 ) -> list[Row]:
     """The strongest findings for and against a driver, side by side in a window of 100 columns.
 
@@ -218,7 +218,7 @@ def _argument(
     return [*speaks_for, *(against or labelled("Speaks against", "nothing found", width))]
 
 
-def _brief(protocol: ScreenProtocol, driver: DriverWeight, width: int) -> list[Row]:
+def _brief(protocol: ScreenProtocol, driver: DriverResult, width: int) -> list[Row]:
     rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
         for counted in _strongest(findings)[:1]:
@@ -230,7 +230,7 @@ def _brief(protocol: ScreenProtocol, driver: DriverWeight, width: int) -> list[R
     return rows
 
 
-def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverWeight], width: int) -> list[Row]:
+def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverResult], width: int) -> list[Row]:
     """What each of the drivers rests on, where it stands at all."""
     rows: list[Row] = []
     for driver in filter(facts.can_stand, drivers):
@@ -243,7 +243,7 @@ def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverWeight], width:
     return rows
 
 
-def _more(protocol: ScreenProtocol, driver: DriverWeight, width: int, *, most: int) -> list[Row]:
+def _more(protocol: ScreenProtocol, driver: DriverResult, width: int, *, most: int) -> list[Row]:
     """What else there is to say on a driver, behind `_argument` with the same ``most``."""
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
     rows += facts_rows(protocol, facts.meaning_facts(protocol, driver), width)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.engine.results import DriverWeight
+from screen_tui.engine.results import DriverResult
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import ScreenProtocol
@@ -29,7 +29,7 @@ def test_name(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
     return words.with_side(spec.short_name if spec else words.spaced(test_id), side)
 
 
-def driver_name(protocol: ScreenProtocol, weight: DriverWeight) -> str:
+def driver_name(protocol: ScreenProtocol, weight: DriverResult) -> str:
     """The name of a driver with its side."""
     return words.driver_on(protocol, weight.driver, weight.side)
 

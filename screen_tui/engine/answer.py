@@ -1,0 +1,359 @@
+"""From findings to an answer: the chance of each driver, how it stands, and what is said.
+
+Three figures decide, tuned on invented cases only (judgement): a driver is likely at 75 of 100 or
+more that stays at 30 with any one whole test taken away, and possible from 45.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import prod
+
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.findings import Cause, Causes, Evidence, factor
+from screen_tui.engine.network import Table, chances, posterior, prior_table, total
+from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome
+from screen_tui.fields import Side
+from screen_tui.protocol.evidence import PriorOdds
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.model import Client, Intake, Session
+
+LIKELY, STAYS, POSSIBLE = 0.75, 0.30, 0.45
+"""Chances: likely from here if it stays there without any one test; possible from here."""
+
+RIVAL = 0.60
+"""Beside a likely driver another of this chance makes the answer mixed."""
+
+TIE = 0.10
+"""Two possible drivers of one leg that are no further apart cannot be told apart."""
+
+NOTHING = 0.20
+"""Nothing found is said only where no driver is above this chance."""
+
+ENOUGH_TESTS = 4
+"""Tests that said something, needed before nothing found is said (clinical judgement)."""
+
+SUPPORTS = 1.25
+"""A test supports a driver where it multiplies its odds by this or more."""
+
+
+# ------------------------------------------------------------------ before testing
+
+
+def prior_chances(protocol: ScreenProtocol, session: Session, causes: Causes) -> list[float]:
+    """The chance of each cause before anything was tested."""
+    priors = {one.driver: one for one in protocol.priors}
+    found = []
+    for cause in causes.all:
+        prior = priors.get(cause.driver)
+        if prior is None:
+            found.append(0.01)
+            continue
+        complaint = on_complaint_side(session.intake, cause.side)
+        percent = prior.complaint_side if complaint else prior.other_side
+        factors = _odds_of(protocol, session, cause.driver, complaint)
+        most = prior.most_odds or 100.0
+        odds = percent / (100 - percent) * min(most, max(1 / most, prod(factors)))
+        found.append(odds / (1 + odds))
+    return found
+
+
+def on_complaint_side(intake: Intake, side: Side | None) -> bool:
+    """Whether a leg is one that was complained of; what is of the person always is."""
+    return side is None or intake.side in ("both", side)
+
+
+def _odds_of(
+    protocol: ScreenProtocol, session: Session, driver: str, complaint: bool
+) -> list[float]:
+    """The factors that hold for the person; of those that overlap only the strongest."""
+    alone: list[float] = []
+    overlapping: dict[str, float] = {}
+    for odds in protocol.odds:
+        given = odds.odds.get(driver)
+        if given is None or not _applies(odds, session.client, session.intake):
+            continue
+        value = given if isinstance(given, float | int) else given[0 if complaint else 1]
+        if odds.overlap is None:
+            alone.append(value)
+        else:
+            before = overlapping.get(odds.overlap, 1.0)
+            stronger = max(value, 1 / value) > max(before, 1 / before)
+            overlapping[odds.overlap] = value if stronger else before
+    return [*alone, *overlapping.values()]
+
+
+def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
+    weeks = intake.recent_surgery_weeks
+    return (
+        (odds.from_age is None or client.age >= odds.from_age)
+        and (odds.to_age is None or client.age <= odds.to_age)
+        and (
+            odds.surgery_weeks is None
+            or (weeks is not None and odds.surgery_weeks[0] <= weeks <= odds.surgery_weeks[1])
+        )
+        and (odds.complaint is None or odds.complaint in intake.complaints)
+        and (not odds.goals_any or bool(set(odds.goals_any) & set(intake.goals)))
+    )
+
+
+# ------------------------------------------------------------------ after testing
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """What is known of the causes after some findings.
+
+    Attributes:
+        table: The log of the weight of each state.
+        states: The probability of each state.
+        chances: The chance of each cause.
+        without: The same chances with all findings of one test taken away, by test.
+    """
+
+    causes: Causes
+    prior: tuple[float, ...]
+    table: Table
+    states: Table
+    chances: tuple[float, ...]
+    without: Mapping[str, tuple[float, ...]]
+
+
+def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]) -> Belief:
+    """Add all findings up."""
+    by_test: dict[str, list[Evidence]] = {}
+    for one in evidence:
+        by_test.setdefault(one.test, []).append(one)
+    tables = {test: _sum_of(items) for test, items in by_test.items()}
+    start = prior_table(prior)
+    whole = total([start, *tables.values()])
+    states = posterior(whole)
+    return Belief(
+        causes,
+        tuple(prior),
+        whole,
+        states,
+        tuple(chances(states)),
+        {
+            test: tuple(chances(posterior([a - b for a, b in zip(whole, table, strict=True)])))
+            for test, table in tables.items()
+        },
+    )
+
+
+def _sum_of(evidence: Sequence[Evidence]) -> Table:
+    return [
+        sum(column)
+        for column in zip(*([one.weight * x for x in one.table] for one in evidence), strict=True)
+    ]
+
+
+def odds(chance: float) -> float:
+    """A chance as odds."""
+    return chance / (1 - chance)
+
+
+def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResult, ...]:
+    """Every driver on every side it can have, most likely first."""
+    found = [
+        _driver(belief, evidence, number, cause) for number, cause in enumerate(belief.causes.all)
+    ]
+    return tuple(sorted(found, key=lambda one: -one.chance))
+
+
+def _driver(
+    belief: Belief, evidence: Sequence[Evidence], number: int, cause: Cause
+) -> DriverResult:
+    chance = belief.chances[number]
+    findings = sorted(
+        (
+            _as_finding(one, factor(one, belief.states, number))
+            for one in evidence
+            if cause.side is None or one.leg in (None, cause.side)
+        ),
+        key=lambda one: -max(one.factor, 1 / one.factor),
+    )
+    without = {test: each[number] for test, each in belief.without.items()}
+    supporting = {t for t, rest in without.items() if odds(chance) >= SUPPORTS * odds(rest)}
+    undone = any(one.undone and one.factor > SUPPORTS for one in findings)
+    in_pain_only = all(one.in_pain for one in findings if one.there and one.factor > SUPPORTS)
+    least = min(without.values(), default=belief.prior[number])
+    standing: DriverStanding = "not-supported"
+    if chance >= POSSIBLE and not in_pain_only:
+        firm = least >= STAYS and (len(supporting) >= 2 or undone)
+        standing = "likely" if chance >= LIKELY and firm else "possible"
+    floor = LIKELY if standing == "likely" else POSSIBLE
+    return DriverResult(
+        driver=cause.driver,
+        side=cause.side,
+        standing=standing,
+        chance=chance,
+        before=belief.prior[number],
+        least=least,
+        speaks_for=tuple(one for one in findings if one.factor > 1),
+        speaks_against=tuple(one for one in findings if one.factor < 1),
+        without=without,
+        rests_on=tuple(
+            test
+            for test, rest in sorted(without.items(), key=lambda item: item[1])
+            if standing != "not-supported" and rest < (floor if standing == "possible" else LIKELY)
+        ),
+    )
+
+
+def _as_finding(one: Evidence, moved: float) -> Finding:
+    return Finding(
+        test=one.test,
+        side=one.side,
+        leg=one.leg,
+        what=one.what,
+        words=one.words,
+        there=one.there,
+        factor=moved,
+        weight=one.weight,
+        trait=one.trait,
+        source=one.source,
+        in_pain=one.in_pain,
+        undone=one.undone,
+    )
+
+
+# ------------------------------------------------------------------ the answer
+
+
+def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult, ...]:
+    """The drivers the answer is about, best first; empty where none is possible.
+
+    One on the side without complaint does not lead over one on the side of the complaint.
+    """
+    able = [one for one in drivers if one.standing != "not-supported"]
+    here = [one for one in able if on_complaint_side(intake, one.side)]
+    able = here or able
+    likely = [one for one in able if one.standing == "likely"]
+    if likely:
+        rivals = [one for one in able if one.standing != "likely" and one.chance >= RIVAL]
+        return (*likely, *rivals)
+    if not able:
+        return ()
+    top = able[0]
+    beside = [
+        one
+        for one in able[1:]
+        if top.chance - one.chance <= TIE and (one.driver == top.driver or _one_leg(one, top))
+    ]
+    return (top, *beside)
+
+
+def _one_leg(one: DriverResult, other: DriverResult) -> bool:
+    return one.side is not None and one.side == other.side
+
+
+def outcome_of(
+    leading: Sequence[DriverResult],
+    drivers: Sequence[DriverResult],
+    session: Session,
+    seen: Seen,
+    *,
+    refer: bool,
+    unloaded: bool,
+) -> Outcome:
+    """What kind of answer this is. What is unsafe outranks every chance."""
+    if refer:
+        return "refer-first"
+    if unloaded:
+        return "unloaded-only"
+    if leading:
+        if len({one.driver for one in leading}) > 1:
+            return "mixed"
+        return "likely" if leading[0].standing == "likely" else "possible"
+    return "nothing-found" if _nothing_found(drivers, session, seen) else "undetermined"
+
+
+def _nothing_found(drivers: Sequence[DriverResult], session: Session, seen: Seen) -> bool:
+    """Enough was tested, the leg complained of alone too, and none of it was found wanting."""
+    plain = [one for one in seen.observations.values() if one.plain]
+    return (
+        not session.stopped
+        and len({one.spec.id for one in plain if not one.pain_limited}) >= ENOUGH_TESTS
+        and _loaded_alone(session.intake, seen)
+        and not any(one.pain_limited for one in plain)
+        and not any(one.short for one in seen.results.values())
+        and not _repeated_sign(session.intake, seen)
+        and all(one.chance <= NOTHING for one in drivers)
+    )
+
+
+def _loaded_alone(intake: Intake, seen: Seen) -> bool:
+    """Whether each leg complained of stood, or stepped down, alone."""
+    legs: tuple[Side, ...] = ("left", "right")
+    wanted = {leg for leg in legs if on_complaint_side(intake, leg)}
+    done = {
+        one.side
+        for one in seen.observations.values()
+        if one.plain and one.side and one.spec.load == "one-leg"
+    }
+    return wanted <= done
+
+
+def _repeated_sign(intake: Intake, seen: Seen) -> bool:
+    """Whether a sign that is evidence was seen twice on the side of the complaint."""
+    count: dict[str, int] = {}
+    for observation in seen.observations.values():
+        if not on_complaint_side(intake, observation.side):
+            continue
+        rows = {row.sign for row in observation.spec.findings if row.sign}
+        for trial in observation.plain:
+            for sign in set(trial.signs) & rows:
+                count[sign] = count.get(sign, 0) + 1
+    return any(times > 1 for times in count.values())
+
+
+def side_words(drivers: Sequence[DriverResult]) -> str:
+    """The side in words, as it is put behind a driver's name; empty for the person.
+
+    Two sides named by two-legged tests only have not been told apart, and that is said.
+    """
+    sides = {driver.side for driver in drivers}
+    if sides == {"left", "right"}:
+        apart = any(one.leg for driver in drivers for one in driver.speaks_for)
+        return "both sides" if apart else "side not told apart"
+    return drivers[0].side or ""
+
+
+def headline_of(
+    protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverResult], intake: Intake
+) -> str:
+    """The answer in one sentence."""
+    match outcome:
+        case "refer-first":
+            return "Refer first: no driver is suggested, and nothing is started."
+        case "nothing-found":
+            return "Nothing found in what was tested; what was not tested is not cleared."
+        case "undetermined":
+            return "Undetermined: what was found does not point to one driver."
+        case "unloaded-only" if not leading:
+            return "Unloaded tests only: they do not point to one driver."
+    names = _names(protocol, leading)
+    away = not any(on_complaint_side(intake, one.side) for one in leading)
+    where = ", on the side without complaint" if away else ""
+    match outcome:
+        case "likely":
+            return f"Likely driver: {names}{where}."
+        case "possible":
+            return f"Possible driver: {names}{where}; not settled."
+        case "unloaded-only":
+            return f"Unloaded tests only; they point to: {names}{where}."
+        case _:
+            return f"Mixed: {names}{where}."
+
+
+def _names(protocol: ScreenProtocol, leading: Sequence[DriverResult]) -> str:
+    by_driver: dict[str, list[DriverResult]] = {}
+    for driver in leading:
+        by_driver.setdefault(driver.driver, []).append(driver)
+    parts = []
+    for driver_id, entries in by_driver.items():
+        side = side_words(entries)
+        parts.append(protocol.driver(driver_id).name + (f" ({side})" if side else ""))
+    return " and ".join(parts)

@@ -1,0 +1,579 @@
+"""What was seen, as findings the network can take in: each a table over all states, discounted.
+
+Discounts are judgement, and general; no row has one of its own:
+a sign that was not marked says a quarter of what "watched, and not there" says;
+a sign seen in pain says 0.4, and numbers of strength and time are silent then;
+a sign seen in fewer than half of the trials says 0.6;
+of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import exp
+
+from screen_tui.engine.comparable import conditions_of, counting
+from screen_tui.engine.conditions import Seen, cue_effect, holds
+from screen_tui.engine.measures import HANDS_USED
+from screen_tui.engine.network import Shares, Table, at_level, changed, found, not_found, spread
+from screen_tui.engine.observe import Observation
+from screen_tui.engine.results import CueEffect, Result
+from screen_tui.fields import Side
+from screen_tui.protocol.bands import Condition
+from screen_tui.protocol.evidence import NONE, Circumstance, CueRow, FindingRow, Graded, Level, Row
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Client, Session, Trial
+
+NOT_MARKED = 0.25
+IN_PAIN = 0.4
+SELDOM = 0.6
+REPEATS = (1.0, 0.6, 0.3, 0.15)
+
+BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
+"""Reasons to end a trial that say it was given up, so that its good numbers and the signs that were
+not seen are silent."""
+
+EARLY_WEEKS = 12
+SHORT_DEG = 5.0
+SHOD = "shoes"
+SWOLLEN = "knee-swollen"
+SWELLING, LARGE_GRADE = "swelling", 2
+EASED, SORE = 2, 2
+"""Points of 10: by how much pain must fall to be eased, and from where it can."""
+LONGER = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A driver on one side; None for one of the person."""
+
+    driver: str
+    side: Side | None
+
+
+@dataclass(frozen=True)
+class Causes:
+    """The causes of the network in order: those of the person, of the left leg, of the right."""
+
+    all: tuple[Cause, ...]
+
+    @classmethod
+    def of(cls, protocol: ScreenProtocol) -> Causes:
+        person = [Cause(one.id, None) for one in protocol.drivers if not one.sided]
+        legs: list[Cause] = []
+        for side in ("left", "right"):
+            legs += [Cause(one.id, side) for one in protocol.drivers if one.sided]
+        return cls((*person, *legs))
+
+    def about(self, side: Side | None) -> tuple[int, ...]:
+        """Those that matter to a finding on that leg; all for one of both legs."""
+        return tuple(
+            number
+            for number, one in enumerate(self.all)
+            if side is None or one.side in (None, side)
+        )
+
+    @cached_property
+    def alone(self) -> tuple[int, ...]:
+        """The states in which one cause is there alone."""
+        return tuple(1 << number for number in range(len(self.all)))
+
+    def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> Shares:
+        """The cells of a row by the numbers of the causes."""
+        cells = row.shares(age, circumstances)
+        leak = cells[NONE]
+        return Shares(
+            leak,
+            {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells},
+        )
+
+    def spread(self, table: Sequence[float], side: Side | None) -> Table:
+        """A table over the causes that matter to a leg, over all states."""
+        return spread(table, self.about(side), len(self.all))
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One finding as the network takes it in.
+
+    Attributes:
+        what: The sign, the measure, or the cue and what it changed; unique in test and side.
+        leg: The leg it is about; None where it may be either.
+        trait: What it shows; findings of one trait count less together.
+        there: Whether it was there; else that it was not is the evidence.
+        weight: By how much it is discounted, 1 for not at all.
+        table: The log-likelihoods, not discounted.
+        in_pain: Whether it was seen in pain only.
+        undone: For a cue that worked: what it took away came back without it.
+    """
+
+    test: str
+    side: Side | None
+    leg: Side | None
+    what: str
+    trait: str
+    words: str
+    there: bool
+    weight: float
+    table: Table
+    source: str
+    in_pain: bool = False
+    cue: str = ""
+    undone: bool = False
+
+    @property
+    def key(self) -> tuple[str, Side | None, str, Side | None]:
+        return self.test, self.side, self.what, self.leg
+
+
+def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
+    """All that a session says about the drivers, discounted for what repeats."""
+    reader = _Reader(protocol, session.as_amended, seen)
+    return discounted(
+        reader.causes,
+        [
+            one
+            for observation in seen.observations.values()
+            if observation.plain
+            for one in reader.read(observation)
+        ],
+    )
+
+
+def strength_of(causes: Causes, table: Sequence[float]) -> float:
+    """By how much a table moves the odds of the cause it says most about, as a log."""
+    return max(abs(table[state] - table[0]) for state in causes.alone)
+
+
+def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
+    """Each finding with its weight beside the others of its trait.
+
+    What may be of either leg stands among the findings of both, and takes the lesser weight.
+    """
+    items = list(evidence)
+    ranks = [0] * len(items)
+    for leg in ("left", "right"):
+        groups: dict[tuple[str, bool], list[int]] = {}
+        for place, one in enumerate(items):
+            if one.leg in (None, leg):
+                groups.setdefault((one.trait, one.there), []).append(place)
+        for group in groups.values():
+            group.sort(key=lambda p: (-items[p].weight * strength_of(causes, items[p].table), p))
+            for rank, place in enumerate(group):
+                ranks[place] = max(ranks[place], rank)
+    last = len(REPEATS) - 1
+    return tuple(
+        replace(one, weight=one.weight * REPEATS[min(rank, last)])
+        for one, rank in zip(items, ranks, strict=True)
+    )
+
+
+class _Reader:
+    """Reads observations by the rows of their tests."""
+
+    def __init__(self, protocol: ScreenProtocol, session: Session, seen: Seen) -> None:
+        self.protocol = protocol
+        self.session = session
+        self.seen = seen
+        self.causes = Causes.of(protocol)
+
+    def read(self, observation: Observation) -> Iterable[Evidence]:
+        for row in observation.spec.findings:
+            if row.sign is not None:
+                yield from self._sign(observation, row, row.sign)
+            elif row.when is not None:
+                yield from self._condition(observation, row, row.when)
+        for graded in observation.spec.graded:
+            yield from self._graded(observation, graded)
+        yield from self._cues(observation)
+
+    # -- signs
+
+    def _sign(self, observation: Observation, row: FindingRow, sign: str) -> Iterable[Evidence]:
+        label = self.protocol.sign(sign).label.lower()
+        trials = [trial for trial in observation.plain if sign in trial.signs]
+        fair = [trial for trial in trials if not trial.pain_limited]
+        if not trials:
+            weight = _weight_of_absence(observation)
+            if weight:
+                yield self._finding(observation, row, f"no {label}", sign, weight, there=False)
+            return
+        weight = 1.0 if fair else IN_PAIN
+        if len(observation.plain) > 1 and 2 * len(trials) < len(observation.plain):
+            weight *= SELDOM
+        legs = _legs_of(sign, trials) if observation.side is None else set()
+        about: list[Side | None] = [*sorted(legs)] or [observation.side]
+        for leg in about:
+            yield self._finding(observation, row, label, sign, weight, leg=leg, in_pain=not fair)
+        if len(legs) == 1:
+            # What is seen on one leg speaks slightly against the other.
+            other_leg: Side = "left" if legs == {"right"} else "right"
+            yield self._finding(
+                observation,
+                row,
+                f"no {label}",
+                sign,
+                NOT_MARKED,
+                leg=other_leg,
+                there=False,
+            )
+
+    def _condition(
+        self, observation: Observation, row: FindingRow, when: Condition
+    ) -> Iterable[Evidence]:
+        if row.strength and observation.pain_limited:
+            return
+        if holds(when, self.seen, observation) is not None:
+            yield self._finding(observation, row, row.words, row.words, 1.0)
+        elif self._could_tell(observation, when):
+            weight = _weight_of_absence(observation) if when.ended_any else 1.0
+            if weight:
+                yield self._finding(
+                    observation, row, f"not so: {row.words}", row.words, weight, there=False
+                )
+
+    def _could_tell(self, observation: Observation, when: Condition) -> bool:
+        """Whether the trials were such that the condition could have held."""
+        results = [self.seen.result(observation, one.id) for one in observation.spec.measures]
+        if when.slowing_percent is not None:
+            return any(one and one.slowing_percent is not None for one in results)
+        if when.worse_than_other_percent is not None:
+            opposite = self.seen.opposite(observation)
+            there = self.seen.result(opposite, when.measure or "") if opposite else None
+            here = self.seen.result(observation, when.measure or "")
+            fair = opposite is not None and not opposite.pain_limited
+            return fair and all(one is not None and one.value is not None for one in (here, there))
+        if when.slower_than is not None:
+            named = (
+                self.seen.result(observation, m or "") for m in (when.measure, when.slower_than)
+            )
+            return all(one is not None and one.value is not None for one in named)
+        return not _all_broken_off(observation)
+
+    def _finding(
+        self,
+        observation: Observation,
+        row: FindingRow,
+        words: str,
+        what: str,
+        weight: float,
+        *,
+        leg: Side | None = None,
+        there: bool = True,
+        in_pain: bool = False,
+    ) -> Evidence:
+        leg = leg or observation.side
+        shares = self.causes.shares(row, observation.client.age, self._circumstances(observation))
+        likelihood = found if there else not_found
+        return Evidence(
+            test=observation.spec.id,
+            side=observation.side,
+            leg=leg,
+            what=what,
+            trait=row.trait,
+            words=words,
+            there=there,
+            weight=weight,
+            table=self.causes.spread(likelihood(shares, self.causes.about(leg)), leg),
+            source=row.source,
+            in_pain=in_pain,
+        )
+
+    # -- numbers
+
+    def _graded(self, observation: Observation, graded: Graded) -> Iterable[Evidence]:
+        result = self.seen.result(observation, graded.measure)
+        if result is None or result.value is None:
+            return
+        spec = observation.spec
+        if graded.strength and observation.pain_limited:
+            return
+        if spec.timer.rises and HANDS_USED in observation.signs:
+            return
+        levels = levels_for(spec, graded, observation.client)
+        reached = 0
+        while reached < len(levels) and _beyond(spec, levels[reached], result, observation.client):
+            reached += 1
+        if not levels or (not reached and levels[0].floor):
+            return
+        if not reached and (_all_broken_off(observation) or not _as_usual(observation, graded)):
+            return
+        circumstances = self._circumstances(observation)
+        age = observation.client.age
+        shares = [self.causes.shares(level, age, circumstances) for level in levels]
+        table = at_level(shares, reached, self.causes.about(observation.side))
+        words = levels[reached - 1].words if reached else f"not {levels[0].words}"
+        amount = f"{result.value:.{result.decimals}f} {result.unit}"
+        yield Evidence(
+            test=spec.id,
+            side=observation.side,
+            leg=observation.side,
+            what=graded.measure,
+            trait=graded.trait,
+            words=f"{result.label.lower()} {amount}: {words}",
+            there=reached > 0,
+            weight=1.0,
+            table=self.causes.spread(table, observation.side),
+            source=levels[max(0, reached - 1)].source,
+        )
+
+    # -- cues
+
+    def _cues(self, observation: Observation) -> Iterable[Evidence]:
+        for cue in observation.spec.cues:
+            if not observation.with_cue(cue.id):
+                continue
+            effect = cue_effect(observation, cue.id, self.seen.results)
+            rows = [row for row in observation.spec.cue_effects if row.cue == cue.id]
+            eased = _eased(observation, cue.id)
+            for row in rows:
+                happened = _happened(row, observation, effect, eased, self.seen)
+                if happened is None or (row.effect == "faster" and not happened and eased):
+                    continue
+                yield self._cue(observation, row, happened)
+
+    def _cue(self, observation: Observation, row: CueRow, happened: bool) -> Evidence:
+        about = self.causes.about(observation.side)
+        age, circumstances = observation.client.age, self._circumstances(observation)
+        shows = self._shows(observation, row)
+        table = changed(self.causes.shares(row, age, circumstances), about, shows, gone=happened)
+        what = self.protocol.sign(row.gone).label.lower() if row.gone else ""
+        did = {
+            "pain-eased": ("pain eased", "pain not eased"),
+            "faster": ("faster", "not faster"),
+            "longer": ("held longer", "not held longer"),
+            "within-cut-off": ("within the cut-off", "still beyond the cut-off"),
+        }.get(row.effect or "", (f"{what} gone", f"{what} still there"))
+        return Evidence(
+            test=observation.spec.id,
+            side=observation.side,
+            leg=observation.side,
+            what=f"{row.cue}/{row.gone or row.effect}",
+            trait=f"cue-{row.cue}",
+            words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
+            there=happened,
+            weight=1.0,
+            table=self.causes.spread(table, observation.side),
+            source=row.source,
+            cue=row.cue,
+            undone=happened and _came_back(self.session, observation, row),
+        )
+
+    def _shows(self, observation: Observation, row: CueRow) -> Shares | None:
+        """How often each driver produces what the cue was to change; None for pain."""
+        spec, age = observation.spec, observation.client.age
+        circumstances = self._circumstances(observation)
+        if row.gone is not None:
+            produced = next((one for one in spec.findings if one.sign == row.gone), None)
+            return self.causes.shares(produced, age, circumstances) if produced else None
+        if row.effect == "pain-eased" or not spec.graded:
+            return None
+        return self.causes.shares(spec.graded[0].levels[0], age, circumstances)
+
+    # -- circumstances
+
+    def _circumstances(self, observation: Observation) -> tuple[Circumstance, ...]:
+        intake = self.session.intake
+        here: list[Circumstance] = []
+        weeks = intake.recent_surgery_weeks
+        side = observation.side
+        complaint = side is None or intake.side in ("both", side)
+        if weeks is not None and weeks <= EARLY_WEEKS and complaint:
+            here.append("early-after-surgery")
+        legs: tuple[Side, ...] = (side,) if side else ("left", "right")
+        if any(self._swollen(leg) for leg in legs):
+            here.append("swollen")
+        if any(trial.footwear == SHOD for trial in observation.plain):
+            here.append("shod")
+        if any((self._deficit(leg) or 0.0) >= SHORT_DEG for leg in legs):
+            here.append("short-of-straight")
+        return tuple(here)
+
+    def _swollen(self, leg: Side) -> bool:
+        for (test, side), observation in self.seen.observations.items():
+            if side != leg:
+                continue
+            if SWOLLEN in observation.signs:
+                return True
+            if test == SWELLING and any((t.value or 0) >= LARGE_GRADE for t in observation.plain):
+                return True
+        return False
+
+    def _deficit(self, leg: Side) -> float | None:
+        result = self.seen.results.get(("knee-extension", leg, "deficit"))
+        return result.value if result else None
+
+
+def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:
+    """The legs on which a sign of a two-legged test was seen; empty where nobody said."""
+    legs: set[Side] = set()
+    for trial in trials:
+        match trial.sign_legs.get(sign):
+            case "left":
+                legs.add("left")
+            case "right":
+                legs.add("right")
+            case "both":
+                legs |= {"left", "right"}
+            case None:
+                pass
+    return legs
+
+
+def _all_broken_off(observation: Observation) -> bool:
+    return all(trial.ended in BROKEN_OFF for trial in observation.plain)
+
+
+def _weight_of_absence(observation: Observation) -> float:
+    """How much it says that a sign was not marked; nothing where no trial was done to its end."""
+    done = [
+        one for one in observation.plain if one.ended not in BROKEN_OFF and not one.pain_limited
+    ]
+    if not done:
+        return 0.0
+    return 1.0 if all(trial.watched for trial in done) else NOT_MARKED
+
+
+def _as_usual(observation: Observation, graded: Graded) -> bool:
+    """Whether the trials behind a number were set up as usual; else a good one says nothing."""
+    spec = observation.spec
+    made_of = counting(observation, spec.measure(graded.measure))
+    usual = conditions_of(spec, Trial(test=spec.id))
+    return all(conditions_of(spec, trial).comparable_to(usual) for trial in made_of)
+
+
+def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
+    """The levels that have a limit for the person, mildest first."""
+    return [level for level in graded.levels if _limits(spec, level, client)]
+
+
+def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client) -> list[Shares]:
+    """How often each level of a number is reached by the person's age."""
+    return [causes.shares(level, client.age, ()) for level in levels_for(spec, graded, client)]
+
+
+def _limits(spec: TestSpec, level: Level, client: Client) -> list[float]:
+    """The limits of a level that may hold for the person; several where the sex is not known."""
+    sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
+    if level.line is not None:
+        line = next(one for one in spec.lines if one.id == level.line)
+        values = [line.limit_for(client.age, sex) for sex in sexes]
+        return [value * level.times for value in values if value is not None]
+    return [
+        limit.value for limit in level.limits if any(limit.holds(client.age, sex) for sex in sexes)
+    ]
+
+
+def _beyond(spec: TestSpec, level: Level, result: Result, client: Client) -> bool:
+    """Whether the number belongs to the level, by the most lenient limit that may hold."""
+    assert result.value is not None
+    higher_is_better = spec.measure(result.measure).better == "higher"
+    limits = _limits(spec, level, client)
+    limit = min(limits) if higher_is_better else max(limits)
+    if result.value == limit:
+        return level.inclusive
+    return (result.value < limit) == higher_is_better
+
+
+def _eased(observation: Observation, cue: str) -> bool | None:
+    """Whether the cue took 2 points of pain; None where that cannot be told."""
+    before = [trial.pain for trial in observation.plain if trial.pain is not None]
+    after = [trial.pain for trial in observation.with_cue(cue) if trial.pain is not None]
+    if not before or not after or max(before) < SORE:
+        return None
+    return max(before) - max(after) >= EASED
+
+
+def can_change(row: CueRow, observation: Observation, seen: Seen) -> bool:
+    """Whether a test was done in such a way that the cue has something to change."""
+    if row.gone is not None:
+        return row.gone in observation.signs
+    if row.effect == "pain-eased":
+        return (observation.worst_pain or 0) >= SORE
+    measures = observation.spec.measures
+    result = seen.result(observation, measures[0].id) if measures else None
+    return result is not None and result.value is not None and result.short
+
+
+def _happened(
+    row: CueRow,
+    observation: Observation,
+    effect: CueEffect,
+    eased: bool | None,
+    seen: Seen,
+) -> bool | None:
+    """Whether the cue did what the row is about; None where there was nothing to change."""
+    if row.gone is not None:
+        if row.gone in effect.cured:
+            return True
+        return False if row.gone in effect.persists else None
+    if row.effect == "pain-eased":
+        return eased
+    if not observation.spec.measures:
+        return None
+    measure = observation.spec.measures[0].id
+    result = seen.result(observation, measure)
+    change = next((one for one in effect.changes if one.measure == measure), None)
+    if result is None or change is None or not result.short:
+        return None
+    match row.effect:
+        case "faster":
+            return None if change.error is None else change.verdict == "better"
+        case "longer":
+            return change.after >= LONGER * change.before
+        case _:
+            line = result.line
+            spec_line = next((o for o in observation.spec.lines if line and o.id == line.id), None)
+            if line is None or spec_line is None:
+                return None
+            return spec_line.met_by(change.after, line.limit)
+
+
+def _came_back(session: Session, observation: Observation, row: CueRow) -> bool:
+    """Whether what the cue took away was there again in a later trial without it."""
+    here = [
+        trial
+        for trial in session.trials
+        if trial.test == observation.spec.id
+        and trial.counts
+        and (observation.side is None or trial.side == observation.side)
+    ]
+    last = max((place for place, trial in enumerate(here) if trial.cue == row.cue), default=None)
+    if last is None:
+        return False
+    later = [trial for trial in here[last + 1 :] if not trial.cue]
+    if row.gone is not None:
+        return any(row.gone in trial.signs for trial in later)
+    if row.effect == "pain-eased":
+        with_cue = max((t.pain for t in here if t.cue == row.cue and t.pain is not None), default=0)
+        return any(trial.pain is not None and trial.pain - with_cue >= EASED for trial in later)
+    return False
+
+
+def factor(evidence: Evidence, states: Sequence[float], cause: int) -> float:
+    """By how much the finding moved the odds of a cause, given everything else.
+
+    Args:
+        evidence: The finding.
+        states: The probability of each state after all findings.
+        cause: The number of the cause.
+    """
+    without = [
+        chance * exp(-evidence.weight * one)
+        for chance, one in zip(states, evidence.table, strict=True)
+    ]
+    return _odds(states, cause) / _odds(without, cause)
+
+
+def _odds(states: Sequence[float], cause: int) -> float:
+    block = 1 << cause
+    there = sum(
+        sum(states[start + block : start + 2 * block]) for start in range(0, len(states), 2 * block)
+    )
+    not_there = sum(
+        sum(states[start : start + block]) for start in range(0, len(states), 2 * block)
+    )
+    return there / not_there
