@@ -23,7 +23,7 @@ from screen_tui.engine.change import (
 )
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import sides_of
-from screen_tui.engine.results import Assessment, Counted, Finding, LineUsed, Start
+from screen_tui.engine.results import Assessment, Finding, LineUsed, Start
 from screen_tui.engine.safety import PAIN_LIMIT, loads_allowed, within_limits
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Criterion, Exercise
@@ -242,10 +242,13 @@ def _latest_line(
     return lines[-1] if lines else None
 
 
-How = Literal["new", "gone", "stronger", "weaker"]
+How = Literal["new", "gone"]
 
-_Sighting = tuple[str, Side | None, str, str, str, bool]
-"""Driver, side, test, what it shows, in which words, and whether it speaks for the driver."""
+MOVED = 1.25
+"""A finding that moved the odds of its driver by less than this is not told of (judgement)."""
+
+_Sighting = tuple[str, Side | None, str, Side | None, str, bool]
+"""Driver, side, test, leg, what, and whether it was there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,95 +256,75 @@ class FindingChange:
     """A finding that is not what it was.
 
     Attributes:
+        driver: The driver it says most about.
+        side: The side of that driver.
         finding: As it is now; as it was then where it is gone.
-        how: What became of it; stronger and weaker are by its own strength, whichever way it
-            speaks.
-        counted: By how many decibans it moved its driver, signed: what it counted for now less
-            what it counted for then.
+        how: What became of it.
         tested_then: Whether the earlier visit could have shown it.
         tested_now: Whether the later visit could have shown it.
     """
 
+    driver: str
+    side: Side | None
     finding: Finding
     how: How
-    counted: float
     tested_then: bool
     tested_now: bool
 
 
 def what_moved(
-    protocol: ScreenProtocol, then: tuple[Session, Assessment], now: tuple[Session, Assessment]
+    then: tuple[Session, Assessment], now: tuple[Session, Assessment]
 ) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first.
 
-    A finding may be gone because the test was not done again; ``tested_now`` tells. Where either
-    visit was refer first, nothing was weighed, so nothing can have moved.
+    Only what speaks for a driver is told of. It may be gone because the test was not done again;
+    ``tested_now`` tells. Where either visit was refer first, nothing was weighed, so nothing can
+    have moved.
     """
     if "refer-first" in (then[1].outcome, now[1].outcome):
         return ()
-    before, after = _counted(then[1]), _counted(now[1])
+    before, after = _speaking(then[1]), _speaking(now[1])
     found = []
     for sighting in dict.fromkeys([*after, *before]):
-        old, new = before.get(sighting), after.get(sighting)
-        how = _how(old, new)
-        one = new or old
-        if how is None or one is None:
+        if sighting in before and sighting in after:
             continue
-        counted = (new.counted if new else 0.0) - (old.counted if old else 0.0)
+        how: How = "new" if sighting in after else "gone"
+        one = after.get(sighting) or before[sighting]
         found.append(
             FindingChange(
-                one.finding,
+                sighting[0],
+                sighting[1],
+                one,
                 how,
-                counted,
-                tested_then=_could_show(protocol, then[0], one.finding),
-                tested_now=_could_show(protocol, now[0], one.finding),
+                tested_then=_could_show(then[0], one),
+                tested_now=_could_show(now[0], one),
             )
         )
-    return tuple(sorted(found, key=lambda one: (-abs(one.counted), -abs(one.finding.decibans))))
+    return tuple(sorted(found, key=lambda one: -one.finding.factor))
 
 
-def _counted(assessment: Assessment) -> dict[_Sighting, Counted]:
-    """Every finding once, with the most it counted for on any side it speaks to."""
-    found: dict[_Sighting, Counted] = {}
+def _speaking(assessment: Assessment) -> dict[_Sighting, Finding]:
+    """What speaks for a driver, each finding once, with the driver it says most about."""
+    best: dict[tuple[str, Side | None, str], tuple[str, Side | None, Finding]] = {}
     for driver in assessment.drivers:
-        for one in (*driver.speaks_for, *driver.speaks_against):
-            finding = one.finding
-            key = (
-                finding.driver,
-                finding.side,
-                finding.test,
-                finding.shows,
-                finding.reason,
-                finding.decibans > 0,
-            )
-            if key not in found or abs(one.counted) > abs(found[key].counted):
-                found[key] = one
-    return found
+        for one in driver.speaks_for:
+            key = one.test, one.leg, one.what
+            if one.factor >= MOVED and (key not in best or one.factor > best[key][2].factor):
+                best[key] = driver.driver, driver.side, one
+    return {
+        (driver, side, one.test, one.leg, one.what, one.there): one
+        for driver, side, one in best.values()
+    }
 
 
-def _how(old: Counted | None, new: Counted | None) -> How | None:
-    if old is None or new is None:
-        return "new" if new is not None else "gone" if old is not None else None
-    was, is_now = abs(old.finding.decibans), abs(new.finding.decibans)
-    if was == is_now:
-        return None
-    return "stronger" if is_now > was else "weaker"
-
-
-def _could_show(protocol: ScreenProtocol, session: Session, finding: Finding) -> bool:
+def _could_show(session: Session, finding: Finding) -> bool:
     """Whether the test was done on that leg, with the cue where the finding is about one."""
-    spec = protocol.known_test(finding.test)
-    rules = spec.evidence if spec else ()
-    cues = {
-        rule.when.cue
-        for rule in rules
-        if (rule.driver, rule.shows, rule.reason) == (finding.driver, finding.shows, finding.reason)
-    } or {None}
+    cue = finding.what.partition("/")[0] if "/" in finding.what else None
     return any(
         trial.test == finding.test
         and trial.counts
         and (finding.side is None or trial.side in (None, finding.side))
-        and (None in cues or trial.cue in cues)
+        and (cue is None or trial.cue == cue)
         for trial in session.as_amended.trials
     )
 

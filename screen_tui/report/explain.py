@@ -2,18 +2,10 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.results import Assessment, Counted, DriverResult, Result
-from screen_tui.engine.weigh import (
-    ENOUGH_TESTS,
-    LIKELY,
-    POSSIBLE,
-    TIE,
-    keeps_lead,
-    weights_less_one,
-)
+from screen_tui.engine.answer import ENOUGH_TESTS, LIKELY, NOTHING, POSSIBLE, RIVAL, STAYS, TIE
+from screen_tui.engine.results import Assessment, DriverResult, Result
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import DECIBANS
-from screen_tui.report import words
+from screen_tui.report import facts, words
 from screen_tui.report.text import TextWriter
 from screen_tui.session.model import Session, Trial
 
@@ -39,7 +31,7 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
         )
     if not assessment.results:
         out.text("Nothing to grade.", indent=2)
-    _write_weights(out, protocol, assessment)
+    _write_chances(out, protocol, assessment)
     _write_answer(out, protocol, assessment)
     _write_plan(out, protocol, assessment)
     return str(out)
@@ -100,46 +92,42 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
     out.item(f"{name}, {result.label}", words.joined(parts), indent=2)
 
 
-def _write_weights(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
+def _write_chances(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("2. Weigh")
-    if assessment.cautions:
-        names = ", ".join(caution.name for caution in assessment.cautions)
-        out.text(f"Not weighed: a safety question was answered yes ({names}).")
+    if not assessment.drivers:
+        out.text("Not weighed: refer first.")
         return
-    bands = ", ".join(f"{name} {value:g}" for name, value in DECIBANS.items())
     out.text(
-        f"Decibans: {bands}; half near a line or in pain. What shows the same thing counts in "
-        "full once, half from another test, then nothing."
+        "Chance of each driver in 100, which is judgement: before any test, and after all. Behind "
+        "each finding, by how much it moved the odds given everything else; in brackets its "
+        "discount, where it was seen in pain, not marked, or shows what another shows. Findings "
+        f"of less than {facts.TELLING:g} are left out."
     )
     for driver in assessment.drivers:
-        if driver.speaks_for or driver.speaks_against:
-            _write_driver(out, protocol, driver)
+        _write_driver(out, protocol, driver)
 
 
 def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
     out.blank()
-    out.text(words.driver_on(protocol, driver.driver, driver.side))
-    for counted in (*driver.speaks_for, *driver.speaks_against):
-        out.item(_signed(counted.counted), _finding_words(protocol, counted), indent=2)
-    least = min(weights_less_one(driver))
-    out.item(
-        f"= {_signed(driver.weight)}",
-        f"{driver.standing}; with any one finding taken away at least {_signed(least)}",
-        indent=2,
-    )
+    name = words.driver_on(protocol, driver.driver, driver.side)
+    before, after = _in_100(driver.before), _in_100(driver.chance)
+    out.item(name, f"{before} before, {after} after: {facts.driver_standing(driver)}")
+    for finding in facts.telling((*driver.speaks_for, *driver.speaks_against)):
+        place = words.test_on(protocol, finding.test, finding.side)
+        discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
+        factor = words.number(finding.factor, 2)
+        out.item(f"x {factor}{discount}", f"{place}: {finding.words} ({finding.source})", indent=2)
+    if driver.without:
+        test, least = min(driver.without.items(), key=lambda item: item[1])
+        out.item(
+            "Rests on",
+            f"without the {words.test_on(protocol, test, None).lower()} {_in_100(least)}",
+            indent=2,
+        )
 
 
-def _finding_words(protocol: ScreenProtocol, counted: Counted) -> str:
-    finding = counted.finding
-    halved = f", halved: {finding.halved_because}" if finding.halved_because else ""
-    place = words.test_on(protocol, finding.test, finding.side)
-    weight = f"{finding.strength} {_signed(finding.decibans)}{halved}"
-    return f"{place}: {finding.reason} [{weight}; shows {finding.shows}; {finding.source}]"
-
-
-def _signed(decibans: float) -> str:
-    shown = words.number(decibans, 1)
-    return shown if shown.startswith("-") else f"+{shown}"
+def _in_100(chance: float) -> str:
+    return words.number(100 * chance, 0)
 
 
 def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
@@ -152,36 +140,30 @@ def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessm
 
 
 def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]:
-    if assessment.cautions:
-        return ["A safety answer outranks every weight: refer first."]
+    if assessment.outcome == "refer-first":
+        return ["What is unsafe outranks every chance: refer first."]
     steps = []
     if assessment.outcome == "unloaded-only":
         steps.append("The order on weight-bearing allows unloaded tests only.")
     if not assessment.leading:
         return [
             *steps,
-            f"No driver reaches {POSSIBLE:g}.",
-            f"Nothing found is said only after {ENOUGH_TESTS} tests without a short result, "
-            "without a trial limited by pain and without a driver at 3.",
+            f"No driver reaches {_in_100(POSSIBLE)}.",
+            f"Nothing found is said only after {ENOUGH_TESTS} tests, the leg complained of loaded "
+            "alone among them, without a short result, a trial limited by pain or a sign seen "
+            f"twice on that side, and with no driver above {_in_100(NOTHING)}.",
         ]
-    leader = assessment.leading[0]
-    rivals = [driver for driver in assessment.drivers if driver.driver != leader.driver]
-    name = words.driver_on(protocol, leader.driver, leader.side)
-    tests = sorted({one.finding.test for one in leader.speaks_for if one.counted})
-    steps.append(f"{name} leads with {_signed(leader.weight)}, from {len(tests)} test(s).")
-    if rivals:
-        rival = words.driver_on(protocol, rivals[0].driver, rivals[0].side)
-        steps.append(f"Next of another driver: {rival} with {_signed(rivals[0].weight)}.")
-        apart = leader.weight - rivals[0].weight
-        if rivals[0].weight >= POSSIBLE and apart <= TIE:
-            steps.append(f"They are {words.number(apart, 1)} apart, within {TIE:g}: mixed.")
+    for driver in assessment.leading:
+        name = words.driver_on(protocol, driver.driver, driver.side)
+        steps.append(
+            f"{name}: {_in_100(driver.chance)}, and {_in_100(driver.least)} without the test that "
+            f"matters most to it: {facts.driver_standing(driver)}."
+        )
     steps.append(
-        f"Likely asks for {LIKELY:g} from two tests and {POSSIBLE:g} with any one finding taken "
-        f"away: {'met' if leader.standing == 'likely' else 'not met'}."
-    )
-    keeps = keeps_lead(leader, assessment.drivers)
-    steps.append(
-        f"With any one finding taken away it {'still leads' if keeps else 'may be passed'}."
+        f"Likely asks for {_in_100(LIKELY)}, {_in_100(STAYS)} without any one test, and support "
+        "from two tests or a cue that worked and was undone; possible for "
+        f"{_in_100(POSSIBLE)}; another driver from {_in_100(RIVAL)} beside a likely one, or two "
+        f"of one leg within {_in_100(TIE)}, make it mixed."
     )
     return steps
 
@@ -196,8 +178,8 @@ def _write_plan(out: TextWriter, protocol: ScreenProtocol, assessment: Assessmen
     for item in assessment.next_tests:
         out.item(
             f"Next {words.next_place(protocol, item)}",
-            f"moves the gap by {words.number(item.expected_change, 1)} on average in "
-            f"{words.number(item.minutes, 1)} min: {words.number(item.per_minute, 1)} a minute",
+            f"{words.between_words(protocol, item)}: {words.number(item.expected_bits, 2)} bits in "
+            f"{words.number(item.minutes, 1)} min",
             indent=2,
         )
     if not (assessment.plan.start or assessment.plan.leave_out or assessment.next_tests):
@@ -219,13 +201,16 @@ def write_summary(protocol: ScreenProtocol, assessment: Assessment) -> str:
     drivers = [
         (
             words.driver_on(protocol, driver.driver, driver.side),
-            f"{driver.standing}, weight {words.number(driver.weight, 1)}",
+            facts.driver_standing(driver),
         )
         for driver in assessment.drivers
-        if driver.speaks_for or driver.speaks_against
+        if driver.standing != "not-supported" or driver.chance >= facts.WORTH_A_LINE
     ]
     _block(out, "Drivers", drivers)
-    settles = [(words.next_place(protocol, item), item.reason) for item in assessment.next_tests]
+    settles = [
+        (words.next_place(protocol, item), words.between_words(protocol, item))
+        for item in assessment.next_tests
+    ]
     _block(out, "What would settle it", settles)
     _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
     _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])

@@ -9,7 +9,6 @@ from screen_tui.engine.comparable import counting
 from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import (
     Assessment,
-    Counted,
     DriverResult,
     Finding,
     LineUsed,
@@ -259,40 +258,44 @@ def _tried(session: Session, test: str, side: Side | None) -> bool:
 SHOWN_WHEN_NONE_LEADS = 2
 """How many drivers are laid out in full when no driver leads."""
 
-WHAT_WEIGHTS_ARE = (
-    "Weights are ten times the decimal logarithm of a likelihood ratio. They rank; "
-    "they are not probabilities."
+WHAT_FINDINGS_ARE = (
+    "How much a finding says is judgement, not measured; it ranks, and is no probability of a "
+    "disease."
 )
 
-_STANDINGS = {
-    "likely": "likely",
-    "possible": "possible",
-    "weak": "weak",
-    "none": "nothing speaks for it",
-    "against": "the findings speak against it",
-}
+_STANDINGS = {"likely": "likely", "possible": "possible", "not-supported": "not supported"}
+
+TELLING = 1.25
+"""A finding that moves the odds of a driver by less than this is not worth a line (judgement)."""
+
+WORTH_A_LINE = 0.20
+"""A driver at or above this chance is named beside those that lead (judgement)."""
 
 
-def has_say(driver: DriverResult) -> bool:
-    """Whether any finding is about the driver."""
-    return bool(driver.speaks_for or driver.speaks_against)
+def telling(findings: Sequence[Finding]) -> list[Finding]:
+    """The findings worth a line, in their order."""
+    return [one for one in findings if max(one.factor, 1 / one.factor) >= TELLING]
 
 
 def drivers_in_full(assessment: Assessment) -> tuple[DriverResult, ...]:
     """The drivers to lay out in full: those that lead, or else the best of the rest."""
-    best = [driver for driver in assessment.drivers if driver.speaks_for]
+    best = [driver for driver in assessment.drivers if telling(driver.speaks_for)]
     return assessment.leading or tuple(best[:SHOWN_WHEN_NONE_LEADS])
 
 
 def drivers_beside(assessment: Assessment) -> list[DriverResult]:
-    """The drivers a line is enough for: weighed, and not told in full."""
+    """The drivers a line is enough for, and not told in full."""
     shown = drivers_in_full(assessment)
-    return [driver for driver in assessment.drivers if driver not in shown and has_say(driver)]
+    return [
+        driver
+        for driver in assessment.drivers
+        if driver not in shown and driver.chance >= WORTH_A_LINE
+    ]
 
 
 def driver_standing(driver: DriverResult) -> str:
-    """How a driver stands, and its weight in decibans."""
-    return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
+    """How a driver stands, in words."""
+    return _STANDINGS[driver.standing]
 
 
 def meaning_facts(protocol: ScreenProtocol, driver: DriverResult) -> list[Fact]:
@@ -311,17 +314,6 @@ def counts_against_facts(protocol: ScreenProtocol, driver: DriverResult) -> list
 def can_stand(driver: DriverResult) -> bool:
     """Whether it stands well enough to ask what it rests on."""
     return driver.standing in ("likely", "possible")
-
-
-def counted_and_again(findings: Sequence[Counted]) -> tuple[list[Counted], list[Finding]]:
-    """The findings to tell in full, and those that show what was counted already."""
-    again = [one.finding for one in findings if not one.counted]
-    return [one for one in findings if one.finding not in again], again
-
-
-def again_words(protocol: ScreenProtocol, again: Sequence[Finding]) -> list[str]:
-    """Each finding that was not counted again, and where it was made."""
-    return [f"{one.reason.rstrip('.')} ({test_on(protocol, one.test, one.side)})" for one in again]
 
 
 def why_nothing_settles(session: Session, assessment: Assessment) -> str:

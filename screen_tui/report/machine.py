@@ -10,7 +10,6 @@ from screen_tui import __version__
 from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest_remarks
 from screen_tui.engine.results import (
     Assessment,
-    Counted,
     DriverResult,
     Finding,
     NextTest,
@@ -36,7 +35,7 @@ from screen_tui.report.visit_facts import (
 from screen_tui.report.words import rounded
 from screen_tui.session.model import Session
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 """Raised whenever a key is renamed, removed or changes its meaning; new keys do not raise it."""
 
 _Data = dict[str, Any]
@@ -45,8 +44,8 @@ _Data = dict[str, Any]
 def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> _Data:
     """Put an assessment into dictionaries, lists, strings, numbers and None.
 
-    Weights are rounded to one decimal, values to the decimals of their measure. A side of None
-    means a two-legged test or a driver of the whole person. The client's label is left out.
+    Chances are of 1 and judgement; values are rounded to the decimals of their measure. A side
+    of None means a two-legged test or a driver of the whole person. The label is left out.
 
     Args:
         protocol: The protocol the session was judged by.
@@ -117,33 +116,30 @@ def _result(result: Result) -> _Data:
 def _driver(driver: DriverResult) -> _Data:
     return {
         **_fields(driver, "driver", "side", "standing"),
-        "weight": rounded(driver.weight, 1),
-        "for": [_counted(counted) for counted in driver.speaks_for],
-        "against": [_counted(counted) for counted in driver.speaks_against],
-        "rests_on": [_finding(finding) for finding in driver.rests_on],
+        "chance": rounded(driver.chance, 3),
+        "before": rounded(driver.before, 3),
+        "for": [_finding(finding) for finding in driver.speaks_for],
+        "against": [_finding(finding) for finding in driver.speaks_against],
+        "rests_on": list(driver.rests_on),
+        "without": {test: rounded(chance, 3) for test, chance in driver.without.items()},
     }
 
 
 def _finding(finding: Finding) -> _Data:
-    return {
-        **_fields(finding, "test", "side", "shows", "reason", "strength"),
-        "weight": rounded(finding.decibans, 1),
-        "halved_because": finding.halved_because or None,
-        "source": finding.source,
+    return asdict(finding) | {
+        "factor": rounded(finding.factor, 3),
+        "weight": rounded(finding.weight, 3),
     }
-
-
-def _counted(counted: Counted) -> _Data:
-    return _finding(counted.finding) | {"counted": rounded(counted.counted, 1)}
 
 
 def _next_test(item: NextTest) -> _Data:
     return {
         **_fields(item, "test", "side"),
         "cue": item.cue or None,
-        **_fields(item, "reason", "minutes"),
-        "expected_change": rounded(item.expected_change, 1),
-        "per_minute": rounded(item.per_minute, 1),
+        "minutes": item.minutes,
+        "between": [{"driver": driver, "side": side} for driver, side in item.between],
+        "expected_bits": rounded(item.expected_bits, 3),
+        "per_minute": rounded(item.per_minute, 3),
     }
 
 
@@ -192,7 +188,7 @@ def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
         "results": [_series(history, one) for one in history.series],
-        "moved": [_moved(one) for one in moved_between(protocol, first, last)],
+        "moved": [_moved(one) for one in moved_between(first, last)],
         "plan_of_visit": None if plan is None else plan.number,
         "progress": [_progress(one) for one in followed],
         "remarks": list(history.remarks),
@@ -211,7 +207,7 @@ def _visit(visit: Visit) -> _Data:
         "marks": list(visit.marks),
         **_fields(visit.assessment, "outcome", "headline"),
         "leading": [
-            _fields(one, "driver", "side", "standing") | {"weight": rounded(one.weight, 1)}
+            _fields(one, "driver", "side", "standing") | {"chance": rounded(one.chance, 3)}
             for one in visit.assessment.leading
         ],
     }
@@ -266,12 +262,8 @@ def _moved(moved: FindingChange) -> _Data:
     finding = moved.finding
     return {
         "how": moved.how,
-        **_fields(finding, "driver", "side", "test"),
-        "speaks": "for" if finding.decibans > 0 else "against",
-        "reason": finding.reason,
-        "weight": rounded(moved.counted, 1),
-        **_fields(moved, "tested_then", "tested_now"),
-        "source": finding.source,
+        **_fields(moved, "driver", "side", "tested_then", "tested_now"),
+        "finding": _finding(finding),
     }
 
 

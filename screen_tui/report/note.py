@@ -9,7 +9,7 @@ from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.results import Assessment, Counted, DriverResult, Result, Standing
+from screen_tui.engine.results import Assessment, DriverResult, Finding, Result, Standing
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -291,7 +291,9 @@ def _write_reading(
         out.blank()
         out.text("What would settle it, most per minute first:")
         for item in assessment.next_tests:
-            told = f"{item.reason} (about {words.number(item.minutes, 1)} min)"
+            told = (
+                f"{words.between_words(protocol, item)} (about {words.number(item.minutes, 1)} min)"
+            )
             out.item(words.next_place(protocol, item), told, indent=2)
 
 
@@ -336,8 +338,8 @@ def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assess
     for driver in others:
         name = words.driver_on(protocol, driver.driver, driver.side)
         out.item(name, facts.driver_standing(driver), indent=2)
-    if any(facts.has_say(driver) for driver in assessment.drivers):
-        out.text(facts.WHAT_WEIGHTS_ARE)
+    if shown:
+        out.text(facts.WHAT_FINDINGS_ARE)
 
 
 def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
@@ -347,31 +349,22 @@ def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResul
     _write_findings(out, protocol, "For", driver.speaks_for)
     _write_findings(out, protocol, "Against", driver.speaks_against)
     if facts.can_stand(driver):
-        nothing = "no single finding; without any one of them it would stand the same"
-        places = dict.fromkeys(
-            words.test_on(protocol, one.test, one.side) for one in driver.rests_on
-        )
+        nothing = "no single test; without any one of them it would stand the same"
+        places = [words.test_on(protocol, test, None) for test in driver.rests_on]
         out.item("Rests on", words.joined(places) or nothing, indent=2)
     out.facts(facts.counts_against_facts(protocol, driver), indent=2)
 
 
 def _write_findings(
-    out: TextWriter, protocol: ScreenProtocol, label: str, findings: tuple[Counted, ...]
+    out: TextWriter, protocol: ScreenProtocol, label: str, findings: Sequence[Finding]
 ) -> None:
-    if not findings:
+    told = facts.telling(findings)
+    if not told:
         out.item(label, "nothing found", indent=2)
-    told, again = facts.counted_and_again(findings)
-    for counted in told:
-        finding = counted.finding
+    for finding in told:
         place = words.test_on(protocol, finding.test, finding.side)
-        why = f"{finding.reason} ({place}; {words.counted_words(counted)})"
+        why = f"{finding.words} ({place}; {words.strength_words(finding)})"
         out.facts([Fact(label, why, finding.source)], indent=2)
-    if again:
-        out.item(
-            f"{label}, not counted again",
-            words.joined(facts.again_words(protocol, again)),
-            indent=2,
-        )
 
 
 def _write_plan(

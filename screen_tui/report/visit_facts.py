@@ -27,6 +27,7 @@ from screen_tui.report.words import (
     number,
     quantity,
     sign_words,
+    strength_words,
     test_on,
 )
 
@@ -355,16 +356,16 @@ def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact
     ]
 
 
-def moved_between(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[FindingChange, ...]:
+def moved_between(then: Visit, now: Visit) -> tuple[FindingChange, ...]:
     """What moved the answer between two visits, strongest first."""
-    return what_moved(protocol, (then.session, then.assessment), (now.session, now.assessment))
+    return what_moved((then.session, then.assessment), (now.session, now.assessment))
 
 
 def moved_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact]:
     """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return [Fact("", NOT_WEIGHED)]
-    moved = moved_between(protocol, then, now)
+    moved = moved_between(then, now)
     facts = [_moved_fact(protocol, one) for one in moved[:MOST_MOVED]]
     left = len(moved) - len(facts)
     if left:
@@ -376,10 +377,7 @@ def _moved_fact(protocol: ScreenProtocol, moved: FindingChange) -> Fact:
     finding = moved.finding
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())
-    speaks = "for" if finding.decibans > 0 else "against"
-    driver = driver_on(protocol, finding.driver, finding.side)
+    driver = driver_on(protocol, moved.driver, moved.side)
     place = test_on(protocol, finding.test, finding.side)
-    plus = "+" if moved.counted > 0 else ""
-    by = f"weight {plus}{number(moved.counted, 1)}"
-    told = f"{finding.reason.rstrip('.')} ({place}; {speaks} {driver}, {by})"
+    told = f"{finding.words} ({place}; for {driver}, {strength_words(finding)})"
     return Fact(label, told, finding.source)

@@ -7,8 +7,8 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.results import (
-    Counted,
     CueEffect,
+    Finding,
     LineUsed,
     MeasureChange,
     NextTest,
@@ -205,19 +205,22 @@ def joined(parts: Iterable[str]) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def counted_words(counted: Counted) -> str:
-    """How much of a finding was counted, and why not all."""
-    full = abs(counted.finding.decibans)
-    given = abs(counted.counted)
-    if full == 0 or given == 0:
-        share = "not counted again: shown already"
-    elif given < full * 0.99:
-        share = "counted in part: shown already"
-    else:
-        share = "counted in full"
-    halved = counted.finding.halved_because
-    parts = [counted.finding.strength, f"halved: {halved}" if halved else "", share]
+def strength_words(finding: Finding) -> str:
+    """How much a finding says about a driver, in words, and what weakens it.
+
+    The bounds are those of the users' guides to the medical literature for likelihood ratios
+    (Jaeschke, Guyatt and Sackett 1994, JAMA 271:703-707; from memory).
+    """
+    factor = max(finding.factor, 1 / finding.factor)
+    size = "strong" if factor >= 10 else "moderate" if factor >= 5 else "slight"
+    parts = [size, "seen in pain" if finding.in_pain else "", "undone" if finding.undone else ""]
     return ", ".join(part for part in parts if part)
+
+
+def between_words(protocol: ScreenProtocol, item: NextTest) -> str:
+    """Between which drivers a test is expected to tell."""
+    names = dict.fromkeys(driver_name(protocol, driver) for driver, _ in item.between)
+    return f"tells {' from '.join(names)}"
 
 
 def weeks_ago(weeks: int) -> str:

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.facts import ObservedSession
+from screen_tui.report.facts import ObservedSession, telling
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,
@@ -21,7 +21,7 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.fhir.measured import measured
 from screen_tui.report.fhir.person import about_person, device, patient, questionnaire_response
-from screen_tui.report.words import OUTCOMES, driver_name, test_on
+from screen_tui.report.words import OUTCOMES, driver_name, strength_words, test_on
 from screen_tui.session.model import Session
 
 _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
@@ -158,13 +158,13 @@ def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
     name = driver_name(protocol, driver.driver)
     side = f", {driver.side} leg" if driver.side else ""
     told = [
-        f"{test_on(protocol, one.test, one.side)}: {one.reason} ({one.strength})"
-        for one in (counted.finding for counted in driver.speaks_for if counted.counted)
+        f"{test_on(protocol, one.test, one.side)}: {one.words} ({strength_words(one)})."
+        for one in telling(driver.speaks_for)
     ]
     return _finding(
         f"Suggested driver, {driver.standing}: {name}{side}",
         local(f"driver/{driver.driver}", name),
-        "Rules that speak for it: " + " ".join(told),
+        "Findings that speak for it: " + " ".join(told),
     )
 
 

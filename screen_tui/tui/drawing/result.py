@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from screen_tui.engine.results import (
     Assessment,
-    Counted,
     DriverResult,
+    Finding,
     Outcome,
     Result,
     Start,
@@ -156,7 +156,7 @@ def _settles(
     rows = [rule(width, "Would settle it, most per minute first")]
     for digit, suggested in enumerate(assessment.next_tests[:MOST_SUGGESTED], start=1):
         name = words.next_place(protocol, suggested)
-        text = f"{name} ({minutes(suggested.minutes)}): {suggested.reason}"
+        text = f"{name} ({minutes(suggested.minutes)}): {words.between_words(protocol, suggested)}"
         rows += paragraph(text, width, first=row(Span(f" {digit} ", role), " "))
     return rows
 
@@ -178,8 +178,8 @@ def _others(protocol: ScreenProtocol, assessment: Assessment, width: int) -> lis
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, "Mind"), *bulleted(assessment.remarks, width)]
-    if any(facts.has_say(driver) for driver in assessment.drivers):
-        rows += paragraph(facts.WHAT_WEIGHTS_ARE, width)
+    if facts.drivers_in_full(assessment):
+        rows += paragraph(facts.WHAT_FINDINGS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
 
 
@@ -205,12 +205,12 @@ def _argument(
     wide = width >= _SIDE_BY_SIDE
     column = column_width(width) if wide else width
     # One that does not lead is shown as the best of the rest, and says so.
-    standing = "" if facts.can_stand(driver) else f" ({driver.standing})"
+    standing = "" if facts.can_stand(driver) else f" ({facts.driver_standing(driver)})"
     speaks_for = [
         rule(column, f"Speaks for {driver_name(protocol, driver)}{standing}"),
-        *_findings(protocol, _strongest(driver.speaks_for)[:most], "+", column),
+        *_findings(protocol, facts.telling(driver.speaks_for)[:most], "+", column),
     ]
-    shown = _strongest(driver.speaks_against)[: min(most, _MOST_AGAINST)]
+    shown = facts.telling(driver.speaks_against)[: min(most, _MOST_AGAINST)]
     against = section("Speaks against", _findings(protocol, shown, "-", column), column)
     if wide:
         nothing = [rule(column, "Speaks against"), row("nothing found")]
@@ -221,11 +221,10 @@ def _argument(
 def _brief(protocol: ScreenProtocol, driver: DriverResult, width: int) -> list[Row]:
     rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
-        for counted in _strongest(findings)[:1]:
-            found = counted.finding
-            text = f"{test_name(protocol, found.test, found.side)}: {found.reason}"
+        for found in facts.telling(findings)[:1]:
+            text = f"{test_name(protocol, found.test, found.side)}: {found.words}"
             rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
-    if not _strongest(driver.speaks_against):
+    if not facts.telling(driver.speaks_against):
         rows += labelled("Speaks against", "nothing found", width)
     return rows
 
@@ -235,10 +234,10 @@ def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverResult], width:
     rows: list[Row] = []
     for driver in filter(facts.can_stand, drivers):
         lead = "Rests on" if len(drivers) == 1 else f"{driver_name(protocol, driver)} rests on"
-        places = dict.fromkeys(test_name(protocol, one.test, one.side) for one in driver.rests_on)
+        places = [test_name(protocol, test, None) for test in driver.rests_on]
         without = "it" if len(places) == 1 else "any one of them"
         told = f"{'; '.join(places)}. Without {without} the answer would be weaker."
-        nothing = "no single finding; with any one of them taken away it still stands."
+        nothing = "no single test; with any one of them taken away it still stands."
         rows += labelled(lead, told if places else nothing, width)
     return rows
 
@@ -252,30 +251,17 @@ def _more(protocol: ScreenProtocol, driver: DriverResult, width: int, *, most: i
         ("+", driver.speaks_for, most),
         ("-", driver.speaks_against, min(most, _MOST_AGAINST)),
     ):
-        rows += _findings(protocol, _strongest(findings)[shown:], mark, width)
-        _, again = facts.counted_and_again(findings)
-        if again:
-            text = f"also seen, not counted again: {'; '.join(facts.again_words(protocol, again))}"
-            rows += paragraph(text, width, "quiet", first=row(f"{mark} "))
+        rows += _findings(protocol, facts.telling(findings)[shown:], mark, width)
     return [*rows, *facts_rows(protocol, facts.counts_against_facts(protocol, driver), width)]
 
 
-def _strongest(findings: Sequence[Counted]) -> list[Counted]:
-    """Those that were counted, the heaviest first."""
-    counted, _ = facts.counted_and_again(findings)
-    return sorted(counted, key=lambda one: abs(one.counted), reverse=True)
-
-
 def _findings(
-    protocol: ScreenProtocol, findings: Sequence[Counted], mark: str, width: int
+    protocol: ScreenProtocol, findings: Sequence[Finding], mark: str, width: int
 ) -> list[Row]:
     rows: list[Row] = []
-    for counted in findings:
-        found = counted.finding
-        # In full is the rule and goes without saying; what was taken off is said.
-        strength = words.counted_words(counted).removesuffix(", counted in full")
-        told = f"{strength}; {short_source(protocol, found.source)}"
-        text = f"{test_name(protocol, found.test, found.side)}: {found.reason} ({told})"
+    for found in findings:
+        told = f"{words.strength_words(found)}; {short_source(protocol, found.source)}"
+        text = f"{test_name(protocol, found.test, found.side)}: {found.words} ({told})"
         rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
     return rows
 
