@@ -11,7 +11,7 @@ from itertools import pairwise
 from math import exp, log
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict, Surgery
 from screen_tui.protocol.bands import Age, Band, Condition
@@ -22,7 +22,13 @@ Odds = Annotated[float, Field(ge=0.1, le=10)]
 NONE = "none"
 """The name of the cell for people with none of the drivers."""
 
-ByAge = Annotated[Mapping[Age, Percent], Field(min_length=2)]
+
+def _whole(key: object) -> object:
+    """The number that a key of a TOML table stands for; keys are always text there."""
+    return int(key) if isinstance(key, str) and key.isdecimal() else key
+
+
+ByAge = Annotated[Mapping[Annotated[Age, BeforeValidator(_whole)], Percent], Field(min_length=2)]
 """A cell that depends on age: in between it is interpolated, outside the nearest one holds."""
 
 Circumstance = Literal["early-after-surgery", "swollen", "shod", "short-of-straight"]
