@@ -6,16 +6,17 @@ more that stays at 30 with any one whole test taken away, and possible from 45.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from math import prod
+from math import exp, prod
 
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import Cause, Causes, Evidence, factor
+from screen_tui.engine.findings import Cause, Causes, Evidence
+from screen_tui.engine.grade import NEAR
 from screen_tui.engine.network import Table, chances, posterior, prior_table, total
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome
 from screen_tui.fields import Side
-from screen_tui.protocol.evidence import PriorOdds
+from screen_tui.protocol.evidence import NONE, PriorOdds
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 
@@ -33,6 +34,9 @@ NOTHING = 0.20
 
 ENOUGH_TESTS = 4
 """Tests that said something, needed before nothing found is said (clinical judgement)."""
+
+CLEARLY = 2.5
+"""A sign tells of a driver that makes it this many times as common (judgement)."""
 
 SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
@@ -151,25 +155,38 @@ def _sum_of(evidence: Sequence[Evidence]) -> Table:
 
 def odds(chance: float) -> float:
     """A chance as odds."""
-    return chance / (1 - chance)
+    return chance / max(1e-12, 1 - chance)
+
+
+def factors_of(belief: Belief, one: Evidence) -> list[float]:
+    """By how much a finding moved the odds of each cause, given everything else."""
+    without = chances(
+        [
+            chance * exp(-one.weight * log_likelihood)
+            for chance, log_likelihood in zip(belief.states, one.table, strict=True)
+        ]
+    )
+    return [odds(now) / odds(then) for now, then in zip(belief.chances, without, strict=True)]
 
 
 def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResult, ...]:
     """Every driver on every side it can have, most likely first."""
+    moved = [(one, factors_of(belief, one)) for one in evidence]
     found = [
-        _driver(belief, evidence, number, cause) for number, cause in enumerate(belief.causes.all)
+        _driver(belief, [(one, factors[number]) for one, factors in moved], number, cause)
+        for number, cause in enumerate(belief.causes.all)
     ]
     return tuple(sorted(found, key=lambda one: -one.chance))
 
 
 def _driver(
-    belief: Belief, evidence: Sequence[Evidence], number: int, cause: Cause
+    belief: Belief, evidence: Sequence[tuple[Evidence, float]], number: int, cause: Cause
 ) -> DriverResult:
     chance = belief.chances[number]
     findings = sorted(
         (
-            _as_finding(one, factor(one, belief.states, number))
-            for one in evidence
+            _as_finding(one, factor)
+            for one, factor in evidence
             if cause.side is None or one.leg in (None, cause.side)
         ),
         key=lambda one: -max(one.factor, 1 / one.factor),
@@ -225,11 +242,10 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
 def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult, ...]:
     """The drivers the answer is about, best first; empty where none is possible.
 
-    One on the side without complaint does not lead over one on the side of the complaint.
+    One on the side without complaint does not lead.
     """
     able = [one for one in drivers if one.standing != "not-supported"]
-    here = [one for one in able if on_complaint_side(intake, one.side)]
-    able = here or able
+    able = [one for one in able if on_complaint_side(intake, one.side)]
     likely = [one for one in able if one.standing == "likely"]
     if likely:
         rivals = [one for one in able if one.standing != "likely" and one.chance >= RIVAL]
@@ -250,6 +266,7 @@ def _one_leg(one: DriverResult, other: DriverResult) -> bool:
 
 
 def outcome_of(
+    protocol: ScreenProtocol,
     leading: Sequence[DriverResult],
     drivers: Sequence[DriverResult],
     session: Session,
@@ -267,10 +284,12 @@ def outcome_of(
         if len({one.driver for one in leading}) > 1:
             return "mixed"
         return "likely" if leading[0].standing == "likely" else "possible"
-    return "nothing-found" if _nothing_found(drivers, session, seen) else "undetermined"
+    return "nothing-found" if _nothing_found(protocol, drivers, session, seen) else "undetermined"
 
 
-def _nothing_found(drivers: Sequence[DriverResult], session: Session, seen: Seen) -> bool:
+def _nothing_found(
+    protocol: ScreenProtocol, drivers: Sequence[DriverResult], session: Session, seen: Seen
+) -> bool:
     """Enough was tested, the leg complained of alone too, and none of it was found wanting."""
     plain = [one for one in seen.observations.values() if one.plain]
     return (
@@ -278,10 +297,15 @@ def _nothing_found(drivers: Sequence[DriverResult], session: Session, seen: Seen
         and len({one.spec.id for one in plain if not one.pain_limited}) >= ENOUGH_TESTS
         and _loaded_alone(session.intake, seen)
         and not any(one.pain_limited for one in plain)
-        and not any(one.short for one in seen.results.values())
-        and not _repeated_sign(session.intake, seen)
-        and all(one.chance <= NOTHING for one in drivers)
+        and not any(one.short and one.standing != NEAR for one in seen.results.values())
+        and not _repeated_sign(protocol, session.intake, seen)
+        and all(_unlikely(one) for one in drivers)
     )
+
+
+def _unlikely(driver: DriverResult) -> bool:
+    """Whether a driver is out of question, or nearly so and less likely than before testing."""
+    return driver.chance <= NOTHING or driver.before > driver.chance <= STAYS
 
 
 def _loaded_alone(intake: Intake, seen: Seen) -> bool:
@@ -296,17 +320,29 @@ def _loaded_alone(intake: Intake, seen: Seen) -> bool:
     return wanted <= done
 
 
-def _repeated_sign(intake: Intake, seen: Seen) -> bool:
-    """Whether a sign that is evidence was seen twice on the side of the complaint."""
+def _repeated_sign(protocol: ScreenProtocol, intake: Intake, seen: Seen) -> bool:
+    """Whether a sign of something in one leg was seen twice on the side of the complaint.
+
+    That is a sign which some driver of one leg makes clearly more common at the person's age.
+    """
+    sided = {driver.id for driver in protocol.drivers if driver.sided}
     count: dict[str, int] = {}
     for observation in seen.observations.values():
         if not on_complaint_side(intake, observation.side):
             continue
-        rows = {row.sign for row in observation.spec.findings if row.sign}
+        rows = {
+            row.sign
+            for row in observation.spec.findings
+            if row.sign and _tells_of_a_leg(row.shares(observation.client.age), sided)
+        }
         for trial in observation.plain:
             for sign in set(trial.signs) & rows:
                 count[sign] = count.get(sign, 0) + 1
     return any(times > 1 for times in count.values())
+
+
+def _tells_of_a_leg(shares: Mapping[str, float], sided: Collection[str]) -> bool:
+    return any(shares[one] >= CLEARLY * shares[NONE] for one in sided if one in shares)
 
 
 def side_words(drivers: Sequence[DriverResult]) -> str:

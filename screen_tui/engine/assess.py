@@ -52,7 +52,13 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     closed = closed_gates(protocol, session, seen)
     loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
-        leading, drivers, session, seen, refer=refer, unloaded=unloaded_only(session.intake)
+        protocol,
+        leading,
+        drivers,
+        session,
+        seen,
+        refer=refer,
+        unloaded=unloaded_only(session.intake),
     )
     stopped = bool(refer or session.stopped)
 

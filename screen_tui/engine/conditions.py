@@ -218,7 +218,7 @@ def _measure(condition: Condition, seen: Seen, observation: Observation) -> Matc
 
 
 def _side_difference(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.worse_than_other_percent is None:
+    if condition.worse_than_other_percent is None and condition.worse_than_other_by is None:
         return Match()
     assert condition.measure is not None
     opposite = seen.opposite(observation)
@@ -231,8 +231,12 @@ def _side_difference(condition: Condition, seen: Seen, observation: Observation)
     if observation.pain_limited or opposite.pain_limited:
         return None
     measure = observation.spec.measure(condition.measure)
+    if condition.worse_than_other_by is not None:
+        by = is_better_by(measure, here.value, there.value)
+        return Match() if by >= condition.worse_than_other_by else None
     worse = worse_by_percent(measure, here.value, there.value)
-    return Match() if worse is not None and worse >= condition.worse_than_other_percent else None
+    least = condition.worse_than_other_percent or 0.0
+    return Match() if worse is not None and worse >= least else None
 
 
 def _other_way(condition: Condition, seen: Seen, observation: Observation) -> Match | None:

@@ -3,7 +3,7 @@
 Discounts are judgement, and general; no row has one of its own:
 a sign that was not marked says a quarter of what "watched, and not there" says;
 a sign seen in pain says 0.4, and numbers of strength and time are silent then;
-a sign seen in fewer than half of the trials says 0.6;
+a sign seen in half of the trials or fewer says 0.6;
 of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15.
 """
 
@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import exp
 
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
@@ -202,7 +201,7 @@ class _Reader:
                 yield self._finding(observation, row, f"no {label}", sign, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
-        if len(observation.plain) > 1 and 2 * len(trials) < len(observation.plain):
+        if len(observation.plain) > 1 and 2 * len(trials) <= len(observation.plain):
             weight *= SELDOM
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]
@@ -240,7 +239,7 @@ class _Reader:
         results = [self.seen.result(observation, one.id) for one in observation.spec.measures]
         if when.slowing_percent is not None:
             return any(one and one.slowing_percent is not None for one in results)
-        if when.worse_than_other_percent is not None:
+        if when.worse_than_other_percent or when.worse_than_other_by:
             opposite = self.seen.opposite(observation)
             there = self.seen.result(opposite, when.measure or "") if opposite else None
             here = self.seen.result(observation, when.measure or "")
@@ -294,8 +293,11 @@ class _Reader:
         if spec.timer.rises and HANDS_USED in observation.signs:
             return
         levels = levels_for(spec, graded, observation.client)
+        steps = _steps(observation, graded)
         reached = 0
-        while reached < len(levels) and _beyond(spec, levels[reached], result, observation.client):
+        while reached < len(levels) and _beyond(
+            spec, levels[reached], result, observation.client, steps
+        ):
             reached += 1
         if not levels or (not reached and levels[0].floor):
             return
@@ -467,12 +469,19 @@ def _limits(spec: TestSpec, level: Level, client: Client) -> list[float]:
     ]
 
 
-def _beyond(spec: TestSpec, level: Level, result: Result, client: Client) -> bool:
+def _steps(observation: Observation, graded: Graded) -> int:
+    """The steps of the flight a number was taken on; 1 where there is none."""
+    made_of = counting(observation, observation.spec.measure(graded.measure))
+    noted = made_of[0].steps if made_of else None
+    return noted or observation.spec.timer.flight or 1
+
+
+def _beyond(spec: TestSpec, level: Level, result: Result, client: Client, steps: int) -> bool:
     """Whether the number belongs to the level, by the most lenient limit that may hold."""
     assert result.value is not None
     higher_is_better = spec.measure(result.measure).better == "higher"
     limits = _limits(spec, level, client)
-    limit = min(limits) if higher_is_better else max(limits)
+    limit = (min(limits) if higher_is_better else max(limits)) * (steps if level.per_step else 1)
     if result.value == limit:
         return level.inclusive
     return (result.value < limit) == higher_is_better
@@ -551,29 +560,3 @@ def _came_back(session: Session, observation: Observation, row: CueRow) -> bool:
         with_cue = max((t.pain for t in here if t.cue == row.cue and t.pain is not None), default=0)
         return any(trial.pain is not None and trial.pain - with_cue >= EASED for trial in later)
     return False
-
-
-def factor(evidence: Evidence, states: Sequence[float], cause: int) -> float:
-    """By how much the finding moved the odds of a cause, given everything else.
-
-    Args:
-        evidence: The finding.
-        states: The probability of each state after all findings.
-        cause: The number of the cause.
-    """
-    without = [
-        chance * exp(-evidence.weight * one)
-        for chance, one in zip(states, evidence.table, strict=True)
-    ]
-    return _odds(states, cause) / _odds(without, cause)
-
-
-def _odds(states: Sequence[float], cause: int) -> float:
-    block = 1 << cause
-    there = sum(
-        sum(states[start + block : start + 2 * block]) for start in range(0, len(states), 2 * block)
-    )
-    not_there = sum(
-        sum(states[start : start + block]) for start in range(0, len(states), 2 * block)
-    )
-    return there / not_there

@@ -32,6 +32,8 @@ from screen_tui.session.model import Client, Trial
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
 """What is left out, rather than called missing, where height or mass is not known."""
 
+NEAR: Standing = "near the line"
+
 ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
 

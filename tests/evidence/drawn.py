@@ -37,9 +37,7 @@ def drawn(protocol: ScreenProtocol, draw: random.Random) -> tuple[Session, int]:
         id="drawn",
         protocol=protocol.battery.id,
         started=datetime(2026, 1, 1, tzinfo=UTC),
-        client=Client(
-            label="D-1", age=draw.randint(18, 90), sex=draw.choice(("female", "male"))
-        ),
+        client=Client(label="D-1", age=draw.randint(18, 90), sex=draw.choice(("female", "male"))),
         intake=Intake(
             complaints=(draw.choice(("pain", "pain", "giving-way", "weakness", "stiffness")),),
             side=draw.choice(("left", "right")),
@@ -91,7 +89,9 @@ def _of_test(
         table = (found if marked else not_found)(shares, about)
         weight = 1.0 if marked or watched or row.sign is None else NOT_MARKED
         what = row.sign or row.words
-        yield _evidence(test, side, what, row, row.trait, marked, weight, causes.spread(table, side))
+        yield _evidence(
+            test, side, what, row, row.trait, marked, weight, causes.spread(table, side)
+        )
     for graded in spec.graded:
         levels = level_shares(causes, spec, graded, client)
         if levels:
