@@ -47,6 +47,7 @@ class Condition(Strict):
         only_this_side: The rest of the condition does not hold on the other side, which was tested.
         worse_than_other_percent: This side is worse than the other by at least this share
             of the other side's value.
+        worse_than_other_by: The same, by at least this much in the measure's unit.
         slowing_percent: The mean split of the last third is longer than that of the first
             third by at least this share.
         slower_than: The measure is longer than this other one, by at least ``by_percent``.
@@ -69,6 +70,7 @@ class Condition(Strict):
     both_sides: bool = False
     only_this_side: bool = False
     worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
+    worse_than_other_by: Annotated[float, Field(gt=0)] | None = None
     slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
     slower_than: Id | None = None
     by_percent: Annotated[float, Field(gt=0, le=300)] | None = None
@@ -79,13 +81,22 @@ class Condition(Strict):
 
     @model_validator(mode="after")
     def _says_something(self) -> Condition:
-        about_measure = (self.standing, self.at_least, self.at_most, self.worse_than_other_percent)
+        about_measure = (
+            self.standing,
+            self.at_least,
+            self.at_most,
+            self.worse_than_other_percent,
+            self.worse_than_other_by,
+            self.slower_than,
+        )
         if self.measure is None and (
             self.change or any(part is not None for part in about_measure)
         ):
             raise ValueError('names no measure; add measure = "..."')
         if self.cue is None and (self.change or self.cured or self.persists):
             raise ValueError('speaks of a change but names no cue; add cue = "..."')
+        if (self.slower_than is None) != (self.by_percent is None):
+            raise ValueError("slower_than and by_percent belong together")
         if self.both_sides and self.only_this_side:
             raise ValueError("cannot be about both sides and about this side only")
         if self.in_order and len(set(self.in_order)) != 2:

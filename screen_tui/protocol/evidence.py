@@ -11,7 +11,14 @@ from itertools import pairwise
 from math import exp, log
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, model_validator
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Discriminator,
+    Field,
+    Tag,
+    model_validator,
+)
 
 from screen_tui.fields import Goal, Id, Line, MaybeLine, Strict, Surgery
 from screen_tui.protocol.bands import Age, Band, Condition
@@ -23,26 +30,39 @@ NONE = "none"
 """The name of the cell for people with none of the drivers."""
 
 
-def _whole(key: object) -> object:
-    """The number that a key of a TOML table stands for; keys are always text there."""
-    return int(key) if isinstance(key, str) and key.isdecimal() else key
+def _as_number(key: object) -> object:
+    # The keys of a TOML table are texts.
+    return int(key) if isinstance(key, str) and key.isascii() and key.isdigit() else key
 
 
-ByAge = Annotated[Mapping[Annotated[Age, BeforeValidator(_whole)], Percent], Field(min_length=2)]
+ByAge = Mapping[Annotated[Age, BeforeValidator(_as_number)], Percent]
 """A cell that depends on age: in between it is interpolated, outside the nearest one holds."""
+
+Cell = Annotated[
+    Annotated[Percent, Tag("always")] | Annotated[ByAge, Tag("by age")],
+    Discriminator(lambda given: "by age" if isinstance(given, Mapping) else "always"),
+]
 
 Circumstance = Literal["early-after-surgery", "swollen", "shod", "short-of-straight"]
 """What makes another set of cells apply: surgery within 12 weeks, a swollen knee, shoes worn, and
 a knee that was measured 5 degrees or more short of straight."""
 
 
-def _has_none(cells: Mapping[str, float | Mapping[int, float]]) -> Mapping[str, object]:
+def _has_ages(cells: Mapping[str, float | Mapping[int, float]]) -> Mapping[str, object]:
+    for name, cell in cells.items():
+        if isinstance(cell, Mapping) and len(cell) < 2:
+            raise ValueError(f'gives "{name}" for fewer than two ages; one number is for all')
+    return cells
+
+
+def _has_none(cells: Mapping[str, object]) -> Mapping[str, object]:
     if NONE not in cells:
         raise ValueError(f'needs the cell "{NONE}": how often it is seen with none of the drivers')
     return cells
 
 
-Cells = Annotated[Mapping[Id, Percent | ByAge], AfterValidator(_has_none)]
+SomeCells = Annotated[Mapping[Id, Cell], AfterValidator(_has_ages)]
+Cells = Annotated[SomeCells, AfterValidator(_has_none)]
 
 
 def share(cell: float | Mapping[int, float], age: int) -> float:
@@ -70,7 +90,7 @@ class Variant(Strict):
     """Cells that hold instead, in one circumstance; they replace those they name."""
 
     when: Circumstance
-    in_100: Mapping[Id, Percent | ByAge]
+    in_100: SomeCells
 
 
 class Row(Strict):
@@ -128,6 +148,7 @@ class Level(Row):
     Attributes:
         words: What it means to be beyond it.
         line: The cut-off of the test it is about, ``times`` its value; else ``limits`` give it.
+        per_step: The limits are seconds for one step of the flight.
         inclusive: The value itself belongs to the level.
         floor: Nearly everybody passes it, so passing it says nothing.
     """
@@ -136,6 +157,7 @@ class Level(Row):
     line: Id | None = None
     times: Annotated[float, Field(gt=0, le=5)] = 1.0
     limits: tuple[LevelLimit, ...] = ()
+    per_step: bool = False
     inclusive: bool = False
     floor: bool = False
 
