@@ -193,12 +193,12 @@ def _driver(
     )
     without = {test: each[number] for test, each in belief.without.items()}
     supporting = {t for t, rest in without.items() if odds(chance) >= SUPPORTS * odds(rest)}
-    undone = any(one.undone and one.factor > SUPPORTS for one in findings)
+    by_cue = _decided_by_cue(findings)
     in_pain_only = all(one.in_pain for one in findings if one.there and one.factor > SUPPORTS)
     least = min(without.values(), default=belief.prior[number])
     standing: DriverStanding = "not-supported"
     if chance >= POSSIBLE and not in_pain_only:
-        firm = least >= STAYS and (len(supporting) >= 2 or undone)
+        firm = by_cue or (least >= STAYS and len(supporting) >= 2)
         standing = "likely" if chance >= LIKELY and firm else "possible"
     floor = LIKELY if standing == "likely" else POSSIBLE
     return DriverResult(
@@ -211,12 +211,27 @@ def _driver(
         speaks_for=tuple(one for one in findings if one.factor > 1),
         speaks_against=tuple(one for one in findings if one.factor < 1),
         without=without,
+        supported_by=tuple(sorted(supporting)),
         rests_on=tuple(
             test
             for test, rest in sorted(without.items(), key=lambda item: item[1])
             if standing != "not-supported" and rest < (floor if standing == "possible" else LIKELY)
         ),
     )
+
+
+def _decided_by_cue(findings: Sequence[Finding]) -> bool:
+    """Whether a cue decided it: what it changed came back without it, or it changed two things.
+
+    One thing may change by chance; a sign or a number and the pain with it hardly do.
+    """
+    worked = [one for one in findings if one.there and "/" in one.what and one.factor > SUPPORTS]
+    cues: dict[tuple[str, Side | None, str], set[str]] = {}
+    for one in worked:
+        cue, _, changed = one.what.partition("/")
+        kind = "pain" if changed == "pain-eased" else "way"
+        cues.setdefault((one.test, one.side, cue), set()).add(kind)
+    return any(one.undone for one in worked) or any(len(kinds) > 1 for kinds in cues.values())
 
 
 def _as_finding(one: Evidence, moved: float) -> Finding:
@@ -248,7 +263,11 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
     able = [one for one in able if on_complaint_side(intake, one.side)]
     likely = [one for one in able if one.standing == "likely"]
     if likely:
-        rivals = [one for one in able if one.standing != "likely" and one.chance >= RIVAL]
+        rivals = [
+            one
+            for one in able
+            if one.standing != "likely" and one.chance >= RIVAL and len(one.supported_by) >= 2
+        ]
         return (*likely, *rivals)
     if not able:
         return ()

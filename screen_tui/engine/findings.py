@@ -3,7 +3,7 @@
 Discounts are judgement, and general; no row has one of its own:
 a sign that was not marked says a quarter of what "watched, and not there" says;
 a sign seen in pain says 0.4, and numbers of strength and time are silent then;
-a sign seen in half of the trials or fewer says 0.6;
+a sign seen in half of the trials or fewer says a half;
 of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15.
 """
 
@@ -12,6 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
+from math import exp, log
+from statistics import NormalDist
 
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
@@ -28,12 +31,18 @@ from screen_tui.session.model import Client, Session, Trial
 
 NOT_MARKED = 0.25
 IN_PAIN = 0.4
-SELDOM = 0.6
+SELDOM = 0.5
 REPEATS = (1.0, 0.6, 0.3, 0.15)
 
 BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
 """Reasons to end a trial that say it was given up, so that its good numbers and the signs that were
 not seen are silent."""
+
+NOT_MEASURED = frozenset({"fear", "unsafe", "pain"})
+"""Reasons after which a number says nothing either way: nobody knows how far it would have gone."""
+
+LEAST_CHANCE = 0.02
+"""A level at which a number lies with a lesser chance than this is left out."""
 
 EARLY_WEEKS = 12
 SHORT_DEG = 5.0
@@ -147,17 +156,25 @@ def strength_of(causes: Causes, table: Sequence[float]) -> float:
     return max(abs(table[state] - table[0]) for state in causes.alone)
 
 
+def tells_of(causes: Causes, table: Sequence[float]) -> Cause:
+    """The cause a table says most about."""
+    number = max(range(len(causes.all)), key=lambda n: abs(table[causes.alone[n]] - table[0]))
+    return causes.all[number]
+
+
 def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
     """Each finding with its weight beside the others of its trait.
 
-    What may be of either leg stands among the findings of both, and takes the lesser weight.
+    What may be of either leg stands among the findings of both, and takes the lesser weight. What
+    tells of the person more than of a leg is one trait of both legs.
     """
     items = list(evidence)
     ranks = [0] * len(items)
+    about = [None if tells_of(causes, one.table).side is None else one.leg for one in items]
     for leg in ("left", "right"):
         groups: dict[tuple[str, bool], list[int]] = {}
         for place, one in enumerate(items):
-            if one.leg in (None, leg):
+            if about[place] in (None, leg):
                 groups.setdefault((one.trait, one.there), []).append(place)
         for group in groups.values():
             group.sort(key=lambda p: (-items[p].weight * strength_of(causes, items[p].table), p))
@@ -224,6 +241,8 @@ class _Reader:
         self, observation: Observation, row: FindingRow, when: Condition
     ) -> Iterable[Evidence]:
         if row.strength and observation.pain_limited:
+            return
+        if when.measure and any(trial.ended in NOT_MEASURED for trial in observation.plain):
             return
         if holds(when, self.seen, observation) is not None:
             yield self._finding(observation, row, row.words, row.words, 1.0)
@@ -293,20 +312,15 @@ class _Reader:
         if spec.timer.rises and HANDS_USED in observation.signs:
             return
         levels = levels_for(spec, graded, observation.client)
-        steps = _steps(observation, graded)
-        reached = 0
-        while reached < len(levels) and _beyond(
-            spec, levels[reached], result, observation.client, steps
-        ):
-            reached += 1
-        if not levels or (not reached and levels[0].floor):
+        if not levels or any(trial.ended in NOT_MEASURED for trial in observation.plain):
             return
+        places = _places(spec, levels, result, observation.client, _steps(observation, graded))
+        reached = max(range(len(places)), key=lambda level: places[level])
         if not reached and (_all_broken_off(observation) or not _as_usual(observation, graded)):
             return
-        circumstances = self._circumstances(observation)
-        age = observation.client.age
-        shares = [self.causes.shares(level, age, circumstances) for level in levels]
-        table = at_level(shares, reached, self.causes.about(observation.side))
+        table = self._number(observation, levels, places)
+        if table is None:
+            return
         words = levels[reached - 1].words if reached else f"not {levels[0].words}"
         amount = f"{result.value:.{result.decimals}f} {result.unit}"
         yield Evidence(
@@ -321,6 +335,29 @@ class _Reader:
             table=self.causes.spread(table, observation.side),
             source=levels[max(0, reached - 1)].source,
         )
+
+    def _number(
+        self, observation: Observation, levels: Sequence[Level], places: Sequence[float]
+    ) -> Table | None:
+        """The log-likelihood of a number that lies at its levels with those chances.
+
+        A level that says nothing is as likely with any driver; None where only such are left.
+        """
+        circumstances = self._circumstances(observation)
+        age, about = observation.client.age, self.causes.about(observation.side)
+        shares = [self.causes.shares(level, age, circumstances) for level in levels]
+        mixed = [0.0] * (1 << len(about))
+        telling = False
+        for reached, chance in enumerate(places):
+            if chance < LEAST_CHANCE:
+                continue
+            here = [exp(one) for one in at_level(shares, reached, about)]
+            if levels[reached - 1].silent if reached else levels[0].floor:
+                here = [here[0]] * len(here)
+            else:
+                telling = True
+            mixed = [total + chance * one for total, one in zip(mixed, here, strict=True)]
+        return [log(one) for one in mixed] if telling else None
 
     # -- cues
 
@@ -476,15 +513,33 @@ def _steps(observation: Observation, graded: Graded) -> int:
     return noted or observation.spec.timer.flight or 1
 
 
-def _beyond(spec: TestSpec, level: Level, result: Result, client: Client, steps: int) -> bool:
-    """Whether the number belongs to the level, by the most lenient limit that may hold."""
+def _places(
+    spec: TestSpec, levels: Sequence[Level], result: Result, client: Client, steps: int
+) -> list[float]:
+    """The chance that a number truly lies at each level, from better than all to the worst.
+
+    Within the error of measurement of a limit it may lie on either side; without a published
+    error it lies where it was read. Of several limits that may hold the most lenient does.
+    """
     assert result.value is not None
     higher_is_better = spec.measure(result.measure).better == "higher"
-    limits = _limits(spec, level, client)
-    limit = (min(limits) if higher_is_better else max(limits)) * (steps if level.per_step else 1)
-    if result.value == limit:
-        return level.inclusive
-    return (result.value < limit) == higher_is_better
+    sem = spec.sem(result.measure)
+    beyond = [1.0]
+    for level in levels:
+        limits = _limits(spec, level, client)
+        limit = (min(limits) if higher_is_better else max(limits)) * (
+            steps if level.per_step else 1
+        )
+        short = limit - result.value if higher_is_better else result.value - limit
+        if result.decimals == 0:
+            # Whole numbers lie on one side of a limit or the other, never on it.
+            short += 0.5 if level.inclusive else -0.5
+        if sem is None:
+            reached = 1.0 if short > 0 or (short == 0 and level.inclusive) else 0.0
+        else:
+            reached = NormalDist().cdf(short / sem)
+        beyond.append(min(beyond[-1], reached))
+    return [here - further for here, further in pairwise([*beyond, 0.0])]
 
 
 def _eased(observation: Observation, cue: str) -> bool | None:

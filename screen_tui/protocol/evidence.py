@@ -151,6 +151,7 @@ class Level(Row):
         per_step: The limits are seconds for one step of the flight.
         inclusive: The value itself belongs to the level.
         floor: Nearly everybody passes it, so passing it says nothing.
+        silent: To be beyond it and no further says nothing; only passing it does.
     """
 
     words: Line
@@ -160,6 +161,7 @@ class Level(Row):
     per_step: bool = False
     inclusive: bool = False
     floor: bool = False
+    silent: bool = False
 
     @model_validator(mode="after")
     def _has_a_limit(self) -> Level:
