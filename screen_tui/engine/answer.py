@@ -13,7 +13,7 @@ from math import exp, prod
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Cause, Causes, Evidence
 from screen_tui.engine.grade import NEAR
-from screen_tui.engine.network import Table, chances, posterior, prior_table, total
+from screen_tui.engine.network import Table, chances, narrow, posterior, prior_table, total
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
@@ -41,6 +41,8 @@ CLEARLY = 2.5
 SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
 
+
+LEGS: tuple[Side | None, ...] = (None, "left", "right")
 
 # ------------------------------------------------------------------ before testing
 
@@ -113,6 +115,7 @@ class Belief:
         table: The log of the weight of each state.
         states: The probability of each state.
         chances: The chance of each cause.
+        by_leg: The probability of each combination of the causes that matter to a leg.
         without: The same chances with all findings of one test taken away, by test.
     """
 
@@ -121,6 +124,7 @@ class Belief:
     table: Table
     states: Table
     chances: tuple[float, ...]
+    by_leg: Mapping[Side | None, Table]
     without: Mapping[str, tuple[float, ...]]
 
 
@@ -129,7 +133,7 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
     by_test: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_test.setdefault(one.test, []).append(one)
-    tables = {test: _sum_of(items) for test, items in by_test.items()}
+    tables = {test: _sum_of(causes, items) for test, items in by_test.items()}
     start = prior_table(prior)
     whole = total([start, *tables.values()])
     states = posterior(whole)
@@ -139,6 +143,7 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
         whole,
         states,
         tuple(chances(states)),
+        {leg: narrow(states, causes.about(leg), len(causes.all)) for leg in LEGS},
         {
             test: tuple(chances(posterior([a - b for a, b in zip(whole, table, strict=True)])))
             for test, table in tables.items()
@@ -146,11 +151,14 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
     )
 
 
-def _sum_of(evidence: Sequence[Evidence]) -> Table:
-    return [
-        sum(column)
-        for column in zip(*([one.weight * x for x in one.table] for one in evidence), strict=True)
-    ]
+def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> Table:
+    """The findings of one test added up, over all states."""
+    by_leg: dict[Side | None, Table] = {}
+    for one in evidence:
+        before = by_leg.get(one.leg)
+        weighed = [one.weight * x for x in one.table]
+        by_leg[one.leg] = total([before, weighed]) if before else weighed
+    return total([causes.spread(table, leg) for leg, table in by_leg.items()])
 
 
 def odds(chance: float) -> float:
@@ -158,22 +166,28 @@ def odds(chance: float) -> float:
     return chance / max(1e-12, 1 - chance)
 
 
-def factors_of(belief: Belief, one: Evidence) -> list[float]:
-    """By how much a finding moved the odds of each cause, given everything else."""
+def factors_of(belief: Belief, one: Evidence) -> dict[int, float]:
+    """By how much a finding moved the odds of each cause it may speak of, given all else."""
+    states = belief.by_leg[one.leg]
     without = chances(
-        [
-            chance * exp(-one.weight * log_likelihood)
-            for chance, log_likelihood in zip(belief.states, one.table, strict=True)
-        ]
+        [chance * exp(-one.weight * x) for chance, x in zip(states, one.table, strict=True)]
     )
-    return [odds(now) / odds(then) for now, then in zip(belief.chances, without, strict=True)]
+    return {
+        number: odds(belief.chances[number]) / odds(then)
+        for number, then in zip(belief.causes.about(one.leg), without, strict=True)
+    }
 
 
 def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResult, ...]:
     """Every driver on every side it can have, most likely first."""
     moved = [(one, factors_of(belief, one)) for one in evidence]
     found = [
-        _driver(belief, [(one, factors[number]) for one, factors in moved], number, cause)
+        _driver(
+            belief,
+            [(one, factors[number]) for one, factors in moved if number in factors],
+            number,
+            cause,
+        )
         for number, cause in enumerate(belief.causes.all)
     ]
     return tuple(sorted(found, key=lambda one: -one.chance))
@@ -184,11 +198,7 @@ def _driver(
 ) -> DriverResult:
     chance = belief.chances[number]
     findings = sorted(
-        (
-            _as_finding(one, factor)
-            for one, factor in evidence
-            if cause.side is None or one.leg in (None, cause.side)
-        ),
+        (_as_finding(one, factor) for one, factor in evidence),
         key=lambda one: -max(one.factor, 1 / one.factor),
     )
     without = {test: each[number] for test, each in belief.without.items()}

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from itertools import pairwise
 from math import exp, log
 from statistics import NormalDist
@@ -84,11 +83,6 @@ class Causes:
             if side is None or one.side in (None, side)
         )
 
-    @cached_property
-    def alone(self) -> tuple[int, ...]:
-        """The states in which one cause is there alone."""
-        return tuple(1 << number for number in range(len(self.all)))
-
     def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> Shares:
         """The cells of a row by the numbers of the causes."""
         cells = row.shares(age, circumstances)
@@ -113,7 +107,7 @@ class Evidence:
         trait: What it shows; findings of one trait count less together.
         there: Whether it was there; else that it was not is the evidence.
         weight: By how much it is discounted, 1 for not at all.
-        table: The log-likelihoods, not discounted.
+        table: The log-likelihoods over the causes that matter to the leg, not discounted.
         in_pain: Whether it was seen in pain only.
         undone: For a cue that worked: what it took away came back without it.
     """
@@ -151,15 +145,12 @@ def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple
     )
 
 
-def strength_of(causes: Causes, table: Sequence[float]) -> float:
-    """By how much a table moves the odds of the cause it says most about, as a log."""
-    return max(abs(table[state] - table[0]) for state in causes.alone)
-
-
-def tells_of(causes: Causes, table: Sequence[float]) -> Cause:
-    """The cause a table says most about."""
-    number = max(range(len(causes.all)), key=lambda n: abs(table[causes.alone[n]] - table[0]))
-    return causes.all[number]
+def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
+    """The cause a finding says most about, and by how much it moves its odds alone, as a log."""
+    about = causes.about(one.leg)
+    moves = [abs(one.table[1 << place] - one.table[0]) for place in range(len(about))]
+    place = max(range(len(about)), key=moves.__getitem__)
+    return causes.all[about[place]], moves[place]
 
 
 def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
@@ -170,14 +161,17 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
     """
     items = list(evidence)
     ranks = [0] * len(items)
-    about = [None if tells_of(causes, one.table).side is None else one.leg for one in items]
+    told = [tells_of(causes, one) for one in items]
+    about = [
+        None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
+    ]
     for leg in ("left", "right"):
         groups: dict[tuple[str, bool], list[int]] = {}
         for place, one in enumerate(items):
             if about[place] in (None, leg):
                 groups.setdefault((one.trait, one.there), []).append(place)
         for group in groups.values():
-            group.sort(key=lambda p: (-items[p].weight * strength_of(causes, items[p].table), p))
+            group.sort(key=lambda place: (-items[place].weight * told[place][1], place))
             for rank, place in enumerate(group):
                 ranks[place] = max(ranks[place], rank)
     last = len(REPEATS) - 1
@@ -295,7 +289,7 @@ class _Reader:
             words=words,
             there=there,
             weight=weight,
-            table=self.causes.spread(likelihood(shares, self.causes.about(leg)), leg),
+            table=likelihood(shares, self.causes.about(leg)),
             source=row.source,
             in_pain=in_pain,
         )
@@ -332,7 +326,7 @@ class _Reader:
             words=f"{result.label.lower()} {amount}: {words}",
             there=reached > 0,
             weight=1.0,
-            table=self.causes.spread(table, observation.side),
+            table=table,
             source=levels[max(0, reached - 1)].source,
         )
 
@@ -395,7 +389,7 @@ class _Reader:
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,
             weight=1.0,
-            table=self.causes.spread(table, observation.side),
+            table=table,
             source=row.source,
             cue=row.cue,
             undone=happened and _came_back(self.session, observation, row),

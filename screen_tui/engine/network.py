@@ -39,7 +39,7 @@ def unseen(shares: Shares, causes: Sequence[int]) -> Table:
     table = [1 - shares.leak]
     for cause in causes:
         passed = min(1.0, (1 - shares.alone.get(cause, shares.leak)) / (1 - shares.leak))
-        table += [chance * passed for chance in table]
+        table += [chance * passed for chance in table] if passed < 1 else table
     return table
 
 
@@ -49,8 +49,13 @@ def found(shares: Shares, causes: Sequence[int]) -> Table:
 
 
 def not_found(shares: Shares, causes: Sequence[int]) -> Table:
-    """The log-likelihood of its not having been there."""
-    return [log(max(LEAST, chance)) for chance in unseen(shares, causes)]
+    """The log-likelihood of its not having been there: a sum, since each cause fails by itself."""
+    table = [log(1 - shares.leak)]
+    for cause in causes:
+        alone = shares.alone.get(cause, shares.leak)
+        passed = min(0.0, log((1 - alone) / (1 - shares.leak)))
+        table += [chance + passed for chance in table] if passed else table
+    return table
 
 
 def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> Table:
@@ -124,6 +129,30 @@ def spread(table: Sequence[float], causes: Sequence[int], of: int) -> Table:
     return wide
 
 
+def narrow(states: Sequence[float], causes: Sequence[int], of: int) -> Table:
+    """The probability of each combination of those causes, whatever the others are.
+
+    Args:
+        states: The probability of each state.
+        causes: In rising order.
+        of: The number of all causes.
+    """
+    rest = list(states)
+    for cause in reversed(range(of)):
+        if cause not in causes:
+            block = 1 << cause
+            rest = [
+                here + beside
+                for start in range(0, len(rest), 2 * block)
+                for here, beside in zip(
+                    rest[start : start + block],
+                    rest[start + block : start + 2 * block],
+                    strict=True,
+                )
+            ]
+    return rest
+
+
 def prior_table(chances: Sequence[float]) -> Table:
     """The log of the prior of each state; the causes are independent before anything was seen."""
     table = [0.0]
@@ -135,7 +164,7 @@ def prior_table(chances: Sequence[float]) -> Table:
 
 def total(tables: Sequence[Sequence[float]]) -> Table:
     """The sum of tables, state by state."""
-    return [sum(column) for column in zip(*tables, strict=True)]
+    return list(map(sum, zip(*tables, strict=True)))
 
 
 def posterior(table: Sequence[float]) -> Table:

@@ -51,7 +51,7 @@ def test_a_finding_is_seen_when_any_cause_or_the_leak_shows_it(
     ):
         by_hand = seen_by_hand(leak, alone, state)
         assert exp(there) == pytest.approx(by_hand, abs=1e-9)
-        assert exp(not_there) == pytest.approx(max(1e-3, 1 - by_hand), abs=1e-9)
+        assert exp(not_there) == pytest.approx(1 - by_hand, abs=1e-9)
 
 
 def worst_by_hand(rows: list[Shares], state: int) -> list[float]:
@@ -118,7 +118,7 @@ def test_chances_are_those_of_adding_up_every_state(
         for leak, more, there in findings:
             alone = {cause: leak + (0.99 - leak) * more[cause] for cause in CAUSES}
             seen = seen_by_hand(leak, alone, state)
-            weight *= max(1e-3, seen if there else 1 - seen)
+            weight *= max(1e-3, seen) if there else 1 - seen
         weights.append(weight)
     by_hand = [
         sum(w for state, w in enumerate(weights) if state >> cause & 1) / sum(weights)

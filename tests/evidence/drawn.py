@@ -89,15 +89,13 @@ def _of_test(
         table = (found if marked else not_found)(shares, about)
         weight = 1.0 if marked or watched or row.sign is None else NOT_MARKED
         what = row.sign or row.words
-        yield _evidence(
-            test, side, what, row, row.trait, marked, weight, causes.spread(table, side)
-        )
+        yield _evidence(test, side, what, row, row.trait, marked, weight, table)
     for graded in spec.graded:
         levels = level_shares(causes, spec, graded, client)
         if levels:
             reached = _level(levels, about, own, draw)
             if reached or not graded.levels[0].floor:
-                table = causes.spread(at_level(levels, reached, about), side)
+                table = at_level(levels, reached, about)
                 row = graded.levels[max(0, reached - 1)]
                 yield _evidence(
                     test, side, graded.measure, row, graded.trait, reached > 0, 1.0, table
