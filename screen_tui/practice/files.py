@@ -25,7 +25,7 @@ from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
-from screen_tui.protocol.checks import Mismatch
+from screen_tui.protocol.condition_checks import Mismatch
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.folder import KnownFolder, free_id
 

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from itertools import combinations
 from typing import Any, Literal
 
 from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
-from screen_tui.protocol.bands import Band, Condition
+from screen_tui.protocol.cells import rows_of, with_cells
+from screen_tui.protocol.condition_checks import (
+    Mismatch,
+    mismatches_of_condition,
+    not_among_signs,
+    overlaps,
+)
+from screen_tui.protocol.evidence import NONE, CellOverride
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
+from screen_tui.protocol.row_checks import mismatches_in_odds, mismatches_in_rows
 from screen_tui.protocol.tests import (
     MeasurementError,
     Reference,
@@ -23,8 +30,6 @@ from screen_tui.protocol.tests import (
 )
 from screen_tui.timing.kinds import kinds_that_take
 from screen_tui.timing.spec import TimingSpec
-
-Mismatch = tuple[FieldPath, str]
 
 LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
 LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
@@ -46,40 +51,11 @@ def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
     for index, group in enumerate(test.points.groups if test.points else ()):
         for sign in group:
             if sign not in test.signs:
-                yield ("points", "groups", index, sign), _not_among_signs(sign, test)
+                yield ("points", "groups", index, sign), not_among_signs(sign, test)
     for index, rule in enumerate(test.evidence):
         for path, reason in mismatches_of_condition(rule.when, test):
             yield ("evidence", index, "when", *path), reason
-
-
-def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
-    """What a condition asks of a test that the test does not have."""
-    measures = [measure.id for measure in test.measures]
-    if when.measure is not None and when.measure not in measures:
-        yield ("measure",), no_such(when.measure, "measure of this test", measures)
-    elif when.standing and not any(
-        line.role == "judge" and line.measure == when.measure for line in test.lines
-    ):
-        reason = f'can never be known: no line with the role "judge" is about {when.measure}'
-        yield ("standing",), reason
-    cues = [cue.id for cue in test.cues]
-    if when.cue is not None and when.cue not in cues:
-        yield ("cue",), no_such(when.cue, "cue of this test", cues)
-    for name in ("signs_any", "signs_all", "signs_none", "in_order", "cured", "persists"):
-        for index, sign in enumerate(getattr(when, name)):
-            if sign not in test.signs:
-                yield (name, index), _not_among_signs(sign, test)
-    if not test.sided:
-        for name in ("both_sides", "only_this_side", "worse_than_other_percent"):
-            if getattr(when, name):
-                yield (name,), "compares sides, but this test is done with both legs at once"
-    if when.in_order and not test.timer.ordered:
-        reason = f"needs a clock to tell which came first, which a {test.timer.kind} has not"
-        yield ("in_order",), reason
-    if when.slowing_percent is not None and test.timer.split_least is None:
-        yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
-    if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:
-        yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
+    yield from mismatches_in_rows(test)
 
 
 def _ranges(test: TestSpec) -> Iterator[Mismatch]:
@@ -193,24 +169,9 @@ def _figures(test: TestSpec) -> Iterator[Mismatch]:
             if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
                 yield (name, index, "only_steps"), "belongs only to a test of stair steps"
     for index, line in enumerate(test.lines):
-        yield from _overlaps(("lines", index, "limits"), line.limits)
+        yield from overlaps(("lines", index, "limits"), line.limits)
     for index, reference in enumerate(test.references):
-        yield from _overlaps(("references", index, "rows"), reference.rows)
-
-
-def _overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Mismatch]:
-    for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
-        same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
-        from_age = max(earlier.from_age, later.from_age)
-        to_age = min(earlier.to_age, later.to_age)
-        if same_sex and from_age <= to_age:
-            ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
-            reason = f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band"
-            yield (*path, index), reason
-
-
-def _not_among_signs(sign: str, test: TestSpec) -> str:
-    return no_such(sign, "sign of this test", test.signs)
+        yield from overlaps(("references", index, "rows"), reference.rows)
 
 
 def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Mismatch]:
@@ -235,6 +196,9 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
         yield from _references_of_test(test, raw)
         yield from _judged_from_memory(test, raw)
+    yield from _before_testing(raw)
+    for cell in raw.cells.values():
+        yield from _cell(cell, raw)
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
@@ -254,6 +218,77 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
     for index, rule in enumerate(test.value.evidence):
         yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", raw)
+
+    for index, sign in enumerate(test.value.signs):
+        yield from _silent_sign(test, index, sign, raw)
+    for path, _name, row in rows_of(test.value):
+        for place, cells in (
+            (("in_100",), row.in_100),
+            *((("instead", k, "in_100"), one.in_100) for k, one in enumerate(row.instead)),
+        ):
+            for driver in cells.keys() - {NONE}:
+                yield from _refer(test, (*path, *place, driver), driver, "drivers", raw)
+
+
+def _silent_sign(
+    test: Placed[TestSpec], index: int, sign_id: str, raw: RawProtocol
+) -> Iterator[Problem]:
+    """A sign whose row is missing, or that has one although it is said to be no evidence."""
+    sign = raw.signs.get(sign_id)
+    rows = [place for place, row in enumerate(test.value.findings) if row.sign == sign_id]
+    if sign is None:
+        return
+    if sign.value.no_evidence_because:
+        for place in rows:
+            reason = f"{shown(sign_id)} has no_evidence_because in signs.toml, so no row"
+            yield test.problem(("findings", place, "sign"), reason)
+    elif not rows:
+        yield test.problem(
+            ("signs", index),
+            f"{shown(sign_id)} has no row in [[findings]]; "
+            "add one, or no_evidence_because to the sign in signs.toml",
+        )
+
+
+def _before_testing(raw: RawProtocol) -> Iterator[Problem]:
+    for prior in raw.priors.values():
+        value = prior.value
+        yield from _refer(prior, ("driver",), value.driver, "drivers", raw)
+        driver = raw.drivers.get(value.driver)
+        if driver and not driver.value.sided and value.complaint_side != value.other_side:
+            reason = f"differs from complaint_side, but {value.driver} belongs to no side"
+            yield prior.problem(("other_side",), reason)
+    for odds in raw.odds.values():
+        yield from (odds.problem(path, reason) for path, reason in mismatches_in_odds(odds.value))
+        for name in odds.value.odds:
+            yield from _refer(odds, ("odds", name), name, "drivers", raw)
+    if "priors" not in raw.unread:
+        for driver in raw.drivers.values():
+            if driver.value.id not in raw.priors:
+                yield driver.problem(("id",), f"{shown(driver.value.id)} has no row in priors.toml")
+
+
+def _cell(cell: Placed[CellOverride], raw: RawProtocol) -> Iterator[Problem]:
+    value = cell.value
+    test = raw.tests.get(value.test)
+    if test is None:
+        if value.test not in raw.unread_ids:
+            yield cell.problem(("test",), no_such(value.test, "test of any file", raw.tests))
+        return
+    if value.driver != NONE:
+        yield from _refer(cell, ("driver",), value.driver, "drivers", raw)
+    names = [name for _path, name, _row in rows_of(test.value)]
+    if value.row not in names:
+        yield cell.problem(("row",), no_such(value.row, f"row of {value.test}", names))
+        return
+    if any(True for _ in mismatches_in_rows(test.value)):
+        return  # The mistakes of the rows themselves come first.
+    place = next(path for path, name, _row in rows_of(test.value) if name == value.row)
+    changed = with_cells(test.value, [one.value for one in raw.cells.values()])
+    for path, reason in mismatches_in_rows(changed):
+        if path[:2] == place[:2] and (value.driver == NONE or path[-1] in (value.driver, "in_100")):
+            yield cell.problem(("in_100",), reason)
+            return
 
 
 def _judged_from_memory(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:

@@ -83,11 +83,15 @@ class Criterion(Strict):
 
 
 class Sign(Strict):
-    """Something that can be seen during a test; ``label`` fits a key on a narrow screen."""
+    """Something that can be seen during a test; ``label`` fits a key on a narrow screen.
+
+    ``no_evidence_because`` says why it speaks for or against no driver: it needs no row then.
+    """
 
     id: Id
     label: ShortLabel
     seen_as: Line
+    no_evidence_because: MaybeLine = ""
 
 
 class SignsFile(Strict):

@@ -10,9 +10,10 @@ from typing import TypeVar
 from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
+from screen_tui.protocol.cells import with_cells
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.raw import KNOWLEDGE_FILES, Placed, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.raw import NEEDED_FILES, Placed, ProtocolFile, RawProtocol, files_of
 
 DEFAULT_BATTERY = "knee-quick-screen"
 
@@ -29,7 +30,7 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
         folders: Read in order. A later one, a clinic's own, may be partial: it adds to the
             earlier ones and replaces what has the same id - a test or a battery as a whole
             file, the entries of the other files one by one. Stop and call rules have no id; they
-            add up.
+            add up. Its cells.toml changes single cells of the rows of tests.
         battery: The id of the battery, which is its file's name.
 
     Raises:
@@ -68,7 +69,7 @@ def missing_files(
         folder: Where a missing file is expected.
     """
     present = {file.kind for layer in layers for file in layer}
-    absent = [kind for kind in KNOWLEDGE_FILES if kind not in present]
+    absent = [kind for kind in NEEDED_FILES if kind not in present]
     raw.unread.update(absent)
     problems = [
         Problem(folder / f"{kind}.toml", None, "", "is missing; a protocol cannot do without it")
@@ -87,14 +88,17 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
     battery = raw.batteries[battery_id].value
     in_battery = [item.test for item in battery.items]
     others = sorted(set(raw.tests) - set(in_battery))
+    cells = _values(raw.cells)
     return ScreenProtocol(
         battery=battery,
-        tests=tuple(raw.tests[test].value for test in (*in_battery, *others)),
+        tests=tuple(with_cells(raw.tests[one].value, cells) for one in (*in_battery, *others)),
         signs=_values(raw.signs),
         cautions=_values(raw.cautions),
         stop_rules=_values(raw.stop_rules),
         call_rules=_values(raw.call_rules),
         drivers=_values(raw.drivers),
+        priors=_values(raw.priors),
+        odds=_values(raw.odds),
         exercises=_values(raw.exercises),
         leave_out=_values(raw.leave_out),
         sources=_values(raw.sources),

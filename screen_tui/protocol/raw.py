@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, validate
+from screen_tui.protocol.evidence import CellOverride, CellsFile, Prior, PriorOdds, PriorsFile
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -31,15 +32,21 @@ from screen_tui.protocol.knowledge import (
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
-FileKind = Literal["battery", "test", "signs", "safety", "drivers", "exercises", "sources"]
+FileKind = Literal[
+    "battery", "test", "signs", "safety", "drivers", "priors", "cells", "exercises", "sources"
+]
 _KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
     "signs": SignsFile,
     "safety": SafetyFile,
     "drivers": DriversFile,
+    "priors": PriorsFile,
+    "cells": CellsFile,
     "exercises": ExercisesFile,
     "sources": SourcesFile,
 }
 KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_KNOWLEDGE)
+NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind != "cells")
+"""Those without which there is no protocol."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
@@ -82,6 +89,9 @@ class RawProtocol:
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
+    priors: dict[str, Placed[Prior]] = field(default_factory=dict)
+    odds: dict[str, Placed[PriorOdds]] = field(default_factory=dict)
+    cells: dict[str, Placed[CellOverride]] = field(default_factory=dict)
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
     sources: dict[str, Placed[Source]] = field(default_factory=dict)
@@ -179,7 +189,8 @@ def _add_entries(
             table[entry.text] = Placed(entry, document, (name, index))
         elif entry.id in seen:
             reason = f"{shown(entry.id)} is given twice in this file"
-            problems.append(document.problem((name, index, "id"), reason))
+            at = ("id",) if "id" in type(entry).model_fields else ()
+            problems.append(document.problem((name, index, *at), reason))
         else:
             seen.add(entry.id)
             table[entry.id] = Placed(entry, document, (name, index))

@@ -34,7 +34,7 @@ def test_a_missing_folder_or_battery_is_not_found(protocol, tmp_path: Path) -> N
         load_protocol([])
 
 
-@pytest.mark.parametrize("kind", ["signs", "safety", "drivers", "exercises", "sources"])
+@pytest.mark.parametrize("kind", ["signs", "safety", "drivers", "priors", "exercises", "sources"])
 def test_a_protocol_without_one_of_its_files_says_only_that(protocol, kind: str) -> None:
     (protocol.path / f"{kind}.toml").unlink()
     ((file, line, _field, reason),) = problems_in(protocol.path)

@@ -72,7 +72,7 @@ MISTAKES = {
         "evidence[1].when.cured[0]", "no sign of this test",
     ),
     "cue that the test does not have": (
-        ONE_LEG_FILE, 'cue = "pelvis-level"', 'cue = "heel-first"', "heel-first",
+        ONE_LEG_FILE, 'cue = "pelvis-level"\ncured', 'cue = "heel-first"\ncured', "heel-first",
         "evidence[1].when.cue", "no cue of this test",
     ),
     "condition that is empty": (
@@ -215,9 +215,9 @@ MISTAKES = {
 # A second sign of the same id hides "unsteady", for example, and what refers to that is told
 # too: what follows from a mistake may come after it, but never before.
 FOLLOWED_BY_OTHERS = {
-    "sign id twice": "signs[1]",
-    "line about no measure": "evidence[0].when.standing",
-    "field of a measure twice": "measures[0].taken_from",
+    "sign id twice": {"signs[1]"},
+    "line about no measure": {"evidence[0].when.standing", "graded[0].levels[0].line"},
+    "field of a measure twice": {"measures[0].taken_from"},
 }
 
 
@@ -232,8 +232,7 @@ def test_a_mistake_is_refused_with_file_line_field_and_reason(protocol, mistake:
         expected_line -= 1  # the table begins on the line before its id
     assert (file, line, where) == (Path(name).name, expected_line, field)
     assert words in reason
-    followed_by = FOLLOWED_BY_OTHERS.get(mistake)
-    assert {problem[2] for problem in found[1:]} == ({followed_by} if followed_by else set())
+    assert {problem[2] for problem in found[1:]} == FOLLOWED_BY_OTHERS.get(mistake, set())
 
 
 def test_mistakes_in_several_files_are_told_at_once(protocol) -> None:

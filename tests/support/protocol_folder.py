@@ -22,6 +22,7 @@ def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
         "signs": ("signs",),
         "safety": ("cautions", "stop_rules", "call_rules"),
         "drivers": ("drivers",),
+        "priors": ("priors", "odds"),
         "exercises": ("exercises", "leave_out"),
         "sources": ("sources",),
     }.items():
