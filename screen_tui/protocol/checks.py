@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
@@ -236,6 +237,8 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
         yield from _references_of_test(test, raw)
         yield from _judged_from_memory(test, raw)
+    for question in raw.questions.values():
+        yield from _question(question, raw)
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
@@ -246,6 +249,17 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def _question(question: Placed[HistoryQuestion], raw: RawProtocol) -> Iterator[Problem]:
+    for path, reason in mismatches_in_question(question.value):
+        yield question.problem(path, reason)
+    if question.value.id in raw.cautions:
+        reason = f"{shown(question.value.id)} is the id of a safety question too"
+        yield question.problem(("id",), reason)
+    for index, answer in enumerate(question.value.answers):
+        for driver in answer.odds:
+            yield from _refer(question, ("answers", index, "odds", driver), driver, "drivers", raw)
 
 
 def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:

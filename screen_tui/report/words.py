@@ -43,6 +43,8 @@ INVENTED = "Invented demonstration data: this is not a real person."
 ENDINGS = {
     "pain": "pain",
     "fatigue": "fatigue",
+    "fear": "fear",
+    "unable": "could not go on",
     "cap": "the time limit was reached",
 }
 
@@ -281,14 +283,19 @@ def went_on(session: Session) -> bool:
     return bool(session.trials or session.skipped or session.finished or session.stopped)
 
 
-def safety_answer(session: Session, caution_id: str) -> Literal["yes", "denied", "not recorded"]:
-    """Say yes, denied or not recorded.
+SafetyAnswer = Literal["yes", "known and cleared", "denied", "not recorded"]
+
+
+def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
+    """Say how a safety question was answered.
 
     The program asks all the questions before it goes on, so a session that went on has heard a no
     to each that is not listed; one that did not go on may have been left half-way through them.
     """
     if caution_id in session.intake.cautions:
         return "yes"
+    if any(one.caution == caution_id for one in session.intake.cleared):
+        return "known and cleared"
     return "denied" if went_on(session) else "not recorded"
 
 
