@@ -13,12 +13,13 @@ from screen_tui.files.reasons import FieldPath, shown
 NONE = "none"
 """The id of the answer that rules out the others where several may be given."""
 
-TAKEN = frozenset({"age", "complaints", "goals", "label", "mass", "note", "precautions", "sex",
-                   "side", "surgery"})  # fmt: skip
+TAKEN = frozenset(
+    {"age", "complaints", "goals", "label", "note", "precautions", "sex", "side", "surgery"}
+)
 """What the other questions before testing are called; no question of the history may be."""
 
-Key = Annotated[str, StringConstraints(pattern=r"^[a-pr-z0-9]\Z")]
-"""One key without Shift; ``q`` leaves the questions."""
+Key = Annotated[str, StringConstraints(pattern=r"^[a-gi-pr-z0-9]\Z")]
+"""One key without Shift; ``q`` leaves the questions, and ``h`` hears more in practice."""
 
 
 class HistoryAnswer(Strict):

@@ -180,7 +180,7 @@ class Intake(Strict):
         cautions: Ids of the safety questions answered yes.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
         pain_now: Pain at rest before testing, 0 to 10.
-        pain_worst: The worst of the last days, 0 to 10.
+        pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
         alone_at_home: Whether nobody is there who could help.
     """

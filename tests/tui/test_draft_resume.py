@@ -8,6 +8,7 @@ import signal
 from pathlib import Path
 
 import pytest
+from support.form_keys import NOT_ASKED
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.session.draft import DraftStore
@@ -18,8 +19,8 @@ from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 from screen_tui.tui.screens.trial import TrialPage
 
-UNTIL_LABEL = ["n", "n", "1", "enter", "1", "enter", "1", "1", "enter"]
-"""From Start: no worry, full weight, no surgery, pain, left, walking."""
+UNTIL_LABEL = ["n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
+"""From Start: no worry, left, full weight, no surgery, pain, walking, no history."""
 
 
 def drafts(store: SessionStore) -> list[str]:
@@ -38,7 +39,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
 ) -> None:
     left = await killed_after(open_program, *UNTIL_LABEL, *"K-01")
     async with open_program() as driver:
-        assert "1  Go on with the questions (7 of 12 answered, K-01)" in driver.text()
+        assert "1  Go on with the questions (10 of 15 answered, K-01)" in driver.text()
         await driver.press("1")
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
@@ -84,7 +85,7 @@ async def test_a_label_that_could_tell_who_it_is_never_reaches_the_disk(
     for path in store.folder.iterdir():
         assert "1958" not in path.read_text(encoding="utf-8")
     async with open_program() as driver:
-        assert "Go on with the questions (6 of 12 answered)" in driver.text()
+        assert "Go on with the questions (9 of 15 answered)" in driver.text()
 
 
 async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> None:
@@ -139,8 +140,8 @@ async def test_a_new_screen_leaves_the_answers_of_the_other_person_alone(
     await killed_after(open_program, *UNTIL_LABEL, *"K-2")
     assert drafts(store) == ["draft-2.toml", "draft.toml"]
     async with open_program() as driver:
-        assert "1  Go on with the questions (7 of 12 answered, K-1)" in driver.text()
-        assert "2  Go on with the questions (7 of 12 answered, K-2)" in driver.text()
+        assert "1  Go on with the questions (10 of 15 answered, K-1)" in driver.text()
+        assert "2  Go on with the questions (10 of 15 answered, K-2)" in driver.text()
         await driver.press("2", "q")
         assert "K-2q▏" in driver.text()
 
@@ -231,7 +232,7 @@ async def test_a_refused_save_is_told_and_does_not_stop_the_form(
         await driver.press("down", "1")
         assert "the disk is full" not in driver.words()
     async with open_program() as driver:
-        assert "Go on with the questions (7 of 12 answered, K-01)" in driver.text()
+        assert "Go on with the questions (10 of 15 answered, K-01)" in driver.text()
 
 
 async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(
