@@ -18,7 +18,7 @@ from screen_tui.engine.results import (
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Intake, Session, Trial
 
 OUTCOMES: dict[Outcome, str] = {
     "likely": "one driver likely",
@@ -205,6 +205,23 @@ def set_up_words(trial: Trial) -> str:
 def joined(parts: Iterable[str]) -> str:
     """Parts of one line of a note, in order, empty ones left out."""
     return "; ".join(part for part in parts if part)
+
+
+def history_words(protocol: ScreenProtocol, intake: Intake) -> list[str]:
+    """Each question of the history that was answered, with its answers, in order."""
+    labels = {question.id: question.label for question in protocol.history}
+    answers = {
+        (question.id, answer.id): answer.label
+        for question in protocol.history
+        for answer in question.answers
+    }
+    asked = [one for one in labels if one in intake.history]
+    asked += [one for one in intake.history if one not in labels]
+    return [
+        f"{labels.get(one, spaced(one)).lower()}: "
+        + ", ".join(answers.get((one, given), spaced(given)) for given in intake.history[one])
+        for one in asked
+    ]
 
 
 def counted_words(counted: Counted) -> str:
