@@ -69,6 +69,33 @@ async def test_a_yes_taken_back_leaves_no_trace(open_program) -> None:
         assert driver.app.screen.form.raised == ()
 
 
+async def test_a_yes_that_is_known_and_cleared_leads_on_to_the_tests(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "y")
+        assert "known and cleared: by whom and when is asked next" in driver.words()
+        await driver.press("c")
+        assert "> Cleared by whom?" in driver.text()
+        await driver.type("the surgeon")
+        await driver.press("enter")
+        await driver.type("on Monday")
+        await driver.press("enter", "enter")
+        assert "REFER FIRST" not in driver.text()
+        await driver.press("1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
+        await driver.type("K-014")
+        await driver.press("enter")
+        await driver.type("67")
+        await driver.press("enter", "1", "enter", "enter", "enter")
+        assert isinstance(driver.app.screen, TrialPage)
+    (summary,) = store.list()
+    intake = store.load(summary.id).intake
+    assert intake.cautions == ()
+    assert [(one.caution, one.by, one.when) for one in intake.cleared] == [
+        ("clot", "the surgeon", "on Monday")
+    ]
+
+
 async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
     open_program, store: SessionStore
 ) -> None:

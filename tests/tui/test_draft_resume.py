@@ -11,6 +11,7 @@ import pytest
 from support.form_keys import NOT_ASKED
 
 from screen_tui.errors import SaveFailedError
+from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
@@ -21,6 +22,12 @@ from screen_tui.tui.screens.trial import TrialPage
 
 UNTIL_LABEL = ["n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
 """From Start: no worry, left, full weight, no surgery, pain, walking, no history."""
+
+
+ANSWERS = [
+    {"id": "front", "label": "front", "key": "f"},
+    {"id": "inner", "label": "inner side", "key": "i"},
+]
 
 
 def drafts(store: SessionStore) -> list[str]:
@@ -65,6 +72,45 @@ async def test_every_single_key_is_on_disk_before_the_next(open_program) -> None
             assert found.draft.answers == form.answers
             assert set(found.draft.accepted) == form.accepted
             assert found.draft.at == form.at
+
+
+async def test_what_was_cleared_and_the_history_come_back_after_a_kill(
+    open_program, knee, store: SessionStore
+) -> None:
+    question = {"id": "site", "label": "Where it hurts", "answers": ANSWERS}
+    history = (HistoryQuestion.model_validate(question),)
+    knee = knee.model_copy(update={"history": history})
+    keys = ["n", "y", "c", *"surgeon", "enter", *"Monday", "enter", "enter"]
+    keys += [
+        "1",
+        "1",
+        "6",
+        "enter",
+        "2",
+        "enter",
+        "enter",
+        "1",
+        "enter",
+        "4",
+        "enter",
+        "enter",
+        "i",
+    ]
+    async with open_program(protocol=knee) as driver:
+        await driver.press(*keys)
+        left = driver.app.screen.form
+    async with open_program(protocol=knee) as driver:
+        await driver.press("1")
+        form = driver.app.screen.form
+        assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
+        await driver.press("n", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
+        assert isinstance(driver.app.screen, TrialPage)
+    (summary,) = store.list()
+    intake = store.load(summary.id).intake
+    assert (intake.history, intake.pain_now, intake.pain_worst) == ({"site": ("inner",)}, 4, None)
+    assert (intake.recent_surgery_weeks, intake.surgery) == (6, "ligament")
+    assert (intake.cleared[0].caution, intake.alone_at_home) == ("clot", False)
+    assert drafts(store) == []
 
 
 async def test_a_typed_answer_that_is_not_possible_comes_back_and_says_why_again(
