@@ -17,6 +17,7 @@ from screen_tui.protocol.condition_checks import (
     overlaps,
 )
 from screen_tui.protocol.evidence import NONE, CellOverride
+from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
 from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
@@ -199,6 +200,8 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     yield from _before_testing(raw)
     for cell in raw.cells.values():
         yield from _cell(cell, raw)
+    for question in raw.questions.values():
+        yield from _question(question, raw)
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
@@ -209,6 +212,17 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def _question(question: Placed[HistoryQuestion], raw: RawProtocol) -> Iterator[Problem]:
+    for path, reason in mismatches_in_question(question.value):
+        yield question.problem(path, reason)
+    if question.value.id in raw.cautions:
+        reason = f"{shown(question.value.id)} is the id of a safety question too"
+        yield question.problem(("id",), reason)
+    for index, answer in enumerate(question.value.answers):
+        for driver in answer.odds:
+            yield from _refer(question, ("answers", index, "odds", driver), driver, "drivers", raw)
 
 
 def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:

@@ -96,6 +96,7 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         cautions=_values(raw.cautions),
         stop_rules=_values(raw.stop_rules),
         call_rules=_values(raw.call_rules),
+        history=_values(raw.questions),
         drivers=_values(raw.drivers),
         priors=_values(raw.priors),
         odds=_values(raw.odds),

@@ -11,6 +11,7 @@ from pydantic import Field
 from screen_tui.fields import Goal, Id, Line, Strict
 from screen_tui.protocol.bands import Condition
 from screen_tui.protocol.evidence import Prior, PriorOdds
+from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -70,6 +71,7 @@ class ScreenProtocol(Strict):
     cautions: tuple[Caution, ...]
     stop_rules: tuple[StopRule, ...]
     call_rules: tuple[CallRule, ...] = ()
+    history: tuple[HistoryQuestion, ...] = ()
     drivers: tuple[Driver, ...]
     exercises: tuple[Exercise, ...]
     leave_out: tuple[LeaveOut, ...]
@@ -102,6 +104,10 @@ class ScreenProtocol(Strict):
         """The safety question of that id, or KeyError."""
         return _by_id(self.cautions, caution_id)
 
+    def question(self, question_id: str) -> HistoryQuestion:
+        """The question of the history of that id, or KeyError."""
+        return _by_id(self.history, question_id)
+
     def driver(self, driver_id: str) -> Driver:
         """The driver of that id, or KeyError."""
         return _by_id(self.drivers, driver_id)
@@ -111,7 +117,7 @@ class ScreenProtocol(Strict):
         return _by_id(self.sources, source_id)
 
 
-_Item = TypeVar("_Item", TestSpec, Sign, Caution, Driver, Source)
+_Item = TypeVar("_Item", TestSpec, Sign, Caution, HistoryQuestion, Driver, Source)
 
 
 def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:

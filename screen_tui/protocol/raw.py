@@ -14,6 +14,7 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, validate
 from screen_tui.protocol.evidence import CellOverride, CellsFile, Prior, PriorOdds, PriorsFile
+from screen_tui.protocol.history import HistoryFile, HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -33,11 +34,21 @@ from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
 FileKind = Literal[
-    "battery", "test", "signs", "safety", "drivers", "priors", "cells", "exercises", "sources"
+    "battery",
+    "test",
+    "signs",
+    "safety",
+    "history",
+    "drivers",
+    "priors",
+    "cells",
+    "exercises",
+    "sources",
 ]
 _KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
     "signs": SignsFile,
     "safety": SafetyFile,
+    "history": HistoryFile,
     "drivers": DriversFile,
     "priors": PriorsFile,
     "cells": CellsFile,
@@ -45,8 +56,8 @@ _KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
     "sources": SourcesFile,
 }
 KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_KNOWLEDGE)
-NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind != "cells")
-"""Those without which there is no protocol."""
+NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind not in ("history", "cells"))
+"""Those without which there is no protocol; one without a history asks none."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
@@ -88,6 +99,7 @@ class RawProtocol:
     cautions: dict[str, Placed[Caution]] = field(default_factory=dict)
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
+    questions: dict[str, Placed[HistoryQuestion]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
     priors: dict[str, Placed[Prior]] = field(default_factory=dict)
     odds: dict[str, Placed[PriorOdds]] = field(default_factory=dict)

@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from screen_tui.engine.results import Assessment
 from screen_tui.report.note import TRUST, Head
 from screen_tui.report.words import how_long
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Cleared, Intake, Session, Trial
 
 OLDEST_TOLD = 89
 """The highest age in years that is told; higher ones are told together."""
@@ -85,7 +85,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "finished": None if finished is None else _year(finished),
                 "stopped": _offered(session.stopped, offered),
                 "client": client.model_copy(update={"label": LEFT_OUT}),
-                "intake": session.intake.model_copy(update={"note": ""}),
+                "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
                 "under_way": None,
@@ -130,6 +130,23 @@ def _trial(trial: Trial, offered: Set[str], own: Mapping[str, str]) -> Trial:
     )
 
 
+def _intake(intake: Intake, offered: Set[str]) -> Intake:
+    """That something was cleared stays; by whom, when and in which words does not."""
+    return intake.model_copy(
+        update={
+            "note": "",
+            "cleared": tuple(
+                Cleared(caution=one.caution, by=LEFT_OUT, when=LEFT_OUT) for one in intake.cleared
+            ),
+            "history": {
+                question: given
+                for question, answers in intake.history.items()
+                if question in offered and (given := tuple(a for a in answers if a in offered))
+            },
+        }
+    )
+
+
 def _offered(words: str, offered: Set[str]) -> str:
     return words if not words or words in offered else OWN_WORDS
 
@@ -163,6 +180,7 @@ def _removed(
     flags = sum(flag not in TRUST for trial in session.trials for flag in trial.trust)
     counted = (
         (notes, "note", "notes"),
+        (len(session.intake.cleared), "clearance in own words", "clearances in own words"),
         (typed, "reason in own words", "reasons in own words"),
         (len(own) + flags, "unknown word", "unknown words"),
         (addenda, "addendum (what it corrects stays)", "addenda (what they correct stays)"),

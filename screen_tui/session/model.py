@@ -84,7 +84,10 @@ def _may_be_a_name(word: str) -> bool:
     return len(word) > 1 and not (word.isupper() and len(word) <= _LONGEST_CODE)
 
 
-AGAINST_TESTING = ("not safe today", "too painful", "too tired")
+TRIED_UNABLE = "tried, unable"
+"""The reason of a test that was begun and could not be done at all."""
+
+AGAINST_TESTING = ("not safe today", "too painful", "too tired", TRIED_UNABLE)
 """Reasons that hold all the more for a harder test."""
 
 BESIDE_THE_POINT = (
@@ -107,7 +110,7 @@ def speaks_against_harder_tests(reason: str) -> bool:
     return reason not in BESIDE_THE_POINT
 
 
-FORMAT = 2
+FORMAT = 3
 
 MOST_TRIALS = 2_000
 """Trials of one session: far more than anybody does, and few enough to be judged in a second."""
@@ -120,7 +123,11 @@ def _nobody_known(label: str) -> str:
     return label
 
 
+BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
+"""Why a trial ended that the person could not go on with, or was not allowed to."""
+
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
+Surgery = Literal["replacement", "ligament", "meniscus", "bone", "extensor", "other"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
 Label = Annotated[
@@ -147,11 +154,35 @@ class Client(Strict):
     mass_kg: Annotated[float, Field(ge=20, le=300)] | None = None
 
 
-class Intake(Strict):
-    """What was asked before testing.
+class Cleared(Strict):
+    """A safety question answered yes, whose reason is known and was cleared for testing.
 
-    ``one_leg_confirmed`` says that full load on one leg was confirmed for somebody who may
-    bear weight as tolerated. ``cautions`` are the ids of safety questions answered yes.
+    Attributes:
+        caution: The id of the safety question.
+        by: Who cleared it, such as the surgeon.
+        when: When, as it was said.
+        words: What else was said of it.
+    """
+
+    caution: Id
+    by: Line
+    when: Line
+    words: FreeText = ""
+
+
+class Intake(Strict):
+    """What was asked before testing. What is None or absent was not asked.
+
+    Attributes:
+        one_leg_confirmed: Full load on one leg was confirmed for somebody who may bear weight as
+            tolerated.
+        surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
+        cautions: Ids of the safety questions answered yes.
+        cleared: Those whose reason is known and cleared; they are not among the cautions.
+        pain_now: Pain at rest before testing, 0 to 10.
+        pain_worst: The worst of the last week, 0 to 10.
+        history: Question to answers, by their ids in ``history.toml``.
+        alone_at_home: Whether nobody is there who could help.
     """
 
     complaints: tuple[Complaint, ...] = ()
@@ -160,9 +191,24 @@ class Intake(Strict):
     weight_bearing: WeightBearing = "full"
     one_leg_confirmed: bool = False
     recent_surgery_weeks: Annotated[int, Field(ge=0, le=520)] | None = None
+    surgery: Surgery | None = None
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
+    cleared: tuple[Cleared, ...] = ()
+    pain_now: Pain | None = None
+    pain_worst: Pain | None = None
+    history: Mapping[Id, Annotated[tuple[Id, ...], Field(min_length=1)]] = Field(
+        default_factory=dict
+    )
+    alone_at_home: bool | None = None
     note: FreeText = ""
+
+    @model_validator(mode="after")
+    def _cleared_is_no_caution(self) -> Intake:
+        both = next((one.caution for one in self.cleared if one.caution in self.cautions), None)
+        if both is not None:
+            raise ValueError(f"{both} is among the cautions and cleared; it is one or the other")
+        return self
 
 
 class Trial(Strict):
@@ -182,9 +228,10 @@ class Trial(Strict):
         signs: Ids of what was seen.
         sign_times: Seconds since the start at which a sign was tagged, for those tagged while
             the clock ran.
-        sign_legs: For signs of a two-legged test, the leg they were seen on, or that was spared.
-        watched: It was watched throughout, so that a sign that is not among them was not there.
-        ended: Why the trial ended; ``pain``, ``fatigue`` and ``cap`` are known.
+        sign_legs: In a two-legged test, the leg a sign was seen on; of ``shifts-to-one-side`` the
+            leg that is spared.
+        watched: It was watched from beginning to end, so that a sign not marked was not there.
+        ended: Why the trial ended; those of `BROKEN_OFF` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
         cue: The id of the cue when this is a cued repeat.
         direction: Up or down, for stairs.
@@ -243,12 +290,18 @@ class Trial(Strict):
         """Whether pain ended or limited the trial, so that it says nothing on strength."""
         return self.ended == "pain" or "pain-limits" in self.signs
 
+    @property
+    def broken_off(self) -> bool:
+        """Whether the person could not go on, or was not allowed to; it is no sign of ability."""
+        return self.ended in BROKEN_OFF
+
     @model_validator(mode="after")
-    def _times_of_signs_seen(self) -> Trial:
+    def _only_of_signs_seen(self) -> Trial:
         seen = set(self.signs)
-        stray = next((sign for sign in self.sign_times if sign not in seen), None)
-        if stray is not None:
-            raise ValueError(f"there is a time for {stray}, which is not among the signs")
+        for what, signs in (("time", self.sign_times), ("leg", self.sign_legs)):
+            stray = next((sign for sign in signs if sign not in seen), None)
+            if stray is not None:
+                raise ValueError(f"there is a {what} for {stray}, which is not among the signs")
         return self
 
     @model_validator(mode="after")
@@ -343,7 +396,7 @@ class Session(Strict):
     what trials say; `AS_USUAL` where an earlier note was taken back.
     """
 
-    format: Literal[2] = 2
+    format: Literal[3] = 3
     id: SessionId
     protocol: Id
     protocol_digest: FreeText = ""
