@@ -42,6 +42,9 @@ SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
 
 
+MOST_OF_HISTORY, MOST_OF_ONE_QUESTION = 4.0, 2.0
+"""What somebody tells moves the odds of a driver no further than this, either way (judgement)."""
+
 LEGS: tuple[Side | None, ...] = (None, "left", "right")
 
 # ------------------------------------------------------------------ before testing
@@ -87,7 +90,17 @@ def _odds_of(
             before = overlapping.get(odds.overlap, 1.0)
             stronger = max(value, 1 / value) > max(before, 1 / before)
             overlapping[odds.overlap] = value if stronger else before
-    return [*alone, *overlapping.values()]
+    return [*alone, *overlapping.values(), _odds_of_history(protocol, session.intake, driver)]
+
+
+def _odds_of_history(protocol: ScreenProtocol, intake: Intake, driver: str) -> float:
+    """What the answers of the history make of the odds; one that was not given is neutral."""
+    product = 1.0
+    for question in protocol.history:
+        given = intake.history.get(question.id, ())
+        answered = prod(one.odds.get(driver, 1.0) for one in question.answers if one.id in given)
+        product *= min(MOST_OF_ONE_QUESTION, max(1 / MOST_OF_ONE_QUESTION, answered))
+    return min(MOST_OF_HISTORY, max(1 / MOST_OF_HISTORY, product))
 
 
 def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
@@ -99,6 +112,7 @@ def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
             odds.surgery_weeks is None
             or (weeks is not None and odds.surgery_weeks[0] <= weeks <= odds.surgery_weeks[1])
         )
+        and (odds.surgery is None or odds.surgery == intake.surgery)
         and (odds.complaint is None or odds.complaint in intake.complaints)
         and (not odds.goals_any or bool(set(odds.goals_any) & set(intake.goals)))
     )

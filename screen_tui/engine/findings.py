@@ -33,10 +33,6 @@ IN_PAIN = 0.4
 SELDOM = 0.5
 REPEATS = (1.0, 0.6, 0.3, 0.15)
 
-BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
-"""Reasons to end a trial that say it was given up, so that its good numbers and the signs that were
-not seen are silent."""
-
 NOT_MEASURED = frozenset({"fear", "unsafe", "pain"})
 """Reasons after which a number says nothing either way: nobody knows how far it would have gone."""
 
@@ -457,14 +453,12 @@ def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:
 
 
 def _all_broken_off(observation: Observation) -> bool:
-    return all(trial.ended in BROKEN_OFF for trial in observation.plain)
+    return all(trial.broken_off for trial in observation.plain)
 
 
 def _weight_of_absence(observation: Observation) -> float:
     """How much it says that a sign was not marked; nothing where no trial was done to its end."""
-    done = [
-        one for one in observation.plain if one.ended not in BROKEN_OFF and not one.pain_limited
-    ]
+    done = [one for one in observation.plain if not one.broken_off and not one.pain_limited]
     if not done:
         return 0.0
     return 1.0 if all(trial.watched for trial in done) else NOT_MARKED

@@ -28,6 +28,7 @@ from screen_tui.fields import (
     Sex,
     Side,
     Strict,
+    Surgery,
     refuse_control_characters,
     same_leg,
 )
@@ -127,7 +128,6 @@ BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsa
 """Why a trial ended that the person could not go on with, or was not allowed to."""
 
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
-Surgery = Literal["replacement", "ligament", "meniscus", "bone", "extensor", "other"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
 Label = Annotated[
