@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from math import exp, prod
 
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import Cause, Causes, Evidence
+from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of
 from screen_tui.engine.grade import NEAR
 from screen_tui.engine.network import Table, chances, narrow, posterior, prior_table, total
-from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome
+from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
 from screen_tui.protocol.model import ScreenProtocol
@@ -273,6 +273,35 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
         in_pain=one.in_pain,
         undone=one.undone,
     )
+
+
+def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
+    """How the ranking came about: after each test, in the order done, which driver moved where.
+
+    Only a driver that comes to be possible or likely by its chance, or stops being so, is named.
+    """
+    session = session.as_amended
+    seen = Seen.of(protocol, session)
+    causes = Causes.of(protocol)
+    evidence = evidence_of(protocol, session, seen)
+    table = prior_table(prior_chances(protocol, session, causes))
+    before = chances(posterior(table))
+    steps = []
+    for test in dict.fromkeys(trial.test for trial in session.trials):
+        found = [one for one in evidence if one.test == test]
+        if not found:
+            continue
+        table = total([table, _sum_of(causes, found)])
+        after = chances(posterior(table))
+        for cause, then, now in zip(causes.all, before, after, strict=True):
+            if _band(then) != _band(now):
+                steps.append(Step(test, cause.driver, cause.side, _band(then), _band(now)))
+        before = after
+    return tuple(steps)
+
+
+def _band(chance: float) -> DriverStanding:
+    return "likely" if chance >= LIKELY else "possible" if chance >= POSSIBLE else "not-supported"
 
 
 # ------------------------------------------------------------------ the answer

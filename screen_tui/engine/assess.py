@@ -15,6 +15,7 @@ from screen_tui.engine.conditions import Seen, cue_effects
 from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import next_tests
 from screen_tui.engine.observe import contradiction
+from screen_tui.engine.outside import pointers
 from screen_tui.engine.plan import make_plan
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
@@ -94,6 +95,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         else make_plan(protocol, leading, drivers, observations, session.intake, loads),
         cautions=cautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
+        outside=() if refer else pointers(protocol, session, seen),
         remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )
 

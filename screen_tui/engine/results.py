@@ -218,6 +218,28 @@ class CueEffect:
 
 
 @dataclass(frozen=True, slots=True)
+class Step:
+    """After which test a driver's chance came to be, or stopped being, possible or likely."""
+
+    test: str
+    driver: str
+    side: Side | None
+    before: DriverStanding
+    after: DriverStanding
+
+
+@dataclass(frozen=True, slots=True)
+class Pointer:
+    """Something outside the drivers that findings or answers look like, and what to examine."""
+
+    id: str
+    name: str
+    examine: str
+    because: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class CautionRaised:
     """A safety question answered yes."""
 
@@ -241,6 +263,7 @@ class Assessment:
         drivers: Best first; sided drivers once per side.
         next_tests: What would settle it, most per minute first.
         not_done: (test, side, reason) of everything that was not done.
+        outside: What is no driver here and may be behind the complaint.
         remarks: What a reader must know, such as a protocol that has changed since.
     """
 
@@ -255,3 +278,4 @@ class Assessment:
     cautions: tuple[CautionRaised, ...]
     not_done: tuple[tuple[str, Side | None, str], ...]
     remarks: tuple[str, ...]
+    outside: tuple[Pointer, ...] = ()

@@ -18,7 +18,7 @@ from screen_tui.protocol.condition_checks import (
 )
 from screen_tui.protocol.evidence import NONE, CellOverride
 from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
-from screen_tui.protocol.knowledge import Exercise
+from screen_tui.protocol.knowledge import Exercise, Outside
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.row_checks import mismatches_in_odds, mismatches_in_rows
@@ -207,6 +207,8 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     for exercise in raw.exercises.values():
         yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
         yield from _criteria(exercise, raw)
+    for outside in raw.outside.values():
+        yield from _outside(outside, raw)
     for left in raw.leave_out.values():
         if left.value.driver is not None:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
@@ -341,6 +343,29 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):
                 yield battery.problem(("gates", index, "when", *path), reason)
+
+
+def _outside(outside: Placed[Outside], raw: RawProtocol) -> Iterator[Problem]:
+    for index, finding in enumerate(outside.value.findings):
+        tested = raw.tests.get(finding.test)
+        if tested:
+            for path, reason in mismatches_of_condition(finding.when, tested.value):
+                yield outside.problem(("findings", index, "when", *path), reason)
+        elif finding.test not in raw.unread_ids:
+            reason = no_such(finding.test, "test of any file", raw.tests)
+            yield outside.problem(("findings", index, "test"), reason)
+    for name, answers in outside.value.answers.items():
+        question = raw.questions.get(name)
+        if question is None:
+            if "history" not in raw.unread:
+                reason = no_such(name, "question in history.toml", raw.questions)
+                yield outside.problem(("answers", name), reason)
+            continue
+        known = [one.id for one in question.value.answers]
+        for index, answer in enumerate(answers):
+            if answer not in known:
+                reason = no_such(answer, "answer of this question", known)
+                yield outside.problem(("answers", name, index), reason)
 
 
 def _criteria(exercise: Placed[Exercise], raw: RawProtocol) -> Iterator[Problem]:

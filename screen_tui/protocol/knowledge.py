@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -156,10 +157,38 @@ class Driver(Strict):
     retest: Line | None = None
 
 
+class OutsideFinding(Strict):
+    """Something in a test that points outside the drivers."""
+
+    test: Id
+    when: Condition
+
+
+class Outside(Strict):
+    """Something that is no driver of ours, and what to examine where findings look like it.
+
+    Attributes:
+        name: What it may be, in the words of the trade.
+        examine: What to examine or do then.
+        needs: How many of the findings and answers must be there.
+        findings: What in the tests looks like it.
+        answers: By question of the history, the answers that speak for it.
+    """
+
+    id: Id
+    name: Line
+    examine: Line
+    needs: Annotated[int, Field(ge=1, le=9)] = 1
+    findings: tuple[OutsideFinding, ...] = ()
+    answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    source: Id
+
+
 class DriversFile(Strict):
     """The whole of ``drivers.toml``."""
 
     drivers: tuple[Driver, ...]
+    outside: tuple[Outside, ...] = ()
 
 
 class ForPatient(Strict):

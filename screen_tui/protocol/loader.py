@@ -98,6 +98,7 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         call_rules=_values(raw.call_rules),
         history=_values(raw.questions),
         drivers=_values(raw.drivers),
+        outside=_values(raw.outside),
         priors=_values(raw.priors),
         odds=_values(raw.odds),
         exercises=_values(raw.exercises),

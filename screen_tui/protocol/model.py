@@ -18,6 +18,7 @@ from screen_tui.protocol.knowledge import (
     Driver,
     Exercise,
     LeaveOut,
+    Outside,
     Sign,
     Source,
     StopRule,
@@ -73,6 +74,7 @@ class ScreenProtocol(Strict):
     call_rules: tuple[CallRule, ...] = ()
     history: tuple[HistoryQuestion, ...] = ()
     drivers: tuple[Driver, ...]
+    outside: tuple[Outside, ...] = ()
     exercises: tuple[Exercise, ...]
     leave_out: tuple[LeaveOut, ...]
     sources: tuple[Source, ...]

@@ -23,6 +23,7 @@ from screen_tui.protocol.knowledge import (
     Exercise,
     ExercisesFile,
     LeaveOut,
+    Outside,
     SafetyFile,
     Sign,
     SignsFile,
@@ -101,6 +102,7 @@ class RawProtocol:
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
     questions: dict[str, Placed[HistoryQuestion]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
+    outside: dict[str, Placed[Outside]] = field(default_factory=dict)
     priors: dict[str, Placed[Prior]] = field(default_factory=dict)
     odds: dict[str, Placed[PriorOdds]] = field(default_factory=dict)
     cells: dict[str, Placed[CellOverride]] = field(default_factory=dict)

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from screen_tui.engine.answer import ENOUGH_TESTS, LIKELY, NOTHING, POSSIBLE, RIVAL, STAYS, TIE
+from screen_tui.engine.answer import (
+    ENOUGH_TESTS,
+    LIKELY,
+    NOTHING,
+    POSSIBLE,
+    RIVAL,
+    STAYS,
+    TIE,
+    path_of,
+)
 from screen_tui.engine.results import Assessment, DriverResult, Result
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import facts, words
@@ -32,6 +41,7 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
     if not assessment.results:
         out.text("Nothing to grade.", indent=2)
     _write_chances(out, protocol, assessment)
+    _write_path(out, protocol, session, assessment)
     _write_answer(out, protocol, assessment)
     _write_plan(out, protocol, assessment)
     return str(out)
@@ -117,12 +127,26 @@ def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResul
         discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
         factor = words.number(finding.factor, 2)
         out.item(f"x {factor}{discount}", f"{place}: {finding.words} ({finding.source})", indent=2)
-    if driver.without:
+    if driver.without and facts.can_stand(driver):
         test, least = min(driver.without.items(), key=lambda item: item[1])
         out.item(
             "Rests on",
             f"without the {words.test_on(protocol, test, None).lower()} {_in_100(least)}",
             indent=2,
+        )
+
+
+def _write_path(
+    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> None:
+    """What moved it, test by test; by the chance alone, before any test is taken away."""
+    steps = () if assessment.outcome == "refer-first" else path_of(protocol, session)
+    if steps:
+        out.blank()
+        out.text("What moved it, in the order of testing:")
+    for step in steps:
+        out.item(
+            words.test_on(protocol, step.test, None), words.step_words(protocol, step), indent=2
         )
 
 
@@ -135,6 +159,7 @@ def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessm
     for step in _answer_steps(protocol, assessment):
         out.text(step, indent=2, hang=2)
     out.item("Suggestion, not a diagnosis", assessment.headline)
+    out.facts(facts.outside_facts(assessment))
     for remark in assessment.remarks:
         out.item("Remark", remark)
 

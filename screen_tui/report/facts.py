@@ -298,6 +298,18 @@ def driver_standing(driver: DriverResult) -> str:
     return _STANDINGS[driver.standing]
 
 
+def outside_facts(assessment: Assessment) -> list[Fact]:
+    """What is no driver here and may be behind the complaint, and what to examine then."""
+    return [
+        Fact(
+            f"May also be: {one.name}" if one.because else one.name,
+            one.examine + (f" (seen: {', '.join(one.because)})" if one.because else ""),
+            one.source,
+        )
+        for one in assessment.outside
+    ]
+
+
 def meaning_facts(protocol: ScreenProtocol, driver: DriverResult) -> list[Fact]:
     """What a driver means; nothing where the protocol has no such driver."""
     known = protocol.drivers

@@ -72,10 +72,11 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
             "leave_out": [asdict(left) for left in assessment.plan.leave_out],
         },
         "cautions": [asdict(caution) for caution in assessment.cautions],
-        "not_done": [
+        "not_tested": [
             {"test": test, "side": side, "reason": reason}
             for test, side, reason in assessment.not_done
         ],
+        "outside": [asdict(pointer) for pointer in assessment.outside],
         "remarks": list(assessment.remarks),
     }
 

@@ -285,6 +285,7 @@ def _write_reading(
     out.blank()
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
+    out.facts(facts.outside_facts(assessment))
     for remark in assessment.remarks:
         out.item("Remark", remark)
     if assessment.outcome == "refer-first" or assessment.cautions:

@@ -14,6 +14,7 @@ from screen_tui.engine.results import (
     NextTest,
     Outcome,
     Result,
+    Step,
 )
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -234,6 +235,13 @@ def strength_words(finding: Finding) -> str:
     size = "strong" if factor >= 10 else "moderate" if factor >= 5 else "slight"
     parts = [size, "seen in pain" if finding.in_pain else "", "undone" if finding.undone else ""]
     return ", ".join(part for part in parts if part)
+
+
+def step_words(protocol: ScreenProtocol, step: Step) -> str:
+    """Which driver a test moved, from where to where."""
+    name = driver_on(protocol, step.driver, step.side)
+    before, after = step.before.replace("-", " "), step.after.replace("-", " ")
+    return f"{name}: {before} to {after}"
 
 
 def between_words(protocol: ScreenProtocol, item: NextTest) -> str:

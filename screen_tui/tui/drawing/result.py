@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from screen_tui.engine.answer import path_of
 from screen_tui.engine.results import (
     Assessment,
     DriverResult,
@@ -76,10 +77,12 @@ def draw_answer(
     parts: list[list[Row]] = [
         glance,
         _settles(protocol, session, assessment, width, "key" if startable else "strong"),
+        _ranking(protocol, assessment, width),
+        _moved(protocol, session, assessment, width),
+        section("May also be", facts_rows(protocol, facts.outside_facts(assessment), width), width),
         *(_more(protocol, one, width, most=most) for one in facts.drivers_in_full(assessment)),
         _cues(protocol, assessment, width),
         draw_results(protocol, assessment.results, width),
-        _others(protocol, assessment, width),
         _mind(assessment, width),
     ]
     return stacked(parts)
@@ -170,10 +173,46 @@ def _cues(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[
     return section("Repeated with a cue", rows, width)
 
 
-def _others(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
-    others = facts.drivers_beside(assessment)
-    told = (f"{driver_name(protocol, one)}: {facts.driver_standing(one)}" for one in others)
-    return section("Other drivers", bulleted(told, width), width)
+RANKED = 5
+"""Drivers of the ranking that are shown, and any more that stand as possible."""
+
+BAR_CELLS = 30
+
+
+def _ranking(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
+    """The drivers, most likely first, each with a bar as long as its chance and its standing."""
+    shown = [
+        driver
+        for place, driver in enumerate(assessment.drivers)
+        if place < RANKED or facts.can_stand(driver)
+    ]
+    names = [driver_name(protocol, driver) for driver in shown]
+    column = max(map(len, names), default=0)
+    standing = max((len(facts.driver_standing(driver)) for driver in shown), default=0)
+    cells = min(BAR_CELLS, width - column - standing - 4)
+    rows: list[Row] = []
+    for name, driver in zip(names, shown, strict=True):
+        filled = round(cells * driver.chance) if cells > 0 else 0
+        bar = "=" * filled + "-" * (max(0, cells) - filled)
+        rows.append(
+            row(
+                Span(f"{name:<{column}}", "strong" if facts.can_stand(driver) else "plain"),
+                f"  {bar}  {facts.driver_standing(driver)}",
+            )
+        )
+    return section("Ranking", rows, width)
+
+
+def _moved(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
+) -> list[Row]:
+    """After which test which driver came up or went down."""
+    steps = () if assessment.outcome == "refer-first" else path_of(protocol, session)
+    rows: list[Row] = []
+    for step in steps:
+        place = test_name(protocol, step.test, None)
+        rows += labelled(place, words.step_words(protocol, step), width)
+    return section("What moved it", rows, width)
 
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
