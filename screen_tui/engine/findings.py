@@ -234,8 +234,12 @@ class _Reader:
             return
         if when.measure and any(trial.ended in NOT_MEASURED for trial in observation.plain):
             return
-        if holds(when, self.seen, observation) is not None:
-            yield self._finding(observation, row, row.words, row.words, 1.0)
+        match = holds(when, self.seen, observation)
+        if match is not None:
+            weight = IN_PAIN if match.in_pain else 1.0
+            yield self._finding(
+                observation, row, row.words, row.words, weight, in_pain=match.in_pain
+            )
         elif self._could_tell(observation, when):
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
@@ -465,11 +469,20 @@ def _weight_of_absence(observation: Observation) -> float:
 
 
 def _as_usual(observation: Observation, graded: Graded) -> bool:
-    """Whether the trials behind a number were set up as usual; else a good one says nothing."""
+    """Whether the trials behind a number were set up as usual; else a good one says nothing.
+
+    Where the limits are for each step any flight will do.
+    """
     spec = observation.spec
-    made_of = counting(observation, spec.measure(graded.measure))
-    usual = conditions_of(spec, Trial(test=spec.id))
-    return all(conditions_of(spec, trial).comparable_to(usual) for trial in made_of)
+    any_flight = any(level.per_step for level in graded.levels)
+
+    def usual(trial: Trial) -> Trial:
+        return Trial(test=spec.id, steps=trial.steps if any_flight else None)
+
+    return all(
+        conditions_of(spec, trial).comparable_to(conditions_of(spec, usual(trial)))
+        for trial in counting(observation, spec.measure(graded.measure))
+    )
 
 
 def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:

@@ -5,7 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
-from support.small_protocol import STARTED, line, protocol, rule, session, test_spec
+from support.small_protocol import (
+    STARTED,
+    finding,
+    graded,
+    level,
+    line,
+    protocol,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import compare, readings_of
@@ -24,17 +33,8 @@ def stance_protocol(**more: Any) -> ScreenProtocol:
         "stance",
         trials=2,
         lines=[line("value", "at least", 10.0)],
-        evidence=[
-            rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
-            rule(
-                "hip-control",
-                "for",
-                "moderate",
-                "hold",
-                measure="value",
-                standing="short of the line",
-            ),
-        ],
+        findings=[finding("pelvis-drops", none=5, hip=90)],
+        graded=[graded(level("short", line="line", none=5, hip=40))],
     )
     return protocol(stance, test_spec("step"), **more)
 
@@ -63,14 +63,16 @@ def test_a_corrected_value_is_what_is_graded() -> None:
     assert (after.value, after.standing, after.trials) == (9.0, SHORT, (9.0, 8.0))
 
 
-def test_what_a_struck_out_trial_showed_weighs_nothing() -> None:
+def test_what_a_struck_out_trial_showed_says_nothing() -> None:
     whole = stance_protocol()
-    weights = [
-        next(one.weight for one in assess(whole, made).drivers if one.driver == "hip-control")
-        for made in (amended(), amended(STRUCK_OUT))
-    ]
-    # Strong is 10; without that trial the other is short of the line, which is 7.
-    assert weights == [10.0, 7.0]
+
+    def found(made: Session) -> dict[str, bool]:
+        left = next(one for one in assess(whole, made).drivers if one.side == "left")
+        return {one.what: one.there for one in (*left.speaks_for, *left.speaks_against)}
+
+    # The best of the two holds counts; of the two only the second is short.
+    assert found(amended()) == {"pelvis-drops": True, "value": False}
+    assert found(amended(STRUCK_OUT)) == {"pelvis-drops": False, "value": True}
 
 
 def test_it_is_judged_as_if_it_had_been_kept_so() -> None:
@@ -145,7 +147,7 @@ def test_what_was_struck_out_could_not_show_anything() -> None:
     now = session(
         held(45.0), finished=STARTED, addenda=[STRUCK_OUT], started=STARTED + timedelta(days=40)
     )
-    (moved,) = what_moved(whole, (then, assess(whole, then)), (now, assess(whole, now)))
+    (moved,) = what_moved((then, assess(whole, then)), (now, assess(whole, now)))
     assert (moved.how, moved.tested_then, moved.tested_now) == ("gone", True, False)
 
 

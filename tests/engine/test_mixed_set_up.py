@@ -6,9 +6,9 @@ from itertools import permutations
 from typing import Any
 
 import pytest
-from support.small_protocol import grade, line, measure, protocol, rule, session, test_spec
+from support.small_protocol import grade, line, measure, protocol, session, test_spec
 
-from screen_tui.engine import Assessment, assess
+from screen_tui.engine import assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Result
 from screen_tui.engine.safety import closed_gates
@@ -299,27 +299,19 @@ def test_nothing_is_remarked_where_all_was_done_in_one_way() -> None:
 # The aid that was noted and the sign of an aid say the same.
 
 
-def without_aid() -> TestSpec:
-    steady = rule(
-        "hip-control", "against", "slight", "steady", signs_none=["unsteady", "walking-aid"]
-    )
-    return walk(evidence=[steady])
-
-
-def findings(**trial: Any) -> list[float]:
-    found: Assessment = assess(protocol(without_aid()), session(walked(5.0, **trial)))
-    return [driver.weight for driver in found.drivers if driver.weight]
+def signs(**trial: Any) -> frozenset[str]:
+    seen = Seen.of(protocol(walk()), session(walked(5.0, **trial)))
+    return seen.observations["walk", None].signs
 
 
 @pytest.mark.parametrize("aid", [{"aid": "frame"}, {"signs": ["walking-aid"]}])
 def test_a_noted_aid_is_read_as_its_sign(aid: dict[str, Any]) -> None:
-    assert findings()
-    assert findings(aid="none")
-    assert not findings(**aid)
+    assert signs() == signs(aid="none") == frozenset()
+    assert signs(**aid) == {"walking-aid"}
 
 
 def test_the_sign_stands_against_a_note_that_there_was_no_aid() -> None:
-    assert not findings(aid="none", signs=["walking-aid"])
+    assert signs(aid="none", signs=["walking-aid"]) == {"walking-aid"}
     one = walked(9.0, aid="none", signs=["walking-aid"])
     assert only_result(walk(), walked(5.0), one).value == 5.0
 

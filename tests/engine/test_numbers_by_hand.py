@@ -10,7 +10,6 @@ from support.small_protocol import grade, line, measure, protocol, session, test
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, symmetry_percent, worse_by_percent
 from screen_tui.engine.results import Result
-from screen_tui.engine.weigh import count, standing_of
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 
 KNEE: dict[str, Any] = {
@@ -279,57 +278,6 @@ def test_a_test_done_only_with_a_cue_has_no_result() -> None:
     assert graded(test_spec("stance"), stance("left", 3.0, cue="level")) == {}
 
 
-# ------------------------------------------------------------------ the marks of the scale
-
-
-def finding(decibans: float, test: str, shows: str) -> Any:
-    from screen_tui.engine.results import Finding
-
-    return Finding("hip-control", "left", test, shows, decibans, "strong", "because", "judgement")
-
-
-@pytest.mark.parametrize(
-    ("decibans", "standing"),
-    [
-        ([5.0, 5.0], "likely"),
-        ([5.0, 4.5], "possible"),
-        ([5.0], "possible"),
-        ([4.5], "weak"),
-        ([0.5], "weak"),
-        ([5.0, 5.0, 0.5], "likely"),
-        ([3.0, -3.0], "none"),
-        ([-0.5], "against"),
-    ],
-)
-def test_the_marks_themselves_belong_to_the_better_standing(
-    decibans: list[float], standing: str
-) -> None:
-    found = [finding(one, f"test-{i}", f"thing-{i}") for i, one in enumerate(decibans)]
-    assert standing_of(found) == standing
-
-
-def test_what_speaks_against_is_no_second_test() -> None:
-    one_test = [finding(10.0, "stance", f"thing-{i}") for i in range(3)]
-    against = [finding(-3.0, f"test-{i}", "steady") for i in range(3)]
-    assert standing_of([*one_test, *against]) == "possible"
-
-
-def test_the_least_finding_of_a_second_test_is_one() -> None:
-    first = [finding(5.0, "stance", "pelvis"), finding(5.0, "stance", "trunk")]
-    assert standing_of(first) == "possible"
-    assert standing_of([*first, finding(0.75, "step", "arch")]) == "likely"
-
-
-def test_findings_are_told_by_what_they_count() -> None:
-    found = [
-        finding(3.0, "a", "alone"),
-        finding(7.0, "a", "seen-twice"),
-        finding(10.0, "b", "seen-twice"),
-        finding(-10.0, "c", "against"),
-    ]
-    assert [abs(one.counted) for one in count(found)] == [10.0, 10.0, 3.5, 3.0]
-
-
 # ------------------------------------------------------------------ single trials
 
 
@@ -376,9 +324,3 @@ def test_each_flight_has_the_time_of_its_own_trial() -> None:
 def test_better_is_more_or_less_as_the_measure_says() -> None:
     more, less = (ResultMeasure.model_validate(measure(better=b)) for b in ("higher", "lower"))
     assert (is_better_by(more, 5.0, 7.0), is_better_by(less, 5.0, 7.0)) == (2.0, -2.0)
-
-
-def test_of_what_counts_nothing_the_stronger_is_told_first() -> None:
-    found = [finding(size, "stance", "pelvis") for size in (3.0, 7.0, 10.0)]
-    told = [(one.finding.decibans, one.counted) for one in count(found)]
-    assert told == [(10.0, 10.0), (7.0, 0.0), (3.0, 0.0)]

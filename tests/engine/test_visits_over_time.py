@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
+from support.small_protocol import cue, cue_row, finding, test_spec
 from support.small_protocol import protocol as small_protocol
-from support.small_protocol import rule, test_spec
 from support.visit_case import rises, stance, three_visits, visit, visit_protocol
 
 from screen_tui.engine import assess
@@ -20,6 +20,7 @@ from screen_tui.engine.visits import (
     visits_of,
     what_moved,
 )
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 
 PROTOCOL = visit_protocol()
@@ -157,17 +158,18 @@ def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
 # ------------------------------------------------------------------ what moved the answer
 
 
-def moved(then: Session, now: Session) -> tuple[FindingChange, ...]:
-    return what_moved(PROTOCOL, (then, assess(PROTOCOL, then)), (now, assess(PROTOCOL, now)))
+def moved(then: Session, now: Session, protocol: ScreenProtocol = PROTOCOL) -> list[FindingChange]:
+    return list(what_moved((then, assess(protocol, then)), (now, assess(protocol, now))))
 
 
-def test_a_finding_that_went_is_told_with_the_weight_it_took_along() -> None:
+def test_a_finding_that_went_is_told_as_it_was_then() -> None:
     first, _, third = three_visits()
     (gone,) = moved(first, third)
-    assert (gone.how, gone.finding.shows, gone.counted) == ("gone", "pelvic-control", -7.0)
+    assert (gone.how, gone.driver, gone.side) == ("gone", "hip-control", "left")
+    assert (gone.finding.what, gone.finding.there) == ("pelvis-drops", True)
     assert (gone.tested_then, gone.tested_now) == (True, True)
     (new,) = moved(third, first)
-    assert (new.how, new.counted) == ("new", 7.0)
+    assert (new.how, new.finding) == ("new", gone.finding)
 
 
 def test_a_finding_nobody_looked_for_again_is_told_apart_from_one_that_went() -> None:
@@ -183,35 +185,32 @@ def test_a_finding_nobody_looked_for_again_is_told_apart_from_one_that_went() ->
 
 
 def test_a_finding_with_a_cue_was_looked_for_only_where_the_cue_was_tried() -> None:
-    cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
-    rules = [rule("hip-control", "for", "strong", "cue", cue="level", cured=["pelvis-drops"])]
-    spec = test_spec("stance", cues=[cue], evidence=rules)
-    whole = small_protocol(spec)
+    rows = {"cue_effects": [cue_row("level", "pelvis-drops", none=20, hip=80)]}
+    whole = small_protocol(test_spec("stance", cues=[cue()], **rows))
     plain = stance(6.0, "pelvis-drops")
     then, now = visit(1, plain, stance(6.0, cue="level")), visit(2, plain)
-    (gone,) = what_moved(whole, (then, assess(whole, then)), (now, assess(whole, now)))
+    (gone,) = moved(then, now, whole)
     assert (gone.how, gone.tested_now) == ("gone", False)
 
 
-def test_a_finding_that_weighs_otherwise_is_told_and_one_that_does_not_is_not() -> None:
-    sound = visit(1, stance(6.2, "pelvis-drops"))
-    sore = visit(2, stance(6.2, "pelvis-drops", ended="pain"))
-    (weaker,) = moved(sound, sore)
-    assert (weaker.how, weaker.counted) == ("weaker", -3.5)
-    assert moved(sore, sound)[0].how == "stronger"
-    assert moved(sound, visit(2, stance(6.2, "pelvis-drops"))) == ()
+def test_a_finding_that_is_there_at_both_visits_has_not_moved() -> None:
+    first, sore = visit(1, stance(6.2, "pelvis-drops")), stance(6.2, "pelvis-drops", ended="pain")
+    assert moved(first, visit(2, stance(6.2, "pelvis-drops"))) == []
+    assert moved(first, visit(2, sore)) == []
 
 
-def test_what_moved_stands_strongest_first() -> None:
-    rules = [
-        rule("hip-control", "for", "slight", "one", signs_any=["unsteady"]),
-        rule("hip-control", "for", "strong", "two", signs_any=["unsteady"]),
-        rule("foot-ankle-control", "against", "moderate", "three", signs_any=["unsteady"]),
+def test_what_moved_stands_strongest_first_and_what_hardly_moves_is_not_told() -> None:
+    rows = [
+        finding("pelvis-drops", none=10, hip=20),
+        finding("arch-collapses", none=10, foot=80),
+        finding("unsteady", none=10, style=11),
     ]
-    whole = small_protocol(test_spec("stance", evidence=rules))
-    then, now = visit(1, stance(6.0)), visit(2, stance(6.0, "unsteady"))
-    found = what_moved(whole, (then, assess(whole, then)), (now, assess(whole, now)))
-    assert [one.counted for one in found] == [10.0, -7.0, 3.0]
+    whole = small_protocol(test_spec("stance", findings=rows))
+    signs = ("pelvis-drops", "arch-collapses", "unsteady")
+    found = moved(visit(1, stance(6.0)), visit(2, stance(6.0, *signs)), whole)
+    assert [(one.finding.what, one.driver) for one in found] == [
+        ("arch-collapses", "foot-ankle-control"), ("pelvis-drops", "hip-control"),
+    ]  # fmt: skip
 
 
 def test_where_a_referral_came_first_nothing_moved() -> None:
@@ -219,7 +218,7 @@ def test_where_a_referral_came_first_nothing_moved() -> None:
     referred = third.model_copy(
         update={"intake": third.intake.model_copy(update={"cautions": ("clot",)})}
     )
-    assert moved(first, referred) == moved(referred, first) == ()
+    assert moved(first, referred) == moved(referred, first) == []
 
 
 def test_visits_that_began_at_once_keep_one_order() -> None:

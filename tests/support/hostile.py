@@ -209,9 +209,9 @@ def told_protocol() -> ScreenProtocol:
             },
             {"id": "aid", "label": "Aid", "usual": "none", "choices": ["none", "cane"]},
         ],
-        evidence=[
-            small.rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
-            small.rule("foot-ankle-control", "against", "slight", "arch", signs_any=["unsteady"]),
+        findings=[
+            small.finding("pelvis-drops", none=3, hip=60),
+            small.finding("unsteady", none=10, foot=20),
         ],
         not_judged_because="It is only watched.",
     )

@@ -8,8 +8,7 @@ from typing import Any
 from screen_tui.engine.results import (
     Assessment,
     CautionRaised,
-    Counted,
-    DriverWeight,
+    DriverResult,
     Finding,
     Left,
     LineUsed,
@@ -21,7 +20,8 @@ from screen_tui.engine.results import (
 )
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
-from support.small_protocol import exercise, line, measure, protocol, rule, test_spec
+from support import small_protocol as small
+from support.small_protocol import exercise, line, measure, protocol, test_spec
 
 CET = timezone(timedelta(hours=1))
 WRITTEN = datetime(2026, 3, 2, 9, 47, tzinfo=CET)
@@ -51,9 +51,7 @@ def note_protocol() -> ScreenProtocol:
         cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
         lines=[line("value", "at least", 10.0, source="stance-study")],
         measures=[measure(label="Time held")],
-        evidence=[
-            rule("hip-control", "for", "moderate", "pelvic-control", signs_any=["pelvis-drops"])
-        ],
+        findings=[small.finding("pelvis-drops", none=5, hip=60, trait="pelvis-control")],
         errors=[
             {
                 "measure": "value",
@@ -100,16 +98,6 @@ def note_protocol() -> ScreenProtocol:
             ],
         },
         sources=SOURCES,
-        signs=[
-            {"id": sign, "label": sign.replace("-", " ").capitalize(), "seen_as": "It is seen."}
-            for sign in (
-                "pelvis-drops",
-                "arch-collapses",
-                "unsteady",
-                "hands-used",
-                "drops-to-seat",
-            )
-        ],
         exercises=[exercise("side-lift", "hip-control")],
         leave_out=[
             {
@@ -200,51 +188,74 @@ def result(**more: Any) -> Result:
 def finding(**more: Any) -> Finding:
     """What a dropped pelvis says, with what the test at hand is about changed."""
     base: dict[str, Any] = {
-        "driver": "hip-control",
-        "side": "left",
         "test": "stance",
-        "shows": "pelvic-control",
-        "decibans": 7.0,
-        "strength": "moderate",
-        "reason": "The pelvis drops in stance",
+        "side": "left",
+        "leg": "left",
+        "what": "pelvis-drops",
+        "words": "pelvis drops",
+        "there": True,
+        "factor": 6.0,
+        "weight": 1.0,
+        "trait": "pelvis-control",
         "source": "judgement",
+        "in_pain": False,
+        "undone": False,
     }
     return Finding(**(base | more))
 
 
+def driver(**more: Any) -> DriverResult:
+    """A likely driver, with what the test at hand is about changed."""
+    base: dict[str, Any] = {
+        "driver": "hip-control",
+        "side": "left",
+        "standing": "likely",
+        "chance": 0.87,
+        "before": 0.2,
+        "least": 0.48,
+        "speaks_for": (),
+        "speaks_against": (),
+        "without": {"stance": 0.48, "step-down": 0.62},
+        "supported_by": ("stance", "step-down"),
+        "rests_on": ("stance", "step-down"),
+    }
+    return DriverResult(**(base | more))
+
+
 def note_assessment(**more: Any) -> Assessment:
     """The meaning of `note_session`, written by hand so that the note alone is tested."""
-    short = finding(shows="hold", reason="The hold is short", source="stance-study")
-    drop = finding(test="step-down", reason="The pelvis drops on the step")
+    short = finding(
+        what="value", words="time held 6.2 s: short for the age", factor=3.2, trait="hold",
+        source="stance-study",
+    )  # fmt: skip
+    again = finding(test="step-down", factor=2.4, weight=0.6)
+    little = finding(what="unsteady", words="unsteady", factor=1.1, trait="steadiness")
+    cued = finding(
+        what="pelvis-level/pelvis-drops",
+        words="with the cue pelvis level: pelvis drops gone",
+        factor=1.9,
+        trait="cue-pelvis-level",
+    )
     against = finding(
-        decibans=-1.5,
-        strength="slight",
-        shows="cue",
-        reason="The cue changed the hold",
-        halved_because="near the line",
-    )
-    driver = DriverWeight(
-        driver="hip-control",
-        side="left",
-        standing="likely",
-        weight=12.34,
-        speaks_for=(Counted(short, 7.0), Counted(drop, 7.0), Counted(finding(), 0.0)),
-        speaks_against=(Counted(against, -1.5),),
-        rests_on=(short, drop),
-    )
-    foot = DriverWeight(
-        "foot-ankle-control",
-        "left",
-        "against",
-        -3.0,
-        (),
-        (Counted(finding(driver="foot-ankle-control", decibans=-3.0), -3.0),),
-        (),
+        test="step-down", what="trunk-leans", words="no trunk leans", there=False, factor=0.7,
+        weight=0.25, trait="trunk",
+    )  # fmt: skip
+    leader = driver(speaks_for=(finding(), short, again, cued, little), speaks_against=(against,))
+    foot = driver(
+        driver="foot-ankle-control",
+        standing="not-supported",
+        chance=0.24,
+        before=0.2,
+        least=0.21,
+        speaks_against=(finding(factor=0.8),),
+        without={"stance": 0.27},
+        supported_by=(),
+        rests_on=(),
     )
     base: dict[str, Any] = {
         "outcome": "likely",
         "headline": "Likely driver: hip control (left).",
-        "leading": (driver,),
+        "leading": (leader,),
         "results": (
             result(),
             result(
@@ -274,8 +285,18 @@ def note_assessment(**more: Any) -> Assessment:
                 reference=ReferenceUsed(12.1, None, None, "invented adults", "recalled", True),
             ),
         ),
-        "drivers": (driver, foot),
-        "next_tests": (NextTest("step-down", "left", "pelvis-level", 4.25, 0.5, 8.5, "tells hip"),),
+        "drivers": (leader, foot),
+        "next_tests": (
+            NextTest(
+                "step-down",
+                "left",
+                "pelvis-level",
+                0.21,
+                0.5,
+                0.42,
+                (("hip-control", "left"), ("foot-ankle-control", "left")),
+            ),
+        ),
         "plan": Plan(
             start=(
                 Start(

@@ -24,17 +24,79 @@ _INSTRUCTIONS = {
 }
 
 
-def rule(driver: str, speaks: str, strength: str, shows: str, **when: Any) -> dict[str, Any]:
-    about_strength = when.pop("about_strength", False)
+HIP, FOOT, STYLE = "hip-control", "foot-ankle-control", "movement-strategy"
+"""The drivers of a small protocol: two of a leg, one of the person."""
+
+
+def in_100(none: float, **alone: Any) -> dict[str, Any]:
+    """The cells of a row: with none of the drivers, and with ``hip``, ``foot`` or ``style``."""
+    short = {"hip": HIP, "foot": FOOT, "style": STYLE}
+    return {"none": none} | {short[name]: cell for name, cell in alone.items()}
+
+
+def finding(sign: str | None = None, none: float = 5, **more: Any) -> dict[str, Any]:
+    """A row about a sign, or with ``when`` about a condition; it shows a thing of its own."""
+    cells = {name: more.pop(name) for name in ("hip", "foot", "style") if name in more}
+    about = {"sign": sign} if sign else {"words": more.pop("words", "as described")}
+    return {
+        **about,
+        "trait": more.pop("trait", sign or "described"),
+        "in_100": in_100(none, **cells),
+        "source": "judgement",
+        **more,
+    }
+
+
+def level(words: str, value: float | None = None, none: float = 5, **more: Any) -> dict[str, Any]:
+    """A level of a number: beyond this value, or a line, for people of any age."""
+    cells = {name: more.pop(name) for name in ("hip", "foot", "style") if name in more}
+    limits = [] if value is None else [{"from_age": 0, "to_age": 120, "value": value}]
+    return {
+        "words": words,
+        "limits": limits,
+        "in_100": in_100(none, **cells),
+        "source": "judgement",
+        **more,
+    }
+
+
+def graded(*levels: dict[str, Any], **more: Any) -> dict[str, Any]:
+    """The levels of a number, mildest first."""
+    return {"measure": "value", "trait": "number", "levels": levels, **more}
+
+
+def cue_row(cue: str, what: str, none: float = 20, **more: Any) -> dict[str, Any]:
+    """What a cue does: an effect by its name, or the sign that goes."""
+    cells = {name: more.pop(name) for name in ("hip", "foot", "style") if name in more}
+    effects = ("pain-eased", "faster", "longer", "within-cut-off")
+    about = {"effect": what} if what in effects else {"gone": what}
+    return {
+        "cue": cue, **about, "in_100": in_100(none, **cells), "source": "judgement", **more
+    }  # fmt: skip
+
+
+def prior(driver: str, complaint_side: float, other_side: float | None = None) -> dict[str, Any]:
     return {
         "driver": driver,
-        "speaks": speaks,
-        "strength": strength,
-        "shows": shows,
-        "when": when,
-        "reason": f"{shows} {speaks} {driver}",
+        "complaint_side": complaint_side,
+        "other_side": complaint_side if other_side is None else other_side,
         "source": "judgement",
-        "about_strength": about_strength,
+    }
+
+
+def cue(cue_id: str = "level", driver: str = HIP) -> dict[str, Any]:
+    return {"id": cue_id, "say": "Do it so.", "for_driver": driver}
+
+
+def error(sem: float, **more: Any) -> dict[str, Any]:
+    """A standard error of measurement."""
+    return {
+        "measure": "value",
+        "kind": "SEM",
+        "value": sem,
+        "population": "invented",
+        "source": "judgement",
+        **more,
     }
 
 
@@ -89,8 +151,12 @@ test_spec.__test__ = False  # type: ignore[attr-defined]
 
 
 def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
-    """A protocol of these tests with three drivers: two of a leg, one of the person."""
-    sided = {"hip-control": True, "foot-ankle-control": True, "movement-strategy": False}
+    """A protocol of these tests with three drivers: two of a leg, one of the person.
+
+    Before testing each has a chance of 20 of 100. Signs of the tests are there by their ids.
+    """
+    sided = {HIP: True, FOOT: True, STYLE: False}
+    signs = sorted({sign for test in tests for sign in test.signs})
     base: dict[str, Any] = {
         "battery": {
             "id": "small",
@@ -99,7 +165,10 @@ def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
             "gates": more.pop("gates", []),
         },
         "tests": [test.model_dump() for test in tests],
-        "signs": [],
+        "signs": [
+            {"id": sign, "label": sign.replace("-", " ").capitalize(), "seen_as": "It is seen."}
+            for sign in signs
+        ],
         "cautions": [
             {
                 "id": "clot",
@@ -122,6 +191,7 @@ def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
             }
             for driver, is_sided in sided.items()
         ],
+        "priors": [prior(driver, 20) for driver in sided],
         "exercises": more.pop("exercises", []),
         "leave_out": more.pop("leave_out", []),
         "sources": [

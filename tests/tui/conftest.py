@@ -48,9 +48,7 @@ def small_screen() -> ScreenProtocol:
         trials=2,
         lines=[small.line("value", "at least", 10, from_age=18, to_age=99)],
         cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
-        evidence=[
-            small.rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
-        ],
+        findings=[small.finding("pelvis-drops", none=3, hip=60)],
     )
     rises = small.test_spec(
         "rises",
@@ -61,7 +59,7 @@ def small_screen() -> ScreenProtocol:
         timer={"kind": "time-for-count", "count": 5, "min_split_s": 0.5, "end_point": "sit"},
         plausible={"minimum": 2, "maximum": 120},
         measures=[small.measure(better="lower")],
-        evidence=[small.rule("hip-control", "for", "moderate", "rising", signs_any=["unsteady"])],
+        findings=[small.finding("unsteady", none=10, hip=50)],
     )
     bend = small.test_spec(
         "bend",
@@ -82,8 +80,10 @@ def small_screen() -> ScreenProtocol:
         },
         plausible={"minimum": -30, "maximum": 120},
         signs=[],
-        evidence=[
-            small.rule("foot-ankle-control", "for", "strong", "bend", measure="value", at_least=5)
+        findings=[
+            small.finding(
+                when={"measure": "value", "at_least": 5}, words="bent", none=3, foot=60, trait="bend"
+            )
         ],
     )
     signs = [
