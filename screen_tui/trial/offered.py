@@ -12,13 +12,14 @@ from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     """Reasons to end, strike out, skip and stop, and the choices of every set-up."""
     endings = {*reason_labels(), CAP}
-    of_rules = {
+    of_rows = {
         ending
         for test in protocol.tests
-        for rule in test.evidence
-        for ending in rule.when.ended_any
+        for row in test.findings
+        if row.when is not None
+        for ending in row.when.ended_any
     }
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
     strikes = {*STRIKE_REASONS, NOT_WATCHED}
-    return frozenset({*endings, *of_rules, *set_ups, *stops, *strikes, *SKIP_REASONS})
+    return frozenset({*endings, *of_rows, *set_ups, *stops, *strikes, *SKIP_REASONS})

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from screen_tui.engine.weigh import count, standing_of
 from support.small_protocol import grade, line, measure, protocol, session, test_spec
 
 from screen_tui.engine.grade import ResultKey
 from screen_tui.engine.measures import is_better_by, symmetry_percent, worse_by_percent
 from screen_tui.engine.results import Result
-from screen_tui.engine.weigh import count, standing_of
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 
 KNEE: dict[str, Any] = {

@@ -7,11 +7,11 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from screen_tui.engine.weigh import count, find, standing_of, weigh, weight_of
 from support.small_protocol import line, protocol, rule, session, test_spec
 
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Finding
-from screen_tui.engine.weigh import count, find, standing_of, weigh, weight_of
 from screen_tui.protocol.tests import DECIBANS, TestSpec
 from screen_tui.session.model import Session
 

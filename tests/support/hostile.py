@@ -209,9 +209,9 @@ def told_protocol() -> ScreenProtocol:
             },
             {"id": "aid", "label": "Aid", "usual": "none", "choices": ["none", "cane"]},
         ],
-        evidence=[
-            small.rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
-            small.rule("foot-ankle-control", "against", "slight", "arch", signs_any=["unsteady"]),
+        findings=[
+            small.sign_row("pelvis-drops", 5, hip_control=80),
+            small.sign_row("unsteady", 10, movement_strategy=20),
         ],
         not_judged_because="It is only watched.",
     )

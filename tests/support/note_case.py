@@ -21,7 +21,7 @@ from screen_tui.engine.results import (
 )
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
-from support.small_protocol import exercise, line, measure, protocol, rule, test_spec
+from support.small_protocol import exercise, line, measure, protocol, sign_row, test_spec
 
 CET = timezone(timedelta(hours=1))
 WRITTEN = datetime(2026, 3, 2, 9, 47, tzinfo=CET)
@@ -51,9 +51,7 @@ def note_protocol() -> ScreenProtocol:
         cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
         lines=[line("value", "at least", 10.0, source="stance-study")],
         measures=[measure(label="Time held")],
-        evidence=[
-            rule("hip-control", "for", "moderate", "pelvic-control", signs_any=["pelvis-drops"])
-        ],
+        findings=[sign_row("pelvis-drops", 10, hip_control=60)],
         errors=[
             {
                 "measure": "value",

@@ -47,9 +47,7 @@ def small_screen() -> ScreenProtocol:
         trials=2,
         lines=[small.line("value", "at least", 10, from_age=18, to_age=99)],
         cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
-        evidence=[
-            small.rule("hip-control", "for", "strong", "pelvis", signs_any=["pelvis-drops"]),
-        ],
+        findings=[small.sign_row("pelvis-drops", 5, hip_control=80)],
     )
     rises = small.test_spec(
         "rises",
@@ -60,7 +58,7 @@ def small_screen() -> ScreenProtocol:
         timer={"kind": "time-for-count", "count": 5, "min_split_s": 0.5, "end_point": "sit"},
         plausible={"minimum": 2, "maximum": 120},
         measures=[small.measure(better="lower")],
-        evidence=[small.rule("hip-control", "for", "moderate", "rising", signs_any=["unsteady"])],
+        findings=[small.sign_row("unsteady", 10, hip_control=60)],
     )
     bend = small.test_spec(
         "bend",
@@ -81,8 +79,14 @@ def small_screen() -> ScreenProtocol:
         },
         plausible={"minimum": -30, "maximum": 120},
         signs=[],
-        evidence=[
-            small.rule("foot-ankle-control", "for", "strong", "bend", measure="value", at_least=5)
+        findings=[
+            {
+                "when": {"measure": "value", "at_least": 5},
+                "words": "5 degrees short",
+                "trait": "bend",
+                "in_100": {"none": 5, "foot-ankle-control": 80},
+                "source": "judgement",
+            }
         ],
     )
     signs = [
@@ -94,7 +98,9 @@ def small_screen() -> ScreenProtocol:
         {"text": "Chest pain.", "source": "judgement"},
         {"text": "Wishes to stop.", "source": "judgement"},
     ]
-    return small.protocol(bend, stance, rises, signs=signs, stop_rules=stop_rules)
+    drivers = ("hip-control", "foot-ankle-control", "movement-strategy")
+    priors = [small.prior(driver, 25, 10) for driver in drivers]
+    return small.protocol(bend, stance, rises, signs=signs, stop_rules=stop_rules, priors=priors)
 
 
 @pytest.fixture
