@@ -53,9 +53,6 @@ def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
         for sign in group:
             if sign not in test.signs:
                 yield ("points", "groups", index, sign), not_among_signs(sign, test)
-    for index, rule in enumerate(test.evidence):
-        for path, reason in mismatches_of_condition(rule.when, test):
-            yield ("evidence", index, "when", *path), reason
     yield from mismatches_in_rows(test)
 
 
@@ -232,8 +229,6 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         yield from _refer(test, ("signs", index), sign, "signs", raw)
     for index, cue in enumerate(test.value.cues):
         yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
-    for index, rule in enumerate(test.value.evidence):
-        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", raw)
 
     for index, sign in enumerate(test.value.signs):
         yield from _silent_sign(test, index, sign, raw)

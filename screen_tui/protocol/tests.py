@@ -16,7 +16,7 @@ from screen_tui.fields import (
     Strict,
     refuse_control_characters,
 )
-from screen_tui.protocol.bands import Band, Condition
+from screen_tui.protocol.bands import Band
 from screen_tui.protocol.evidence import CueRow, FindingRow, Graded
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
@@ -184,40 +184,6 @@ class MeasurementError(Strict):
         return self.value / {"SEM": 1.0, "MDC90": 2.326, "MDC95": MDC95_OVER_SEM}[self.kind]
 
 
-Strength = Literal["strong", "moderate", "slight"]
-
-DECIBANS: dict[str, float] = {"strong": 10.0, "moderate": 7.0, "slight": 3.0}
-"""Ten times the decimal logarithm of likelihood ratios 10, 5 and 2, rounded.
-
-The bands are those of the users' guides to the medical literature (Jaeschke, Guyatt and
-Sackett 1994, JAMA 271:703-707; from memory).
-"""
-
-
-class EvidenceRule(Strict):
-    """One thing a result can say about one driver.
-
-    ``shows`` names what is being seen (for example ``pelvic-control``): findings that show the
-    same thing are not independent and are not counted twice. ``about_strength`` rules stay
-    silent when pain limited the trial.
-    """
-
-    driver: Id
-    speaks: Literal["for", "against"]
-    strength: Strength
-    shows: Id
-    when: Condition
-    reason: Line
-    source: Id
-    about_strength: bool = False
-
-    @property
-    def decibans(self) -> float:
-        """Signed weight before independence and nearness are taken into account."""
-        size = DECIBANS[self.strength]
-        return size if self.speaks == "for" else -size
-
-
 if TYPE_CHECKING:
     Timing = TimingSpec
 else:
@@ -347,7 +313,6 @@ class TestSpec(Strict):
     lines: tuple[ResultLine, ...] = ()
     references: tuple[Reference, ...] = ()
     errors: tuple[MeasurementError, ...] = ()
-    evidence: tuple[EvidenceRule, ...] = ()
     findings: tuple[FindingRow, ...] = ()
     graded: tuple[Graded, ...] = ()
     cue_effects: tuple[CueRow, ...] = ()

@@ -131,7 +131,7 @@ MISTAKES = {
         "graded[0].levels[1].limits[1]", "overlaps",
     ),
     "cue that the test does not have": (
-        ONE_LEG, 'cue = "pelvis-level"\ngone', 'cue = "heel-first"\ngone', "heel-first",
+        ONE_LEG, 'cue = "pelvis-level"', 'cue = "heel-first"', "heel-first",
         "cue_effects[0].cue", "no cue of this test",
     ),
     "cue on a sign that the test does not watch": (

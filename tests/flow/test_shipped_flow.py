@@ -60,9 +60,9 @@ def test_every_shipped_safety_question_is_asked_first(shipped: ScreenProtocol) -
 
 
 def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) -> None:
-    """A rule about why a trial ended would never apply if no key could say so."""
+    """A row about why a trial ended would never apply if no key could say so."""
     for spec in shipped.tests:
-        asked = {reason for rule in spec.evidence for reason in rule.when.ended_any}
+        asked = {reason for row in spec.findings if row.when for reason in row.when.ended_any}
         state = TrialHands.at(spec, "left" if spec.sided else None, {})
         offered = set()
         for n in range(12):

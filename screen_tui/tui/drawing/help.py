@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.keymap import KEYMAP
@@ -97,6 +98,6 @@ def _sources(protocol: ScreenProtocol, test: TestSpec) -> list[str]:
         *(line.source for line in test.lines),
         *(reference.source for reference in test.references),
         *(error.source for error in test.errors),
-        *(evidence.source for evidence in test.evidence),
+        *(row.source for _place, _name, row in rows_of(test)),
     }
     return [source.citation for source in protocol.sources if source.id in wanted]
