@@ -32,6 +32,9 @@ TIE = 0.10
 NOTHING = 0.20
 """Nothing found is said only where no driver is above this chance."""
 
+LEAST_FALL = 1e-9
+"""A fall of a chance by less than this is rounding."""
+
 ENOUGH_TESTS = 4
 """Tests that said something, needed before nothing found is said (clinical judgement)."""
 
@@ -377,7 +380,8 @@ def _nothing_found(
 
 def _unlikely(driver: DriverResult) -> bool:
     """Whether a driver is out of question, or nearly so and less likely than before testing."""
-    return driver.chance <= NOTHING or driver.before > driver.chance <= STAYS
+    lower = driver.before - driver.chance > LEAST_FALL
+    return driver.chance <= NOTHING or (lower and driver.chance <= STAYS)
 
 
 def _loaded_alone(intake: Intake, seen: Seen) -> bool:
