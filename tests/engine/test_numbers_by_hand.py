@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from screen_tui.engine.weigh import count, standing_of
 from support.small_protocol import grade, line, measure, protocol, session, test_spec
 
 from screen_tui.engine.grade import ResultKey

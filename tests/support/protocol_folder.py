@@ -9,7 +9,7 @@ from screen_tui.files.toml_write import dump_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
-from support.small_protocol import prior, sign_row
+from support.small_protocol import finding, prior
 
 
 def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
@@ -36,7 +36,10 @@ def _completed(data: dict[str, Any]) -> dict[str, Any]:
     silent = {sign["id"] for sign in data["signs"] if sign["no_evidence_because"]}
     for test in data["tests"]:
         missing = set(test["signs"]) - silent - {row["sign"] for row in test["findings"]}
-        test["findings"] = [*test["findings"], *(sign_row(sign, 50) for sign in sorted(missing))]
+        test["findings"] = [
+            *test["findings"],
+            *(finding(sign, none=50) for sign in sorted(missing)),
+        ]
     known = {one["driver"] for one in data["priors"]}
     missing = {driver["id"] for driver in data["drivers"]} - known
     data["priors"] = [*data["priors"], *(prior(driver, 20) for driver in sorted(missing))]

@@ -100,26 +100,6 @@ def error(sem: float, **more: Any) -> dict[str, Any]:
     }
 
 
-def sign_row(sign: str, none: float, **alone: float) -> dict[str, Any]:
-    """A row about a sign: in how many of 100 it is seen, by driver (``hip_control=60``)."""
-    cells = {driver.replace("_", "-"): share for driver, share in alone.items()}
-    return {
-        "sign": sign,
-        "trait": sign,
-        "in_100": {"none": none, **cells},
-        "source": "judgement",
-    }
-
-
-def prior(driver: str, complaint_side: float, other_side: float | None = None) -> dict[str, Any]:
-    return {
-        "driver": driver,
-        "complaint_side": complaint_side,
-        "other_side": complaint_side if other_side is None else other_side,
-        "source": "judgement",
-    }
-
-
 def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:
     band = {"from_age": more.pop("from_age", 60), "to_age": more.pop("to_age", 69)}
     return {
