@@ -219,7 +219,7 @@ def _nothing_found(
     observations: Mapping[Key, Observation],
 ) -> bool:
     """Enough was tested, none of it is short or in pain, and nothing speaks for any driver."""
-    judged = {test for (test, _, _), one in results.items() if one.standing != "not judged"}
+    judged = {test for (test, _, _), one in results.items() if one.line is not None}
     watched = {
         test for (test, _), one in observations.items() if one.plain and not one.spec.measures
     }

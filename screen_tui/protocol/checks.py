@@ -289,6 +289,8 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
+        for place, sign in enumerate(gate.unless_signs):
+            yield from _refer(battery, ("gates", index, "unless_signs", place), sign, "signs", raw)
         tested = raw.tests.get(gate.after)
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):

@@ -83,11 +83,16 @@ class Criterion(Strict):
 
 
 class Sign(Strict):
-    """Something that can be seen during a test; ``label`` fits a key on a narrow screen."""
+    """Something that can be seen during a test; ``label`` fits a key on a narrow screen.
+
+    ``no_evidence_because`` says why it speaks for no driver; without it some test must say what
+    it does speak for.
+    """
 
     id: Id
     label: ShortLabel
     seen_as: Line
+    no_evidence_because: Line | None = None
 
 
 class SignsFile(Strict):

@@ -128,9 +128,9 @@ def quantity(value: float, decimals: int, unit: str) -> str:
 
 
 def result_amount(result: Result) -> str:
-    """The value of a result with its unit, or that it has none."""
+    """The value of a result with its unit, how far it came, or that there is none."""
     if result.value is None:
-        return "no value"
+        return result.reached or "no value"
     return quantity(result.value, result.decimals, result.unit)
 
 
@@ -270,7 +270,7 @@ def _change_words(change: MeasureChange) -> str:
     after = quantity(change.after, change.decimals, change.unit)
     told = f"{change.label} {number(change.before, change.decimals)} to {after}"
     if change.error is None:
-        return f"{told} (no published error to judge it by)"
+        return f"{told} (no published error for this age)"
     verdict = {"better": "better beyond error", "worse": "worse beyond error"}
     error = number(change.error, max(change.decimals, 1))
     return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"

@@ -6,7 +6,15 @@ from typing import Any
 
 import pytest
 from pydantic import ValidationError
-from support.small_protocol import exercise, line, protocol, rule, session, test_spec
+from support.small_protocol import (
+    error,
+    exercise,
+    line,
+    protocol,
+    rule,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.safety import closed_gates, why_not_offered
@@ -406,14 +414,7 @@ def test_a_hold_longer_than_its_cap_is_said_and_not_used() -> None:
 
 def test_what_a_cue_changed_is_told() -> None:
     cue = {"id": "level", "say": "Keep it level.", "for_driver": "hip-control"}
-    sem = {
-        "measure": "value",
-        "kind": "SEM",
-        "value": 2.0,
-        "population": "p",
-        "source": "judgement",
-    }
-    whole = protocol(test_spec("stance", cues=[cue], errors=[sem]))
+    whole = protocol(test_spec("stance", cues=[cue], errors=[error()]))
     made = session(
         trial("stance", "left", "pelvis-drops", "unsteady", value=5.0),
         trial("stance", "left", "unsteady", "arch-collapses", value=16.0, cue="level"),

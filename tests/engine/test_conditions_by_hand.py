@@ -5,7 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import line, measure, protocol, rule, session, test_spec
+from support.small_protocol import (
+    error,
+    line,
+    measure,
+    protocol,
+    rule,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine import assess
 from screen_tui.protocol.tests import TestSpec
@@ -161,10 +169,8 @@ def test_slowing_on_either_flight_is_slowing(
 
 
 def test_a_result_near_its_line_or_a_sign_seen_in_pain_counts_half() -> None:
-    error = {"measure": "value", "kind": "SEM", "value": 2.0, "population": "p",
-             "source": "judgement"}  # fmt: skip
     near = with_rule(**SHORT).model_copy(update={"errors": ()})
-    near = TestSpec.model_validate(near.model_dump() | {"errors": [error]})
+    near = TestSpec.model_validate(near.model_dump() | {"errors": [error()]})
 
     def weight(spec: TestSpec, *trials: dict[str, Any]) -> tuple[float, str]:
         found = assess(protocol(spec), session(*trials)).drivers[0]

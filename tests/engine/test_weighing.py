@@ -7,7 +7,14 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support.small_protocol import line, protocol, rule, session, test_spec
+from support.small_protocol import (
+    error,
+    line,
+    protocol,
+    rule,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Finding
@@ -107,15 +114,7 @@ def test_the_order_of_findings_does_not_matter(seen: list[Finding], random: obje
 STANCE = test_spec(
     "stance",
     lines=[line("value", "at least", 10.0)],
-    errors=[
-        {
-            "measure": "value",
-            "kind": "SEM",
-            "value": 2.0,
-            "population": "invented",
-            "source": "judgement",
-        }
-    ],
+    errors=[error()],
     cues=[{"id": "pelvis-level", "say": "Keep it level.", "for_driver": "hip-control"}],
     evidence=[
         rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"]),

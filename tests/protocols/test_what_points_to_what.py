@@ -87,7 +87,7 @@ def test_lifting_the_arch_turns_a_knee_that_moves_in_towards_the_foot() -> None:
 
 
 def test_slow_rising_alone_settles_nothing() -> None:
-    seen = session(both("five-chair-stands", value=16), both("chair-stands-30s", value=7))
+    seen = session(both("five-chair-stands", value=18), both("chair-stands-30s", value=7))
     assessment = assess(shipped(), seen)
     assert assessment.outcome == "undetermined"
     assert {

@@ -42,6 +42,7 @@ def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:
     band = {"from_age": more.pop("from_age", 60), "to_age": more.pop("to_age", 69)}
     return {
         "id": more.pop("id", "line"),
+        "kind": more.pop("kind", "percentile"),
         "measure": measure,
         "role": more.pop("role", "judge"),
         "meets": meets,
@@ -51,6 +52,13 @@ def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:
         "source": "judgement",
         **more,
     }
+
+
+def error(between: str = "trials", **more: Any) -> dict[str, Any]:
+    """A standard error of 2 for the ages of the lines here."""
+    base = {"measure": "value", "kind": "SEM", "value": 2.0, "between": between}
+    band = {"from_age": 60, "to_age": 69, "population": "invented", "source": "judgement"}
+    return base | band | more
 
 
 def measure(taken_from: str = "value", **more: Any) -> dict[str, Any]:
