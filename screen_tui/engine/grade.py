@@ -92,7 +92,7 @@ def _grade_one(
         standing=_standing(bool(why_not), near, short),
         short=short,
         why_not=why_not,
-        reached=reached,
+        in_words=reached or _graded(spec, measure, value),
         line=_line_used(*held_against) if held_against else None,
         flags=() if unusable or value is None else _flags(lines, value),
         reference=_reference(protocol, observation, measure, trials, norm),
@@ -144,6 +144,11 @@ def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) ->
     if wanted is None or spec.timer.split_least is None or spec.timer.counts or not done:
         return ""
     return f"{max(done)} of {wanted}"
+
+
+def _graded(spec: TestSpec, measure: ResultMeasure, value: float | None) -> str:
+    """The name of the grade that the value stands for, or ""."""
+    return "" if value is None or measure.taken_from != "value" else spec.timer.worded(value)
 
 
 def _why_unusable(

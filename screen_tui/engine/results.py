@@ -32,7 +32,7 @@ class LineUsed:
 class ReferenceUsed:
     """The reference row that stands beside a result; it does not judge.
 
-    ``of`` says whether ``mean`` is a mean or a median. ``percentile`` is None where the spread is
+    ``of`` says what ``mean`` is, for instance a median. ``percentile`` is None where the spread is
     unpublished or the sample reached the cap.
     """
 
@@ -42,7 +42,7 @@ class ReferenceUsed:
     population: str
     source: str
     provisional: bool
-    of: Literal["mean", "median"] = "mean"
+    of: Literal["mean", "median", "usual value"] = "mean"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,8 @@ class Result:
         symmetry_percent: The worse side as a share of the better, the same on both sides.
         slowing_percent: How much longer the last third of the splits is than the first.
         trials: The values of the trials that were considered, in order.
-        reached: How far a trial without a value came, such as ``2 of 5``; empty where it has one.
+        in_words: What to say instead of the number: how far a trial without a value came, such as
+            ``2 of 5``, or the name of a grade, such as ``1+``; else empty.
     """
 
     test: str
@@ -78,7 +79,7 @@ class Result:
     symmetry_percent: float | None
     slowing_percent: float | None
     trials: tuple[float, ...]
-    reached: str = ""
+    in_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,6 +140,13 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             needed = ("passive_deg",)
         case "lag":
             needed = ("passive_deg", "active_deg")
+        case "repetitions":
+            wanted = timer.wanted(None) is not None and timer.split_least is not None
+            return "" if wanted else f'the timer is "{timer.kind}", which wants no number of them'
+        case "behind-other":
+            if not test.sided:
+                return "it compares legs, but the sides are not tested apart"
+            return timer.why_no_value()
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested apart"

@@ -182,7 +182,7 @@ class Reference(Strict):
     """
 
     measure: Id
-    of: Literal["mean", "median"] = "mean"
+    of: Literal["mean", "median", "usual value"] = "mean"
     rows: Annotated[tuple[ReferenceRow, ...], Field(min_length=1)]
     population: Line
     source: Id
@@ -344,7 +344,9 @@ class ResultMeasure(Coded):
     ``value`` the trial's own value; ``speed`` the distance divided by the time;
     ``time-up`` and ``time-down`` the time of a flight; ``passive`` the passive extension;
     ``lag`` active minus passive; ``deficit`` passive extension short of the other knee, or of
-    straight when the other was not measured; ``points`` the sum of ``points`` over the signs;
+    straight when the other was not measured; ``behind-other`` how far the value is behind the
+    best of the other leg, where more is better; ``repetitions`` how many of the wanted ones were
+    done; ``points`` the sum of ``points`` over the signs;
     ``rise-power`` and ``stair-power`` watts per kilogram, where height and mass are known.
     ``over_trials`` says which trial counts. ``source`` is that of the calculation, where it has
     one of its own.
@@ -363,6 +365,8 @@ class ResultMeasure(Coded):
         "passive",
         "lag",
         "deficit",
+        "behind-other",
+        "repetitions",
         "points",
         "rise-power",
         "stair-power",

@@ -234,7 +234,8 @@ def _reasons(
         reasons.setdefault((skip.test, skip.side), skip.reason)
     withheld = withheld_tests(protocol, session)
     otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
-    for item in protocol.battery.items:
+    # What is done only when asked for is not missing.
+    for item in (one for one in protocol.battery.items if not one.when_asked):
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
         not_offered = why_not_offered(protocol, session.intake, item)

@@ -128,9 +128,9 @@ def quantity(value: float, decimals: int, unit: str) -> str:
 
 
 def result_amount(result: Result) -> str:
-    """The value of a result with its unit, how far it came, or that there is none."""
-    if result.value is None:
-        return result.reached or "no value"
+    """The value of a result with its unit, its grade, how far it came, or that there is none."""
+    if result.in_words or result.value is None:
+        return result.in_words or "no value"
     return quantity(result.value, result.decimals, result.unit)
 
 
@@ -156,7 +156,9 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
             parts.append(f"{name} {angle:g} deg")
         elif f"{name}_deg" in asked:
             parts.append(f"{name} not recorded")
-    if trial.value is not None:
+    if trial.value is not None and spec is not None and spec.timer.worded(trial.value):
+        parts.append(spec.timer.worded(trial.value))
+    elif trial.value is not None:
         unit, decimals = _unit_of_trial(spec)
         at_least = ">= " if trial.ended == "cap" else ""
         parts.append(at_least + quantity(trial.value, decimals, unit))

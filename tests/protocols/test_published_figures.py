@@ -297,9 +297,9 @@ def test_what_no_line_can_hold_is_said_with_its_source(
     [
         # Amano and Suzuki 2018, Prog Rehabil Med 3:20180022: knee osteoarthritis, two trials, SEM
         # 0.62 s, age 73.7 (SD 8.0).
-        ("five-chair-stands", "time", "SEM", 0.62, "trials", (50, 97), "amano-2018"),
+        ("five-chair-stands", "time", "SEM", 0.62, "trials", (50, 89), "amano-2018"),
         # Goldberg et al 2012, Aging Clin Exp Res 24:339-344: MDC95 2.5 s, two trials, women.
-        ("five-chair-stands", "time", "MDC95", 2.5, "trials", (60, 90), "goldberg-2012"),
+        ("five-chair-stands", "time", "MDC95", 2.5, "trials", (60, 89), "goldberg-2012"),
         # Donoghue et al 2019, BMJ Open 9:e030475: from 50, one to four months apart.
         ("five-chair-stands", "time", "MDC95", 4.52, "visits", (50, 110), "donoghue-2019"),
         ("timed-up-and-go", "time", "MDC95", 2.08, "visits", (50, 110), "donoghue-2019"),
@@ -314,11 +314,11 @@ def test_what_no_line_can_hold_is_said_with_its_source(
         ("timed-up-and-go", "time", "MDC95", 1.10, "visits", (45, 70), "alghadir-2015"),
         # Gill et al 2022: mild knee osteoarthritis, one or two minutes apart, about 2.5 stands,
         # level not stated.
-        ("chair-stands-30s", "stands", "MDC90", 2.5, "trials", (40, 90), "gill-2022"),
+        ("chair-stands-30s", "stands", "MDC90", 2.5, "trials", (40, 89), "gill-2022"),
         # Goldberg et al 2011, Gait Posture 33:737-739: repeated trials, 60-89 years, MDC95 24.1 s.
         ("single-leg-stance", "time", "MDC95", 24.1, "trials", (60, 89), "goldberg-2011"),
         # Almeida et al 2010, Arch Phys Med Rehabil 91:932-938: 11 steps up, SEM 0.82 s, two raters.
-        ("stair-steps", "up", "SEM", 0.82, "trials", (50, 90), "almeida-2010"),
+        ("stair-steps", "up", "SEM", 0.82, "trials", (50, 89), "almeida-2010"),
         # J Knee Surg 2024, doi 10.1055/a-2321-0516: one angle, same rater, MDC95 up to 3.5 degrees
         # on one visit and 5.4 across visits; times the root of two.
         ("knee-extension", "deficit", "MDC95", 4.9, "trials", (5, 110), "goniometry-2024"),
@@ -399,7 +399,7 @@ def test_meeting_a_floor_a_risk_or_the_limit_of_a_mean_says_nothing(
     assert past, "the good side of a limit is where better results are"
     met, worse = (
         _judged(protocol, alone, measure, band, band.value + sign * step)
-        for step in (0.011, -0.011)
+        for step in ((0, -1) if measure.taken_from == "repetitions" else (0.011, -0.011))
     )
     assert (met.standing, met.short) == ("not judged", False)
     assert met.why_not.endswith("meeting it says nothing")
@@ -410,19 +410,91 @@ def test_meeting_a_floor_a_risk_or_the_limit_of_a_mean_says_nothing(
 def _judged(
     protocol: ScreenProtocol, test: TestSpec, measure: ResultMeasure, band: Limit, value: float
 ) -> Result:
-    """The result of somebody in the band whose measure has that value.
-
-    Power is computed from body size; every other measure here is a trial's own value or speed.
-    """
+    """The result of somebody in the band whose measure has that value."""
     sex = band.sex if band.sex != "any" else "female"
-    raw = 4 / value if measure.taken_from == "speed" else value
-    if measure.taken_from == "rise-power":
-        # 30 s, seat 43 cm, 160 cm: 0.9 * 9.81 * 0.37 / (0.5 * 30) W/kg for each stand.
-        raw = value / (0.9 * 9.81 * 0.37 / 15)
-    trial = Trial(test=test.id, side="left" if test.sided else None, value=raw)
+    other, raw = 30.0, value
+    splits: tuple[float, ...] = ()
+    match measure.taken_from:
+        case "speed":
+            raw = 4 / value
+        case "rise-power":
+            # 30 s, seat 43 cm, 160 cm: 0.9 * 9.81 * 0.37 / (0.5 * 30) W/kg for each stand.
+            raw = value / (0.9 * 9.81 * 0.37 / 15)
+        case "behind-other":
+            raw = other - value
+        case "repetitions":
+            splits = tuple(float(at + 1) for at in range(round(value)))
+    trial = Trial(test=test.id, side="left" if test.sided else None, value=raw, splits=splits)
     client = Client(label="T-1", age=band.from_age, sex=sex, height_cm=160, mass_kg=65)
-    seen = {(test.id, trial.side): Observation(test, trial.side, client, (trial,), (), (0,), ())}
+    observed = Observation(test, trial.side, client, (trial,), (), (0,), (), (other,))
+    seen = {(test.id, trial.side): observed}
     return grade(protocol, seen)[test.id, trial.side, measure.id]
+
+
+def test_heel_raises_by_decade_and_between_the_legs() -> None:
+    # Hebert-Losier et al 2017, Physiotherapy 103:446-452: repetitions, men and women (two pages
+    # that agree in 12 cells); between days limits of agreement -6.2 to 6.5 (abstract).
+    table = {
+        (20, 29): (37, 30),
+        (30, 39): (32, 27),
+        (40, 49): (28, 24),
+        (50, 59): (23, 21),
+        (60, 69): (19, 19),
+        (70, 79): (14, 16),
+        (80, 89): (10, 13),
+    }
+    expected = {("male", *ages): (men, None) for ages, (men, _) in table.items()}
+    expected |= {("female", *ages): (women, None) for ages, (_, women) in table.items()}
+    assert means("heel-raise", "count", "hebert-losier-2017") == expected
+    assert limits("heel-raise", "side-difference") == {("any", 20, 89): 7}
+    assert line("heel-raise", "side-difference").meets == "less than"
+
+
+def test_knee_to_wall() -> None:
+    # Hoch and McKeon 2011, Man Ther 16:516-519 (a page that quotes it): 35 healthy, 12 cm (2.8).
+    # Powden, Hoch and Hoch 2015, Man Ther 20:524-532 (abstract): 1.9 cm with one rater.
+    assert means("knee-to-wall", "distance", "hoch-mckeon-2011") == {("any", 18, 59): (12, 2.8)}
+    assert {one.value for one in errors("knee-to-wall", "distance")} == {1.9}
+    assert limits("knee-to-wall", "side-difference") == {("any", 18, 110): 2}
+    # Two standard deviations below the mean would be 6.4 cm; 8 and 5 cm are judgement.
+    assert limits("knee-to-wall", "eight-centimetres") == {("any", 18, 59): 8}
+    assert line("knee-to-wall", "five-centimetres").source == "clinical-judgement"
+
+
+def test_five_rises_on_one_leg() -> None:
+    # Otto-Yanez et al 2025, Meas Phys Educ Exerc Sci (abstract): SEM 0.30 to 0.46 s, MDC 0.84 to
+    # 1.28 s, which are the same figures: 0.46 * 2.772 = 1.28.
+    (error,) = errors("one-leg-rise", "time")
+    assert (error.kind, error.value, error.between) == ("SEM", 0.46, "trials")
+    assert error.sem * 2.772 == pytest.approx(1.28, abs=0.01)
+    assert limits("one-leg-rise", "five-rises") == {("any", 18, 59): 5}
+
+
+def test_grades_of_swelling_are_those_of_the_stroke_test() -> None:
+    # Sturgill et al 2009, J Orthop Sports Phys Ther 39:845-849: zero, trace, 1+, 2+, 3+.
+    timer = shipped().test("swelling").timer
+    assert [timer.worded(grade) for grade in range(5)] == ["none", "trace", "1+", "2+", "3+"]
+    assert timer.worded(5) == timer.worded(1.5) == ""
+
+
+def test_flexion_deficits_are_plain_numbers() -> None:
+    # Judgement: up to 5, from 16, over 25 degrees less than the other knee.
+    found = {
+        one.id: (one.meets, one.limits[0].value) for one in shipped().test("knee-flexion").lines
+    }
+    assert found == {
+        "deficit-up-to-5": ("at most", 5),
+        "deficit-from-16": ("less than", 16),
+        "deficit-over-25": ("at most", 25),
+    }
+
+
+def test_what_is_asked_for_is_no_part_of_the_usual_visit() -> None:
+    asked = [item.test for item in shipped().battery.items if item.when_asked]
+    assert asked == [
+        "knee-flexion", "swelling", "knee-to-wall", "squat", "one-leg-rise", "heel-raise",
+        "hip-rotation",
+    ]  # fmt: skip
 
 
 def test_every_line_names_its_sample() -> None:
@@ -512,6 +584,8 @@ def test_a_line_holds_for_the_set_up_it_was_published_for(
         ("single-leg-stance", {"footwear": "barefoot"}),
         ("walk-4m", {"aid": "none", "footwear": "shoes"}),
         ("floor-rise", {"aid": "none", "footwear": "shoes"}),
+        ("one-leg-rise", {"seat_cm": 45, "footwear": "barefoot"}),
+        ("squat", {"footwear": "barefoot"}),
     ],
 )
 def test_what_is_noted_of_the_set_up(test: str, usual: dict[str, float | str]) -> None:

@@ -138,7 +138,7 @@ def test_five_rises_of_a_woman_of_72(seconds: float, standing: str, raised: set[
 def test_two_of_five_rises_are_a_fact_and_no_missing_value() -> None:
     made = session(72, "female", five(None, splits=(3.0, 7.0), ended="pain"))
     result = graded(made, "five-chair-stands", "time")
-    assert (result.value, result.reached) == (None, "2 of 5")
+    assert (result.value, result.in_words) == (None, "2 of 5")
     tired = session(72, "female", five(None, splits=(3.0, 7.0), ended="fatigue"))
     assert graded(tired, "five-chair-stands", "time").why_not == "only 2 of 5 done"
 
@@ -393,6 +393,71 @@ def test_what_is_short_passively_is_no_lag(
 ) -> None:
     result = graded(session(40, "male", knee(passive, active)), "knee-extension", "lag", "left")
     assert (result.value, result.short) == (lag, short)
+
+
+# ------------------------------------------------------------------ against the other leg
+
+
+def typed(test: str, left: float, right: float | None = None) -> Session:
+    trials = [{"test": test, "side": "left", "value": left}]
+    if right is not None:
+        trials.append({"test": test, "side": "right", "value": right})
+    return session(40, "male", *trials)
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "deficit", "short", "raised"),
+    [
+        (135, 140, 5, False, set()),
+        (124, 140, 16, True, {"deficit-from-16"}),
+        (114, 140, 26, True, {"deficit-from-16", "deficit-over-25"}),
+        (142, 140, 0, False, set()),
+    ],
+)
+def test_flexion_is_behind_the_other_knee(
+    left: float, right: float, deficit: float, short: bool, raised: set[str]
+) -> None:
+    result = graded(typed("knee-flexion", left, right), "knee-flexion", "deficit", "left")
+    assert (result.value, result.short, flags(result)) == (deficit, short, raised)
+
+
+def test_without_the_other_leg_nothing_is_behind_it() -> None:
+    result = graded(typed("knee-flexion", 120), "knee-flexion", "deficit", "left")
+    assert (result.value, result.standing) == (None, "not judged")
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "short"), [(18, 24, False), (17, 24, True), (24, 17, False)]
+)
+def test_seven_heel_raises_fewer_than_the_other_leg_are_a_finding(
+    left: float, right: float, short: bool
+) -> None:
+    result = graded(typed("heel-raise", left, right), "heel-raise", "behind", "left")
+    assert (result.short, result.standing == "not judged") == (short, not short)
+
+
+@pytest.mark.parametrize(
+    ("more", "rises", "time", "said"),
+    [
+        ({"value": 12.0, "splits": (2.0, 4.5, 7.0, 9.5, 12.0)}, 5, 12.0, ""),
+        ({"value": 12.0}, 5, 12.0, ""),
+        ({"splits": (3.0, 7.0), "ended": "unable"}, 2, None, "2 of 5"),
+        ({"ended": "unable"}, 0, None, "0 of 5"),
+    ],
+)
+def test_rises_on_one_leg_are_counted_though_the_five_were_not_finished(
+    more: dict[str, object], rises: float, time: float | None, said: str
+) -> None:
+    made = session(30, "male", {"test": "one-leg-rise", "side": "left", **more})
+    counted = graded(made, "one-leg-rise", "rises", "left")
+    timed = graded(made, "one-leg-rise", "time", "left")
+    assert (counted.value, counted.short) == (rises, rises < 5)
+    assert (timed.value, timed.in_words) == (time, said)
+
+
+def test_a_grade_is_said_by_its_name_and_warns() -> None:
+    result = graded(typed("swelling", 2), "swelling", "grade", "left")
+    assert (result.in_words, result.standing, flags(result)) == ("1+", "not judged", {"one-plus"})
 
 
 # ------------------------------------------------------------------ symmetry and pain

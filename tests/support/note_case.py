@@ -61,7 +61,7 @@ def note_protocol() -> ScreenProtocol:
                 "value": 1.5,
                 "between": between,
                 "from_age": 18,
-                "to_age": 90,
+                "to_age": 110,
                 "population": "invented",
                 "source": "stance-study",
             }
