@@ -54,10 +54,14 @@ class Gate(Strict):
 
 
 class Battery(Strict):
-    """The whole of a battery file such as ``knee-quick-screen.toml``."""
+    """The whole of a battery file such as ``chairside-knee.toml``.
+
+    ``formerly`` are ids it had before; what names one of them means this battery.
+    """
 
     id: Id
     name: Line
+    formerly: tuple[Id, ...] = ()
     items: Annotated[tuple[BatteryItem, ...], Field(min_length=1)]
     gates: tuple[Gate, ...] = ()
 

@@ -447,3 +447,20 @@ def test_limits_of_the_surgeon_keep_tests_and_exercises_away() -> None:
     assert [start.exercise for start in found.plan.start] == ["still"]
     item = whole.battery.items[1]
     assert why_not_offered(whole, braced.intake, item) == "not with these limits: a brace is worn"
+
+
+@pytest.mark.parametrize(
+    ("made_with", "remarks"),
+    [
+        ("small", ()),
+        ("tiny", ("The test set was called tiny then.",)),
+        ("hip", ("The session was made with the battery hip; it is read here by small.",)),
+    ],
+)
+def test_a_session_of_another_test_set_is_remarked_on(
+    made_with: str, remarks: tuple[str, ...]
+) -> None:
+    whole = protocol(test_spec("stance"))
+    battery = whole.battery.model_copy(update={"formerly": ("tiny",)})
+    renamed = whole.model_copy(update={"battery": battery})
+    assert assess(renamed, session(protocol=made_with)).remarks == remarks

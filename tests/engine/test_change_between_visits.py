@@ -25,7 +25,7 @@ LATER = STARTED + timedelta(days=42)
 
 
 def visit(*trials: dict[str, Any], **more: Any) -> Session:
-    return session(*trials, protocol="knee-quick-screen", **more)
+    return session(*trials, protocol="chairside-knee", **more)
 
 
 def change(

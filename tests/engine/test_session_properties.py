@@ -59,7 +59,7 @@ AGES = st.integers(19, 92)
 
 def made(trials: list[dict[str, Any]], age: int) -> Session:
     client = {"age": age, "height_cm": 165, "mass_kg": 70}
-    return session(*trials, client=client, protocol="knee-quick-screen")
+    return session(*trials, client=client, protocol="chairside-knee")
 
 
 def weights(found: Assessment) -> dict[tuple[str, str | None], float]:

@@ -20,7 +20,7 @@ from screen_tui.session.model import Client, Intake, Session, Trial, WeightBeari
 def session(*trials: Trial, age: int = 68, weight_bearing: WeightBearing = "full") -> Session:
     return Session(
         id="2026-01-01-0900-0000",
-        protocol="knee-quick-screen",
+        protocol="chairside-knee",
         started=datetime(2026, 1, 1, 9, tzinfo=UTC),
         client=Client(label="T-1", age=age, sex="female"),
         intake=Intake(side="left", weight_bearing=weight_bearing),

@@ -24,7 +24,7 @@ from screen_tui.session.model import Client, Intake, Session, Trial
 def session(age: int, sex: str, *trials: dict[str, object], **client: float) -> Session:
     return Session(
         id="2026-01-01-0900-0000",
-        protocol="knee-quick-screen",
+        protocol="chairside-knee",
         started=datetime(2026, 1, 1, 9, tzinfo=UTC),
         client=Client.model_validate({"label": "T-1", "age": age, "sex": sex, **client}),
         intake=Intake(side="left"),
