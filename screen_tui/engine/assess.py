@@ -104,7 +104,9 @@ def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks = []
     if session.stopped:
         remarks.append(f"The screen was stopped before its end: {session.stopped}")
-    if session.protocol != protocol.battery.id:
+    if session.protocol in protocol.battery.formerly:
+        remarks.append(f"The test set was called {session.protocol} then.")
+    elif session.protocol != protocol.battery.id:
         remarks.append(
             f"The session was made with the battery {session.protocol}; "
             f"it is read here by {protocol.battery.id}."

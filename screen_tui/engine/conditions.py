@@ -63,8 +63,9 @@ def _change(
     after = over_trials(measure, trial_values(observation, measure, fair))
     if before is None or before.value is None or after is None or observation.pain_limited:
         return None
-    sem = spec.sem_of_change(measure.id)
-    error = None if sem is None else sem * MDC95_OVER_SEM
+    client = observation.client
+    errors = spec.errors_between("trials", measure.id, client.age, client.sex)
+    error = errors[0].sem * MDC95_OVER_SEM if errors else None
     better = is_better_by(measure, before.value, after)
     return MeasureChange(
         measure=measure.id,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.fields import Side
+from screen_tui.protocol.tests import LineKind
 
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
 DriverStanding = Literal["likely", "possible", "not-supported"]
@@ -17,7 +18,7 @@ Outcome = Literal[
 
 @dataclass(frozen=True, slots=True)
 class LineUsed:
-    """The published line a result was held against."""
+    """The published line a result was held against; ``kind`` is that of `ResultLine`."""
 
     id: str
     meets: str
@@ -25,13 +26,15 @@ class LineUsed:
     meaning: str
     population: str
     source: str
+    kind: LineKind
 
 
 @dataclass(frozen=True, slots=True)
 class ReferenceUsed:
     """The reference row that stands beside a result; it does not judge.
 
-    ``percentile`` is None where the spread is unpublished or the sample reached the cap.
+    ``of`` says what ``mean`` is, for instance a median. ``percentile`` is None where the spread is
+    unpublished or the sample reached the cap.
     """
 
     mean: float
@@ -40,6 +43,7 @@ class ReferenceUsed:
     population: str
     source: str
     provisional: bool
+    of: Literal["mean", "median", "usual value"] = "mean"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +54,13 @@ class Result:
         short: For ``near the line``, whether the value is on the bad side of it; for the other
             standings, whether it is short.
         why_not: Why it was not judged; empty when it was.
+        line: The line it was held against; also one whose good side says nothing.
         flags: Further lines the value is on the bad side of.
         symmetry_percent: The worse side as a share of the better, the same on both sides.
         slowing_percent: How much longer the last third of the splits is than the first.
         trials: The values of the trials that were considered, in order.
+        in_words: What to say instead of the number: how far a trial without a value came, such as
+            ``2 of 5``, or the name of a grade, such as ``1+``; else empty.
     """
 
     test: str
@@ -73,6 +80,7 @@ class Result:
     symmetry_percent: float | None
     slowing_percent: float | None
     trials: tuple[float, ...]
+    in_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,8 @@ def closed_gates(
         if gate.full_load_only and not full_load:
             continue
         for side in sides_of(protocol.test(gate.withhold)):
+            if _kept_open(gate, side, seen):
+                continue
             reason = _why_closed(protocol, gate, side, session, seen)
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
@@ -127,6 +129,15 @@ def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozens
     of no use, not for being unsafe (clinical judgement).
     """
     return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
+
+
+def _kept_open(gate: Gate, side: Side | None, seen: Seen) -> bool:
+    """Whether a sign was seen on that leg that contradicts the number the gate goes by."""
+    return any(
+        set(gate.unless_signs) & observation.signs
+        for (_, seen_side), observation in seen.observations.items()
+        if same_leg(side, seen_side)
+    )
 
 
 def _why_closed(
@@ -177,6 +188,9 @@ def _why_skipped(session: Session, spec: TestSpec, side: Side | None) -> str:
     )
 
 
+WHEN_ASKED = "offered when asked for"
+"""Why a test that nothing speaks against is no part of the usual visit."""
+
 REFER_FIRST = "a safety question was answered yes: refer first"
 
 LIMITS: dict[Precaution, str] = {
@@ -221,6 +235,8 @@ def why_not_offered(
     limits = [LIMITS[one] for one in intake.precautions if one in protocol.test(item.test).not_with]
     if limits:
         return f"not with these limits: {', '.join(limits)}"
+    if item.when_asked:
+        return WHEN_ASKED
     if not item.fits(intake.goals):
         return f"meant for the goals {', '.join(item.goals)}, none of which was named"
     return ""

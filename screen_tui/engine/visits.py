@@ -16,7 +16,7 @@ from screen_tui.engine.change import (
     change_of,
     compare,
     digest_remarks,
-    error_of_change,
+    errors_of_change,
     measures_of,
     readings_of,
     worth_telling,
@@ -225,7 +225,9 @@ def _series(
         decimals=measure.decimals,
         better_when=measure.better,
         line=_latest_line(visits, spec.id, side, measure.id),
-        error=error_of_change(spec, measure.id),
+        error=next(iter(errors_of_change(spec, measure.id, before[-1], before[-1])), None)
+        if before
+        else None,
         points=tuple(points),
     )
 

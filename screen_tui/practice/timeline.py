@@ -96,7 +96,14 @@ ALMOST_S = 1e-6
 """Seconds that adding binary fractions may take away from a full time."""
 
 
-_BY_TEST: Mapping[str, Movement] = {"tandem-stance": "tandem", "timed-up-and-go": "up-and-go"}
+_BY_TEST: Mapping[str, Movement] = {
+    "tandem-stance": "tandem",
+    "timed-up-and-go": "up-and-go",
+    "squat": "squat",
+    "knee-to-wall": "lunge",
+    "heel-raise": "heel-raise",
+    "hip-rotation": "sitting",
+}
 
 
 def movement_of(spec: TestSpec) -> Movement:

@@ -113,6 +113,13 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             needed = ("passive_deg",)
         case "lag":
             needed = ("passive_deg", "active_deg")
+        case "repetitions":
+            wanted = timer.wanted(None) is not None and timer.split_least is not None
+            return "" if wanted else f'the timer is "{timer.kind}", which wants no number of them'
+        case "behind-other":
+            if not test.sided:
+                return "it compares legs, but the sides are not tested apart"
+            return timer.why_no_value()
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested apart"
@@ -334,6 +341,8 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
+        for place, sign in enumerate(gate.unless_signs):
+            yield from _refer(battery, ("gates", index, "unless_signs", place), sign, "signs", raw)
         tested = raw.tests.get(gate.after)
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):

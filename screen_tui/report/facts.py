@@ -80,7 +80,7 @@ def value_fact(spec: TestSpec | None, result: Result) -> Fact:
     """The value with its unit and how it was scored, or that there is none and why."""
     if result.value is None:
         why = result.why_not or "nothing was measured"
-        return Fact(result.label, f"no value; not judged: {why}")
+        return Fact(result.label, f"{result_amount(result)}; not judged: {why}")
     scored = scored_fact(spec, result)
     value = result_amount(result)
     told = f"{value} ({scored.text})" if scored.text else value
@@ -92,8 +92,8 @@ def _standing_fact(spec: TestSpec | None, result: Result) -> Fact:
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
         return Fact("Standing", words)
-    at_lines = [error for error in spec.errors if error.use != "change"] if spec else []
-    source = next((error.source for error in at_lines if error.measure == result.measure), None)
+    errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
+    source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
     return Fact("Standing", f"{words} ({within})", source)
 
@@ -121,7 +121,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
 
 def _line(result: Result, line: LineUsed) -> tuple[str, str]:
     limit = limit_words(line, result)
-    return f"{limit} - {line.meaning}; {line.population}", line.source
+    return f"{limit} ({line.kind}) - {line.meaning}; {line.population}", line.source
 
 
 def _reference_words(result: Result, reference: ReferenceUsed) -> str:
@@ -129,7 +129,7 @@ def _reference_words(result: Result, reference: ReferenceUsed) -> str:
     percentile = ""
     if reference.percentile is not None:
         percentile = f", this value at percentile {_percentile(reference.percentile)}"
-    mean = f"mean {reference.mean:g} {result.unit}".rstrip()
+    mean = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
     return f"{mean}{spread}{percentile}; {reference.population}"
 
 
@@ -233,7 +233,8 @@ def _reasons(
         reasons.setdefault((skip.test, skip.side), skip.reason)
     withheld = withheld_tests(protocol, session)
     otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
-    for item in protocol.battery.items:
+    # What is done only when asked for is not missing.
+    for item in (one for one in protocol.battery.items if not one.when_asked):
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
         not_offered = why_not_offered(protocol, session.intake, item)

@@ -35,7 +35,7 @@ VERDICTS = {
     "better": "better beyond error",
     "worse": "worse beyond error",
     "within error": "within measurement error",
-    "no published error": "not judged: no published error",
+    "no published error": "not judged: no published error for this age",
 }
 
 WHAT_IS_A_CHANGE = (

@@ -131,9 +131,9 @@ def quantity(value: float, decimals: int, unit: str) -> str:
 
 
 def result_amount(result: Result) -> str:
-    """The value of a result with its unit, or that it has none."""
-    if result.value is None:
-        return "no value"
+    """The value of a result with its unit, its grade, how far it came, or that there is none."""
+    if result.in_words or result.value is None:
+        return result.in_words or "no value"
     return quantity(result.value, result.decimals, result.unit)
 
 
@@ -159,7 +159,9 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
             parts.append(f"{name} {angle:g} deg")
         elif f"{name}_deg" in asked:
             parts.append(f"{name} not recorded")
-    if trial.value is not None:
+    if trial.value is not None and spec is not None and spec.timer.worded(trial.value):
+        parts.append(spec.timer.worded(trial.value))
+    elif trial.value is not None:
         unit, decimals = _unit_of_trial(spec)
         at_least = ">= " if trial.ended == "cap" else ""
         parts.append(at_least + quantity(trial.value, decimals, unit))
@@ -300,7 +302,7 @@ def _change_words(change: MeasureChange) -> str:
     after = quantity(change.after, change.decimals, change.unit)
     told = f"{change.label} {number(change.before, change.decimals)} to {after}"
     if change.error is None:
-        return f"{told} (no published error to judge it by)"
+        return f"{told} (no published error for this age)"
     verdict = {"better": "better beyond error", "worse": "worse beyond error"}
     error = number(change.error, max(change.decimals, 1))
     return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"

@@ -32,7 +32,7 @@ MIRROR = {"left": "right", "right": "left", "both": "both", None: None}
 def trials_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
     """Any plausible trial of a test: cued, painful, watched, broken off, of either leg."""
     numbers: dict[str, st.SearchStrategy[Any]] = {}
-    if spec.timer.kind == "measure":
+    if any(field.id == "passive_deg" for field in spec.timer.numbers):
         numbers["passive_deg"] = st.integers(-5, 25)
         numbers["active_deg"] = st.integers(-5, 25)
     elif spec.timer.kind != "quality":
@@ -58,7 +58,9 @@ def trials_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
         {
             "test": st.just(spec.id),
             "side": st.sampled_from(["left", "right"]) if spec.sided else st.none(),
-            "signs": st.lists(st.sampled_from(spec.signs), unique=True, max_size=3),
+            "signs": st.lists(st.sampled_from(spec.signs), unique=True, max_size=3)
+            if spec.signs
+            else st.just([]),
             "ended": st.sampled_from(["", "", "", "pain", *sorted(BROKEN_OFF)]),
             "cue": st.sampled_from(["", *(cue.id for cue in spec.cues)]),
             "pain": st.sampled_from([None, 0, 3, 6]),

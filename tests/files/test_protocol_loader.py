@@ -34,6 +34,15 @@ def test_a_missing_folder_or_battery_is_not_found(protocol, tmp_path: Path) -> N
         load_protocol([])
 
 
+def test_a_battery_is_found_under_a_name_it_had(protocol) -> None:
+    text = (protocol.path / "small.toml").read_text(encoding="utf-8")
+    protocol.write("small.toml", f'formerly = ["tiny"]\n{text}')
+    assert load_protocol([protocol.path], "tiny") == load_protocol([protocol.path], "small")
+    # A file of that name is meant before a name of old.
+    protocol.write("tiny.toml", text.replace('id = "small"', 'id = "tiny"'))
+    assert load_protocol([protocol.path], "tiny").battery.id == "tiny"
+
+
 @pytest.mark.parametrize("kind", ["signs", "safety", "drivers", "priors", "exercises", "sources"])
 def test_a_protocol_without_one_of_its_files_says_only_that(protocol, kind: str) -> None:
     (protocol.path / f"{kind}.toml").unlink()

@@ -52,8 +52,15 @@ MISTAKES = {
         "to_age = 17", "lines[0].limits[0]", "before it begins",
     ),
     "line about no measure": (
-        ONE_LEG_FILE, 'id = "short-hold"\nmeasure = "hold"', 'id = "short-hold"\nmeasure = "holds"',
+        ONE_LEG_FILE, '"percentile"\nmeasure = "hold"', '"percentile"\nmeasure = "holds"',
         'measure = "holds"', "lines[0].measure", 'did you mean "hold"?',
+    ),
+    "line that does not say what it is": (
+        ONE_LEG_FILE, 'kind = "percentile"', 'kind = "norm"', '"norm"', "lines[0].kind", "floor",
+    ),
+    "error without an age": (
+        ONE_LEG_FILE, "from_age = 18\nto_age = 99\n", "to_age = 99\n", "[[errors]]",
+        "errors[0].from_age", "missing",
     ),
     "steps of a line in a test without stairs": (
         ONE_LEG_FILE, 'role = "judge"', 'role = "judge"\nonly_steps = 9', "only_steps",

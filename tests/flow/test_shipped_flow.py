@@ -39,7 +39,8 @@ def done_once(state: TrialHands) -> Trial:
 
 def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> None:
     items = plan_battery(shipped, Intake(goals=ALL_GOALS, side="left"))
-    assert {item.test for item in items} == {item.test for item in shipped.battery.items}
+    of_visit = {item.test for item in shipped.battery.items if not item.when_asked}
+    assert {item.test for item in items} == of_visit
     labels = {sign.id: sign.label for sign in shipped.signs}
     for item in items:
         trial = done_once(TrialHands.at(shipped.test(item.test), item.side, labels))

@@ -130,7 +130,7 @@ def test_every_trial_stands_there_with_what_was_seen() -> None:
 def test_a_result_stands_beside_its_line_in_words_with_its_source() -> None:
     measured = block(note(), "O: OBJECTIVE")
     assert "  Time held: 6.2 s (from one trial)\n" in measured
-    assert "    Line: at least 10.0 s - below it falls are more common" in measured
+    assert "    Line: at least 10.0 s (percentile) - below it falls are more common" in measured
     assert "    Standing: short of the line\n" in measured
     assert "    Standing: not judged: hands were used\n" in measured
     assert "    Reference value, provisional: mean 12.1 s; invented adults" in measured

@@ -57,9 +57,13 @@ def note_protocol() -> ScreenProtocol:
                 "measure": "value",
                 "kind": "SEM",
                 "value": 1.5,
+                "between": between,
+                "from_age": 18,
+                "to_age": 110,
                 "population": "invented",
                 "source": "stance-study",
             }
+            for between in ("trials", "visits")
         ],
     )
     rises = test_spec(
@@ -154,10 +158,16 @@ def note_session(**more: Any) -> Session:
 
 
 _STANCE_LINE = LineUsed(
-    "line", "at least", 10.0, "below it falls are more common", "invented adults", "stance-study"
+    "line",
+    "at least",
+    10.0,
+    "below it falls are more common",
+    "invented adults",
+    "stance-study",
+    "percentile",
 )
 _RISES_LINE = LineUsed(
-    "rises-line", "at most", 14.0, "slower means weak legs", "invented adults", "recalled"
+    "rises-line", "at most", 14.0, "slower means weak legs", "invented adults", "recalled", "risk"
 )
 
 
