@@ -16,6 +16,9 @@ Goal = Literal["walking", "chair", "floor", "stairs"]
 Precaution = Literal["brace", "bend-limited", "no-kneeling", "no-active-extension"]
 """Limits of the surgeon or physician beside the weight the leg may bear."""
 
+Surgery = Literal["replacement", "ligament", "meniscus", "bone", "extensor", "other"]
+"""The kind of surgery on a knee, as far as limits depend on it."""
+
 SetUpId = Literal["seat_cm", "step_cm", "riser_cm", "aid", "footwear"]
 """What about a test's set-up changes its results and is noted with each trial."""
 

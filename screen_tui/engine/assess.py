@@ -5,16 +5,20 @@ from __future__ import annotations
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen, cue_effects
 from screen_tui.engine.observe import contradiction
-from screen_tui.engine.plan import best_of, make_plan, suggestions
+from screen_tui.engine.plan import best_of, make_plan, spoken_against, suggestions
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
+    by_urgency,
     cautions_raised,
     closed_gates,
+    contradicted_answers,
     loads_allowed,
     loads_beyond,
+    precautions_raised,
+    refer_first_headline,
     unloaded_only,
+    why_not_allowed,
     why_too_painful,
-    within_limits,
 )
 from screen_tui.engine.weigh import find, headline_of, leading_drivers, outcome_of, weigh
 from screen_tui.protocol.model import ScreenProtocol
@@ -28,14 +32,17 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     with addenda is judged as they amend it, and each that changed a trial is remarked on.
     """
     session = session.as_amended
-    cautions = cautions_raised(protocol, session)
     seen = Seen.of(protocol, session)
+    cautions = by_urgency(
+        [*cautions_raised(protocol, session), *contradicted_answers(protocol, session, seen)]
+    )
+    precautions = precautions_raised(protocol, session, seen)
     observations, results = seen.observations, seen.results
     findings = () if cautions else find(protocol, seen)
     drivers = () if cautions else weigh(protocol, findings)
     leading = leading_drivers(drivers)
     closed = closed_gates(protocol, session, seen)
-    loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
+    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
         cautions, unloaded_only(session.intake), leading, drivers, results, observations
     )
@@ -44,7 +51,9 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     offers = [] if settled else suggestions(protocol, drivers, findings, observations, results)
     return Assessment(
         outcome=outcome,
-        headline=headline_of(protocol, outcome, leading),
+        headline=refer_first_headline(cautions)
+        if cautions
+        else headline_of(protocol, outcome, leading),
         leading=leading,
         results=tuple(results.values()),
         cue_effects=cue_effects(observations, results),
@@ -53,15 +62,24 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
             offer
             for offer in offers
             if protocol.test(offer.test).load in loads
-            and within_limits(session.intake, protocol.test(offer.test).not_with)
+            and not why_not_allowed(protocol, session.intake, protocol.test(offer.test))
             and (offer.test, offer.side) not in closed
             and not any(skip.covers(offer.test, offer.side) for skip in session.skipped)
             and not why_too_painful(protocol.test(offer.test), offer.side, observations)
         ),
         plan=Plan()
         if stopped
-        else make_plan(protocol, leading, drivers, observations, session.intake, loads),
+        else make_plan(
+            protocol,
+            [(driver.driver, driver.side) for driver in leading],
+            session,
+            seen,
+            loads=loads,
+            precautions=precautions,
+            against=spoken_against(drivers),
+        ),
         cautions=cautions,
+        precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
         remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )

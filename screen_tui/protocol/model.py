@@ -12,9 +12,13 @@ from screen_tui.fields import Goal, Id, Line, Strict
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
+    Companion,
+    ContradictionRule,
     Driver,
     Exercise,
     LeaveOut,
+    LimitRule,
+    PrecautionRule,
     Sign,
     Source,
     StopRule,
@@ -66,10 +70,14 @@ class ScreenProtocol(Strict):
     tests: tuple[TestSpec, ...]
     signs: tuple[Sign, ...]
     cautions: tuple[Caution, ...]
+    contradictions: tuple[ContradictionRule, ...] = ()
+    limits: tuple[LimitRule, ...] = ()
+    precautions: tuple[PrecautionRule, ...] = ()
     stop_rules: tuple[StopRule, ...]
     call_rules: tuple[CallRule, ...] = ()
     drivers: tuple[Driver, ...]
     exercises: tuple[Exercise, ...]
+    companions: tuple[Companion, ...] = ()
     leave_out: tuple[LeaveOut, ...]
     sources: tuple[Source, ...]
 

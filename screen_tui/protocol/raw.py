@@ -16,11 +16,15 @@ from screen_tui.files.toml import TomlDocument, read_toml, validate
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
+    Companion,
+    ContradictionRule,
     Driver,
     DriversFile,
     Exercise,
     ExercisesFile,
     LeaveOut,
+    LimitRule,
+    PrecautionRule,
     SafetyFile,
     Sign,
     SignsFile,
@@ -79,10 +83,14 @@ class RawProtocol:
     tests: dict[str, Placed[TestSpec]] = field(default_factory=dict)
     signs: dict[str, Placed[Sign]] = field(default_factory=dict)
     cautions: dict[str, Placed[Caution]] = field(default_factory=dict)
+    contradictions: dict[str, Placed[ContradictionRule]] = field(default_factory=dict)
+    limits: dict[str, Placed[LimitRule]] = field(default_factory=dict)
+    precautions: dict[str, Placed[PrecautionRule]] = field(default_factory=dict)
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
+    companions: dict[str, Placed[Companion]] = field(default_factory=dict)
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
     sources: dict[str, Placed[Source]] = field(default_factory=dict)
     unread: set[FileKind] = field(default_factory=set)

@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from screen_tui.engine.results import Assessment
 from screen_tui.report.note import TRUST, Head
 from screen_tui.report.words import how_long
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Cleared, Intake, Session, Trial
 
 OLDEST_TOLD = 89
 """The highest age in years that is told; higher ones are told together."""
@@ -83,9 +83,9 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "protocol_digest": "",
                 "started": _year(session.started),
                 "finished": None if finished is None else _year(finished),
-                "stopped": _offered(session.stopped, offered),
+                "stopped": _stopped(session.stopped, offered),
                 "client": client.model_copy(update={"label": LEFT_OUT}),
-                "intake": session.intake.model_copy(update={"note": ""}),
+                "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
                 "under_way": None,
@@ -130,6 +130,30 @@ def _trial(trial: Trial, offered: Set[str], own: Mapping[str, str]) -> Trial:
     )
 
 
+def _intake(intake: Intake, offered: Set[str]) -> Intake:
+    """That something was cleared stays; by whom, when and in which words does not."""
+    return intake.model_copy(
+        update={
+            "note": "",
+            "cleared": tuple(
+                Cleared(caution=one.caution, by=LEFT_OUT, when=LEFT_OUT) for one in intake.cleared
+            ),
+            "history": {
+                question: tuple(answer for answer in answers if answer in offered)
+                for question, answers in intake.history.items()
+                if question in offered
+            },
+        }
+    )
+
+
+def _stopped(words: str, offered: Set[str]) -> str:
+    """The reason, or what of it the program offers: it may be what decides the answer."""
+    told = _offered(words, offered)
+    known = sorted(one for one in offered if re.search(rf"\b{re.escape(one)}\b", words, re.I))
+    return f"{told} ({', '.join(known)})" if told != words and known else told
+
+
 def _offered(words: str, offered: Set[str]) -> str:
     return words if not words or words in offered else OWN_WORDS
 
@@ -163,6 +187,7 @@ def _removed(
     flags = sum(flag not in TRUST for trial in session.trials for flag in trial.trust)
     counted = (
         (notes, "note", "notes"),
+        (len(session.intake.cleared), "clearance in own words", "clearances in own words"),
         (typed, "reason in own words", "reasons in own words"),
         (len(own) + flags, "unknown word", "unknown words"),
         (addenda, "addendum (what it corrects stays)", "addenda (what they correct stays)"),

@@ -23,9 +23,12 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report.words import (
     WEIGHT_BEARING,
+    caution_name,
+    caution_step,
     joined,
     limit_words,
     number,
+    precaution_words,
     result_amount,
     standing_words,
     test_name,
@@ -290,9 +293,14 @@ def drivers_beside(assessment: Assessment) -> list[DriverWeight]:
     return [driver for driver in assessment.drivers if driver not in shown and has_say(driver)]
 
 
+def standing_of(driver: DriverWeight) -> str:
+    """How a driver stands."""
+    return _STANDINGS[driver.standing]
+
+
 def driver_standing(driver: DriverWeight) -> str:
     """How a driver stands, and its weight in decibans."""
-    return f"{_STANDINGS[driver.standing]}, weight {number(driver.weight, 1)}"
+    return f"{standing_of(driver)}, weight {number(driver.weight, 1)}"
 
 
 def meaning_facts(protocol: ScreenProtocol, driver: DriverWeight) -> list[Fact]:
@@ -358,9 +366,9 @@ def nothing_to_start(outcome: Outcome) -> str:
 
 
 def precautions(session: Session, assessment: Assessment) -> list[str]:
-    """What the plan must heed, from the questions, the orders and the pain in testing."""
+    """What the plan must heed, from the questions, the orders and what was found."""
     intake = session.intake
-    found = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
+    found = [f"{caution_name(one)}: {caution_step(one)}" for one in assessment.cautions]
     if intake.weight_bearing != "full":
         found.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
     found += [LIMITS[one] for one in intake.precautions]
@@ -370,7 +378,7 @@ def precautions(session: Session, assessment: Assessment) -> list[str]:
     pains = [trial.pain for trial in kept if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
-    return found
+    return [*found, *map(precaution_words, assessment.precautions)]
 
 
 def retest_facts(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Fact]:

@@ -275,7 +275,11 @@ def _write_reading(
     out.heading("A: Assessment")
     _write_numbers(out, protocol, assessment.results)
     out.blank()
+    if assessment.leading:
+        out.text(words.FITS_BEST)
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    if assessment.leading:
+        out.text(words.NO_PROOF)
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     for remark in assessment.remarks:
         out.item("Remark", remark)
@@ -322,8 +326,9 @@ def _write_referral(out: TextWriter, assessment: Assessment) -> None:
     if not assessment.cautions:
         out.text("The reason stands in the suggestion above.", indent=2)
     for caution in assessment.cautions:
-        out.item(caution.name, f"{caution.means} {out.cite(caution.source)}", indent=2)
-        out.item("Next step", caution.next_step, indent=4)
+        means = f"{words.caution_means(caution)} {out.cite(caution.source)}"
+        out.item(words.caution_name(caution), means, indent=2)
+        out.item("Next step", words.caution_step(caution), indent=4)
 
 
 def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
@@ -335,14 +340,12 @@ def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assess
         out.text("Other drivers weighed:" if shown else "Drivers weighed:")
     for driver in others:
         name = words.driver_on(protocol, driver.driver, driver.side)
-        out.item(name, facts.driver_standing(driver), indent=2)
-    if any(facts.has_say(driver) for driver in assessment.drivers):
-        out.text(facts.WHAT_WEIGHTS_ARE)
+        out.item(name, facts.standing_of(driver), indent=2)
 
 
 def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverWeight) -> None:
     out.blank()
-    out.item(words.driver_on(protocol, driver.driver, driver.side), facts.driver_standing(driver))
+    out.item(words.driver_on(protocol, driver.driver, driver.side), facts.standing_of(driver))
     out.facts(facts.meaning_facts(protocol, driver), indent=2)
     _write_findings(out, protocol, "For", driver.speaks_for)
     _write_findings(out, protocol, "Against", driver.speaks_against)
@@ -385,8 +388,8 @@ def _write_plan(
     if not plan.start:
         out.item("Start", facts.nothing_to_start(assessment.outcome))
     for place, start in enumerate(plan.start, start=1):
-        driver = words.driver_on(protocol, start.driver, start.side)
-        out.facts([Fact(f"Start {place}", f"{start.name} (for: {driver})", start.source)])
+        told = f"{start.name} ({words.start_for(protocol, start)})"
+        out.facts([Fact(f"Start {place}", told, start.source)])
         out.item("Position", start.position, indent=2)
         out.item("Dose", start.dose, indent=2)
         out.item("Cue", start.cue, indent=2)

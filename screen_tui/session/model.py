@@ -28,6 +28,7 @@ from screen_tui.fields import (
     Sex,
     Side,
     Strict,
+    Surgery,
     refuse_control_characters,
     same_leg,
 )
@@ -84,7 +85,10 @@ def _may_be_a_name(word: str) -> bool:
     return len(word) > 1 and not (word.isupper() and len(word) <= _LONGEST_CODE)
 
 
-AGAINST_TESTING = ("not safe today", "too painful", "too tired")
+TRIED_UNABLE = "tried, unable"
+"""The reason of a test that was begun and could not be done at all."""
+
+AGAINST_TESTING = ("not safe today", "too painful", "too tired", TRIED_UNABLE)
 """Reasons that hold all the more for a harder test."""
 
 BESIDE_THE_POINT = (
@@ -147,11 +151,35 @@ class Client(Strict):
     mass_kg: Annotated[float, Field(ge=20, le=300)] | None = None
 
 
-class Intake(Strict):
-    """What was asked before testing.
+class Cleared(Strict):
+    """A safety question answered yes, whose reason is known and was cleared for testing.
 
-    ``one_leg_confirmed`` says that full load on one leg was confirmed for somebody who may
-    bear weight as tolerated. ``cautions`` are the ids of safety questions answered yes.
+    Attributes:
+        caution: The id of the safety question.
+        by: Who cleared it, such as the surgeon.
+        when: When, as it was said.
+        words: What else was said of it.
+    """
+
+    caution: Id
+    by: Line
+    when: Line
+    words: FreeText = ""
+
+
+class Intake(Strict):
+    """What was asked before testing. What is None or absent was not asked.
+
+    Attributes:
+        one_leg_confirmed: Full load on one leg was confirmed for somebody who may bear weight as
+            tolerated.
+        surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
+        cautions: Ids of the safety questions answered yes.
+        cleared: Those whose reason is known and cleared; they are not among the cautions.
+        pain_now: Pain at rest before testing, 0 to 10.
+        pain_worst: The worst of the last days, 0 to 10.
+        history: Question to answers, by their ids in ``history.toml``.
+        alone_at_home: Whether nobody is there who could help.
     """
 
     complaints: tuple[Complaint, ...] = ()
@@ -160,9 +188,22 @@ class Intake(Strict):
     weight_bearing: WeightBearing = "full"
     one_leg_confirmed: bool = False
     recent_surgery_weeks: Annotated[int, Field(ge=0, le=520)] | None = None
+    surgery: Surgery | None = None
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
+    cleared: tuple[Cleared, ...] = ()
+    pain_now: Pain | None = None
+    pain_worst: Pain | None = None
+    history: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    alone_at_home: bool | None = None
     note: FreeText = ""
+
+    @model_validator(mode="after")
+    def _cleared_is_no_caution(self) -> Intake:
+        both = next((one.caution for one in self.cleared if one.caution in self.cautions), None)
+        if both is not None:
+            raise ValueError(f"{both} is among the cautions and cleared; it is one or the other")
+        return self
 
 
 class Trial(Strict):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -38,6 +38,7 @@ class Question:
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
         only_with: (question id, value): it is asked only after that answer.
+        weeks_below: With ``only_with``, it is asked as well this early after surgery, in weeks.
         only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
             full weight.
     """
@@ -53,13 +54,19 @@ class Question:
     model: type[BaseModel] | None = None
     caution: bool = False
     only_with: tuple[str, str] | None = None
+    weeks_below: int = 0
     only_when_limited: bool = False
 
     def asked(self, answers: Mapping[str, Answer]) -> bool:
         """Whether it is asked, given the answers so far."""
         if self.only_when_limited and not _limited(answers):
             return False
-        return self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]
+        if self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]:
+            return True
+        full = answers.get("weight_bearing") == "full"
+        weeks = answers.get("recent_surgery_weeks")
+        early = isinstance(weeks, str) and weeks.strip().isdecimal()
+        return full and early and int(str(weeks)) < self.weeks_below
 
 
 def _limited(answers: Mapping[str, Answer]) -> bool:
@@ -185,7 +192,11 @@ def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
         )
         for caution in protocol.cautions
     )
-    return safety + _AFTER_SAFETY
+    until = max((rule.weeks_below for rule in protocol.limits if rule.until_confirmed), default=0)
+    return safety + tuple(
+        replace(question, weeks_below=until) if question.id == "one_leg_confirmed" else question
+        for question in _AFTER_SAFETY
+    )
 
 
 def parse_number(question: Question, typed: str) -> int | float | None:

@@ -20,5 +20,13 @@ def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     }
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
+    stops |= {words for caution in protocol.cautions for words in caution.stop_words}
+    answers = {
+        word
+        for rule in protocol.precautions
+        for one in rule.any_of
+        for question, given in one.history.items()
+        for word in (question, *given)
+    }
     strikes = {*STRIKE_REASONS, NOT_WATCHED}
-    return frozenset({*endings, *of_rules, *set_ups, *stops, *strikes, *SKIP_REASONS})
+    return frozenset({*endings, *of_rules, *set_ups, *stops, *strikes, *answers, *SKIP_REASONS})

@@ -24,7 +24,16 @@ from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.note import write_note
 from screen_tui.report.text import fold
 from screen_tui.session.file import load_session
-from screen_tui.session.model import Addendum, Client, Intake, Session, Skip, Trial, what_it_tells
+from screen_tui.session.model import (
+    Addendum,
+    Cleared,
+    Client,
+    Intake,
+    Session,
+    Skip,
+    Trial,
+    what_it_tells,
+)
 from screen_tui.trial.offered import offered_words
 
 PROTOCOL = note_protocol()
@@ -67,7 +76,20 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
             "finished": draw(st.none() | st.just(started + timedelta(minutes=26))),
             "stopped": draw(st.just("") | own_words),
             "client": {"label": draw(labels), "age": draw(st.integers(5, 110))},
-            "intake": {"goals": ["walking"], "side": "left", "note": draw(own_words)},
+            "intake": {
+                "goals": ["walking"],
+                "side": "left",
+                "note": draw(own_words),
+                "history": {draw(own_ids): [draw(own_ids)]},
+                "cleared": [
+                    {
+                        "caution": "clot",
+                        "by": draw(own_words),
+                        "when": draw(own_words),
+                        "words": draw(own_words),
+                    }
+                ],
+            },
             "trials": [
                 {**stance, **trial},
                 {**stance, **trial, "void": "", "cue": "pelvis-level", "value": 9.1},
@@ -129,7 +151,8 @@ DECIDED = {
     "intake trials under_way set_up_said skipped addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
-    "precautions cautions note",
+    "surgery precautions cautions cleared pain_now pain_worst history alone_at_home note",
+    Cleared: "caution by when words",
     Trial: "test side value raw_value splits signs sign_times corrected_from correction ended pain "
     "cue void direction steps passive_deg active_deg seat_cm step_cm riser_cm aid footwear trust "
     "note recorded",

@@ -105,13 +105,13 @@ def test_a_struck_out_trial_has_no_effect(
 @given(TRIALS, AGES)
 def test_an_answer_is_never_bolder_than_its_weights(trials: list[dict[str, Any]], age: int) -> None:
     found = assess(PROTOCOL, made(trials, age))
-    assert len(found.plan.start) <= 5
+    assert len(found.plan.start) <= 9
     if found.outcome == "likely":
         assert found.leading[0].weight >= 10
         assert len({one.finding.test for one in found.leading[0].speaks_for if one.counted}) >= 2
     if found.outcome in ("undetermined", "nothing-found"):
         assert found.leading == ()
-        assert found.plan.start == ()
+        assert {start.driver for start in found.plan.start} <= {""}
 
 
 @settings(max_examples=examples(40))

@@ -98,7 +98,12 @@ def make_protocol(
     """A protocol with these tests in this order, and two safety questions."""
     specs = specs or (make_spec("hold"),)
     items = [{"test": spec.id, "goals": (goals or {}).get(spec.id, [])} for spec in specs]
-    caution = {"means": "look first", "next_step": "refer", "source": "practice"}
+    caution = {
+        "urgency": "today",
+        "means": "look first",
+        "next_step": "refer",
+        "source": "practice",
+    }
     return ScreenProtocol.model_validate(
         {
             "battery": Battery.model_validate(

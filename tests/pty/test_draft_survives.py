@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.short_screen import SAFE
 from support.terminal import Terminal
 
 from screen_tui.session.file import load_session
@@ -14,7 +15,6 @@ from screen_tui.session.file import load_session
 pytestmark = pytest.mark.pty
 
 COMMAND = Path(sys.executable).parent / "screen-tui"
-SAFE = ["n"] * 8
 
 
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP])
@@ -26,14 +26,14 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
     with Terminal(COMMAND, home=home, size=size) as terminal:
         terminal.wait_for("New screen")
         terminal.press("n")
-        terminal.wait_for("Was there a fall")
+        terminal.wait_for("Is there chest pain")
         terminal.press(*SAFE, "5", "enter", "enter", "1", "enter", "1", "1", "enter", *"K-01")
         terminal.wait_for("K-01▏")
         terminal.signal(number)
         expected = None if number is signal.SIGKILL else 0
         assert terminal.wait_for_end() == expected
     with Terminal(COMMAND, home=home, size=size, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("Go on with the questions (15 of 20 answered, K-01)")
+        terminal.wait_for("Go on with the questions (21 of 26 answered, K-01)")
         terminal.press("1")
         terminal.wait_for("K-01▏")
         terminal.press("4", "enter")

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from support.short_screen import answer_questions, measure_a_knee
+from support.short_screen import SAFE, answer_questions, measure_a_knee
 from support.terminal import Terminal
 
 from screen_tui.session.file import load_session
@@ -15,7 +15,6 @@ from screen_tui.session.file import load_session
 pytestmark = pytest.mark.pty
 
 COMMAND = Path(sys.executable).parent / "screen-tui"
-SAFE = ["n"] * 8
 
 
 def pasted(text: str) -> str:
@@ -43,7 +42,7 @@ def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
     with Terminal(COMMAND, home=home, size=(60, 20)) as terminal:
         terminal.wait_for("New screen")
         terminal.press("n")
-        terminal.wait_for("Was there a fall")
+        terminal.wait_for("Is there chest pain")
         terminal.press(*SAFE, "5", "enter", "enter", "1", "enter", "1", "1", "enter")
         terminal.wait_for("> A short label")
         terminal.press(pasted("K-\u200b1"))

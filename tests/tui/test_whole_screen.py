@@ -135,7 +135,7 @@ async def test_one_person_from_start_to_a_saved_note(
         await me.keeps()
 
         me.stands_at("stair-steps", None)
-        await driver.press("s", "5")  # no room or equipment
+        await driver.press("s", "6")  # no room or equipment
         assert isinstance(driver.app.screen, ResultPage)
         lines = driver.text().split("\n")
         assert lines[1].strip() == "LIKELY DRIVER"
