@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.tests import LineKind
 
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
@@ -160,7 +161,13 @@ class NextTest:
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """An exercise to start, for a driver and side."""
+    """An exercise to start.
+
+    Attributes:
+        driver: The driver it is for; empty where none is named.
+        why: What it is for where that is not the driver; else empty.
+        with_helper: It is done only with somebody near.
+    """
 
     exercise: str
     driver: str
@@ -174,6 +181,8 @@ class Start:
     progress_when: str
     progress_to: str
     source: str
+    why: str = ""
+    with_helper: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,13 +258,33 @@ class Pointer:
 
 @dataclass(frozen=True, slots=True)
 class CautionRaised:
-    """A safety question answered yes."""
+    """A safety question answered yes, or one to be answered as if it were.
+
+    ``because`` says what stands for the yes, such as the reason testing was stopped for; it is
+    empty where the question was answered. ``ask`` is what to do where it must be asked again.
+    """
 
     id: str
     name: str
+    urgency: Urgency
     means: str
     next_step: str
     source: str
+    because: str = ""
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrecautionRaised:
+    """What the plan must heed, and what made it arise.
+
+    ``urgency`` says how soon somebody else should see the person meanwhile, where one should.
+    """
+
+    id: str
+    words: str
+    source: str
+    urgency: Urgency | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,6 +302,7 @@ class Assessment:
         not_done: (test, side, reason) of everything that was not done.
         outside: What is no driver here and may be behind the complaint.
         remarks: What a reader must know, such as a protocol that has changed since.
+        precautions: What arose from answers and findings, and the plan heeds.
     """
 
     outcome: Outcome
@@ -287,3 +317,4 @@ class Assessment:
     not_done: tuple[tuple[str, Side | None, str], ...]
     remarks: tuple[str, ...]
     outside: tuple[Pointer, ...] = ()
+    precautions: tuple[PrecautionRaised, ...] = ()

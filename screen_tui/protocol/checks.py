@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.protocol.bands import Condition
 from screen_tui.protocol.cells import rows_of, with_cells
 from screen_tui.protocol.condition_checks import (
     Mismatch,
@@ -18,9 +19,15 @@ from screen_tui.protocol.condition_checks import (
 )
 from screen_tui.protocol.evidence import NONE, CellOverride
 from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
-from screen_tui.protocol.knowledge import Exercise, Outside
+from screen_tui.protocol.knowledge import (
+    Companion,
+    ContradictionRule,
+    Exercise,
+    Outside,
+    PrecautionRule,
+)
 from screen_tui.protocol.model import Battery
-from screen_tui.protocol.raw import Placed, RawProtocol
+from screen_tui.protocol.raw import FileKind, Placed, RawProtocol
 from screen_tui.protocol.row_checks import mismatches_in_odds, mismatches_in_rows
 from screen_tui.protocol.tests import (
     MeasurementError,
@@ -209,10 +216,13 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
-        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
+        if exercise.value.driver is not None:
+            yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
         yield from _criteria(exercise, raw)
     for outside in raw.outside.values():
         yield from _outside(outside, raw)
+    yield from _companions(raw)
+    yield from _safety_rules(raw)
     for left in raw.leave_out.values():
         if left.value.driver is not None:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
@@ -373,27 +383,82 @@ def _outside(outside: Placed[Outside], raw: RawProtocol) -> Iterator[Problem]:
 
 
 def _criteria(exercise: Placed[Exercise], raw: RawProtocol) -> Iterator[Problem]:
-    for index, criterion in enumerate(exercise.value.progress_if):
-        place: FieldPath = ("progress_if", index)
-        tested = raw.tests.get(criterion.test)
-        if tested:
-            for path, reason in mismatches_of_condition(criterion.condition, tested.value):
-                yield exercise.problem((*place, *path), reason)
-        elif criterion.test not in raw.unread_ids:
-            reason = no_such(criterion.test, "test of any file", raw.tests)
-            yield exercise.problem((*place, "test"), reason)
+    for name in ("progress_if", "only_if", "not_if"):
+        for index, one in enumerate(getattr(exercise.value, name)):
+            yield from _of_test(exercise, (name, index), one.test, one.condition, raw)
+
+
+def _of_test(
+    placed: Placed[Any],
+    place: FieldPath,
+    test: str,
+    when: Condition | None,
+    raw: RawProtocol,
+    within: FieldPath = (),
+) -> Iterator[Problem]:
+    """What is asked of a test that there is not, or that the test does not have."""
+    tested = raw.tests.get(test)
+    if tested and when is not None:
+        for path, reason in mismatches_of_condition(when, tested.value):
+            yield placed.problem((*place, *within, *path), reason)
+    elif not tested and test not in raw.unread_ids:
+        yield placed.problem((*place, "test"), no_such(test, "test of any file", raw.tests))
+
+
+def _companions(raw: RawProtocol) -> Iterator[Problem]:
+    for companion in raw.companions.values():
+        yield from _refer(companion, ("beside",), companion.value.beside, "drivers", raw)
+        yield from _refer(companion, ("driver",), companion.value.driver, "drivers", raw)
+        yield from _circumstances(companion, raw)
+
+
+def _safety_rules(raw: RawProtocol) -> Iterator[Problem]:
+    for contradiction in raw.contradictions.values():
+        caution = contradiction.value.caution
+        yield from _refer(contradiction, ("caution",), caution, "cautions", raw)
+        yield from _circumstances(contradiction, raw)
+    for limit in raw.limits.values():
+        for index, test in enumerate(limit.value.tests):
+            if test not in raw.tests and test not in raw.unread_ids:
+                reason = no_such(test, "test of any file", raw.tests)
+                yield limit.problem(("tests", index), reason)
+        yield from _named_exercises(limit, ("exercises",), raw)
+    for precaution in raw.precautions.values():
+        yield from _circumstances(precaution, raw)
+        yield from _named_exercises(precaution, ("needs_helper", "leave_out"), raw)
+
+
+def _circumstances(
+    rule: Placed[Companion] | Placed[ContradictionRule] | Placed[PrecautionRule], raw: RawProtocol
+) -> Iterator[Problem]:
+    for index, one in enumerate(rule.value.any_of):
+        here: FieldPath = ("any_of", index)
+        for place, caution in enumerate(one.cautions):
+            yield from _refer(rule, (*here, "cautions", place), caution, "cautions", raw)
+        for place, seen in enumerate(one.seen):
+            where = (*here, "seen", place)
+            yield from _of_test(rule, where, seen.test, seen.when, raw, within=("when",))
+
+
+def _named_exercises(
+    rule: Placed[Any], names: tuple[str, ...], raw: RawProtocol
+) -> Iterator[Problem]:
+    for name in names:
+        for index, exercise in enumerate(getattr(rule.value, name)):
+            yield from _refer(rule, (name, index), exercise, "exercises", raw)
 
 
 def _refer(
     placed: Placed[Any],
     path: FieldPath,
     wanted: str,
-    kind: Literal["signs", "drivers", "sources"],
+    kind: Literal["signs", "cautions", "drivers", "exercises", "sources"],
     raw: RawProtocol,
 ) -> Iterator[Problem]:
     known: Mapping[str, object] = getattr(raw, kind)
-    if wanted not in known and kind not in raw.unread:
-        what = f"{kind.removesuffix('s')} in {kind}.toml"
+    file: FileKind = "safety" if kind == "cautions" else kind
+    if wanted not in known and file not in raw.unread:
+        what = f"{kind.removesuffix('s')} in {file}.toml"
         yield placed.problem(path, no_such(wanted, what, known))
 
 

@@ -97,6 +97,9 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         tests=tuple(with_cells(raw.tests[one].value, cells) for one in (*in_battery, *others)),
         signs=_values(raw.signs),
         cautions=_values(raw.cautions),
+        contradictions=_values(raw.contradictions),
+        limits=_values(raw.limits),
+        precautions=_values(raw.precautions),
         stop_rules=_values(raw.stop_rules),
         call_rules=_values(raw.call_rules),
         history=_values(raw.questions),
@@ -105,6 +108,7 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         priors=_values(raw.priors),
         odds=_values(raw.odds),
         exercises=_values(raw.exercises),
+        companions=_values(raw.companions),
         leave_out=_values(raw.leave_out),
         sources=_values(raw.sources),
     )

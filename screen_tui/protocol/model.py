@@ -15,10 +15,14 @@ from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
+    Companion,
+    ContradictionRule,
     Driver,
     Exercise,
     LeaveOut,
+    LimitRule,
     Outside,
+    PrecautionRule,
     Sign,
     Source,
     StopRule,
@@ -80,12 +84,16 @@ class ScreenProtocol(Strict):
     tests: tuple[TestSpec, ...]
     signs: tuple[Sign, ...]
     cautions: tuple[Caution, ...]
+    contradictions: tuple[ContradictionRule, ...] = ()
+    limits: tuple[LimitRule, ...] = ()
+    precautions: tuple[PrecautionRule, ...] = ()
     stop_rules: tuple[StopRule, ...]
     call_rules: tuple[CallRule, ...] = ()
     history: tuple[HistoryQuestion, ...] = ()
     drivers: tuple[Driver, ...]
     outside: tuple[Outside, ...] = ()
     exercises: tuple[Exercise, ...]
+    companions: tuple[Companion, ...] = ()
     leave_out: tuple[LeaveOut, ...]
     sources: tuple[Source, ...]
     priors: tuple[Prior, ...] = ()

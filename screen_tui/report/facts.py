@@ -22,9 +22,12 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report.words import (
     WEIGHT_BEARING,
+    caution_name,
+    caution_step,
     joined,
     limit_words,
     number,
+    precaution_words,
     result_amount,
     standing_words,
     test_name,
@@ -363,9 +366,9 @@ def nothing_to_start(outcome: Outcome) -> str:
 
 
 def precautions(session: Session, assessment: Assessment) -> list[str]:
-    """What the plan must heed, from the questions, the orders and the pain in testing."""
+    """What the plan must heed, from the questions, the orders and what was found."""
     intake = session.intake
-    found = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
+    found = [f"{caution_name(one)}: {caution_step(one)}" for one in assessment.cautions]
     if intake.weight_bearing != "full":
         found.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
     found += [LIMITS[one] for one in intake.precautions]
@@ -375,7 +378,7 @@ def precautions(session: Session, assessment: Assessment) -> list[str]:
     pains = [trial.pain for trial in kept if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
-    return found
+    return [*found, *map(precaution_words, assessment.precautions)]
 
 
 def retest_facts(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Fact]:

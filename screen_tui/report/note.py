@@ -283,7 +283,11 @@ def _write_reading(
     out.heading("A: Assessment")
     _write_numbers(out, protocol, assessment.results)
     out.blank()
+    if assessment.leading:
+        out.text(words.FITS_BEST)
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    if assessment.leading:
+        out.text(words.NO_PROOF)
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     out.facts(facts.outside_facts(assessment))
     for remark in assessment.remarks:
@@ -333,8 +337,9 @@ def _write_referral(out: TextWriter, assessment: Assessment) -> None:
     if not assessment.cautions:
         out.text("The reason stands in the suggestion above.", indent=2)
     for caution in assessment.cautions:
-        out.item(caution.name, f"{caution.means} {out.cite(caution.source)}", indent=2)
-        out.item("Next step", caution.next_step, indent=4)
+        means = f"{words.caution_means(caution)} {out.cite(caution.source)}"
+        out.item(words.caution_name(caution), means, indent=2)
+        out.item("Next step", words.caution_step(caution), indent=4)
 
 
 def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
@@ -387,8 +392,8 @@ def _write_plan(
     if not plan.start:
         out.item("Start", facts.nothing_to_start(assessment.outcome))
     for place, start in enumerate(plan.start, start=1):
-        driver = words.driver_on(protocol, start.driver, start.side)
-        out.facts([Fact(f"Start {place}", f"{start.name} (for: {driver})", start.source)])
+        told = f"{start.name} ({words.start_for(protocol, start)})"
+        out.facts([Fact(f"Start {place}", told, start.source)])
         out.item("Position", start.position, indent=2)
         out.item("Dose", start.dose, indent=2)
         out.item("Cue", start.cue, indent=2)

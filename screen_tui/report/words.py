@@ -7,15 +7,19 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.results import (
+    CautionRaised,
     CueEffect,
     Finding,
     LineUsed,
     MeasureChange,
     NextTest,
     Outcome,
+    PrecautionRaised,
     Result,
+    Start,
     Step,
 )
+from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -30,6 +34,10 @@ OUTCOMES: dict[Outcome, str] = {
     "refer-first": "Refer first",
     "unloaded-only": "unloaded tests only",
 }
+
+FITS_BEST = "The movement finding that fits best"
+NO_PROOF = "It does not prove where the pain comes from."
+"""What a driver is, as a heading, and what it is not."""
 
 WEIGHT_BEARING = {
     "full": "full",
@@ -117,6 +125,34 @@ def test_on(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
 def driver_on(protocol: ScreenProtocol, driver_id: str, side: Side | None) -> str:
     """The name of a driver with its side."""
     return with_side(driver_name(protocol, driver_id), side)
+
+
+def caution_name(caution: CautionRaised) -> str:
+    """A safety question that was answered yes, with how soon somebody must see to it."""
+    return f"{caution.name} - {'ask again' if caution.ask else URGENCY[caution.urgency]}"
+
+
+def caution_means(caution: CautionRaised) -> str:
+    """What a yes means; where there was none, what stands for it first."""
+    because = caution.because
+    return f"{because[0].upper()}{because[1:]}. {caution.means}" if because else caution.means
+
+
+def caution_step(caution: CautionRaised) -> str:
+    """What to do next."""
+    return f"{caution.ask} If yes: {caution.next_step}" if caution.ask else caution.next_step
+
+
+def precaution_words(raised: PrecautionRaised) -> str:
+    """What to heed, and how soon somebody else sees the person, where one should."""
+    how_soon = {"now": "Now: ", "today": "Today: ", "days": "Within days: "}
+    return f"{how_soon[raised.urgency] if raised.urgency else ''}{raised.words}"
+
+
+def start_for(protocol: ScreenProtocol, start: Start) -> str:
+    """What an exercise is for, and that it needs a helper where it does."""
+    told = start.why or f"for: {driver_on(protocol, start.driver, start.side)}"
+    return f"{told}; only with somebody near" if start.with_helper else told
 
 
 def number(value: float, decimals: int) -> str:

@@ -21,6 +21,7 @@ def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     }
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
+    stops |= {words for caution in protocol.cautions for words in caution.stop_words}
     asked = {question.id for question in protocol.history}
     answers = {answer.id for question in protocol.history for answer in question.answers}
     strikes = {*STRIKE_REASONS, NOT_WATCHED}

@@ -290,7 +290,7 @@ def test_an_answer_is_never_bolder_than_its_chances(
     trials: list[dict[str, Any]], age: int, side: str
 ) -> None:
     found = assess(PROTOCOL, made(trials, age, side))
-    assert len(found.plan.start) <= 5
+    assert len(found.plan.start) <= 9
     for one in found.leading:
         assert one.side in (None, side) or side == "both"
         assert one.speaks_for
@@ -301,7 +301,7 @@ def test_an_answer_is_never_bolder_than_its_chances(
         assert by_cue or (leader.least >= STAYS and len(leader.supported_by) >= 2)
     if found.outcome in ("undetermined", "nothing-found"):
         assert found.leading == ()
-        assert found.plan.start == ()
+        assert {start.driver for start in found.plan.start} <= {""}
 
 
 @settings(max_examples=examples(60))

@@ -15,6 +15,10 @@ def problems_in(*folders: Path, battery: str = "small") -> list[tuple[str, int |
 # One mistake at a time: file, text to replace, replacement, a text on the line that is to be
 # named, the field, and a piece of the reason.
 ONE_LEG_FILE = "tests/one-leg.toml"
+STOP = "[[stop_rules]]"
+PRECAUTION = '[[precautions]]\nid = "fall"\nwords = "Careful"\nsource = "judgement"\n'
+BECAUSE = '[[precautions.any_of]]\nbecause = "because"\n'
+SEEN = BECAUSE + 'seen = [{{ test = "{}", when = {{ measure = "{}", at_most = 5 }} }}]\n' + STOP
 MISTAKES = {
     "unknown field": (
         ONE_LEG_FILE, "trials = 3", "trials = 3\ntrails = 3", "trails", "trails", "spelling",
@@ -180,6 +184,42 @@ MISTAKES = {
         "safety.toml", 'text = "Chest pain."\nsource = "judgement"',
         'text = "Chest pain."\nsource = "nobody"', "nobody", "stop_rules[0].source",
         "no source in sources.toml",
+    ),
+    "no urgency": (
+        "safety.toml", 'urgency = "today"\n', "", "[[cautions]]", "cautions[0].urgency", "missing",
+    ),
+    "urgency of another kind": (
+        "safety.toml", 'urgency = "today"', 'urgency = "soon"', '"soon"', "cautions[0].urgency",
+        "now",
+    ),
+    "test of a precaution": (
+        "safety.toml", "[[stop_rules]]", PRECAUTION + SEEN.format("one-legg", "hold"), "one-legg",
+        "precautions[0].any_of[0].seen[0].test", 'did you mean "one-leg"?',
+    ),
+    "measure of a precaution": (
+        "safety.toml", "[[stop_rules]]", PRECAUTION + SEEN.format("one-leg", "holds"), "holds",
+        "precautions[0].any_of[0].seen[0].when.measure", 'did you mean "hold"?',
+    ),
+    "a precaution that always applies": (
+        "safety.toml", "[[stop_rules]]", PRECAUTION + BECAUSE + STOP, "any_of",
+        "precautions[0].any_of[0]", "asks for nothing",
+    ),
+    "exercise that needs a helper": (
+        "safety.toml", "[[stop_rules]]",
+        PRECAUTION + 'needs_helper = ["side-step"]\n' + BECAUSE + "alone_at_home = true\n" + STOP,
+        "needs_helper", "precautions[0].needs_helper[0]", 'did you mean "side-steps"?',
+    ),
+    "question that is contradicted": (
+        "safety.toml", "[[stop_rules]]",
+        '[[contradictions]]\nid = "again"\ncaution = "clod"\nask = "Ask."\nsource = "judgement"\n'
+        '[[contradictions.any_of]]\nbecause = "old"\nfrom_age = 70\n' + STOP,
+        "clod", "contradictions[0].caution", 'did you mean "clot"?',
+    ),
+    "test of a limit": (
+        "safety.toml", "[[stop_rules]]",
+        '[[limits]]\nid = "early"\nname = "Early"\nweeks_below = 6\ntests = ["stair"]\n'
+        'reason = "Early."\nsource = "judgement"\n' + STOP,
+        '"stair"', "limits[0].tests[0]", 'did you mean "stairs"?',
     ),
     "driver of an exercise": (
         "exercises.toml", 'name = "Side steps"\ndriver = "hip-control"',

@@ -107,7 +107,12 @@ def make_protocol(
         }
         for spec in specs
     ]
-    caution = {"means": "look first", "next_step": "refer", "source": "practice"}
+    caution = {
+        "urgency": "today",
+        "means": "look first",
+        "next_step": "refer",
+        "source": "practice",
+    }
     return ScreenProtocol.model_validate(
         {
             "battery": Battery.model_validate(

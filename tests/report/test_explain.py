@@ -49,7 +49,8 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
 
 def test_a_safety_answer_ends_the_chain() -> None:
     text = explained(intake={"cautions": ["clot"]})
-    assert "Not weighed: a safety question was answered yes (Possible clot)." in text
+    first = "Possible clot - today: a doctor sees this person today"
+    assert f"Not weighed: a safety answer comes first ({first})." in text
     assert "outranks every weight" in text
 
 

@@ -87,7 +87,7 @@ def test_a_referral_leaves_nothing_to_say_on_drivers() -> None:
         update={"intake": third.intake.model_copy(update={"cautions": ("clot",)})}
     )
     text = flat(report(first, referred))
-    assert "Visit 2: Refer first: a safety question was answered yes" in text
+    assert "Visit 2: Refer first, today: a doctor sees this person today, according" in text
     assert "a safety question was answered yes at one of the two" in text
 
 

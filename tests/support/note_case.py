@@ -338,7 +338,8 @@ def refer_first_assessment() -> Assessment:
     """What a yes to a safety question means."""
     return note_assessment(
         outcome="refer-first",
-        headline="Refer first: a safety question was answered yes, so no driver is suggested.",
+        headline="Refer first, today: a doctor sees this person today, according to local policy. "
+        "A safety question was answered yes; no driver is suggested.",
         leading=(),
         results=(),
         drivers=(),
@@ -349,6 +350,7 @@ def refer_first_assessment() -> Assessment:
             CautionRaised(
                 "clot",
                 "Possible clot",
+                "today",
                 "A clot must be ruled out.",
                 "Refer the same day, by local policy.",
                 "judgement",

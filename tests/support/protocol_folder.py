@@ -21,10 +21,17 @@ def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
         _write(folder / "tests" / f"{test['id']}.toml", test)
     for name, keys in {
         "signs": ("signs",),
-        "safety": ("cautions", "stop_rules", "call_rules"),
+        "safety": (
+            "cautions",
+            "contradictions",
+            "limits",
+            "precautions",
+            "stop_rules",
+            "call_rules",
+        ),
         "drivers": ("drivers",),
         "priors": ("priors", "odds"),
-        "exercises": ("exercises", "leave_out"),
+        "exercises": ("exercises", "companions", "leave_out"),
         "sources": ("sources",),
     }.items():
         _write(folder / f"{name}.toml", {key: data[key] for key in keys})

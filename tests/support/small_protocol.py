@@ -169,6 +169,7 @@ def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
             {
                 "id": "clot",
                 "name": "Possible clot",
+                "urgency": "today",
                 "question": "Calf pain and swelling?",
                 "means": "A clot must be ruled out.",
                 "next_step": "Refer the same day, by local policy.",

@@ -201,7 +201,7 @@ def test_words_beside_the_bars_say_the_same_without_them(path: Path) -> None:
 
 def test_a_screen_that_was_stopped_suggests_no_test_and_says_why() -> None:
     session, assessment = demo("runner-left-hip")
-    session = session.model_copy(update={"stopped": "Chest pain."})
+    session = session.model_copy(update={"stopped": "The patient wants to stop."})
     text = flat(plain(draw_answer(PROTOCOL, session, assess(PROTOCOL, session), 78, 22)))
     assert "no further test is suggested, because the screen was stopped." in text
     assert "would move the ranking" not in text
