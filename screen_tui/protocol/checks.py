@@ -246,9 +246,7 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         yield from _refer(test, ("signs", index), sign, "signs", raw)
     for index, cue in enumerate(test.value.cues):
         yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
-
-    for index, sign in enumerate(test.value.signs):
-        yield from _silent_sign(test, index, sign, raw)
+    yield from _signs_without_rows(test, raw)
     for path, _name, row in rows_of(test.value):
         for place, cells in (
             (("in_100",), row.in_100),
@@ -258,24 +256,16 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
                 yield from _refer(test, (*path, *place, driver), driver, "drivers", raw)
 
 
-def _silent_sign(
-    test: Placed[TestSpec], index: int, sign_id: str, raw: RawProtocol
-) -> Iterator[Problem]:
-    """A sign whose row is missing, or that has one although it is said to be no evidence."""
-    sign = raw.signs.get(sign_id)
-    rows = [place for place, row in enumerate(test.value.findings) if row.sign == sign_id]
-    if sign is None:
-        return
-    if sign.value.no_evidence_because:
-        for place in rows:
-            reason = f"{shown(sign_id)} has no_evidence_because in signs.toml, so no row"
-            yield test.problem(("findings", place, "sign"), reason)
-    elif not rows:
-        yield test.problem(
-            ("signs", index),
-            f"{shown(sign_id)} has no row in [[findings]]; "
-            "add one, or no_evidence_because to the sign in signs.toml",
-        )
+def _signs_without_rows(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
+    rows = {row.sign for row in test.value.findings}
+    for index, name in enumerate(test.value.signs):
+        sign = raw.signs.get(name)
+        if sign and name not in rows and not sign.value.no_evidence_because:
+            reason = (
+                f"{shown(name)} has no row in [[findings]]; "
+                "add one, or no_evidence_because to the sign in signs.toml"
+            )
+            yield test.problem(("signs", index), reason)
 
 
 def _before_testing(raw: RawProtocol) -> Iterator[Problem]:

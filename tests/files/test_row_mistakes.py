@@ -142,11 +142,6 @@ MISTAKES = {
         ONE_LEG, 'sign = "unsteady"\n', 'when = { ended_any = ["unsafe"] }\nwords = "x"\n',
         "signs = [", "signs[1]", "has no row",
     ),
-    "sign that is no evidence and has a row": (
-        "signs.toml", 'seen_as = "The trunk sways."',
-        'seen_as = "The trunk sways."\nno_evidence_because = "Everybody sways."', "",
-        "findings[1].sign", "so no row",
-    ),
     "driver without a prior": (
         "priors.toml", 'driver = "hip-control"', 'driver = "hip-controll"', "hip-controll",
         "priors[0].driver", 'did you mean "hip-control"?',

@@ -21,6 +21,7 @@ from screen_tui.engine.results import (
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from support import small_protocol as small
+from support.protocol_folder import completed
 from support.small_protocol import exercise, line, measure, protocol, test_spec
 
 CET = timezone(timedelta(hours=1))
@@ -84,7 +85,7 @@ def note_protocol() -> ScreenProtocol:
     )
     floor = test_spec("floor-rise", name="Floor rise", sides="both", load="floor")
     walk = test_spec("walk", name="Walk over 4 m", sides="both", load="both-legs")
-    return protocol(
+    whole = protocol(
         stance,
         rises,
         step_down,
@@ -114,6 +115,7 @@ def note_protocol() -> ScreenProtocol:
         ],
         stop_rules=[{"text": "chest pain", "source": "judgement"}],
     )
+    return completed(whole)
 
 
 def note_session(**more: Any) -> Session:

@@ -12,10 +12,23 @@ from screen_tui.session.model import Session
 from support.small_protocol import finding, prior
 
 
+def completed(protocol: ScreenProtocol) -> ScreenProtocol:
+    """With what a folder must have and a protocol in memory need not: rows that say nothing."""
+    data = protocol.model_dump()
+    silent = {sign["id"] for sign in data["signs"] if sign["no_evidence_because"]}
+    for test in data["tests"]:
+        missing = set(test["signs"]) - silent - {row["sign"] for row in test["findings"]}
+        test["findings"] = [*test["findings"], *(finding(sign, 50) for sign in sorted(missing))]
+    known = {one["driver"] for one in data["priors"]}
+    missing = {driver["id"] for driver in data["drivers"]} - known
+    data["priors"] = [*data["priors"], *(prior(driver, 20) for driver in sorted(missing))]
+    return ScreenProtocol.model_validate(data)
+
+
 def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
     """Write each part where the loader looks for it, and give the folder."""
     (folder / "tests").mkdir(parents=True)
-    data = _completed(protocol.model_dump())
+    data = completed(protocol).model_dump()
     _write(folder / f"{protocol.battery.id}.toml", data["battery"])
     for test in data["tests"]:
         _write(folder / "tests" / f"{test['id']}.toml", test)
@@ -36,21 +49,6 @@ def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
     }.items():
         _write(folder / f"{name}.toml", {key: data[key] for key in keys})
     return folder
-
-
-def _completed(data: dict[str, Any]) -> dict[str, Any]:
-    """With what a folder must have and a protocol in memory need not: rows that say nothing."""
-    silent = {sign["id"] for sign in data["signs"] if sign["no_evidence_because"]}
-    for test in data["tests"]:
-        missing = set(test["signs"]) - silent - {row["sign"] for row in test["findings"]}
-        test["findings"] = [
-            *test["findings"],
-            *(finding(sign, none=50) for sign in sorted(missing)),
-        ]
-    known = {one["driver"] for one in data["priors"]}
-    missing = {driver["id"] for driver in data["drivers"]} - known
-    data["priors"] = [*data["priors"], *(prior(driver, 20) for driver in sorted(missing))]
-    return data
 
 
 def write_session(session: Session, path: Path) -> Path:
