@@ -173,14 +173,14 @@ def _why_no_line(
     if not lines:
         flags = [line for line in spec.lines if line.measure == measure.id]
         if any(line.limit_for(client.age, client.sex) is not None for line in flags):
-            return "the published figures for it only warn; none sets what is usual"
-        return spec.not_judged_because or "no published line"
+            return "the published cut-offs for it only warn"
+        return spec.not_judged_because or "no published cut-off"
     if not any(fits(spec, one, trials) for one in lines):
-        return "the test was set up in another way than the published line asks for"
+        return "the test was set up in another way than the published cut-off asks for"
     sexes: tuple[Sex, ...] = ("female", "male")
     known = any(one.limit_for(client.age, sex) is not None for one in lines for sex in sexes)
     if known and client.sex == "unspecified":
-        return "the published line differs by sex, and sex was not specified"
+        return "the published cut-off differs by sex, and sex was not specified"
     return f"no published reference for age {client.age}"
 
 

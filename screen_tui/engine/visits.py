@@ -442,7 +442,7 @@ def _criterion(
         if result.standing == "not judged":
             return told("not tested", f"not judged: {result.why_not}")
         if result.short:
-            return told("not yet", "short of the line")
+            return told("not yet", "worse than the cut-off")
     if criterion.at_least is not None and result.value < criterion.at_least:
         return told("not yet", f"below {criterion.at_least:g} {result.unit}")
     if criterion.at_most is not None and result.value > criterion.at_most:

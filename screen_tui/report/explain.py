@@ -28,7 +28,7 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
     out = TextWriter()
     _write_trials(out, protocol, session)
     out.heading("1. Grade")
-    out.text("Each number against its line, given age and sex.")
+    out.text("Each number against its cut-off, given age and sex.")
     for result in assessment.results:
         _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
@@ -88,7 +88,7 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
         parts.append(f"{words.result_amount(result)} from {from_trials}")
     if result.line is not None:
         line = words.limit_words(result.line, result)
-        parts.append(f"line {line} ({result.line.source})")
+        parts.append(f"cut-off {line} ({result.line.source})")
     if result.near_within is not None and result.line is not None:
         parts.append(f"near within {words.number(result.near_within, 2)}")
     parts.append(words.standing_words(result))
@@ -268,5 +268,5 @@ def _result(protocol: ScreenProtocol, result: Result) -> tuple[str, str]:
     value = words.result_amount(result)
     line = ""
     if result.line is not None:
-        line = f"; line {words.limit_words(result.line, result)}"
+        line = f"; cut-off {words.limit_words(result.line, result)}"
     return place, f"{value}{line}; {words.standing_words(result)}"

@@ -94,22 +94,20 @@ def _standing_fact(spec: TestSpec | None, result: Result) -> Fact:
     """How it stands; where it is near its line, within which error, and where that comes from."""
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
-        return Fact("Standing", words)
+        return Fact("Result", words)
     errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
     source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
-    return Fact("Standing", f"{words} ({within})", source)
+    return Fact("Result", f"{words} ({within})", source)
 
 
 def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     """What a value is held against, in the order to read it; empty when there is no value."""
     if result.value is None:
         return []
-    facts = [] if result.line is None else [Fact("Line", *_line(result, result.line))]
+    facts = [] if result.line is None else [Fact("Cut-off", *_line(result, result.line))]
     facts.append(_standing_fact(spec, result))
-    facts += [
-        Fact("On the bad side of a further line", *_line(result, flag)) for flag in result.flags
-    ]
+    facts += [Fact("Worse than a warning cut-off", *_line(result, flag)) for flag in result.flags]
     if result.reference is not None:
         provisional = ", provisional" if result.reference.provisional else ""
         told = _reference_words(result, result.reference)

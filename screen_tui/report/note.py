@@ -32,7 +32,12 @@ TRUST = {
     "implausible-split": "a repetition was faster than seems possible",
 }
 
-_STANDINGS: tuple[Standing, ...] = ("short of the line", "near the line", "meets", "not judged")
+_HEADINGS: dict[Standing, str] = {
+    "short of the line": "Worse than the cut-off",
+    "near the line": "Near the cut-off",
+    "meets": "Meets the cut-off",
+    "not judged": "Not judged",
+}
 
 _Place = tuple[str, Side | None]
 
@@ -213,7 +218,7 @@ def _write_measured(
                     words.cue_label(effect), words.cue_effect_words(protocol, effect), indent=2
                 )
         if spec is not None and spec.not_judged_because:
-            out.item("No line for this test", spec.not_judged_because, indent=2)
+            out.item("No cut-off for this test", spec.not_judged_because, indent=2)
     not_done = facts.not_done_facts(protocol, session, assessment)
     out.blank()
     out.text("Not done, and why:" if not_done else f"Not done: {facts.ALL_DONE}.")
@@ -314,11 +319,10 @@ def _write_numbers(out: TextWriter, protocol: ScreenProtocol, results: tuple[Res
     out.text("What the numbers show:")
     if not results:
         out.text("Nothing was measured.", indent=2)
-    for standing in _STANDINGS:
+    for standing in _HEADINGS:
         places = [_result_place(protocol, one) for one in results if one.standing == standing]
         if places:
-            label = "meets the line" if standing == "meets" else standing
-            out.item(label.capitalize(), words.joined(places), indent=2)
+            out.item(_HEADINGS[standing], words.joined(places), indent=2)
 
 
 def _result_place(protocol: ScreenProtocol, result: Result) -> str:

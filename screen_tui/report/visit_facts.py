@@ -158,7 +158,7 @@ def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     measure = measure_of(spec, criterion.measure)
     unit = measure.unit if measure else ""
     asked = [
-        "meets its line" if criterion.standing else "",
+        "meets its cut-off" if criterion.standing else "",
         f"at least {criterion.at_least:g} {unit}" if criterion.at_least is not None else "",
         f"at most {criterion.at_most:g} {unit}" if criterion.at_most is not None else "",
         f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",

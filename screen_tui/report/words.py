@@ -63,7 +63,7 @@ def cautions(paper: str) -> tuple[str, ...]:
     return (
         f"This {paper} holds measurements and rule-based suggestions. It is not a diagnosis.",
         "The judgement of the licensed clinician and local policy come first.",
-        "A published line describes the group it was measured in; it decides nothing about one "
+        "A published cut-off describes the group it was measured in; it decides nothing about one "
         "person.",
     )
 
@@ -98,12 +98,12 @@ def ended_words(ended: str) -> str:
 
 
 def standing_words(result: Result) -> str:
-    """How a result stands, and on which side of its line when it is near."""
+    """The result against its cut-off, and on which side of it when it is near."""
     if result.standing == "not judged":
         return f"not judged: {result.why_not or 'no reason given'}"
     if result.standing == "near the line":
-        return f"near the line, on {'the short' if result.short else 'its good'} side"
-    return "meets the line" if result.standing == "meets" else result.standing
+        return f"near the cut-off, on its {'worse' if result.short else 'better'} side"
+    return "meets the cut-off" if result.standing == "meets" else "worse than the cut-off"
 
 
 def leg_of(protocol: ScreenProtocol, trial: Trial) -> Side | None:

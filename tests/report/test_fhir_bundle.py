@@ -178,7 +178,7 @@ def test_low_and_high_speak_of_the_number_and_only_where_it_is_short() -> None:
     (up_and_go,) = coded(made, "timed-up-and-go/time")
     assert [one["code"] for one in up_and_go["interpretation"][0]["coding"]] == ["H"]
     (near,) = coded(made, "walk-4m/speed")
-    assert near["interpretation"] == [{"text": "near the line, on the short side"}]
+    assert near["interpretation"] == [{"text": "near the cut-off, on its worse side"}]
     assert '"N"' not in json.dumps(made)
 
 

@@ -130,9 +130,9 @@ def test_every_trial_stands_there_with_what_was_seen() -> None:
 def test_a_result_stands_beside_its_line_in_words_with_its_source() -> None:
     measured = block(note(), "O: OBJECTIVE")
     assert "  Time held: 6.2 s (from one trial)\n" in measured
-    assert "    Line: at least 10.0 s (percentile) - below it falls are more common" in measured
-    assert "    Standing: short of the line\n" in measured
-    assert "    Standing: not judged: hands were used\n" in measured
+    assert "    Cut-off: at least 10.0 s (percentile) - below it falls are more\n" in measured
+    assert "    Result: worse than the cut-off\n" in measured
+    assert "    Result: not judged: hands were used\n" in measured
     assert "    Reference value, provisional: mean 12.1 s; invented adults" in measured
     assert "SD 16.6, this value at percentile 86;" in flat(measured)
     assert "    Between sides: 14 % (worse side as a share of the better)" in measured
@@ -142,8 +142,8 @@ def test_a_result_stands_beside_its_line_in_words_with_its_source() -> None:
 def test_a_result_near_its_line_says_on_which_side_and_within_what() -> None:
     near = result(standing="near the line", value=9.4)
     text = flat(note(assessment=note_assessment(results=(near,))))
-    words = "near the line, on the short side (within 1.5 s, the measurement error) [1]"
-    assert f"Standing: {words}" in text
+    words = "near the cut-off, on its worse side (within 1.5 s, the measurement error) [1]"
+    assert f"Result: {words}" in text
 
 
 def test_what_was_left_out_is_named_with_its_reason() -> None:

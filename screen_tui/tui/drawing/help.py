@@ -80,10 +80,14 @@ def _signs(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
 
 def _lines(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     if not test.lines:
-        text = test.not_judged_because or "no published line is used"
+        text = test.not_judged_because or "no published cut-off is used"
         return paragraph(text, width)
     return bulleted(
-        (f"{line.meaning} ({short_source(protocol, line.source)})" for line in test.lines), width
+        (
+            f"{line.meaning} ({line.kind}; {short_source(protocol, line.source)})"
+            for line in test.lines
+        ),
+        width,
     )
 
 

@@ -441,7 +441,7 @@ def _bar(group: _Group, result: Result, layout: _Layout) -> str:
 def _beside(result: Result) -> str:
     """How a result stands, short enough to stand beside its bar."""
     if result.standing == "near the line":
-        return f"near the line, {'short' if result.short else 'good'} side"
+        return f"near, on its {'worse' if result.short else 'better'} side"
     return "not judged" if result.standing == "not judged" else words.standing_words(result)
 
 
@@ -459,7 +459,7 @@ def _details(protocol: ScreenProtocol, group: _Group) -> list[str]:
 
 def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     if result.value is None:
-        return [Fact("Standing", words.standing_words(result))]
+        return [Fact("Result", words.standing_words(result))]
     scored = facts.scored_fact(spec, result)
     # These go without saying, unless the number was calculated in a way to be cited.
     usual = scored.text in ("", facts.FROM_ONE_TRIAL, facts.FROM_SIGNS) and scored.source is None
@@ -470,13 +470,13 @@ def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
         *(
             fact
             for fact in facts.compared_facts(spec, result)
-            if fact.label != "Standing" or not told_beside
+            if fact.label != "Result" or not told_beside
         ),
     ]
 
 
 def _told(protocol: ScreenProtocol, fact: Fact, side: str) -> str:
-    label = "" if fact.label == "Standing" else fact.label
+    label = "" if fact.label == "Result" else fact.label
     leads = [part for part in (side, label) if part]
     told = sourced(protocol, fact)
     return f"{', '.join(leads)}: {told}" if leads else told
