@@ -21,7 +21,7 @@ from screen_tui.practice.files import CASE_KEY, RUN_KEY, case_in, run_in
 from screen_tui.preferences import NAMES, check_preferences, preferred
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
-from screen_tui.protocol.raw import KNOWLEDGE_FILES, FileKind, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.raw import NEEDED_FILES, FileKind, ProtocolFile, RawProtocol, files_of
 from screen_tui.session.draft import draft_in
 from screen_tui.session.file import check_against, format_of, session_in
 from screen_tui.session.model import FORMAT
@@ -213,7 +213,7 @@ class _Checker:
     ) -> tuple[list[Sequence[ProtocolFile]], RawProtocol, list[Problem]]:
         """Read files of a folder; where they are no whole protocol, on top of those in use."""
         layers: list[Sequence[ProtocolFile]] = [files]
-        if not {"battery", "test", *KNOWLEDGE_FILES} <= {file.kind for file in files}:
+        if not {"battery", "test", *NEEDED_FILES} <= {file.kind for file in files}:
             here = folder.resolve()
             layers[:0] = [files_of(other) for other in self.protocols if other.resolve() != here]
         return layers, *read_layers(layers)

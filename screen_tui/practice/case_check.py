@@ -227,7 +227,8 @@ def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     }
     for question in questions.values():
         asked, index_of = question.asked(answers), given.get(question.id)
-        if asked and index_of is None and question.id not in OWN_WORDS_OPTIONAL:
+        needed = not question.history and question.id not in OWN_WORDS_OPTIONAL
+        if asked and index_of is None and needed:
             yield ("said",), f"has no answer to the question {shown(question.id)}"
         elif not asked and index_of is not None:
             reason = f"{shown(question.id)} is not asked after the other answers"
@@ -244,6 +245,8 @@ def _mismatch_of_truth(question: Question, said: Said) -> str:
     truth = said.truth
     if question.id in FROM_PATIENT:
         return "" if truth is None else "stands under [patient] already; leave it out here"
+    if truth is None and question.optional:
+        return ""
     options = [value for value, _ in question.options]
     match question.kind:
         case "yes-no":
@@ -252,13 +255,9 @@ def _mismatch_of_truth(question: Question, said: Said) -> str:
             fits = isinstance(truth, str) and truth in options
             return "" if fits else f"must be one of {', '.join(options)}"
         case "several":
-            if truth is None and question.optional:
-                return ""
             fits = isinstance(truth, tuple) and set(truth) <= set(options) and bool(truth)
             return "" if fits else f"must be an array of {', '.join(options)}"
         case "number":
-            if truth is None and question.optional:
-                return ""
             if isinstance(truth, bool | str | tuple) or truth is None:
                 return "must be a number, written without quotes"
             return typed_problem(question, f"{truth:g}")

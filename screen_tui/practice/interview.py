@@ -12,7 +12,7 @@ from screen_tui.session.model import Intake
 FROM_PATIENT = frozenset({"age", "sex", "height_cm", "mass_kg"})
 """Questions whose right answer stands under ``patient``."""
 
-OWN_WORDS_OPTIONAL = FROM_PATIENT | {"label", "note"}
+OWN_WORDS_OPTIONAL = FROM_PATIENT | {"label", "note", "pain_now", "pain_worst", "alone_at_home"}
 """Questions a case need not answer in the patient's words."""
 
 NO_MORE = "That is all I can tell you about it."
@@ -68,14 +68,20 @@ class Interview:
 
 def true_intake(case: Case) -> Intake:
     """What the form holds when every answer of the patient was taken as it is meant."""
-    own = set(Intake.model_fields) - {"cautions"}
+    own = _of_intake()
     ticks: dict[str, Any] = {
         said.question: _whole(said.truth)
         for said in case.said
         if said.question in own and said.truth is not None
     }
-    raised = tuple(said.question for said in case.said if said.question not in own and said.truth)
-    return Intake(**ticks, cautions=tuple(one for one in raised if one not in OWN_WORDS_OPTIONAL))
+    others = {said.question: said.truth for said in case.said if said.question not in own}
+    raised = tuple(question for question, truth in others.items() if truth is True)
+    history = {
+        question: (truth,) if isinstance(truth, str) else truth
+        for question, truth in others.items()
+        if isinstance(truth, str | tuple) and question not in OWN_WORDS_OPTIONAL
+    }
+    return Intake(**ticks, cautions=raised, history=history)
 
 
 def wrong_ticks(case: Case, intake: Intake) -> tuple[str, ...]:
@@ -84,18 +90,25 @@ def wrong_ticks(case: Case, intake: Intake) -> tuple[str, ...]:
     What is typed freely (``note``) cannot be wrong.
     """
     right = true_intake(case)
-    own = set(Intake.model_fields) - {"cautions", "note"}
+    own = _of_intake() - {"note"}
     wrong = []
     for said in case.said:
         if said.question in own:
             same = _alike(getattr(right, said.question), getattr(intake, said.question))
         elif said.question in OWN_WORDS_OPTIONAL:
             continue
+        elif said.question in right.history:
+            same = _alike(right.history[said.question], intake.history.get(said.question, ()))
         else:
             same = (said.question in right.cautions) == (said.question in intake.cautions)
         if not same:
             wrong.append(said.question)
     return tuple(wrong)
+
+
+def _of_intake() -> set[str]:
+    """The questions that fill a field of their own."""
+    return set(Intake.model_fields) - {"cautions", "cleared", "history"}
 
 
 def _alike(right: object, ticked: object) -> bool:

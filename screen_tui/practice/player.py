@@ -360,6 +360,7 @@ _ENDS = {
     "unable": "Stops: cannot go on.",
     "fatigue": "Stops, tired.",
     "breathless": "Stops, out of breath.",
+    "fear": "Stops: does not dare to go on.",
     "pain": "Stops: it hurts.",
     "unsafe": "Is caught: that was not safe.",
     "asked-to-stop": "Asks to stop.",

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
 from screen_tui.protocol.knowledge import (
     Companion,
     ContradictionRule,
@@ -241,6 +242,8 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
         yield from _references_of_test(test, raw)
         yield from _judged_from_memory(test, raw)
+    for question in raw.questions.values():
+        yield from _question(question, raw)
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
@@ -254,6 +257,17 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
         elif left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def _question(question: Placed[HistoryQuestion], raw: RawProtocol) -> Iterator[Problem]:
+    for path, reason in mismatches_in_question(question.value):
+        yield question.problem(path, reason)
+    if question.value.id in raw.cautions:
+        reason = f"{shown(question.value.id)} is the id of a safety question too"
+        yield question.problem(("id",), reason)
+    for index, answer in enumerate(question.value.answers):
+        for driver in answer.odds:
+            yield from _refer(question, ("answers", index, "odds", driver), driver, "drivers", raw)
 
 
 def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
@@ -356,9 +370,26 @@ def _circumstances(
         here: FieldPath = ("any_of", index)
         for place, caution in enumerate(one.cautions):
             yield from _refer(rule, (*here, "cautions", place), caution, "cautions", raw)
+        for question, answers in one.history.items():
+            yield from _answers(rule, (*here, "history", question), question, answers, raw)
         for place, seen in enumerate(one.seen):
             where = (*here, "seen", place)
             yield from _of_test(rule, where, seen.test, seen.when, raw, within=("when",))
+
+
+def _answers(
+    rule: Placed[Any], place: FieldPath, question: str, answers: Sequence[str], raw: RawProtocol
+) -> Iterator[Problem]:
+    """What is asked of a question of the history that there is not, or that it cannot answer."""
+    asked = raw.questions.get(question)
+    if asked is None:
+        if "history" not in raw.unread:
+            yield rule.problem(place, no_such(question, "question in history.toml", raw.questions))
+        return
+    known = [answer.id for answer in asked.value.answers]
+    for index, answer in enumerate(answers):
+        if answer not in known:
+            yield rule.problem((*place, index), no_such(answer, "answer to it", known))
 
 
 def _named_exercises(

@@ -12,7 +12,7 @@ from pydantic import BaseModel
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.raw import KNOWLEDGE_FILES, Placed, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.raw import NEEDED_FILES, Placed, ProtocolFile, RawProtocol, files_of
 
 DEFAULT_BATTERY = "knee-quick-screen"
 
@@ -68,7 +68,7 @@ def missing_files(
         folder: Where a missing file is expected.
     """
     present = {file.kind for layer in layers for file in layer}
-    absent = [kind for kind in KNOWLEDGE_FILES if kind not in present]
+    absent = [kind for kind in NEEDED_FILES if kind not in present]
     raw.unread.update(absent)
     problems = [
         Problem(folder / f"{kind}.toml", None, "", "is missing; a protocol cannot do without it")
@@ -97,6 +97,7 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         precautions=_values(raw.precautions),
         stop_rules=_values(raw.stop_rules),
         call_rules=_values(raw.call_rules),
+        history=_values(raw.questions),
         drivers=_values(raw.drivers),
         exercises=_values(raw.exercises),
         companions=_values(raw.companions),

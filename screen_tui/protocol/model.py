@@ -9,6 +9,7 @@ from typing import Annotated, TypeVar
 from pydantic import Field
 
 from screen_tui.fields import Goal, Id, Line, Strict
+from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -75,6 +76,7 @@ class ScreenProtocol(Strict):
     precautions: tuple[PrecautionRule, ...] = ()
     stop_rules: tuple[StopRule, ...]
     call_rules: tuple[CallRule, ...] = ()
+    history: tuple[HistoryQuestion, ...] = ()
     drivers: tuple[Driver, ...]
     exercises: tuple[Exercise, ...]
     companions: tuple[Companion, ...] = ()
@@ -106,6 +108,10 @@ class ScreenProtocol(Strict):
         """The safety question of that id, or KeyError."""
         return _by_id(self.cautions, caution_id)
 
+    def question(self, question_id: str) -> HistoryQuestion:
+        """The question of the history of that id, or KeyError."""
+        return _by_id(self.history, question_id)
+
     def driver(self, driver_id: str) -> Driver:
         """The driver of that id, or KeyError."""
         return _by_id(self.drivers, driver_id)
@@ -115,7 +121,7 @@ class ScreenProtocol(Strict):
         return _by_id(self.sources, source_id)
 
 
-_Item = TypeVar("_Item", TestSpec, Sign, Caution, Driver, Source)
+_Item = TypeVar("_Item", TestSpec, Sign, Caution, HistoryQuestion, Driver, Source)
 
 
 def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:

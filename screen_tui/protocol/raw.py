@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, validate
+from screen_tui.protocol.history import HistoryFile, HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -35,15 +36,20 @@ from screen_tui.protocol.knowledge import (
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
-FileKind = Literal["battery", "test", "signs", "safety", "drivers", "exercises", "sources"]
+FileKind = Literal[
+    "battery", "test", "signs", "safety", "history", "drivers", "exercises", "sources"
+]
 _KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
     "signs": SignsFile,
     "safety": SafetyFile,
+    "history": HistoryFile,
     "drivers": DriversFile,
     "exercises": ExercisesFile,
     "sources": SourcesFile,
 }
 KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_KNOWLEDGE)
+NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind != "history")
+"""Those without which there is no protocol; one without a history asks none."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
@@ -88,6 +94,7 @@ class RawProtocol:
     precautions: dict[str, Placed[PrecautionRule]] = field(default_factory=dict)
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
+    questions: dict[str, Placed[HistoryQuestion]] = field(default_factory=dict)
     drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
     companions: dict[str, Placed[Companion]] = field(default_factory=dict)

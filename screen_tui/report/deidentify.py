@@ -139,9 +139,9 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
                 Cleared(caution=one.caution, by=LEFT_OUT, when=LEFT_OUT) for one in intake.cleared
             ),
             "history": {
-                question: tuple(answer for answer in answers if answer in offered)
+                question: given
                 for question, answers in intake.history.items()
-                if question in offered
+                if question in offered and (given := tuple(a for a in answers if a in offered))
             },
         }
     )

@@ -147,7 +147,8 @@ def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> 
     out.item("Side of the complaint", intake.side)
     out.item("Goals", words.joined([words.spaced(goal) for goal in intake.goals]))
     weeks = intake.recent_surgery_weeks
-    out.item("Recent surgery", "" if weeks is None else words.weeks_ago(weeks))
+    kind = f"{intake.surgery}, " if intake.surgery else ""
+    out.item("Recent surgery", "" if weeks is None else f"{kind}{words.weeks_ago(weeks)}")
     allowed = words.WEIGHT_BEARING[intake.weight_bearing]
     if intake.weight_bearing == "as-tolerated":
         confirmed = "confirmed" if intake.one_leg_confirmed else "not confirmed"
@@ -155,6 +156,13 @@ def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> 
     out.item("Weight-bearing allowed", allowed)
     if intake.precautions:
         out.item("Other limits", ", ".join(LIMITS[one] for one in intake.precautions))
+    pain = {"now": intake.pain_now, "at worst": intake.pain_worst}
+    if told := [f"{when} {score} of 10" for when, score in pain.items() if score is not None]:
+        out.item("Pain", words.joined(told))
+    if intake.history:
+        out.item("History", words.joined(words.history_words(protocol, intake)))
+    if intake.alone_at_home is not None:
+        out.item("Alone at home", "yes" if intake.alone_at_home else "no")
     if intake.note:
         out.item("In addition", intake.note)
     out.blank()

@@ -22,7 +22,7 @@ from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Session, Trial
+from screen_tui.session.model import Intake, Session, Trial
 
 OUTCOMES: dict[Outcome, str] = {
     "likely": "one driver likely",
@@ -51,6 +51,8 @@ INVENTED = "Invented demonstration data: this is not a real person."
 ENDINGS = {
     "pain": "pain",
     "fatigue": "fatigue",
+    "fear": "fear",
+    "unable": "could not go on",
     "cap": "the time limit was reached",
 }
 
@@ -241,6 +243,23 @@ def joined(parts: Iterable[str]) -> str:
     return "; ".join(part for part in parts if part)
 
 
+def history_words(protocol: ScreenProtocol, intake: Intake) -> list[str]:
+    """Each question of the history that was answered, with its answers, in order."""
+    labels = {question.id: question.label for question in protocol.history}
+    answers = {
+        (question.id, answer.id): answer.label
+        for question in protocol.history
+        for answer in question.answers
+    }
+    asked = [one for one in labels if one in intake.history]
+    asked += [one for one in intake.history if one not in labels]
+    return [
+        f"{labels.get(one, spaced(one)).lower()}: "
+        + ", ".join(answers.get((one, given), spaced(given)) for given in intake.history[one])
+        for one in asked
+    ]
+
+
 def counted_words(counted: Counted) -> str:
     """How much of a finding was counted, and why not all."""
     full = abs(counted.finding.decibans)
@@ -317,14 +336,19 @@ def went_on(session: Session) -> bool:
     return bool(session.trials or session.skipped or session.finished or session.stopped)
 
 
-def safety_answer(session: Session, caution_id: str) -> Literal["yes", "denied", "not recorded"]:
-    """Say yes, denied or not recorded.
+SafetyAnswer = Literal["yes", "known and cleared", "denied", "not recorded"]
+
+
+def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
+    """Say how a safety question was answered.
 
     The program asks all the questions before it goes on, so a session that went on has heard a no
     to each that is not listed; one that did not go on may have been left half-way through them.
     """
     if caution_id in session.intake.cautions:
         return "yes"
+    if any(one.caution == caution_id for one in session.intake.cleared):
+        return "known and cleared"
     return "denied" if went_on(session) else "not recorded"
 
 

@@ -21,12 +21,12 @@ from typing import Literal
 from pydantic import AwareDatetime
 
 from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
-from screen_tui.fields import Id, Strict
+from screen_tui.fields import Id, MaybeLine, Strict
 from screen_tui.files.toml import TomlDocument, read_own, validate, versioned
 from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import changed_since, why_refused, write_whole
 from screen_tui.session.folder import KnownFolder, is_draft
-from screen_tui.session.model import FreeText, SessionId
+from screen_tui.session.model import SessionId
 
 DRAFT_FORMAT = 1
 
@@ -51,7 +51,7 @@ class Draft(Strict):
     begun: AwareDatetime
     at: str
     accepted: tuple[str, ...] = ()
-    answers: dict[str, bool | FreeText | tuple[str, ...]]
+    answers: dict[str, bool | MaybeLine | tuple[str, ...]]
     follows: Literal[""] | SessionId = ""
 
 

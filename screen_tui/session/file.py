@@ -29,7 +29,7 @@ from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import changed_since, why_refused, write_whole
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import FORMAT, MOST_TRIALS, Addendum, Session, Trial
+from screen_tui.session.model import FORMAT, MOST_TRIALS, Addendum, Intake, Session, Trial
 
 
 def load_session(path: Path) -> Session:
@@ -87,7 +87,7 @@ def format_of(document: TomlDocument) -> int:
     if type(written) is int and written in READABLE:
         return written
     versioned(document, "format", FORMAT)
-    known = " or ".join(str(number) for number in READABLE)
+    known = f"{', '.join(str(number) for number in READABLE[:-1])} or {FORMAT}"
     reason = f"must be {known}, written as a whole number without quotes"
     raise FileRefusedError((document.problem(("format",), reason),))
 
@@ -95,13 +95,8 @@ def format_of(document: TomlDocument) -> int:
 def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
     if session.protocol != protocol.battery.id:
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
-    cautions = {caution.id for caution in protocol.cautions}
-    for index, caution in enumerate(session.intake.cautions):
-        if caution not in cautions:
-            yield (
-                ("intake", "cautions", index),
-                f"{shown(caution)} is not a safety question of this protocol",
-            )
+    for field, reason in _mismatches_of_intake(session.intake, protocol):
+        yield ("intake", *field), reason
     tests = {test.id: test for test in protocol.tests}
     signs = {sign.id for sign in protocol.signs}
     cues = {cue.id for test in protocol.tests for cue in test.cues}
@@ -126,6 +121,36 @@ def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[Fi
         if test is not None and not test.timer.one_value:
             reason = f"corrects a trial of {test.id}, which has no one value; strike it out instead"
             yield ("addenda", index, "value"), reason
+
+
+def _mismatches_of_intake(
+    intake: Intake, protocol: ScreenProtocol
+) -> Iterator[tuple[FieldPath, str]]:
+    cautions = {caution.id for caution in protocol.cautions}
+    named: list[tuple[FieldPath, str]] = [
+        (("cautions", index), caution) for index, caution in enumerate(intake.cautions)
+    ]
+    named += [
+        (("cleared", index, "caution"), one.caution) for index, one in enumerate(intake.cleared)
+    ]
+    for place, caution in named:
+        if caution not in cautions:
+            yield place, f"{shown(caution)} is not a safety question of this protocol"
+    questions = {question.id: question for question in protocol.history}
+    for asked, answers in intake.history.items():
+        question = questions.get(asked)
+        if question is None:
+            yield ("history", asked), f"{shown(asked)} is not a question of this protocol's history"
+            continue
+        if len(answers) > 1 and not question.several:
+            yield ("history", asked), "has several answers, and only one can be given"
+        known = {answer.id for answer in question.answers}
+        for index, answer in enumerate(answers):
+            if answer not in known:
+                yield (
+                    ("history", asked, index),
+                    f"{shown(answer)} is not an answer to {shown(asked)}",
+                )
 
 
 def _mismatches_of_trial(
@@ -157,7 +182,15 @@ def _from_1(data: Mapping[str, Any]) -> Mapping[str, Any]:
     return data
 
 
-_STEPS: Mapping[int, Step] = {1: _from_1}
+def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Format 3 lets the intake hold more answers, and a trial the legs of its signs.
+
+    All of it may be missing, which means that it was not asked or not noted.
+    """
+    return data
+
+
+_STEPS: Mapping[int, Step] = {1: _from_1, 2: _from_2}
 """The step away from each earlier format."""
 
 READABLE = tuple(range(min(_STEPS), FORMAT + 1))

@@ -111,7 +111,7 @@ def speaks_against_harder_tests(reason: str) -> bool:
     return reason not in BESIDE_THE_POINT
 
 
-FORMAT = 2
+FORMAT = 3
 
 MOST_TRIALS = 2_000
 """Trials of one session: far more than anybody does, and few enough to be judged in a second."""
@@ -123,6 +123,9 @@ def _nobody_known(label: str) -> str:
         raise ValueError(f"looks like {kind}; {INSTEAD}")
     return label
 
+
+BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
+"""Why a trial ended that the person could not go on with, or was not allowed to."""
 
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
@@ -177,7 +180,7 @@ class Intake(Strict):
         cautions: Ids of the safety questions answered yes.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
         pain_now: Pain at rest before testing, 0 to 10.
-        pain_worst: The worst of the last days, 0 to 10.
+        pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
         alone_at_home: Whether nobody is there who could help.
     """
@@ -194,7 +197,9 @@ class Intake(Strict):
     cleared: tuple[Cleared, ...] = ()
     pain_now: Pain | None = None
     pain_worst: Pain | None = None
-    history: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    history: Mapping[Id, Annotated[tuple[Id, ...], Field(min_length=1)]] = Field(
+        default_factory=dict
+    )
     alone_at_home: bool | None = None
     note: FreeText = ""
 
@@ -223,7 +228,10 @@ class Trial(Strict):
         signs: Ids of what was seen.
         sign_times: Seconds since the start at which a sign was tagged, for those tagged while
             the clock ran.
-        ended: Why the trial ended; ``pain``, ``fatigue`` and ``cap`` are known.
+        sign_legs: In a two-legged test, the leg a sign was seen on; of ``shifts-to-one-side`` the
+            leg that is spared.
+        watched: It was watched from beginning to end, so that a sign not marked was not there.
+        ended: Why the trial ended; those of `BROKEN_OFF` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
         cue: The id of the cue when this is a cued repeat.
         direction: Up or down, for stairs.
@@ -246,6 +254,8 @@ class Trial(Strict):
     splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
     signs: tuple[Id, ...] = ()
     sign_times: Mapping[Id, Annotated[float, Field(ge=0, le=3600)]] = Field(default_factory=dict)
+    sign_legs: Mapping[Id, Literal["left", "right", "both"]] = Field(default_factory=dict)
+    watched: bool = False
     corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
     correction: FreeText = ""
     ended: FreeText = ""
@@ -280,12 +290,18 @@ class Trial(Strict):
         """Whether pain ended or limited the trial, so that it says nothing on strength."""
         return self.ended == "pain" or "pain-limits" in self.signs
 
+    @property
+    def broken_off(self) -> bool:
+        """Whether the person could not go on, or was not allowed to; it is no sign of ability."""
+        return self.ended in BROKEN_OFF
+
     @model_validator(mode="after")
-    def _times_of_signs_seen(self) -> Trial:
+    def _only_of_signs_seen(self) -> Trial:
         seen = set(self.signs)
-        stray = next((sign for sign in self.sign_times if sign not in seen), None)
-        if stray is not None:
-            raise ValueError(f"there is a time for {stray}, which is not among the signs")
+        for what, signs in (("time", self.sign_times), ("leg", self.sign_legs)):
+            stray = next((sign for sign in signs if sign not in seen), None)
+            if stray is not None:
+                raise ValueError(f"there is a {what} for {stray}, which is not among the signs")
         return self
 
     @model_validator(mode="after")
@@ -380,7 +396,7 @@ class Session(Strict):
     what trials say; `AS_USUAL` where an earlier note was taken back.
     """
 
-    format: Literal[2] = 2
+    format: Literal[3] = 3
     id: SessionId
     protocol: Id
     protocol_digest: FreeText = ""

@@ -26,6 +26,7 @@ OF_ANY: Mapping[str, str] = {
     "pain": "pain",
     "fatigue": "fatigue",
     "breathless": "breathless",
+    "fear": "fear",
     "unsafe": "unsafe",
     "asked-to-stop": "asked to stop",
 }

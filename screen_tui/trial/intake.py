@@ -3,8 +3,10 @@
 Keys, by kind of question:
 
 * yes or no: ``y`` and ``n``. The form goes on by itself, except after a yes to a safety question:
-  the screen says 'refer first' then, and going on is a decision of its own (Enter or down).
-* a choice: ``1`` to ``9`` choose, and the form goes on. Several: they toggle, Enter goes on.
+  the screen says 'refer first' then, and going on is a decision of its own (Enter or down). ``c``
+  makes of such a yes one that is known and cleared; by whom and when is asked next.
+* a choice: the key of an option chooses it, and the form goes on. Several: they toggle, Enter goes
+  on; where one of them is "none", it rules out the others.
 * numbers and texts: `with_text` takes what is typed; Enter accepts and goes on, or says why not.
 * everywhere: up, down, Tab and Shift+Tab move. Backspace takes back the answer; where there is
   nothing to take back it goes to the question before.
@@ -19,9 +21,12 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
+from screen_tui.protocol.history import NONE
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import Client, Intake
+from screen_tui.session.model import Cleared, Client, Intake
 from screen_tui.trial.intake_questions import (
+    CLEAR,
+    CLEARED,
     TYPED,
     Answer,
     Question,
@@ -184,16 +189,29 @@ class IntakeForm:
         if self.missing:
             texts = [question.text for question in self._asked if question.id in self.missing]
             raise EntryRefusedError(f"Still open: {'; '.join(texts)}")
-        given = {question.id: self._value(question) for question in self._asked}
-        cautions = {question.id for question in self.questions if question.caution}
         given = {
-            name: value
-            for name, value in given.items()
-            if name not in cautions and value is not None
+            question: value
+            for question in self._asked
+            if not question.caution and (value := self._value(question)) is not None
         }
-        person = {name: value for name, value in given.items() if name in Client.model_fields}
-        asked = {name: value for name, value in given.items() if name not in person}
-        return Client(**person), Intake(**asked, cautions=self.raised)
+        person: dict[str, Any] = {}
+        asked: dict[str, Any] = {}
+        history: dict[str, tuple[str, ...]] = {}
+        cleared: dict[str, dict[str, str]] = {}
+        for question, value in given.items():
+            if question.clears:
+                cleared.setdefault(question.clears, {})[question.field] = value
+            elif question.history:
+                history[question.id] = value if isinstance(value, tuple) else (value,)
+            else:
+                of_person = question.id in Client.model_fields
+                (person if of_person else asked)[question.id] = value
+        return Client(**person), Intake(
+            **asked,
+            history=history,
+            cautions=self.raised,
+            cleared=tuple(Cleared(caution=one, **said) for one, said in cleared.items()),
+        )
 
     @property
     def _asked(self) -> tuple[Question, ...]:
@@ -209,7 +227,8 @@ class IntakeForm:
             return "Answer y or n: an open safety question is not a no."
         if question.kind == "yes-no":
             return "Answer y or n."
-        return f"Choose with 1 to {len(question.options)}."
+        keys = question.option_keys
+        return f"Choose with {keys[0]} to {keys[-1]}."
 
     def _value(self, question: Question) -> Any:
         answer = self.answers.get(question.id)
@@ -220,18 +239,22 @@ class IntakeForm:
     def _choose(self, action: str) -> IntakeForm:
         question = self.current
         if question.kind == "yes-no":
+            if action == CLEAR and question.caution and self.answers.get(self.at) is True:
+                return self._with(CLEARED)._go(+1)
             if action not in ("y", "n"):
                 return self
             answered = self._with(action == "y")
             stays = question.caution and action == "y"
             return answered if stays else answered._go(+1)
-        if not (len(action) == 1 and action in "123456789"[: len(question.options)]):
+        if not (len(action) == 1 and action in question.option_keys):
             return self
-        value = question.options[int(action) - 1][0]
+        value = question.options[question.option_keys.index(action)][0]
         if question.kind == "choice":
             return self._with(value)._go(+1)
         before = self.answers.get(question.id, ())
         chosen = set(before if isinstance(before, tuple) else ()) ^ {value}
+        if value in chosen:
+            chosen = {NONE} if value == NONE else chosen - {NONE}
         return self._with(tuple(v for v, _ in question.options if v in chosen))
 
     def _take_back(self) -> IntakeForm:

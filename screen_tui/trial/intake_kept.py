@@ -7,7 +7,14 @@ import json
 from collections.abc import Iterable, Mapping
 
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.trial.intake_questions import TYPED, Answer, Question, longest, questions_of
+from screen_tui.trial.intake_questions import (
+    CLEARED,
+    TYPED,
+    Answer,
+    Question,
+    longest,
+    questions_of,
+)
 
 _NO_QUESTION = "is not a question of this protocol"
 
@@ -59,7 +66,8 @@ def _impossible(question: Question, answer: Answer) -> str:
             return "must be text, as it was typed"
         return "" if len(answer) <= longest(question) else "is longer than may be typed"
     if question.kind == "yes-no":
-        return "" if isinstance(answer, bool) else "must be true or false"
+        fits = isinstance(answer, bool) or (question.caution and answer == CLEARED)
+        return "" if fits else "must be true or false"
     values = [value for value, _ in question.options]
     if question.kind == "choice":
         return "" if answer in values else f"must be one of {', '.join(values)}"

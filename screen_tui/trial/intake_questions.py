@@ -11,12 +11,25 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
+from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import INSTEAD, Client, Intake, what_it_tells
+from screen_tui.session.model import INSTEAD, Cleared, Client, Intake, what_it_tells
 
 Kind = Literal["yes-no", "choice", "several", "number", "text"]
 Answer = bool | str | tuple[str, ...]
-"""True or False for yes-no, an option's value, several of them, or the text as typed."""
+"""True or False for yes-no, an option's value, several of them, or the text as typed.
+
+A safety question may be answered `CLEARED`, too.
+"""
+
+CLEARED = "cleared"
+"""The answer to a safety question whose yes is known and was cleared."""
+
+CLEAR = "c"
+"""The key that gives it, once the answer is yes."""
+
+NOT_ASKED = "not asked"
 
 TYPED: tuple[Kind, ...] = ("number", "text")
 """Kinds that are answered by typing."""
@@ -27,18 +40,24 @@ class Question:
     """One question.
 
     Attributes:
-        id: Its id: that of the caution, or the name of the field it fills.
+        id: Its id: that of the caution or of the question of the history, the name of the field it
+            fills, or, of what is cleared, the caution and the field with a colon between.
         kind: How it is answered.
         text: The question.
         short: Its short name, for one line beside the answer.
-        options: (value, label) of what may be chosen, in the order of the keys 1, 2, 3...
+        options: (value, label) of what may be chosen.
+        keys: The keys that choose them; 1, 2, 3... when left out.
         optional: Whether it may be left open.
+        left_open: What is said of it when it was.
         details: Lines that explain it.
         unit: The unit of a number.
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
+        history: Whether it is a question of the history.
+        clears: The safety question of whose clearing it is a part; "" for all others.
         only_with: (question id, value): it is asked only after that answer.
         weeks_below: With ``only_with``, it is asked as well this early after surgery, in weeks.
+        after: The question that must have an answer for this one to be asked; "" for none.
         only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
             full weight.
     """
@@ -48,18 +67,35 @@ class Question:
     text: str
     short: str
     options: tuple[tuple[str, str], ...] = ()
+    keys: str = ""
     optional: bool = False
+    left_open: str = "none"
     details: tuple[str, ...] = ()
     unit: str = ""
     model: type[BaseModel] | None = None
     caution: bool = False
+    history: bool = False
+    clears: str = ""
     only_with: tuple[str, str] | None = None
     weeks_below: int = 0
+    after: str = ""
     only_when_limited: bool = False
+
+    @property
+    def field(self) -> str:
+        """The field of the model it fills."""
+        return self.id.rpartition(":")[2]
+
+    @property
+    def option_keys(self) -> str:
+        """The keys of the options, in their order."""
+        return self.keys or "123456789"[: len(self.options)]
 
     def asked(self, answers: Mapping[str, Answer]) -> bool:
         """Whether it is asked, given the answers so far."""
         if self.only_when_limited and not _limited(answers):
+            return False
+        if self.after and self.after not in answers:
             return False
         if self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]:
             return True
@@ -74,7 +110,14 @@ def _limited(answers: Mapping[str, Answer]) -> bool:
     return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
 
 
-_AFTER_SAFETY = (
+_BEFORE_HISTORY = (
+    Question(
+        "side",
+        "choice",
+        "Which knee?",
+        "Knee",
+        options=(("left", "left"), ("right", "right"), ("both", "both")),
+    ),
     Question(
         "weight_bearing",
         "choice",
@@ -108,6 +151,21 @@ _AFTER_SAFETY = (
         model=Intake,
     ),
     Question(
+        "surgery",
+        "choice",
+        "What kind of surgery?",
+        "Kind of surgery",
+        options=(
+            ("replacement", "joint replacement"),
+            ("ligament", "ligament"),
+            ("meniscus", "meniscus"),
+            ("bone", "bone"),
+            ("extensor", "extensor repair"),
+            ("other", "other"),
+        ),
+        after="recent_surgery_weeks",
+    ),
+    Question(
         "precautions",
         "several",
         "Which other limits has the surgeon or physician set?",
@@ -137,13 +195,6 @@ _AFTER_SAFETY = (
         details=("Several may be chosen. Enter alone: none.",),
     ),
     Question(
-        "side",
-        "choice",
-        "Which knee?",
-        "Knee",
-        options=(("left", "left"), ("right", "right"), ("both", "both")),
-    ),
-    Question(
         "goals",
         "several",
         "What does this person want to do again?",
@@ -155,6 +206,35 @@ _AFTER_SAFETY = (
             ("stairs", "stairs"),
         ),
         details=("Several may be chosen; they decide which tests are offered.",),
+    ),
+    Question(
+        "pain_now",
+        "number",
+        "Pain now, 0 to 10",
+        "Pain now",
+        optional=True,
+        model=Intake,
+        left_open=NOT_ASKED,
+    ),
+    Question(
+        "pain_worst",
+        "number",
+        "Pain at its worst in the last week, 0 to 10",
+        "Pain at its worst",
+        optional=True,
+        model=Intake,
+        left_open=NOT_ASKED,
+    ),
+)
+
+_AFTER_HISTORY = (
+    Question(
+        "alone_at_home",
+        "yes-no",
+        "Alone at home?",
+        "Alone at home",
+        optional=True,
+        left_open=NOT_ASKED,
     ),
     Question(
         "label",
@@ -180,22 +260,56 @@ _AFTER_SAFETY = (
 
 
 def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
-    """Give all questions in order: safety first, then what decides the tests, then the person."""
-    safety = tuple(
-        Question(
-            caution.id,
-            "yes-no",
-            caution.question,
-            caution.name,
-            details=caution.details,
-            caution=True,
-        )
-        for caution in protocol.cautions
-    )
+    """Give all questions in order: safety, what decides the tests, the history, the person."""
+    safety = (question for caution in protocol.cautions for question in _of_caution(caution))
+    history = (_of_history(question) for question in protocol.history)
     until = max((rule.weeks_below for rule in protocol.limits if rule.until_confirmed), default=0)
-    return safety + tuple(
+    limits = (
         replace(question, weeks_below=until) if question.id == "one_leg_confirmed" else question
-        for question in _AFTER_SAFETY
+        for question in _BEFORE_HISTORY
+    )
+    return (*safety, *limits, *history, *_AFTER_HISTORY)
+
+
+def _of_caution(caution: Caution) -> tuple[Question, ...]:
+    """A safety question, and what is asked of it where its yes is known and was cleared."""
+    asked = Question(
+        caution.id, "yes-no", caution.question, caution.name, details=caution.details, caution=True
+    )
+    clearing = (
+        ("by", "Cleared by whom?", "  cleared by"),
+        ("when", "Cleared when?", "  when"),
+        ("words", "What was said of it?", "  in words"),
+    )
+    return (
+        asked,
+        *(
+            Question(
+                f"{caution.id}:{name}",
+                "text",
+                text,
+                short,
+                optional=name == "words",
+                model=Cleared,
+                clears=caution.id,
+                only_with=(caution.id, CLEARED),
+            )
+            for name, text, short in clearing
+        ),
+    )
+
+
+def _of_history(question: HistoryQuestion) -> Question:
+    return Question(
+        question.id,
+        "several" if question.several else "choice",
+        question.label,
+        question.label,
+        options=tuple((answer.id, answer.label) for answer in question.answers),
+        keys="".join(answer.key for answer in question.answers),
+        optional=True,
+        left_open=NOT_ASKED,
+        history=True,
     )
 
 
@@ -235,11 +349,12 @@ def _number_problem(question: Question, typed: str) -> str:
     limits = _limits(question)
     least, most = limits["minimum"], limits["maximum"]
     whole = "a whole number" if limits["type"] == "integer" else "a number"
+    unit = f" {question.unit}" if question.unit else ""
     number = parse_number(question, typed)
     if number is None:
-        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g} {question.unit}."
+        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g}{unit}."
     if not least <= number <= most:
-        return f"{typed.strip()} {question.unit} cannot be; type {least:g} to {most:g}."
+        return f"{typed.strip()}{unit} cannot be; type {least:g} to {most:g}."
     return ""
 
 
@@ -257,7 +372,7 @@ def _limits(question: Question) -> Mapping[str, Any]:
     """The JSON schema of the field, so that limits stand in the session model alone."""
     if question.model is None:
         return {}
-    return _schema(question.model, question.id)
+    return _schema(question.model, question.field)
 
 
 @lru_cache

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from screen_tui.trial.intake_questions import TYPED, Answer, Question
+from screen_tui.trial.intake_questions import CLEAR, CLEARED, TYPED, Answer, Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def question_row(
         options=options,
         typed=typed,
         unit=question.unit,
-        answer=words or ("none" if accepted else ""),
+        answer=words or (question.left_open if accepted else ""),
         current=current,
         optional=question.optional,
         error=error,
@@ -78,9 +78,12 @@ def question_row(
 
 def _options(question: Question, answer: Answer | None) -> tuple[OptionRow, ...]:
     if question.kind == "yes-no":
-        return (OptionRow("y", "yes", answer is True), OptionRow("n", "no", answer is False))
+        yes, no = OptionRow("y", "yes", answer is True), OptionRow("n", "no", answer is False)
+        if not question.caution or answer not in (True, CLEARED):
+            return yes, no
+        return yes, no, OptionRow(CLEAR, "known and cleared", answer == CLEARED)
     chosen = answer if isinstance(answer, tuple) else (answer,)
     return tuple(
-        OptionRow(str(number), label, value in chosen)
-        for number, (value, label) in enumerate(question.options, start=1)
+        OptionRow(key, label, value in chosen)
+        for key, (value, label) in zip(question.option_keys, question.options, strict=True)
     )

@@ -10,7 +10,7 @@ from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS
 
 
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
-    """Reasons to end, strike out, skip and stop, and the choices of every set-up."""
+    """Reasons to end, strike out, skip and stop, choices of every set-up, and the history's ids."""
     endings = {*reason_labels(), CAP}
     of_rules = {
         ending
@@ -21,12 +21,9 @@ def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
     stops |= {words for caution in protocol.cautions for words in caution.stop_words}
-    answers = {
-        word
-        for rule in protocol.precautions
-        for one in rule.any_of
-        for question, given in one.history.items()
-        for word in (question, *given)
-    }
+    asked = {question.id for question in protocol.history}
+    answers = {answer.id for question in protocol.history for answer in question.answers}
     strikes = {*STRIKE_REASONS, NOT_WATCHED}
-    return frozenset({*endings, *of_rules, *set_ups, *stops, *strikes, *answers, *SKIP_REASONS})
+    return frozenset(
+        {*endings, *of_rules, *set_ups, *stops, *strikes, *asked, *answers, *SKIP_REASONS}
+    )

@@ -16,7 +16,7 @@ from screen_tui.trial.intake_questions import Answer
 def form_again(protocol: ScreenProtocol, earlier: Session) -> IntakeForm:
     """The questions with what does not change from visit to visit filled in.
 
-    Safety, weight-bearing, surgery, limits and complaint are asked anew: they are what changes.
+    Safety, weight-bearing, limits, complaint and pain are asked anew: they are what changes.
     """
     client, intake = earlier.client, earlier.intake
     answers: dict[str, Answer] = {
@@ -29,8 +29,25 @@ def form_again(protocol: ScreenProtocol, earlier: Session) -> IntakeForm:
     for name, number in (("height_cm", client.height_cm), ("mass_kg", client.mass_kg)):
         if number is not None:
             answers[name] = f"{number:g}"
+    for name, known in (("surgery", intake.surgery), ("alone_at_home", intake.alone_at_home)):
+        if known is not None:
+            answers[name] = known
+    answers |= _history_again(protocol, intake.history)
     first = IntakeForm.blank(protocol).at
     return IntakeForm.restored(protocol, answers, (), first)
+
+
+def _history_again(
+    protocol: ScreenProtocol, history: Mapping[str, tuple[str, ...]]
+) -> dict[str, Answer]:
+    """What was answered then, as far as it may be answered now."""
+    found: dict[str, Answer] = {}
+    for question in protocol.history:
+        possible = {answer.id for answer in question.answers}
+        given = tuple(one for one in history.get(question.id, ()) if one in possible)
+        if given:
+            found[question.id] = given if question.several else given[0]
+    return found
 
 
 def same_tests_first(

@@ -153,9 +153,9 @@ DECIDED = {
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
     "surgery precautions cautions cleared pain_now pain_worst history alone_at_home note",
     Cleared: "caution by when words",
-    Trial: "test side value raw_value splits signs sign_times corrected_from correction ended pain "
-    "cue void direction steps passive_deg active_deg seat_cm step_cm riser_cm aid footwear trust "
-    "note recorded",
+    Trial: "test side value raw_value splits signs sign_times sign_legs watched corrected_from "
+    "correction ended pain cue void direction steps passive_deg active_deg seat_cm step_cm "
+    "riser_cm aid footwear trust note recorded",
     Skip: "test side reason",
     Addendum: "written reason text trial value struck_out",
 }

@@ -251,7 +251,7 @@ def test_a_visit_that_cannot_be_used_is_told_too(
 ) -> None:
     assert protocols.is_dir()
     first, second, _ = retests(tmp_path / "sessions")
-    first.write_text("format = 2\nid = ", encoding="utf-8")
+    first.write_text("format = 3\nid = ", encoding="utf-8")
     assert run("note", second) == 0
     out, err = capsys.readouterr()
     assert "Change since" not in out

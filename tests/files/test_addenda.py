@@ -206,7 +206,7 @@ def test_a_session_of_an_earlier_format_grows_in_that_format(
     session: Session, tmp_path: Path
 ) -> None:
     path = tmp_path / "a.toml"
-    path.write_text(session_text(session).replace("format = 2", "format = 1"), encoding="utf-8")
+    path.write_text(session_text(session).replace("format = 3", "format = 1"), encoding="utf-8")
     append_to_file(path, CORRECTED)
     assert path.read_text(encoding="utf-8").startswith("format = 1\n")
     assert load_session(path).addenda == (CORRECTED,)
@@ -243,7 +243,7 @@ def test_a_file_that_cannot_grow_at_its_end_is_refused_whole(
 ) -> None:
     path = tmp_path / "a.toml"
     path.write_text(
-        session_text(session).replace("format = 2\n", f"format = 2\n{addenda}"), encoding="utf-8"
+        session_text(session).replace("format = 3\n", f"format = 3\n{addenda}"), encoding="utf-8"
     )
     before = path.read_bytes()
     with pytest.raises(FileRefusedError):

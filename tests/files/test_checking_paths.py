@@ -68,7 +68,7 @@ def test_checking_tells_the_problems_of_all_paths(protocol, make_folder: Callabl
     loose = make_folder("loose")
     first = loose.write("first.toml", "x = 1\n")
     second = loose.write("second.toml", "x =\n")
-    newer = loose.write("newer.toml", 'format = 3\nid = "a"\n')
+    newer = loose.write("newer.toml", 'format = 4\nid = "a"\n')
     with pytest.raises(FileRefusedError) as caught:
         check_paths([first, second, newer, loose.path], [protocol.path])
     assert [(p.path, p.line) for p in caught.value.problems] == [

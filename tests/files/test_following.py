@@ -45,7 +45,7 @@ def test_what_is_gone_broken_or_does_not_fit_is_done_without(tmp_path: Path) -> 
     assert prior_visit(put(tmp_path, "first"), tmp_path, PROTOCOL) is None
     last = put(tmp_path, "last", "gone")
     assert prior_visit(last, tmp_path, PROTOCOL) is None
-    (tmp_path / "gone.toml").write_text("format = 2\nid = ", encoding="utf-8")
+    (tmp_path / "gone.toml").write_text("format = 3\nid = ", encoding="utf-8")
     assert prior_visit(last, tmp_path, PROTOCOL) is None
     put(tmp_path, "gone")
     other = small.protocol(small.test_spec("rises"))
@@ -57,7 +57,7 @@ def test_why_it_is_done_without_can_be_told(tmp_path: Path) -> None:
     client = put(tmp_path, "last").client
     with pytest.raises(NotFoundError, match="There is no file"):
         read_prior_visit("gone", client, tmp_path, PROTOCOL)
-    (tmp_path / "broken.toml").write_text("format = 2\nid = ", encoding="utf-8")
+    (tmp_path / "broken.toml").write_text("format = 3\nid = ", encoding="utf-8")
     with pytest.raises(FileRefusedError):
         read_prior_visit("broken", client, tmp_path, PROTOCOL)
 

@@ -68,7 +68,7 @@ text = "Came with a friend."
 """
 
 SMALL_SESSION = """\
-format = 2
+format = 3
 id = "2026-03-02-0915-7f3a"
 protocol = "small"
 started = 2026-03-02T09:15:00+01:00

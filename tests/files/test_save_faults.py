@@ -129,7 +129,7 @@ def test_the_file_is_always_one_of_the_versions_that_were_saved(
         path = folder / "a.toml"
         store = SessionStore(folder)
         given_to_save = []
-        original = session_text(version).replace("format = 2", "format = 1").encode()
+        original = session_text(version).replace("format = 3", "format = 1").encode()
         if begins_as_format_1:
             path.write_bytes(original)
             given_to_save.append(store.load("a"))

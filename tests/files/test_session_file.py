@@ -19,6 +19,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import check_against, load_session, session_in, session_text
 from screen_tui.session.model import (
     MOST_TRIALS,
+    Cleared,
     Client,
     Intake,
     Session,
@@ -28,7 +29,7 @@ from screen_tui.session.model import (
 )
 
 AS_WRITTEN = """\
-format = 2
+format = 3
 id = "2026-03-02-0915-7f3a"
 protocol = "small"
 protocol_digest = "sha256:00"
@@ -61,12 +62,14 @@ value = 6.2
 signs = [
     "pelvis-drops",
 ]
+watched = false
 pain = 3
 
 [[trials]]
 test = "one-leg"
 side = "left"
 value = 9.4
+watched = false
 cue = "pelvis-level"
 
 [[trials]]
@@ -76,6 +79,7 @@ splits = [
     0.8,
     1.6,
 ]
+watched = false
 direction = "up"
 steps = 10
 
@@ -117,10 +121,11 @@ def numbers(least: float, most: float) -> st.SearchStrategy[float]:
     return st.floats(least, most, allow_nan=False)
 
 
-def _with_times(trial: Trial, times: list[float]) -> Trial:
-    """The same trial with its first signs tagged while the clock ran."""
+def _with_times(trial: Trial, times: list[float], legs: list[str]) -> Trial:
+    """The same trial with its first signs tagged while the clock ran, and on some leg."""
     timed = dict(zip(trial.signs, times, strict=False))
-    return Trial.model_validate({**trial.model_dump(), "sign_times": timed})
+    on_legs = dict(zip(trial.signs, legs, strict=False))
+    return Trial.model_validate({**trial.model_dump(), "sign_times": timed, "sign_legs": on_legs})
 
 
 UNTIMED = st.builds(
@@ -140,6 +145,7 @@ UNTIMED = st.builds(
     passive_deg=st.none() | numbers(-30, 120),
     active_deg=st.none() | numbers(-30, 120),
     trust=st.lists(IDS, max_size=2).map(tuple),
+    watched=st.booleans(),
     note=PLAIN_TEXT,
     seat_cm=st.none() | numbers(20, 80),
     aid=st.just("") | IDS,
@@ -147,7 +153,12 @@ UNTIMED = st.builds(
     correction=PLAIN_TEXT.filter(bool),
     recorded=st.none() | MOMENTS,
 )
-TRIALS = st.builds(_with_times, UNTIMED, st.lists(numbers(0, 3600), max_size=3))
+TRIALS = st.builds(
+    _with_times,
+    UNTIMED,
+    st.lists(numbers(0, 3600), max_size=3),
+    st.lists(st.sampled_from(["left", "right", "both"]), max_size=3),
+)
 SESSIONS = st.builds(
     Session,
     id=st.from_regex(r"[0-9a-z][0-9a-z-]{0,40}", fullmatch=True),
@@ -173,7 +184,21 @@ SESSIONS = st.builds(
         weight_bearing=st.sampled_from(["full", "none"]),
         one_leg_confirmed=st.booleans(),
         recent_surgery_weeks=st.none() | st.integers(0, 520),
-        cautions=st.lists(IDS, max_size=2).map(tuple),
+        cautions=st.lists(IDS.map("raised-{}".format), max_size=2).map(tuple),
+        cleared=st.lists(
+            st.builds(
+                Cleared,
+                caution=IDS.map("cleared-{}".format),
+                by=PLAIN_TEXT.filter(bool),
+                when=PLAIN_TEXT.filter(bool),
+                words=PLAIN_TEXT,
+            ),
+            max_size=2,
+        ).map(tuple),
+        surgery=st.sampled_from([None, "replacement", "extensor"]),
+        history=st.dictionaries(IDS, st.lists(IDS, min_size=1, max_size=3).map(tuple), max_size=3),
+        pain_now=st.none() | st.integers(0, 10),
+        alone_at_home=st.sampled_from([None, True, False]),
         note=PLAIN_TEXT,
     ),
     trials=st.lists(TRIALS, max_size=4).map(tuple),
@@ -198,10 +223,10 @@ def test_a_session_written_and_read_is_the_same_session(session: Session) -> Non
 @pytest.mark.parametrize(
     ("old", "new", "line", "field", "words"),
     [
-        ("format = 2\n", "", None, "format", "not a session file"),
+        ("format = 3\n", "", None, "format", "not a session file"),
         ("value = 6.2", "value = 6200.0", 30, "trials[0].value", "at most 3600"),
         ("value = 6.2", "valeu = 6.2", 30, "trials[0].valeu", "spelling"),
-        ("0.8,\n    1.6", "1.8,\n    1.6", 42, "trials[2]", "not in order of time"),
+        ("0.8,\n    1.6", "1.8,\n    1.6", 44, "trials[2]", "not in order of time"),
         (
             'label = "K-014"',
             'label = "K\\u001b[2J"',
@@ -337,3 +362,38 @@ def test_more_trials_than_a_session_holds_are_refused_with_the_first_of_them() -
     assert problem.field == f"trials[{MOST_TRIALS}]"
     assert problem.line == len(lines) - lines[::-1].index("[[trials]]")
     assert "at most 2,000 trials" in problem.reason
+
+
+@pytest.mark.parametrize(
+    ("ended", "off"),
+    [
+        ("pain", True),
+        ("fatigue", True),
+        ("breathless", True),
+        ("fear", True),
+        ("unable", True),
+        ("unsafe", True),
+        ("cap", False),
+        ("foot-down", False),
+        ("asked-to-stop", False),
+        ("", False),
+    ],
+)
+def test_a_trial_is_broken_off_by_what_the_person_could_not_go_on_with(
+    ended: str, off: bool
+) -> None:
+    assert Trial(test="one-leg", ended=ended).broken_off is off
+
+
+def test_a_leg_is_noted_only_of_a_sign_that_was_seen() -> None:
+    seen = Trial(test="rise", signs=("pelvis-drops",), sign_legs={"pelvis-drops": "left"})
+    assert seen.sign_legs == {"pelvis-drops": "left"}
+    with pytest.raises(ValidationError, match="leg for pelvis-drops, which is not among"):
+        Trial(test="rise", sign_legs={"pelvis-drops": "left"})
+
+
+def test_what_is_cleared_is_no_caution() -> None:
+    cleared = Cleared(caution="clot", by="the surgeon", when="last week")
+    Intake(cleared=(cleared,), cautions=("locked-knee",))
+    with pytest.raises(ValidationError, match="clot is among the cautions and cleared"):
+        Intake(cleared=(cleared,), cautions=("clot",))

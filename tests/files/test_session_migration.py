@@ -1,4 +1,4 @@
-"""Session files of format 1 are read, kept as they were, and never rewritten without need."""
+"""Session files of earlier formats are read, kept as they were, and not rewritten without need."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def earlier(store: SessionStore, session: Session) -> Path:
     """A file of format 1, with a remark no program would write."""
     store.folder.mkdir(parents=True)
     path = store.folder / f"{session.id}.toml"
-    text = session_text(session).replace("format = 2", "# by hand\nformat = 1")
+    text = session_text(session).replace("format = 3", "# by hand\nformat = 1")
     path.write_text(text, encoding="utf-8")
     return path
 
@@ -54,6 +54,20 @@ def test_the_first_save_keeps_the_file_as_it_was_and_later_ones_do_not(
     assert store.save(session.model_copy(update={"stopped": "pain"})).kept_original is None
     assert names(store.folder) == {earlier.name, kept.name}
     assert [one.id for one in store.list()] == [session.id]
+
+
+def test_a_file_of_format_2_is_read_the_same_and_kept_as_it_was(
+    store: SessionStore, session: Session, earlier: Path
+) -> None:
+    text = earlier.read_text(encoding="utf-8").replace("format = 1", "format = 2")
+    earlier.write_text(text, encoding="utf-8")
+    read = store.load(session.id)
+    assert read == session
+    assert (read.intake.history, read.intake.surgery, read.intake.cleared) == ({}, None, ())
+    assert not any(trial.watched or trial.sign_legs for trial in read.trials)
+    kept = store.folder / f"{session.id}.format-2.toml.kept"
+    assert store.save(session).kept_original == kept
+    assert kept.read_text(encoding="utf-8") == text
 
 
 def test_a_file_of_the_present_format_is_not_kept(store: SessionStore, session: Session) -> None:
@@ -170,12 +184,12 @@ def test_a_format_that_never_was_is_refused_with_its_place(
     with pytest.raises(FileRefusedError) as caught:
         store.resume(session.id)
     assert str(caught.value) == (
-        f"{earlier}:2: format: must be 1 or 2, written as a whole number without quotes"
+        f"{earlier}:2: format: must be 1, 2 or 3, written as a whole number without quotes"
     )
     assert earlier.read_text(encoding="utf-8") == text
 
 
-@pytest.mark.parametrize("written", ["3", "99", "9223372036854775807"])
+@pytest.mark.parametrize("written", ["4", "99", "9223372036854775807"])
 def test_a_newer_format_is_named_refused_and_left_untouched(
     earlier: Path, session: Session, store: SessionStore, written: str
 ) -> None:
@@ -183,7 +197,7 @@ def test_a_newer_format_is_named_refused_and_left_untouched(
     earlier.write_text(text, encoding="utf-8")
     with pytest.raises(FileRefusedError) as caught:
         store.resume(session.id)
-    assert f"{earlier}:2: format: is {written}, and this program reads up to 2" in str(caught.value)
+    assert f"{earlier}:2: format: is {written}, and this program reads up to 3" in str(caught.value)
     assert store.save(session).kept_beside == earlier
     assert earlier.read_text(encoding="utf-8") == text
 
@@ -207,6 +221,6 @@ def test_checking_names_the_earlier_format(protocol, earlier: Path, session: Ses
         Checked(kept, "session of format 1"),
     )
     broken = earlier.with_name("broken.toml")
-    broken.write_text(session_text(session).replace("format = 2", "format = 0"), encoding="utf-8")
-    with pytest.raises(FileRefusedError, match="must be 1 or 2"):
+    broken.write_text(session_text(session).replace("format = 3", "format = 0"), encoding="utf-8")
+    with pytest.raises(FileRefusedError, match="must be 1, 2 or 3"):
         check_paths([broken], [protocol.path])

@@ -7,14 +7,18 @@ from flow_protocol import make_protocol
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
-from support.form_keys import pressed
+from support.form_keys import NOT_ASKED, pressed
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Client
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_rows import QuestionRow
 
-SHORTEST = ["n", "n", "1", "enter", "enter", "1", "1", "enter", *"K-014", "enter", *"67", "enter"]
+SHORTEST = [
+    *["n", "n", "1", "1", "enter", "enter", "1", "enter", *NOT_ASKED],
+    *[*"K-014", "enter", *"67", "enter"],
+]
+"""No worry, left, full weight, no surgery, no complaint, walking, nothing of the history."""
 
 
 def blank() -> IntakeForm:
@@ -52,7 +56,7 @@ def test_an_open_safety_question_is_not_a_no() -> None:
     assert form.at == "clot"
     assert "not a no" in form.error
     assert "clot" in form.missing
-    finished = fill(at(blank(), "weight_bearing"), SHORTEST[2:])
+    finished = fill(at(blank(), "side"), SHORTEST[2:])
     assert finished.missing[:2] == ("clot", "locked-knee")
     with pytest.raises(EntryRefusedError, match="Calf pain"):
         finished.result()
@@ -78,10 +82,10 @@ def test_a_yes_raises_the_caution_and_waits_for_the_decision_to_go_on() -> None:
     assert form.raised == ("locked-knee",)
     assert form.at == "locked-knee"
     assert row(form, "locked-knee").raised
-    assert fill(form, ["enter"]).at == "weight_bearing"
+    assert fill(form, ["enter"]).at == "side"
     corrected = fill(form, ["n"])
     assert corrected.raised == ()
-    assert corrected.at == "weight_bearing"
+    assert corrected.at == "side"
 
 
 def test_a_caution_answered_yes_is_kept_in_the_intake() -> None:
@@ -104,7 +108,7 @@ def test_confirming_one_leg_is_asked_only_when_weight_is_borne_as_tolerated() ->
 def test_other_limits_are_asked_only_after_surgery_or_below_full_weight() -> None:
     full = fill(at(blank(), "weight_bearing"), ["1"])
     assert fill(full, ["enter"]).at == "complaints"
-    assert fill(full, ["9", "enter"]).at == "precautions"
+    assert fill(full, ["9", "enter", "1"]).at == "precautions"
     partial = fill(at(blank(), "weight_bearing"), ["3", "enter"])
     assert partial.at == "precautions"
     chosen = fill(partial, ["1", "3", "enter"])
@@ -112,7 +116,9 @@ def test_other_limits_are_asked_only_after_surgery_or_below_full_weight() -> Non
 
 
 def test_a_confirmation_that_is_no_longer_asked_does_not_reach_the_intake() -> None:
-    form = fill(blank(), ["n", "n", "2", "y", "up", "up", *SHORTEST[2:], "2", "enter", "enter"])
+    form = fill(
+        blank(), ["n", "n", "1", "2", "y", "up", "up", *SHORTEST[3:], "2", "enter", "enter"]
+    )
     _, intake = form.result()
     assert intake.weight_bearing == "full"
     assert not intake.one_leg_confirmed

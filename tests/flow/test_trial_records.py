@@ -53,13 +53,13 @@ def test_pain_above_five_says_to_end_the_test() -> None:
 def test_e_goes_through_the_reasons_that_fit_and_back_to_none() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("space", 105.0))
     seen = []
-    for n in range(10):
+    for n in range(12):
         state = press(state, ("e", 107.0 + 2 * n))
         seen.append(state.input.ended)
     assert seen[:3] == ["foot-down", "arms-left-place", "stance-foot-moved"]
-    assert {"pain", "fatigue", "unsafe", "asked-to-stop"} <= set(seen)
+    assert {"pain", "fatigue", "fear", "unsafe", "asked-to-stop", "unable"} <= set(seen)
     assert seen[-1] == ""
-    assert kept(press(state, ("e", 129.0), ("enter", 131.0))).ended == "foot-down"
+    assert kept(press(state, ("e", 133.0), ("enter", 135.0))).ended == "foot-down"
 
 
 def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
@@ -79,8 +79,9 @@ def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
         (1, "pain", None),
         (2, "fatigue", 1),
         (3, "breathless", 1),
-        (4, "unsafe", None),
-        (6, "unable", 1),
+        (4, "fear", None),
+        (5, "unsafe", None),
+        (7, "unable", 1),
     ],
 )
 def test_a_stopped_count_is_a_result_only_when_no_more_could_be_done(

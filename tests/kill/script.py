@@ -118,11 +118,12 @@ def answer(hand: Hand) -> None:
     if question.kind == "yes-no":
         hand.press("n" if question.caution else "y")
     elif question.kind == "choice":
-        hand.press("1")
+        hand.press(rng.choice(question.option_keys) if question.history else "1")
     elif question.kind == "several":
         there = bool(form.last.answers.get(question.id))
         # All goals, so that there are many tests.
-        some = "1234" if question.id == "goals" else rng.sample("1234", rng.randint(1, 2))
+        keys = question.option_keys
+        some = keys if question.id == "goals" else rng.sample(keys, rng.randint(1, 2))
         digits = "" if there else some
         hand.press(*digits, "enter")
     elif form.last.answers.get(question.id):
@@ -131,6 +132,7 @@ def answer(hand: Hand) -> None:
         typed = {
             "label": f"K-{rng.randint(1, 999)}",
             "age": str(rng.randint(20, 90)),
+            "pain_now": str(rng.randint(0, 10)),
             "height_cm": str(rng.randint(150, 190)),
             "note": "seen-at-noon",
         }
@@ -253,7 +255,7 @@ def skip(hand: Hand, spec: TestSpec) -> None:
         hand.press("0", *_words(hand.rng, "as"), "enter")
     else:
         # Reasons of safety withhold further tests; with too many the screen is soon over.
-        hand.press(hand.rng.choice("1444555667"))
+        hand.press(hand.rng.choice("1555666778"))
     # After the last test there is only the result, which does not tell of it.
     hand.wait_until(
         lambda: len(hand.ledger.skips) > before or hand.look.head.startswith("Result"),

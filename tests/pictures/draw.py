@@ -17,6 +17,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
 from support.clock import FakeClock  # noqa: E402
+from support.form_keys import SHIPPED_NOT_ASKED  # noqa: E402
 from support.hands import Driver  # noqa: E402  (the folder of the tests is no package)
 
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder  # noqa: E402
@@ -64,7 +65,7 @@ def keep(driver: Driver, name: str) -> None:
 async def answer(driver: Driver) -> None:
     """Answer up to the goals: nothing to worry about, full load, pain, left knee."""
     cautions = len(driver.app.protocol.cautions)
-    await driver.press("n", *["n"] * cautions, "1", "enter", "1", "enter", "1")
+    await driver.press("n", *["n"] * cautions, "1", "1", "enter", "1", "enter")
 
 
 async def go_to(driver: Driver, test: str) -> None:
@@ -84,7 +85,9 @@ async def questions(driver: Driver) -> None:
 async def trial(driver: Driver, name: str) -> None:
     """A stance while the clock runs, a sign tagged."""
     await answer(driver)
-    await driver.press("1", "4", "enter", *"k-014", "enter", *"67", "enter", "1")
+    await driver.press(
+        "1", "4", "enter", *SHIPPED_NOT_ASKED, *"k-014", "enter", *"67", "enter", "1"
+    )
     await driver.press("enter", "enter", "enter")
     await go_to(driver, "single-leg-stance")
     start = driver.clock.monotonic() + 5

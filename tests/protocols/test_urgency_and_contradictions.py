@@ -30,7 +30,7 @@ HOW_SOON: dict[Urgency, tuple[str, ...]] = {
         "numb-foot",
         "heart-clearance",
     ),
-    "days": ("bone-pain", "several-joints", "night-pain-or-illness", "falls"),
+    "days": ("bone-pain", "several-joints", "night-pain-or-illness", "repeated-falls"),
 }
 
 
@@ -48,7 +48,11 @@ def test_every_question_says_how_soon_and_the_soonest_are_asked_first() -> None:
     [
         ("neurovascular", "Refer first, now: call an emergency", "NOW: CALL THE EMERGENCY NUMBER"),
         ("locked-knee", "Refer first, today: a doctor sees", "TODAY: SEE A DOCTOR"),
-        ("falls", "Refer first, within days: a doctor sees", "WITHIN A FEW DAYS: SEE A DOCTOR"),
+        (
+            "repeated-falls",
+            "Refer first, within days: a doctor sees",
+            "WITHIN A FEW DAYS: SEE A DOCTOR",
+        ),
     ],
 )
 def test_headline_note_and_sheet_name_how_soon_and_defer(
@@ -67,8 +71,8 @@ def test_headline_note_and_sheet_name_how_soon_and_defer(
 
 
 def test_the_most_urgent_answer_leads_whatever_the_order_of_the_answers() -> None:
-    found = answered("falls", "clot", "heart-or-dizziness")
-    assert [one.id for one in found.cautions] == ["heart-or-dizziness", "clot", "falls"]
+    found = answered("repeated-falls", "clot", "heart-or-dizziness")
+    assert [one.id for one in found.cautions] == ["heart-or-dizziness", "clot", "repeated-falls"]
     assert "now: call an emergency" in found.headline
 
 
@@ -91,7 +95,7 @@ def test_what_was_said_of_each_question_is_in_it() -> None:
         assert "today or the next day" in text(one)
     assert "a history of cancer alone is no yes" in text("night-pain-or-illness")
     for part in ("two falls or more", "blackout", "getting up alone", "falls assessment"):
-        assert part in text("falls")
+        assert part in text("repeated-falls")
     for part in ("within 6 hours", "dislocation", "instability", "anticoagulant"):
         assert part in text("swelling-after-injury")
 

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.form_keys import SHIPPED_NOT_ASKED
 from support.short_screen import SAFE
 from support.terminal import Terminal
 
@@ -27,13 +28,14 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
         terminal.wait_for("New screen")
         terminal.press("n")
         terminal.wait_for("Is there chest pain")
-        terminal.press(*SAFE, "5", "enter", "enter", "1", "enter", "1", "1", "enter", *"K-01")
+        terminal.press(*SAFE, "1", "5", "enter", "enter", "1", "enter", "1", "enter")
+        terminal.press(*SHIPPED_NOT_ASKED, *"K-01")
         terminal.wait_for("K-01▏")
         terminal.signal(number)
         expected = None if number is signal.SIGKILL else 0
         assert terminal.wait_for_end() == expected
     with Terminal(COMMAND, home=home, size=size, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("Go on with the questions (21 of 26 answered, K-01)")
+        terminal.wait_for("Go on with the questions (34 of 39 answered, K-01)")
         terminal.press("1")
         terminal.wait_for("K-01▏")
         terminal.press("4", "enter")

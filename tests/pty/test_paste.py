@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.form_keys import SHIPPED_NOT_ASKED
 from support.short_screen import SAFE, answer_questions, measure_a_knee
 from support.terminal import Terminal
 
@@ -43,7 +44,9 @@ def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
         terminal.wait_for("New screen")
         terminal.press("n")
         terminal.wait_for("Is there chest pain")
-        terminal.press(*SAFE, "5", "enter", "enter", "1", "enter", "1", "1", "enter")
+        terminal.press(
+            *SAFE, "1", "5", "enter", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED
+        )
         terminal.wait_for("> A short label")
         terminal.press(pasted("K-\u200b1"))
         terminal.wait_for("Nothing was pasted.")
@@ -52,4 +55,4 @@ def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
         terminal.signal(signal.SIGKILL)
         terminal.wait_for_end()
     with Terminal(COMMAND, home=home, size=(60, 20)) as terminal:
-        terminal.wait_for("Go on with the questions (21 of 26 answered, K-01)")
+        terminal.wait_for("Go on with the questions (34 of 39 answered, K-01)")

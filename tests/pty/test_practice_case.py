@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from support.form_keys import SHIPPED_NOT_ASKED
 from support.terminal import Terminal
 
 from screen_tui.practice.files import RunStore
@@ -34,9 +35,9 @@ def test_a_case_from_its_story_to_the_scores(tmp_path: Path, size: tuple[int, in
         terminal.wait_for("REFER FIRST")
         terminal.press("enter")
         terminal.wait_for("No, it bends.")
-        terminal.press(*["n"] * 9, "1", "enter")
+        terminal.press(*["n"] * 9, "2", "1", "enter")
         terminal.wait_for("What is the complaint")
-        terminal.press("1", "4", "enter", "2", "1", "4", "enter")
+        terminal.press("1", "4", "enter", "1", "4", "enter", *SHIPPED_NOT_ASKED)
         terminal.wait_for("A short label")
         terminal.press("enter", "enter", "2", "enter", "enter", "enter")
         terminal.wait_for("What is the answer?")

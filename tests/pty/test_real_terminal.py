@@ -101,7 +101,7 @@ def test_a_hold_lasts_as_long_as_between_the_two_key_presses(home: Path) -> None
         while "Single-leg stance" not in terminal.text:
             terminal.press("s")
             terminal.wait_for("Skip this test")
-            terminal.press("7")  # not needed: a reason of safety would withhold the stance as well
+            terminal.press("8")  # not needed: a reason of safety would withhold the stance as well
             terminal.wait_for("left  K-7")
         for trial, seconds in enumerate(lengths, start=1):
             terminal.wait_for("READY")

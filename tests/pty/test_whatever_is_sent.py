@@ -77,7 +77,7 @@ def test_keys_go_on_after(sent: bytes, home: Path) -> None:
         assert "New screen" in terminal.text
         terminal.press("n")
         terminal.wait_for("Before testing")
-        terminal.press(*SAFE, "5")
+        terminal.press(*SAFE, "1", "5")
         terminal.wait_for("Weeks since")
         terminal.signal(signal.SIGTERM)
         assert terminal.wait_for_end() == 0
@@ -137,7 +137,7 @@ def test_after_a_stop_keys_are_read_once_at_their_time_and_the_end_is_not_put_of
         while "Single-leg stance" not in terminal.text:
             terminal.press("s")
             terminal.wait_for("Skip this test")
-            terminal.press("7")
+            terminal.press("8")
             terminal.wait_for("left  K-7")
         terminal.wait_for("READY")
         began = time.perf_counter()

@@ -6,6 +6,12 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import TYPED, characters, longest
 from screen_tui.trial.keys import typed_character
 
+NOT_ASKED = ["enter"] * 3
+"""Pain now, pain at its worst and alone at home, each left open, where there is no history."""
+
+SHIPPED_NOT_ASKED = [*NOT_ASKED, *["enter"] * 10]
+"""The same with the history that comes with the program."""
+
 
 def pressed(form: IntakeForm, key: str, character: str | None) -> IntakeForm:
     """The form after a key, where what is typed goes behind what is there."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 SESSION = """\
-format = 2
+format = 3
 id = "monstrous"
 protocol = "knee-quick-screen"
 started = 2026-03-02T09:15:00+01:00

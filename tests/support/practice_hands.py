@@ -36,6 +36,9 @@ async def answer_rightly(driver: Driver, case: Case) -> None:
         while "hear more" in driver.text():
             await driver.press("h")
         truth = truths.get(question.id)
+        if question.optional and truth is None:
+            await driver.press("enter")
+            continue
         if question.kind == "yes-no":
             await driver.press("y" if truth else "n")
             if isinstance(driver.app.screen, ReferFirstPage):
@@ -44,11 +47,11 @@ async def answer_rightly(driver: Driver, case: Case) -> None:
         ids = [option for option, _ in question.options]
         if question.kind == "choice":
             wanted = page.form.answers.get(question.id, truth)
-            await driver.press(str(1 + ids.index(wanted)))
+            await driver.press(question.option_keys[ids.index(wanted)])
         elif question.id in OWN_WORDS_OPTIONAL or truth is None:
             await driver.press("enter")
         elif question.kind == "several":
-            await driver.press(*(str(1 + ids.index(one)) for one in truth), "enter")
+            await driver.press(*(question.option_keys[ids.index(one)] for one in truth), "enter")
         else:
             await driver.type(f"{truth:g}")
             await driver.press("enter")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
+from support.form_keys import SHIPPED_NOT_ASKED
 from support.terminal import Terminal
 
 SAFE = ["n"] * len(load_protocol([protocols_folder()]).cautions)
@@ -17,7 +18,9 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     terminal.wait_for("New screen")
     terminal.press("n")
     terminal.wait_for("Before testing")
-    terminal.press(*SAFE, load)
+    terminal.press(*SAFE)
+    terminal.wait_for("Which knee")
+    terminal.press("1", load)
     terminal.wait_for("Weeks since")
     terminal.press("enter")
     if load != "1":
@@ -27,8 +30,8 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     terminal.press("1")
     terminal.drain(0.3)
     terminal.press("enter")
-    terminal.wait_for("Which knee")
-    terminal.press("1", "1", "enter", *"K-7", "enter", *"67", "enter", "1")
+    terminal.wait_for("want to do again")
+    terminal.press("1", "enter", *SHIPPED_NOT_ASKED, *"K-7", "enter", *"67", "enter", "1")
     terminal.press("enter", "enter", "enter")
     terminal.wait_for("Knee extension")
     # Where the next Enter follows too soon, it is taken for this one being held.

@@ -14,6 +14,7 @@ from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.steps import Steps
 from screen_tui.timing.kinds.time_for_count import TimeForCount
+from support.form_keys import SHIPPED_NOT_ASKED
 from support.short_screen import SAFE
 from support.terminal import PATIENCE_S, Terminal
 
@@ -49,8 +50,12 @@ def questions(terminal: Terminal, goals: str) -> None:
     terminal.press("n")
     seen(terminal, "Before testing", "chest pain", " y ", " n ", "tests ", "Tests, ")
     terminal.press(*SAFE)
+    seen(terminal, "Which knee", " 1 ", " 3 ", "Tests, ")
+    terminal.press("1")
     seen(terminal, "bear", " 1 ", " 5 ", "Tests, ")
-    terminal.press("1", "enter", "1", "enter", "1", *goals, "enter")
+    terminal.press("1", "enter", "1", "enter", *goals, "enter")
+    seen(terminal, "Pain now", "Tests, ")
+    terminal.press(*SHIPPED_NOT_ASKED)
     seen(terminal, "label", "Tests, ")
     terminal.press(*"K-7", "enter", *"34", "enter", "1", "enter", "enter", "enter")
 
@@ -140,8 +145,8 @@ def whole_screen_to_the_note(
             before_each(terminal, spec)
         if spec.id in TOO_LONG_HERE:
             terminal.press("s")
-            seen(terminal, "Skip this test", " 7 ", "back, not skipped")
-            go_on(terminal, "7")
+            seen(terminal, "Skip this test", " 8 ", "back, not skipped")
+            go_on(terminal, "8")
             continue
         if "start all the same" in terminal.text:
             go_on(terminal, "n")

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from support import small_protocol as small
 from support.clock import FakeClock
+from support.form_keys import NOT_ASKED
 from support.hands import Driver
 
 from screen_tui.files.places import preferences_file
@@ -144,13 +145,14 @@ async def answer_questions(driver: Driver, label: str = "K-014", *, bearing: str
     """Go from Start through the questions: nothing to worry about, left knee, walking."""
     await driver.press("n")  # new screen
     await driver.press("n")  # the safety question
+    await driver.press("1")  # left
     await driver.press(bearing)
     await driver.press("enter")  # no surgery
     if bearing != "1":
         await driver.press("enter")  # no other limits
     await driver.press("1", "enter")  # pain
-    await driver.press("1")  # left
     await driver.press("1", "enter")  # walking
+    await driver.press(*NOT_ASKED)
     await driver.type(label)
     await driver.press("enter")
     await driver.type("67")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from support.form_keys import NOT_ASKED
 
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingPage
@@ -39,7 +40,7 @@ async def test_the_minutes_change_with_the_answers_also_in_the_smallest_window(
     async with open_program() as driver:
         await driver.press("n")
         assert "tests 6 min" in driver.text()
-        await driver.press("n", "5")  # not a worry; no weight-bearing
+        await driver.press("n", "3", "5")  # not a worry; both knees; no weight-bearing
         assert "tests 2 min" in driver.text()
 
 
@@ -68,13 +69,40 @@ async def test_a_yes_taken_back_leaves_no_trace(open_program) -> None:
         assert driver.app.screen.form.raised == ()
 
 
+async def test_a_yes_that_is_known_and_cleared_leads_on_to_the_tests(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "y")
+        assert "known and cleared: by whom and when is asked next" in driver.words()
+        await driver.press("c")
+        assert "> Cleared by whom?" in driver.text()
+        await driver.type("the surgeon")
+        await driver.press("enter")
+        await driver.type("on Monday")
+        await driver.press("enter", "enter")
+        assert "REFER FIRST" not in driver.text()
+        await driver.press("1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
+        await driver.type("K-014")
+        await driver.press("enter")
+        await driver.type("67")
+        await driver.press("enter", "1", "enter", "enter", "enter")
+        assert isinstance(driver.app.screen, TrialPage)
+    (summary,) = store.list()
+    intake = store.load(summary.id).intake
+    assert intake.cautions == ()
+    assert [(one.caution, one.by, one.when) for one in intake.cleared] == [
+        ("clot", "the surgeon", "on Monday")
+    ]
+
+
 async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
     open_program, store: SessionStore
 ) -> None:
     async with open_program() as driver:
         await driver.press("n", "y", "enter")
         assert "REFER FIRST" in driver.text()
-        await driver.press("1", "enter", "1", "enter", "1", "1", "enter")
+        await driver.press("1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
         await driver.type("K-014")
         await driver.press("enter")
         await driver.type("67")
@@ -95,7 +123,7 @@ async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
 
 async def test_an_impossible_age_is_refused_at_the_question(open_program) -> None:
     async with open_program() as driver:
-        await driver.press("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
+        await driver.press("n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
         await driver.type("K-014")
         await driver.press("enter")
         await driver.type("300")
@@ -127,7 +155,7 @@ async def test_without_weight_bearing_only_the_tests_that_fit_are_offered(
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_is_typed_is_in_sight_while_it_is_typed(open_program, size) -> None:
     async with open_program(size) as driver:
-        await driver.press("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
+        await driver.press("n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
         for length in range(1, 6):
             await driver.type("K-014"[length - 1])
             assert f"{'K-014'[:length]}▏" in driver.text()
@@ -154,4 +182,4 @@ async def test_leaving_the_questions_asks_whether_the_answers_stay(open_program)
         assert isinstance(driver.app.screen, BeforeTestingPage)
         await driver.press("q", "1")
         assert "New screen" in driver.text()
-        assert "Go on with the questions (1 of 12 answered)" in driver.words()
+        assert "Go on with the questions (1 of 15 answered)" in driver.words()

@@ -8,8 +8,10 @@ import signal
 from pathlib import Path
 
 import pytest
+from support.form_keys import NOT_ASKED
 
 from screen_tui.errors import SaveFailedError
+from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
@@ -18,8 +20,14 @@ from screen_tui.tui.screens.note import NotePage
 from screen_tui.tui.screens.refer_first import ReferFirstPage
 from screen_tui.tui.screens.trial import TrialPage
 
-UNTIL_LABEL = ["n", "n", "1", "enter", "1", "enter", "1", "1", "enter"]
-"""From Start: no worry, full weight, no surgery, pain, left, walking."""
+UNTIL_LABEL = ["n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
+"""From Start: no worry, left, full weight, no surgery, pain, walking, no history."""
+
+
+ANSWERS = [
+    {"id": "front", "label": "front", "key": "f"},
+    {"id": "inner", "label": "inner side", "key": "i"},
+]
 
 
 def drafts(store: SessionStore) -> list[str]:
@@ -38,7 +46,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
 ) -> None:
     left = await killed_after(open_program, *UNTIL_LABEL, *"K-01")
     async with open_program() as driver:
-        assert "1  Go on with the questions (7 of 12 answered, K-01)" in driver.text()
+        assert "1  Go on with the questions (10 of 15 answered, K-01)" in driver.text()
         await driver.press("1")
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
@@ -66,6 +74,45 @@ async def test_every_single_key_is_on_disk_before_the_next(open_program) -> None
             assert found.draft.at == form.at
 
 
+async def test_what_was_cleared_and_the_history_come_back_after_a_kill(
+    open_program, knee, store: SessionStore
+) -> None:
+    question = {"id": "site", "label": "Where it hurts", "answers": ANSWERS}
+    history = (HistoryQuestion.model_validate(question),)
+    knee = knee.model_copy(update={"history": history})
+    keys = ["n", "y", "c", *"surgeon", "enter", *"Monday", "enter", "enter"]
+    keys += [
+        "1",
+        "1",
+        "6",
+        "enter",
+        "2",
+        "enter",
+        "enter",
+        "1",
+        "enter",
+        "4",
+        "enter",
+        "enter",
+        "i",
+    ]
+    async with open_program(protocol=knee) as driver:
+        await driver.press(*keys)
+        left = driver.app.screen.form
+    async with open_program(protocol=knee) as driver:
+        await driver.press("1")
+        form = driver.app.screen.form
+        assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
+        await driver.press("n", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
+        assert isinstance(driver.app.screen, TrialPage)
+    (summary,) = store.list()
+    intake = store.load(summary.id).intake
+    assert (intake.history, intake.pain_now, intake.pain_worst) == ({"site": ("inner",)}, 4, None)
+    assert (intake.recent_surgery_weeks, intake.surgery) == (6, "ligament")
+    assert (intake.cleared[0].caution, intake.alone_at_home) == ("clot", False)
+    assert drafts(store) == []
+
+
 async def test_a_typed_answer_that_is_not_possible_comes_back_and_says_why_again(
     open_program,
 ) -> None:
@@ -84,7 +131,7 @@ async def test_a_label_that_could_tell_who_it_is_never_reaches_the_disk(
     for path in store.folder.iterdir():
         assert "1958" not in path.read_text(encoding="utf-8")
     async with open_program() as driver:
-        assert "Go on with the questions (6 of 12 answered)" in driver.text()
+        assert "Go on with the questions (9 of 15 answered)" in driver.text()
 
 
 async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> None:
@@ -139,8 +186,8 @@ async def test_a_new_screen_leaves_the_answers_of_the_other_person_alone(
     await killed_after(open_program, *UNTIL_LABEL, *"K-2")
     assert drafts(store) == ["draft-2.toml", "draft.toml"]
     async with open_program() as driver:
-        assert "1  Go on with the questions (7 of 12 answered, K-1)" in driver.text()
-        assert "2  Go on with the questions (7 of 12 answered, K-2)" in driver.text()
+        assert "1  Go on with the questions (10 of 15 answered, K-1)" in driver.text()
+        assert "2  Go on with the questions (10 of 15 answered, K-2)" in driver.text()
         await driver.press("2", "q")
         assert "K-2q▏" in driver.text()
 
@@ -231,7 +278,7 @@ async def test_a_refused_save_is_told_and_does_not_stop_the_form(
         await driver.press("down", "1")
         assert "the disk is full" not in driver.words()
     async with open_program() as driver:
-        assert "Go on with the questions (7 of 12 answered, K-01)" in driver.text()
+        assert "Go on with the questions (10 of 15 answered, K-01)" in driver.text()
 
 
 async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from support import small_protocol as small
+from support.form_keys import NOT_ASKED
 from support.hands import Driver
 from textual import events
 
@@ -15,7 +16,7 @@ from screen_tui.tui.screens.before_testing import BeforeTestingPage
 from screen_tui.tui.screens.trial import TrialPage
 from screen_tui.tui.screens.type_in import TypeInPage
 
-TO_THE_LABEL = ("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
+TO_THE_LABEL = ("n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
 """From Start to the first question that is answered in words."""
 
 
@@ -234,7 +235,7 @@ async def test_wide_letters_are_seen_whole_where_the_line_ends(open_program) -> 
 async def test_the_cursor_is_in_sight_in_a_text_longer_than_the_window(
     open_program, place_for_a_note
 ) -> None:
-    for keys, letters in ((place_for_a_note, 900), (("n", "n", "1", *["down"] * 10), 400)):
+    for keys, letters in ((place_for_a_note, 900), (("n", "n", "1", *["down"] * 14), 400)):
         async with open_program() as driver:
             await driver.press(*keys)
             await driver.paste("膝" * letters)

@@ -103,7 +103,7 @@ async def test_a_session_of_format_1_goes_on_and_says_where_its_file_is_kept(
     open_program, store: SessionStore
 ) -> None:
     store.folder.mkdir(mode=0o700)
-    text = session_text(unfinished()).replace("format = 2", "format = 1")
+    text = session_text(unfinished()).replace("format = 3", "format = 1")
     path = store.folder / "2026-03-02-0915-7f3a.toml"
     path.write_text(text, encoding="utf-8")
     async with open_program() as driver:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
+from support.form_keys import SHIPPED_NOT_ASKED
 
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import protocols_folder
@@ -72,11 +73,12 @@ class Therapist:
 async def asks_before_testing(driver) -> None:
     await driver.press("n")
     await driver.press(*["n"] * len(PROTOCOL.cautions))
+    await driver.press("1")  # left
     await driver.press("1")  # full weight-bearing
     await driver.press("enter")  # no surgery
     await driver.press("1", "enter")  # pain
-    await driver.press("1")  # left
     await driver.press("1", "4", "enter")  # walking, stairs
+    await driver.press(*SHIPPED_NOT_ASKED)
     await driver.type("K-014")
     await driver.press("enter")
     await driver.type("34")

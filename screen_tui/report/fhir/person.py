@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
 
 from screen_tui import __version__
 from screen_tui.engine.safety import LIMITS
@@ -18,7 +17,7 @@ from screen_tui.report.fhir.datatypes import (
     quantity,
     standard,
 )
-from screen_tui.report.words import WEIGHT_BEARING, safety_answer, spaced, went_on
+from screen_tui.report.words import WEIGHT_BEARING, SafetyAnswer, safety_answer, spaced, went_on
 from screen_tui.session.model import Session
 
 PAIN = Coded(
@@ -104,8 +103,9 @@ def about_person(session: Session) -> Iterator[tuple[str, Data]]:
             )
 
 
-_SAID: dict[Literal["yes", "denied", "not recorded"], bool | None] = {
+_SAID: dict[SafetyAnswer, bool | None] = {
     "yes": True,
+    "known and cleared": True,
     "denied": False,
     "not recorded": None,
 }

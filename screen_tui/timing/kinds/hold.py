@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
-from screen_tui.timing.spec import CAP, OF_ANY, Movement, Seconds, TimingSpec
+from screen_tui.timing.spec import CAP, OF_TASKS, Movement, Seconds, TimingSpec
 from screen_tui.timing.stretch import StretchTimer
 from screen_tui.timing.timer import require_positive
 
@@ -25,7 +25,7 @@ class Hold(TimingSpec):
         "arms-left-place": "arms left their place",
         "stance-foot-moved": "stance foot moved",
         "support-touched": "support touched",
-        **OF_ANY,
+        **OF_TASKS,
     }
     movement: ClassVar[Movement] = "stance"
     stops_early: ClassVar[bool] = False

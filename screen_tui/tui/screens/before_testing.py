@@ -10,7 +10,7 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import TYPED, characters, longest
+from screen_tui.trial.intake_questions import CLEAR, TYPED, characters, longest
 from screen_tui.trial.intake_so_far import intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
@@ -99,11 +99,14 @@ class BeforeTestingPage(Page[None]):
         if self.form is None:
             return ()
         kind = self.form.current.kind
-        count = len(self.form.current.options)
+        current = self.form.current
+        keys = f"{current.option_keys[:1]}-{current.option_keys[-1:]}"
+        leave_open = (KeyHint("Enter", current.left_open, 0),) if current.optional else ()
+        clear = (KeyHint(CLEAR, "cleared", 0),) if self.form.at in self.form.raised else ()
         own = {
-            "yes-no": (KeyHint("y", "yes", 0), KeyHint("n", "no", 0)),
-            "choice": (KeyHint(f"1-{count}", "choose", 0),),
-            "several": (KeyHint(f"1-{count}", "mark", 0), KeyHint("Enter", "go on", 0)),
+            "yes-no": (KeyHint("y", "yes", 0), KeyHint("n", "no", 0), *clear, *leave_open),
+            "choice": (KeyHint(keys, "choose", 0), *leave_open),
+            "several": (KeyHint(keys, "mark", 0), KeyHint("Enter", "go on", 0)),
             "number": (KeyHint("Enter", "accept", 0),),
             "text": (KeyHint("Enter", "accept", 0),),
         }[kind]
@@ -157,10 +160,10 @@ class BeforeTestingPage(Page[None]):
         protocol = self.host.protocol
         self.host.push_screen(ReferFirstPage(protocol, protocol.caution(raised)), self._after_refer)
 
-    def _after_refer(self, taken_back: bool | None) -> None:
+    def _after_refer(self, key: str | None) -> None:
         if self.form is None:
             return
-        self._take(self.form.key("backspace" if taken_back else "enter", None))
+        self._take(self.form.key(key or "enter", None))
         self.redraw()
 
     def _accept(self, form: IntakeForm) -> None:

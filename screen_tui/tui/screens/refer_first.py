@@ -9,6 +9,7 @@ from textual import events
 from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.trial.intake_questions import CLEAR
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keybar import KeyHint
@@ -16,10 +17,11 @@ from screen_tui.tui.screens.page import Page, page_head
 from screen_tui.tui.screens.paper import Drawn
 
 
-class ReferFirstPage(Page[bool]):
+class ReferFirstPage(Page[str]):
     """Says what the answer means and what comes next.
 
-    It is dismissed with True when the answer is taken back, and False when it stands.
+    It is dismissed with the key that the questions then take: ``backspace`` when the answer is
+    taken back, ``c`` when it is known and cleared, ``enter`` when it stands.
     """
 
     def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
@@ -54,6 +56,11 @@ class ReferFirstPage(Page[bool]):
                     first=row(Span(" b ", "key"), "     "),
                 ),
                 *paragraph(
+                    "known and cleared: by whom and when is asked next",
+                    width,
+                    first=row(Span(f" {CLEAR} ", "key"), "     "),
+                ),
+                *paragraph(
                     "it stands: end the screen. What is still asked says who this is; then it is "
                     "saved, with a note that says refer first",
                     width,
@@ -63,14 +70,18 @@ class ReferFirstPage(Page[bool]):
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("b", "take the answer back", 0), KeyHint("Enter", "end the screen", 0))
+        return (
+            KeyHint("b", "take the answer back", 0),
+            KeyHint(CLEAR, "known and cleared", 0),
+            KeyHint("Enter", "end the screen", 0),
+        )
 
     def take_key(self, key: str, event: events.Key) -> bool:
         del event
         if key in ("b", "backspace"):
-            self.dismiss(True)
-        elif key == "enter":
-            self.dismiss(False)
+            self.dismiss("backspace")
+        elif key in (CLEAR, "enter"):
+            self.dismiss(key)
         else:
             return False
         return True

@@ -1,0 +1,63 @@
+"""What the note tells of pain, history, kind of surgery and what was cleared."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from support.note_case import WRITTEN, note_assessment, note_protocol, note_session
+
+from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.report.note import write_note
+from screen_tui.trial.offered import offered_words
+
+QUESTION = {
+    "id": "site",
+    "label": "Where it hurts",
+    "answers": [
+        {"id": "front", "label": "front", "key": "1"},
+        {"id": "all-over", "label": "all of it", "key": "2"},
+    ],
+}
+PROTOCOL = note_protocol().model_copy(
+    update={"history": (HistoryQuestion.model_validate(QUESTION),)}
+)
+
+
+def said(**intake: Any) -> str:
+    session = note_session(intake={"side": "left", **intake})
+    note = write_note(PROTOCOL, session, note_assessment(), WRITTEN)
+    return " ".join(note.split("S: SUBJECTIVE")[1].split("Safety questions:")[0].split())
+
+
+def test_what_was_not_asked_is_not_told() -> None:
+    told = said()
+    for label in ("Pain", "History", "Alone at home"):
+        assert label not in told
+
+
+def test_what_was_asked_is_told_in_the_words_of_the_protocol() -> None:
+    told = said(
+        recent_surgery_weeks=6,
+        surgery="meniscus",
+        pain_now=0,
+        pain_worst=7,
+        history={"gone-since": ["a-b"], "site": ["all-over"]},
+        alone_at_home=False,
+    )
+    assert "Recent surgery: meniscus, 6 weeks ago" in told
+    assert "Pain: now 0 of 10; at worst 7 of 10" in told
+    assert "History: where it hurts: all of it; gone since: a b" in told
+    assert "Alone at home: no" in told
+
+
+def test_what_was_cleared_is_no_no() -> None:
+    protocol = note_protocol()
+    caution = protocol.cautions[0]
+    cleared = {"caution": caution.id, "by": "the surgeon", "when": "Monday"}
+    session = note_session(intake={"cleared": [cleared]})
+    note = " ".join(write_note(protocol, session, note_assessment(), WRITTEN).split())
+    assert f"{caution.name}: known and cleared" in note
+
+
+def test_the_ids_of_the_history_are_words_the_program_offers() -> None:
+    assert {"site", "front", "all-over"} <= offered_words(PROTOCOL)
