@@ -15,7 +15,7 @@ from screen_tui.trial.battery import (
     progress,
 )
 from screen_tui.trial.retest import same_tests_first, values_then
-from screen_tui.tui.controller import Keeper
+from screen_tui.tui.controller import SessionController
 from screen_tui.tui.drawing.words import test_name
 
 
@@ -23,7 +23,7 @@ class Itinerary:
     """The tests of the session in hand; one of them is at hand.
 
     Args:
-        keeper: Holds the session.
+        controller: Holds the session.
         wanted: The test to begin with; None for the first that is still to do.
 
     Attributes:
@@ -31,13 +31,13 @@ class Itinerary:
         item: The test at hand.
     """
 
-    def __init__(self, keeper: Keeper, wanted: Item | None = None) -> None:
-        self._keeper = keeper
+    def __init__(self, controller: SessionController, wanted: Item | None = None) -> None:
+        self._controller = controller
         self._then: Mapping[tuple[str, str | None], str] | None = None
         self._known: tuple[Session, tuple[Item, ...], tuple[ItemState, ...]] | None = None
-        self.items = plan_battery(keeper.protocol, keeper.session.intake)
-        if keeper.earlier is not None:
-            self.items = same_tests_first(keeper.protocol, self.items, keeper.earlier)
+        self.items = plan_battery(controller.protocol, controller.session.intake)
+        if controller.earlier is not None:
+            self.items = same_tests_first(controller.protocol, self.items, controller.earlier)
         if wanted is None:
             self.item = next_item(self.states) or self.items[-1]
             return
@@ -52,24 +52,24 @@ class Itinerary:
 
         The display asks ten times a second, and gates have to be graded for the answer.
         """
-        asked = (self._keeper.session, self.items)
+        asked = (self._controller.session, self.items)
         if self._known is None or self._known[0] is not asked[0] or self._known[1] is not asked[1]:
-            self._known = (*asked, progress(self._keeper.protocol, *asked))
+            self._known = (*asked, progress(self._controller.protocol, *asked))
         return self._known[2]
 
     @property
     def spec(self) -> TestSpec:
         """The test at hand, complete."""
-        return self._keeper.protocol.test(self.item.test)
+        return self._controller.protocol.test(self.item.test)
 
     @property
     def value_then(self) -> str:
         """What the earlier screen measured in the test at hand; empty where it measured nothing."""
-        keeper = self._keeper
-        if keeper.earlier is None:
+        controller = self._controller
+        if controller.earlier is None:
             return ""
         if self._then is None:
-            self._then = values_then(keeper.protocol, keeper.earlier)
+            self._then = values_then(controller.protocol, controller.earlier)
         return self._then.get((self.item.test, self.item.side), "")
 
     @property
@@ -102,7 +102,7 @@ class Itinerary:
         reasons: dict[str, list[str]] = {}
         for one in self.states[at:to]:
             if one.state == "withheld":
-                name = test_name(self._keeper.protocol, one.item.test, one.item.side)
+                name = test_name(self._controller.protocol, one.item.test, one.item.side)
                 reasons.setdefault(one.reason, []).append(name)
         return " ".join(f"Withheld: {'; '.join(who)}. {why}" for why, who in reasons.items())
 

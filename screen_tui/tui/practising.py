@@ -20,13 +20,13 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
-from screen_tui.tui.answers import AnswerKeeper, Waiting
-from screen_tui.tui.controller import Keeper
+from screen_tui.tui.controller import SessionController
+from screen_tui.tui.draft import DraftController, Waiting
 
 MOST_SEEDS = 2**31
 
 
-class HeldAnswers(AnswerKeeper):
+class PracticeDraft(DraftController):
     """Holds the answers of a simulated patient: none is ever written."""
 
     def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
@@ -48,7 +48,7 @@ class HeldAnswers(AnswerKeeper):
         """There is no draft to let go."""
 
 
-class PracticeKeeper(Keeper):
+class PracticeController(SessionController):
     """Holds the session of a practice run in memory; what is to be saved are the real ones.
 
     Args:
@@ -57,9 +57,9 @@ class PracticeKeeper(Keeper):
         run_id: The id of the run.
     """
 
-    def __init__(self, outside: Keeper, case: Case, run_id: str) -> None:
+    def __init__(self, outside: SessionController, case: Case, run_id: str) -> None:
         super().__init__(outside.protocol, outside.store, outside.clock)
-        self.answers = HeldAnswers(outside.protocol, outside.store.folder, outside.clock)
+        self.draft = PracticeDraft(outside.protocol, outside.store.folder, outside.clock)
         self.outside = outside
         self._patient = case.patient
         self._run_id = run_id
@@ -98,7 +98,7 @@ class PracticeKeeper(Keeper):
 
     def save_in(self, folder: Path) -> bool:
         done = self.outside.save_in(folder)
-        self.shelf.store = self.outside.store
+        self.unsaved_sessions.store = self.outside.store
         return done
 
     def close(self) -> None:
@@ -113,7 +113,7 @@ class Practising:
         case: The patient.
         seed: What the small differences of the run follow from.
         runs: Where finished runs are saved.
-        keeper: Holds the run's session.
+        controller: Holds the run's session.
         interview: What was asked and heard.
         commitment: The student's answer; None while nothing may be shown.
     """
@@ -121,29 +121,34 @@ class Practising:
     case: Case
     seed: int
     runs: RunStore
-    keeper: PracticeKeeper
+    controller: PracticeController
     interview: Interview
     commitment: Commitment | None = None
 
     @classmethod
-    def begin(cls, case: Case, outside: Keeper) -> Practising:
+    def begin(cls, case: Case, outside: SessionController) -> Practising:
         """Begin a run, at the time the clock shows."""
         now = outside.clock.wall()
         runs = RunStore(runs_folder(outside.store.folder))
-        keeper = PracticeKeeper(outside, case, runs.new_id(now))
-        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, keeper, Interview(case))
+        controller = PracticeController(outside, case, runs.new_id(now))
+        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, controller, Interview(case))
 
     def score(self, commitment: Commitment) -> Score:
-        keeper = self.keeper
+        controller = self.controller
         return score(
-            self.case, keeper.protocol, self.seed, keeper.session, commitment, self.interview
+            self.case,
+            controller.protocol,
+            self.seed,
+            controller.session,
+            commitment,
+            self.interview,
         )
 
     def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
-        keeper = self.keeper
-        now = keeper.clock.wall()
+        controller = self.controller
+        now = controller.clock.wall()
         return finished_run(
-            self.case, self.seed, keeper.session, self.interview, commitment, scored, now
+            self.case, self.seed, controller.session, self.interview, commitment, scored, now
         )
 
 

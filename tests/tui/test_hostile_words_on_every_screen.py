@@ -136,11 +136,11 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         await look(driver, visited)
         await press("b")
-        app.keeper.answers.forget()
+        app.controller.draft.forget()
         app.go_start(text)
         await driver.settle()
 
-        app.keeper.resume(kept.id)
+        app.controller.resume(kept.id)
         left = app.protocol.test("stance")
         app.go_test(Item("stance", "left", left.minutes))
         await driver.settle()
@@ -167,36 +167,36 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await look(driver, visited)
         # Nothing is written where such words would lead.
         name = "".join(letter for letter in text if letter not in "/~")[:20]
-        await driver.fill(str(app.keeper.store.folder / f"n{name}"))
+        await driver.fill(str(app.controller.store.folder / f"n{name}"))
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 
-        app.keeper.shelf.failure = SaveFailedError(text)
-        app.push_screen(trouble_page(app.keeper.trouble))
+        app.controller.unsaved_sessions.failure = SaveFailedError(text)
+        app.push_screen(trouble_page(app.controller.trouble))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)
     return visited
 
 
 PAGES = {
-    "AskPage",
-    "BeforeTestingPage",
-    "ClientPage",
-    "HelpPage",
-    "JumpPage",
-    "MorePage",
-    "NotePage",
-    "PlanPage",
-    "PreferencesPage",
-    "ReferFirstPage",
-    "ResultPage",
-    "SetUpPage",
-    "StartPage",
-    "StopScreenPage",
-    "TestPage",
-    "TrialsPage",
-    "TypeInPage",
-    "VisitsPage",
+    "AskDialog",
+    "BeforeTestingScreen",
+    "ClientScreen",
+    "HelpScreen",
+    "JumpScreen",
+    "AllKeysScreen",
+    "NoteScreen",
+    "PlanScreen",
+    "PreferencesScreen",
+    "ReferFirstScreen",
+    "ResultScreen",
+    "SetUpScreen",
+    "StartScreen",
+    "StopDialog",
+    "TestScreen",
+    "TrialsScreen",
+    "TypeInDialog",
+    "VisitsScreen",
 }
 
 

@@ -101,8 +101,8 @@ def test_what_steers_a_terminal_is_a_mark_wherever_else_it_comes_from(text: str)
 
 
 def test_there_is_one_door_from_text_to_the_screen() -> None:
-    """Nothing but the sheet and `safe` builds what the framework shows; a field is never shown."""
-    doors = {"safe.py", "sheet.py", "field.py"}
+    """Nothing but the rows widget and `safe` builds what the framework shows; a field is never shown."""
+    doors = {"safe.py", "rows_widget.py", "field.py"}
     for file in sorted(Path(screen_tui.tui.__file__).parent.rglob("*.py")):
         tree = ast.parse(file.read_text("utf-8"))
         for node in ast.walk(tree):
@@ -122,15 +122,15 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
 ) -> None:
     told: list[object] = []
     async with open_program() as driver:
-        keeper = driver.app.keeper
-        keeper.shelf.failure = SaveFailedError(
+        controller = driver.app.controller
+        controller.unsaved_sessions.failure = SaveFailedError(
             "It lies in /stick/\x1b[2J[/]:smile:.", "Save again."
         )
         with monkeypatch.context() as patch:
-            patch.setattr(keeper, "save", lambda: False)
+            patch.setattr(controller, "save", lambda: False)
             patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
             driver.app.action_leave()
-        keeper.shelf.failure = None
+        controller.unsaved_sessions.failure = None
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
     assert " ".join(console.file.getvalue().split()) == (

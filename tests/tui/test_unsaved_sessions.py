@@ -12,9 +12,9 @@ from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
 
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.ask import AskPage
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.ask import AskDialog
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.trial import TrialScreen
 
 
 @pytest.fixture
@@ -23,11 +23,13 @@ def disk(monkeypatch: pytest.MonkeyPatch) -> FaultyDisk:
 
 
 async def at_stance(driver, label: str = "K-001") -> str:
-    driver.app.keeper.begin(Client(label=label, age=67), Intake(side="left", goals=("walking",)))
+    driver.app.controller.begin(
+        Client(label=label, age=67), Intake(side="left", goals=("walking",))
+    )
     driver.app.go_test()
     await driver.settle()
     await driver.press("n", "n")
-    return str(driver.app.keeper.session.id)
+    return str(driver.app.controller.session.id)
 
 
 KEEP_ONE_TRIAL = ("space", "space", "enter")
@@ -44,12 +46,12 @@ async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
         await driver.press(*KEEP_ONE_TRIAL)
         assert "NOT SAVED" in driver.text()
         assert REFUSALS[code] in await driver.read_on()
-        assert len(driver.app.keeper.session.trials) == 1
+        assert len(driver.app.controller.session.trials) == 1
         await driver.press("1")
         assert "NOT SAVED" in driver.text()
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TrialScreen)
         assert len(SessionStore(store.folder).load(session_id).trials) == 1
 
 
@@ -70,7 +72,7 @@ async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
             await driver.press("0")
             await driver.type(str(elsewhere))
             await driver.press("enter")
-            assert isinstance(driver.app.screen, TrialPage)
+            assert isinstance(driver.app.screen, TrialScreen)
         finally:
             store.folder.chmod(0o700)
     assert len(SessionStore(elsewhere).load(session_id).trials) == 1
@@ -116,7 +118,7 @@ async def test_a_folder_below_one_that_is_gone_is_told(
         await driver.press("0")
         await driver.type(str(tmp_path / "stick"))
         await driver.press("enter")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TrialScreen)
     assert len(SessionStore(tmp_path / "stick").list()) == 1
 
 
@@ -134,7 +136,7 @@ async def test_a_link_that_leads_to_itself_is_no_folder(
         await driver.press("enter")
         assert "NOT SAVED" in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TrialScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -153,7 +155,7 @@ async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
         assert "names nobody" in told or "a file stands where a folder is needed" in told
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TrialScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -184,8 +186,8 @@ async def test_the_next_person_can_be_screened_while_the_last_waits_in_memory(
         await driver.press(*KEEP_ONE_TRIAL, "b")
         disk.heal()
         await driver.press(*KEEP_ONE_TRIAL)
-        assert driver.app.keeper.saved
-        assert driver.app.keeper.unsaved == ()
+        assert driver.app.controller.saved
+        assert driver.app.controller.unsaved == ()
         other = SessionStore(store.folder)
         assert len(other.load(first).trials) == 1
         assert len(other.load(second).trials) == 2
@@ -203,10 +205,10 @@ async def test_what_waits_in_memory_is_resumed_as_it_is_there(
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         assert len(store.load(session_id).trials) == 0
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
-        assert len(driver.app.keeper.session.trials) == 1
+        assert isinstance(driver.app.screen, TrialScreen)
+        assert len(driver.app.controller.session.trials) == 1
         disk.heal()
-        driver.app.keeper.save()
+        driver.app.controller.save()
         assert len(store.load(session_id).trials) == 1
 
 
@@ -222,7 +224,7 @@ async def test_a_finished_screen_that_is_not_saved_leads_on_to_start_and_is_aske
         assert "NOT SAVED" in driver.text()
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "NOT SAVED" not in driver.text()
         assert "K-001" not in driver.text()
     assert store.load(session_id).finished is not None
@@ -237,13 +239,13 @@ async def test_leaving_asks_first_where_something_would_be_lost(
         disk.fail("write", errno.ENOSPC)
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         await driver.press(key)
-        assert isinstance(driver.app.screen, AskPage)
+        assert isinstance(driver.app.screen, AskDialog)
         assert "What is not is lost when the program ends" in await driver.read_on()
         await driver.press("b", key)
-        assert isinstance(driver.app.screen, AskPage)  # asked again
+        assert isinstance(driver.app.screen, AskDialog)  # asked again
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         await driver.press(key)
     assert driver.app.return_code == 0
     assert len(store.load(session_id).trials) == 1

@@ -10,17 +10,17 @@ from screen_tui.session.model import Addendum, Session
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.correct_value import why_refused
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.type_in import TypeInDialog
 
 STRIKE = "strike it out"
 CORRECT = "correct its value"
 _REASON = "Why is this added? The reason and the time stand in the note."
 
 
-class AddendumPage(LinesPage[Session | None]):
+class AddendumScreen(ListScreen[Session | None]):
     """Lists what an addendum can be about; dismissed with the session as it is then.
 
     Args:
@@ -68,7 +68,7 @@ class AddendumPage(LinesPage[Session | None]):
             elif answer == CORRECT:
                 self._ask_for_value(place)
 
-        self.host.push_screen(AskPage(question), decided)
+        self.host.push_screen(AskDialog(question), decided)
 
     def _ask_for_value(self, place: int) -> None:
         trial = trial_at(self.session, place)
@@ -82,7 +82,7 @@ class AddendumPage(LinesPage[Session | None]):
                 value = corrected_value(spec, trial, typed, "not told yet")
                 self._reason(trial=place, value=value)
 
-        page = TypeInPage("Addendum", f"{spec.name}: the value as it was.", refuse)
+        page = TypeInDialog("Addendum", f"{spec.name}: the value as it was.", refuse)
         self.host.push_screen(page, take)
 
     def _type(self, lead: str, then: Callable[[str], None]) -> None:
@@ -90,7 +90,7 @@ class AddendumPage(LinesPage[Session | None]):
             if typed is not None:
                 then(typed)
 
-        self.host.push_screen(TypeInPage("Addendum", lead, most=400), take)
+        self.host.push_screen(TypeInDialog("Addendum", lead, most=400), take)
 
     def _reason(
         self,
@@ -114,7 +114,7 @@ class AddendumPage(LinesPage[Session | None]):
         self._type(_REASON, append)
 
     def _append(self, made: Addendum) -> None:
-        store = self.host.keeper.store
+        store = self.host.controller.store
         try:
             store.load(self.session.id)
             self.dismiss(store.append(self.session.id, made))

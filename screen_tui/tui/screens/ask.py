@@ -19,8 +19,7 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 MOST_CHARACTERS = 120
 MOST_OF_A_PATH = 1000
@@ -47,7 +46,7 @@ class Question:
     most: int = MOST_CHARACTERS
 
 
-class AskPage(Page[str | None]):
+class AskDialog(BaseScreen[str | None]):
     """Asks, and is dismissed with the answer's text, or None when it was left with b.
 
     Args:
@@ -59,7 +58,7 @@ class AskPage(Page[str | None]):
         self.question = question
 
     def head(self) -> tuple[Row, Row]:
-        return page_head(self.question.title)
+        return screen_head(self.question.title)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

@@ -12,15 +12,15 @@ from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Said, in_short
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.set_up import SetUpPage
-from screen_tui.tui.screens.trial import TrialPage
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.set_up import SetUpScreen
+from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.type_in import TypeInDialog
 
 WITH_THE_LAST = "It goes to the trial that was kept last here."
 
 
-class BesideTrialPage(TrialPage):
+class BesideTrialScreen(TrialScreen):
     """Notes what belongs to a trial without leaving it.
 
     Words and corrections go to the trial at hand or, where nothing was begun, to the one that
@@ -36,7 +36,7 @@ class BesideTrialPage(TrialPage):
             Action.HELP: self._help,
             **(
                 {Action.LAST_VALUES: self._show_last}
-                if self.host.keeper.earlier is not None
+                if self.host.controller.earlier is not None
                 else {}
             ),
         }
@@ -57,7 +57,7 @@ class BesideTrialPage(TrialPage):
             ),
             *(
                 (self.hint(Action.LAST_VALUES, "last values", 8),)
-                if self.host.keeper.earlier is not None
+                if self.host.controller.earlier is not None
                 else ()
             ),
             self.hint(Action.HELP, "help", 2 + later // 2),
@@ -72,7 +72,7 @@ class BesideTrialPage(TrialPage):
     def _last_kept(self) -> int | None:
         """The place in the session of the last trial of this test on this leg."""
         at_hand = (self.itinerary.item.test, self.itinerary.item.side)
-        trials = enumerate(self.host.keeper.session.trials)
+        trials = enumerate(self.host.controller.session.trials)
         return max((at for at, one in trials if (one.test, one.side) == at_hand), default=None)
 
     def _kept(self, what: str) -> Trial | None:
@@ -81,7 +81,7 @@ class BesideTrialPage(TrialPage):
         if place is None:
             self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
             return None
-        return self.host.keeper.session.trials[place]
+        return self.host.controller.session.trials[place]
 
     def _show_last(self) -> None:
         """Show what was measured last time, or hide it again; until the program ends."""
@@ -92,11 +92,11 @@ class BesideTrialPage(TrialPage):
         self.redraw()
 
     def _help(self) -> None:
-        self.host.push_screen(HelpPage(self.host.protocol, self.itinerary.spec))
+        self.host.push_screen(HelpScreen(self.host.protocol, self.itinerary.spec))
 
     def _note_set_up(self) -> None:
         if self.itinerary.spec.set_up:
-            page = SetUpPage(self.itinerary.spec, self.trial.set_up)
+            page = SetUpScreen(self.itinerary.spec, self.trial.set_up)
             self.host.push_screen(page, self._take_set_up)
         else:
             self.said = "Nothing about the set-up of this test is noted."
@@ -106,7 +106,7 @@ class BesideTrialPage(TrialPage):
         if said is None:
             return
         if said:
-            self.host.keeper.note_set_up(said)
+            self.host.controller.note_set_up(said)
         self._trial = self.trial.with_set_up(self.set_up_so_far())
         if said:
             self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
@@ -125,7 +125,7 @@ class BesideTrialPage(TrialPage):
         def refuse(words: str) -> str:
             return why_refused(lambda: amend.noted(trial, words))
 
-        page = TypeInPage("Note to the trial", lead, refuse=refuse)
+        page = TypeInDialog("Note to the trial", lead, refuse=refuse)
         self.host.push_screen(page, self._take_words)
 
     def _take_words(self, words: str | None) -> None:
@@ -170,8 +170,8 @@ class BesideTrialPage(TrialPage):
     def _amend_last(self, change: Callable[[Trial], Trial], told: str) -> None:
         place = self._last_kept
         if place is not None:
-            keeper = self.host.keeper
-            keeper.amend_trial(place, change(keeper.session.trials[place]))
+            controller = self.host.controller
+            controller.amend_trial(place, change(controller.session.trials[place]))
             self.take_up(self.itinerary.item, self.trial.series.cue)
             self.said = told
             self.host.ask_about_trouble()

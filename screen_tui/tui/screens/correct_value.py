@@ -10,13 +10,13 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.trial import amend
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.ask import AskDialog, Question
+from screen_tui.tui.screens.base import BaseScreen
+from screen_tui.tui.screens.type_in import TypeInDialog
 
 
 def ask_for_correction(
-    page: Page[Any], spec: TestSpec, trial: Trial, then: Callable[[str, str], None]
+    page: BaseScreen[Any], spec: TestSpec, trial: Trial, then: Callable[[str, str], None]
 ) -> None:
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
 
@@ -41,11 +41,11 @@ def ask_for_correction(
             answers=amend.CORRECTION_REASONS,
             own_words="another reason, typed",
         )
-        page.host.push_screen(AskPage(question), why)
+        page.host.push_screen(AskDialog(question), why)
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
     lead = f"{spec.name}: the value as it should be, in {spec.timer.counted or 'seconds'}."
-    page.host.push_screen(TypeInPage("Correct the value", lead, refuse), ask_why)
+    page.host.push_screen(TypeInDialog("Correct the value", lead, refuse), ask_why)
 
 
 def why_refused(attempt: Callable[[], object]) -> str:

@@ -11,11 +11,10 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 
-class HelpPage(Page[None]):
+class HelpScreen(BaseScreen[None]):
     """Shows help on one test, or on the program when no test is given."""
 
     def __init__(self, protocol: ScreenProtocol, test: TestSpec | None = None) -> None:
@@ -24,7 +23,7 @@ class HelpPage(Page[None]):
         self.test = test
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Help", self.test.name if self.test else "")
+        return screen_head("Help", self.test.name if self.test else "")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

@@ -9,13 +9,13 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import test_name
-from screen_tui.tui.screens.lines import LinesPage
+from screen_tui.tui.screens.list import ListScreen
 
 # Without b, which goes back.
 _KEYS = "123456789" + ascii_lowercase.replace("b", "")
 
 
-class JumpPage(LinesPage[Item | None]):
+class JumpScreen(ListScreen[Item | None]):
     """Lists the tests with how far each is; it is dismissed with the one that was chosen.
 
     Args:

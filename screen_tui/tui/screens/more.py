@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.lines import LinesPage
+from screen_tui.tui.screens.list import ListScreen
 
 
-class MorePage(LinesPage[str | None]):
+class AllKeysScreen(ListScreen[str | None]):
     """Lists keys and what they do; it is dismissed with the name of the key that was chosen.
 
     Args:

@@ -15,10 +15,9 @@ from screen_tui.tui.drawing.practice_scores import draw_progress, runs_words
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.ask import AskDialog, Question
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.list import ListScreen
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
@@ -32,7 +31,7 @@ HOW = (
 )
 
 
-class PracticePage(LinesPage[None]):
+class PracticeScreen(ListScreen[None]):
     """Lists the cases; Enter opens the story of one.
 
     Args:
@@ -54,11 +53,14 @@ class PracticePage(LinesPage[None]):
         super().on_mount()
 
     def _read(self) -> None:
-        keeper = self.host.keeper
+        controller = self.host.controller
         try:
-            shipped, own = cases_folders(keeper.store.folder)
-            found = (*load_cases(shipped, keeper.protocol), *load_cases(own, keeper.protocol))
-            runs = RunStore(runs_folder(keeper.store.folder)).list()
+            shipped, own = cases_folders(controller.store.folder)
+            found = (
+                *load_cases(shipped, controller.protocol),
+                *load_cases(own, controller.protocol),
+            )
+            runs = RunStore(runs_folder(controller.store.folder)).list()
         except ScreenError as error:
             self.problems = (str(error),)
             return
@@ -77,7 +79,7 @@ class PracticePage(LinesPage[None]):
         return runs_words([run for run in self.runs if run.case == case.id])
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Practice: simulated patients", f"{len(self.cases)} cases")
+        return screen_head("Practice: simulated patients", f"{len(self.cases)} cases")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -97,24 +99,24 @@ class PracticePage(LinesPage[None]):
         if key in ("b", "q"):
             self.host.go_start()
         elif key == "p":
-            self.host.push_screen(ProgressPage(self.runs))
+            self.host.push_screen(ProgressScreen(self.runs))
         else:
             return super().take_key(key, event)
         return True
 
     def choose(self) -> None:
-        self.host.push_screen(StoryPage(self.cases[self.at]), self._begin)
+        self.host.push_screen(StoryScreen(self.cases[self.at]), self._begin)
 
     def _begin(self, case: Case | None) -> None:
         if case is None:
             return
         host = self.host
-        host.practising = Practising.begin(case, host.keeper)
-        host.keeper = host.practising.keeper
-        host.go_before_testing(form_of(host.keeper.protocol, case))
+        host.practising = Practising.begin(case, host.controller)
+        host.controller = host.practising.controller
+        host.go_before_testing(form_of(host.controller.protocol, case))
 
 
-class StoryPage(Page[Case | None]):
+class StoryScreen(BaseScreen[Case | None]):
     """Tells who comes in; it is dismissed with the case, or with None."""
 
     STOPPABLE = False
@@ -124,7 +126,7 @@ class StoryPage(Page[Case | None]):
         self.case = case
 
     def head(self) -> tuple[Row, Row]:
-        return page_head(self.case.title, self.case.patient.label)
+        return screen_head(self.case.title, self.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -145,7 +147,7 @@ class StoryPage(Page[Case | None]):
         return True
 
 
-class ProgressPage(Page[None]):
+class ProgressScreen(BaseScreen[None]):
     """Shows how one gets on over the runs."""
 
     STOPPABLE = False
@@ -155,7 +157,7 @@ class ProgressPage(Page[None]):
         self.progress = progress_of(runs)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Practice: progress")
+        return screen_head("Practice: progress")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -185,4 +187,4 @@ def ask_to_leave_practice(host: ScreenApp) -> None:
         answers=(LEAVE,),
         back="go on",
     )
-    host.push_screen(AskPage(question), leave)
+    host.push_screen(AskDialog(question), leave)

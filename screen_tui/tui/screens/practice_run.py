@@ -18,21 +18,20 @@ from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import BLANK, LINE, Row, Span
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.practice import ask_to_leave_practice
-from screen_tui.tui.screens.practice_test import PracticeTestPage
-from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.test import TestPage
+from screen_tui.tui.screens.practice_test import PracticeTestScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 ASK_FURTHER = "h"
 NOT_PUT = frozenset({"note"})
 """What the student writes is no question to the patient."""
 
 
-class PracticeQuestionsPage(BeforeTestingPage):
+class PracticeQuestionsScreen(BeforeTestingScreen):
     """The ordinary form; below it stands what the patient says to the question that is open."""
 
     def __init__(self, form: IntakeForm | None, practising: Practising) -> None:
@@ -56,7 +55,7 @@ class PracticeQuestionsPage(BeforeTestingPage):
         shown, words = draw_interview(self.form.rows(), heard, width, left, height)
         room = height - len(words)
         if left < width:
-            protocol, intake = self.host.keeper.protocol, intake_so_far(self.form)
+            protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
             items, held_back = plan_battery(protocol, intake), withheld(protocol, intake)
             shown = beside(
                 shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
@@ -96,7 +95,7 @@ class PracticeQuestionsPage(BeforeTestingPage):
         ask_to_leave_practice(self.host)
 
 
-class RevealPage(Page[None]):
+class RevealScreen(BaseScreen[None]):
     """Shows the answers, then the scores; the run is saved once, when it is first shown."""
 
     STOPPABLE = False
@@ -123,11 +122,11 @@ class RevealPage(Page[None]):
 
     def head(self) -> tuple[Row, Row]:
         title = "Answers" if self.page == 1 else "Scores"
-        return page_head(f"{title} {self.page}/2", self.practising.case.title)
+        return screen_head(f"{title} {self.page}/2", self.practising.case.title)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        protocol, case = self.practising.keeper.protocol, self.practising.case
+        protocol, case = self.practising.controller.protocol, self.practising.case
         drawing = draw_answers if self.page == 1 else draw_scores
         return Drawn(drawing(protocol, case, self.commitment, self.scored, width))
 
@@ -161,7 +160,7 @@ class RevealPage(Page[None]):
         self.scroll("home")
 
 
-class CommitPage(Page[None]):
+class CommitScreen(BaseScreen[None]):
     """Draws the form and hands it the keys; committing is a key of its own at the end."""
 
     STOPPABLE = False
@@ -169,12 +168,12 @@ class CommitPage(Page[None]):
     def __init__(self, practising: Practising) -> None:
         super().__init__()
         self.practising = practising
-        self.form = CommitForm(practising.keeper.protocol)
+        self.form = CommitForm(practising.controller.protocol)
 
     def head(self) -> tuple[Row, Row]:
         count = len(self.form.steps)
         place = f"{min(self.form.at + 1, count)} of {count}"
-        return page_head("Your answer", place, self.practising.case.patient.label)
+        return screen_head("Your answer", place, self.practising.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -183,7 +182,7 @@ class CommitPage(Page[None]):
 
     @property
     def _back_to_tests(self) -> bool:
-        return self.form.at == 0 and self.practising.keeper.tests_possible
+        return self.form.at == 0 and self.practising.controller.tests_possible
 
     def hints(self) -> Sequence[KeyHint]:
         step = self.form.step
@@ -231,16 +230,16 @@ class CommitPage(Page[None]):
 
     def _commit(self) -> None:
         self.practising.commitment = self.form.result()
-        self.host.switch_screen(RevealPage(self.practising, self.practising.commitment))
+        self.host.switch_screen(RevealScreen(self.practising, self.practising.commitment))
 
 
-def in_practice(page: Page[None], practising: Practising) -> Page[None]:
+def in_practice(page: BaseScreen[None], practising: Practising) -> BaseScreen[None]:
     """The page to show: no way leads to a result, all lead to the student's own answer."""
     match page:
-        case ResultPage() | PlanPage() | NotePage():
-            return CommitPage(practising)
-        case BeforeTestingPage():
-            return PracticeQuestionsPage(page.form, practising)
-        case TestPage():
-            return PracticeTestPage(practising, page.said)
+        case ResultScreen() | PlanScreen() | NoteScreen():
+            return CommitScreen(practising)
+        case BeforeTestingScreen():
+            return PracticeQuestionsScreen(page.form, practising)
+        case TestScreen():
+            return PracticeTestScreen(practising, page.said)
     return page

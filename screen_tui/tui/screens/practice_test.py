@@ -12,15 +12,15 @@ from screen_tui.tui.drawing.practice_run import BOTH_FROM, Place, draw_practice_
 from screen_tui.tui.keybar import KeyHint
 from screen_tui.tui.practice_stage import Stage, staged, without_count_in
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import Drawn
 from screen_tui.tui.screens.practice import ask_to_leave_practice
-from screen_tui.tui.screens.test import TestPage
+from screen_tui.tui.screens.test import TestScreen
 
 _OWN = {Action.RESULT: "answer", Action.LEAVE: "leave"}
 """What the ordinary screen calls otherwise."""
 
 
-class PracticeTestPage(TestPage):
+class PracticeTestScreen(TestScreen):
     """The ordinary screen of tests with the patient beside the number."""
 
     def __init__(self, practising: Practising, told: str = "") -> None:
@@ -32,12 +32,12 @@ class PracticeTestPage(TestPage):
     @property
     def stage(self) -> Stage:
         """The patient in the trial at hand."""
-        run, keeper = self.practising, self.practising.keeper
+        run, controller = self.practising, self.practising.controller
         self._stage = staged(
             self._stage,
             run.case,
-            keeper.protocol,
-            keeper.session,
+            controller.protocol,
+            controller.session,
             self.trial,
             run.seed,
             self.host.clock.monotonic(),

@@ -10,8 +10,7 @@ from screen_tui.preferences import NAMES, next_value
 from screen_tui.tui.drawing.preferences import draw_preferences, label, value_words
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 _BY_HAND = {
     "protocol": "There is no other protocol to choose.",
@@ -19,7 +18,7 @@ _BY_HAND = {
 }
 
 
-class PreferencesPage(Page[None]):
+class PreferencesScreen(BaseScreen[None]):
     """Lists what a person can choose, and changes it one value at a time."""
 
     STEADY_NOTICE = 1
@@ -30,7 +29,7 @@ class PreferencesPage(Page[None]):
         self.said = ""
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Preferences")
+        return screen_head("Preferences")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import AskDialog, Question
 
 
-def repeat_with_cue_page(spec: TestSpec) -> AskPage:
+def repeat_with_cue_page(spec: TestSpec) -> AskDialog:
     """Ask for the cue; the answer is what is said."""
-    return AskPage(
+    return AskDialog(
         Question(
             title="Repeat with a cue",
             lead=(f"{spec.name}: say one thing, then test again. Which?",),

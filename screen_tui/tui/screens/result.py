@@ -13,12 +13,11 @@ from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer, draw_plan
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.help import HelpScreen
 
 
-class _AssessedPage(Page[None]):
+class _AssessedScreen(BaseScreen[None]):
     """A page on what the session means; it is assessed once, since it does not change here."""
 
     def __init__(self) -> None:
@@ -27,17 +26,17 @@ class _AssessedPage(Page[None]):
 
     def on_mount(self) -> None:
         """Assess, and draw."""
-        self.assessment = assess(self.host.protocol, self.host.keeper.session)
+        self.assessment = assess(self.host.protocol, self.host.controller.session)
         super().on_mount()
 
     def head_of(self, title: str) -> tuple[Row, Row]:
         """A title, and whose result it is."""
-        keeper = self.host.keeper
-        shown = how_shown(keeper.session, read_only=keeper.closed)
-        return page_head(title, shown, keeper.session.client.label)
+        controller = self.host.controller
+        shown = how_shown(controller.session, read_only=controller.closed)
+        return screen_head(title, shown, controller.session.client.label)
 
 
-class ResultPage(_AssessedPage):
+class ResultScreen(_AssessedScreen):
     """Shows the answer; a suggested test can be started with its digit."""
 
     def head(self) -> tuple[Row, Row]:
@@ -46,15 +45,15 @@ class ResultPage(_AssessedPage):
     def draw(self, width: int, height: int) -> Drawn:
         if self.assessment is None:
             return Drawn(())
-        keeper = self.host.keeper
+        controller = self.host.controller
         return Drawn(
             draw_answer(
                 self.host.protocol,
-                keeper.session,
+                controller.session,
                 self.assessment,
                 width,
                 height,
-                startable=keeper.tests_possible,
+                startable=controller.tests_possible,
             )
         )
 
@@ -64,7 +63,7 @@ class ResultPage(_AssessedPage):
         return (
             KeyHint("Enter", "plan", 0),
             *((KeyHint(digits, "do that test", 2),) if suggested else ()),
-            KeyHint("b", "tests" if self.host.keeper.tests_possible else "start", 0),
+            KeyHint("b", "tests" if self.host.controller.tests_possible else "start", 0),
             KeyHint("?", "help", 3),
         )
 
@@ -74,9 +73,9 @@ class ResultPage(_AssessedPage):
         if key == "enter":
             host.go_plan()
         elif key == "b":
-            host.go_test() if host.keeper.tests_possible else host.go_start()
+            host.go_test() if host.controller.tests_possible else host.go_start()
         elif key == "?":
-            host.push_screen(HelpPage(host.protocol))
+            host.push_screen(HelpScreen(host.protocol))
         elif key.isdecimal() and 1 <= int(key) <= self._suggested():
             assert self.assessment is not None
             wanted = self.assessment.next_tests[int(key) - 1]
@@ -86,12 +85,12 @@ class ResultPage(_AssessedPage):
         return True
 
     def _suggested(self) -> int:
-        if self.assessment is None or not self.host.keeper.tests_possible:
+        if self.assessment is None or not self.host.controller.tests_possible:
             return 0
         return min(len(self.assessment.next_tests), MOST_SUGGESTED)
 
 
-class PlanPage(_AssessedPage):
+class PlanScreen(_AssessedScreen):
     """Shows the plan that goes with the answer."""
 
     def head(self) -> tuple[Row, Row]:
@@ -102,7 +101,7 @@ class PlanPage(_AssessedPage):
         if self.assessment is None:
             return Drawn(())
         host = self.host
-        return Drawn(draw_plan(host.protocol, host.keeper.session, self.assessment, width))
+        return Drawn(draw_plan(host.protocol, host.controller.session, self.assessment, width))
 
     def hints(self) -> Sequence[KeyHint]:
         return (
@@ -119,7 +118,7 @@ class PlanPage(_AssessedPage):
         elif key == "b":
             host.go_result()
         elif key == "?":
-            host.push_screen(HelpPage(host.protocol))
+            host.push_screen(HelpScreen(host.protocol))
         else:
             return False
         return True

@@ -6,7 +6,7 @@ from typing import Final
 
 from textual.await_complete import AwaitComplete
 
-from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskPage, Question
+from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskDialog, Question
 
 TRY_AGAIN: Final = "try again"
 _LOSE: Final = "leave, and lose what is not saved"
@@ -18,7 +18,7 @@ _TITLE = "NOT SAVED"
 _ELSEWHERE = "save in another folder, its path typed"
 
 
-class TroublePage(AskPage):
+class TroubleDialog(AskDialog):
     """Asks for the program, whatever page it lies on: the answer goes to the app."""
 
     def dismiss(self, result: str | None = None) -> AwaitComplete:
@@ -30,14 +30,14 @@ class TroublePage(AskPage):
         return going
 
 
-def trouble_page(trouble: str) -> TroublePage:
+def trouble_page(trouble: str) -> TroubleDialog:
     """Ask what to do; the answer is to try again, or the path of another folder.
 
     Args:
         trouble: Why the last change is not on disk.
     """
     meanwhile = "You can go on: everything stays in memory, and each further change tries again."
-    return TroublePage(
+    return TroubleDialog(
         Question(
             _TITLE,
             (trouble, meanwhile),
@@ -49,11 +49,11 @@ def trouble_page(trouble: str) -> TroublePage:
     )
 
 
-class LeavePage(TroublePage):
+class LeaveDialog(TroubleDialog):
     """Asks before the program is left."""
 
 
-def leave_page(trial: str, trouble: str) -> LeavePage:
+def leave_page(trial: str, trouble: str) -> LeaveDialog:
     """Ask whether to leave; the answer is one of `LEAVING`, or as for `trouble_page`.
 
     Args:
@@ -66,9 +66,9 @@ def leave_page(trial: str, trouble: str) -> LeavePage:
     lead.append("Ctrl-C or Ctrl-Q again leaves.")
     if trouble:
         answers = (TRY_AGAIN, _LOSE)
-        return LeavePage(
+        return LeaveDialog(
             Question(_TITLE, tuple(lead), answers, _ELSEWHERE, "go on, not saved", MOST_OF_A_PATH)
         )
-    return LeavePage(
+    return LeaveDialog(
         Question("Leave the program", tuple(lead), (_STRIKE_OUT,), back="go on with the trial")
     )

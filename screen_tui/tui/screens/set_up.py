@@ -10,8 +10,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 ITEM = "item "
 """Before the place of an item, as what a click on it stands for."""
@@ -22,7 +21,7 @@ _LEAD = (
 )
 
 
-class SetUpPage(Page[Said]):
+class SetUpScreen(BaseScreen[Said]):
     """Shows the form and hands it the keys; it is dismissed with what was changed.
 
     Args:
@@ -39,7 +38,7 @@ class SetUpPage(Page[Said]):
         self.form = SetUpForm.of(spec, noted)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Set-up", self.spec.short_name)
+        return screen_head("Set-up", self.spec.short_name)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

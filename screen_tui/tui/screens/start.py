@@ -13,23 +13,22 @@ from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.answers import Waiting
+from screen_tui.tui.draft import Waiting
 from screen_tui.tui.drawing.rows import LINE, Choice, Row
 from screen_tui.tui.drawing.start import draw_start
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-from screen_tui.tui.screens.preferences import PreferencesPage
-from screen_tui.tui.screens.visits import VisitsPage
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.preferences import PreferencesScreen
+from screen_tui.tui.screens.visits import VisitsScreen
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
 _UNFINISHED = "Unfinished"
 
 
-class StartPage(Page[None]):
+class StartScreen(BaseScreen[None]):
     """Lists what can be begun, gone on with or looked at.
 
     Args:
@@ -57,8 +56,8 @@ class StartPage(Page[None]):
 
     def on_screen_resume(self) -> None:
         """Take in what became of sessions that were not saved when they were listed."""
-        keeper = self.host.keeper
-        if keeper.unsaved != self._unsaved and not self.gone:
+        controller = self.host.controller
+        if controller.unsaved != self._unsaved and not self.gone:
             self.said = ""
             self.read_lists()
         super().on_screen_resume()
@@ -66,12 +65,16 @@ class StartPage(Page[None]):
     def read_lists(self) -> None:
         """Find the unfinished and the invented sessions; files that cannot be used are told."""
         host = self.host
-        found, problems, self._older = _usable(host.keeper.store.newest)
+        found, problems, self._older = _usable(host.controller.store.newest)
         demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
-        remark = host.keeper.take_remark()
-        self.told = (*self.told, *([remark] if remark else []), *host.keeper.folder_warnings(found))
+        remark = host.controller.take_remark()
+        self.told = (
+            *self.told,
+            *([remark] if remark else []),
+            *host.controller.folder_warnings(found),
+        )
         self._sessions = (*found, *demos)
-        waiting, draft_problems = host.keeper.answers.waiting()
+        waiting, draft_problems = host.controller.draft.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         choices = [Choice("", "n", "New screen")]
         self._doing = [host.go_before_testing]
@@ -79,7 +82,7 @@ class StartPage(Page[None]):
         for draft in waiting:
             choices.append(Choice(_UNFINISHED, next(digits, ""), _draft_line(draft)))
             self._doing.append(lambda draft=draft: self._go_on(draft))  # type: ignore[misc]
-        self._unsaved = host.keeper.unsaved
+        self._unsaved = host.controller.unsaved
         unsaved = {one.id: _begun(one.client.label, one.started) for one in self._unsaved}
         offered = {id_: f"{text}; last changes NOT SAVED" for id_, text in unsaved.items()}
         for one in found:
@@ -96,7 +99,7 @@ class StartPage(Page[None]):
         self.at = min(self.at, len(choices) - 1)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Knee screen", self.host.protocol.battery.name)
+        return screen_head("Knee screen", self.host.protocol.battery.name)
 
     def draw(self, width: int, height: int) -> Drawn:
         rows, (first, last) = draw_start(self.choices, self.at, self.problems, width, self.told)
@@ -150,7 +153,7 @@ class StartPage(Page[None]):
         elif key == "o":
             self._show_preferences()
         elif key == "?":
-            self.host.push_screen(HelpPage(self.host.protocol))
+            self.host.push_screen(HelpScreen(self.host.protocol))
         elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):
             self._doing[keys.index(key)]()
         else:
@@ -159,10 +162,10 @@ class StartPage(Page[None]):
 
     def _show_visits(self) -> None:
         sessions = (*self._sessions, *self._later_visits())
-        self.host.push_screen(VisitsPage(sessions, self._older))
+        self.host.push_screen(VisitsScreen(sessions, self._older))
 
     def _show_preferences(self) -> None:
-        self.host.push_screen(PreferencesPage())
+        self.host.push_screen(PreferencesScreen())
 
     def _later_visits(self) -> tuple[SessionSummary, ...]:
         """Later visits of the invented people; read when visits are asked for."""
@@ -172,13 +175,13 @@ class StartPage(Page[None]):
 
     def _go_on(self, draft: Waiting) -> None:
         try:
-            form = self.host.keeper.answers.go_on(draft.path)
+            form = self.host.controller.draft.go_on(draft.path)
         except ScreenError as error:
             self.said = str(error)
             return
         earlier, told = None, ""
         try:
-            earlier = self.host.keeper.followed_by_answers
+            earlier = self.host.controller.followed_by_answers
         except ScreenError as error:
             told = f"What was found at the earlier visit cannot be shown: {error}"
         self.host.go_before_testing(form, earlier, told)
@@ -192,7 +195,7 @@ class StartPage(Page[None]):
 
     def _open_demo(self, one: SessionSummary) -> None:
         try:
-            self.host.keeper.open_demo(one.path)
+            self.host.controller.open_demo(one.path)
         except ScreenError as error:
             self.said = str(error)
             return

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import AskDialog, Question
 
 _MOST_AT_DIGITS = 9
 
 
-class StopScreenPage(AskPage):
+class StopDialog(AskDialog):
     """Asks why; asking once is enough."""
 
     STOPPABLE = False
 
 
-def stop_screen_page(protocol: ScreenProtocol) -> StopScreenPage:
+def stop_screen_page(protocol: ScreenProtocol) -> StopDialog:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
-    return StopScreenPage(
+    return StopDialog(
         Question(
             title="STOP THE SCREEN",
             lead=(

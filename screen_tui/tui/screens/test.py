@@ -10,15 +10,15 @@ from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.beside_trial import BesideTrialPage
-from screen_tui.tui.screens.jump import JumpPage
+from screen_tui.tui.screens.beside_trial import BesideTrialScreen
+from screen_tui.tui.screens.jump import JumpScreen
 from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page
 from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
 from screen_tui.tui.screens.skip_reason import skip_reason_page
-from screen_tui.tui.screens.trials import TrialsPage
+from screen_tui.tui.screens.trials import TrialsScreen
 
 
-class TestPage(BesideTrialPage):
+class TestScreen(BesideTrialScreen):
     """Goes from trial to trial and from test to test."""
 
     __test__ = False
@@ -97,7 +97,7 @@ class TestPage(BesideTrialPage):
 
         After a rise with hands the test stays, so that it can be offered from a higher seat.
         """
-        advice = higher_seat(self.itinerary.spec, self.host.keeper.session.trials[-1])
+        advice = higher_seat(self.itinerary.spec, self.host.controller.session.trials[-1])
         if advice:
             self.said = f"{self.said} {advice}".strip()
         elif self.series_over:
@@ -116,7 +116,7 @@ class TestPage(BesideTrialPage):
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
             elif answer == FORGET:
-                self.host.keeper.mark_under_way(None)
+                self.host.controller.mark_under_way(None)
             if answer != KEEP or not self.trial.unsaved:
                 go()
             self.host.ask_about_trouble()
@@ -159,13 +159,13 @@ class TestPage(BesideTrialPage):
     def _skip(self, reason: str | None) -> None:
         if reason is not None:
             item, name = self.itinerary.item, self.at_hand
-            self.host.keeper.skip(Skip(test=item.test, side=item.side, reason=reason))
+            self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
             self._go_next()
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
 
     def _ask_which_test(self) -> None:
-        page = JumpPage(self.host.protocol, self.itinerary.states, self.itinerary.item)
+        page = JumpScreen(self.host.protocol, self.itinerary.states, self.itinerary.item)
         self.host.push_screen(page, self._jump)
 
     def _jump(self, item: Item | None) -> None:
@@ -174,7 +174,7 @@ class TestPage(BesideTrialPage):
 
     def _show_trials(self) -> None:
         # What was struck out or counted again may have changed the series at hand.
-        self.host.push_screen(TrialsPage(), lambda _: self.take_up(self.itinerary.item))
+        self.host.push_screen(TrialsScreen(), lambda _: self.take_up(self.itinerary.item))
 
     def _ask_for_cue(self) -> None:
         if self.itinerary.spec.cues:

@@ -23,8 +23,7 @@ from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence
 from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import MORE_KEY, Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
 
 TICK_S = 0.1
 
@@ -34,7 +33,7 @@ FULL = (
 )
 
 
-class TrialPage(Page[None]):
+class TrialScreen(BaseScreen[None]):
     """Draws the trial and gives it every key that is not the screen's own.
 
     Args:
@@ -61,7 +60,7 @@ class TrialPage(Page[None]):
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
         wanted, cue = self._wanted
-        self._itinerary = Itinerary(self.host.keeper, wanted)
+        self._itinerary = Itinerary(self.host.controller, wanted)
         told = self.said
         self.take_up(self._itinerary.item, cue)
         self.said = f"{told} {self.said}".strip()
@@ -105,7 +104,7 @@ class TrialPage(Page[None]):
             self.itinerary.spec,
             item.side,
             {sign.id: sign.label for sign in host.protocol.signs},
-            host.keeper.session.trials,
+            host.controller.session.trials,
             cue,
             count_in=host.settings.count_in_s,
             set_up=self.set_up_so_far(),
@@ -115,8 +114,8 @@ class TrialPage(Page[None]):
 
     def set_up_so_far(self) -> Noted:
         """What is noted for the next trial of the test at hand."""
-        keeper = self.host.keeper
-        return carried(self.itinerary.spec, keeper.session.trials, keeper.noted)
+        controller = self.host.controller
+        return carried(self.itinerary.spec, controller.session.trials, controller.noted)
 
     def tick(self) -> None:
         """Let time pass on the display; what is recorded comes from key presses."""
@@ -139,12 +138,12 @@ class TrialPage(Page[None]):
         return not self.trial_has_the_keys
 
     def head(self) -> tuple[Row, Row]:
-        spec, keeper = self.itinerary.spec, self.host.keeper
-        gone = int((self.host.clock.monotonic() - keeper.since) / 60)
+        spec, controller = self.itinerary.spec, self.host.controller
+        gone = int((self.host.clock.monotonic() - controller.since) / 60)
         left = f"{gone} min, {math.ceil(self.itinerary.minutes_left)} left"
-        right = (self.itinerary.place, left, keeper.session.client.label)
+        right = (self.itinerary.place, left, controller.session.client.label)
         fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
-        return page_head(spec.name if fits else spec.short_name, *right)
+        return screen_head(spec.name if fits else spec.short_name, *right)
 
     def draw(self, width: int, height: int) -> Drawn:
         return Drawn(draw_test(self.view, width, height))
@@ -216,7 +215,7 @@ class TrialPage(Page[None]):
         if own is not None and self._is_own_now(key):
             if self.is_active:
                 own()
-        elif self.host.keeper.session.full and not self.trial.unsaved:
+        elif self.host.controller.session.full and not self.trial.unsaved:
             # Before a trial is begun, so that none is lost.
             self.said = FULL
         else:
@@ -252,9 +251,9 @@ class TrialPage(Page[None]):
         """Take the trial as it is now: ring, save a kept trial, draw."""
         self._trial = trial
         if trial.kept is not None:
-            self.host.keeper.keep_trial(trial.kept)
+            self.host.controller.add_trial(trial.kept)
             kept = kept_sentence(self.host.protocol, trial.kept)
-            self.said = f"{kept} {self.host.keeper.take_remark()}".strip()
+            self.said = f"{kept} {self.host.controller.take_remark()}".strip()
             self._trial = trial.again()
             if not leaving:
                 self.after_keeping()
@@ -278,4 +277,4 @@ class TrialPage(Page[None]):
         tells = what_tells(self.trial)
         if tells != self._told:
             self._told = tells
-            self.host.keeper.mark_under_way(under_way(self.trial))
+            self.host.controller.mark_under_way(under_way(self.trial))

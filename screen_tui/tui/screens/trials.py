@@ -14,13 +14,13 @@ from screen_tui.trial.ending import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.ask import AskPage, Question
+from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.type_in import TypeInDialog
 
 
-class TrialsPage(LinesPage[None]):
+class TrialsScreen(ListScreen[None]):
     """Lists what was kept, the last trial marked."""
 
     def __init__(self) -> None:
@@ -75,7 +75,7 @@ class TrialsPage(LinesPage[None]):
 
     @property
     def _trials(self) -> tuple[Trial, ...]:
-        return self.host.keeper.session.trials
+        return self.host.controller.session.trials
 
     @property
     def _trial(self) -> Trial:
@@ -86,7 +86,7 @@ class TrialsPage(LinesPage[None]):
         return self.host.protocol.test(self._trial.test)
 
     def _put(self, trial: Trial, told: str) -> None:
-        self.host.keeper.amend_trial(self.at, trial)
+        self.host.controller.amend_trial(self.at, trial)
         self.said = told
         self.redraw()
         self.host.ask_about_trouble()
@@ -108,7 +108,7 @@ class TrialsPage(LinesPage[None]):
             if reason is not None:
                 self._put(amend.struck_out(self._trial, reason), f"Struck out: {reason}.")
 
-        self.host.push_screen(AskPage(question), strike)
+        self.host.push_screen(AskDialog(question), strike)
 
     def _ask_for_note(self) -> None:
         def note(words: str | None) -> None:
@@ -119,7 +119,7 @@ class TrialsPage(LinesPage[None]):
             return why_refused(lambda: amend.noted(self._trial, words))
 
         lead = "A note to this trial; it is added to what stands there."
-        self.host.push_screen(TypeInPage("Note to the trial", lead, refuse=refuse), note)
+        self.host.push_screen(TypeInDialog("Note to the trial", lead, refuse=refuse), note)
 
     def _ask_for_value(self) -> None:
         spec, trial = self._spec, self._trial

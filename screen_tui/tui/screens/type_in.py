@@ -9,14 +9,13 @@ from textual import events
 from screen_tui.tui.drawing.rows import BLANK, Row, cursor_row, paragraph, typed_rows
 from screen_tui.tui.field import Field
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 Doubt = Callable[[str], str]
 """Why what was typed cannot be taken; "" when it can."""
 
 
-class TypeInPage(Page[str | None]):
+class TypeInDialog(BaseScreen[str | None]):
     """Asks for one line, and is dismissed with it, or with None when it was left empty.
 
     Args:
@@ -41,7 +40,7 @@ class TypeInPage(Page[str | None]):
         self.refusal = ""
 
     def head(self) -> tuple[Row, Row]:
-        return page_head(self.heading)
+        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

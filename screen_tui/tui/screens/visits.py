@@ -17,15 +17,14 @@ from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.rows import Choice, Row
 from screen_tui.tui.drawing.visits import draw_history
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.addendum import AddendumPage
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.addendum import AddendumScreen
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.type_in import TypeInDialog
 
 
-class VisitsPage(LinesPage[None]):
+class VisitsScreen(ListScreen[None]):
     """Lists the clients with their visits, the latest seen first; / narrows the list.
 
     Args:
@@ -57,7 +56,7 @@ class VisitsPage(LinesPage[None]):
 
     def head(self) -> tuple[Row, Row]:
         count = f"{len(self.shown)} of {len(self._clients)} clients"
-        return page_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
+        return screen_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
 
     def notice(self) -> str:
         if self.said:
@@ -83,7 +82,7 @@ class VisitsPage(LinesPage[None]):
         self.said = ""
         if key == "/":
             lead = "A part of a label, or of a date such as 2026-03."
-            self.host.push_screen(TypeInPage("Search", lead), self._search)
+            self.host.push_screen(TypeInDialog("Search", lead), self._search)
         elif key == "x":
             self._search("")
         else:
@@ -103,7 +102,7 @@ class VisitsPage(LinesPage[None]):
         if not self._older:
             return self._newest
         try:
-            found = self.host.keeper.store.search(wanted, most=most)
+            found = self.host.controller.store.search(wanted, most=most)
         except ScreenError as error:
             self.said = str(error)
             return self._newest
@@ -128,10 +127,10 @@ class VisitsPage(LinesPage[None]):
             self.said = " ".join(problems)
             return
         (visits,) = visits_of(sessions)
-        self.host.push_screen(ClientPage(visits, " ".join(problems)))
+        self.host.push_screen(ClientScreen(visits, " ".join(problems)))
 
 
-class ClientPage(Page[None]):
+class ClientScreen(BaseScreen[None]):
     """Shows what changed over the visits of one client.
 
     Args:
@@ -155,7 +154,9 @@ class ClientPage(Page[None]):
     def head(self) -> tuple[Row, Row]:
         count = len(self.visits.sessions)
         invented = "INVENTED" if self.visits.synthetic else ""
-        return page_head("Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label)
+        return screen_head(
+            "Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label
+        )
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -183,9 +184,9 @@ class ClientPage(Page[None]):
         elif key == "g" and self._latest_can_be_gone_on_with:
             self._go_on()
         elif key == "a" and self._latest_can_be_added_to:
-            self.host.push_screen(AddendumPage(self.visits.sessions[-1]), self._added)
+            self.host.push_screen(AddendumScreen(self.visits.sessions[-1]), self._added)
         elif key == "?":
-            self.host.push_screen(HelpPage(self.host.protocol))
+            self.host.push_screen(HelpScreen(self.host.protocol))
         elif key in ("b", "enter"):
             self.dismiss(None)
         else:
@@ -204,7 +205,7 @@ class ClientPage(Page[None]):
 
     @property
     def _latest_is_own(self) -> bool:
-        return os.path.lexists(self.host.keeper.store.path_of(self.visits.sessions[-1].id))
+        return os.path.lexists(self.host.controller.store.path_of(self.visits.sessions[-1].id))
 
     def _go_on(self) -> None:
         try:

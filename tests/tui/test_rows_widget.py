@@ -13,10 +13,10 @@ from textual.pilot import Pilot
 from textual.strip import Strip
 
 from screen_tui.tui.drawing.rows import Row, row
-from screen_tui.tui.sheet import Sheet
+from screen_tui.tui.rows_widget import RowsWidget
 
 
-class Counting(Sheet):
+class Counting(RowsWidget):
     """Notes which of its lines are drawn."""
 
     def __init__(self) -> None:
@@ -52,7 +52,7 @@ def rows(*texts: str) -> tuple[Row, ...]:
     return tuple(row(text) for text in texts)
 
 
-def lines(sheet: Sheet) -> list[str]:
+def lines(sheet: RowsWidget) -> list[str]:
     strips = sheet.screen._compositor.render_strips()
     return [strip.text.rstrip() for strip in strips]
 

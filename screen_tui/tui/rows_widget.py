@@ -17,7 +17,7 @@ from screen_tui.tui import safe
 from screen_tui.tui.drawing.rows import BLANK, Row
 
 
-class Sheet(Widget):
+class RowsWidget(Widget):
     """Shows rows, one to a line; what is wider than the sheet is cut off.
 
     Args:

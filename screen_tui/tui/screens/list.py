@@ -10,11 +10,10 @@ from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import LINE, Choice, Row, draw_lines
 from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 
-class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
+class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
     """Moves a mark over lines; subclasses say what choosing one does.
 
     Args:
@@ -39,7 +38,7 @@ class LinesPage(Page[ScreenResultType], Generic[ScreenResultType]):
         raise NotImplementedError
 
     def head(self) -> tuple[Row, Row]:
-        return page_head(self.heading)
+        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

@@ -14,7 +14,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.words import moved_to, what_became
 
 
-class Shelf:
+class UnsavedSessions:
     """Saves sessions; those that were left without being on disk wait, and each save tries them.
 
     Attributes:

@@ -34,7 +34,7 @@ class Waiting:
     begun: datetime
 
 
-class AnswerKeeper:
+class DraftController:
     """Writes the form in hand to its draft after every change.
 
     Attributes:
