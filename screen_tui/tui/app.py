@@ -26,11 +26,11 @@ from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.retest import form_again
-from screen_tui.tui import lifecycle, theme
+from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import InputFailed, lasting
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
@@ -50,7 +50,13 @@ from screen_tui.tui.screens.save_trouble import (
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestScreen
-from screen_tui.tui.settings import Settings, settings_after
+from screen_tui.tui.settings import (
+    THEMES,
+    Settings,
+    leaves_colours_to_terminal,
+    settings_after,
+    theme_name,
+)
 
 _PAGES_OF_ITS_OWN = 2
 """The framework's own first screen, and the page that is on; further ones stand on top of it."""
@@ -92,10 +98,10 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.settings = settings or Settings()
         self.environ = os.environ if environ is None else environ
         mode = self.settings.colour_mode
-        super().__init__(ansi_color=theme.leaves_colours_to_terminal(mode))
-        for look in theme.THEMES:
+        super().__init__(ansi_color=leaves_colours_to_terminal(mode))
+        for look in THEMES:
             self.register_theme(look)
-        self.theme = theme.theme_name(mode)
+        self.theme = theme_name(mode)
         self.protocol = opened.protocol
         self.preferred = opened.preferred
         self.demo_folder = opened.demo_folder
@@ -117,7 +123,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The variables of our own looks, so that the style file is valid under any."""
-        return dict(theme.THEMES[0].variables)
+        return dict(THEMES[0].variables)
 
     # Where to go. Each replaces the page that is on, and whatever stands on top of it.
 
@@ -212,7 +218,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         now = self.preferred.now.model_copy(update={name: value})
         self.preferred = replace(self.preferred, now=now)
         self.settings, later = settings_after(self.settings, now, name, self.environ)
-        self.theme = theme.theme_name(self.settings.colour_mode)
+        self.theme = theme_name(self.settings.colour_mode)
         try:
             save_value(self.preferred.path, name, value)
         except ScreenError as error:

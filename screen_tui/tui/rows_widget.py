@@ -1,4 +1,7 @@
-"""A part of a screen that repaints only those of its rows that have changed.
+"""A part of a screen that shows rows, and the one place where text becomes screen content.
+
+Text typed by people, read from files or given by the operating system never passes through markup:
+a bracket is a bracket, and what could steer the terminal is shown as a replacement character.
 
 The framework's own text widget paints all of itself anew whatever changed, ten times a second while
 a clock runs; of a trial's screen little but the number changes from one tick to the next.
@@ -11,14 +14,46 @@ from itertools import zip_longest
 from rich.segment import Segment
 from textual.geometry import Region, Size
 from textual.strip import Strip
+from textual.style import Style
 from textual.widget import Widget
 
-from screen_tui.tui import safe
-from screen_tui.tui.drawing.rows import BLANK, Row
+from screen_tui.files.text import with_control_characters_as
+from screen_tui.tui.drawing.rows import BLANK, Row, TextRole
+
+STYLES: dict[TextRole, str] = {
+    "plain": "",
+    "strong": "bold",
+    "quiet": "$quiet",
+    "first": "bold $first-accent",
+    "second": "bold $second-accent",
+    "key": "bold reverse",
+    "cursor": "bold reverse $first-accent",
+    "verdict": "bold underline",
+}
+
+REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
+
+
+def inert(text: str) -> str:
+    """The text with every control character replaced by a visible mark."""
+    return with_control_characters_as(lambda _: REPLACEMENT, text)
+
+
+def segments(line: Row, style: Style) -> list[Segment]:
+    """Build what a widget in that style shows from a row.
+
+    Pieces in one role share one style, which the framework's own text would not: it marks each with
+    its place on the screen, for selecting with the mouse.
+    """
+    return [
+        Segment(inert(span.text), (style + Style.parse(STYLES[span.role])).rich_style)
+        for span in line
+        if span.text
+    ]
 
 
 class RowsWidget(Widget):
-    """Shows rows, one to a line; what is wider than the sheet is cut off.
+    """Shows rows, one to a line, and repaints only those that change; wider ones are cut off.
 
     Args:
         id: Its name on the screen.
@@ -27,8 +62,6 @@ class RowsWidget(Widget):
     def __init__(self, id: str) -> None:
         super().__init__(id=id)
         self.rows: tuple[Row, ...] = ()
-        self._look: tuple[object, ...] = ()
-        self._drawn: dict[int, tuple[Row, list[Segment]]] = {}
 
     def show(self, rows: tuple[Row, ...]) -> None:
         """Show these rows in place of those before; their number is its height where it may be."""
@@ -52,41 +85,8 @@ class RowsWidget(Widget):
         del container, viewport, width
         return len(self.rows)
 
-    def render_lines(self, crop: Region) -> list[Strip]:
-        """Draw some lines, with the space beside them; one that was drawn before is not drawn anew.
-
-        Of what a style sheet can set, the colours and the space at the sides are heeded.
-
-        Each is kept once. The framework would keep it several times over, for its own ways of
-        cutting and colouring it, half a MiB in all.
-        """
-        place = (self.outer_size.width, self.styles.padding)
-        look = (self.visual_style, *place, *self.get_line_filters())
-        if look != self._look:
-            self._look, self._drawn = look, {}
-        lines = [Strip(self._line(y), self.outer_size.width) for y in crop.line_range]
-        return [line.crop(*crop.column_span) for line in lines]
-
-    def _row(self, y: int) -> Row:
-        return self.rows[y] if y < len(self.rows) else BLANK
-
-    def _line(self, y: int) -> list[Segment]:
-        row, known = self._row(y), self._drawn.get(y)
-        if known is None or known[0] != row:
-            known = self._drawn[y] = (row, list(self._finished(self.render_line(y))))
-        return known[1]
-
-    def _finished(self, line: Strip) -> Strip:
-        """The line with the space beside it, in the colours the terminal has."""
-        style = self.visual_style.rich_style
-        margin = Segment(" " * self.styles.padding.left, style)
-        line = Strip([margin, *line]).adjust_cell_length(self.outer_size.width, style)
-        _, background = self.background_colors
-        for each in self.get_line_filters():
-            line = line.apply_filter(each, background)
-        return line
-
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
+        line = self.rows[y] if y < len(self.rows) else BLANK
         width, style = self.size.width, self.visual_style
-        return Strip(safe.segments(self._row(y), style)).adjust_cell_length(width, style.rich_style)
+        return Strip(segments(line, style)).adjust_cell_length(width, style.rich_style)

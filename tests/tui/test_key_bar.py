@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from screen_tui.tui.drawing.rows import plain, row_cells
-from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
+from screen_tui.tui.keys import KeyHint, lay_out, rows_of
 
 _hints = st.lists(
     st.builds(

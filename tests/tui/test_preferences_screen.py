@@ -18,8 +18,14 @@ from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.start import StartScreen
-from screen_tui.tui.settings import LATER, Settings, settings_after, settings_for
-from screen_tui.tui.theme import ColourMode, theme_name
+from screen_tui.tui.settings import (
+    LATER,
+    ColourMode,
+    Settings,
+    settings_after,
+    settings_for,
+    theme_name,
+)
 
 COLOURS = {"TERM": "xterm-256color"}
 

@@ -27,7 +27,7 @@ from screen_tui.files.text import first_control_character
 from screen_tui.preferences import Preferences
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
-from screen_tui.tui import safe
+from screen_tui.tui import rows_widget
 from screen_tui.tui.drawing.rows import Span
 
 
@@ -93,16 +93,16 @@ def test_ten_thousand_characters_are_refused_in_every_text() -> None:
 
 @pytest.mark.parametrize("text", STEERING, ids=ascii)
 def test_what_steers_a_terminal_is_a_mark_wherever_else_it_comes_from(text: str) -> None:
-    shown = "".join(piece.text for piece in safe.segments((Span(f"a{text}b"),), Style()))
+    pieces = rows_widget.segments((Span(f"a{text}b"),), Style())
+    shown = "".join(piece.text for piece in pieces)
     assert first_control_character(shown) is None
-    assert (
-        shown == f"a{''.join(safe.REPLACEMENT if first_control_character(c) else c for c in text)}b"
-    )
+    marked = (rows_widget.REPLACEMENT if first_control_character(c) else c for c in text)
+    assert shown == f"a{''.join(marked)}b"
 
 
 def test_there_is_one_door_from_text_to_the_screen() -> None:
-    """Nothing but the rows widget and `safe` builds what the framework shows; a field is never shown."""
-    doors = {"safe.py", "rows_widget.py", "field.py"}
+    """Nothing but the rows widget builds what the framework shows; a field is never shown."""
+    doors = {"rows_widget.py", "field.py"}
     for file in sorted(Path(screen_tui.tui.__file__).parent.rglob("*.py")):
         tree = ast.parse(file.read_text("utf-8"))
         for node in ast.walk(tree):

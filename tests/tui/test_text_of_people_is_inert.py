@@ -10,7 +10,7 @@ from support.hostile import as_label
 from textual.style import Style
 
 from screen_tui.session.store import SessionStore
-from screen_tui.tui import safe
+from screen_tui.tui import rows_widget
 from screen_tui.tui.drawing.rows import Span
 
 HOSTILE = [
@@ -58,7 +58,7 @@ async def test_text_is_shown_as_typed_on_every_screen(
 
 def shown(text: str) -> str:
     """What a row of that text becomes on the screen."""
-    return "".join(piece.text for piece in safe.segments((Span(text),), Style()))
+    return "".join(piece.text for piece in rows_widget.segments((Span(text),), Style()))
 
 
 def test_what_could_steer_a_terminal_is_shown_as_a_mark() -> None:
@@ -69,6 +69,6 @@ def test_what_could_steer_a_terminal_is_shown_as_a_mark() -> None:
 
 @given(st.text(max_size=60))
 def test_text_is_never_interpreted(text: str) -> None:
-    assert shown(text) == safe.inert(text)
+    assert shown(text) == rows_widget.inert(text)
     assert len(shown(text)) == len(text)
     assert not any(ord(sign) < 32 or 0x7F <= ord(sign) < 0xA0 for sign in shown(text))

@@ -18,7 +18,7 @@ from screen_tui.tui.drawing.rows import (
     typed_rows,
 )
 from screen_tui.tui.field import Field
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 MOST_CHARACTERS = 120

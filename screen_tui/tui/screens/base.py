@@ -24,8 +24,7 @@ from screen_tui.tui.drawing.rows import (
     row,
 )
 from screen_tui.tui.field import Field
-from screen_tui.tui.keybar import KeyHint, lay_out, rows_of
-from screen_tui.tui.keynames import key_name, key_pressed
+from screen_tui.tui.keys import KeyHint, key_name, key_pressed, lay_out, rows_of
 from screen_tui.tui.rows_widget import RowsWidget
 
 if TYPE_CHECKING:
@@ -35,7 +34,6 @@ MORE_KEY, STOP_KEY = KEYMAP.key(Action.ALL_KEYS), KEYMAP.key(Action.STOP)
 LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 LEAST_COLUMNS = 60
 LEAST_ROWS = 20
-WIDE_COLUMNS = 80
 MOST_NOTICE = 4
 NARROW_BODY = 72
 """Columns of the body in the narrow layout, in which nothing stands in two columns."""
@@ -81,11 +79,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     field: Field | None = None
     """The text that is typed here now; None where keys have other meanings."""
-
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012  (declared so by the framework)
-        (0, "-narrow"),
-        (WIDE_COLUMNS, "-wide"),
-    ]
 
     def __init__(self) -> None:
         super().__init__()

@@ -10,7 +10,7 @@ from screen_tui.session.model import Trial
 from screen_tui.trial import actions, amend
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Said, in_short
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.set_up import SetUpScreen

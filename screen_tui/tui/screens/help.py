@@ -10,7 +10,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 

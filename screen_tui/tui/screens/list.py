@@ -9,7 +9,7 @@ from textual import events
 from textual.screen import ScreenResultType
 
 from screen_tui.tui.drawing.rows import LINE, Choice, Row, draw_lines
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 

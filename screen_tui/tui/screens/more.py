@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from screen_tui.tui.drawing.rows import Choice
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.list import ListScreen
 
 

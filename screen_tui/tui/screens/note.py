@@ -14,7 +14,7 @@ from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.notefile import note_path, save_note
 from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskDialog, Question
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head

@@ -16,7 +16,7 @@ from screen_tui.tui.drawing.before_testing import beside, draw_battery, question
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import BLANK, LINE, Row, Span
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen

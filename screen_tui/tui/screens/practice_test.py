@@ -9,7 +9,7 @@ from textual import events
 from screen_tui.trial.battery import Item
 from screen_tui.trial.keymap import Action
 from screen_tui.tui.drawing.practice_run import BOTH_FROM, Place, draw_practice_test, patient_of
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practice_stage import Stage, staged, without_count_in
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import Drawn

@@ -9,7 +9,7 @@ from textual import events
 from screen_tui.preferences import NAMES, next_value
 from screen_tui.tui.drawing.preferences import draw_preferences, label, value_words
 from screen_tui.tui.drawing.rows import Row
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 _BY_HAND = {

@@ -10,7 +10,7 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import short_source
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 

@@ -12,7 +12,7 @@ from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer, draw_plan
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.help import HelpScreen
 

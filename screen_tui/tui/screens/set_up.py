@@ -9,7 +9,7 @@ from textual import events
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 ITEM = "item "

@@ -17,7 +17,7 @@ from screen_tui.tui.draft import Waiting
 from screen_tui.tui.drawing.rows import LINE, Choice, Row
 from screen_tui.tui.drawing.start import draw_start
 from screen_tui.tui.drawing.words import moment
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.preferences import PreferencesScreen

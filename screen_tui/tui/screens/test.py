@@ -9,7 +9,7 @@ from screen_tui.trial.battery import Item
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.beside_trial import BesideTrialScreen
 from screen_tui.tui.screens.jump import JumpScreen
 from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page

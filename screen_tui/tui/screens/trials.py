@@ -13,7 +13,7 @@ from screen_tui.trial import amend
 from screen_tui.trial.ending import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
 from screen_tui.tui.screens.list import ListScreen

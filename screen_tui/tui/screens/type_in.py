@@ -8,7 +8,7 @@ from textual import events
 
 from screen_tui.tui.drawing.rows import BLANK, Row, cursor_row, paragraph, typed_rows
 from screen_tui.tui.field import Field
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 Doubt = Callable[[str], str]

@@ -16,7 +16,7 @@ from screen_tui.session.folder import NEWEST, SessionSummary, read_session, sear
 from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.rows import Choice, Row
 from screen_tui.tui.drawing.visits import draw_history
-from screen_tui.tui.keybar import KeyHint
+from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.addendum import AddendumScreen
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.help import HelpScreen
