@@ -19,6 +19,7 @@ from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.opening import Opened
 from screen_tui.preferences import save_value
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
 from screen_tui.timing.key_filter import KeyFilter
@@ -34,21 +35,22 @@ from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
-from screen_tui.tui.screens.more import AllKeysScreen
-from screen_tui.tui.screens.note import NoteScreen
-from screen_tui.tui.screens.practice import PracticeScreen
-from screen_tui.tui.screens.practice_run import in_practice
-from screen_tui.tui.screens.result import PlanScreen, ResultScreen
-from screen_tui.tui.screens.save_trouble import (
+from screen_tui.tui.screens.dialogs import (
     LEAVING,
     TRY_AGAIN,
     LeaveDialog,
     TroubleDialog,
-    leave_page,
-    trouble_page,
+    leave_dialog,
+    stop_dialog,
+    trouble_dialog,
 )
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.list import AllKeysScreen
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.practice import PracticeScreen
+from screen_tui.tui.screens.practice_run import in_practice
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
 from screen_tui.tui.screens.start import StartScreen
-from screen_tui.tui.screens.stop_screen import stop_screen_page
 from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.settings import (
     THEMES,
@@ -225,13 +227,17 @@ class ScreenApp(App[None], inherit_bindings=False):
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
 
+    def show_help(self, test: TestSpec | None = None) -> None:
+        """Show help on a test, or on the program."""
+        self.push_screen(HelpScreen(self.protocol, test))
+
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str | None], None]) -> None:
         """List all keys of a page, and go on with the one that was chosen."""
         self.push_screen(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
         """Ask why the whole screen is stopped for safety, from wherever one is."""
-        self.push_screen(stop_screen_page(self.protocol), self._stop)
+        self.push_screen(stop_dialog(self.protocol), self._stop)
 
     def _stop(self, reason: str | None) -> None:
         if reason is None:
@@ -250,7 +256,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
         if self.controller.trouble and not isinstance(self.screen, TroubleDialog):
-            self.push_screen(trouble_page(self.controller.trouble))
+            self.push_screen(trouble_dialog(self.controller.trouble))
 
     def answer_trouble(self, answer: str | None) -> None:
         """Do what was answered to what a `TroubleDialog` asked; None changes nothing."""
@@ -295,7 +301,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         if isinstance(self.screen, LeaveDialog) or (self.controller.saved and not trial):
             self.action_leave()
         else:
-            self.push_screen(leave_page(trial, self.controller.trouble))
+            self.push_screen(leave_dialog(trial, self.controller.trouble))
 
     @property
     def _trial_under_way(self) -> str:

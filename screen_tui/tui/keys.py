@@ -86,6 +86,11 @@ class KeyHint:
         return edge, *parts, edge, Span(f" {self.does}", "plain", only)
 
 
+def digits(count: int) -> str:
+    """The digit keys of so many choices, such as ``1-3``."""
+    return "1" if count == 1 else f"1-{count}"
+
+
 def do_key(hints: Sequence[KeyHint], key: str) -> bool:
     """Do what a key does; False where no hint says what."""
     for hint in hints:

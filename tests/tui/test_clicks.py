@@ -6,8 +6,8 @@ import pytest
 
 from screen_tui.tui.drawing.rows import Span, press_at, pressing, row, row_cells
 from screen_tui.tui.keys import KeyHint, key_pressed
-from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.trial import TrialScreen
 
 

@@ -40,7 +40,7 @@ from screen_tui.tui.drawing.rows import (
     row_cells,
     wrapped,
 )
-from screen_tui.tui.screens.save_trouble import trouble_page
+from screen_tui.tui.screens.dialogs import trouble_dialog
 
 
 @asynccontextmanager
@@ -172,7 +172,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         assert "Writtento" in await look(driver, visited)
 
         app.controller.unsaved_sessions.failure = SaveFailedError(text)
-        app.push_screen(trouble_page(app.controller.trouble))
+        app.push_screen(trouble_dialog(app.controller.trouble))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)
     return visited

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.save_trouble import LeaveDialog
+from screen_tui.tui.screens.dialogs import LeaveDialog
 from screen_tui.tui.screens.test import TestScreen
 
 ROOT = Path(__file__).parents[2]

@@ -14,9 +14,9 @@ from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferenc
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
+from screen_tui.tui.screens.preferences import draw_preferences, value_words
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.settings import (
     LATER,

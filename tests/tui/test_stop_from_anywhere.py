@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.ask import AskDialog
+from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.result import ResultScreen
 from screen_tui.tui.screens.start import StartScreen

@@ -10,10 +10,9 @@ from textual import events
 from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.field import Field
-from screen_tui.tui.screens.ask import AskDialog
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import AskDialog, TypeInDialog
 from screen_tui.tui.screens.trial import TrialScreen
-from screen_tui.tui.screens.type_in import TypeInDialog
 
 TO_THE_LABEL = ("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
 """From Start to the first question that is answered in words."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.jump import JumpScreen
+from screen_tui.tui.screens.list import JumpScreen
 from screen_tui.tui.screens.trial import TrialScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 

@@ -23,8 +23,8 @@ from screen_tui.trial.battery import Item
 from screen_tui.tui import practising
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.addendum import AddendumScreen
 from screen_tui.tui.screens.base import BaseScreen
+from screen_tui.tui.screens.trials import AddendumScreen
 
 UNFINISHED = "2026-03-02-0915-7f3a"
 INTAKE = {"side": "left", "goals": ["walking"]}

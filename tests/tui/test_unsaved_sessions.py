@@ -12,7 +12,7 @@ from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
 
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.ask import AskDialog
+from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.trial import TrialScreen
 

@@ -24,7 +24,7 @@ from screen_tui.tui.drawing.rows import (
     row,
 )
 from screen_tui.tui.field import Field
-from screen_tui.tui.keys import KeyHint, key_name, key_pressed, lay_out, rows_of
+from screen_tui.tui.keys import KeyHint, do_key, key_name, key_pressed, lay_out, rows_of
 from screen_tui.tui.rows_widget import RowsWidget
 
 if TYPE_CHECKING:
@@ -79,6 +79,8 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     field: Field | None = None
     """The text that is typed here now; None where keys have other meanings."""
+    said: str = ""
+    """What the last key came to, as the notice says."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -104,21 +106,20 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def notice(self) -> str:
         """A sentence above the keys, or nothing."""
-        return ""
-
-    @property
-    def trouble(self) -> str:
-        """Why the last change is not on disk, which outranks any notice."""
-        return self.host.controller.trouble
+        return self.said_of_typing or self.said
 
     def hints(self) -> Sequence[KeyHint]:
         """The keys that do something now."""
         return ()
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        """Do what a key means here; False when it means nothing."""
-        del key, event
-        return False
+        """Do what a key means here, by the hints; False when it means nothing."""
+        del event
+        return do_key(self.hints(), key)
+
+    def go_back(self) -> None:
+        """Go without a result."""
+        self.dismiss(None)
 
     def typed(self) -> None:
         """Do what follows when the field has taken a key or a paste."""
@@ -179,13 +180,12 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self.set_class(too_small, "-too-small")
         inner = width - 2
         if too_small:
-            self.query_one("#too-small", RowsWidget).show(
-                tuple(paragraph(_TOO_SMALL, max(inner, 1)))
-            )
+            rows = paragraph(_TOO_SMALL, max(inner, 1))
+            self.query_one("#too-small", RowsWidget).show(tuple(rows))
             return
-        said = self.trouble or self.notice()
-        told = _at_most(paragraph(said, inner, "second"), MOST_NOTICE, inner) if said else []
-        notice = _filled(told, self.STEADY_NOTICE)
+        said = self.host.controller.trouble or self.notice()  # why it is not on disk comes first
+        lines = _at_most(paragraph(said, inner, "second"), MOST_NOTICE, inner) if said else []
+        notice = _filled(lines, self.STEADY_NOTICE)
         narrow = self.host.settings.layout == "narrow"
         for _ in range(2):
             scrolled = self.scrolls
@@ -221,9 +221,9 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
             rows = ascii_rows(rows)
         if self._shown.get(part) != rows:
             self._shown[part] = rows
-            sheet = self.query_one(f"#{part}", RowsWidget)
-            sheet.show(rows)
-            sheet.set_class(not rows, "-empty")
+            widget = self.query_one(f"#{part}", RowsWidget)
+            widget.show(rows)
+            widget.set_class(not rows, "-empty")
 
     @property
     def scrolls(self) -> bool:
@@ -354,18 +354,20 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         return super().dismiss(result) if self.is_active else AwaitComplete()
 
     def key_lines(self, width: int) -> Sequence[Row]:
-        return rows_of(self._laid_out(self._all_hints(), width))
+        """The line of keys; where there is no room for all, with the key that lists them."""
+        hints = self._all_hints()
+        lines = lay_out(hints, width)
+        if self.lists_keys and not _all_fit(hints, lines):
+            lines = lay_out((*hints, KeyHint(MORE_KEY, "more", 0)), width)
+        return rows_of(lines)
 
     def _forward_event(self, event: events.Event) -> None:
         # What reaches a handler of the mouse is a copy that has lost the time it was read at.
         if isinstance(event, events.MouseDown) and not event.is_forwarded:
-            self._click(event.screen_x, event.screen_y, event.time)
+            press = self.press_under(event.screen_x, event.screen_y)
+            # In its turn among the keys that wait here.
+            self.call_later(self._clicked_on, press, event.time)
         super()._forward_event(event)
-
-    def _click(self, column: int, line: int, when: float) -> None:
-        """Press the key that what is drawn there stands for."""
-        # In its turn among the keys that wait here.
-        self.call_later(self._clicked_on, self.press_under(column, line), when)
 
     def _clicked_on(self, press: str, when: float) -> None:
         if press and self.has_the_keys:
@@ -391,14 +393,12 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def _all_hints(self) -> tuple[KeyHint, ...]:
         own = self.hints()
-        return (*own, *self._stop_hints(own), *self._scroll_hints())
-
-    def _laid_out(self, hints: tuple[KeyHint, ...], width: int) -> tuple[tuple[KeyHint, ...], ...]:
-        """The hints that fit; where there is no room for all, with the key that lists them."""
-        lines = lay_out(hints, width)
-        if _all_fit(hints, lines) or not self.lists_keys:
-            return lines
-        return lay_out((*hints, KeyHint(MORE_KEY, "more", 0)), width)
+        stop = self._stoppable and all(hint.key != STOP_KEY for hint in own)
+        return (
+            *own,
+            *((KeyHint(STOP_KEY, "stop all", 5),) if stop else ()),
+            *((KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()),
+        )
 
     @property
     def lists_keys(self) -> bool:
@@ -418,13 +418,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     def _press_chosen(self, press: str | None) -> None:
         if press is not None and self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
-
-    def _stop_hints(self, own: Sequence[KeyHint]) -> Sequence[KeyHint]:
-        told = any(hint.key == STOP_KEY for hint in own)
-        return (KeyHint(STOP_KEY, "stop all", 5),) if self._stoppable and not told else ()
-
-    def _scroll_hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()
 
 
 def _all_fit(hints: Sequence[KeyHint], lines: Sequence[Sequence[KeyHint]]) -> bool:

@@ -25,8 +25,8 @@ from screen_tui.tui.drawing.rows import BLANK, Row
 from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
 

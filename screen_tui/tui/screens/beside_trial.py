@@ -11,11 +11,10 @@ from screen_tui.trial import actions, amend
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.set_up import Said, in_short
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
+from screen_tui.tui.screens.dialogs import TypeInDialog, ask_for_correction, why_refused
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trial import TrialScreen
-from screen_tui.tui.screens.type_in import TypeInDialog
 
 WITH_THE_LAST = "It goes to the trial that was kept last here."
 

@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from textual import events
-
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
+from screen_tui.files.write import write_text
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.notefile import note_path, save_note
-from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskDialog, Question
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 
 
 class NoteScreen(BaseScreen[None]):
@@ -27,7 +24,6 @@ class NoteScreen(BaseScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self.text = ""
-        self.said = ""
 
     def on_mount(self) -> None:
         """Compose the text and draw it."""
@@ -64,35 +60,15 @@ class NoteScreen(BaseScreen[None]):
         del height
         return Drawn(draw_note(self.text, width))
 
-    def notice(self) -> str:
-        return self.said
-
     def hints(self) -> Sequence[KeyHint]:
         finish = "start" if self.host.controller.closed else "finish"
         return (
-            KeyHint("w", "write to a file", 0),
-            KeyHint("p", "patient's sheet", 1),
-            KeyHint("Enter", finish, 0),
-            KeyHint("b", "plan", 0),
-            KeyHint("?", "help", 3),
+            KeyHint("w", "write to a file", 0, self._ask_where),
+            KeyHint("p", "patient's sheet", 1, self._ask_where_the_sheet_goes),
+            KeyHint("Enter", finish, 0, self._finish),
+            KeyHint("b", "plan", 0, self.host.go_plan),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        host = self.host
-        if key == "w":
-            self._ask_where()
-        elif key == "p":
-            self._ask_where_the_sheet_goes()
-        elif key == "enter":
-            self._finish()
-        elif key == "b":
-            host.go_plan()
-        elif key == "?":
-            host.push_screen(HelpScreen(host.protocol))
-        else:
-            return False
-        return True
 
     def _ask_where(self) -> None:
         question = Question(
@@ -141,12 +117,9 @@ class NoteScreen(BaseScreen[None]):
     def _save(self, typed: str, text: str, usual: Path) -> None:
         """Write a text where it was asked for; only what lies in its usual place is replaced."""
         try:
-            path = note_path(typed)
-            save_note(path, text, replace=path == usual)
+            self.said = f"Written to {write_text(typed, text, usual)}"
         except ScreenError as error:
             self.said = str(error)
-        else:
-            self.said = f"Written to {path}"
         self.redraw()
 
     def _finish(self) -> None:

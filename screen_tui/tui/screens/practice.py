@@ -15,8 +15,8 @@ from screen_tui.tui.drawing.practice_scores import draw_progress, runs_words
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
-from screen_tui.tui.screens.ask import AskDialog, Question
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.list import ListScreen
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from textual import events
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
-from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 ITEM = "item "
@@ -57,8 +57,9 @@ class SetUpScreen(BaseScreen[Said]):
 
     def hints(self) -> Sequence[KeyHint]:
         form = self.form
+        several = len(form.items) > 1
         own = (
-            (KeyHint(f"1-{len(form.current.choices)}", "choose", 0), KeyHint("Space", "other", 2))
+            (KeyHint(digits(len(form.current.choices)), "choose", 0), KeyHint("Space", "other", 2))
             if form.current.choices
             else (KeyHint("0-9 .", "type", 0),)
         )
@@ -66,8 +67,7 @@ class SetUpScreen(BaseScreen[Said]):
         return (
             *own,
             *((KeyHint("x", "as usual, not noted", 2),) if taking_back else ()),
-            *((KeyHint("Enter", "next", 1),) if len(form.items) > 1 else ()),
-            *((KeyHint("↑↓", "move", 3),) if len(form.items) > 1 else ()),
+            *((KeyHint("Enter", "next", 1), KeyHint("↑↓", "move", 3)) if several else ()),
             *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
             KeyHint("b", "back to the test", 0),
         )

@@ -11,10 +11,15 @@ from screen_tui.trial.set_up import higher_seat
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.beside_trial import BesideTrialScreen
-from screen_tui.tui.screens.jump import JumpScreen
-from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page
-from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
-from screen_tui.tui.screens.skip_reason import skip_reason_page
+from screen_tui.tui.screens.dialogs import (
+    FORGET,
+    KEEP,
+    STRIKE,
+    cue_dialog,
+    leave_trial_dialog,
+    skip_dialog,
+)
+from screen_tui.tui.screens.list import JumpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 
@@ -123,7 +128,7 @@ class TestScreen(BesideTrialScreen):
 
         def ask() -> None:
             if self.trial.unsaved:
-                page = leave_trial_page(self.at_hand, ended=self.trial.ended)
+                page = leave_trial_dialog(self.at_hand, ended=self.trial.ended)
                 self.host.push_screen(page, decided)
             else:
                 go()
@@ -154,7 +159,7 @@ class TestScreen(BesideTrialScreen):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        self.host.push_screen(skip_reason_page(self.at_hand), self._skip)
+        self.host.push_screen(skip_dialog(self.at_hand), self._skip)
 
     def _skip(self, reason: str | None) -> None:
         if reason is not None:
@@ -178,10 +183,11 @@ class TestScreen(BesideTrialScreen):
 
     def _ask_for_cue(self) -> None:
         if self.itinerary.spec.cues:
-            self.host.push_screen(repeat_with_cue_page(self.itinerary.spec), self._repeat_with)
+            self.host.push_screen(cue_dialog(self.itinerary.spec), self._repeat_with)
         else:
             self.said = "This test has no cue to repeat it with."
 
     def _repeat_with(self, answer: str | None) -> None:
         if answer is not None:
-            self.take_up(self.itinerary.item, cue_of_answer(self.itinerary.spec, answer))
+            cue = next(cue.id for cue in self.itinerary.spec.cues if cue.say == answer)
+            self.take_up(self.itinerary.item, cue)
