@@ -18,6 +18,7 @@ from screen_tui.errors import ScreenError
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.opening import Opened
+from screen_tui.practice.case import Case
 from screen_tui.preferences import save_value
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
@@ -32,13 +33,15 @@ from screen_tui.tui.controller import SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.practising import Practising
+from screen_tui.tui.practising import Patient, Practising, form_of
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import (
     LEAVING,
     TRY_AGAIN,
+    AskDialog,
     LeaveDialog,
+    Question,
     TroubleDialog,
     leave_dialog,
     stop_dialog,
@@ -47,8 +50,7 @@ from screen_tui.tui.screens.dialogs import (
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.list import AllKeysScreen
 from screen_tui.tui.screens.note import NoteScreen
-from screen_tui.tui.screens.practice import PracticeScreen
-from screen_tui.tui.screens.practice_run import in_practice
+from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen, PracticeScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
@@ -140,6 +142,27 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._end_practice()
         self._go(PracticeScreen(notice))
 
+    def begin_practice(self, case: Case) -> None:
+        """Show the questions to a simulated patient, with what is known of them filled in."""
+        self.practising = Practising.begin(case, self.controller)
+        self.controller = self.practising.controller
+        self.go_before_testing(form_of(self.protocol, case))
+
+    def ask_to_leave_practice(self) -> None:
+        """Ask first, since nothing of the run is kept."""
+
+        def leave(answer: str | None) -> None:
+            if answer is not None:
+                self.go_practice("The practice run was left; nothing of it was kept.")
+
+        question = Question(
+            title="Leave the practice run",
+            lead=("A practice run is kept once you have committed to an answer.",),
+            answers=("leave; nothing of this run is kept",),
+            back="go on",
+        )
+        self.push_screen(AskDialog(question), leave)
+
     def _end_practice(self) -> None:
         if self.practising is not None:
             self.controller, self.practising = self.practising.controller.outside, None
@@ -169,32 +192,38 @@ class ScreenApp(App[None], inherit_bindings=False):
             )
 
     def go_before_testing(
-        self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
+        self, form: IntakeForm | None = None, earlier: Session | None = None, said: str = ""
     ) -> None:
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
             self.controller.draft.let_go()
-        self._go(BeforeTestingScreen(form, earlier, told))
+        if self.practising is not None:
+            self._go(PracticeQuestionsScreen(form, self.practising))
+        else:
+            self._go(BeforeTestingScreen(form, earlier, said))
 
-    def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
+    def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
-        self._go(TestScreen(item, cue, told))
+        patient = Patient(self.practising) if self.practising else None
+        self._go(TestScreen(item, cue, said, patient))
 
     def go_result(self) -> None:
         """Show what the session means."""
-        self._go(ResultScreen())
+        self._go_unless_practising(ResultScreen())
 
     def go_plan(self) -> None:
         """Show what to do with it."""
-        self._go(PlanScreen())
+        self._go_unless_practising(PlanScreen())
 
     def go_note(self) -> None:
         """Show the note."""
-        self._go(NoteScreen())
+        self._go_unless_practising(NoteScreen())
+
+    def _go_unless_practising(self, page: BaseScreen[None]) -> None:
+        """Show a page; in practice no way leads to a result, all lead to the student's answer."""
+        self._go(page if self.practising is None else CommitScreen(self.practising))
 
     def _go(self, page: BaseScreen[None]) -> None:
-        if self.practising is not None:
-            page = in_practice(page, self.practising)
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.switch_screen(page)

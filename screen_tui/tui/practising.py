@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.files.places import (
@@ -16,12 +16,17 @@ from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import Commitment, Score, score
+from screen_tui.practice.stage import Stage, staged
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
+from screen_tui.trial.state import TrialState
+from screen_tui.trial.view import TrialView
 from screen_tui.tui.controller import SessionController
 from screen_tui.tui.draft import DraftController, Waiting
+from screen_tui.tui.drawing.practice_run import Place, draw_practice_test, seen_of
+from screen_tui.tui.drawing.rows import Row
 
 MOST_SEEDS = 2**31
 
@@ -150,6 +155,69 @@ class Practising:
         return finished_run(
             self.case, self.seed, controller.session, self.interview, commitment, scored, now
         )
+
+
+class Patient:
+    """The simulated patient in the trial at hand, as a student sees and asks them.
+
+    Args:
+        run: The run in hand.
+
+    Attributes:
+        place: From where they are looked at, where there is room for one picture.
+    """
+
+    def __init__(self, run: Practising) -> None:
+        self.place: Place = "front"
+        self._run = run
+        self._stage: Stage | None = None
+
+    def at_trial(self, trial: TrialState) -> TrialState:
+        """Begin anew with a trial; a patient who begins by themselves is not counted in."""
+        self._stage = None
+        return replace(trial, count_in=0.0) if trial.spec.timer.patient_starts else trial
+
+    def stage(self, trial: TrialState) -> Stage:
+        """What they do in a trial, the same one as long as it is the same trial."""
+        run, controller = self._run, self._run.controller
+        self._stage = staged(
+            self._stage,
+            run.case,
+            controller.protocol,
+            controller.session,
+            trial,
+            run.seed,
+            self._now,
+        )
+        return self._stage
+
+    def can_be_asked(self, trial: TrialState) -> bool:
+        """Whether Space asks them to begin."""
+        return self.stage(trial).can_be_asked(trial, self._now)
+
+    def ask(self, trial: TrialState) -> None:
+        """Ask them to begin."""
+        self._stage = self.stage(trial).asked(self._now)
+
+    def turn(self) -> None:
+        """Look at them from the other side."""
+        self.place = "side" if self.place == "front" else "front"
+
+    def draw(self, trial: TrialState, view: TrialView, width: int, height: int) -> list[Row]:
+        """Draw the trial with the patient beside the number."""
+        stage, now = self.stage(trial), self._now
+        seen = seen_of(
+            stage.frame(trial, now),
+            self.place,
+            width,
+            labels={field.id: field.label for field in trial.spec.timer.numbers},
+            pain=stage.pain(trial, now) if trial.prompt == "pain" else None,
+        )
+        return draw_practice_test(view, seen, width, height)
+
+    @property
+    def _now(self) -> float:
+        return self._run.controller.clock.monotonic()
 
 
 def runs_folder(sessions: Path) -> Path:

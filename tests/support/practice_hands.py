@@ -12,9 +12,9 @@ from screen_tui.practice.run import PracticeRun
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
-from screen_tui.tui.screens.practice_run import CommitScreen, PracticeQuestionsScreen
-from screen_tui.tui.screens.practice_test import PracticeTestScreen
+from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.screens.test import TestScreen
 from support.hands import Driver
 
 
@@ -56,9 +56,9 @@ async def answer_rightly(driver: Driver, case: Case) -> None:
 
 async def do_rightly(driver: Driver) -> None:
     """All trials of all tests that can be done lying, without any error."""
-    while isinstance(driver.app.screen, PracticeTestScreen):
+    while isinstance(driver.app.screen, TestScreen):
         page = driver.app.screen
-        timeline, spec = page.stage.timeline, page.trial.spec
+        timeline, spec = page.patient.stage(page.trial).timeline, page.trial.spec
         if page.series_over:
             await driver.press("enter")
         elif timeline is None:
@@ -79,8 +79,8 @@ async def do_rightly(driver: Driver) -> None:
             await _note_and_keep(driver, page)
 
 
-async def _holds(driver: Driver, page: PracticeTestScreen) -> None:
-    spec, timeline = page.trial.spec, page.stage.timeline
+async def _holds(driver: Driver, page: TestScreen) -> None:
+    spec, timeline = page.trial.spec, page.patient.stage(page.trial).timeline
     driver.pass_time(5.0)
     start = driver.clock.monotonic()
     for begin, let_go in timeline.holds:
@@ -94,8 +94,8 @@ async def _holds(driver: Driver, page: PracticeTestScreen) -> None:
     driver.tick()
 
 
-async def _note_and_keep(driver: Driver, page: PracticeTestScreen) -> None:
-    timeline = page.stage.timeline
+async def _note_and_keep(driver: Driver, page: TestScreen) -> None:
+    timeline = page.patient.stage(page.trial).timeline
     for sign in timeline.first_seen:
         await driver.press(str(1 + list(page.trial.spec.signs).index(sign)))
     if timeline.pain is not None:

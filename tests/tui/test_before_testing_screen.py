@@ -8,7 +8,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -109,7 +109,7 @@ async def test_the_whole_form_leads_to_the_first_test_and_is_saved(
 ) -> None:
     async with open_program() as driver:
         await answered(driver)
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         (summary,) = store.list()
         assert summary.label == "K-014"
         assert store.load(summary.id).intake.side == "left"

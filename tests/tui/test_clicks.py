@@ -8,7 +8,7 @@ from screen_tui.tui.drawing.rows import Span, press_at, pressing, row, row_cells
 from screen_tui.tui.keys import KeyHint, key_pressed
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, Question
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 def test_a_click_presses_what_stands_under_it() -> None:
@@ -79,7 +79,7 @@ async def test_the_questions_that_offer_answers_can_be_answered_with_a_mouse(ope
         await driver.click("female")
         for _ in range(3):
             await driver.click("accept")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         client = driver.app.controller.session.client
         assert (client.label, client.age, client.sex) == ("k-7", 67, "female")
 

@@ -16,7 +16,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 UNTIL_LABEL = ["n", "n", "1", "enter", "1", "enter", "1", "1", "enter"]
 """From Start: no worry, full weight, no surgery, pain, left, walking."""
@@ -44,7 +44,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
         assert "K-01▏" in driver.text()
         await driver.press("4", "enter", "6", "7", "enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     session = store.load(summary.id)
     assert (session.client.label, session.client.age) == ("K-014", 67)
@@ -153,7 +153,7 @@ async def test_saving_a_resumed_session_leaves_answers_alone_that_are_not_its_ow
         await driver.press("q")
         await driver.press("n", "n", "q", "1")
         await driver.press("2")  # the session, behind the answers
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         driver.app.controller.save()
     assert drafts(store) == ["draft.toml"]
 
@@ -247,7 +247,7 @@ async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(
             assert "NOT SAVED" in driver.text()
             assert drafts(store) == ["draft.toml"]
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert drafts(store) == []
 
 

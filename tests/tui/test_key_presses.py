@@ -14,7 +14,7 @@ from screen_tui.timing.kinds.repeat_hold import RepeatHold
 from screen_tui.timing.kinds.steps import Steps
 from screen_tui.timing.kinds.time_for_count import TimeForCount
 from screen_tui.tui.screens.result import ResultScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 ROOT = Path(__file__).parents[2]
 ALL, BEYOND = 135, 54
@@ -40,7 +40,7 @@ class Counting:
         await self.driver.press(*keys)
 
 
-async def one_trial(hands: Counting, page: TrialScreen) -> None:
+async def one_trial(hands: Counting, page: TestScreen) -> None:
     """Do one trial as it is done at the chairside, up to the key that keeps it."""
     driver, timer = hands.driver, page.itinerary.spec.timer
     match timer:
@@ -90,7 +90,7 @@ async def test_a_whole_screen_takes_few_keys_beyond_the_tests(open_program) -> N
         await hands.press("enter", "enter", "enter")  # no height, mass or note
         for _ in range(100):
             page = driver.app.screen
-            if not isinstance(page, TrialScreen):
+            if not isinstance(page, TestScreen):
                 break
             await one_trial(hands, page)
             await hands.press("enter")

@@ -15,7 +15,7 @@ from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.timing.kinds.measure import Measure
-from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, patient_of
+from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, seen_of
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.practising import form_of
 
@@ -64,7 +64,7 @@ def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown:
     for tenths in range(-40, round(timeline.over_s * 10) + 20, 10):
         frame = at(timeline, tenths / 10)
         for place in ("front", "side"):
-            patient = patient_of(
+            patient = seen_of(
                 frame, place, WIDTH, labels={one.id: one.label for one in fields}, pain=None
             )
             rows = draw_practice_test(view, patient, WIDTH, HEIGHT)

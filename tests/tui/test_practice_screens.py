@@ -19,10 +19,9 @@ from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.files import load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
-from screen_tui.tui.screens.practice import PracticeScreen
-from screen_tui.tui.screens.practice_run import CommitScreen, RevealScreen
-from screen_tui.tui.screens.practice_test import PracticeTestScreen
+from screen_tui.tui.screens.practice import CommitScreen, PracticeScreen, RevealScreen
 from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
 
 UNLOADED, REFER = "four-weeks-on-crutches", "back-from-far-away"
 SMALL_STANCE = {**STANCE, "vary_s": 0.0, "pain": 3}
@@ -47,23 +46,23 @@ def shipped(case_id: str):
     return load_case(practice_cases_folder() / f"{case_id}.toml", PROTOCOL)
 
 
-async def to_the_stance(driver: Driver, path: Path) -> PracticeTestScreen:
+async def to_the_stance(driver: Driver, path: Path) -> TestScreen:
     await open_case(driver, "small-case")
     await answer_rightly(driver, load_case(path, PROTOCOL))
     await driver.press("j")
     await driver.click("Single-leg stance, left")
     await driver.press("enter")
     page = driver.app.screen
-    assert isinstance(page, PracticeTestScreen)
+    assert isinstance(page, TestScreen)
     assert page.itinerary.item.test == "single-leg-stance"
     assert page.itinerary.item.side == "left"
     return page
 
 
-async def the_patient_starts(driver: Driver, page: PracticeTestScreen) -> float:
+async def the_patient_starts(driver: Driver, page: TestScreen) -> float:
     """Ask the patient to begin; gives the time at which the foot will leave the floor."""
     await driver.press("space")
-    return driver.clock.monotonic() + page.stage.timeline.lead_in_s
+    return driver.clock.monotonic() + page.patient.stage(page.trial).timeline.lead_in_s
 
 
 async def test_who_errs_in_nothing_has_a_run_without_error(
@@ -179,7 +178,7 @@ async def test_both_views_stand_beside_the_number_where_there_is_room(
     async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         page = await to_the_stance(driver, small_case)
         assert "from the side" not in driver.text()
-        frame = page.stage.frame(page.trial, driver.clock.monotonic())
+        frame = page.patient.stage(page.trial).frame(page.trial, driver.clock.monotonic())
         for line in frame.both:
             assert line.strip() in driver.text()
 
@@ -206,7 +205,7 @@ async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> N
         await open_case(driver, REFER)
         await driver.press(*"nnnnnnnn", "1", "enter", "1", "enter", "2", "1", "enter")
         await driver.press(*["enter"] * 2, "2", *["enter"] * 3)
-        assert isinstance(driver.app.screen, PracticeTestScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.type("3")
         await driver.press("enter", "5", "enter", "enter", "g")
         await commit(driver, "3", "3", "1", "enter", "enter")
@@ -281,7 +280,7 @@ async def test_the_answer_can_be_clicked_and_taken_back(open_program, small_case
         await driver.click("Backspace")
         assert "What is the answer?" in driver.text()
         await driver.press("b")
-        assert isinstance(driver.app.screen, PracticeTestScreen)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(

@@ -12,7 +12,7 @@ from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -99,7 +99,7 @@ async def test_enter_leads_from_the_answer_over_the_plan_to_the_note_and_b_back(
             ("enter", NoteScreen),
             ("b", PlanScreen),
             ("b", ResultScreen),
-            ("b", TrialScreen),
+            ("b", TestScreen),
         ):
             await driver.press(key)
             assert isinstance(driver.app.screen, page), key
@@ -126,7 +126,7 @@ async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
         await at_result(driver)
         wanted = driver.app.screen.assessment.next_tests[0]
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         item = driver.app.screen.itinerary.item
         assert (item.test, item.side) == (wanted.test, wanted.side)
         assert driver.app.screen.trial.series.cue == wanted.cue
@@ -136,7 +136,7 @@ async def test_the_way_back_leads_to_the_tests(open_program) -> None:
     async with open_program() as driver:
         await at_result(driver)
         await driver.press("b")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_enter_leads_to_the_note_and_finishes(open_program, store: SessionStore) -> None:

@@ -14,7 +14,7 @@ from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.screens.result import ResultScreen
 from screen_tui.tui.screens.set_up import SetUpScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])
 LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
@@ -24,7 +24,7 @@ CHAIR, HALF_MINUTE = "five-chair-stands", "chair-stands-30s"
 
 async def at(driver, test: str) -> None:
     """Begin a session, if none is open, and go from test to test as far as this one."""
-    if not driver.app.screen_stack[1:] or not isinstance(driver.app.screen, TrialScreen):
+    if not driver.app.screen_stack[1:] or not isinstance(driver.app.screen, TestScreen):
         goals = ("walking", "chair", "floor", "stairs")
         driver.app.controller.begin(Client(label="K-014", age=67), Intake(side="left", goals=goals))
         driver.app.go_test()
@@ -75,7 +75,7 @@ async def test_what_is_noted_is_seen_and_recorded_with_this_trial_and_the_later_
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("u", "4", "down", "2", "b")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert "Set-up noted: frame, socks." in driver.words()
         await driver.press("space", "space", "enter", "space", "space", "enter")
         first, second = store.load(driver.app.controller.session.id).trials
@@ -133,7 +133,7 @@ async def test_a_running_trial_does_not_open_it_and_an_ended_one_keeps_all_it_ho
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("space", "u")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert "RUNNING" in driver.text()
         await driver.press("space", "1", "p", "3")
         before = driver.app.screen.trial.input

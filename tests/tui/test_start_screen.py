@@ -9,7 +9,7 @@ from support.protocol_folder import write_session
 
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.result import ResultScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 async def test_an_empty_start_offers_a_new_screen_help_and_quitting(open_program) -> None:
@@ -31,7 +31,7 @@ async def test_an_unfinished_screen_is_listed_by_label_and_time_and_resumed(
     async with open_program() as driver:
         assert "K-001, begun 2026-03-02 09:15" in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.press("n")  # the knee of the other leg
         assert driver.app.controller.session.trials_of("stance", "right")[0].value == 31.0
         assert store.load("2026-03-02-0915-7f3a").trials == driver.app.controller.session.trials

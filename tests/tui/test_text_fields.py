@@ -12,7 +12,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.field import Field
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, TypeInDialog
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 TO_THE_LABEL = ("n", "n", "1", "enter", "1", "enter", "1", "1", "enter")
 """From Start to the first question that is answered in words."""
@@ -282,7 +282,7 @@ async def test_a_key_that_opens_a_field_and_what_is_typed_and_pasted_behind_it(
 ) -> None:
     async with open_program() as driver:
         await answered(driver)
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.press("5", "enter", "v")
         driver.pass_time(5.0)
         t = driver.clock.monotonic()

@@ -7,7 +7,7 @@ import pytest
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.result import ResultScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 async def at_stance(driver) -> None:
@@ -58,9 +58,9 @@ async def test_a_stop_keeps_the_time_of_the_key_when_its_handler_is_300_ms_late(
 ) -> None:
     async with open_program() as driver:
         await at_stance(driver)
-        on_key = TrialScreen.on_key
+        on_key = TestScreen.on_key
 
-        def late(page: TrialScreen, event) -> None:
+        def late(page: TestScreen, event) -> None:
             driver.clock.advance(0.3)
             on_key(page, event)
 
@@ -68,10 +68,10 @@ async def test_a_stop_keeps_the_time_of_the_key_when_its_handler_is_300_ms_late(
         driver.pass_time(5)
         await driver.press_at("space", start)
         driver.pass_time(27.4)
-        monkeypatch.setattr(TrialScreen, "on_key", late)
+        monkeypatch.setattr(TestScreen, "on_key", late)
         await driver.press_at("space", start + 27.4)
         assert driver.clock.monotonic() == pytest.approx(start + 27.7)
-        monkeypatch.setattr(TrialScreen, "on_key", on_key)
+        monkeypatch.setattr(TestScreen, "on_key", on_key)
         await driver.press("enter")
         (trial,) = driver.app.controller.session.trials
         assert trial.raw_value == pytest.approx(27.4, abs=1e-9)
@@ -158,7 +158,7 @@ async def test_other_tests_cannot_be_reached_while_the_clock_runs(open_program) 
         await driver.press("space")
         assert "n  next test" not in driver.text()
         await driver.press("n", "g", "q", "?", "v", "s", "c")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert driver.app.screen.itinerary.item.side == "right"
         assert "RUNNING" in driver.text()
 
@@ -237,7 +237,7 @@ async def test_help_tells_how_the_test_is_done(open_program) -> None:
         for part in ("Stand close.", "Chair against the wall.", "Sways.", "Chest pain."):
             assert part in text
         await driver.press("b")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_a_number_that_cannot_be_is_refused_at_the_field(open_program, answered) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from screen_tui.session.file import load_session
 from screen_tui.tui.screens.list import JumpScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 
@@ -94,7 +94,7 @@ async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, an
         await driver.press("enter")
         assert "outside 0 to 45" in driver.words()
         await driver.press("backspace", "backspace", "backspace")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_what_is_not_there_cannot_be_noted_or_corrected(open_program, answered) -> None:
@@ -178,4 +178,4 @@ async def test_the_list_says_when_there_is_nothing_in_it(open_program, answered)
         await driver.press("l")
         assert "No trial was kept yet" in driver.words()
         await driver.press("x", "f", "m", "enter", "down", "b")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)

@@ -14,7 +14,7 @@ from screen_tui.session.file import session_text
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.start import StartScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 LISTED = "K-001, begun 2026-03-02 09:15"
 
@@ -45,7 +45,7 @@ async def test_a_session_open_in_another_window_is_listed_so_and_not_resumed(
         assert "log out and in again." in driver.words()
         other.release(session.id)
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert not other.hold(session.id)
 
 

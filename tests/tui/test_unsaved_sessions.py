@@ -14,7 +14,7 @@ from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.start import StartScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 @pytest.fixture
@@ -51,7 +51,7 @@ async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
         assert "NOT SAVED" in driver.text()
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert len(SessionStore(store.folder).load(session_id).trials) == 1
 
 
@@ -72,7 +72,7 @@ async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
             await driver.press("0")
             await driver.type(str(elsewhere))
             await driver.press("enter")
-            assert isinstance(driver.app.screen, TrialScreen)
+            assert isinstance(driver.app.screen, TestScreen)
         finally:
             store.folder.chmod(0o700)
     assert len(SessionStore(elsewhere).load(session_id).trials) == 1
@@ -118,7 +118,7 @@ async def test_a_folder_below_one_that_is_gone_is_told(
         await driver.press("0")
         await driver.type(str(tmp_path / "stick"))
         await driver.press("enter")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(SessionStore(tmp_path / "stick").list()) == 1
 
 
@@ -136,7 +136,7 @@ async def test_a_link_that_leads_to_itself_is_no_folder(
         await driver.press("enter")
         assert "NOT SAVED" in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -155,7 +155,7 @@ async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
         assert "names nobody" in told or "a file stands where a folder is needed" in told
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -205,7 +205,7 @@ async def test_what_waits_in_memory_is_resumed_as_it_is_there(
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         assert len(store.load(session_id).trials) == 0
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert len(driver.app.controller.session.trials) == 1
         disk.heal()
         driver.app.controller.save()

@@ -18,7 +18,7 @@ from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.start import StartScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.screens.visits import ClientScreen, VisitsScreen, clients_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
@@ -153,7 +153,7 @@ async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
 async def to_the_first_test(driver) -> None:
     """Leave open whatever may stay open."""
     for _ in range(20):
-        if isinstance(driver.app.screen, TrialScreen):
+        if isinstance(driver.app.screen, TestScreen):
             return
         await driver.press("enter")
     raise AssertionError(driver.text())
@@ -368,7 +368,7 @@ async def test_the_visits_of_a_client_are_all_shown_and_an_old_one_is_gone_on_wi
         assert isinstance(driver.app.screen, ClientScreen)
         assert "go on with it" in driver.text()
         await driver.press("g")
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
         assert driver.app.controller.session.id == old.id
         assert len(driver.app.screen_stack) == 2
 

@@ -12,7 +12,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
-from screen_tui.tui.screens.trial import TrialScreen
+from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])
 
@@ -90,7 +90,7 @@ async def test_one_person_from_start_to_a_saved_note(
     async with open_program(size, protocol=PROTOCOL) as driver:
         me = Therapist(driver)
         await asks_before_testing(driver)
-        assert isinstance(driver.app.screen, TrialScreen)
+        assert isinstance(driver.app.screen, TestScreen)
 
         for side in ("right", "left"):
             me.stands_at("knee-extension", side)

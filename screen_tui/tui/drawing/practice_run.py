@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.trial.view import TrialView
-from screen_tui.tui.commit_form import CommitForm, Step
 from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -83,7 +83,7 @@ WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
 
 @dataclass(frozen=True, slots=True)
-class Patient:
+class Seen:
     """What can be seen and heard of the patient, as it is drawn.
 
     Attributes:
@@ -97,9 +97,9 @@ class Patient:
     texts: tuple[str, ...]
 
 
-def patient_of(
+def seen_of(
     frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain: str | None
-) -> Patient:
+) -> Seen:
     """What is drawn of a frame, from one place or, where there is room, from both.
 
     Args:
@@ -111,7 +111,7 @@ def patient_of(
             None while nobody asks.
     """
     if frame is None:
-        return Patient((), WIDTH, (NOT_SHOWN,))
+        return Seen((), WIDTH, (NOT_SHOWN,))
     both = width >= BOTH_FROM
     seen = [
         *(frame.seen_from_front if both or place == "front" else ()),
@@ -128,14 +128,14 @@ def patient_of(
     )
     # A view from which nothing is to be seen gives way to the other.
     single = (frame.front or frame.side) if place == "front" else (frame.side or frame.front)
-    return Patient(
+    return Seen(
         frame.both if both else single,
         2 * WIDTH if both else WIDTH,
         tuple(text for text in texts if text),
     )
 
 
-def draw_practice_test(view: TrialView, patient: Patient, width: int, height: int) -> list[Row]:
+def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) -> list[Row]:
     """Draw a trial and the patient so that they fit; what explains gives way.
 
     Args:
