@@ -63,7 +63,7 @@ from screen_tui.tui.settings import (
 )
 
 _PAGES_OF_ITS_OWN = 2
-"""The framework's own first screen, and the page that is on; further ones stand on top of it."""
+"""The framework's own first screen, and the page that is on; further ones are on top of it."""
 
 
 class ScreenApp(App[None], inherit_bindings=False):
@@ -129,7 +129,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """The variables of our own looks, so that the style file is valid under any."""
         return dict(THEMES[0].variables)
 
-    # Where to go. Each replaces the page that is on, and whatever stands on top of it.
+    # Where to go. Each replaces the page that is on, and whatever is on top of it.
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
@@ -277,7 +277,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.ask_about_trouble()
 
     def _strike_out(self, reason: str) -> None:
-        """Keep a trial under way as struck out, whatever stands on top of it."""
+        """Keep a trial under way as struck out, whatever is on top of it."""
         for page in self.screen_stack:
             if isinstance(page, TestScreen):
                 page.strike_out(reason)
@@ -314,13 +314,13 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(self._first_page)
 
     def on_unmount(self) -> None:
-        """Let other windows have what was open; the program ends anyway, whatever it is told."""
+        """Let other windows have what was open; the program ends in any case."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), lambda _code: None)
         self.controller.close()
 
     @property
     def is_leaving(self) -> bool:
-        """Whether the program was told to end."""
+        """Whether the program is ending."""
         return self._exit
 
     def ask_to_leave(self) -> None:
@@ -334,7 +334,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     @property
     def _trial_under_way(self) -> str:
-        """The test whose trial is not kept yet, whatever stands on top of it; "" for none."""
+        """The test whose trial is not kept yet, whatever is on top of it; "" for none."""
         pages = (page for page in self.screen_stack if isinstance(page, TestScreen))
         return next((page.at_hand for page in pages if page.unsaved), "")
 
@@ -346,9 +346,9 @@ class ScreenApp(App[None], inherit_bindings=False):
         """
         self._strike_out("the program was ended")
         self.controller.save()
-        told = Text(harmless(self.controller.lost)) if self.controller.lost else None
+        message = Text(harmless(self.controller.lost)) if self.controller.lost else None
         failed = lifecycle.EXIT_FAILED
-        self.exit(return_code=code if self.controller.saved else failed, message=told)
+        self.exit(return_code=code if self.controller.saved else failed, message=message)
 
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():
@@ -363,7 +363,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.refresh(layout=True)
 
     def _handle_exception(self, error: Exception) -> None:
-        # What fails after the program was told to end is of no use to anybody.
+        # What fails after the program is ending is of no use to anybody.
         if not self._exit:
             super()._handle_exception(error)
 

@@ -102,7 +102,7 @@ class SessionController:
 
     @property
     def lost(self) -> str:
-        """What to tell once the program has ended; empty when everything is on disk."""
+        """What to say once the program has ended; empty when everything is on disk."""
         failure = self.unsaved_sessions.failure or self.draft.failure
         if failure is None:
             return ""
@@ -249,7 +249,7 @@ class SessionController:
         self._change(self.session.model_copy(update={"set_up_said": all_said}))
 
     def take_interrupted(self) -> Trial | None:
-        """The trial that the program died in, to be told once; None when there was none."""
+        """The trial that the program died in, to be said once; None when there was none."""
         interrupted, self._interrupted = self._interrupted, None
         return interrupted
 
@@ -326,11 +326,11 @@ class SessionController:
         self.store.release_all()
 
     def folder_warnings(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
-        """What to tell once about the folder of sessions, given what it holds."""
+        """What to say once about the folder of sessions, given what it holds."""
         return self.unsaved_sessions.folder_warnings(found, self._now())
 
     def take_remark(self) -> str:
-        """What is to be told once about where the session was saved; empty when nothing is."""
+        """What is to be said once about where the session was saved; empty when nothing is."""
         return self.unsaved_sessions.take_remark()
 
     def _take(self, session: Session, *, read_only: bool = False) -> None:

@@ -1,4 +1,4 @@
-"""Where a screen stands among its tests, and which test is next, before, or on the other leg."""
+"""How far a screen is in its tests, and which test is next, before, or on the other leg."""
 
 from __future__ import annotations
 
@@ -126,5 +126,5 @@ class Itinerary:
 
 
 def _same(one: Item, other: Item) -> bool:
-    """Whether both are the same test on the same side; the minutes may be told differently."""
+    """Whether both are the same test on the same side; the minutes may differ."""
     return (one.test, one.side) == (other.test, other.side)

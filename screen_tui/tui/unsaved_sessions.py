@@ -27,7 +27,7 @@ class UnsavedSessions:
         self.failure: SaveFailedError | None = None
         self._waiting: dict[str, Session] = {}
         self._remark = ""
-        self._health_told = False
+        self._health_said = False
 
     @property
     def trouble(self) -> str:
@@ -99,7 +99,7 @@ class UnsavedSessions:
             self.store.hold(session.id)
         if save_all():
             before.release_all()
-            self._health_told = False
+            self._health_said = False
             self.remember(moved_to(self.store.folder))
             return True
         self.store.release_all()
@@ -107,18 +107,18 @@ class UnsavedSessions:
         return False
 
     def folder_warnings(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:
-        """What to tell once about the folder, given the sessions it holds."""
-        if self._health_told:
+        """What to say once about the folder, given the sessions it holds."""
+        if self._health_said:
             return ()
-        self._health_told = True
+        self._health_said = True
         return folder_warnings(self.store.folder, found, now)
 
     def remember(self, remark: str) -> None:
-        """Have something told once."""
+        """Have something said once."""
         self._remark = f"{self._remark} {remark}".strip()
 
     def take_remark(self) -> str:
-        """What is to be told once about where sessions were saved; empty when nothing is."""
+        """What is to be said once about where sessions were saved; empty when nothing is."""
         remark, self._remark = self._remark, ""
         return remark
 

@@ -40,8 +40,8 @@ def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list
     """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
     if not heard:
         return []
-    told = [" - ".join(heard)] if close else heard
-    lines = [line for words in told for line in paragraph(words, width, first=row(Span("- ")))]
+    texts = [" - ".join(heard)] if close else heard
+    lines = [line for words in texts for line in paragraph(words, width, first=row(Span("- ")))]
     return [rule(width, PATIENT_SAYS), *lines]
 
 
@@ -118,9 +118,9 @@ def seen_of(
         *(frame.seen_from_side if both or place == "side" else ()),
     ]
     read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
-    told = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
+    answer = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
     texts = (
-        told,
+        answer,
         frame.happens,
         " ".join(f'"{words}"' for words in frame.heard),
         *read,
@@ -158,9 +158,9 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
     beside_picture = fields or number_rows(view, left, _BIG_ROWS)
-    told = whole_texts(patient.texts, left, block - len(beside_picture))
+    words = whole_texts(patient.texts, left, block - len(beside_picture))
     picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
-    drawn = beside([*beside_picture, *told], picture, left)
+    drawn = beside([*beside_picture, *words], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [*side, *drawn[:block], *captions, *marks, *explained][:height]
 
@@ -173,11 +173,11 @@ def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
     apart = [paragraph(text, width, indent=2) for text in texts]
     if sum(len(lines) for lines in apart) <= room:
         return [line for lines in apart for line in lines]
-    told: list[str] = []
+    fitting: list[str] = []
     for text in texts:
-        if len(wrapped(" ".join([*told, text]), width)) <= room:
-            told.append(text)
-    return paragraph(" ".join(told), width) if told else []
+        if len(wrapped(" ".join([*fitting, text]), width)) <= room:
+            fitting.append(text)
+    return paragraph(" ".join(fitting), width) if fitting else []
 
 
 LAST_WORD = (

@@ -144,7 +144,7 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
     if not progress.runs:
         return paragraph(NO_RUNS, width)
     runs = "1 run" if progress.runs == 1 else f"{progress.runs} runs"
-    told = [
+    lines = [
         f"{runs}; the author's answer in {progress.right}.",
         f"Had to be referred first: {progress.must_refer}; missed: {progress.refer_missed}. "
         f"Tests begun unsafely: {progress.unsafe}.",
@@ -152,7 +152,7 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
         signs_words(progress.signs),
         *([_calibrated(progress.calibration)] if progress.calibration else []),
     ]
-    rows = [rule(width, "All runs"), *(r for one in told for r in paragraph(one, width, indent=2))]
+    rows = [rule(width, "All runs"), *(r for one in lines for r in paragraph(one, width, indent=2))]
     shown = min(most, (width - _AXIS - 2) // _COLUMN)
     for line in progress.lines:
         rows += [BLANK, *draw_chart(line, shown, width)]
@@ -254,15 +254,15 @@ def _safety(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
         rows += paragraph("Referred first, as had to be.", width)
     elif safe.referred:
         rows += paragraph("Referred without need; nobody came to harm by it.", width)
-    told = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
+    lines = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
     for name in safe.raised_without_need:
-        told.append(f"Ticked without need: {question_words(protocol, name)}.")
+        lines.append(f"Ticked without need: {question_words(protocol, name)}.")
     if safe.more_load:
-        told.append("UNSAFE: more load was ticked than this leg may bear.")
+        lines.append("UNSAFE: more load was ticked than this leg may bear.")
     for start in safe.unsafe:
         name = test_name(protocol, start.test, start.side)
-        told.append(f"UNSAFE: {name} was begun. {start.why}")
-    rows += bulleted(told, width)
+        lines.append(f"UNSAFE: {name} was begun. {start.why}")
+    rows += bulleted(lines, width)
     if not safe.unsafe:
         rows += paragraph("No test was begun that should not have been.", width)
     return rows
@@ -299,8 +299,8 @@ def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     for pair in worst:
         if pair.unit == "s":
             name = test_name(protocol, pair.scene.test, pair.scene.side)
-            told = f"Furthest off: {name}, {pair.measured:.2f} s; true {pair.true:.2f} s."
-            rows += paragraph(told, width, indent=2)
+            text = f"Furthest off: {name}, {pair.measured:.2f} s; true {pair.true:.2f} s."
+            rows += paragraph(text, width, indent=2)
     return rows
 
 
@@ -320,13 +320,13 @@ def _signs(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
 def _answer(given: Commitment, scored: Score, width: int) -> list[Row]:
     with_author = scored.with_author
     right = "right" if with_author.right else "not right"
-    told = (
+    text = (
         f"Your confidence, {IN_WORDS[given.confidence]}. Your answer was {right}. Brier score "
         f"{scored.brier:.2f}; 0 is best, always saying 5 in 10 gives 0.25."
     )
     return [
         rule(width, "Confidence and plan"),
-        *paragraph(told, width, indent=2),
+        *paragraph(text, width, indent=2),
         *paragraph(_plan_words("the author", with_author), width, indent=2),
         *paragraph(_plan_words("the program", scored.with_engine), width, indent=2),
     ]
@@ -342,8 +342,8 @@ def _plan_words(who: str, found: Agreement) -> str:
 
 def _three(label: str, answers: Sequence[str], width: int) -> list[Row]:
     rows = [row(Span(label, "strong"))]
-    for who, told in zip(("you", "author", "program"), answers, strict=True):
-        rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
+    for who, text in zip(("you", "author", "program"), answers, strict=True):
+        rows += paragraph(text, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
     return rows
 
 

@@ -219,10 +219,10 @@ def ask_for_correction(
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
 
     def refuse(typed: str) -> str:
-        refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "not told yet"))
+        refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "no reason yet"))
         if refusal:
             return refusal
-        against = contradiction(spec, amend.corrected(spec, trial, typed, "not told yet"))
+        against = contradiction(spec, amend.corrected(spec, trial, typed, "no reason yet"))
         return f"It cannot be kept like this: {against}." if against else ""
 
     def ask_why(typed: str | None) -> None:

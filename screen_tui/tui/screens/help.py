@@ -63,18 +63,18 @@ def draw_help(protocol: ScreenProtocol, width: int) -> list[Row]:
 
 def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     """Help on one test: set-up, words, end, safety, signs, cues, stop rules, lines and sources."""
-    told = test.instructions
+    how = test.instructions
     rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
     sections: list[tuple[str, list[Row]]] = [
-        ("Safety", paragraph(told.safety, width)),
-        ("Set up", bulleted(told.setup, width)),
-        ("Say", paragraph(f"“{told.say}”", width)),
-        ("It ends when", bulleted(told.ends_when, width)),
+        ("Safety", paragraph(how.safety, width)),
+        ("Set up", bulleted(how.setup, width)),
+        ("Say", paragraph(f"“{how.say}”", width)),
+        ("It ends when", bulleted(how.ends_when, width)),
         ("Signs to watch for", _signs(protocol, test, width)),
         ("Keys", _keys(width)),
         ("Stop at once", _stop_rules(protocol, width)),
-        ("Record", bulleted(told.record, width)),
-        ("Equipment", bulleted(told.equipment, width)),
+        ("Record", bulleted(how.record, width)),
+        ("Equipment", bulleted(how.equipment, width)),
         ("Cues for a repeat", bulleted((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
         ("Lines", _lines(protocol, test, width)),
     ]

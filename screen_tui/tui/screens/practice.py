@@ -91,8 +91,8 @@ class PracticeScreen(ListScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
-        told = [INVENTED, *self.problems]
-        rows += [line for text in told for line in (BLANK, *paragraph(text, width, "quiet"))]
+        remarks = [INVENTED, *self.problems]
+        rows += [line for text in remarks for line in (BLANK, *paragraph(text, width, "quiet"))]
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -164,7 +164,7 @@ NOT_PUT = frozenset({"note"})
 
 
 class PracticeQuestionsScreen(BeforeTestingScreen):
-    """The ordinary form; below it stands what the patient says to the question that is open."""
+    """The ordinary form; below it is what the patient says to the question that is open."""
 
     def __init__(self, form: IntakeForm | None, practising: Practising) -> None:
         super().__init__(form)

@@ -297,9 +297,9 @@ class TestScreen(BaseScreen[None]):
     def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
         """Take the trial as it is now: ring, save a kept trial, draw."""
         self._trial = trial
-        if trial.kept is not None:
-            self.host.controller.add_trial(trial.kept)
-            kept = kept_sentence(self.host.protocol, trial.kept)
+        if trial.record is not None:
+            self.host.controller.add_trial(trial.record)
+            kept = kept_sentence(self.host.protocol, trial.record)
             self.said = f"{kept} {self.host.controller.take_remark()}".strip()
             self._trial = trial.again()
             if not leaving:

@@ -210,7 +210,7 @@ class ClientScreen(BaseScreen[None]):
 
 
 def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
-    """The sessions of each client, newest first; the client seen last stands first."""
+    """The sessions of each client, newest first; the client seen last is first."""
     groups: dict[tuple[str, bool], list[SessionSummary]] = {}
     for one in sorted(sessions, key=lambda one: (str(one.started), one.id), reverse=True):
         groups.setdefault((label_key(one.label), one.synthetic), []).append(one)
@@ -220,7 +220,7 @@ def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary,
 def read_visits(
     protocol: ScreenProtocol, summaries: Sequence[SessionSummary]
 ) -> tuple[list[Session], list[str]]:
-    """Read the sessions of a client; what cannot be used is told."""
+    """Read the sessions of a client, and say what cannot be used."""
     sessions, problems = [], []
     for one in summaries:
         try:
@@ -298,11 +298,11 @@ def _change(
     protocol: ScreenProtocol, series: MeasureSeries, change: Change, width: int, mark: str
 ) -> list[Row]:
     name, fact = visit_facts.series_name(protocol, series), visit_facts.change_fact(change)
-    # What it amounts to stands in the heading; the reason it cannot be said does not.
-    told = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
+    # What it amounts to is in the heading; the reason it cannot be said does not.
+    text = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
     strong = change.verdict in ("better", "worse")
     return paragraph(
-        f"{name}: {told}", width, "strong" if strong else "plain", first=row(f"{mark} ")
+        f"{name}: {text}", width, "strong" if strong else "plain", first=row(f"{mark} ")
     )
 
 
