@@ -16,6 +16,7 @@ from screen_tui.session.model import MOST_TRIALS, Skip, Trial
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions, amend
 from screen_tui.trial.battery import Item
+from screen_tui.trial.itinerary import Itinerary
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.set_up import Noted, Said, carried, higher_seat, in_short
 from screen_tui.trial.state import TrialState
@@ -26,7 +27,6 @@ from screen_tui.tui.drawing.practice_run import BOTH_FROM
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence, test_name
-from screen_tui.tui.itinerary import Itinerary
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Patient
 from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
@@ -98,8 +98,10 @@ class TestScreen(BaseScreen[None]):
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
-        wanted, cue = self._wanted
-        self._itinerary = Itinerary(self.host.controller, wanted)
+        (wanted, cue), controller = self._wanted, self.host.controller
+        self._itinerary = Itinerary.of(
+            self.host.protocol, controller.session, controller.earlier, wanted
+        )
         said = self.said
         self.take_up(self._itinerary.item, cue)
         self.said = f"{said} {self.said}".strip()
@@ -109,8 +111,9 @@ class TestScreen(BaseScreen[None]):
 
     @property
     def itinerary(self) -> Itinerary:
-        """The tests."""
+        """The tests, as far as the session is now."""
         assert self._itinerary is not None
+        self._itinerary = self._itinerary.after(self.host.controller.session)
         return self._itinerary
 
     @property
@@ -133,7 +136,7 @@ class TestScreen(BaseScreen[None]):
     def take_up(self, item: Item, cue: str = "") -> None:
         """Get a trial of a test ready."""
         host = self.host
-        self.itinerary.item = item
+        self._itinerary = self.itinerary.at(item)
         trial = TrialState.at(
             self.itinerary.spec,
             item.side,

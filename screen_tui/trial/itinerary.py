@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.report.words import with_side
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
@@ -15,62 +19,75 @@ from screen_tui.trial.battery import (
     progress,
 )
 from screen_tui.trial.retest import same_tests_first, values_then
-from screen_tui.tui.controller import SessionController
-from screen_tui.tui.drawing.words import test_name
 
 
+@dataclass(frozen=True)
 class Itinerary:
-    """The tests of the session in hand; one of them is at hand.
-
-    Args:
-        controller: Holds the session.
-        wanted: The test to begin with; None for the first that is still to do.
+    """The tests of a session; one of them is at hand.
 
     Attributes:
+        protocol: What is tested.
+        session: The session so far.
         items: All tests, one more than the battery where another one was wanted.
         item: The test at hand.
+        then: What the earlier screen measured, by test and leg; empty where there was none.
     """
 
-    def __init__(self, controller: SessionController, wanted: Item | None = None) -> None:
-        self._controller = controller
-        self._then: Mapping[tuple[str, str | None], str] | None = None
-        self._known: tuple[Session, tuple[Item, ...], tuple[ItemState, ...]] | None = None
-        self.items = plan_battery(controller.protocol, controller.session.intake)
-        if controller.earlier is not None:
-            self.items = same_tests_first(controller.protocol, self.items, controller.earlier)
-        if wanted is None:
-            self.item = next_item(self.states) or self.items[-1]
-            return
-        of_battery = (one for one in self.items if _same(one, wanted))
-        self.item = next(of_battery, wanted)
-        if self.item is wanted:
-            self.items = (*self.items, wanted)
+    protocol: ScreenProtocol
+    session: Session
+    items: tuple[Item, ...]
+    item: Item
+    then: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
 
-    @property
-    def states(self) -> tuple[ItemState, ...]:
-        """How far each test is; worked out again only when the session has changed.
+    @classmethod
+    def of(
+        cls,
+        protocol: ScreenProtocol,
+        session: Session,
+        earlier: Session | None = None,
+        wanted: Item | None = None,
+    ) -> Itinerary:
+        """Give the tests of a session.
 
-        The display asks ten times a second, and gates have to be graded for the answer.
+        Args:
+            protocol: What is tested.
+            session: The session.
+            earlier: The session that it is a re-test of; None for none.
+            wanted: The test to begin with; None for the first that is still to do.
         """
-        asked = (self._controller.session, self.items)
-        if self._known is None or self._known[0] is not asked[0] or self._known[1] is not asked[1]:
-            self._known = (*asked, progress(self._controller.protocol, *asked))
-        return self._known[2]
+        items = plan_battery(protocol, session.intake)
+        then: Mapping[tuple[str, str | None], str] = {}
+        if earlier is not None:
+            items = same_tests_first(protocol, items, earlier)
+            then = values_then(protocol, earlier)
+        if wanted is None:
+            first = next_item(progress(protocol, session, items)) or items[-1]
+            return cls(protocol, session, items, first, then)
+        item = next((one for one in items if one == wanted), wanted)
+        return cls(protocol, session, items if item in items else (*items, item), item, then)
+
+    def at(self, item: Item) -> Itinerary:
+        """The same with another test at hand."""
+        return replace(self, item=item)
+
+    def after(self, session: Session) -> Itinerary:
+        """The same as the session is now."""
+        return self if session is self.session else replace(self, session=session)
+
+    @cached_property
+    def states(self) -> tuple[ItemState, ...]:
+        """How far each test is; asked ten times a second, and gates have to be graded for it."""
+        return progress(self.protocol, self.session, self.items)
 
     @property
     def spec(self) -> TestSpec:
         """The test at hand, complete."""
-        return self._controller.protocol.test(self.item.test)
+        return self.protocol.test(self.item.test)
 
     @property
     def value_then(self) -> str:
         """What the earlier screen measured in the test at hand; empty where it measured nothing."""
-        controller = self._controller
-        if controller.earlier is None:
-            return ""
-        if self._then is None:
-            self._then = values_then(controller.protocol, controller.earlier)
-        return self._then.get((self.item.test, self.item.side), "")
+        return self.then.get((self.item.test, self.item.side), "")
 
     @property
     def place(self) -> str:
@@ -102,9 +119,9 @@ class Itinerary:
         reasons: dict[str, list[str]] = {}
         for one in self.states[at:to]:
             if one.state == "withheld":
-                name = test_name(self._controller.protocol, one.item.test, one.item.side)
+                name = with_side(self.protocol.test(one.item.test).short_name, one.item.side)
                 reasons.setdefault(one.reason, []).append(name)
-        return " ".join(f"Withheld: {'; '.join(who)}. {why}" for why, who in reasons.items())
+        return " ".join(f"Withheld: {'; '.join(names)}. {why}" for why, names in reasons.items())
 
     @property
     def following(self) -> Item | None:
@@ -123,8 +140,3 @@ class Itinerary:
         return next(
             (one for one in self.items if one.test == self.item.test and one != self.item), None
         )
-
-
-def _same(one: Item, other: Item) -> bool:
-    """Whether both are the same test on the same side; the minutes may differ."""
-    return (one.test, one.side) == (other.test, other.side)
