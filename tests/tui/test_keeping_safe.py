@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import signal
-from pathlib import Path
 
 import pytest
 from support import small_protocol as small
@@ -58,31 +57,6 @@ async def test_a_refused_save_is_told_kept_in_memory_and_tried_again(
         await driver.press("space", "space", "enter")
         assert REFUSED not in driver.words()
         assert len(store.load(driver.app.controller.session.id).trials) == 2
-
-
-async def test_another_folder_can_be_typed(
-    open_program, tmp_path: Path, store: SessionStore
-) -> None:
-    async with open_program() as driver:
-        await at_stance(driver)
-        session_id = driver.app.controller.session.id
-        store.folder.chmod(0o500)
-        elsewhere = tmp_path / "stick"
-        real_save = SessionStore.save
-
-        def only_elsewhere(self: SessionStore, session: Session):
-            if self.folder != elsewhere:
-                raise SaveFailedError(REFUSED)
-            return real_save(self, session)
-
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(SessionStore, "save", only_elsewhere)
-            await driver.press("space", "space", "enter", "0")
-            await driver.type(str(elsewhere))
-            await driver.press("enter")
-        store.folder.chmod(0o700)
-        assert "NOT SAVED" not in driver.text()
-        assert len(SessionStore(elsewhere).load(session_id).trials) == 1
 
 
 @pytest.mark.parametrize(

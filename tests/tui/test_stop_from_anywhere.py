@@ -34,16 +34,6 @@ async def test_the_screen_is_stopped_from_every_page(open_program, answered, way
         assert isinstance(driver.app.screen, StartScreen)
 
 
-async def test_a_trial_that_runs_is_kept_as_struck_out(open_program, answered) -> None:
-    async with open_program() as driver:
-        await answered(driver)
-        await driver.press("n", "n", "space")
-        assert "RUNNING" in driver.text()
-        await stop(driver)
-        (trial,) = driver.app.controller.session.trials
-        assert trial.void == "the screen was stopped"
-
-
 async def test_going_back_from_the_question_changes_nothing(open_program, answered) -> None:
     async with open_program() as driver:
         await answered(driver)

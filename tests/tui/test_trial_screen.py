@@ -266,3 +266,41 @@ async def test_the_end_of_a_series_rings_and_is_shown(
         await driver.wait(0.1)
         assert len(rung) == 1
         assert "TARGET REACHED" in driver.text() or "ENDED" in driver.text()
+
+
+def first_line(driver) -> str:
+    return " ".join(driver.text().splitlines()[0].split())
+
+
+async def test_time_goes_by_in_whole_minutes_since_the_screen_was_begun(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        left = driver.app.screen.itinerary.minutes_left
+        assert f"0 min, {left:.0f} left" in first_line(driver)
+        await driver.wait(61)
+        assert f"1 min, {left:.0f} left" in first_line(driver)
+
+
+async def test_what_is_left_falls_with_each_trial_and_never_shows_too_little(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("n", "n")  # the stance: two trials, one minute a leg
+        before = driver.app.screen.itinerary.minutes_left
+        await driver.press("space", "space", "enter")
+        assert driver.app.screen.itinerary.minutes_left == before - 0.5
+        assert f", {before:.0f} left" in first_line(
+            driver
+        )  # half a minute more is told as a whole one
+
+
+async def test_a_resumed_screen_counts_its_own_sitting(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.wait(300)
+        assert "5 min, " in first_line(driver)
+        await driver.press("q", "1")
+        assert "0 min, " in first_line(driver)
