@@ -120,7 +120,6 @@ class Practising:
         runs: Where finished runs are saved.
         controller: Holds the run's session.
         interview: What was asked and heard.
-        commitment: The student's answer; None while nothing may be shown.
     """
 
     case: Case
@@ -128,7 +127,6 @@ class Practising:
     runs: RunStore
     controller: PracticeController
     interview: Interview
-    commitment: Commitment | None = None
 
     @classmethod
     def begin(cls, case: Case, outside: SessionController) -> Practising:

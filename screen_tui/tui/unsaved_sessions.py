@@ -83,14 +83,12 @@ class UnsavedSessions:
         try:
             folder = folder.expanduser().absolute()
         except RuntimeError:
-            self.failure = SaveFailedError(
-                f"{folder.parts[0]} names nobody on this computer.", "Type a whole path."
-            )
+            why = f"{folder.parts[0]} names nobody on this computer."
+            self.failure = SaveFailedError(why, "Type a whole path.")
             return False
         except FileNotFoundError:
-            self.failure = SaveFailedError(
-                "The folder that the program was started in is gone.", "Type a whole path."
-            )
+            why = "The folder that the program was started in is gone."
+            self.failure = SaveFailedError(why, "Type a whole path.")
             return False
         if _same_place(folder, before.folder):
             return save_all()

@@ -332,5 +332,4 @@ class CommitScreen(BaseScreen[None]):
         return self.form != before
 
     def _commit(self) -> None:
-        self.practising.commitment = self.form.result()
-        self.host.switch_screen(RevealScreen(self.practising, self.practising.commitment))
+        self.host.switch_screen(RevealScreen(self.practising, self.form.result()))
