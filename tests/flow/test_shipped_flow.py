@@ -34,8 +34,8 @@ def done_once(state: TrialHands) -> Trial:
     for key in ("n", "5", "enter", "5", "enter", "enter", "e", "enter", "enter", "enter"):
         state = press(state, (key, t))
         t += 2.0
-    assert state.kept is not None, state.view(t)
-    return state.kept
+    assert state.record is not None, state.view(t)
+    return state.record
 
 
 def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> None:
