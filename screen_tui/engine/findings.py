@@ -205,7 +205,9 @@ class _Reader:
         if not trials:
             weight = _weight_of_absence(observation)
             if weight:
-                yield self._finding(observation, row, f"no {label}", sign, weight, there=False)
+                yield self._finding(
+                    observation, row, f"{label}: not seen", sign, weight, there=False
+                )
             return
         weight = 1.0 if fair else IN_PAIN
         if len(observation.plain) > 1 and 2 * len(trials) <= len(observation.plain):
@@ -220,7 +222,7 @@ class _Reader:
             yield self._finding(
                 observation,
                 row,
-                f"no {label}",
+                f"{label}: not seen",
                 sign,
                 NOT_MARKED,
                 leg=other_leg,
@@ -244,7 +246,7 @@ class _Reader:
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
                 yield self._finding(
-                    observation, row, f"not: {row.words}", row.words, weight, there=False
+                    observation, row, f"not so: {row.words}", row.words, weight, there=False
                 )
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:
