@@ -371,7 +371,7 @@ def _nothing_found(
         not session.stopped
         and len({one.spec.id for one in plain if not one.pain_limited}) >= ENOUGH_TESTS
         and _loaded_alone(session.intake, seen)
-        and not any(one.pain_limited for one in plain)
+        and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(protocol, session.intake, seen)
         and all(_unlikely(one) for one in drivers)

@@ -383,6 +383,14 @@ def test_a_test_limited_by_pain_is_no_clean_test() -> None:
     assert fine(*CLEAN, trial("walk", ended="pain")) == "nothing-found"
 
 
+@pytest.mark.parametrize("ended", ["fatigue", "breathless", "fear", "unable", "unsafe"])
+@pytest.mark.parametrize("place", range(4))
+def test_what_was_given_up_is_no_clean_test(ended: str, place: int) -> None:
+    given_up = CLEAN[place] | {"ended": ended}
+    assert fine(*CLEAN[:place], given_up, *CLEAN[place + 1 :]) == "undetermined"
+    assert fine(*CLEAN, given_up) == "undetermined"
+
+
 @pytest.mark.parametrize(("held", "said"), [(8.9, "undetermined"), (9.1, "nothing-found")])
 def test_a_number_clearly_short_of_its_line_is_something(held: float, said: str) -> None:
     # The line is 10 s and the error 1: within it the number may as well be on the good side.
