@@ -82,7 +82,11 @@ def small_screen() -> ScreenProtocol:
         signs=[],
         findings=[
             small.finding(
-                when={"measure": "value", "at_least": 5}, words="bent", none=3, foot=60, trait="bend"
+                when={"measure": "value", "at_least": 5},
+                words="bent",
+                none=3,
+                foot=60,
+                trait="bend",
             )
         ],
     )
