@@ -250,14 +250,17 @@ def _driver(
 def _decided_by_cue(findings: Sequence[Finding]) -> bool:
     """Whether a cue decided it: what it changed came back without it, or it changed two things.
 
-    One thing may change by chance; a sign or a number and the pain with it hardly do.
+    One thing may change by chance; the pain, and a sign or a number with it, hardly do.
     """
-    worked = [one for one in findings if one.there and "/" in one.what and one.factor > SUPPORTS]
+    cued = [one for one in findings if one.there and "/" in one.what and one.factor > 1]
+    worked = [one for one in cued if one.factor > SUPPORTS]
     cues: dict[tuple[str, Side | None, str], set[str]] = {}
-    for one in worked:
+    for one in cued:
         cue, _, changed = one.what.partition("/")
-        kind = "pain" if changed == "pain-eased" else "way"
-        cues.setdefault((one.test, one.side, cue), set()).add(kind)
+        if changed != "pain-eased":
+            cues.setdefault((one.test, one.side, cue), set()).add("way")
+        elif one in worked:
+            cues.setdefault((one.test, one.side, cue), set()).add("pain")
     return any(one.undone for one in worked) or any(len(kinds) > 1 for kinds in cues.values())
 
 

@@ -16,16 +16,20 @@ from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import next_tests
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.outside import pointers
-from screen_tui.engine.plan import make_plan
+from screen_tui.engine.plan import make_plan, spoken_against
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
+    by_urgency,
     cautions_raised,
     closed_gates,
+    contradicted_answers,
     loads_allowed,
     loads_beyond,
+    precautions_raised,
+    refer_first_headline,
     unloaded_only,
+    why_not_allowed,
     why_too_painful,
-    within_limits,
 )
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -41,8 +45,11 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     remarked on.
     """
     session = session.as_amended
-    cautions = cautions_raised(protocol, session)
     seen = Seen.of(protocol, session)
+    cautions = by_urgency(
+        [*cautions_raised(protocol, session), *contradicted_answers(protocol, session, seen)]
+    )
+    precautions = precautions_raised(protocol, session, seen)
     observations, results = seen.observations, seen.results
     refer = bool(cautions)
     evidence = () if refer else evidence_of(protocol, session, seen)
@@ -51,7 +58,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     drivers = () if refer else drivers_of(belief, evidence)
     leading = named(drivers, session.intake)
     closed = closed_gates(protocol, session, seen)
-    loads = loads_allowed(session.intake) - loads_beyond(protocol, closed)
+    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
         protocol,
         leading,
@@ -66,7 +73,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     def may_be_offered(spec: TestSpec, side: Side | None) -> bool:
         return (
             spec.load in loads
-            and within_limits(session.intake, spec.not_with)
+            and not why_not_allowed(protocol, session.intake, spec)
             and (spec.id, side) not in closed
             and not any(skip.covers(spec.id, side) for skip in session.skipped)
             and not why_too_painful(spec, side, observations)
@@ -75,7 +82,9 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     settled = stopped or outcome == "nothing-found"
     return Assessment(
         outcome=outcome,
-        headline=headline_of(protocol, outcome, leading, session.intake),
+        headline=refer_first_headline(cautions)
+        if refer
+        else headline_of(protocol, outcome, leading, session.intake),
         leading=leading,
         results=tuple(results.values()),
         cue_effects=cue_effects(observations, results),
@@ -92,8 +101,17 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         ),
         plan=Plan()
         if stopped
-        else make_plan(protocol, leading, drivers, observations, session.intake, loads),
+        else make_plan(
+            protocol,
+            [(driver.driver, driver.side) for driver in leading],
+            session,
+            seen,
+            loads=loads,
+            precautions=precautions,
+            against=spoken_against(drivers),
+        ),
         cautions=cautions,
+        precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
         outside=() if refer else pointers(protocol, session, seen),
         remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
@@ -104,7 +122,9 @@ def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks = []
     if session.stopped:
         remarks.append(f"The screen was stopped before its end: {session.stopped}")
-    if session.protocol != protocol.battery.id:
+    if session.protocol in protocol.battery.formerly:
+        remarks.append(f"The test set was called {session.protocol} then.")
+    elif session.protocol != protocol.battery.id:
         remarks.append(
             f"The session was made with the battery {session.protocol}; "
             f"it is read here by {protocol.battery.id}."

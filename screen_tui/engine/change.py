@@ -16,7 +16,7 @@ from screen_tui.engine.grade import NEEDS_BODY_SIZE, ResultKey
 from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.safety import PAIN_LIMIT
-from screen_tui.fields import SetUpId, Side
+from screen_tui.fields import SetUpId, Sex, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, MeasurementError, ResultMeasure, TestSpec
 from screen_tui.session.model import Session, Trial
@@ -45,6 +45,8 @@ class Reading:
         corrected: A trial that made it was corrected by hand, then or in an addendum.
         footwear: What was worn; empty where it does not matter to the test.
         worst_pain: The worst pain of any trial of that test and leg, 0 to 10; None if not asked.
+        age: Of the person at that visit; 0 without a value.
+        sex: Of the person.
     """
 
     value: float | None = None
@@ -59,6 +61,8 @@ class Reading:
     corrected: bool = False
     footwear: str = ""
     worst_pain: int | None = None
+    age: int = 0
+    sex: Sex = "unspecified"
 
     @property
     def done(self) -> bool:
@@ -110,6 +114,8 @@ def _reading(
         corrected=any(trial.correction for trial in made_of),
         footwear=_footwear(spec, made_of),
         worst_pain=observation.worst_pain,
+        age=session.client.age,
+        sex=session.client.sex,
     )
 
 
@@ -267,7 +273,7 @@ def change_of(
     if at_least and not (difference > 0 if now.full else difference < 0):
         return replace(change, why_not=f"{full}, and not shorter the other time")
     change = replace(change, difference=difference, at_least=at_least, remarks=_remarks(then, now))
-    errors = [error_used(one) for one in spec.errors if one.measure == measure.id]
+    errors = errors_of_change(spec, measure.id, then, now)
     if not errors:
         return replace(change, verdict="no published error")
     real = errors[0].exceeded_by(difference)
@@ -291,9 +297,15 @@ def error_used(error: MeasurementError) -> ErrorUsed:
     )
 
 
-def error_of_change(spec: TestSpec, measure: str) -> ErrorUsed | None:
-    """What a change of a measure is held against: the first error its file gives, or None."""
-    return next((error_used(one) for one in spec.errors if one.measure == measure), None)
+def errors_of_change(spec: TestSpec, measure: str, then: Reading, now: Reading) -> list[ErrorUsed]:
+    """What a change between two visits is held against, the first of them first.
+
+    Only errors between visits, of people as old as this one was at both.
+    """
+    first, second = (
+        spec.errors_between("visits", measure, one.age, one.sex) for one in (then, now)
+    )
+    return [error_used(one) for one in first if one in second]
 
 
 def digest_remarks(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[str, ...]:

@@ -63,8 +63,9 @@ def _change(
     after = over_trials(measure, trial_values(observation, measure, fair))
     if before is None or before.value is None or after is None or observation.pain_limited:
         return None
-    sem = spec.sem_of_change(measure.id)
-    error = None if sem is None else sem * MDC95_OVER_SEM
+    client = observation.client
+    errors = spec.errors_between("trials", measure.id, client.age, client.sex)
+    error = errors[0].sem * MDC95_OVER_SEM if errors else None
     better = is_better_by(measure, before.value, after)
     return MeasureChange(
         measure=measure.id,
@@ -86,13 +87,6 @@ def _verdict(better: float, error: float) -> str:
     if abs(better) < error:
         return "within error"
     return "better" if better > 0 else "worse"
-
-
-TOGETHER_S = 1.0
-"""Seconds within which two signs count as seen together, not one after the other.
-
-Whoever watches two things must see the second, find its key and press it (clinical judgement).
-"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,35 +129,20 @@ def holds(condition: Condition, seen: Seen, observation: Observation) -> Match |
     A two-legged test counts as both sides.
     """
     here = _holds_here(condition, seen, observation)
-    if here is None or not (condition.both_sides or condition.only_this_side):
+    if here is None or not condition.both_sides or observation.side is None:
         return here
-    if observation.side is None:
-        return here if condition.both_sides else None
     opposite = seen.opposite(observation)
-    if opposite is None or not opposite.plain:
+    if opposite is None:
         return None
     there = _holds_here(condition, seen, opposite)
-    if condition.only_this_side:
-        free = there is None and _could_tell(condition, seen, opposite)
-        return here if free else None
     return None if there is None else here.joined(there)
-
-
-def _could_tell(condition: Condition, seen: Seen, opposite: Observation) -> bool:
-    """Whether the other side's number was good enough to say that it is free of what is here."""
-    if condition.measure is None:
-        return True
-    result = seen.result(opposite, condition.measure)
-    if result is None or result.value is None or opposite.pain_limited:
-        return False
-    return condition.standing is None or result.standing != "not judged"
 
 
 def _holds_here(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
     if not observation.plain:
         return None
     match = Match()
-    for part in (_signs, _in_order, _ended, _measure, _side_difference, _other_way, _slowing, _cue):
+    for part in (_signs, _ended, _measure, _side_difference, _other_way, _slowing):
         found = part(condition, seen, observation)
         if found is None:
             return None
@@ -172,25 +151,12 @@ def _holds_here(condition: Condition, seen: Seen, observation: Observation) -> M
 
 
 def _signs(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
-    signs, fair = observation.signs, observation.signs_without_pain
-    wanted_any, wanted_all = set(condition.signs_any), set(condition.signs_all)
-    if signs & set(condition.signs_none):
+    wanted = set(condition.signs_any)
+    if observation.signs & set(condition.signs_none):
         return None
-    if (wanted_any and not signs & wanted_any) or not wanted_all <= signs:
+    if wanted and not observation.signs & wanted:
         return None
-    asks = wanted_any or wanted_all
-    enough_fair = (not wanted_any or fair & wanted_any) and wanted_all <= fair
-    return Match(in_pain=bool(asks) and not enough_fair)
-
-
-def _in_order(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
-    if not condition.in_order:
-        return Match()
-    first, then = condition.in_order
-    told = [t for t in observation.plain if first in t.sign_times and then in t.sign_times]
-    if not told or any(t.sign_times[then] - t.sign_times[first] < TOGETHER_S for t in told):
-        return None
-    return Match(in_pain=all(t.pain_limited for t in told))
+    return Match(in_pain=bool(wanted) and not observation.signs_without_pain & wanted)
 
 
 def _ended(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
@@ -255,20 +221,3 @@ def _slowing(condition: Condition, seen: Seen, observation: Observation) -> Matc
     results = (seen.result(observation, m.id) for m in observation.spec.measures)
     told = [r.slowing_percent for r in results if r and r.slowing_percent is not None]
     return Match() if any(slowing >= condition.slowing_percent for slowing in told) else None
-
-
-def _cue(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.cue is None:
-        return Match()
-    if not observation.with_cue(condition.cue):
-        return None
-    effect = cue_effect(observation, condition.cue, seen.results)
-    if condition.cured and not set(effect.cured) & set(condition.cured):
-        return None
-    if condition.persists and not set(effect.persists) & set(condition.persists):
-        return None
-    if condition.change is None:
-        return Match()
-    wanted = ("better",) if condition.change == "better" else ("within error", "worse")
-    told = {change.measure: change.verdict for change in effect.changes}
-    return Match() if told.get(condition.measure or "") in wanted else None

@@ -533,7 +533,8 @@ def _places(
     """
     assert result.value is not None
     higher_is_better = spec.measure(result.measure).better == "higher"
-    sem = spec.sem(result.measure)
+    error = spec.error_at_line(result.measure, client.age, client.sex)
+    sem = error.sem if error else None
     beyond = [1.0]
     for level in levels:
         limits = _limits(spec, level, client)

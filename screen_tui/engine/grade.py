@@ -26,7 +26,7 @@ from screen_tui.engine.observe import Key, Observation, other
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
+from screen_tui.protocol.tests import SILENT_WHEN_MET, LineKind, ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
@@ -68,16 +68,21 @@ def _grade_one(
     trials = made_of or observation.plain
     lines = with_limits(fitting(spec, measure, trials), client)
     judging = next((one for one in lines if one[0].role == "judge"), None)
-    unusable = _why_unusable(observation, trials, value)
+    reached = "" if value is not None else _reached(spec, measure, trials)
+    unusable = _why_unusable(observation, trials, value, reached)
     why_not = unusable or ("" if judging else _why_no_line(spec, trials, measure, client))
     # A percentile among people who sat on another seat would be one of another test.
     norm = value if not unusable and as_published(spec, measure, trials) else None
     short = near = False
-    if not why_not and judging is not None and value is not None:
-        line, limit = judging
+    error = spec.error_at_line(measure.id, client.age, client.sex)
+    held_against = None if unusable or value is None else judging
+    if held_against is not None and value is not None:
+        line, limit = held_against
         short = not line.met_by(value, limit)
-        sem = spec.sem(measure.id)
-        near = sem is not None and abs(value - limit) < sem
+        within = error is not None and abs(value - limit) < error.sem
+        near = within and value != _best_possible(spec, measure)
+        if not short and line.kind in SILENT_WHEN_MET:
+            why_not = f"{_NAMES[line.kind]}: meeting it says nothing"
     return Result(
         test=spec.id,
         side=observation.side,
@@ -89,10 +94,11 @@ def _grade_one(
         standing=_standing(bool(why_not), near, short),
         short=short,
         why_not=why_not,
-        line=_line_used(*judging) if judging and not why_not else None,
+        in_words=reached or _graded(spec, measure, value),
+        line=_line_used(*held_against) if held_against else None,
         flags=() if unusable or value is None else _flags(lines, value),
         reference=_reference(protocol, observation, measure, trials, norm),
-        near_within=spec.sem(measure.id),
+        near_within=error.sem if error else None,
         symmetry_percent=_symmetry(observation, opposite, measure, value),
         slowing_percent=slowing_percent(
             spec, _series_of(measure, fair_and_comparable(observation, made_of))
@@ -120,13 +126,44 @@ def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
     return "short of the line" if short else "meets"
 
 
-def _why_unusable(observation: Observation, trials: Sequence[Trial], value: float | None) -> str:
+_NAMES: dict[LineKind, str] = {
+    "limit of a mean": "the limit of a mean",
+    "risk": "a risk cut-off",
+    "floor": "a floor",
+}
+"""What is said of a line whose good side says nothing."""
+
+
+def _best_possible(spec: TestSpec, measure: ResultMeasure) -> float:
+    """The best value the test can give: ten of ten is not nearly ten."""
+    return spec.plausible.maximum if measure.better == "higher" else spec.plausible.minimum
+
+
+def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> str:
+    """How many of the wanted repetitions or steps the best trial without a value came to."""
+    wanted = spec.timer.wanted(trials[0].steps) if trials else None
+    done = [len(one.splits) for one in _series_of(measure, trials) if one.splits or one.ended]
+    if wanted is None or spec.timer.split_least is None or spec.timer.counts or not done:
+        return ""
+    return f"{max(done)} of {wanted}"
+
+
+def _graded(spec: TestSpec, measure: ResultMeasure, value: float | None) -> str:
+    """The name of the grade that the value stands for, or ""."""
+    return "" if value is None or measure.taken_from != "value" else spec.timer.worded(value)
+
+
+def _why_unusable(
+    observation: Observation, trials: Sequence[Trial], value: float | None, reached: str
+) -> str:
     if observation.pain_limited:
         return "pain limited every trial"
     hands = any(HANDS_USED in trial.signs for trial in trials)
     if hands and observation.spec.timer.rises:
         return "hands were used"
-    return "no value was recorded" if value is None else ""
+    if value is None:
+        return f"only {reached} done" if reached else "no value was recorded"
+    return ""
 
 
 def _why_no_line(
@@ -136,19 +173,21 @@ def _why_no_line(
     if not lines:
         flags = [line for line in spec.lines if line.measure == measure.id]
         if any(line.limit_for(client.age, client.sex) is not None for line in flags):
-            return "the published figures for it only warn; none sets what is usual"
-        return spec.not_judged_because or "no published line"
+            return "the published cut-offs for it only warn"
+        return spec.not_judged_because or "no published cut-off"
     if not any(fits(spec, one, trials) for one in lines):
-        return "the test was set up in another way than the published line asks for"
+        return "the test was set up in another way than the published cut-off asks for"
     sexes: tuple[Sex, ...] = ("female", "male")
     known = any(one.limit_for(client.age, sex) is not None for one in lines for sex in sexes)
     if known and client.sex == "unspecified":
-        return "the published line differs by sex, and sex was not specified"
+        return "the published cut-off differs by sex, and sex was not specified"
     return f"no published reference for age {client.age}"
 
 
 def _line_used(line: ResultLine, limit: float) -> LineUsed:
-    return LineUsed(line.id, line.meets, limit, line.meaning, line.population, line.source)
+    return LineUsed(
+        line.id, line.meets, limit, line.meaning, line.population, line.source, line.kind
+    )
 
 
 def _flags(lines: Sequence[tuple[ResultLine, float]], value: float) -> tuple[LineUsed, ...]:
@@ -183,7 +222,13 @@ def _reference(
             share = NormalDist(row.mean, row.sd).cdf(value)
             percentile = 100 * (share if measure.better == "higher" else 1 - share)
         return ReferenceUsed(
-            row.mean, row.sd, percentile, reference.population, reference.source, provisional
+            row.mean,
+            row.sd,
+            percentile,
+            reference.population,
+            reference.source,
+            provisional,
+            reference.of,
         )
     return None
 

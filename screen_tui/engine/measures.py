@@ -112,12 +112,28 @@ def _of_trial(observation: Observation, measure: ResultMeasure, trial: Trial) ->
             return (
                 None if trial.passive_deg is None else max(0.0, trial.passive_deg - observation.aim)
             )
+        case "behind-other":
+            if trial.value is None or not observation.other_values:
+                return None
+            return max(0.0, max(observation.other_values) - trial.value)
+        case "repetitions":
+            return _repetitions(spec, trial)
         case "rise-power":
             return _rise_power(spec, trial, client)
         case "stair-power":
             return _stair_power(trial, client)
         case "points":
             return None
+
+
+def _repetitions(spec: TestSpec, trial: Trial) -> float | None:
+    """How many were done: all where there is a time, none where it ended before the first."""
+    if trial.splits:
+        return float(len(trial.splits))
+    if trial.value is None:
+        return 0.0 if trial.ended else None
+    wanted = spec.timer.wanted(trial.steps)
+    return None if wanted is None else float(wanted)
 
 
 def set_up_of(spec: TestSpec, trial: Trial, condition: SetUpId) -> float | str | None:

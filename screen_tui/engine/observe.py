@@ -57,6 +57,7 @@ class Observation:
         cued: Trials repeated with a cue, in order.
         places: The place of each plain trial among all trials of the session, from 0.
         other_passive: Passive extension of the other knee in its plain trials, in degrees.
+        other_values: The values of the other leg in its plain trials that pain did not limit.
     """
 
     spec: TestSpec
@@ -66,6 +67,7 @@ class Observation:
     cued: tuple[Trial, ...]
     places: tuple[int, ...]
     other_passive: tuple[float, ...]
+    other_values: tuple[float, ...] = ()
 
     @property
     def signs(self) -> frozenset[str]:
@@ -131,6 +133,10 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
         key: tuple(t.passive_deg for t in trials if t.passive_deg is not None)
         for key, trials in plain.items()
     }
+    values = {
+        key: tuple(t.value for t in trials if t.value is not None and not t.pain_limited)
+        for key, trials in plain.items()
+    }
     return {
         (test, side): Observation(
             specs[test],
@@ -140,6 +146,7 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
             cued=tuple(trial for _, trial in trials if trial.cue),
             places=tuple(place for place, trial in trials if not trial.cue),
             other_passive=passive[test, other(side)] if side else (),
+            other_values=values[test, other(side)] if side else (),
         )
         for (test, side), trials in found.items()
         if trials

@@ -2,85 +2,279 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
-from screen_tui.engine.observe import Key, Observation
-from screen_tui.engine.results import DriverResult, Left, Plan, Start
-from screen_tui.engine.safety import PAIN_LIMIT, within_limits
-from screen_tui.fields import Load
-from screen_tui.protocol.knowledge import Exercise, LeaveOut
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.observe import sides_of
+from screen_tui.engine.results import (
+    DriverResult,
+    Left,
+    Plan,
+    PrecautionRaised,
+    Start,
+)
+from screen_tui.engine.safety import (
+    PAIN_LIMIT,
+    arises,
+    limits_after_surgery,
+    limits_of,
+    within_limits,
+)
+from screen_tui.fields import Load, Side
+from screen_tui.protocol.knowledge import Criterion, Exercise, LeaveOut, PrecautionRule
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import Intake
+from screen_tui.session.model import Session
 
-MOST_EXERCISES = 5
-PER_DRIVER = 4
+Named = tuple[str, Side | None]
+"""A driver and its side; None where it belongs to the person."""
+
+SHARES = {1: (4,), 2: (3, 2)}
+"""Exercises of each driver named, the best first; of three and more each gets two."""
+
+GENERAL = 4
+"""Exercises where no driver is named."""
+
+FOR_EVERYBODY = "for everybody with a sore knee, within the limits"
+
 SPOKEN_AGAINST = 0.05
-"""The chance at or below which the findings speak clearly against a driver."""
+"""The chance at or below which the findings clearly speak against a driver (judgement)."""
 
 
 def make_plan(
     protocol: ScreenProtocol,
-    leading: Sequence[DriverResult],
-    drivers: Sequence[DriverResult],
-    observations: Mapping[Key, Observation],
-    intake: Intake,
+    named: Sequence[Named],
+    session: Session,
+    seen: Seen,
+    *,
     loads: frozenset[Load],
+    precautions: Sequence[PrecautionRaised] = (),
+    against: Collection[str] = (),
 ) -> Plan:
-    """A handful of exercises for the leading drivers, their side and the person's goals.
+    """A handful of exercises for the drivers named, their side and the person's goals.
 
-    Nothing is started when nothing leads. With two drivers the exercises are shared out.
+    Every driver named gets its part, and every goal an exercise of its own task, whatever the
+    number. Where no driver is named, something general is started all the same. Where a helper is
+    needed and there is none, the exercise is left out.
+
+    Args:
+        protocol: The protocol.
+        named: The drivers the answer names, best first; both sides of one share one set.
+        session: What happened.
+        seen: The session observed and graded.
+        loads: The loads allowed, after what was seen.
+        precautions: What arose from answers and findings.
+        against: Drivers that the findings clearly speak against, on every side.
     """
-    if not leading:
-        return Plan()
-    shares = _shares(leading)
-    start: list[Start] = []
-    for entry, share in shares:
-        chosen = _choose(protocol.exercises, entry.driver, intake, loads)[:share]
-        start += [_start(exercise, entry) for exercise in chosen]
-    leave_out = tuple(
+    rules = _rules(protocol, precautions)
+    needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
+    not_alone = needs_helper if session.intake.alone_at_home else frozenset()
+    left_out = _not_started(protocol, session, rules) | not_alone
+    allowed = _Allowed(protocol, session, seen, loads, left_out)
+    parts = [_Part(driver, side, allowed.of_driver(driver, side)) for driver, side in _once(named)]
+    general = _Part(None, None, allowed.of_driver(None, None))
+    chosen = _shared_out(parts, general, session) + _companions(protocol, parts, allowed)
+    chosen = chosen or _general(general, session)
+    start = tuple(
+        _start(part, exercise, why, with_helper=exercise.id in needs_helper)
+        for part, exercise, why in chosen
+    )
+    after_surgery = (
+        Left(rule.id, rule.name, rule.reason, rule.source)
+        for rule in limits_after_surgery(protocol, session.intake)
+    )
+    leave_out = (
         Left(item.id, item.name, item.reason, item.source)
         for item in protocol.leave_out
-        if _applies(item, drivers, observations, intake, loads)
+        if _applies(item, protocol, session, seen, loads, against if parts else ())
     )
-    return Plan(tuple(start), leave_out)
+    drivers = {part.driver for part in parts}
+    for_helper = (
+        Left(one.id, one.name, NEEDS_HELPER, one.source)
+        for one in protocol.exercises
+        if one.id in not_alone and one.driver in drivers
+    )
+    return Plan(start, (*after_surgery, *leave_out, *for_helper))
 
 
-def _shares(leading: Sequence[DriverResult]) -> list[tuple[DriverResult, int]]:
-    """How many exercises each leading driver gets; both sides of one driver share one set."""
-    if len(leading) == 2 and leading[0].driver != leading[1].driver:
-        return [(leading[0], MOST_EXERCISES - 2), (leading[1], 2)]
-    return [(leading[0], PER_DRIVER)]
+NEEDS_HELPER = "It needs somebody near, and nobody is there at home."
 
 
-def _choose(
-    exercises: Sequence[Exercise], driver: str, intake: Intake, loads: frozenset[Load]
-) -> list[Exercise]:
-    """The driver's exercises that fit load, limits and goals, in order; without goals all fit.
+def spoken_against(drivers: Sequence[DriverResult]) -> frozenset[str]:
+    """The drivers that the findings clearly speak against on every side."""
+    open_ones = {driver.driver for driver in drivers if driver.chance > SPOKEN_AGAINST}
+    return frozenset(driver.driver for driver in drivers) - open_ones
 
-    What is done instead of standing is chosen where standing is not allowed, or where the limits
-    leave nothing of the standing work.
+
+@dataclass(frozen=True, slots=True)
+class _Allowed:
+    """Which exercises this person may do.
+
+    Attributes:
+        not_started: Ids of those that a limit or a precaution leaves out.
     """
-    standing, goals = "both-legs" in loads, set(intake.goals)
-    fitting = sorted(
-        (
-            exercise
-            for exercise in exercises
-            if exercise.driver == driver
-            and exercise.load in loads
-            and within_limits(intake, exercise.not_with)
-            and (not exercise.goals or not goals or set(exercise.goals) & goals)
-        ),
-        key=lambda exercise: exercise.order,
-    )
-    upright = [exercise for exercise in fitting if not exercise.instead_of_standing]
-    return upright if standing and upright else fitting
+
+    protocol: ScreenProtocol
+    session: Session
+    seen: Seen
+    loads: frozenset[Load]
+    not_started: frozenset[str]
+
+    def of_driver(self, driver: str | None, side: Side | None) -> list[Exercise]:
+        """The driver's exercises that fit load, limits, goals and findings, in order.
+
+        Without goals all fit. What is done instead of standing is chosen where standing is not
+        allowed, or where the limits leave nothing of the standing work.
+        """
+        fitting = sorted(
+            (
+                exercise
+                for exercise in self.protocol.exercises
+                if exercise.driver == driver and self._fits(exercise, side)
+            ),
+            key=lambda exercise: exercise.order,
+        )
+        upright = [exercise for exercise in fitting if not exercise.instead_of_standing]
+        return upright if "both-legs" in self.loads and upright else fitting
+
+    def _fits(self, exercise: Exercise, side: Side | None) -> bool:
+        intake, goals = self.session.intake, set(self.session.intake.goals)
+        return (
+            exercise.load in self.loads
+            and exercise.id not in self.not_started
+            and within_limits(self.protocol, intake, exercise.not_with)
+            and (exercise.driver is None or not goals or _for_goals(exercise, goals))
+            and (not exercise.after_retest or bool(self.session.follows))
+            and all(self._holds(one, side) for one in exercise.only_if)
+            and not any(self._holds(one, side) for one in exercise.not_if)
+        )
+
+    def _holds(self, criterion: Criterion, side: Side | None) -> bool:
+        """Whether a criterion was measured and holds; on no side, it holds on each."""
+        sides = (side,) if side else sides_of(self.protocol.test(criterion.test))
+        return all(self._holds_on(criterion, one) for one in sides)
+
+    def _holds_on(self, criterion: Criterion, side: Side | None) -> bool:
+        spec = self.protocol.test(criterion.test)
+        key = spec.id, side if spec.sided else None
+        result = self.seen.results.get((*key, criterion.measure))
+        observation = self.seen.observations.get(key)
+        if result is None or result.value is None or observation is None:
+            return False
+        return (
+            (criterion.standing is None or result.standing == criterion.standing)
+            and (criterion.at_least is None or result.value >= criterion.at_least)
+            and (criterion.at_most is None or result.value <= criterion.at_most)
+            and (criterion.max_pain is None or (observation.worst_pain or 0) <= criterion.max_pain)
+            and not set(criterion.signs_none) & observation.signs
+        )
 
 
-def _start(exercise: Exercise, entry: DriverResult) -> Start:
+def _for_goals(exercise: Exercise, goals: Collection[str]) -> bool:
+    return not exercise.goals or not set(exercise.goals).isdisjoint(goals)
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A driver that is named, or None for everybody, with the exercises that it may have."""
+
+    driver: str | None
+    side: Side | None
+    fitting: Sequence[Exercise]
+
+
+_Chosen = tuple[_Part, Exercise, str]
+"""An exercise, the part it belongs to, and what it is for where that is not the driver."""
+
+
+def _rules(
+    protocol: ScreenProtocol, precautions: Sequence[PrecautionRaised]
+) -> list[PrecautionRule]:
+    raised = {one.id for one in precautions}
+    return [rule for rule in protocol.precautions if rule.id in raised]
+
+
+def _not_started(
+    protocol: ScreenProtocol, session: Session, rules: Sequence[PrecautionRule]
+) -> frozenset[str]:
+    limits = limits_after_surgery(protocol, session.intake)
+    by_limits = {exercise for rule in limits for exercise in rule.exercises}
+    return frozenset(by_limits | {exercise for rule in rules for exercise in rule.leave_out})
+
+
+def _once(named: Sequence[Named]) -> list[Named]:
+    """Each driver named, on the first of its sides."""
+    sides: dict[str, Side | None] = {}
+    for driver, side in named:
+        sides.setdefault(driver, side)
+    return list(sides.items())
+
+
+def _shared_out(parts: Sequence[_Part], general: _Part, session: Session) -> list[_Chosen]:
+    """Each part's exercises: those of a goal's own task first of all, then by their order.
+
+    A goal that no driver named has a task for gets one of those for everybody.
+    """
+    if not any(part.fitting for part in parts):
+        return []
+    tasks = _tasks([*parts, general], session)
+    shares = SHARES.get(len(parts), (2,) * len(parts))
+    chosen: list[_Chosen] = []
+    for part, share in zip(parts, shares, strict=True):
+        mine = [one for one in part.fitting if (part.driver, one.id) in tasks]
+        others = [one for one in part.fitting if one not in mine]
+        # A task alone does not treat the driver: its first exercise is always among them.
+        room = max(share - len(mine), 0 if part.fitting[:1] == mine[:1] else 1)
+        taken = [*mine, *others[:room]]
+        chosen += [(part, one, "") for one in part.fitting if one in taken]
+    chosen += [(general, one, FOR_EVERYBODY) for one in general.fitting if (None, one.id) in tasks]
+    return chosen
+
+
+def _tasks(parts: Sequence[_Part], session: Session) -> set[tuple[str | None, str]]:
+    """For every goal one exercise of its task, of the first driver that has one."""
+    found: set[tuple[str | None, str]] = set()
+    for goal in session.intake.goals:
+        fitting = [
+            (part.driver, one.id) for part in parts for one in part.fitting if goal in one.goals
+        ]
+        if fitting and not found & set(fitting):
+            found.add(fitting[0])
+    return found
+
+
+def _general(general: _Part, session: Session) -> list[_Chosen]:
+    """What is for everybody: a few of them, and whatever a goal asks for."""
+    tasks = _tasks([general], session)
+    return [
+        (general, one, FOR_EVERYBODY)
+        for place, one in enumerate(general.fitting)
+        if place < GENERAL or (None, one.id) in tasks
+    ]
+
+
+def _companions(
+    protocol: ScreenProtocol, parts: Sequence[_Part], allowed: _Allowed
+) -> list[_Chosen]:
+    """The furthest exercise allowed of a driver that goes with the plan for a named one."""
+    named = {part.driver: part for part in parts}
+    chosen: list[_Chosen] = []
+    for rule in protocol.companions:
+        beside = named.get(rule.beside)
+        if beside is None or rule.driver in named:
+            continue
+        if arises(protocol, rule.any_of, allowed.session, allowed.seen):
+            fitting = allowed.of_driver(rule.driver, beside.side)
+            part = _Part(rule.driver, beside.side, fitting)
+            chosen += [(part, one, rule.reason) for one in fitting[-1:]]
+    return chosen
+
+
+def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> Start:
     return Start(
         exercise=exercise.id,
-        driver=entry.driver,
-        side=entry.side,
+        driver=part.driver or "",
+        side=part.side,
         name=exercise.name,
         position=exercise.position,
         dose=exercise.dose,
@@ -90,16 +284,20 @@ def _start(exercise: Exercise, entry: DriverResult) -> Start:
         progress_when=exercise.progress_when,
         progress_to=exercise.progress_to,
         source=exercise.source,
+        why=why,
+        with_helper=with_helper,
     )
 
 
 def _applies(
     item: LeaveOut,
-    drivers: Sequence[DriverResult],
-    observations: Mapping[Key, Observation],
-    intake: Intake,
+    protocol: ScreenProtocol,
+    session: Session,
+    seen: Seen,
     loads: frozenset[Load],
+    against: Collection[str],
 ) -> bool:
+    intake = session.intake
     match item.when:
         case "always":
             return True
@@ -108,12 +306,8 @@ def _applies(
         case "no-one-leg":
             return "both-legs" in loads and "one-leg" not in loads
         case "limit":
-            return item.limit in intake.precautions
+            return item.limit in limits_of(protocol, intake)
         case "pain-over-5":
-            return any((o.worst_pain or 0) > PAIN_LIMIT for o in observations.values())
+            return any((o.worst_pain or 0) > PAIN_LIMIT for o in seen.observations.values())
         case "driver-spoken-against":
-            return intake.recent_surgery_weeks is None and all(
-                driver.chance <= SPOKEN_AGAINST
-                for driver in drivers
-                if driver.driver == item.driver
-            )
+            return intake.recent_surgery_weeks is None and item.driver in against

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Urgency
+from screen_tui.protocol.tests import LineKind
 
 Standing = Literal["meets", "near the line", "short of the line", "not judged"]
 DriverStanding = Literal["likely", "possible", "not-supported"]
@@ -17,7 +19,7 @@ Outcome = Literal[
 
 @dataclass(frozen=True, slots=True)
 class LineUsed:
-    """The published line a result was held against."""
+    """The published line a result was held against; ``kind`` is that of `ResultLine`."""
 
     id: str
     meets: str
@@ -25,13 +27,15 @@ class LineUsed:
     meaning: str
     population: str
     source: str
+    kind: LineKind
 
 
 @dataclass(frozen=True, slots=True)
 class ReferenceUsed:
     """The reference row that stands beside a result; it does not judge.
 
-    ``percentile`` is None where the spread is unpublished or the sample reached the cap.
+    ``of`` says what ``mean`` is, for instance a median. ``percentile`` is None where the spread is
+    unpublished or the sample reached the cap.
     """
 
     mean: float
@@ -40,6 +44,7 @@ class ReferenceUsed:
     population: str
     source: str
     provisional: bool
+    of: Literal["mean", "median", "usual value"] = "mean"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +55,13 @@ class Result:
         short: For ``near the line``, whether the value is on the bad side of it; for the other
             standings, whether it is short.
         why_not: Why it was not judged; empty when it was.
+        line: The line it was held against; also one whose good side says nothing.
         flags: Further lines the value is on the bad side of.
         symmetry_percent: The worse side as a share of the better, the same on both sides.
         slowing_percent: How much longer the last third of the splits is than the first.
         trials: The values of the trials that were considered, in order.
+        in_words: What to say instead of the number: how far a trial without a value came, such as
+            ``2 of 5``, or the name of a grade, such as ``1+``; else empty.
     """
 
     test: str
@@ -73,6 +81,7 @@ class Result:
     symmetry_percent: float | None
     slowing_percent: float | None
     trials: tuple[float, ...]
+    in_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +161,13 @@ class NextTest:
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """An exercise to start, for a driver and side."""
+    """An exercise to start.
+
+    Attributes:
+        driver: The driver it is for; empty where none is named.
+        why: What it is for where that is not the driver; else empty.
+        with_helper: It is done only with somebody near.
+    """
 
     exercise: str
     driver: str
@@ -166,6 +181,8 @@ class Start:
     progress_when: str
     progress_to: str
     source: str
+    why: str = ""
+    with_helper: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -241,13 +258,33 @@ class Pointer:
 
 @dataclass(frozen=True, slots=True)
 class CautionRaised:
-    """A safety question answered yes."""
+    """A safety question answered yes, or one to be answered as if it were.
+
+    ``because`` says what stands for the yes, such as the reason testing was stopped for; it is
+    empty where the question was answered. ``ask`` is what to do where it must be asked again.
+    """
 
     id: str
     name: str
+    urgency: Urgency
     means: str
     next_step: str
     source: str
+    because: str = ""
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrecautionRaised:
+    """What the plan must heed, and what made it arise.
+
+    ``urgency`` says how soon somebody else should see the person meanwhile, where one should.
+    """
+
+    id: str
+    words: str
+    source: str
+    urgency: Urgency | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +302,7 @@ class Assessment:
         not_done: (test, side, reason) of everything that was not done.
         outside: What is no driver here and may be behind the complaint.
         remarks: What a reader must know, such as a protocol that has changed since.
+        precautions: What arose from answers and findings, and the plan heeds.
     """
 
     outcome: Outcome
@@ -279,3 +317,4 @@ class Assessment:
     not_done: tuple[tuple[str, Side | None, str], ...]
     remarks: tuple[str, ...]
     outside: tuple[Pointer, ...] = ()
+    precautions: tuple[PrecautionRaised, ...] = ()

@@ -2,29 +2,213 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.results import CautionRaised
+from screen_tui.engine.results import CautionRaised, PrecautionRaised
 from screen_tui.fields import Load, Precaution, Side, same_leg
+from screen_tui.protocol.knowledge import Caution, Circumstance, LimitRule, SeenIn, Urgency
 from screen_tui.protocol.model import BatteryItem, Gate, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Intake, Session, WeightBearing, speaks_against_harder_tests
+from screen_tui.session.model import (
+    TRIED_UNABLE,
+    Intake,
+    Session,
+    WeightBearing,
+    speaks_against_harder_tests,
+)
 
 PAIN_LIMIT = 5
 """Pain above this, of 10, is high risk (Ageberg 2010, BMC Musculoskelet Disord 11:126)."""
 
 _HEAVINESS: dict[Load, int] = {"unloaded": 0, "both-legs": 1, "one-leg": 2, "floor": 2}
 
+URGENCY: dict[Urgency, str] = {
+    "now": "now: call an emergency",
+    "today": "today: a doctor sees this person today",
+    "days": "within days: a doctor sees this person first",
+}
+"""How soon, in words, the most urgent first. Local policy decides the rest."""
+
 
 def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[CautionRaised, ...]:
-    """The safety questions answered yes, in the order of the protocol."""
-    return tuple(
-        CautionRaised(caution.id, caution.name, caution.means, caution.next_step, caution.source)
+    """The safety questions answered yes, and those that a stopped session answers; soonest first.
+
+    A session that was stopped for what a safety question asks about is a yes to it.
+    """
+    answered = [
+        _raised(caution) for caution in protocol.cautions if caution.id in session.intake.cautions
+    ]
+    stopped = [
+        _raised(caution, because=f"testing was stopped: {session.stopped}")
         for caution in protocol.cautions
-        if caution.id in session.intake.cautions
+        if caution.id not in session.intake.cautions
+        and any(_says(session.stopped, words) for words in caution.stop_words)
+    ]
+    return by_urgency([*answered, *stopped])
+
+
+def contradicted_answers(
+    protocol: ScreenProtocol, session: Session, seen: Seen
+) -> tuple[CautionRaised, ...]:
+    """The safety questions whose no the findings contradict: each must be asked again.
+
+    Nothing is started until it was. A question that was known and cleared was not answered no.
+    """
+    known = {*session.intake.cautions, *(one.caution for one in session.intake.cleared)}
+    found = [
+        _raised(protocol.caution(rule.caution), because="; ".join(because), ask=rule.ask)
+        for rule in protocol.contradictions
+        if rule.caution not in known
+        if (because := _arisen(protocol, rule.any_of, session, seen))
+    ]
+    return by_urgency(found)
+
+
+def by_urgency(cautions: Sequence[CautionRaised]) -> tuple[CautionRaised, ...]:
+    """The most urgent first; equally urgent ones stay in their order."""
+    order = list(URGENCY)
+    return tuple(sorted(cautions, key=lambda caution: order.index(caution.urgency)))
+
+
+def refer_first_headline(cautions: Sequence[CautionRaised]) -> str:
+    """The answer in a sentence or two, how soon first; the first of the cautions is the soonest."""
+    soonest = cautions[0]
+    if soonest.ask:
+        return f"Refer first. {soonest.ask}"
+    how_soon = f"Refer first, {URGENCY[soonest.urgency]}, according to local policy"
+    why = soonest.because or "a safety question was answered yes"
+    return f"{how_soon}. {why[0].upper()}{why[1:].rstrip('.')}; no driver is suggested."
+
+
+def _raised(caution: Caution, because: str = "", ask: str = "") -> CautionRaised:
+    return CautionRaised(
+        id=caution.id,
+        name=caution.name,
+        urgency=caution.urgency,
+        means=caution.means,
+        next_step=caution.next_step,
+        source=caution.source,
+        because=because,
+        ask=ask,
     )
+
+
+def _says(text: str, words: str) -> bool:
+    """Whether a text holds the words as whole words; "numb" is not in "number"."""
+    return re.search(rf"\b{re.escape(words)}\b", text, re.IGNORECASE) is not None
+
+
+def precautions_raised(
+    protocol: ScreenProtocol, session: Session, seen: Seen
+) -> tuple[PrecautionRaised, ...]:
+    """What the plan must heed, with what made it arise, in the order of the protocol."""
+    return tuple(
+        PrecautionRaised(rule.id, f"{rule.words} ({'; '.join(because)})", rule.source, rule.urgency)
+        for rule in protocol.precautions
+        if (because := _arisen(protocol, rule.any_of, session, seen))
+    )
+
+
+def arises(
+    protocol: ScreenProtocol, circumstances: Sequence[Circumstance], session: Session, seen: Seen
+) -> bool:
+    """Whether any of the circumstances holds for the person and what was seen."""
+    return bool(_arisen(protocol, circumstances, session, seen))
+
+
+def _arisen(
+    protocol: ScreenProtocol, circumstances: Sequence[Circumstance], session: Session, seen: Seen
+) -> list[str]:
+    """Which of the circumstances hold, each in its words."""
+    return [one.because for one in circumstances if _holds(protocol, one, session, seen)]
+
+
+def _holds(protocol: ScreenProtocol, one: Circumstance, session: Session, seen: Seen) -> bool:
+    return _of_person(one, session, seen) and any(
+        all(_was_seen(protocol, part, side, session, seen) for part in one.seen)
+        for side in _knees(one, session)
+    )
+
+
+def _of_person(one: Circumstance, session: Session, seen: Seen) -> bool:
+    """Whether all holds that is no finding of a leg."""
+    intake, weeks = session.intake, session.intake.recent_surgery_weeks
+    raised = {*intake.cautions, *(cleared.caution for cleared in intake.cleared)}
+    pains = [one.worst_pain for one in seen.observations.values()]
+    return (
+        (one.from_age is None or session.client.age >= one.from_age)
+        and (not one.surgery or intake.surgery in one.surgery)
+        and (one.weeks_from is None or (weeks is not None and weeks >= one.weeks_from))
+        and (one.weeks_below is None or (weeks is not None and weeks < one.weeks_below))
+        and (not one.alone_at_home or intake.alone_at_home is True)
+        and (not one.cautions or bool(raised & set(one.cautions)))
+        and all(
+            set(intake.history.get(question, ())) & set(answers)
+            for question, answers in one.history.items()
+        )
+        and (
+            one.pain_above is None
+            or any((pain or 0) > one.pain_above for pain in (intake.pain_now, *pains))
+        )
+    )
+
+
+def _knees(one: Circumstance, session: Session) -> Iterator[Side]:
+    """The knees on which it may hold: both, or those without surgery within the year."""
+    intake = session.intake
+    after_surgery = intake.surgery is not None or intake.recent_surgery_weeks is not None
+    for side in ("left", "right"):
+        operated = after_surgery and intake.side in (side, "both")
+        if not (one.not_operated and operated):
+            yield side
+
+
+def _was_seen(
+    protocol: ScreenProtocol, part: SeenIn, side: Side, session: Session, seen: Seen
+) -> bool:
+    spec = protocol.known_test(part.test)
+    if spec is None:
+        return False
+    leg = side if spec.sided else None
+    observation = seen.observations.get((spec.id, leg))
+    if part.when is not None:
+        return observation is not None and holds(part.when, seen, observation) is not None
+    left_out = (skip for skip in session.skipped if skip.covers(spec.id, leg))
+    return any(skip.reason == TRIED_UNABLE for skip in left_out) or (
+        observation is not None and "unable" in observation.ended
+    )
+
+
+def limits_after_surgery(protocol: ScreenProtocol, intake: Intake) -> tuple[LimitRule, ...]:
+    """The rules on what is not done yet after this person's surgery, in the protocol's order."""
+    weeks = intake.recent_surgery_weeks
+    if weeks is None:
+        return ()
+    return tuple(
+        rule
+        for rule in protocol.limits
+        if weeks < rule.weeks_below
+        and (not rule.surgery or intake.surgery in rule.surgery)
+        and not (rule.until_confirmed and intake.one_leg_confirmed)
+    )
+
+
+def limits_of(protocol: ScreenProtocol, intake: Intake) -> tuple[Precaution, ...]:
+    """The limits that were set, and those that hold as if they had been."""
+    implied = (one for rule in limits_after_surgery(protocol, intake) for one in rule.sets)
+    return tuple(dict.fromkeys([*intake.precautions, *implied]))
+
+
+def asks_to_confirm(protocol: ScreenProtocol, intake: Intake) -> bool:
+    """Whether full load on one leg needs to be confirmed before it is asked for."""
+    if unloaded_only(intake):
+        return False
+    unconfirmed = intake.model_copy(update={"one_leg_confirmed": False})
+    rules = limits_after_surgery(protocol, unconfirmed)
+    return intake.weight_bearing == "as-tolerated" or any(rule.until_confirmed for rule in rules)
 
 
 def unloaded_only(intake: Intake) -> bool:
@@ -36,7 +220,7 @@ def unloaded_only(intake: Intake) -> bool:
     return intake.weight_bearing in ("none", "touch", "partial")
 
 
-def loads_allowed(intake: Intake) -> frozenset[Load]:
+def _loads_ordered(intake: Intake) -> frozenset[Load]:
     """The loads that the weight-bearing order allows.
 
     As tolerated allows standing on both legs; one leg and the floor wait until full load on
@@ -49,9 +233,17 @@ def loads_allowed(intake: Intake) -> frozenset[Load]:
     return frozenset({"unloaded", "both-legs", "one-leg", "floor"})
 
 
-def within_limits(intake: Intake, not_with: tuple[Precaution, ...]) -> bool:
-    """Whether none of the limits that rule something out was set for this person."""
-    return not set(not_with) & set(intake.precautions)
+def loads_allowed(protocol: ScreenProtocol, intake: Intake) -> frozenset[Load]:
+    """The loads that the order on weight-bearing and the time since surgery allow."""
+    waiting = (load for rule in limits_after_surgery(protocol, intake) for load in rule.loads)
+    return _loads_ordered(intake) - frozenset(waiting)
+
+
+def within_limits(
+    protocol: ScreenProtocol, intake: Intake, not_with: Collection[Precaution]
+) -> bool:
+    """Whether none of the limits that rule something out holds for this person."""
+    return not set(not_with) & set(limits_of(protocol, intake))
 
 
 def why_too_painful(
@@ -90,12 +282,14 @@ def closed_gates(
         seen: The session observed and graded, by those who have done so already.
     """
     seen = seen or Seen.of(protocol, session)
-    full_load = "one-leg" in loads_allowed(session.intake)
+    full_load = "one-leg" in loads_allowed(protocol, session.intake)
     closed: dict[Key, str] = {}
     for gate in protocol.battery.gates:
         if gate.full_load_only and not full_load:
             continue
         for side in sides_of(protocol.test(gate.withhold)):
+            if _kept_open(gate, side, seen):
+                continue
             reason = _why_closed(protocol, gate, side, session, seen)
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
@@ -127,6 +321,15 @@ def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozens
     of no use, not for being unsafe (clinical judgement).
     """
     return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
+
+
+def _kept_open(gate: Gate, side: Side | None, seen: Seen) -> bool:
+    """Whether a sign was seen on that leg that contradicts the number the gate goes by."""
+    return any(
+        set(gate.unless_signs) & observation.signs
+        for (_, seen_side), observation in seen.observations.items()
+        if same_leg(side, seen_side)
+    )
 
 
 def _why_closed(
@@ -177,6 +380,9 @@ def _why_skipped(session: Session, spec: TestSpec, side: Side | None) -> str:
     )
 
 
+WHEN_ASKED = "offered when asked for"
+"""Why a test that nothing speaks against is no part of the usual visit."""
+
 REFER_FIRST = "a safety question was answered yes: refer first"
 
 LIMITS: dict[Precaution, str] = {
@@ -214,13 +420,23 @@ def why_not_offered(
     """
     if intake.cautions and not despite_cautions:
         return REFER_FIRST
-    load = protocol.test(item.test).load
-    if load not in loads_allowed(intake):
+    reason = why_not_allowed(protocol, intake, protocol.test(item.test))
+    if not reason and item.when_asked:
+        return WHEN_ASKED
+    if not reason and not item.fits(intake.goals):
+        return f"meant for the goals {', '.join(item.goals)}, none of which was named"
+    return reason
+
+
+def why_not_allowed(protocol: ScreenProtocol, intake: Intake, spec: TestSpec) -> str:
+    """Why orders, limits or the time since surgery rule a test out, in words; "" if they do not."""
+    if spec.load not in _loads_ordered(intake):
         allowed = _LOAD_ALLOWED[intake.weight_bearing]
-        return f"needs {_LOAD_NEEDED[load]}; weight-bearing is {allowed}"
-    limits = [LIMITS[one] for one in intake.precautions if one in protocol.test(item.test).not_with]
+        return f"needs {_LOAD_NEEDED[spec.load]}; weight-bearing is {allowed}"
+    limits = [LIMITS[one] for one in intake.precautions if one in spec.not_with]
     if limits:
         return f"not with these limits: {', '.join(limits)}"
-    if not item.fits(intake.goals):
-        return f"meant for the goals {', '.join(item.goals)}, none of which was named"
+    for rule in limits_after_surgery(protocol, intake):
+        if spec.id in rule.tests or spec.load in rule.loads or set(spec.not_with) & set(rule.sets):
+            return rule.reason
     return ""

@@ -16,7 +16,7 @@ from screen_tui.engine.change import (
     change_of,
     compare,
     digest_remarks,
-    error_of_change,
+    errors_of_change,
     measures_of,
     readings_of,
     worth_telling,
@@ -225,7 +225,9 @@ def _series(
         decimals=measure.decimals,
         better_when=measure.better,
         line=_latest_line(visits, spec.id, side, measure.id),
-        error=error_of_change(spec, measure.id),
+        error=next(iter(errors_of_change(spec, measure.id, before[-1], before[-1])), None)
+        if before
+        else None,
         points=tuple(points),
     )
 
@@ -398,7 +400,7 @@ def _progress(
         for criterion in asked
         for side in _sides(protocol, criterion, start.side)
     )
-    against = _speaks_against(exercise, criteria, seen, changes, later)
+    against = _speaks_against(protocol, exercise, criteria, seen, changes, later)
     if against:
         return Progress(start, criteria, "down", against, _easier(protocol, exercise, later))
     if any(one.status == "not yet" for one in criteria):
@@ -440,7 +442,7 @@ def _criterion(
         if result.standing == "not judged":
             return told("not tested", f"not judged: {result.why_not}")
         if result.short:
-            return told("not yet", "short of the line")
+            return told("not yet", "worse than the cut-off")
     if criterion.at_least is not None and result.value < criterion.at_least:
         return told("not yet", f"below {criterion.at_least:g} {result.unit}")
     if criterion.at_most is not None and result.value > criterion.at_most:
@@ -455,6 +457,7 @@ def _criterion(
 
 
 def _speaks_against(
+    protocol: ScreenProtocol,
     exercise: Exercise | None,
     criteria: Sequence[CriterionSeen],
     seen: Seen,
@@ -462,9 +465,9 @@ def _speaks_against(
     later: Session,
 ) -> str:
     """Why to step down; empty where nothing asks for it. What asks for it is clinical judgement."""
-    if exercise is not None and exercise.load not in loads_allowed(later.intake):
+    if exercise is not None and exercise.load not in loads_allowed(protocol, later.intake):
         return "the weight-bearing now allowed rules it out"
-    if exercise is not None and not within_limits(later.intake, exercise.not_with):
+    if exercise is not None and not within_limits(protocol, later.intake, exercise.not_with):
         return "a limit set since then rules it out"
     for one in criteria:
         observation = seen.observations.get((one.criterion.test, one.side))
@@ -482,14 +485,14 @@ def _easier(protocol: ScreenProtocol, exercise: Exercise | None, later: Session)
     """The nearest exercise of the same driver below this one that is allowed now."""
     if exercise is None:
         return None
-    loads = loads_allowed(later.intake)
+    loads = loads_allowed(protocol, later.intake)
     below = [
         one
         for one in protocol.exercises
         if one.driver == exercise.driver
         and one.order < exercise.order
         and one.load in loads
-        and within_limits(later.intake, one.not_with)
+        and within_limits(protocol, later.intake, one.not_with)
         and not (one.instead_of_standing and "both-legs" in loads)
     ]
     return max(below, key=lambda one: one.order, default=None)

@@ -316,6 +316,7 @@ _FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
     "shifts-to-one-side": {"sway": 1.2, "lean": 0.8},
     "unsteady": {"sway": 1.2},
     "short-stand": {"low": 0.6},
+    "shallow": {"low": -0.8},
 }
 """By how much, at full strength."""
 
@@ -328,7 +329,9 @@ _FRONT_SWITCHES: Mapping[str, Mapping[str, Any]] = {
     "helped-by-person": {"rail": True},
     "step-to": {"lift": 0.0},
     "walking-aid": {"stick": True},
+    "heel-stays-out": {"flat_foot": True},
     "pain-limits": {"mark": "!"},
+    "groin-pain": {"mark": "!"},
 }
 
 _SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
@@ -342,6 +345,7 @@ _SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
     "no-contraction": {"bulge": False},
     "knee-swollen": {"knot": "0"},
     "pain-limits": {"mark": "!"},
+    "groin-pain": {"mark": "!"},
 }
 
 
@@ -430,6 +434,7 @@ _SIDE_BENDS: Mapping[str, Callable[[Profile, float], Profile]] = {
     "short-stand": _not_straight,
     "unsteady": _swaying,
     "forefoot-only": _heel_up,
+    "heels-rise": _heel_up,
     "over-stride": _long_step,
     "bent-knee-contact": _bent_at_contact,
     "extension-lag": _sagging,

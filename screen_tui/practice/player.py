@@ -128,6 +128,33 @@ def rising(h: float) -> Posture:
     return Posture(Front(low=1.75 * (1 - h)), side)
 
 
+def _squat(timeline: Timeline, t: float) -> Posture:
+    deep = sin(pi * _share_of_repetition(timeline.repetitions, t))
+    risen = rising(1 - 0.8 * deep)
+    return replace(risen, side=replace(risen.side, chair=None))
+
+
+def _sitting(timeline: Timeline, t: float) -> Posture:
+    del timeline, t
+    return rising(0.0)
+
+
+def _lunge(timeline: Timeline, t: float) -> Posture:
+    """The knee goes forward to the wall, the heel stays down."""
+    deep = _smooth(t / max(timeline.over_s / 2, 0.1))
+    near = Leg(thigh=38 * deep, shin=-34 * deep)
+    hip = hip_over(Point(6.0, FLOOR), near)
+    side = Profile(hip, 6.0 * deep, near, Leg(-20 * deep, -24 * deep), posts=(10.5,))
+    return Posture(Front(low=0.6 * deep), side)
+
+
+def _heel_raise(timeline: Timeline, t: float) -> Posture:
+    up = 0 <= t < timeline.over_s and sin(pi * t) > 0
+    near = Leg(heel_up=up)
+    hip = hip_over(Point(5.5, FLOOR), near)
+    return Posture(Front(lift=1.2, low=-0.3 * up), Profile(hip, 1.0, near, Leg(25, -35)))
+
+
 def _step_down(timeline: Timeline, t: float) -> Posture:
     share = _share_of_repetition(timeline.repetitions, t)
     deep = sin(pi * share)
@@ -220,7 +247,7 @@ def _thigh_set(timeline: Timeline, t: float) -> Posture:
 def _extension(timeline: Timeline, t: float) -> Posture:
     active = t >= timeline.over_s / 2
     name = "active_deg" if active and "active_deg" in timeline.numbers else "passive_deg"
-    bend = timeline.numbers.get(name, 0.0)
+    bend = timeline.numbers.get(name, timeline.numbers.get("value", 0.0) / 2)
     # Drawn twice as bent as it is, so that few degrees can be seen at all.
     side = lying(Leg(92 + bend, 92 - bend))
     return Posture(None, replace(side, bulge=active and "active_deg" in timeline.numbers))
@@ -238,6 +265,10 @@ _POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
     "leg-raise": _leg_raise,
     "thigh-set": _thigh_set,
     "extension": _extension,
+    "sitting": _sitting,
+    "lunge": _lunge,
+    "heel-raise": _heel_raise,
+    "squat": _squat,
 }
 
 

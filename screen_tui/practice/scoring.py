@@ -10,7 +10,14 @@ from pydantic import Field, model_validator
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment, Outcome
-from screen_tui.engine.safety import LIMITS, loads_allowed, withheld_tests, within_limits
+from screen_tui.engine.safety import (
+    LIMITS,
+    limits_of,
+    loads_allowed,
+    why_not_allowed,
+    withheld_tests,
+    within_limits,
+)
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
@@ -233,7 +240,7 @@ def safety(
         referred=referred,
         missed=tuple(one for one in right.cautions if one not in ticked),
         raised_without_need=tuple(one for one in ticked if one not in right.cautions),
-        more_load=not loads_allowed(session.intake) <= loads_allowed(right),
+        more_load=not loads_allowed(protocol, session.intake) <= loads_allowed(protocol, right),
         unsafe=_unsafe_starts(protocol, right, session, truly),
     )
 
@@ -262,11 +269,13 @@ def _why_unsafe(
     spec = protocol.test(trial.test)
     if right.cautions:
         return "Refer first: a safety question had to be answered yes."
-    if spec.load not in loads_allowed(right):
+    if spec.load not in loads_allowed(protocol, right):
         return "More load than the leg may bear."
-    if not within_limits(right, spec.not_with):
-        broken = [LIMITS[one] for one in right.precautions if one in spec.not_with]
+    if not within_limits(protocol, right, spec.not_with):
+        broken = [LIMITS[one] for one in limits_of(protocol, right) if one in spec.not_with]
         return f"Not with these limits: {', '.join(broken)}."
+    if why := why_not_allowed(protocol, right, spec):
+        return f"{why[0].upper()}{why[1:].rstrip('.')}."
     if spec.load == "unloaded":
         # Lying tests are withheld where they add nothing; nobody comes to harm by them.
         return ""

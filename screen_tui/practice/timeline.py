@@ -8,11 +8,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
 
-from screen_tui.engine.conditions import TOGETHER_S
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import Movement
+
+TOGETHER_S = 1.0
+"""Seconds within which two signs count as seen together, not one after the other.
+
+Whoever watches two things must see the second, find its key and press it (clinical judgement).
+"""
 
 MOST_OF_GAP = 0.45
 """Share of the gap to its neighbour by which a time moves at most, so that none overtakes."""
@@ -73,7 +78,7 @@ def _bound(moment: Moment, moments: Sequence[Moment], vary_s: float) -> float:
 
 
 SIGNS = "signs"
-"""The group of the first sights of signs: the engine reads which came first, and which together."""
+"""The group of the first sights of signs: which came first, and which together, stays."""
 
 
 LEAD_IN_S = 3.0
@@ -91,7 +96,14 @@ ALMOST_S = 1e-6
 """Seconds that adding binary fractions may take away from a full time."""
 
 
-_BY_TEST: Mapping[str, Movement] = {"tandem-stance": "tandem", "timed-up-and-go": "up-and-go"}
+_BY_TEST: Mapping[str, Movement] = {
+    "tandem-stance": "tandem",
+    "timed-up-and-go": "up-and-go",
+    "squat": "squat",
+    "knee-to-wall": "lunge",
+    "heel-raise": "heel-raise",
+    "hip-rotation": "sitting",
+}
 
 
 def movement_of(spec: TestSpec) -> Movement:

@@ -30,7 +30,7 @@ class Band(Strict):
 
 
 class Condition(Strict):
-    """When a rule applies. All that is given must hold for one test and one side.
+    """What is asked of a test. All that is given must hold for one test and one side.
 
     Attributes:
         measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
@@ -38,13 +38,9 @@ class Condition(Strict):
         at_least: The measure is at least this much, in its own unit.
         at_most: The measure is at most this much.
         signs_any: One of these signs was seen.
-        signs_all: All of these signs were seen.
         signs_none: None of these signs was seen.
-        in_order: Two signs, tagged one clearly after the other while the clock ran, and that way
-            round in every trial that tells.
         ended_any: A trial ended for one of these reasons.
         both_sides: The rest of the condition holds on the other side as well.
-        only_this_side: The rest of the condition does not hold on the other side, which was tested.
         worse_than_other_percent: This side is worse than the other by at least this share
             of the other side's value.
         worse_than_other_by: The same, by at least this much in the measure's unit.
@@ -52,10 +48,6 @@ class Condition(Strict):
             third by at least this share.
         slower_than: The measure is longer than this other one, by at least ``by_percent``.
         by_percent: By how much of the other measure.
-        cue: The rule is about a repeat with this cue.
-        change: What the cue did to the measure, against measurement error.
-        cured: The cue made at least one of these signs go away.
-        persists: At least one of these signs was seen without the cue and stayed with it.
     """
 
     measure: Id | None = None
@@ -63,21 +55,14 @@ class Condition(Strict):
     at_least: float | None = None
     at_most: float | None = None
     signs_any: tuple[Id, ...] = ()
-    signs_all: tuple[Id, ...] = ()
     signs_none: tuple[Id, ...] = ()
-    in_order: Annotated[tuple[Id, ...], Field(max_length=2)] = ()
     ended_any: tuple[Id, ...] = ()
     both_sides: bool = False
-    only_this_side: bool = False
     worse_than_other_percent: Annotated[float, Field(gt=0, le=100)] | None = None
     worse_than_other_by: Annotated[float, Field(gt=0)] | None = None
     slowing_percent: Annotated[float, Field(gt=0, le=300)] | None = None
     slower_than: Id | None = None
     by_percent: Annotated[float, Field(gt=0, le=300)] | None = None
-    cue: Id | None = None
-    change: Literal["better", "no change"] | None = None
-    cured: tuple[Id, ...] = ()
-    persists: tuple[Id, ...] = ()
 
     @model_validator(mode="after")
     def _says_something(self) -> Condition:
@@ -89,18 +74,10 @@ class Condition(Strict):
             self.worse_than_other_by,
             self.slower_than,
         )
-        if self.measure is None and (
-            self.change or any(part is not None for part in about_measure)
-        ):
+        if self.measure is None and any(part is not None for part in about_measure):
             raise ValueError('names no measure; add measure = "..."')
-        if self.cue is None and (self.change or self.cured or self.persists):
-            raise ValueError('speaks of a change but names no cue; add cue = "..."')
         if (self.slower_than is None) != (self.by_percent is None):
             raise ValueError("slower_than and by_percent belong together")
-        if self.both_sides and self.only_this_side:
-            raise ValueError("cannot be about both sides and about this side only")
-        if self.in_order and len(set(self.in_order)) != 2:
-            raise ValueError("names an order, which needs two different signs in in_order")
         if self == Condition.model_construct():
-            raise ValueError("is empty, so the rule would always apply")
+            raise ValueError("is empty, so it would always hold")
         return self

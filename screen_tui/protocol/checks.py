@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from screen_tui.errors import Problem
 from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.protocol.bands import Condition
 from screen_tui.protocol.cells import rows_of, with_cells
 from screen_tui.protocol.condition_checks import (
     Mismatch,
@@ -18,9 +19,15 @@ from screen_tui.protocol.condition_checks import (
 )
 from screen_tui.protocol.evidence import NONE, CellOverride
 from screen_tui.protocol.history import HistoryQuestion, mismatches_in_question
-from screen_tui.protocol.knowledge import Exercise, Outside
+from screen_tui.protocol.knowledge import (
+    Companion,
+    ContradictionRule,
+    Exercise,
+    Outside,
+    PrecautionRule,
+)
 from screen_tui.protocol.model import Battery
-from screen_tui.protocol.raw import Placed, RawProtocol
+from screen_tui.protocol.raw import FileKind, Placed, RawProtocol
 from screen_tui.protocol.row_checks import mismatches_in_odds, mismatches_in_rows
 from screen_tui.protocol.tests import (
     MeasurementError,
@@ -53,9 +60,6 @@ def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
         for sign in group:
             if sign not in test.signs:
                 yield ("points", "groups", index, sign), not_among_signs(sign, test)
-    for index, rule in enumerate(test.evidence):
-        for path, reason in mismatches_of_condition(rule.when, test):
-            yield ("evidence", index, "when", *path), reason
     yield from mismatches_in_rows(test)
 
 
@@ -116,6 +120,13 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             needed = ("passive_deg",)
         case "lag":
             needed = ("passive_deg", "active_deg")
+        case "repetitions":
+            wanted = timer.wanted(None) is not None and timer.split_least is not None
+            return "" if wanted else f'the timer is "{timer.kind}", which wants no number of them'
+        case "behind-other":
+            if not test.sided:
+                return "it compares legs, but the sides are not tested apart"
+            return timer.why_no_value()
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested apart"
@@ -205,10 +216,13 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
     for exercise in raw.exercises.values():
-        yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
+        if exercise.value.driver is not None:
+            yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
         yield from _criteria(exercise, raw)
     for outside in raw.outside.values():
         yield from _outside(outside, raw)
+    yield from _companions(raw)
+    yield from _safety_rules(raw)
     for left in raw.leave_out.values():
         if left.value.driver is not None:
             yield from _refer(left, ("driver",), left.value.driver, "drivers", raw)
@@ -232,11 +246,7 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         yield from _refer(test, ("signs", index), sign, "signs", raw)
     for index, cue in enumerate(test.value.cues):
         yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
-    for index, rule in enumerate(test.value.evidence):
-        yield from _refer(test, ("evidence", index, "driver"), rule.driver, "drivers", raw)
-
-    for index, sign in enumerate(test.value.signs):
-        yield from _silent_sign(test, index, sign, raw)
+    yield from _signs_without_rows(test, raw)
     for path, _name, row in rows_of(test.value):
         for place, cells in (
             (("in_100",), row.in_100),
@@ -246,24 +256,16 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
                 yield from _refer(test, (*path, *place, driver), driver, "drivers", raw)
 
 
-def _silent_sign(
-    test: Placed[TestSpec], index: int, sign_id: str, raw: RawProtocol
-) -> Iterator[Problem]:
-    """A sign whose row is missing, or that has one although it is said to be no evidence."""
-    sign = raw.signs.get(sign_id)
-    rows = [place for place, row in enumerate(test.value.findings) if row.sign == sign_id]
-    if sign is None:
-        return
-    if sign.value.no_evidence_because:
-        for place in rows:
-            reason = f"{shown(sign_id)} has no_evidence_because in signs.toml, so no row"
-            yield test.problem(("findings", place, "sign"), reason)
-    elif not rows:
-        yield test.problem(
-            ("signs", index),
-            f"{shown(sign_id)} has no row in [[findings]]; "
-            "add one, or no_evidence_because to the sign in signs.toml",
-        )
+def _signs_without_rows(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
+    rows = {row.sign for row in test.value.findings}
+    for index, name in enumerate(test.value.signs):
+        sign = raw.signs.get(name)
+        if sign and name not in rows and not sign.value.no_evidence_because:
+            reason = (
+                f"{shown(name)} has no row in [[findings]]; "
+                "add one, or no_evidence_because to the sign in signs.toml"
+            )
+            yield test.problem(("signs", index), reason)
 
 
 def _before_testing(raw: RawProtocol) -> Iterator[Problem]:
@@ -339,6 +341,8 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
+        for place, sign in enumerate(gate.unless_signs):
+            yield from _refer(battery, ("gates", index, "unless_signs", place), sign, "signs", raw)
         tested = raw.tests.get(gate.after)
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):
@@ -369,27 +373,82 @@ def _outside(outside: Placed[Outside], raw: RawProtocol) -> Iterator[Problem]:
 
 
 def _criteria(exercise: Placed[Exercise], raw: RawProtocol) -> Iterator[Problem]:
-    for index, criterion in enumerate(exercise.value.progress_if):
-        place: FieldPath = ("progress_if", index)
-        tested = raw.tests.get(criterion.test)
-        if tested:
-            for path, reason in mismatches_of_condition(criterion.condition, tested.value):
-                yield exercise.problem((*place, *path), reason)
-        elif criterion.test not in raw.unread_ids:
-            reason = no_such(criterion.test, "test of any file", raw.tests)
-            yield exercise.problem((*place, "test"), reason)
+    for name in ("progress_if", "only_if", "not_if"):
+        for index, one in enumerate(getattr(exercise.value, name)):
+            yield from _of_test(exercise, (name, index), one.test, one.condition, raw)
+
+
+def _of_test(
+    placed: Placed[Any],
+    place: FieldPath,
+    test: str,
+    when: Condition | None,
+    raw: RawProtocol,
+    within: FieldPath = (),
+) -> Iterator[Problem]:
+    """What is asked of a test that there is not, or that the test does not have."""
+    tested = raw.tests.get(test)
+    if tested and when is not None:
+        for path, reason in mismatches_of_condition(when, tested.value):
+            yield placed.problem((*place, *within, *path), reason)
+    elif not tested and test not in raw.unread_ids:
+        yield placed.problem((*place, "test"), no_such(test, "test of any file", raw.tests))
+
+
+def _companions(raw: RawProtocol) -> Iterator[Problem]:
+    for companion in raw.companions.values():
+        yield from _refer(companion, ("beside",), companion.value.beside, "drivers", raw)
+        yield from _refer(companion, ("driver",), companion.value.driver, "drivers", raw)
+        yield from _circumstances(companion, raw)
+
+
+def _safety_rules(raw: RawProtocol) -> Iterator[Problem]:
+    for contradiction in raw.contradictions.values():
+        caution = contradiction.value.caution
+        yield from _refer(contradiction, ("caution",), caution, "cautions", raw)
+        yield from _circumstances(contradiction, raw)
+    for limit in raw.limits.values():
+        for index, test in enumerate(limit.value.tests):
+            if test not in raw.tests and test not in raw.unread_ids:
+                reason = no_such(test, "test of any file", raw.tests)
+                yield limit.problem(("tests", index), reason)
+        yield from _named_exercises(limit, ("exercises",), raw)
+    for precaution in raw.precautions.values():
+        yield from _circumstances(precaution, raw)
+        yield from _named_exercises(precaution, ("needs_helper", "leave_out"), raw)
+
+
+def _circumstances(
+    rule: Placed[Companion] | Placed[ContradictionRule] | Placed[PrecautionRule], raw: RawProtocol
+) -> Iterator[Problem]:
+    for index, one in enumerate(rule.value.any_of):
+        here: FieldPath = ("any_of", index)
+        for place, caution in enumerate(one.cautions):
+            yield from _refer(rule, (*here, "cautions", place), caution, "cautions", raw)
+        for place, seen in enumerate(one.seen):
+            where = (*here, "seen", place)
+            yield from _of_test(rule, where, seen.test, seen.when, raw, within=("when",))
+
+
+def _named_exercises(
+    rule: Placed[Any], names: tuple[str, ...], raw: RawProtocol
+) -> Iterator[Problem]:
+    for name in names:
+        for index, exercise in enumerate(getattr(rule.value, name)):
+            yield from _refer(rule, (name, index), exercise, "exercises", raw)
 
 
 def _refer(
     placed: Placed[Any],
     path: FieldPath,
     wanted: str,
-    kind: Literal["signs", "drivers", "sources"],
+    kind: Literal["signs", "cautions", "drivers", "exercises", "sources"],
     raw: RawProtocol,
 ) -> Iterator[Problem]:
     known: Mapping[str, object] = getattr(raw, kind)
-    if wanted not in known and kind not in raw.unread:
-        what = f"{kind.removesuffix('s')} in {kind}.toml"
+    file: FileKind = "safety" if kind == "cautions" else kind
+    if wanted not in known and file not in raw.unread:
+        what = f"{kind.removesuffix('s')} in {file}.toml"
         yield placed.problem(path, no_such(wanted, what, known))
 
 

@@ -27,25 +27,18 @@ def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatc
     ):
         reason = f'can never be known: no line with the role "judge" is about {when.measure}'
         yield ("standing",), reason
-    cues = [cue.id for cue in test.cues]
-    if when.cue is not None and when.cue not in cues:
-        yield ("cue",), no_such(when.cue, "cue of this test", cues)
-    for name in ("signs_any", "signs_all", "signs_none", "in_order", "cured", "persists"):
+    for name in ("signs_any", "signs_none"):
         for index, sign in enumerate(getattr(when, name)):
             if sign not in test.signs:
                 yield (name, index), not_among_signs(sign, test)
     if not test.sided:
         for name in (
             "both_sides",
-            "only_this_side",
             "worse_than_other_percent",
             "worse_than_other_by",
         ):
             if getattr(when, name):
                 yield (name,), "compares sides, but this test is done with both legs at once"
-    if when.in_order and not test.timer.ordered:
-        reason = f"needs a clock to tell which came first, which a {test.timer.kind} has not"
-        yield ("in_order",), reason
     if when.slowing_percent is not None and test.timer.split_least is None:
         yield ("slowing_percent",), f"needs split times, which a {test.timer.kind} has not"
     if when.at_least is not None and when.at_most is not None and when.at_least > when.at_most:

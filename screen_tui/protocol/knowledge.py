@@ -7,8 +7,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from screen_tui.fields import Goal, Id, Line, Load, MaybeLine, Precaution, ShortLabel, Strict
-from screen_tui.protocol.bands import Condition
+from screen_tui.fields import (
+    Goal,
+    Id,
+    Line,
+    Load,
+    MaybeLine,
+    Precaution,
+    ShortLabel,
+    Strict,
+    Surgery,
+)
+from screen_tui.protocol.bands import Age, Condition
 
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 
@@ -101,20 +111,144 @@ class SignsFile(Strict):
     signs: tuple[Sign, ...]
 
 
+Urgency = Literal["now", "today", "days"]
+"""How soon somebody else must see the person: an emergency, the same day, or within days."""
+
+
 class Caution(Strict):
     """A safety question whose yes stops the screen: refer first.
 
     ``question`` is asked as it stands; ``details`` are the parts that make it a yes.
-    ``for_patient`` is what to do next in plain words, without a diagnosis.
+    ``for_patient`` is what to do next in plain words, without a diagnosis. ``stop_words`` are
+    words that, in the reason a session was stopped for, mean the same as a yes.
     """
 
     id: Id
     name: Line
+    urgency: Urgency
     question: Line
     details: tuple[Line, ...] = ()
     means: Line
     next_step: Line
     for_patient: Line | None = None
+    stop_words: tuple[Line, ...] = ()
+    source: Id
+
+
+class SeenIn(Strict):
+    """What was seen in one test: a condition as in the test's file, or that it was not possible.
+
+    ``unable`` holds where a trial was broken off as not possible, or the test was left out since
+    it had been tried and was not.
+    """
+
+    test: Id
+    when: Condition | None = None
+    unable: bool = False
+
+    @model_validator(mode="after")
+    def _asks_one_thing(self) -> SeenIn:
+        if self.unable == (self.when is not None):
+            raise ValueError("needs either when = { ... } or unable = true")
+        return self
+
+
+class Circumstance(Strict):
+    """What makes a rule apply to a person; all that is given must hold.
+
+    Attributes:
+        because: The same in words, as it is read behind the rule's own.
+        from_age: At this age or above.
+        surgery: After one of these kinds of surgery.
+        weeks_from: At least so many weeks after surgery.
+        weeks_below: Less than so many weeks after surgery.
+        not_operated: On a knee without surgery within the year; with ``seen``, on that knee.
+        alone_at_home: Nobody is there who could help.
+        cautions: One of these safety questions was answered yes, cleared ones too.
+        history: For each question, one of these answers was given.
+        pain_above: The pain before testing, or in a trial, was above this, of 10.
+        seen: All of it was seen, on one and the same leg where the test has sides.
+    """
+
+    because: Line
+    from_age: Age | None = None
+    surgery: tuple[Surgery, ...] = ()
+    weeks_from: Annotated[int, Field(ge=0, le=520)] | None = None
+    weeks_below: Annotated[int, Field(ge=1, le=520)] | None = None
+    not_operated: bool = False
+    alone_at_home: bool = False
+    cautions: tuple[Id, ...] = ()
+    history: dict[Id, tuple[Id, ...]] = Field(default_factory=dict)
+    pain_above: Annotated[int, Field(ge=0, le=9)] | None = None
+    seen: tuple[SeenIn, ...] = ()
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Circumstance:
+        if self == Circumstance.model_construct(because=self.because):
+            raise ValueError("asks for nothing, so the rule would always apply")
+        return self
+
+
+Circumstances = Annotated[tuple[Circumstance, ...], Field(min_length=1)]
+
+
+class LimitRule(Strict):
+    """What is not done for a time after surgery, whatever weight the leg may bear.
+
+    Attributes:
+        surgery: The kinds it is about; without any, every kind.
+        weeks_below: It holds for less than so many weeks.
+        until_confirmed: It holds only until full load on one leg was confirmed.
+        loads: These loads are not allowed, in tests and in exercises.
+        tests: These tests are not offered.
+        sets: These limits hold as if the surgeon had set them.
+        exercises: These are not started.
+    """
+
+    id: Id
+    name: Line
+    surgery: tuple[Surgery, ...] = ()
+    weeks_below: Annotated[int, Field(ge=1, le=520)]
+    until_confirmed: bool = False
+    loads: tuple[Load, ...] = ()
+    tests: tuple[Id, ...] = ()
+    sets: tuple[Precaution, ...] = ()
+    exercises: tuple[Id, ...] = ()
+    reason: Line
+    source: Id
+
+
+class PrecautionRule(Strict):
+    """What the plan must heed when any of its circumstances arises; no reason to refer first.
+
+    Attributes:
+        words: What to heed, without a full stop: what made it arise is added.
+        for_patient: The same on the patient's sheet.
+        urgency: Where somebody else should see the person meanwhile: how soon.
+        needs_helper: Exercises that are done only with somebody near, and not by somebody alone.
+        leave_out: Exercises that are not started.
+    """
+
+    id: Id
+    words: Line
+    for_patient: Line | None = None
+    urgency: Urgency | None = None
+    any_of: Circumstances
+    needs_helper: tuple[Id, ...] = ()
+    leave_out: tuple[Id, ...] = ()
+    source: Id
+
+
+class ContradictionRule(Strict):
+    """Findings that contradict a no to a safety question, which is then asked again.
+
+    Nothing is started until it was; ``ask`` is what to do, in a sentence.
+    """
+
+    id: Id
+    caution: Id
+    any_of: Circumstances
+    ask: Line
     source: Id
 
 
@@ -137,6 +271,9 @@ class SafetyFile(Strict):
     """The whole of ``safety.toml``."""
 
     cautions: tuple[Caution, ...] = ()
+    contradictions: tuple[ContradictionRule, ...] = ()
+    limits: tuple[LimitRule, ...] = ()
+    precautions: tuple[PrecautionRule, ...] = ()
     stop_rules: tuple[StopRule, ...] = ()
     call_rules: tuple[CallRule, ...] = ()
 
@@ -208,14 +345,20 @@ class ForPatient(Strict):
 class Exercise(Strict):
     """Something to start, for one driver; without goals it is for every goal.
 
-    ``instead_of_standing`` marks what is only done while standing work is not allowed.
-    ``progress_if`` is as much of ``progress_when`` as the tests can tell.
-    ``for_patient`` stands on the patient's sheet; without it the fields above do.
+    Attributes:
+        driver: What it is for; without one it is for everybody for whom no driver is named.
+        after_retest: It is only for a retest: it goes on from the plan that is there.
+        instead_of_standing: It is only done while standing work is not allowed.
+        only_if: All of it was measured and holds, or the exercise is not chosen.
+        not_if: None of it was measured and holds, or the exercise is not chosen.
+        progress_if: As much of ``progress_when`` as the tests can tell.
+        for_patient: What is read on the patient's sheet; without it the fields above are.
     """
 
     id: Id
     name: Line
-    driver: Id
+    driver: Id | None = None
+    after_retest: bool = False
     goals: tuple[Goal, ...] = ()
     load: Load
     not_with: tuple[Precaution, ...] = ()
@@ -228,6 +371,8 @@ class Exercise(Strict):
     stop: Line
     progress_when: Line
     progress_to: Line
+    only_if: tuple[Criterion, ...] = ()
+    not_if: tuple[Criterion, ...] = ()
     progress_if: tuple[Criterion, ...] = ()
     for_patient: ForPatient | None = None
     source: Id
@@ -260,8 +405,24 @@ class LeaveOut(Strict):
         return self
 
 
+class Companion(Strict):
+    """An exercise of one driver that goes with the plan for another.
+
+    Where ``beside`` is named, ``driver`` is not, and any circumstance arises, the furthest
+    exercise of ``driver`` that is allowed is started as well.
+    """
+
+    id: Id
+    beside: Id
+    driver: Id
+    any_of: Circumstances
+    reason: Line
+    source: Id
+
+
 class ExercisesFile(Strict):
     """The whole of ``exercises.toml``."""
 
     exercises: tuple[Exercise, ...] = ()
+    companions: tuple[Companion, ...] = ()
     leave_out: tuple[LeaveOut, ...] = ()

@@ -15,7 +15,7 @@ from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import NEEDED_FILES, Placed, ProtocolFile, RawProtocol, files_of
 
-DEFAULT_BATTERY = "knee-quick-screen"
+DEFAULT_BATTERY = "chairside-knee"
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
@@ -31,7 +31,7 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
             earlier ones and replaces what has the same id - a test or a battery as a whole
             file, the entries of the other files one by one. Stop and call rules have no id; they
             add up. Its cells.toml changes single cells of the rows of tests.
-        battery: The id of the battery, which is its file's name.
+        battery: The id of the battery, which is its file's name, or one it had formerly.
 
     Raises:
         NotFoundError: A folder or the battery does not exist.
@@ -40,6 +40,9 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
     layers = [files_of(folder) for folder in folders]
     raw, problems = read_layers(layers)
     names = {file.path.stem for layer in layers for file in layer if file.kind == "battery"}
+    if battery not in names:
+        known = (placed.value for placed in raw.batteries.values())
+        battery = next((one.id for one in known if battery in one.formerly), battery)
     if battery not in names:
         looked_in = ", ".join(str(folder) for folder in folders)
         raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
@@ -94,6 +97,9 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         tests=tuple(with_cells(raw.tests[one].value, cells) for one in (*in_battery, *others)),
         signs=_values(raw.signs),
         cautions=_values(raw.cautions),
+        contradictions=_values(raw.contradictions),
+        limits=_values(raw.limits),
+        precautions=_values(raw.precautions),
         stop_rules=_values(raw.stop_rules),
         call_rules=_values(raw.call_rules),
         history=_values(raw.questions),
@@ -102,6 +108,7 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
         priors=_values(raw.priors),
         odds=_values(raw.odds),
         exercises=_values(raw.exercises),
+        companions=_values(raw.companions),
         leave_out=_values(raw.leave_out),
         sources=_values(raw.sources),
     )

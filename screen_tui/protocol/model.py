@@ -15,10 +15,14 @@ from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
+    Companion,
+    ContradictionRule,
     Driver,
     Exercise,
     LeaveOut,
+    LimitRule,
     Outside,
+    PrecautionRule,
     Sign,
     Source,
     StopRule,
@@ -27,10 +31,14 @@ from screen_tui.protocol.tests import TestSpec
 
 
 class BatteryItem(Strict):
-    """One test of the battery; without goals it is for everybody."""
+    """One test of the battery; without goals it is for everybody.
+
+    ``when_asked``: it is no part of a visit unless somebody asks for it.
+    """
 
     test: Id
     goals: tuple[Goal, ...] = ()
+    when_asked: bool = False
 
     def fits(self, goals: tuple[Goal, ...]) -> bool:
         return not self.goals or bool(set(self.goals) & set(goals))
@@ -40,7 +48,8 @@ class Gate(Strict):
     """A test that is withheld after the result of an earlier one.
 
     ``full_load_only`` keeps the gate open for those who may not put full load on one leg: what
-    would tell little about the others may be all that can be tested in them.
+    would tell little about the others may be all that can be tested in them. ``unless_signs``
+    keep it open when one of them was seen on that leg in any test.
     """
 
     withhold: Id
@@ -49,13 +58,18 @@ class Gate(Strict):
     reason: Line
     source: Id
     full_load_only: bool = False
+    unless_signs: tuple[Id, ...] = ()
 
 
 class Battery(Strict):
-    """The whole of a battery file such as ``knee-quick-screen.toml``."""
+    """The whole of a battery file such as ``chairside-knee.toml``.
+
+    ``formerly`` are ids it had before; what names one of them means this battery.
+    """
 
     id: Id
     name: Line
+    formerly: tuple[Id, ...] = ()
     items: Annotated[tuple[BatteryItem, ...], Field(min_length=1)]
     gates: tuple[Gate, ...] = ()
 
@@ -70,12 +84,16 @@ class ScreenProtocol(Strict):
     tests: tuple[TestSpec, ...]
     signs: tuple[Sign, ...]
     cautions: tuple[Caution, ...]
+    contradictions: tuple[ContradictionRule, ...] = ()
+    limits: tuple[LimitRule, ...] = ()
+    precautions: tuple[PrecautionRule, ...] = ()
     stop_rules: tuple[StopRule, ...]
     call_rules: tuple[CallRule, ...] = ()
     history: tuple[HistoryQuestion, ...] = ()
     drivers: tuple[Driver, ...]
     outside: tuple[Outside, ...] = ()
     exercises: tuple[Exercise, ...]
+    companions: tuple[Companion, ...] = ()
     leave_out: tuple[LeaveOut, ...]
     sources: tuple[Source, ...]
     priors: tuple[Prior, ...] = ()

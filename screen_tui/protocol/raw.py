@@ -18,12 +18,16 @@ from screen_tui.protocol.history import HistoryFile, HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
+    Companion,
+    ContradictionRule,
     Driver,
     DriversFile,
     Exercise,
     ExercisesFile,
     LeaveOut,
+    LimitRule,
     Outside,
+    PrecautionRule,
     SafetyFile,
     Sign,
     SignsFile,
@@ -98,6 +102,9 @@ class RawProtocol:
     tests: dict[str, Placed[TestSpec]] = field(default_factory=dict)
     signs: dict[str, Placed[Sign]] = field(default_factory=dict)
     cautions: dict[str, Placed[Caution]] = field(default_factory=dict)
+    contradictions: dict[str, Placed[ContradictionRule]] = field(default_factory=dict)
+    limits: dict[str, Placed[LimitRule]] = field(default_factory=dict)
+    precautions: dict[str, Placed[PrecautionRule]] = field(default_factory=dict)
     stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
     call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
     questions: dict[str, Placed[HistoryQuestion]] = field(default_factory=dict)
@@ -107,6 +114,7 @@ class RawProtocol:
     odds: dict[str, Placed[PriorOdds]] = field(default_factory=dict)
     cells: dict[str, Placed[CellOverride]] = field(default_factory=dict)
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
+    companions: dict[str, Placed[Companion]] = field(default_factory=dict)
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
     sources: dict[str, Placed[Source]] = field(default_factory=dict)
     unread: set[FileKind] = field(default_factory=set)

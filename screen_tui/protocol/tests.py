@@ -16,7 +16,7 @@ from screen_tui.fields import (
     Strict,
     refuse_control_characters,
 )
-from screen_tui.protocol.bands import Band, Condition
+from screen_tui.protocol.bands import Band
 from screen_tui.protocol.evidence import CueRow, FindingRow, Graded
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
@@ -99,17 +99,31 @@ class SetUpRange(Strict):
         return above and (self.maximum is None or value <= self.maximum)
 
 
-class ResultLine(Strict):
-    """A line a result is compared with.
+LineKind = Literal["percentile", "limit of a mean", "risk", "floor", "description"]
+"""What a published limit is, and so what it may say.
 
-    ``meets`` says which side of the limit is good, and whether the limit itself is good.
-    A line with the role ``judge`` gives the standing: the first of them with a band for the
-    person does. A ``flag`` is named in addition when the result is on its bad side.
-    ``only_steps`` restricts the line to a flight of that many steps, ``only_when`` to the
-    set-up the figure was measured with.
+A ``percentile`` has a known share of a sample on either side. A ``limit of a mean`` is the end of
+the interval of a mean, beyond which half of the healthy may be. A ``risk`` cut-off goes with
+worse outcomes. A ``floor`` is passed by nearly everybody. A ``description`` names a grade or a
+criterion.
+"""
+
+SILENT_WHEN_MET: frozenset[LineKind] = frozenset({"limit of a mean", "risk", "floor"})
+"""Kinds of which the good side says nothing: it is where the ill are as well."""
+
+
+class ResultLine(Strict):
+    """A cut-off a result is compared with.
+
+    ``kind`` says what sort of limit it is. ``meets`` says which side of the limit is good, and
+    whether the limit itself is good. A line with the role ``judge`` gives the standing: the first
+    of them with a band for the person does. A ``flag`` is named in addition when the result is on
+    its bad side. ``only_steps`` restricts the line to a flight of that many steps, ``only_when``
+    to the set-up the figure was measured with.
     """
 
     id: Id
+    kind: LineKind
     measure: Id
     role: Literal["judge", "flag"]
     meets: Literal["at least", "more than", "at most", "less than"]
@@ -135,7 +149,7 @@ class ResultLine(Strict):
 
 
 class ReferenceRow(Band):
-    """Mean, and where published the standard deviation, of one band."""
+    """Mean, and where published the standard deviation, of one band; see `Reference.of`."""
 
     mean: float
     sd: float | None = None
@@ -145,10 +159,11 @@ class Reference(Strict):
     """Values of a reference sample, shown beside a result; they do not judge it.
 
     ``no_percentile_because`` says why mean and spread give no percentile: most of the sample
-    reached the cap, say, or the spread is skewed.
+    reached the cap, say, or the spread is skewed. ``of`` says what the middle of the rows is.
     """
 
     measure: Id
+    of: Literal["mean", "median", "usual value"] = "mean"
     rows: Annotated[tuple[ReferenceRow, ...], Field(min_length=1)]
     population: Line
     source: Id
@@ -160,8 +175,11 @@ class Reference(Strict):
         return next((row for row in self.rows if row.holds(age, sex)), None)
 
 
-class MeasurementError(Strict):
+class MeasurementError(Band):
     """How far a result may be off, or two results apart, without anything having changed.
+
+    It is about the people of its band and about results as far apart as ``between`` says: trials
+    of one visit, or visits. It is used for nobody and nothing else.
 
     An error whose size grows with the result, as that of long holds does, says nothing at a
     line far below the sample's mean: it is then used for ``change`` only.
@@ -170,6 +188,7 @@ class MeasurementError(Strict):
     measure: Id
     kind: Literal["SEM", "MDC90", "MDC95"]
     value: Annotated[float, Field(gt=0)]
+    between: Literal["trials", "visits"]
     population: Line
     source: Id
     use: Literal["line and change", "change"] = "line and change"
@@ -182,40 +201,6 @@ class MeasurementError(Strict):
         (Weir 2005, J Strength Cond Res 19:231-240; from memory).
         """
         return self.value / {"SEM": 1.0, "MDC90": 2.326, "MDC95": MDC95_OVER_SEM}[self.kind]
-
-
-Strength = Literal["strong", "moderate", "slight"]
-
-DECIBANS: dict[str, float] = {"strong": 10.0, "moderate": 7.0, "slight": 3.0}
-"""Ten times the decimal logarithm of likelihood ratios 10, 5 and 2, rounded.
-
-The bands are those of the users' guides to the medical literature (Jaeschke, Guyatt and
-Sackett 1994, JAMA 271:703-707; from memory).
-"""
-
-
-class EvidenceRule(Strict):
-    """One thing a result can say about one driver.
-
-    ``shows`` names what is being seen (for example ``pelvic-control``): findings that show the
-    same thing are not independent and are not counted twice. ``about_strength`` rules stay
-    silent when pain limited the trial.
-    """
-
-    driver: Id
-    speaks: Literal["for", "against"]
-    strength: Strength
-    shows: Id
-    when: Condition
-    reason: Line
-    source: Id
-    about_strength: bool = False
-
-    @property
-    def decibans(self) -> float:
-        """Signed weight before independence and nearness are taken into account."""
-        size = DECIBANS[self.strength]
-        return size if self.speaks == "for" else -size
 
 
 if TYPE_CHECKING:
@@ -244,7 +229,9 @@ class ResultMeasure(Coded):
     ``value`` the trial's own value; ``speed`` the distance divided by the time;
     ``time-up`` and ``time-down`` the time of a flight; ``passive`` the passive extension;
     ``lag`` active minus passive; ``deficit`` passive extension short of the other knee, or of
-    straight when the other was not measured; ``points`` the sum of ``points`` over the signs;
+    straight when the other was not measured; ``behind-other`` how far the value is behind the
+    best of the other leg, where more is better; ``repetitions`` how many of the wanted ones were
+    done; ``points`` the sum of ``points`` over the signs;
     ``rise-power`` and ``stair-power`` watts per kilogram, where height and mass are known.
     ``over_trials`` says which trial counts. ``source`` is that of the calculation, where it has
     one of its own.
@@ -263,6 +250,8 @@ class ResultMeasure(Coded):
         "passive",
         "lag",
         "deficit",
+        "behind-other",
+        "repetitions",
         "points",
         "rise-power",
         "stair-power",
@@ -347,7 +336,6 @@ class TestSpec(Strict):
     lines: tuple[ResultLine, ...] = ()
     references: tuple[Reference, ...] = ()
     errors: tuple[MeasurementError, ...] = ()
-    evidence: tuple[EvidenceRule, ...] = ()
     findings: tuple[FindingRow, ...] = ()
     graded: tuple[Graded, ...] = ()
     cue_effects: tuple[CueRow, ...] = ()
@@ -365,12 +353,15 @@ class TestSpec(Strict):
     def measure(self, measure_id: str) -> ResultMeasure:
         return next(measure for measure in self.measures if measure.id == measure_id)
 
-    def sem(self, measure_id: str) -> float | None:
-        """The standard error of measurement at a line: the first the file gives, or None."""
-        return next(
-            (e.sem for e in self.errors if e.measure == measure_id and e.use != "change"), None
-        )
+    def error_at_line(self, measure_id: str, age: int, sex: str) -> MeasurementError | None:
+        """The error that makes a result near a line: the first the file gives for this person."""
+        return next((e for e in self._errors(measure_id, age, sex) if e.use != "change"), None)
 
-    def sem_of_change(self, measure_id: str) -> float | None:
-        """The standard error of measurement between two results: the first given, or None."""
-        return next((error.sem for error in self.errors if error.measure == measure_id), None)
+    def errors_between(
+        self, between: Literal["trials", "visits"], measure_id: str, age: int, sex: str
+    ) -> tuple[MeasurementError, ...]:
+        """The errors of a difference between trials, or between visits, for this person."""
+        return tuple(e for e in self._errors(measure_id, age, sex) if e.between == between)
+
+    def _errors(self, measure_id: str, age: int, sex: str) -> list[MeasurementError]:
+        return [one for one in self.errors if one.measure == measure_id and one.holds(age, sex)]

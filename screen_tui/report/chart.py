@@ -225,7 +225,7 @@ class _Chart:
             words, limit = figure.line
             shown = self._number(limit)
             exact = shown if float(shown) == limit else f"{limit:g}"
-            said.append(f"{glyphs.line} {glyphs.line} line: {words} {exact} {figure.unit}")
+            said.append(f"{glyphs.line} {glyphs.line} cut-off: {words} {exact} {figure.unit}")
         if any(mark.apart for mark in self._marks):
             said.append(f"{glyphs.apart} not comparable with the first value")
         if float(self._number(self._bottom)) > 0:

@@ -83,7 +83,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "protocol_digest": "",
                 "started": _year(session.started),
                 "finished": None if finished is None else _year(finished),
-                "stopped": _offered(session.stopped, offered),
+                "stopped": _stopped(session.stopped, offered),
                 "client": client.model_copy(update={"label": LEFT_OUT}),
                 "intake": _intake(session.intake, offered),
                 "follows": "",
@@ -145,6 +145,13 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
             },
         }
     )
+
+
+def _stopped(words: str, offered: Set[str]) -> str:
+    """The reason, or what of it the program offers: it may be what decides the answer."""
+    told = _offered(words, offered)
+    known = sorted(one for one in offered if re.search(rf"\b{re.escape(one)}\b", words, re.I))
+    return f"{told} ({', '.join(known)})" if told != words and known else told
 
 
 def _offered(words: str, offered: Set[str]) -> str:

@@ -28,7 +28,7 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
     out = TextWriter()
     _write_trials(out, protocol, session)
     out.heading("1. Grade")
-    out.text("Each number against its line, given age and sex.")
+    out.text("Each number against its cut-off, given age and sex.")
     for result in assessment.results:
         _write_result(out, protocol, result)
     for effect in assessment.cue_effects:
@@ -88,7 +88,7 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
         parts.append(f"{words.result_amount(result)} from {from_trials}")
     if result.line is not None:
         line = words.limit_words(result.line, result)
-        parts.append(f"line {line} ({result.line.source})")
+        parts.append(f"cut-off {line} ({result.line.source})")
     if result.near_within is not None and result.line is not None:
         parts.append(f"near within {words.number(result.near_within, 2)}")
     parts.append(words.standing_words(result))
@@ -104,8 +104,9 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
 
 def _write_chances(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("2. Weigh")
-    if not assessment.drivers:
-        out.text("Not weighed: refer first.")
+    if assessment.cautions:
+        names = ", ".join(map(words.caution_name, assessment.cautions))
+        out.text(f"Not weighed: a safety answer comes first ({names}).")
         return
     out.text(
         "Chance of each driver in 100, which is judgement: before any test, and after all. Behind "
@@ -196,10 +197,12 @@ def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]
 def _write_plan(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("4. Plan")
     for start in assessment.plan.start:
-        name = words.driver_on(protocol, start.driver, start.side)
-        out.item(f"Start {start.name}", f"for {name}; {start.dose}", indent=2)
+        told = f"{words.start_for(protocol, start)}; {start.dose}"
+        out.item(f"Start {start.name}", told, indent=2)
     for left in assessment.plan.leave_out:
         out.item(f"Leave out {left.name}", left.reason, indent=2)
+    for raised in assessment.precautions:
+        out.item("Precaution", words.precaution_words(raised), indent=2)
     for item in assessment.next_tests:
         out.item(
             f"Next {words.next_place(protocol, item)}",
@@ -219,9 +222,13 @@ def write_summary(protocol: ScreenProtocol, assessment: Assessment) -> str:
     """
     out = TextWriter()
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    if assessment.leading:
+        out.text(f"{words.FITS_BEST}. {words.NO_PROOF}")
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     for caution in assessment.cautions:
-        out.item(f"Refer first: {caution.name}", caution.next_step)
+        out.item(f"Refer first: {words.caution_name(caution)}", words.caution_step(caution))
+    for raised in assessment.precautions:
+        out.item("Precaution", words.precaution_words(raised))
     _block(out, "Results", [_result(protocol, result) for result in assessment.results])
     drivers = [
         (
@@ -261,5 +268,5 @@ def _result(protocol: ScreenProtocol, result: Result) -> tuple[str, str]:
     value = words.result_amount(result)
     line = ""
     if result.line is not None:
-        line = f"; line {words.limit_words(result.line, result)}"
+        line = f"; cut-off {words.limit_words(result.line, result)}"
     return place, f"{value}{line}; {words.standing_words(result)}"

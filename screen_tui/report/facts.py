@@ -22,9 +22,12 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report.words import (
     WEIGHT_BEARING,
+    caution_name,
+    caution_step,
     joined,
     limit_words,
     number,
+    precaution_words,
     result_amount,
     standing_words,
     test_name,
@@ -80,7 +83,7 @@ def value_fact(spec: TestSpec | None, result: Result) -> Fact:
     """The value with its unit and how it was scored, or that there is none and why."""
     if result.value is None:
         why = result.why_not or "nothing was measured"
-        return Fact(result.label, f"no value; not judged: {why}")
+        return Fact(result.label, f"{result_amount(result)}; not judged: {why}")
     scored = scored_fact(spec, result)
     value = result_amount(result)
     told = f"{value} ({scored.text})" if scored.text else value
@@ -91,22 +94,20 @@ def _standing_fact(spec: TestSpec | None, result: Result) -> Fact:
     """How it stands; where it is near its line, within which error, and where that comes from."""
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
-        return Fact("Standing", words)
-    at_lines = [error for error in spec.errors if error.use != "change"] if spec else []
-    source = next((error.source for error in at_lines if error.measure == result.measure), None)
+        return Fact("Result", words)
+    errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
+    source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
-    return Fact("Standing", f"{words} ({within})", source)
+    return Fact("Result", f"{words} ({within})", source)
 
 
 def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     """What a value is held against, in the order to read it; empty when there is no value."""
     if result.value is None:
         return []
-    facts = [] if result.line is None else [Fact("Line", *_line(result, result.line))]
+    facts = [] if result.line is None else [Fact("Cut-off", *_line(result, result.line))]
     facts.append(_standing_fact(spec, result))
-    facts += [
-        Fact("On the bad side of a further line", *_line(result, flag)) for flag in result.flags
-    ]
+    facts += [Fact("Worse than a warning cut-off", *_line(result, flag)) for flag in result.flags]
     if result.reference is not None:
         provisional = ", provisional" if result.reference.provisional else ""
         told = _reference_words(result, result.reference)
@@ -121,7 +122,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
 
 def _line(result: Result, line: LineUsed) -> tuple[str, str]:
     limit = limit_words(line, result)
-    return f"{limit} - {line.meaning}; {line.population}", line.source
+    return f"{limit} ({line.kind}) - {line.meaning}; {line.population}", line.source
 
 
 def _reference_words(result: Result, reference: ReferenceUsed) -> str:
@@ -129,7 +130,7 @@ def _reference_words(result: Result, reference: ReferenceUsed) -> str:
     percentile = ""
     if reference.percentile is not None:
         percentile = f", this value at percentile {_percentile(reference.percentile)}"
-    mean = f"mean {reference.mean:g} {result.unit}".rstrip()
+    mean = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
     return f"{mean}{spread}{percentile}; {reference.population}"
 
 
@@ -233,7 +234,8 @@ def _reasons(
         reasons.setdefault((skip.test, skip.side), skip.reason)
     withheld = withheld_tests(protocol, session)
     otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
-    for item in protocol.battery.items:
+    # What is done only when asked for is not missing.
+    for item in (one for one in protocol.battery.items if not one.when_asked):
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
         not_offered = why_not_offered(protocol, session.intake, item)
@@ -362,9 +364,9 @@ def nothing_to_start(outcome: Outcome) -> str:
 
 
 def precautions(session: Session, assessment: Assessment) -> list[str]:
-    """What the plan must heed, from the questions, the orders and the pain in testing."""
+    """What the plan must heed, from the questions, the orders and what was found."""
     intake = session.intake
-    found = [f"{caution.name}: {caution.next_step}" for caution in assessment.cautions]
+    found = [f"{caution_name(one)}: {caution_step(one)}" for one in assessment.cautions]
     if intake.weight_bearing != "full":
         found.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
     found += [LIMITS[one] for one in intake.precautions]
@@ -374,7 +376,7 @@ def precautions(session: Session, assessment: Assessment) -> list[str]:
     pains = [trial.pain for trial in kept if trial.pain is not None]
     if pains and max(pains) > PAIN_LIMIT:
         found.append(f"pain up to {max(pains)} of 10 during testing")
-    return found
+    return [*found, *map(precaution_words, assessment.precautions)]
 
 
 def retest_facts(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Fact]:

@@ -72,6 +72,7 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
             "leave_out": [asdict(left) for left in assessment.plan.leave_out],
         },
         "cautions": [asdict(caution) for caution in assessment.cautions],
+        "precautions": [asdict(raised) for raised in assessment.precautions],
         "not_tested": [
             {"test": test, "side": side, "reason": reason}
             for test, side, reason in assessment.not_done

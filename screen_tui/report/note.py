@@ -32,7 +32,12 @@ TRUST = {
     "implausible-split": "a repetition was faster than seems possible",
 }
 
-_STANDINGS: tuple[Standing, ...] = ("short of the line", "near the line", "meets", "not judged")
+_HEADINGS: dict[Standing, str] = {
+    "short of the line": "Worse than the cut-off",
+    "near the line": "Near the cut-off",
+    "meets": "Meets the cut-off",
+    "not judged": "Not judged",
+}
 
 _Place = tuple[str, Side | None]
 
@@ -213,7 +218,7 @@ def _write_measured(
                     words.cue_label(effect), words.cue_effect_words(protocol, effect), indent=2
                 )
         if spec is not None and spec.not_judged_because:
-            out.item("No line for this test", spec.not_judged_because, indent=2)
+            out.item("No cut-off for this test", spec.not_judged_because, indent=2)
     not_done = facts.not_done_facts(protocol, session, assessment)
     out.blank()
     out.text("Not done, and why:" if not_done else f"Not done: {facts.ALL_DONE}.")
@@ -283,7 +288,11 @@ def _write_reading(
     out.heading("A: Assessment")
     _write_numbers(out, protocol, assessment.results)
     out.blank()
+    if assessment.leading:
+        out.text(words.FITS_BEST)
     out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
+    if assessment.leading:
+        out.text(words.NO_PROOF)
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
     out.facts(facts.outside_facts(assessment))
     for remark in assessment.remarks:
@@ -310,11 +319,10 @@ def _write_numbers(out: TextWriter, protocol: ScreenProtocol, results: tuple[Res
     out.text("What the numbers show:")
     if not results:
         out.text("Nothing was measured.", indent=2)
-    for standing in _STANDINGS:
+    for standing in _HEADINGS:
         places = [_result_place(protocol, one) for one in results if one.standing == standing]
         if places:
-            label = "meets the line" if standing == "meets" else standing
-            out.item(label.capitalize(), words.joined(places), indent=2)
+            out.item(_HEADINGS[standing], words.joined(places), indent=2)
 
 
 def _result_place(protocol: ScreenProtocol, result: Result) -> str:
@@ -333,8 +341,9 @@ def _write_referral(out: TextWriter, assessment: Assessment) -> None:
     if not assessment.cautions:
         out.text("The reason stands in the suggestion above.", indent=2)
     for caution in assessment.cautions:
-        out.item(caution.name, f"{caution.means} {out.cite(caution.source)}", indent=2)
-        out.item("Next step", caution.next_step, indent=4)
+        means = f"{words.caution_means(caution)} {out.cite(caution.source)}"
+        out.item(words.caution_name(caution), means, indent=2)
+        out.item("Next step", words.caution_step(caution), indent=4)
 
 
 def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
@@ -387,8 +396,8 @@ def _write_plan(
     if not plan.start:
         out.item("Start", facts.nothing_to_start(assessment.outcome))
     for place, start in enumerate(plan.start, start=1):
-        driver = words.driver_on(protocol, start.driver, start.side)
-        out.facts([Fact(f"Start {place}", f"{start.name} (for: {driver})", start.source)])
+        told = f"{start.name} ({words.start_for(protocol, start)})"
+        out.facts([Fact(f"Start {place}", told, start.source)])
         out.item("Position", start.position, indent=2)
         out.item("Dose", start.dose, indent=2)
         out.item("Cue", start.cue, indent=2)

@@ -89,7 +89,8 @@ def _patient_page(protocol: ScreenProtocol, session: Session, assessment: Assess
         page.append(Block("text", (words.INVENTED,)))
     page += _first(protocol, session, assessment)
     page += _part(words.ABOUT_HEADING, "text", words.NOT_A_DIAGNOSIS)
-    page += _part(words.LIMITS_HEADING, "bullets", words.limits(session.intake))
+    page += _part(words.LIMITS_HEADING, "bullets", words.limits(protocol, session.intake))
+    page += _part(words.HEED_HEADING, "bullets", words.precautions(protocol, assessment))
     starts = assessment.plan.start
     page += _part(words.PAIN_HEADING, "text", words.PAIN_SCALE if starts else ())
     for place, start in enumerate(starts, start=1):
@@ -107,11 +108,14 @@ def _part(heading: str, kind: BlockKind, lines: tuple[str, ...]) -> list[Block]:
 def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Block]:
     """What outranks every exercise: a doctor to see, a screen that was stopped, an empty plan."""
     page: list[Block] = []
-    if assessment.cautions:
-        page += _part(words.FIRST, "text", words.REFERRED)
-        for raised in assessment.cautions:
+    refers = [one for one in assessment.cautions if not one.ask]
+    if refers:
+        page += _part(words.FIRST[refers[0].urgency], "text", words.REFERRED)
+        for raised in refers:
             plain = protocol.caution(raised.id).for_patient or raised.next_step
             page.append(Block("text", sentences(plain)))
+    if len(refers) < len(assessment.cautions):
+        page += _part(words.ASKED_AGAIN_HEADING, "text", words.ASKED_AGAIN)
     if session.stopped:
         page += _part(words.STOPPED_HEADING, "text", words.STOPPED)
     if not assessment.plan.start:
@@ -131,6 +135,8 @@ def _exercise(
     page = [Block("heading", (f"{place}. {plain.name}",))]
     if leg:
         page.append(Block("text", (leg,)))
+    if start.with_helper:
+        page.append(Block("text", (words.WITH_HELPER,)))
     for label, text in (
         ("How to start", plain.position),
         ("How to do it", plain.how),

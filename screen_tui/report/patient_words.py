@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Literal
 
-from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.engine.results import Assessment
+from screen_tui.engine.safety import PAIN_LIMIT, limits_of
 from screen_tui.fields import Precaution, Side
+from screen_tui.protocol.knowledge import Urgency
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, WeightBearing
 
 TITLE = "Your knee: what to do at home"
@@ -24,11 +27,21 @@ PAIN_SCALE = (
     f"Up to {PAIN_LIMIT} of 10 is all right in an exercise. More is too much.",
 )
 
-FIRST = "First: see a doctor"
+FIRST: dict[Urgency, str] = {
+    "now": "Now: call the emergency number",
+    "today": "Today: see a doctor",
+    "days": "Within a few days: see a doctor",
+}
 REFERRED = (
     "A doctor must look at you before you exercise.",
     "Your therapist will help you to get there.",
 )
+ASKED_AGAIN_HEADING = "First: one more question"
+ASKED_AGAIN = (
+    "Your therapist has one more question for you before you exercise.",
+    "Do not load the knee until it is answered.",
+)
+WITH_HELPER = "Only do this with somebody next to you."
 STOPPED_HEADING = "Your tests were stopped"
 STOPPED = (
     "Your tests were stopped today to keep you safe.",
@@ -44,6 +57,7 @@ NO_EXERCISES_HERE = (
     "Your therapist will tell you what comes next.",
 )
 LIMITS_HEADING = "Your limits"
+HEED_HEADING = "Please take care"
 
 CALL_HEADING = "When to call"
 CALL: dict[Literal["emergency", "same-day", "clinic"], str] = {
@@ -79,12 +93,20 @@ def day(at: datetime) -> str:
     return f"{at.day} {_MONTHS[at.month - 1]} {at.year}"
 
 
-def limits(intake: Intake) -> tuple[str, ...]:
-    """What the person may not do, as it was ordered."""
-    found = [_WEIGHT[intake.weight_bearing], *(_LIMITS[one] for one in intake.precautions)]
+def limits(protocol: ScreenProtocol, intake: Intake) -> tuple[str, ...]:
+    """What the person may not do, as it was ordered or as it is for a time after surgery."""
+    found = [_WEIGHT[intake.weight_bearing], *(_LIMITS[one] for one in limits_of(protocol, intake))]
     if intake.recent_surgery_weeks is not None:
         found.append(_SURGERY)
     return tuple(one for one in found if one)
+
+
+def precautions(protocol: ScreenProtocol, assessment: Assessment) -> tuple[str, ...]:
+    """What the person should heed; the more urgent ones first."""
+    raised = {one.id for one in assessment.precautions}
+    rules = [rule for rule in protocol.precautions if rule.id in raised and rule.for_patient]
+    rules.sort(key=lambda rule: rule.urgency is None)
+    return tuple(rule.for_patient for rule in rules if rule.for_patient)
 
 
 def leg(sides: frozenset[Side | None]) -> str:

@@ -27,6 +27,7 @@ from screen_tui.report.words import (
     number,
     quantity,
     sign_words,
+    start_for,
     strength_words,
     test_on,
 )
@@ -35,7 +36,7 @@ VERDICTS = {
     "better": "better beyond error",
     "worse": "worse beyond error",
     "within error": "within measurement error",
-    "no published error": "not judged: no published error",
+    "no published error": "not judged: no published error for this age",
 }
 
 WHAT_IS_A_CHANGE = (
@@ -114,9 +115,15 @@ _STEPS = {
 
 
 def plan_to_follow(history: History) -> Visit | None:
-    """The latest visit before the last at which something was started; None where none was."""
+    """The latest visit before the last at which something was started; None where none was.
+
+    A plan for a driver goes before what is started for everybody.
+    """
     before = [visit for visit in history.visits[:-1] if visit.assessment.plan.start]
-    return before[-1] if before else None
+    of_drivers = [
+        visit for visit in before if any(start.driver for start in visit.assessment.plan.start)
+    ]
+    return next(reversed(of_drivers or before), None)
 
 
 def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
@@ -142,7 +149,7 @@ def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Fact]:
 def progress_name(protocol: ScreenProtocol, progress: Progress) -> str:
     """The exercise and what it is for."""
     start = progress.start
-    return f"{start.name} (for: {driver_on(protocol, start.driver, start.side)})"
+    return f"{start.name} ({start_for(protocol, start)})"
 
 
 def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
@@ -151,7 +158,7 @@ def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     measure = measure_of(spec, criterion.measure)
     unit = measure.unit if measure else ""
     asked = [
-        "meets its line" if criterion.standing else "",
+        "meets its cut-off" if criterion.standing else "",
         f"at least {criterion.at_least:g} {unit}" if criterion.at_least is not None else "",
         f"at most {criterion.at_most:g} {unit}" if criterion.at_most is not None else "",
         f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",

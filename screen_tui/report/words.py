@@ -7,15 +7,19 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.results import (
+    CautionRaised,
     CueEffect,
     Finding,
     LineUsed,
     MeasureChange,
     NextTest,
     Outcome,
+    PrecautionRaised,
     Result,
+    Start,
     Step,
 )
+from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -30,6 +34,10 @@ OUTCOMES: dict[Outcome, str] = {
     "refer-first": "Refer first",
     "unloaded-only": "unloaded tests only",
 }
+
+FITS_BEST = "The movement finding that fits best"
+NO_PROOF = "It does not prove where the pain comes from."
+"""What a driver is, as a heading, and what it is not."""
 
 WEIGHT_BEARING = {
     "full": "full",
@@ -55,7 +63,7 @@ def cautions(paper: str) -> tuple[str, ...]:
     return (
         f"This {paper} holds measurements and rule-based suggestions. It is not a diagnosis.",
         "The judgement of the licensed clinician and local policy come first.",
-        "A published line describes the group it was measured in; it decides nothing about one "
+        "A published cut-off describes the group it was measured in; it decides nothing about one "
         "person.",
     )
 
@@ -90,12 +98,12 @@ def ended_words(ended: str) -> str:
 
 
 def standing_words(result: Result) -> str:
-    """How a result stands, and on which side of its line when it is near."""
+    """The result against its cut-off, and on which side of it when it is near."""
     if result.standing == "not judged":
         return f"not judged: {result.why_not or 'no reason given'}"
     if result.standing == "near the line":
-        return f"near the line, on {'the short' if result.short else 'its good'} side"
-    return "meets the line" if result.standing == "meets" else result.standing
+        return f"near the cut-off, on its {'worse' if result.short else 'better'} side"
+    return "meets the cut-off" if result.standing == "meets" else "worse than the cut-off"
 
 
 def leg_of(protocol: ScreenProtocol, trial: Trial) -> Side | None:
@@ -119,6 +127,34 @@ def driver_on(protocol: ScreenProtocol, driver_id: str, side: Side | None) -> st
     return with_side(driver_name(protocol, driver_id), side)
 
 
+def caution_name(caution: CautionRaised) -> str:
+    """A safety question that was answered yes, with how soon somebody must see to it."""
+    return f"{caution.name} - {'ask again' if caution.ask else URGENCY[caution.urgency]}"
+
+
+def caution_means(caution: CautionRaised) -> str:
+    """What a yes means; where there was none, what stands for it first."""
+    because = caution.because
+    return f"{because[0].upper()}{because[1:]}. {caution.means}" if because else caution.means
+
+
+def caution_step(caution: CautionRaised) -> str:
+    """What to do next."""
+    return f"{caution.ask} If yes: {caution.next_step}" if caution.ask else caution.next_step
+
+
+def precaution_words(raised: PrecautionRaised) -> str:
+    """What to heed, and how soon somebody else sees the person, where one should."""
+    how_soon = {"now": "Now: ", "today": "Today: ", "days": "Within days: "}
+    return f"{how_soon[raised.urgency] if raised.urgency else ''}{raised.words}"
+
+
+def start_for(protocol: ScreenProtocol, start: Start) -> str:
+    """What an exercise is for, and that it needs a helper where it does."""
+    told = start.why or f"for: {driver_on(protocol, start.driver, start.side)}"
+    return f"{told}; only with somebody near" if start.with_helper else told
+
+
 def number(value: float, decimals: int) -> str:
     """A number as precise as it is recorded, and never a negative nought."""
     shown = f"{value:.{decimals}f}"
@@ -131,9 +167,9 @@ def quantity(value: float, decimals: int, unit: str) -> str:
 
 
 def result_amount(result: Result) -> str:
-    """The value of a result with its unit, or that it has none."""
-    if result.value is None:
-        return "no value"
+    """The value of a result with its unit, its grade, how far it came, or that there is none."""
+    if result.in_words or result.value is None:
+        return result.in_words or "no value"
     return quantity(result.value, result.decimals, result.unit)
 
 
@@ -159,7 +195,9 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
             parts.append(f"{name} {angle:g} deg")
         elif f"{name}_deg" in asked:
             parts.append(f"{name} not recorded")
-    if trial.value is not None:
+    if trial.value is not None and spec is not None and spec.timer.worded(trial.value):
+        parts.append(spec.timer.worded(trial.value))
+    elif trial.value is not None:
         unit, decimals = _unit_of_trial(spec)
         at_least = ">= " if trial.ended == "cap" else ""
         parts.append(at_least + quantity(trial.value, decimals, unit))
@@ -300,7 +338,7 @@ def _change_words(change: MeasureChange) -> str:
     after = quantity(change.after, change.decimals, change.unit)
     told = f"{change.label} {number(change.before, change.decimals)} to {after}"
     if change.error is None:
-        return f"{told} (no published error to judge it by)"
+        return f"{told} (no published error for this age)"
     verdict = {"better": "better beyond error", "worse": "worse beyond error"}
     error = number(change.error, max(change.decimals, 1))
     return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"

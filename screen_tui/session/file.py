@@ -93,7 +93,7 @@ def format_of(document: TomlDocument) -> int:
 
 
 def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
-    if session.protocol != protocol.battery.id:
+    if session.protocol not in (protocol.battery.id, *protocol.battery.formerly):
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
     for field, reason in _mismatches_of_intake(session.intake, protocol):
         yield ("intake", *field), reason

@@ -127,6 +127,9 @@ def _nobody_known(label: str) -> str:
 BROKEN_OFF = frozenset({"pain", "fatigue", "breathless", "fear", "unable", "unsafe"})
 """Why a trial ended that the person could not go on with, or was not allowed to."""
 
+SignLeg = Literal["left", "right", "both"]
+"""On which leg a sign of a two-legged test was seen."""
+
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
@@ -254,7 +257,7 @@ class Trial(Strict):
     splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
     signs: tuple[Id, ...] = ()
     sign_times: Mapping[Id, Annotated[float, Field(ge=0, le=3600)]] = Field(default_factory=dict)
-    sign_legs: Mapping[Id, Literal["left", "right", "both"]] = Field(default_factory=dict)
+    sign_legs: Mapping[Id, SignLeg] = Field(default_factory=dict)
     watched: bool = False
     corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
     correction: FreeText = ""

@@ -15,7 +15,7 @@ Direction = Literal["up", "down"]
 
 Movement = Literal[
     "stance", "tandem", "chair", "step-down", "stairs", "walk", "up-and-go", "floor",
-    "leg-raise", "thigh-set", "extension",
+    "leg-raise", "thigh-set", "extension", "sitting", "lunge", "heel-raise", "squat",
 ]  # fmt: skip
 """How a body moves in a test."""
 
@@ -36,13 +36,14 @@ OF_TASKS: Mapping[str, str] = {**OF_ANY, "unable": "could not go on"}
 
 
 class NumberField(Strict):
-    """One number read off the patient, such as an angle."""
+    """One number read off the patient, such as an angle; ``whole`` allows no fractions."""
 
     id: Literal["passive_deg", "active_deg", "value"]
     label: Line
     minimum: float
     maximum: float
     hint: Line
+    whole: bool = False
 
 
 class TimingSpec(Strict):
@@ -201,6 +202,11 @@ class TimingSpec(Strict):
         """
         del shot, steps
         return when
+
+    def worded(self, value: float) -> str:
+        """The name of a value that stands for a grade; empty where a value is a number."""
+        del value
+        return ""
 
     def why_no_correction(self) -> str:
         """Why a value cannot be corrected by hand; empty when it can."""

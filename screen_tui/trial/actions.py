@@ -5,7 +5,8 @@
 * Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
   over, and whoever hits the wrong key while catching somebody must not have the clock run on.
   Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
-* A sign is put on or off, also while the clock runs.
+* A sign is put on or off, also while the clock runs. In a two-legged test the leg of the last one
+  can be said. Watched throughout means that what is not marked was not there.
 * A trial that is struck out is kept, marked void, with the reason.
 * Where the computer stood still in the trial, yes and no answer first whether its value is right;
   no strikes it out.
@@ -25,7 +26,7 @@ from pydantic import ValidationError
 from screen_tui.engine.observe import contradiction
 from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
-from screen_tui.session.model import Trial
+from screen_tui.session.model import SignLeg, Trial
 from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
@@ -148,6 +149,10 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
             return _turned(state)
         case Action.SIGN:
             return _toggle(state, place, t)
+        case Action.WATCHED:
+            return _watched(state)
+        case Action.SIGN_LEG:
+            return _on_leg(state, place)
         case Action.MORE_STEPS | Action.FEWER_STEPS:
             return _with_steps(state, +1 if action is Action.MORE_STEPS else -1)
         case Action.FIELD_BEFORE | Action.FIELD_AFTER:
@@ -177,6 +182,8 @@ def _possible(state: TrialState) -> Iterator[Action]:
         yield from (Action.MORE_STEPS, Action.FEWER_STEPS)
     if state.entry.fields:
         yield from (Action.FIELD_BEFORE, Action.FIELD_AFTER)
+    if state.sign_of_a_leg is not None:
+        yield Action.SIGN_LEG
     yield from TIMED
 
 
@@ -356,6 +363,26 @@ def _toggle(state: TrialState, place: int, t: float) -> TrialState:
     if place >= len(state.labels):
         return state
     return _do(state, state.input.toggled(state.labels[place][0], t))
+
+
+def _watched(state: TrialState) -> TrialState:
+    """Say that the trial was watched throughout, or take it back."""
+    if not state.labels:
+        return state
+    return _do(state, replace(state.input, watched=not state.input.watched))
+
+
+def _on_leg(state: TrialState, place: int) -> TrialState:
+    """Say which leg the last sign is of: by an arrow, or the next of all with its own key."""
+    sign = state.sign_of_a_leg
+    if sign is None:
+        return state
+    if place:
+        return _do(state, state.input.on_leg(sign, "left" if place == 1 else "right"))
+    second: SignLeg = "left" if state.first_leg == "right" else "right"
+    offered: tuple[SignLeg | None, ...] = (None, state.first_leg, second, "both")
+    now = dict(state.input.sign_legs).get(sign)
+    return _do(state, state.input.on_leg(sign, offered[(offered.index(now) + 1) % len(offered)]))
 
 
 def with_words(state: TrialState, words: str) -> TrialState:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from screen_tui.engine.observe import Key
-from screen_tui.engine.safety import why_not_offered, withheld_tests
+from screen_tui.engine.safety import WHEN_ASKED, why_not_offered, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.model import BatteryItem, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, Trial
 from screen_tui.trial.series import Series, all_directions
 
-State = Literal["todo", "done", "skipped", "withheld"]
+State = Literal["todo", "done", "skipped", "withheld", "asked"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +48,9 @@ class ItemState:
     Attributes:
         item: The item.
         state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
-            when an earlier result, or pain in an earlier test, speaks against it.
-        reason: Why it was skipped or is withheld; "" otherwise.
+            when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
+            it is no part of the visit and can be asked for.
+        reason: Why it was skipped, is withheld or waits to be asked for; "" otherwise.
         trials_done: Trials that count; cued repeats are left out.
         trials_wanted: Trials of a full series; for stairs both ways are counted.
         full: The series is full, or no further trial could better it.
@@ -84,21 +85,52 @@ def plan_battery(
         despite_cautions: Offer tests although a safety question was answered yes; otherwise
             nothing is offered then.
     """
+    return _items(
+        protocol,
+        intake,
+        [
+            item
+            for item in protocol.battery.items
+            if not why_not_offered(protocol, intake, item, despite_cautions=despite_cautions)
+        ],
+    )
+
+
+def asked_for(protocol: ScreenProtocol, intake: Intake) -> tuple[Item, ...]:
+    """Give what is no part of a visit and can be asked for, in the order of the battery."""
+    items = [
+        item
+        for item in protocol.battery.items
+        if why_not_offered(protocol, intake, item) == WHEN_ASKED
+    ]
+    return _items(protocol, intake, items)
+
+
+def _items(
+    protocol: ScreenProtocol, intake: Intake, chosen: Sequence[BatteryItem]
+) -> tuple[Item, ...]:
     return tuple(
         Item(spec.id, side, spec.minutes_a_side)
-        for item in protocol.battery.items
-        if not why_not_offered(protocol, intake, item, despite_cautions=despite_cautions)
+        for item in chosen
         for spec in [protocol.test(item.test)]
         for side in _sides(spec, intake)
     )
 
 
 def withheld(protocol: ScreenProtocol, intake: Intake) -> tuple[Withheld, ...]:
-    """Give what of the battery is not offered, each with its reason, for the note."""
+    """Give what of the visit is not offered, each with its reason, for the note."""
     return tuple(
         Withheld(item.test, reason)
         for item in protocol.battery.items
-        if (reason := why_not_offered(protocol, intake, item))
+        if not item.when_asked and (reason := why_not_offered(protocol, intake, item))
+    )
+
+
+def waiting(states: tuple[ItemState, ...]) -> tuple[ItemState, ...]:
+    """The states of tests that can be asked for; what speaks against one is said instead."""
+    return tuple(
+        replace(one, state="asked", reason=WHEN_ASKED) if one.state == "todo" else one
+        for one in states
     )
 
 

@@ -79,6 +79,8 @@ class Entry:
             return f"{field.label}: {text} is not a number; type {bounds}."
         if not field.minimum <= number <= field.maximum:
             return f"{field.label}: {text} cannot be; type {bounds}."
+        if field.whole and number != int(number):
+            return f"{field.label}: {text} cannot be; type a whole number, {bounds}."
         return ""
 
     @property

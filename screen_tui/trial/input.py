@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from screen_tui.session.model import SignLeg
 from screen_tui.timing import Phase, Timer
 from screen_tui.timing.spec import Direction
 
@@ -17,6 +18,8 @@ class TrialInput:
         go_at: Time at which a count-in starts the timer; None when none was begun.
         signs: Ids of the signs seen.
         sign_times: (id, seconds since the start) of those tagged while something went on.
+        sign_legs: (id, leg) of those that were said to be of one leg or of both.
+        watched: It was said to be watched throughout.
         pain: 0 to 10, or None.
         ended: The id of why it ended, or "".
         direction: Up or down, for stairs.
@@ -30,6 +33,8 @@ class TrialInput:
     go_at: float | None = None
     signs: tuple[str, ...] = ()
     sign_times: tuple[tuple[str, float], ...] = ()
+    sign_legs: tuple[tuple[str, SignLeg], ...] = ()
+    watched: bool = False
     pain: int | None = None
     ended: str = ""
     direction: Direction | None = None
@@ -56,7 +61,8 @@ class TrialInput:
     @property
     def begun(self) -> bool:
         """Whether there is anything that a record of the trial would hold."""
-        noted = bool(self.signs or self.ended or self.note) or self.pain is not None
+        seen = bool(self.signs) or self.watched
+        noted = seen or bool(self.ended or self.note) or self.pain is not None
         return noted or self.timer.started is not None or self.counting_in
 
     def with_timer(self, timer: Timer) -> TrialInput:
@@ -70,12 +76,18 @@ class TrialInput:
                 self,
                 signs=tuple(each for each in self.signs if each != sign),
                 sign_times=tuple(each for each in self.sign_times if each[0] != sign),
+                sign_legs=tuple(each for each in self.sign_legs if each[0] != sign),
             )
         start = self.timer.started
         tagged = self
         if start is not None and self.timer.going_on:
             tagged = self._tagged(sign, max(t - start, 0.0))
         return replace(tagged, signs=(*self.signs, sign))
+
+    def on_leg(self, sign: str, leg: SignLeg | None) -> TrialInput:
+        """The same with a sign said to be of that leg; of None it is not said."""
+        others = tuple(each for each in self.sign_legs if each[0] != sign)
+        return replace(self, sign_legs=others if leg is None else (*others, (sign, leg)))
 
     def _tagged(self, sign: str, seconds: float) -> TrialInput:
         return replace(self, sign_times=(*self.sign_times, (sign, seconds)))

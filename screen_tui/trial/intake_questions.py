@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -57,6 +57,7 @@ class Question:
         clears: The safety question of whose clearing it is a part; "" for all others.
         only_with: (question id, value): it is asked only after that answer.
         after: The question that must have an answer for this one to be asked; "" for none.
+        weeks_below: With ``only_with``, it is asked as well this early after surgery, in weeks.
         only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
             full weight.
     """
@@ -77,6 +78,7 @@ class Question:
     clears: str = ""
     only_with: tuple[str, str] | None = None
     after: str = ""
+    weeks_below: int = 0
     only_when_limited: bool = False
 
     @property
@@ -95,7 +97,12 @@ class Question:
             return False
         if self.after and self.after not in answers:
             return False
-        return self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]
+        if self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]:
+            return True
+        full = answers.get("weight_bearing") == "full"
+        weeks = answers.get("recent_surgery_weeks")
+        early = isinstance(weeks, str) and weeks.strip().isdecimal()
+        return full and early and int(str(weeks)) < self.weeks_below
 
 
 def _limited(answers: Mapping[str, Answer]) -> bool:
@@ -256,7 +263,12 @@ def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
     """Give all questions in order: safety, what decides the tests, the history, the person."""
     safety = (question for caution in protocol.cautions for question in _of_caution(caution))
     history = (_of_history(question) for question in protocol.history)
-    return (*safety, *_BEFORE_HISTORY, *history, *_AFTER_HISTORY)
+    until = max((rule.weeks_below for rule in protocol.limits if rule.until_confirmed), default=0)
+    before = (
+        replace(question, weeks_below=until) if question.id == "one_leg_confirmed" else question
+        for question in _BEFORE_HISTORY
+    )
+    return (*safety, *before, *history, *_AFTER_HISTORY)
 
 
 def _of_caution(caution: Caution) -> tuple[Question, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from screen_tui.fields import Goal
 from screen_tui.session.model import Intake
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_questions import Question, typed_problem
 
 _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
@@ -17,4 +18,11 @@ def intake_so_far(form: IntakeForm) -> Intake:
         for name in ("weight_bearing", "one_leg_confirmed", "precautions", "side", "goals")
         if answers.get(name) not in (None, ())
     }
+    weeks = answers.get("recent_surgery_weeks")
+    if weeks and not typed_problem(_question(form, "recent_surgery_weeks"), str(weeks)):
+        chosen["recent_surgery_weeks"] = weeks
     return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})
+
+
+def _question(form: IntakeForm, question_id: str) -> Question:
+    return next(question for question in form.questions if question.id == question_id)

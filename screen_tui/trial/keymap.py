@@ -44,6 +44,8 @@ class Action(Enum):
     ERASE = Binding(("backspace",), "Backspace", _BACK, repeats=True)
     TYPE = Binding((*"0123456789-.,",), "0-9 - .", "a number that is measured", repeats=True)
     SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen")
+    WATCHED = Binding(("0",), "0", "watched throughout: what is not marked was not there")
+    SIGN_LEG = Binding(("v", "left", "right"), "v ← →", "two legs: which leg the last sign is of")
     PAIN = Binding(("p",), "p", "pain during the trial, then its score")
     PAIN_SCORE = Binding((*"0123456789t+",), "0-9 t", "after it: 0 to 9, or t for 10")
     WHY_ENDED = Binding(("e",), "e", "why the trial ended; again for the next reason")
@@ -133,7 +135,7 @@ PROMPTED = {"pain": Action.PAIN_SCORE, "strike": Action.STRIKE_REASON}
 """What a key does only after another one."""
 
 TIMED = (
-    Action.TIME, Action.ENTER, Action.TAKE_BACK, Action.SIGN, Action.PAIN, Action.WHY_ENDED,
-    Action.STRIKE, Action.YES, Action.NO, Action.DIRECTION,
+    Action.TIME, Action.ENTER, Action.TAKE_BACK, Action.SIGN, Action.WATCHED, Action.PAIN,
+    Action.WHY_ENDED, Action.STRIKE, Action.YES, Action.NO, Action.DIRECTION,
 )  # fmt: skip
 """What is done to the trial itself, at the time of the press."""

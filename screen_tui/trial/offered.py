@@ -12,17 +12,19 @@ from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     """Reasons to end, strike out, skip and stop, choices of every set-up, and the history's ids."""
     endings = {*reason_labels(), CAP}
-    of_rules = {
+    of_rows = {
         ending
         for test in protocol.tests
-        for rule in test.evidence
-        for ending in rule.when.ended_any
+        for row in test.findings
+        if row.when is not None
+        for ending in row.when.ended_any
     }
     set_ups = {word for test in protocol.tests for one in test.set_up for word in one.choices}
     stops = {rule.text for rule in protocol.stop_rules}
+    stops |= {words for caution in protocol.cautions for words in caution.stop_words}
     asked = {question.id for question in protocol.history}
     answers = {answer.id for question in protocol.history for answer in question.answers}
     strikes = {*STRIKE_REASONS, NOT_WATCHED}
     return frozenset(
-        {*endings, *of_rules, *set_ups, *stops, *strikes, *asked, *answers, *SKIP_REASONS}
+        {*endings, *of_rows, *set_ups, *stops, *strikes, *asked, *answers, *SKIP_REASONS}
     )

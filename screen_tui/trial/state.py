@@ -37,6 +37,7 @@ class TrialState:
         set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `input` was before each thing done by hand.
         keymap: What each key does.
+        first_leg: The leg offered first for a sign of a two-legged test: that of the complaint.
         watch: What may have disturbed the timing.
         clocks: Wall and monotonic time, read together just before the start; None until read.
         prompt: What the next key chooses.
@@ -59,6 +60,7 @@ class TrialState:
     set_up: Noted = field(default_factory=dict)
     history: tuple[TrialInput, ...] = ()
     keymap: Keymap = KEYMAP
+    first_leg: Side = "left"
     watch: TrustWatch = field(default_factory=TrustWatch)
     clocks: tuple[datetime, float] | None = None
     prompt: Prompt = ""
@@ -80,6 +82,7 @@ class TrialState:
         *,
         count_in: float = 0.0,
         set_up: Noted | None = None,
+        first_leg: Side = "left",
     ) -> TrialState:
         """Give a trial that is ready.
 
@@ -91,6 +94,7 @@ class TrialState:
             cue: The id of the cue when this is a cued repeat.
             count_in: Seconds counted down between the start key and the start; 0 for none.
             set_up: What was noted on the set-up so far.
+            first_leg: The leg offered first for a sign of a two-legged test.
         """
         series = Series.of(spec, side, cue, trials_before)
         steps = series.steps
@@ -104,6 +108,7 @@ class TrialState:
             input=TrialInput(spec.timer.timer(steps), direction=series.direction, steps=steps),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
             set_up=set_up or {},
+            first_leg=first_leg,
         )
 
     def again(self) -> TrialState:
@@ -117,11 +122,18 @@ class TrialState:
             self.series.cue,
             count_in=self.count_in,
             set_up=self.set_up,
+            first_leg=self.first_leg,
         )
 
     def with_set_up(self, noted: Noted) -> TrialState:
         """Give the same trial with another set-up noted; nothing else changes."""
         return replace(self, set_up=noted)
+
+    @property
+    def sign_of_a_leg(self) -> str | None:
+        """The last sign of a two-legged test, whose leg can be said; None where there is none."""
+        signs = self.input.signs if self.side is None else ()
+        return signs[-1] if signs else None
 
     @property
     def undoable(self) -> bool:

@@ -27,11 +27,12 @@ Keys = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class SignRow:
-    """A sign to watch for: the digit that toggles it, its label, and whether it was seen."""
+    """A sign to watch for: the digit that toggles it, its label, whether it was seen, its leg."""
 
     key: str
     label: str
     on: bool
+    leg: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ class TrialView:
         ends_when: What ends it, as the protocol says.
         signs: The signs to watch for.
         signs_current: The digits go to the signs at this moment.
+        watched: ``watched throughout``, or "".
         pain: ``pain 3 of 10``, or "".
         ended: ``ended: foot down``, or "".
         set_up: What is noted on the set-up, such as ``seat 50 cm, stick``; "" when nothing is.
@@ -99,6 +101,7 @@ class TrialView:
     ends_when: tuple[str, ...]
     signs: tuple[SignRow, ...]
     signs_current: bool
+    watched: str
     pain: str
     ended: str
     set_up: str
@@ -125,6 +128,7 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
     shot = given.timer.snapshot(now)
     hint = _hint(state, shot, held=filtered.holding(now))
     timer = state.spec.timer
+    legs = dict(given.sign_legs)
     return TrialView(
         state=state_word(state, shot),
         title=state.spec.name,
@@ -138,12 +142,13 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
         say=state.spec.instructions.say,
         ends_when=state.spec.instructions.ends_when,
         signs=tuple(
-            SignRow(key, label, sign in given.signs)
+            SignRow(key, label, sign in given.signs, legs.get(sign, ""))
             for key, (sign, label) in zip(
                 state.keymap.binding(Action.SIGN).keys, state.labels, strict=False
             )
         ),
         signs_current=not state.prompt and not state.entry.on_field and state.kept is None,
+        watched="watched throughout" if given.watched else "",
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
         ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
@@ -289,11 +294,20 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     if state.prompt == "strike":
         reasons = keys(Action.STRIKE_REASON, len(STRIKE_REASONS))
         return ((reasons, "reason"), (back[0], "do not strike out"))
-    signs = (keys(Action.SIGN, len(state.labels)), "signs") if state.labels else None
+    signs: Keys = ()
+    if state.labels:
+        clean = "not watched" if state.input.watched else "watched, clean"
+        leg = state.sign_of_a_leg
+        label = dict(state.labels).get(leg or "", "").lower()
+        signs = (
+            (keys(Action.SIGN, len(state.labels)), "signs"),
+            *(((key(Action.SIGN_LEG), f"leg of {label}"),) if leg else ()),
+            (key(Action.WATCHED), clean),
+        )
     strike = (key(Action.STRIKE), "strike out")
     of_trial = _Line(
         back=(back,) if state.undoable or waits else (),
-        signs=(signs,) if signs else (),
+        signs=signs,
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),
         why=((key(Action.WHY_ENDED), "next reason" if state.input.ended else "why ended"),),

@@ -9,10 +9,12 @@ from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
     ItemState,
+    asked_for,
     minutes_left,
     next_item,
     plan_battery,
     progress,
+    waiting,
 )
 from screen_tui.trial.retest import same_tests_first, values_then
 from screen_tui.tui.controller import Keeper
@@ -27,8 +29,8 @@ class Itinerary:
         wanted: The test to begin with; None for the first that is still to do.
 
     Attributes:
-        items: All tests, one more than the battery where another one was wanted.
-        item: The test at hand.
+        items: All tests of the visit: those that are offered, and those that were asked for, at
+            this visit or at the earlier one it follows.
     """
 
     def __init__(self, keeper: Keeper, wanted: Item | None = None) -> None:
@@ -36,15 +38,32 @@ class Itinerary:
         self._then: Mapping[tuple[str, str | None], str] | None = None
         self._known: tuple[Session, tuple[Item, ...], tuple[ItemState, ...]] | None = None
         self.items = plan_battery(keeper.protocol, keeper.session.intake)
+        self._asked = asked_for(keeper.protocol, keeper.session.intake)
+        sessions = (keeper.session, *((keeper.earlier,) if keeper.earlier else ()))
+        done = {trial.test for session in sessions for trial in session.trials}
+        self.items += tuple(one for one in self._asked if one.test in done)
         if keeper.earlier is not None:
             self.items = same_tests_first(keeper.protocol, self.items, keeper.earlier)
-        if wanted is None:
-            self.item = next_item(self.states) or self.items[-1]
-            return
-        of_battery = (one for one in self.items if _same(one, wanted))
-        self.item = next(of_battery, wanted)
-        if self.item is wanted:
-            self.items = (*self.items, wanted)
+        self.item = wanted or next_item(self.states) or self.items[-1]
+
+    @property
+    def item(self) -> Item:
+        """The test at hand."""
+        return self._item
+
+    @item.setter
+    def item(self, item: Item) -> None:
+        self._item = item
+        if item not in self.items:
+            both_legs = tuple(one for one in self._asked if one.test == item.test)
+            self.items += both_legs if item in both_legs else (item,)
+
+    @property
+    def listed(self) -> tuple[ItemState, ...]:
+        """How far each test is, and behind them what can be asked for."""
+        rest = tuple(one for one in self._asked if one not in self.items)
+        keeper = self._keeper
+        return self.states + waiting(progress(keeper.protocol, keeper.session, rest))
 
     @property
     def states(self) -> tuple[ItemState, ...]:
@@ -123,8 +142,3 @@ class Itinerary:
         return next(
             (one for one in self.items if one.test == self.item.test and one != self.item), None
         )
-
-
-def _same(one: Item, other: Item) -> bool:
-    """Whether both are the same test on the same side; the minutes may be told differently."""
-    return (one.test, one.side) == (other.test, other.side)

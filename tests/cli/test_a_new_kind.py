@@ -86,7 +86,7 @@ from support.trial_hands import TrialHands
 from screen_tui.session.model import Client, Session
 from screen_tui.files.toml_write import dump_toml
 from support.protocol_folder import write_session
-from support.small_protocol import measure, test_spec
+from support.small_protocol import finding, measure, test_spec
 
 folder = Path(sys.argv[1])
 spec = test_spec(
@@ -94,6 +94,8 @@ spec = test_spec(
     timer={"kind": "laps", "metres": 20},
     plausible={"minimum": 0, "maximum": 99},
     measures=[measure(unit="laps", decimals=0)],
+    signs=["unsteady"],
+    findings=[finding("unsteady", hip=20)],
 )
 protocols = folder / "laps"
 (protocols / "tests").mkdir(parents=True)

@@ -27,7 +27,7 @@ def test_assess_prints_for_a_person_and_defers(
     assert run("assess", session_file) == 0
     out, err = capsys.readouterr()
     assert out.startswith("Rule-based suggestion, not a diagnosis: ")
-    assert "Single-leg stance, left, Time held: 6.2 s; line at least 10.0 s;" in " ".join(
+    assert "Single-leg stance, left, Time held: 6.2 s; cut-off at least 10.0 s;" in " ".join(
         out.split()
     )
     assert all(len(line) <= 72 for line in out.splitlines())

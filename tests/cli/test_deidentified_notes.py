@@ -204,7 +204,7 @@ def test_the_engine_judges_by_the_true_age() -> None:
     protocol = small.protocol(stance)
     trial = {"test": "stance", "side": "left", "value": 6.2}
     judged = note_of(small.session(trial, client={"age": 92}), protocol)
-    assert "short of the line" in judged
+    assert "worse than the cut-off" in judged
     beyond = " ".join(note_of(small.session(trial, client={"age": 96}), protocol).split())
     assert "no published reference for age 90+" in beyond
 

@@ -115,7 +115,7 @@ def test_the_program_opens_with_what_is_preferred(opened: list[Opened]) -> None:
     wished = opened[0].preferred
     assert (wished.path, wished.now) == (path, Preferences(bell=False, theme="light"))
     assert wished.problems == ()
-    assert wished.batteries == ("knee-quick-screen",)
+    assert wished.batteries == ("chairside-knee",)
 
 
 def test_broken_preferences_do_not_keep_the_program_from_opening(
@@ -138,7 +138,7 @@ def test_protocols_that_cannot_be_used_do_not_keep_the_program_from_opening(
     assert run() == 0
     wished = opened[0].preferred
     assert wished.now.bell is False
-    assert opened[0].protocol.battery.id == "knee-quick-screen"
+    assert opened[0].protocol.battery.id == "chairside-knee"
     first, second = wished.problems
     assert first.startswith(f"{path}: the protocols named there cannot be used")
     assert "There is no" in second

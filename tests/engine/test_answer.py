@@ -252,7 +252,12 @@ def whole(**more: Any) -> ScreenProtocol:
     lines = [line("value", "at least", 10.0)]
     both: dict[str, Any] = {"sides": "both", "load": "both-legs", "lines": lines}
     return protocol(
-        test_spec("stance", findings=rows("stance"), lines=lines, errors=[error(1.0)]),
+        test_spec(
+            "stance",
+            findings=rows("stance"),
+            lines=lines,
+            errors=[error(value=1.0)],
+        ),
         test_spec("step", findings=rows("step"), measures=[]),
         test_spec("rises", findings=rows("rises"), **both),
         test_spec("walk", findings=rows("walk"), **both),

@@ -5,15 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from support.small_protocol import measure, protocol, session, test_spec
+from support.small_protocol import (
+    error,
+    measure,
+    protocol,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine import assess
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import CueEffect
 
 CUES = [{"id": cue, "say": "Do it so.", "for_driver": "hip-control"} for cue in ("level", "lifted")]
-SEM_OF_2 = {"measure": "value", "kind": "SEM", "value": 2.0, "population": "p",
-            "source": "judgement"}  # fmt: skip
 LETTERS = ["h", "c", "f", "a", "g", "b", "e", "d"]
 
 
@@ -22,7 +26,7 @@ def held(value: float | None, *signs: str, **more: Any) -> dict[str, Any]:
 
 
 def effects(*trials: dict[str, Any], **more: Any) -> tuple[CueEffect, ...]:
-    spec = test_spec("stance", **{"cues": CUES, "errors": [SEM_OF_2], **more})
+    spec = test_spec("stance", **{"cues": CUES, "errors": [error()], **more})
     return assess(protocol(spec), session(*trials)).cue_effects
 
 
@@ -75,6 +79,15 @@ def test_a_change_without_a_known_error_is_not_judged() -> None:
     (change,) = effect.changes
     assert (change.before, change.after, change.error) == (20.0, 40.0, None)
     assert change.verdict == "not judged"
+
+
+@pytest.mark.parametrize("other", [error("visits"), error(to_age=64), error(sex="male")])
+def test_a_change_within_a_visit_needs_an_error_of_trials_of_such_a_person(
+    other: dict[str, Any],
+) -> None:
+    # The patient is a woman of 65.
+    (effect,) = effects(held(20.0), held(40.0, cue="level"), errors=[other])
+    assert [change.verdict for change in effect.changes] == ["not judged"]
 
 
 @pytest.mark.parametrize(

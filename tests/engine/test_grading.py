@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import pytest
-from support.small_protocol import grade, line, measure, protocol, session, test_spec
+from support.small_protocol import (
+    error,
+    grade,
+    line,
+    measure,
+    protocol,
+    session,
+    test_spec,
+)
 
 from screen_tui.engine.results import Result
 from screen_tui.protocol.tests import TestSpec
 
-SEM_OF_2 = [
-    {
-        "measure": "value",
-        "kind": "SEM",
-        "value": 2.0,
-        "population": "invented",
-        "source": "judgement",
-    }
-]
-
 
 def stance(**more: object) -> TestSpec:
-    return test_spec("stance", lines=[line("value", "at least", 10.0)], errors=SEM_OF_2, **more)
+    return test_spec("stance", lines=[line("value", "at least", 10.0)], errors=[error()], **more)
 
 
 def graded(spec: TestSpec, *trials: dict[str, object], **more: object) -> Result:
@@ -48,6 +46,38 @@ def test_within_the_standard_error_a_result_is_near_and_keeps_its_side(
 ) -> None:
     result = graded(stance(), left(value))
     assert (result.standing, result.short) == (standing, short)
+
+
+@pytest.mark.parametrize("kind", ["floor", "risk", "limit of a mean"])
+@pytest.mark.parametrize(
+    ("value", "standing"),
+    [
+        (12.0, "not judged"),
+        (10.0, "not judged"),
+        (9.9, "near the line"),
+        (8.0, "short of the line"),
+    ],
+)
+def test_a_line_that_the_ill_pass_too_judges_only_what_is_short_of_it(
+    kind: str, value: float, standing: str
+) -> None:
+    spec = test_spec("stance", lines=[line("value", "at least", 10.0, kind=kind)], errors=[error()])
+    result = graded(spec, left(value))
+    assert result.standing == standing
+    assert result.line is not None
+    assert ("meeting it says nothing" in result.why_not) == (standing == "not judged")
+
+
+@pytest.mark.parametrize(("age", "standing"), [(65, "near the line"), (66, "meets")])
+def test_an_error_says_nothing_of_people_it_was_not_measured_in(age: int, standing: str) -> None:
+    spec = test_spec("stance", lines=[line("value", "at least", 10.0)], errors=[error(to_age=65)])
+    assert graded(spec, left(11.0), client={"age": age}).standing == standing
+
+
+def test_the_best_a_test_can_give_is_not_near() -> None:
+    spec = test_spec("stance", lines=[line("value", "at least", 45.0)], errors=[error()])
+    assert graded(spec, left(45.0)).standing == "meets"
+    assert graded(spec, left(44.0)).standing == "near the line"
 
 
 def test_the_best_fair_trial_stands_for_the_test() -> None:

@@ -97,7 +97,7 @@ def test_the_order_of_the_surgeon_says_which_loads_are_allowed(
     bearing: Any, confirmed: bool, loads: set[str]
 ) -> None:
     intake = Intake(weight_bearing=bearing, one_leg_confirmed=confirmed)
-    assert loads_allowed(intake) == loads
+    assert loads_allowed(protocol(*TESTS), intake) == loads
     assert unloaded_only(intake) == (loads == {"unloaded"})
 
 

@@ -342,7 +342,7 @@ def test_the_shipped_chair_tests_keep_a_higher_seat_apart(
 ) -> None:
     first = {"test": test, "value": value[0], "signs": ["hands-used"]}
     second = {"test": test, "value": value[1], "seat_cm": 50}
-    found = assess(SHIPPED, session(first, second, protocol="knee-quick-screen"))
+    found = assess(SHIPPED, session(first, second, protocol="chairside-knee"))
     result = next(one for one in found.results if one.test == test)
     assert (result.value, result.why_not) == (value[0], "hands were used")
     assert any("seat 50 cm, without hands" in remark for remark in found.remarks)

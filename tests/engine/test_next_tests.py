@@ -239,7 +239,7 @@ def test_that_it_may_have_to_be_given_up_is_no_reason_to_begin() -> None:
 def cued(*rows: dict[str, Any], **more: Any) -> TestSpec:
     return test_spec(
         "stance", findings=[finding("pelvis-drops", none=10, hip=30)], cues=[cue(), cue("lifted")],
-        cue_effects=rows, lines=[line("value", "at least", 10.0)], errors=[error(1.0)],
+        cue_effects=rows, lines=[line("value", "at least", 10.0)], errors=[error(value=1.0)],
         **more,
     )  # fmt: skip
 

@@ -188,7 +188,7 @@ def test_hands_spoil_only_chair_tests() -> None:
 
 
 def test_where_no_line_is_published_the_tests_own_words_say_why() -> None:
-    assert only(graded(test_spec("stance"), stance("left", 3.0))).why_not == "no published line"
+    assert only(graded(test_spec("stance"), stance("left", 3.0))).why_not == "no published cut-off"
     own = test_spec("stance", not_judged_because="no two clinics do it alike")
     assert only(graded(own, stance("left", 3.0))).why_not == "no two clinics do it alike"
     flagged = test_spec("stance", lines=[line("value", "at least", 2.0, role="flag")])

@@ -297,7 +297,7 @@ def test_a_hold_longer_than_its_cap_is_said_and_not_used() -> None:
 
 
 def test_what_a_cue_changed_is_told() -> None:
-    whole = protocol(test_spec("stance", cues=[cue()], errors=[error(2.0)]))
+    whole = protocol(test_spec("stance", cues=[cue()], errors=[error(value=2.0)]))
     made = session(
         trial("stance", "left", "pelvis-drops", "unsteady", value=5.0),
         trial("stance", "left", "unsteady", "arch-collapses", value=16.0, cue="level"),
@@ -330,3 +330,20 @@ def test_limits_of_the_surgeon_keep_tests_and_exercises_away() -> None:
     assert [start.exercise for start in found.plan.start] == ["still"]
     item = whole.battery.items[1]
     assert why_not_offered(whole, braced.intake, item) == "not with these limits: a brace is worn"
+
+
+@pytest.mark.parametrize(
+    ("made_with", "remarks"),
+    [
+        ("small", ()),
+        ("tiny", ("The test set was called tiny then.",)),
+        ("hip", ("The session was made with the battery hip; it is read here by small.",)),
+    ],
+)
+def test_a_session_of_another_test_set_is_remarked_on(
+    made_with: str, remarks: tuple[str, ...]
+) -> None:
+    whole = protocol(test_spec("stance"))
+    battery = whole.battery.model_copy(update={"formerly": ("tiny",)})
+    renamed = whole.model_copy(update={"battery": battery})
+    assert assess(renamed, session(protocol=made_with)).remarks == remarks

@@ -102,7 +102,7 @@ def test_a_criterion_can_be_a_line_and_a_highest_value() -> None:
     line = with_criterion({"test": "stance", "measure": "value", "standing": "meets"})
     assert stance_progress(visit(2, stance(10.0)), line).criteria[0].status == "met"
     short = stance_progress(visit(2, stance(9.0)), line).criteria[0]
-    assert (short.status, short.why) == ("not yet", "short of the line")
+    assert (short.status, short.why) == ("not yet", "worse than the cut-off")
     young = visit(2, stance(12.0), client={"label": "K-014", "age": 30})
     unjudged = stance_progress(young, line).criteria[0]
     assert (unjudged.status, unjudged.why) == (

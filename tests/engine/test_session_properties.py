@@ -33,7 +33,7 @@ MIRROR = {"left": "right", "right": "left", "both": "both", None: None}
 def trials_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
     """Any plausible trial of a test: cued, painful, watched, broken off, of either leg."""
     numbers: dict[str, st.SearchStrategy[Any]] = {}
-    if spec.timer.kind == "measure":
+    if any(field.id == "passive_deg" for field in spec.timer.numbers):
         numbers["passive_deg"] = st.integers(-5, 25)
         numbers["active_deg"] = st.integers(-5, 25)
     elif spec.timer.kind != "quality":
@@ -59,7 +59,9 @@ def trials_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
         {
             "test": st.just(spec.id),
             "side": st.sampled_from(["left", "right"]) if spec.sided else st.none(),
-            "signs": st.lists(st.sampled_from(spec.signs), unique=True, max_size=3),
+            "signs": st.lists(st.sampled_from(spec.signs), unique=True, max_size=3)
+            if spec.signs
+            else st.just([]),
             "ended": st.sampled_from(["", "", "", "pain", *sorted(BROKEN_OFF)]),
             "cue": st.sampled_from(["", *(cue.id for cue in spec.cues)]),
             "pain": st.sampled_from([None, 0, 3, 6]),
@@ -300,7 +302,7 @@ def test_an_answer_is_never_bolder_than_its_chances(
     trials: list[dict[str, Any]], age: int, side: str
 ) -> None:
     found = assess(PROTOCOL, made(trials, age, side))
-    assert len(found.plan.start) <= 5
+    assert len(found.plan.start) <= 9
     for one in found.leading:
         assert one.side in (None, side) or side == "both"
         assert one.speaks_for
@@ -311,7 +313,7 @@ def test_an_answer_is_never_bolder_than_its_chances(
         assert by_cue or (leader.least >= STAYS and len(leader.supported_by) >= 2)
     if found.outcome in ("undetermined", "nothing-found"):
         assert found.leading == ()
-        assert found.plan.start == ()
+        assert {start.driver for start in found.plan.start} <= {""}
 
 
 @settings(max_examples=examples(60))

@@ -103,5 +103,5 @@ def test_a_line_for_walking_without_an_aid_does_not_judge_a_walk_with_one(
     alone = line("value", "at most", 6.0, only_when=[{"id": "aid", "one_of": ["none"]}])
     (result,) = grade(protocol(walk(lines=[alone])), session(walked(8.0, **trial))).values()
     assert result.standing == standing
-    told = "the test was set up in another way than the published line asks for"
+    told = "the test was set up in another way than the published cut-off asks for"
     assert result.why_not == (told if standing == "not judged" else "")

@@ -175,7 +175,7 @@ def _read_once() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         cached = functools.lru_cache(maxsize=4)(load_protocol)
 
-        def load(folders, battery="knee-quick-screen"):
+        def load(folders, battery="chairside-knee"):
             return (cached if tuple(folders) == (SHIPPED,) else load_protocol)(
                 tuple(folders), battery
             )

@@ -62,7 +62,7 @@ def test_a_missing_file_gives_the_usual_values(path: Path) -> None:
     usual = load_preferences(path)
     assert (usual.bell, usual.flash, usual.count_in_s) == (True, True, 0)
     assert (usual.layout, usual.theme) == ("auto", "auto")
-    assert (usual.protocol, usual.protocols) == ("knee-quick-screen", ())
+    assert (usual.protocol, usual.protocols) == ("chairside-knee", ())
     assert not path.exists()
 
 
@@ -194,7 +194,7 @@ _written = {
     "layout": st.sampled_from(['"auto"', "'narrow'", '"""auto"""']),
     "theme": st.sampled_from(['"auto"', "'high-contrast'", r'"d\u0061rk"']),
     "last_values": st.sampled_from(["true", "false"]),
-    "protocol": st.sampled_from(['"knee-quick-screen"', "'hip'"]),
+    "protocol": st.sampled_from(['"chairside-knee"', "'hip'"]),
     "protocols": st.sampled_from(["[]", '["a # b", "]"]', "[ 'a', ]", '[\n  "a",\n\n  "b"\n]']),
 }
 _value = {
@@ -346,7 +346,7 @@ def test_values_go_round() -> None:
 
 
 def test_a_protocol_can_be_chosen_where_there_is_another() -> None:
-    assert next_value(Preferences(), "protocol", ["knee-quick-screen"]) is None
-    assert next_value(Preferences(), "protocol", ["hip", "knee-quick-screen"]) == "hip"
+    assert next_value(Preferences(), "protocol", ["chairside-knee"]) is None
+    assert next_value(Preferences(), "protocol", ["hip", "chairside-knee"]) == "hip"
     assert next_value(Preferences(protocol="gone"), "protocol", ["hip"]) == "hip"
     assert next_value(Preferences(), "protocols") is None

@@ -19,7 +19,7 @@ def test_a_sound_folder_loads_with_tests_in_the_order_of_the_battery(protocol) -
     protocol.write("tests/a-spare.toml", text.replace('id = "one-leg"', 'id = "a-spare"'))
     loaded = load_protocol([protocol.path], "small")
     assert [test.id for test in loaded.tests] == ["one-leg", "stairs", "extension", "a-spare"]
-    assert loaded.test("one-leg").evidence[1].when.cured == ("pelvis-drops",)
+    assert loaded.test("one-leg").graded[0].levels[1].instead[0].in_100 == {"none": 4}
     assert loaded.caution("clot").source == "judgement"
     assert len(loaded.stop_rules) == len(loaded.leave_out) == 1
     assert loaded.digest == load_protocol([protocol.path], "small").digest
@@ -32,6 +32,15 @@ def test_a_missing_folder_or_battery_is_not_found(protocol, tmp_path: Path) -> N
         load_protocol([protocol.path], "other-screen")
     with pytest.raises(NotFoundError):
         load_protocol([])
+
+
+def test_a_battery_is_found_under_a_name_it_had(protocol) -> None:
+    text = (protocol.path / "small.toml").read_text(encoding="utf-8")
+    protocol.write("small.toml", f'formerly = ["tiny"]\n{text}')
+    assert load_protocol([protocol.path], "tiny") == load_protocol([protocol.path], "small")
+    # A file of that name is meant before a name of old.
+    protocol.write("tiny.toml", text.replace('id = "small"', 'id = "tiny"'))
+    assert load_protocol([protocol.path], "tiny").battery.id == "tiny"
 
 
 @pytest.mark.parametrize("kind", ["signs", "safety", "drivers", "priors", "exercises", "sources"])

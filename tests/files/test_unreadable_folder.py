@@ -74,5 +74,5 @@ def test_a_folder_of_protocols_that_may_not_be_looked_into_keeps_nobody_from_wor
     with pytest.raises(FileRefusedError, match="the folder cannot be read"):
         files_of(clinic)
     protocol, wished = protocol_to_open(protocols_folder(), preferred(preferences), ())
-    assert protocol.battery.id == "knee-quick-screen"
+    assert protocol.battery.id == "chairside-knee"
     assert any("the folder cannot be read" in problem for problem in wished.problems)

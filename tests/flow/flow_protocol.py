@@ -32,6 +32,7 @@ TIMERS: dict[str, dict[str, Any]] = {
     "once": {"kind": "once"},
     "repeat-hold": {"kind": "repeat-hold", "holds": 3, "hold_s": 10},
     "quality": {"kind": "quality", "repetitions": 5},
+    "choice": {"kind": "choice", "label": "Grade", "grades": ["none", "trace", "1+"]},
     "measure": {
         "kind": "measure",
         "fields": [
@@ -71,7 +72,7 @@ def make_spec(kind: str, **changes: Any) -> TestSpec:
         "name": f"Test {kind}",
         "short_name": kind,
         "asks": "how it goes",
-        "sides": "each" if kind in ("hold", "measure", "quality") else "both",
+        "sides": "each" if kind in ("hold", "measure", "quality", "choice") else "both",
         "load": "both-legs",
         "minutes": 2,
         "trials": 3 if kind == "hold" else 1,
@@ -94,11 +95,24 @@ def make_protocol(
     specs: tuple[TestSpec, ...] = (),
     goals: dict[str, list[str]] | None = None,
     gates: tuple[dict[str, Any], ...] = (),
+    when_asked: tuple[str, ...] = (),
 ) -> ScreenProtocol:
     """A protocol with these tests in this order, and two safety questions."""
     specs = specs or (make_spec("hold"),)
-    items = [{"test": spec.id, "goals": (goals or {}).get(spec.id, [])} for spec in specs]
-    caution = {"means": "look first", "next_step": "refer", "source": "practice"}
+    items = [
+        {
+            "test": spec.id,
+            "goals": (goals or {}).get(spec.id, []),
+            "when_asked": spec.id in when_asked,
+        }
+        for spec in specs
+    ]
+    caution = {
+        "urgency": "today",
+        "means": "look first",
+        "next_step": "refer",
+        "source": "practice",
+    }
     return ScreenProtocol.model_validate(
         {
             "battery": Battery.model_validate(

@@ -13,10 +13,12 @@ from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.trial.battery import (
     Item,
     ItemState,
+    asked_for,
     minutes_left,
     next_item,
     plan_battery,
     progress,
+    waiting,
     withheld,
 )
 
@@ -91,6 +93,29 @@ def test_tests_for_other_goals_are_left_out_and_said_to_be() -> None:
     (left,) = withheld(protocol(), intake(goals=("walking",)))
     assert left.test == "floor"
     assert "goals floor" in left.reason
+
+
+def test_what_waits_to_be_asked_for_is_no_part_of_the_visit() -> None:
+    whole = protocol(when_asked=("stance",))
+    assert "stance right" not in names(plan_battery(whole, intake()))
+    assert [left.test for left in withheld(whole, intake())] == []
+    assert names(asked_for(whole, intake())) == ["stance right", "stance left"]
+    states = waiting(progress(whole, session(), asked_for(whole, intake())))
+    assert {(one.state, one.reason) for one in states} == {("asked", "offered when asked for")}
+    assert next_item(states) is None
+
+
+def test_what_was_asked_for_is_done_like_any_other() -> None:
+    whole = protocol(when_asked=("stance",))
+    done = session(Trial(test="stance", side="left", value=9.0))
+    right, left = waiting(progress(whole, done, asked_for(whole, intake())))
+    assert (right.state, left.state) == ("asked", "done")
+
+
+def test_only_what_is_safe_can_be_asked_for() -> None:
+    whole = protocol(when_asked=("stance",))
+    for unsafe in ({"weight_bearing": "none"}, {"cautions": ("clot",)}):
+        assert asked_for(whole, intake(**unsafe)) == ()
 
 
 @pytest.mark.parametrize(

@@ -67,9 +67,13 @@ def test_a_number_typed_is_text_whatever_a_key_does_elsewhere() -> None:
 
 OF_THE_TRIAL = {*TIMED, *PROMPTED.values(), Action.TYPE, Action.ERASE}
 OF_STAIRS = {Action.MORE_STEPS, Action.FEWER_STEPS}
+OF_TWO_LEGS = {Action.SIGN_LEG}
+"""A test of both legs has no other leg to go to."""
 
 
-@pytest.mark.parametrize("actions", [{*TIMED}, {*Action} - OF_THE_TRIAL - OF_STAIRS, OF_STAIRS])
+@pytest.mark.parametrize(
+    "actions", [{*TIMED}, {*Action} - OF_THE_TRIAL - OF_STAIRS - OF_TWO_LEGS, OF_STAIRS]
+)
 def test_no_key_means_two_things_at_the_same_time(actions: set[Action]) -> None:
     for each in actions:
         for key in KEYMAP.binding(each).keys:

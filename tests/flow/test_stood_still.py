@@ -17,7 +17,7 @@ from screen_tui.trial.ending import NOT_WATCHED
 from screen_tui.trial.under_way import UNCONFIRMED, under_way, what_tells
 
 WALL = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
-TIMED = sorted(set(TIMERS) - {"quality", "measure"})
+TIMED = sorted(set(TIMERS) - {"quality", "measure", "choice"})
 
 
 def still(state: TrialHands, since: float, seconds: float) -> TrialHands:
@@ -120,9 +120,9 @@ def test_the_program_dying_meanwhile_leaves_the_trial_unconfirmed(kind: str) -> 
     assert under_way(confirmed).void != UNCONFIRMED
 
 
-@pytest.mark.parametrize("kind", ["quality", "measure"])
+@pytest.mark.parametrize("kind", ["quality", "measure", "choice"])
 def test_what_is_not_timed_is_not_asked_about(kind: str) -> None:
-    state = press(trial_for(kind), *((("space", 100.0),) if kind == "quality" else (("5", 100.0),)))
+    state = press(trial_for(kind), *((("space", 100.0),) if kind == "quality" else (("1", 100.0),)))
     state = still(state, 101.0, 61.0)
     state = press(state, ("enter", 163.0), ("enter", 165.0), ("enter", 167.0), ("enter", 169.0))
     assert kept(state).counts

@@ -104,6 +104,21 @@ def test_a_single_value_is_kept_as_the_value() -> None:
     assert (trial.value, trial.raw_value) == (41.5, 41.5)
 
 
+def test_a_grade_is_chosen_by_its_number() -> None:
+    state = trial_for("choice", signs=[])
+    (field,) = state.view(1.0).fields
+    assert (field.label, field.hint) == ("Grade", "0 none, 1 trace, 2 1+")
+    trial = kept(type_keys(state, ["2", "enter"]))
+    assert trial.value == 2
+
+
+@pytest.mark.parametrize("typed", ["3", "-1", "1.5", "x"])
+def test_a_number_that_is_no_grade_is_refused(typed: str) -> None:
+    state = type_keys(trial_for("choice", signs=[]), [*typed, "enter"])
+    assert state.kept is None
+    assert state.view(110.0).error
+
+
 def test_numbers_the_session_cannot_keep_are_refused_with_a_sentence() -> None:
     field = {"id": "passive_deg", "label": "Passive", "minimum": -90, "maximum": 180, "hint": "deg"}
     state = trial_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])

@@ -34,7 +34,7 @@ STEP_DOWN = Skip(test="step-down", side="left", reason="why")
 def left(**what: object) -> Folder:
     about = {
         "id": "a",
-        "protocol": "knee-quick-screen",
+        "protocol": "chairside-knee",
         "started": datetime(2026, 3, 2, 9, 15, tzinfo=UTC),
         "client": Client(label="K-92", age=60),
     }

@@ -64,7 +64,8 @@ def keep(driver: Driver, name: str) -> None:
 
 async def answer(driver: Driver) -> None:
     """Answer up to the goals: nothing to worry about, full load, pain, left knee."""
-    await driver.press("n", *"nnnnnnnn", "1", "1", "enter", "1", "enter")
+    cautions = len(driver.app.protocol.cautions)
+    await driver.press("n", *["n"] * cautions, "1", "1", "enter", "1", "enter")
 
 
 async def go_to(driver: Driver, test: str) -> None:

@@ -186,15 +186,15 @@ MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
         "must be -20 to 60",
     ),
     "question left out": (case_data(said=said()[:-1]), "said", 'the question "goals"'),
-    "question twice": (case_data(said=[*said(), said()[0]]), "said[13].question", "twice"),
+    "question twice": (case_data(said=[*said(), said()[0]]), "said[19].question", "twice"),
     "question unknown": (
         case_data(said=[*said(), {"question": "shoe", "says": "42."}]),
-        "said[13].question",
+        "said[19].question",
         "is no question",
     ),
     "question that is not asked": (
         case_data(said=[*said(), {"question": "precautions", "says": "None."}]),
-        "said[13].question",
+        "said[19].question",
         "is not asked after the other answers",
     ),
     "safety without truth": (
@@ -204,17 +204,17 @@ MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
     ),
     "truth of another kind": (
         case_data(said=said(side="middle")),
-        "said[11].truth",
+        "said[17].truth",
         "must be one of left, right, both",
     ),
     "truth of the patient": (
         case_data(said=[*said(), {"question": "age", "says": "Forty.", "truth": 40}]),
-        "said[13].truth",
+        "said[19].truth",
         "stands under [patient] already",
     ),
     "surgery that cannot be": (
         case_data(said=said(recent_surgery_weeks=9999)),
-        "said[9].truth",
+        "said[15].truth",
         "cannot be",
     ),
     "yes without referral": (

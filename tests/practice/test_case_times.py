@@ -10,10 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.practice_case import PROTOCOL, STANCE, case_of
 
-from screen_tui.engine.conditions import TOGETHER_S
 from screen_tui.practice.case import Pace
 from screen_tui.practice.staging import Scene, next_timeline, timeline_of, true_trial
-from screen_tui.practice.timeline import LEAD_IN_S, LEAD_IN_VARY_S, SIGNS, Moment, Timeline, varied
+from screen_tui.practice.timeline import (
+    LEAD_IN_S,
+    LEAD_IN_VARY_S,
+    SIGNS,
+    TOGETHER_S,
+    Moment,
+    Timeline,
+    varied,
+)
 from screen_tui.session.model import Trial
 
 TIMES = st.lists(st.floats(0.125, 60, width=16), min_size=1, max_size=12)

@@ -34,6 +34,13 @@ EVERY_TEST: dict[str, dict[str, Any]] = {
     "straight-leg-raise-hold": {"side": "left", "holds_s": [10.0] * 10},
     "quad-set": {"side": "left", "repetitions_s": [4.0, 8.0, 12.0]},
     "knee-extension": {"side": "left", "passive_deg": 10.0, "active_deg": 20.0},
+    "knee-flexion": {"side": "left", "value": 110.0},
+    "swelling": {"side": "left", "value": 2.0},
+    "knee-to-wall": {"side": "left", "value": 9.0},
+    "squat": {"repetitions_s": [3.0, 6.0, 9.0, 12.0, 15.0]},
+    "one-leg-rise": {"side": "left", "repetitions_s": [3.0, 6.0, 9.0, 12.0, 15.0]},
+    "heel-raise": {"side": "left", "value": 18.0},
+    "hip-rotation": {"side": "left", "value": 30.0},
 }
 
 

@@ -260,7 +260,7 @@ class TestSafety:
 
     def test_limits_of_the_surgeon_hold(self) -> None:
         answers = [
-            *said(recent_surgery_weeks=5),
+            *said(recent_surgery_weeks=20),
             {"question": "precautions", "says": "A brace.", "truth": ["brace"]},
         ]
         step = {"test": "step-down", "side": "left", "repetitions_s": [3, 6, 9, 12, 15]}

@@ -71,7 +71,7 @@ def hold(*signs: str, value: float = 0.0, **more: Any) -> dict[str, Any]:
 
 
 def test_a_hip_that_was_given_the_stance_goes_on_once_it_is_held_level() -> None:
-    common = {"protocol": "knee-quick-screen", "intake": {"side": "left", "goals": ["walking"]}}
+    common = {"protocol": "chairside-knee", "intake": {"side": "left", "goals": ["walking"]}}
     first = session(
         hold("pelvis-drops", value=8.0),
         {"test": "step-down", "side": "left", "signs": ["pelvis-drops", "trunk-leans"]},

@@ -64,16 +64,18 @@ def text_of(caution_id: str) -> str:
         ),
         (
             "neurovascular",
-            ("cold", "pulse", "dislocation", "tense", "saddle", "bladder", "numb in front"),
+            ("cold", "pulse", "dislocation", "tense", "saddle", "new loss of bladder control"),
         ),
+        ("numb-foot", ("new numbness", "foot newly not be lifted", "numb in front")),
         (
             "night-pain-or-illness",
             ("night", "weight loss", "lump", "5 cm", "below 16", "look at the hip first"),
         ),
+        ("heart-or-dizziness", ("chest pain", "breathlessness", "faint", "unstable angina")),
         (
-            "heart-or-dizziness",
+            "heart-clearance",
             # Above 200 or 110: table 7 of a review in J Am Board Fam Med.
-            ("unstable angina", "200 systolic or 110", "pulse above 120", "from memory"),
+            ("heart attack", "200 systolic or 110", "pulse above 120", "from memory"),
         ),
     ],
 )
@@ -101,7 +103,8 @@ def test_every_next_step_leaves_it_to_local_policy_and_none_names_a_diagnosis() 
         "sweat",
         "staggering",
         "cramp",
-        "250 over 115",
+        "falls by more than 10 although effort rises",
+        "250 systolic or 115 diastolic",
         "wants to stop",
         # Ageberg et al 2010, BMC Musculoskelet Disord 11:126.
         "above 5 of 10",

@@ -14,13 +14,15 @@ from shipped_protocol import shipped
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.safety import closed_gates
 from screen_tui.fields import Side
+from screen_tui.protocol.cells import rows_of
+from screen_tui.protocol.evidence import NONE
 from screen_tui.session.model import Client, Intake, Session, Trial, WeightBearing
 
 
 def session(*trials: Trial, age: int = 68, weight_bearing: WeightBearing = "full") -> Session:
     return Session(
         id="2026-01-01-0900-0000",
-        protocol="knee-quick-screen",
+        protocol="chairside-knee",
         started=datetime(2026, 1, 1, 9, tzinfo=UTC),
         client=Client(label="T-1", age=age, sex="female"),
         intake=Intake(side="left", weight_bearing=weight_bearing),
@@ -87,7 +89,7 @@ def test_lifting_the_arch_turns_a_knee_that_moves_in_towards_the_foot() -> None:
 
 
 def test_slow_rising_alone_settles_nothing() -> None:
-    seen = session(both("five-chair-stands", value=16), both("chair-stands-30s", value=7))
+    seen = session(both("five-chair-stands", value=18), both("chair-stands-30s", value=7))
     assessment = assess(shipped(), seen)
     assert assessment.outcome == "undetermined"
     assert {
@@ -230,6 +232,7 @@ def test_five_seconds_on_one_leg_open_the_step_down(seconds: float, withheld: bo
 def test_a_short_tandem_withholds_at_any_age_whether_a_line_judges_it_or_not(age: int) -> None:
     closed = closed_gates(shipped(), session(both("tandem-stance", value=9.9), age=age))
     withheld = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
+    withheld |= {"one-leg-rise", "heel-raise"}
     assert {test for test, _ in closed} == withheld
 
 
@@ -381,28 +384,19 @@ def test_clean_stairs_speak_against_hip_and_foot_alike() -> None:
     assert hip == foot < 0
 
 
-def test_every_driver_is_spoken_for_and_against_by_several_tests() -> None:
+def test_every_driver_is_told_by_several_tests() -> None:
+    def odds(share: float) -> float:
+        return share / (1 - share)
+
     for driver in shipped().drivers:
-        for way in ("for", "against"):
-            tests = {
-                spec.id
-                for spec in shipped().tests
-                for rule in spec.evidence
-                if (rule.driver, rule.speaks) == (driver.id, way)
-            }
-            assert len(tests) >= 2, (driver.id, way, tests)
-
-
-def test_every_sign_of_a_test_says_something() -> None:
-    # Pain silences or halves what a trial says; the engine reads it, no rule has to.
-    for spec in shipped().tests:
-        groups = spec.points.groups if spec.points else ()
-        used = {"pain-limits"} | {sign for group in groups for sign in group}
-        for rule in spec.evidence:
-            when = rule.when
-            used |= {*when.signs_any, *when.signs_all, *when.signs_none}
-            used |= {*when.cured, *when.persists}
-        assert set(spec.signs) <= used, (spec.id, set(spec.signs) - used)
+        tests = set()
+        for spec in shipped().tests:
+            for path, _name, row in rows_of(spec):
+                shares = row.shares(50)
+                leak = shares[NONE]
+                if path[0] != "cue_effects" and odds(shares.get(driver.id, leak)) >= 3 * odds(leak):
+                    tests.add(spec.id)
+        assert len(tests) >= 2, (driver.id, tests)
 
 
 @pytest.mark.parametrize("test", ["single-leg-stance", "step-down"])

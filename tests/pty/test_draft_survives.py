@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from support.form_keys import SHIPPED_NOT_ASKED
+from support.short_screen import SAFE
 from support.terminal import Terminal
 
 from screen_tui.session.file import load_session
@@ -15,7 +16,6 @@ from screen_tui.session.file import load_session
 pytestmark = pytest.mark.pty
 
 COMMAND = Path(sys.executable).parent / "screen-tui"
-SAFE = ["n"] * 8
 
 
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP])
@@ -27,7 +27,7 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
     with Terminal(COMMAND, home=home, size=size) as terminal:
         terminal.wait_for("New screen")
         terminal.press("n")
-        terminal.wait_for("Was there a fall")
+        terminal.wait_for("Is there chest pain")
         terminal.press(*SAFE, "1", "5", "enter", "enter", "1", "enter", "1", "enter")
         terminal.press(*SHIPPED_NOT_ASKED, *"K-01")
         terminal.wait_for("K-01▏")
@@ -35,7 +35,7 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
         expected = None if number is signal.SIGKILL else 0
         assert terminal.wait_for_end() == expected
     with Terminal(COMMAND, home=home, size=size, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("Go on with the questions (28 of 33 answered, K-01)")
+        terminal.wait_for("Go on with the questions (34 of 39 answered, K-01)")
         terminal.press("1")
         terminal.wait_for("K-01▏")
         terminal.press("4", "enter")

@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
-from support.short_screen import answer_questions, measure_a_knee
+from support.short_screen import SAFE, answer_questions, measure_a_knee
 from support.terminal import Terminal
 
 from screen_tui.session.file import load_session
@@ -77,7 +77,7 @@ def test_keys_go_on_after(sent: bytes, home: Path) -> None:
         assert "New screen" in terminal.text
         terminal.press("n")
         terminal.wait_for("Before testing")
-        terminal.press(*"nnnnnnnn", "5")
+        terminal.press(*SAFE, "15")
         terminal.wait_for("Weeks since")
         terminal.signal(signal.SIGTERM)
         assert terminal.wait_for_end() == 0

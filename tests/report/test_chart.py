@@ -37,7 +37,7 @@ v lower is better; s
      +--+------+-------+----------------------------+---
       2026-03-02     04-02                    2026-06-01
 ... first value +/- 1.7 s: within measurement error
-- - line: at most 11.4 s
+- - cut-off: at most 11.4 s
 the axis is cut: it begins at 10.8 s, not at 0"""
     )
 
@@ -98,7 +98,7 @@ def test_values_keep_their_decimals_and_a_nought_has_no_sign() -> None:
 
 def test_a_limit_keeps_the_decimals_it_was_published_with() -> None:
     lines = drawn([12.0, 9.0], Figure("stands", 0, "higher", ("at least", 10.5)))
-    assert "- - line: at least 10.5 stands" in lines
+    assert "- - cut-off: at least 10.5 stands" in lines
 
 
 def test_equal_values_have_a_chart_too() -> None:

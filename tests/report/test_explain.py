@@ -37,7 +37,7 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
     text = explained()
     assert "1. stance, left: 6.2 s" in text
     assert "2. stance, left: struck out (held the rail): no effect; 40.0 s" in text
-    assert "stance, left, value: 6.2 s from 6.2; line at least 10.0 s (judgement); short" in text
+    assert "stance, left, value: 6.2 s from 6.2; cut-off at least 10.0 s (judgement); worse" in text
     # Pelvis 7 in full; the step shows it again, half; the short hold is from the same test.
     assert "+7.0: stance, left: pelvis for hip-control [moderate +7.0; shows pelvis" in text
     assert "+3.5: step, left: pelvis for hip-control [moderate +7.0" in text
@@ -49,7 +49,8 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
 
 def test_a_safety_answer_ends_the_chain() -> None:
     text = explained(intake={"cautions": ["clot"]})
-    assert "Not weighed: a safety question was answered yes (Possible clot)." in text
+    first = "Possible clot - today: a doctor sees this person today"
+    assert f"Not weighed: a safety answer comes first ({first})." in text
     assert "outranks every weight" in text
 
 

@@ -178,7 +178,7 @@ def test_low_and_high_speak_of_the_number_and_only_where_it_is_short() -> None:
     (up_and_go,) = coded(made, "timed-up-and-go/time")
     assert [one["code"] for one in up_and_go["interpretation"][0]["coding"]] == ["H"]
     (near,) = coded(made, "walk-4m/speed")
-    assert near["interpretation"] == [{"text": "near the line, on the short side"}]
+    assert near["interpretation"] == [{"text": "near the cut-off, on its worse side"}]
     assert '"N"' not in json.dumps(made)
 
 
@@ -285,7 +285,7 @@ def test_the_suggestion_is_an_impression_in_progress_never_a_condition() -> None
     assert not resources(made, "Condition") + resources(made, "RiskAssessment")
     (refer,) = resources(bundle(assessment=refer_first_assessment()), "ClinicalImpression")
     assert refer["finding"][0]["itemCodeableConcept"]["text"] == (
-        "Safety question answered yes: Possible clot"
+        "Refer first: Possible clot - today: a doctor sees this person today"
     )
 
 

@@ -130,9 +130,9 @@ def test_every_trial_stands_there_with_what_was_seen() -> None:
 def test_a_result_stands_beside_its_line_in_words_with_its_source() -> None:
     measured = block(note(), "O: OBJECTIVE")
     assert "  Time held: 6.2 s (from one trial)\n" in measured
-    assert "    Line: at least 10.0 s - below it falls are more common" in measured
-    assert "    Standing: short of the line\n" in measured
-    assert "    Standing: not judged: hands were used\n" in measured
+    assert "    Cut-off: at least 10.0 s (percentile) - below it falls are more\n" in measured
+    assert "    Result: worse than the cut-off\n" in measured
+    assert "    Result: not judged: hands were used\n" in measured
     assert "    Reference value, provisional: mean 12.1 s; invented adults" in measured
     assert "SD 16.6, this value at percentile 86;" in flat(measured)
     assert "    Between sides: 14 % (worse side as a share of the better)" in measured
@@ -142,8 +142,8 @@ def test_a_result_stands_beside_its_line_in_words_with_its_source() -> None:
 def test_a_result_near_its_line_says_on_which_side_and_within_what() -> None:
     near = result(standing="near the line", value=9.4)
     text = flat(note(assessment=note_assessment(results=(near,))))
-    words = "near the line, on the short side (within 1.5 s, the measurement error) [1]"
-    assert f"Standing: {words}" in text
+    words = "near the cut-off, on its worse side (within 1.5 s, the measurement error) [1]"
+    assert f"Result: {words}" in text
 
 
 def test_what_was_left_out_is_named_with_its_reason() -> None:
@@ -168,7 +168,11 @@ def test_tests_that_may_not_be_loaded_say_so() -> None:
 def test_the_suggestion_is_labelled_and_shows_both_sides_of_the_argument() -> None:
     reading = flat(block(note(), "A: ASSESSMENT"))
     assert "Rule-based suggestion, not a diagnosis: Likely driver: hip control (left)." in reading
-    assert "hip control, left: likely, weight 12.3" in reading
+    assert "The movement finding that fits best Rule-based suggestion" in reading
+    assert "(left). It does not prove where the pain comes from." in reading
+    assert "hip control, left: likely Meaning" in reading
+    assert "weight" not in reading
+    assert "likelihood" not in reading
     assert (
         "For: The hold is short (Single-leg stance, left; moderate, counted in full) [1]" in reading
     )
@@ -177,7 +181,7 @@ def test_the_suggestion_is_labelled_and_shows_both_sides_of_the_argument() -> No
     assert "slight, halved: near the line, counted in full" in reading
     assert "Rests on: Single-leg stance, left; Step-down, left" in reading
     assert "Step-down, left, repeated with the cue pelvis level: tells hip" in reading
-    assert "foot ankle control, left: the findings speak against it, weight -3.0" in reading
+    assert "foot ankle control, left: the findings speak against it" in reading
 
 
 def settles(session: Session | None = None, assessment: Assessment | None = None) -> str:
@@ -224,7 +228,9 @@ def test_refer_first_comes_before_any_driver_and_starts_nothing() -> None:
     )
     text = note(session, refer_first_assessment())
     reading = block(text, "A: ASSESSMENT")
-    assert "\nRefer first\n  Possible clot: A clot must be ruled out. [1," in reading
+    assert "Refer first Possible clot - today: a doctor sees this person today: A clot" in flat(
+        reading
+    )
     assert "    Next step: Refer the same day, by local policy." in reading
     assert "hip control" not in text
     assert "Start: nothing; refer first" in text

@@ -81,7 +81,11 @@ def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) 
     protocol, session, assessment = judged(name)
     lines = sheet(protocol, session, assessment)
     headings = [line for line, under in pairwise(lines) if under[:3] == "---"]
-    first = ["FIRST: SEE A DOCTOR", *(["YOUR TESTS WERE STOPPED"] if session.stopped else [])]
+    soonest = {"now": "NOW: CALL THE EMERGENCY NUMBER", "today": "TODAY: SEE A DOCTOR"}
+    first = [
+        soonest[assessment.cautions[0].urgency],
+        *(["YOUR TESTS WERE STOPPED"] if session.stopped else []),
+    ]
     expected = [*first, "NO EXERCISES FOR NOW", "ABOUT THIS SHEET"]
     assert headings[: len(expected)] == expected
     text = flat(lines)

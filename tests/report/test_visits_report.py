@@ -87,7 +87,7 @@ def test_a_referral_leaves_nothing_to_say_on_drivers() -> None:
         update={"intake": third.intake.model_copy(update={"cautions": ("clot",)})}
     )
     text = flat(report(first, referred))
-    assert "Visit 2: Refer first: a safety question was answered yes" in text
+    assert "Visit 2: Refer first, today: a doctor sees this person today, according" in text
     assert "a safety question was answered yes at one of the two" in text
 
 
@@ -169,7 +169,7 @@ def test_a_change_is_told_in_numbers_and_words(then: float, now: float, said: st
 
 def test_what_cannot_be_compared_or_judged_is_told_in_words() -> None:
     assert changed(rises(14.0), rises(12.5)) == (
-        "14.0 to 12.5 s (-1.5 s): not judged: no published error"
+        "14.0 to 12.5 s (-1.5 s): not judged: no published error for this age"
     )
     assert changed(rises(14.0, "hands-used"), rises(12.5)) == (
         "14.0 to 12.5 s: not comparable: hands used then"
@@ -182,7 +182,7 @@ def test_what_cannot_be_compared_or_judged_is_told_in_words() -> None:
 def test_another_error_that_says_otherwise_stands_beside_the_change() -> None:
     data = PROTOCOL.model_dump()
     more = {"measure": "value", "kind": "MDC90", "value": 10.0, "population": "others",
-            "source": "judgement"}  # fmt: skip
+            "between": "visits", "from_age": 18, "to_age": 90, "source": "judgement"}  # fmt: skip
     data["tests"][0]["errors"] = [*data["tests"][0]["errors"], more]
     protocol = type(PROTOCOL).model_validate(data)
     (change,) = compare(protocol, visit(1, stance(6.2)), visit(2, stance(14.0)))

@@ -30,7 +30,8 @@ ABSENT = {
     "not-applicable", "unsupported", "as-text", "error", "not-a-number", "negative-infinity",
     "positive-infinity", "not-performed", "not-permitted",
 }  # fmt: skip
-UCUM = {"s", "deg", "m/s", "W/kg", "cm", "kg", "a", "{hold}", "{score}", "{#}/(30.s)"}
+UCUM = {"s", "deg", "m/s", "W/kg", "cm", "kg", "a", "{hold}", "{score}", "{#}/(30.s)",
+        "{grade}", "{raise}", "{rise}"}  # fmt: skip
 LOINC = {"66247-8", "93125-3", "89423-8", "72514-3", "29463-7", "8302-2"}
 LOCAL = "urn:uuid:c4306bdd-a4db-43f5-a480-a3216d3c7cbe"
 """Written out here, so that a change of it, which receivers would not survive, is noticed."""

@@ -21,7 +21,7 @@ def _trial(spec: TestSpec, random: Random) -> dict[str, Any]:
         trial["side"] = random.choice(["left", "right"])
     low, high = spec.plausible.minimum, min(spec.plausible.maximum, 60)
     match spec.timer.kind:
-        case "measure":
+        case "measure" if "value" not in {field.id for field in spec.timer.numbers}:
             trial |= {"passive_deg": random.uniform(-5, 20), "active_deg": random.uniform(18, 25)}
         case "quality":
             pass

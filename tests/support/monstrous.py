@@ -7,14 +7,14 @@ from collections.abc import Callable, Mapping
 SESSION = """\
 format = 3
 id = "monstrous"
-protocol = "knee-quick-screen"
+protocol = "chairside-knee"
 started = 2026-03-02T09:15:00+01:00
 client = { label = "DEMO", age = 67, sex = "female" }
 """
 TEST = 'id = "monstrous"\nname = "Monstrous"\ntimer = 1\n'
 DRAFT = """\
 format = 1
-protocol = "knee-quick-screen"
+protocol = "chairside-knee"
 questions = "x"
 begun = 2026-03-02T09:15:00+01:00
 at = "age"

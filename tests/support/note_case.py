@@ -21,6 +21,7 @@ from screen_tui.engine.results import (
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from support import small_protocol as small
+from support.protocol_folder import completed
 from support.small_protocol import exercise, line, measure, protocol, test_spec
 
 CET = timezone(timedelta(hours=1))
@@ -57,9 +58,13 @@ def note_protocol() -> ScreenProtocol:
                 "measure": "value",
                 "kind": "SEM",
                 "value": 1.5,
+                "between": between,
+                "from_age": 18,
+                "to_age": 110,
                 "population": "invented",
                 "source": "stance-study",
             }
+            for between in ("trials", "visits")
         ],
     )
     rises = test_spec(
@@ -80,7 +85,7 @@ def note_protocol() -> ScreenProtocol:
     )
     floor = test_spec("floor-rise", name="Floor rise", sides="both", load="floor")
     walk = test_spec("walk", name="Walk over 4 m", sides="both", load="both-legs")
-    return protocol(
+    whole = protocol(
         stance,
         rises,
         step_down,
@@ -110,6 +115,7 @@ def note_protocol() -> ScreenProtocol:
         ],
         stop_rules=[{"text": "chest pain", "source": "judgement"}],
     )
+    return completed(whole)
 
 
 def note_session(**more: Any) -> Session:
@@ -154,10 +160,16 @@ def note_session(**more: Any) -> Session:
 
 
 _STANCE_LINE = LineUsed(
-    "line", "at least", 10.0, "below it falls are more common", "invented adults", "stance-study"
+    "line",
+    "at least",
+    10.0,
+    "below it falls are more common",
+    "invented adults",
+    "stance-study",
+    "percentile",
 )
 _RISES_LINE = LineUsed(
-    "rises-line", "at most", 14.0, "slower means weak legs", "invented adults", "recalled"
+    "rises-line", "at most", 14.0, "slower means weak legs", "invented adults", "recalled", "risk"
 )
 
 
@@ -328,7 +340,8 @@ def refer_first_assessment() -> Assessment:
     """What a yes to a safety question means."""
     return note_assessment(
         outcome="refer-first",
-        headline="Refer first: a safety question was answered yes, so no driver is suggested.",
+        headline="Refer first, today: a doctor sees this person today, according to local policy. "
+        "A safety question was answered yes; no driver is suggested.",
         leading=(),
         results=(),
         drivers=(),
@@ -339,6 +352,7 @@ def refer_first_assessment() -> Assessment:
             CautionRaised(
                 "clot",
                 "Possible clot",
+                "today",
                 "A clot must be ruled out.",
                 "Refer the same day, by local policy.",
                 "judgement",

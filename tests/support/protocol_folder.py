@@ -9,21 +9,42 @@ from screen_tui.files.toml_write import dump_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Session
+from support.small_protocol import finding, prior
+
+
+def completed(protocol: ScreenProtocol) -> ScreenProtocol:
+    """With what a folder must have and a protocol in memory need not: rows that say nothing."""
+    data = protocol.model_dump()
+    silent = {sign["id"] for sign in data["signs"] if sign["no_evidence_because"]}
+    for test in data["tests"]:
+        missing = set(test["signs"]) - silent - {row["sign"] for row in test["findings"]}
+        test["findings"] = [*test["findings"], *(finding(sign, 50) for sign in sorted(missing))]
+    known = {one["driver"] for one in data["priors"]}
+    missing = {driver["id"] for driver in data["drivers"]} - known
+    data["priors"] = [*data["priors"], *(prior(driver, 20) for driver in sorted(missing))]
+    return ScreenProtocol.model_validate(data)
 
 
 def write_protocol(protocol: ScreenProtocol, folder: Path) -> Path:
     """Write each part where the loader looks for it, and give the folder."""
     (folder / "tests").mkdir(parents=True)
-    data = protocol.model_dump()
+    data = completed(protocol).model_dump()
     _write(folder / f"{protocol.battery.id}.toml", data["battery"])
     for test in data["tests"]:
         _write(folder / "tests" / f"{test['id']}.toml", test)
     for name, keys in {
         "signs": ("signs",),
-        "safety": ("cautions", "stop_rules", "call_rules"),
+        "safety": (
+            "cautions",
+            "contradictions",
+            "limits",
+            "precautions",
+            "stop_rules",
+            "call_rules",
+        ),
         "drivers": ("drivers",),
         "priors": ("priors", "odds"),
-        "exercises": ("exercises", "leave_out"),
+        "exercises": ("exercises", "companions", "leave_out"),
         "sources": ("sources",),
     }.items():
         _write(folder / f"{name}.toml", {key: data[key] for key in keys})

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_protocol
 from support.form_keys import SHIPPED_NOT_ASKED
 from support.terminal import Terminal
 
-SAFE = ["n"] * 8
+SAFE = ["n"] * len(load_protocol([protocols_folder()]).cautions)
 """No to every safety question."""
 
 MOST_RESULT_PAGES = 4

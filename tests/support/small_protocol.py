@@ -88,22 +88,11 @@ def cue(cue_id: str = "level", driver: str = HIP) -> dict[str, Any]:
     return {"id": cue_id, "say": "Do it so.", "for_driver": driver}
 
 
-def error(sem: float, **more: Any) -> dict[str, Any]:
-    """A standard error of measurement."""
-    return {
-        "measure": "value",
-        "kind": "SEM",
-        "value": sem,
-        "population": "invented",
-        "source": "judgement",
-        **more,
-    }
-
-
 def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:
     band = {"from_age": more.pop("from_age", 60), "to_age": more.pop("to_age", 69)}
     return {
         "id": more.pop("id", "line"),
+        "kind": more.pop("kind", "percentile"),
         "measure": measure,
         "role": more.pop("role", "judge"),
         "meets": meets,
@@ -113,6 +102,13 @@ def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:
         "source": "judgement",
         **more,
     }
+
+
+def error(between: str = "trials", **more: Any) -> dict[str, Any]:
+    """A standard error of 2 for the ages of the lines here."""
+    base = {"measure": "value", "kind": "SEM", "value": 2.0, "between": between}
+    band = {"from_age": 60, "to_age": 69, "population": "invented", "source": "judgement"}
+    return base | band | more
 
 
 def measure(taken_from: str = "value", **more: Any) -> dict[str, Any]:
@@ -173,6 +169,7 @@ def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
             {
                 "id": "clot",
                 "name": "Possible clot",
+                "urgency": "today",
                 "question": "Calf pain and swelling?",
                 "means": "A clot must be ruled out.",
                 "next_step": "Refer the same day, by local policy.",

@@ -48,7 +48,7 @@ def until(terminal: Terminal, there: Callable[[str], bool]) -> None:
 def questions(terminal: Terminal, goals: str) -> None:
     seen(terminal, "Knee screen", "New screen", "Not a diagnosis", " n ", " q ")
     terminal.press("n")
-    seen(terminal, "Before testing", "fracture", " y ", " n ", "tests ", "Tests, ")
+    seen(terminal, "Before testing", "chest pain", " y ", " n ", "tests ", "Tests, ")
     terminal.press(*SAFE)
     seen(terminal, "Which knee", " 1 ", " 3 ", "Tests, ")
     terminal.press("1")

@@ -99,7 +99,9 @@ def small_screen() -> ScreenProtocol:
         {"text": "Chest pain.", "source": "judgement"},
         {"text": "Wishes to stop.", "source": "judgement"},
     ]
-    return small.protocol(bend, stance, rises, signs=signs, stop_rules=stop_rules)
+    drivers = ("hip-control", "foot-ankle-control", "movement-strategy")
+    priors = [small.prior(driver, 25, 10) for driver in drivers]
+    return small.protocol(bend, stance, rises, signs=signs, stop_rules=stop_rules, priors=priors)
 
 
 @pytest.fixture

@@ -72,9 +72,9 @@ def test_nothing_is_an_empty_heading_or_steers_the_terminal(case: Case, sloppy: 
 def test_a_missed_referral_stands_first_and_says_what_was_left_unasked() -> None:
     text = scores(CASES["back-from-far-away"], sloppy=True)
     assert text.splitlines()[1] == "MISSED: this person had to be referred first."
-    assert "- Safety question not ticked: Clot in a deep vein." in text
+    assert "- Safety question not ticked: Deep vein thrombosis." in text
     assert "- UNSAFE: Quad set, left was begun." in text
-    assert "- Clot in a deep vein: “Well, yes, that calf is thicker." in text
+    assert "- Deep vein thrombosis: “Well, yes, that calf is thicker." in text
 
 
 def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> None:
@@ -91,7 +91,7 @@ def test_a_caution_that_was_none_is_told() -> None:
     commitment, found = run_of(case, sloppy=False)
     careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
     text = plain(draw_scores(PROTOCOL, case, commitment, careful, WIDTH))
-    assert "- Ticked without need: Clot in a deep vein." in text
+    assert "- Ticked without need: Deep vein thrombosis." in text
 
 
 def test_figures_come_with_their_limits() -> None:

@@ -205,7 +205,9 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
 async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
-        await driver.press(*"nnnnnnnn", "2", "1", "enter", "1", "enter", "1", "enter")
+        await driver.press(
+            *["n"] * len(PROTOCOL.cautions), "2", "1", "enter", "1", "enter", "1", "enter"
+        )
         await driver.press(*SHIPPED_NOT_ASKED)
         await driver.press(*["enter"] * 2, "2", *["enter"] * 3)
         assert isinstance(driver.app.screen, PracticeTestPage)

@@ -136,7 +136,7 @@ async def test_every_preference_is_in_sight_with_its_value(opened, path: Path, s
         text = driver.text()
         for line in ("1  Bell ", "2  Flash ", "3  Count-in ", "4  Layout ", "5  Theme "):
             assert line in text
-        assert "6  Protocol ............. knee-quick-screen" in text
+        assert "6  Protocol ............. chairside-knee" in text
         assert "8  Own folders .......... none" in text
         assert "Ring the terminal" in driver.words()
         await driver.press("b")
@@ -269,7 +269,7 @@ async def test_what_is_told_below_a_long_list_is_in_sight_at_its_end(
 
 
 async def test_another_protocol_can_be_chosen_for_the_next_start(opened, path: Path) -> None:
-    async with opened(batteries=("hip", "knee-quick-screen")) as driver:
+    async with opened(batteries=("hip", "chairside-knee")) as driver:
         await driver.press("o", "6", "space")
         assert f"Protocol: hip. Saved. {LATER}" in driver.words()
         assert load_preferences(path).protocol == "hip"
@@ -302,7 +302,7 @@ def test_the_chosen_one_and_what_explains_it_fit_the_smallest_window(at: int, wi
 def test_values_are_words() -> None:
     now = Preferences(bell=False, count_in_s=5, protocols=("a",))
     words = [value_words(now, name) for name in NAMES]
-    assert words == ["off", "on", "5 s", "auto", "auto", "knee-quick-screen", "off", "1 folder"]
+    assert words == ["off", "on", "5 s", "auto", "auto", "chairside-knee", "off", "1 folder"]
 
 
 @pytest.mark.parametrize("mode", get_args(ColourMode))

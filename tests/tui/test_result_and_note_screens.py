@@ -57,12 +57,12 @@ async def test_all_of_the_answer_can_be_read(open_program, size) -> None:
             "Would settle it",
             "Meaning: what it means (clinical judgement)",
             "Would count against it: what counts against",
-            "Bar: O value, | line",
+            "Bar: O value, | cut-off",
             "6.2 s",
-            "short of the line",
+            "worse than the cut-off",
             "at least 10.0 s",
             "30.0 s",
-            "meets the line",
+            "meets the cut-off",
             "Not a diagnosis.",
         ):
             assert " ".join(part.split()) in text

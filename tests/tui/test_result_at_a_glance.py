@@ -136,44 +136,54 @@ def result_rows(name: str, width: int) -> list[str]:
 def test_each_result_is_a_row_with_its_bar_and_words_and_both_sides_share_a_scale() -> None:
     rows = result_rows("four-weeks-after-bone-surgery-left", 78)
     at = rows.index("Knee extension: Extension lag")
-    # 10 deg and 0 deg against less than 5, error 1.26; 0 to 10 on 28 cells, 0.37 deg from one to
-    # the next: the line is 13.5 steps on, the band goes from 10.1 to 16.9.
+    # 10 deg and 0 deg against less than 5, error 1.77; 0 to 10 on 28 cells, 0.37 deg from one to
+    # the next: the line is 13.5 steps on, the band goes from 8.7 to 18.3.
     assert rows[at + 1 : at + 3] == [
-        "  left    10 deg  0 ----------====|===.........O 10  short of the line",
-        "  right    0 deg  0 O---------====|===.......... 10  meets the line",
+        "  left    10 deg  0 ---------=====|====........O 10  worse than the cut-off",
+        "  right    0 deg  0 O--------=====|====......... 10  meets the cut-off",
     ]
 
 
 def test_a_near_result_says_on_which_side_and_within_which_error() -> None:
     rows = result_rows("frail-81-balance-or-stamina", 78)
     at = rows.index("4 m walk")
-    assert rows[at + 1].endswith("near the line, short side")
+    assert rows[at + 1].endswith("near, on its worse side")
     assert "|" in rows[at + 1]
     text = flat("\n".join(rows[at:]))
-    assert "near the line, on the short side (within 0.086 m/s, the measurement error)" in text
+    assert "near the cut-off, on its worse side (within 0.086 m/s, the measurement error)" in text
 
 
 def test_a_result_that_is_not_judged_has_no_line_and_says_why() -> None:
     rows = result_rows("runner-left-hip", 78)
-    at = rows.index("4 m walk")
+    at = rows.index("Stair steps: Time up")
     assert rows[at + 1].endswith("not judged")
     assert "O" in rows[at + 1]
-    assert not set("|=.-") & set(rows[at + 1].partition(" 0 ")[2].partition(" 1.5")[0])
-    assert "  not judged: no published reference for age 34" in rows[at + 2 : at + 4]
+    assert not set("|=") & set(rows[at + 1])
+    assert (
+        "  not judged: no agreed norm: stairs and methods differ too much" in rows[at + 2 : at + 4]
+    )
+
+
+def test_a_floor_that_is_met_is_drawn_and_says_nothing() -> None:
+    rows = result_rows("runner-left-hip", 78)
+    at = rows.index("4 m walk")
+    assert rows[at + 1].endswith("not judged")
+    assert "|" in rows[at + 1]
+    assert "not judged: a floor: meeting it says nothing" in flat("\n".join(rows[at + 2 : at + 8]))
 
 
 def test_the_legend_stands_once_and_only_where_a_line_is_drawn() -> None:
     told = flat("\n".join(result_rows("runner-left-hip", 58)))
-    assert told.count("O value, | line") == 1
+    assert told.count("O value, | cut-off") == 1
     _, assessment = demo("runner-left-hip")
     unjudged = [result for result in assessment.results if result.line is None]
     assert "O value" not in plain(draw_results(PROTOCOL, unjudged, 58))
 
 
 WORDS = {
-    "meets": ["meets the line"],
-    "near the line": ["near the line, short side", "near the line, good side"],
-    "short of the line": ["short of the line"],
+    "meets": ["meets the cut-off"],
+    "near the line": ["near, on its worse side", "near, on its better side"],
+    "short of the line": ["worse than the cut-off"],
     "not judged": ["not judged"],
 }
 
@@ -191,7 +201,7 @@ def test_words_beside_the_bars_say_the_same_without_them(path: Path) -> None:
 
 def test_a_screen_that_was_stopped_suggests_no_test_and_says_why() -> None:
     session, assessment = demo("runner-left-hip")
-    session = session.model_copy(update={"stopped": "Chest pain."})
+    session = session.model_copy(update={"stopped": "The patient wants to stop."})
     text = flat(plain(draw_answer(PROTOCOL, session, assess(PROTOCOL, session), 78, 22)))
     assert "no further test is suggested, because the screen was stopped." in text
     assert "would move the ranking" not in text

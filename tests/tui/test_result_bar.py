@@ -141,6 +141,13 @@ def test_the_order_of_the_marks_is_that_of_the_numbers(
 
 
 def test_the_legend_names_every_mark() -> None:
-    for mark in ("O value", "| line", "X value on the line", "= within", "- meets", ". short"):
+    for mark in (
+        "O value",
+        "| cut-off",
+        "X value on the cut-off",
+        "= within",
+        "- better",
+        ". worse",
+    ):
         assert mark in LEGEND
     assert LEGEND.isascii()

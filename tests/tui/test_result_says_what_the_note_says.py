@@ -28,11 +28,11 @@ CITED = re.compile(r" ?\[(\d+|no source given)[^\]]*\]")
 
 NOTE_ALONE = re.compile(
     # Lists by standing, and the kind of answer, say once more what is said elsewhere.
-    r"  (Short of the line|Near the line|Meets the line|Not judged): |Kind of answer: "
+    r"  (Worse than the cut-off|Near the cut-off|Meets the cut-off|Not judged): |Kind of answer: "
     # Headings.
     r"|[AP]: [A-Z]+$|What |Other drivers weighed:$|Drivers weighed:$|Refer first$"
     # The trials themselves, and tests without a number.
-    r"|  Trial \d|  No line for this test: "
+    r"|  Trial \d|  No cut-off for this test: "
     # Nothing in a form of its own.
     r"|  (For|Against): nothing found|  Rests on: no single finding|Test again on "
 )
@@ -40,7 +40,7 @@ FORMS = tuple(
     re.compile(form)
     for form in (
         r"What would settle it: (.*)",
-        r"    Standing: near the line, (.*)",
+        r"    Result: near the cut-off, (.*)",
         r"  (?:For|Against): (.*) \(.*; .*\)$",
         r"Leave out for now: (.*) - (.*)",
         # A number with its unit, without how many trials it is from.

@@ -136,6 +136,31 @@ async def test_any_test_is_one_list_away(open_program, answered) -> None:
         assert driver.app.screen.itinerary.item == driver.app.screen.itinerary.items[2]
 
 
+async def test_what_is_done_only_when_asked_for_waits_in_the_list(
+    open_program, answered, knee
+) -> None:
+    first, *others = knee.battery.items
+    asked = first.model_copy(update={"when_asked": True})
+    items = (*others, asked)
+    protocol = knee.model_copy(update={"battery": knee.battery.model_copy(update={"items": items})})
+    async with open_program(protocol=protocol) as driver:
+        await answered(driver)
+        itinerary = driver.app.screen.itinerary
+        before = itinerary.items
+        assert asked.test not in {one.test for one in before}
+        await driver.press("j")
+        lines = driver.app.screen.lines()
+        waiting = [one for one in lines if one.text.endswith(": offered when asked for")]
+        assert len(lines) == len(before) + len(waiting)
+        await driver.press(waiting[0].key)
+        # Both legs belong to the visit from now on, and nothing has to be overruled.
+        assert itinerary.item.test == asked.test
+        assert len(itinerary.items) == len(lines)
+        assert "Withheld" not in driver.words()
+        await driver.press("j")
+        assert not [one for one in driver.app.screen.lines() if one.text.endswith("asked for")]
+
+
 async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
     open_program, answered
 ) -> None:

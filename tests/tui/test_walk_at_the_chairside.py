@@ -59,9 +59,9 @@ def test_what_was_not_counted_again_is_told_once_a_side_behind_the_rest() -> Non
 
 
 def test_the_one_finding_all_rests_on_is_named_once() -> None:
-    assessment = assess(PROTOCOL, load_session(demo_folder() / "tired-after-a-winter-indoors.toml"))
+    assessment = assess(PROTOCOL, load_session(demo_folder() / "shop-floor-right-foot.toml"))
     text = " ".join(plain(draw_rests(PROTOCOL, assessment.leading, 78)).split())
-    assert "Rests on: 30 s chair stand. Without it the answer would be weaker." in text
+    assert "Rests on: Single-leg stance, right. Without it the answer would be weaker." in text
 
 
 async def test_a_screen_that_was_stopped_says_so_before_anything_else(open_program) -> None:

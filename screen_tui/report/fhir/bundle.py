@@ -21,7 +21,16 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.fhir.measured import measured
 from screen_tui.report.fhir.person import about_person, device, patient, questionnaire_response
-from screen_tui.report.words import OUTCOMES, driver_name, strength_words, test_on
+from screen_tui.report.words import (
+    OUTCOMES,
+    caution_means,
+    caution_name,
+    caution_step,
+    driver_name,
+    precaution_words,
+    strength_words,
+    test_on,
+)
 from screen_tui.session.model import Session
 
 _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
@@ -140,9 +149,9 @@ def _clinical_impression(
 def _findings(protocol: ScreenProtocol, assessment: Assessment) -> list[Data]:
     raised = [
         _finding(
-            f"Safety question answered yes: {caution.name}",
+            f"Refer first: {caution_name(caution)}",
             local(f"safety/{caution.id}", caution.name),
-            f"{caution.means} {caution.next_step}",
+            f"{caution_means(caution)} {caution_step(caution)}",
         )
         for caution in assessment.cautions
     ]
@@ -170,6 +179,7 @@ def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
 
 def _notes(assessment: Assessment) -> list[str]:
     notes = list(assessment.remarks)
+    notes += [f"Precaution: {precaution_words(raised)}" for raised in assessment.precautions]
     if assessment.plan.start:
         names = "; ".join(start.name for start in assessment.plan.start)
         notes.append(f"Suggested to start, for the clinician to take, change or drop: {names}.")

@@ -210,7 +210,7 @@ def _absent(code: str, display: str, text: str) -> Data:
     return concept(text or display, standard("data-absent-reason", code, display))
 
 
-_IN_RANGES = ("Line", "Standing", "On the bad side of a further line")
+_IN_RANGES = ("Cut-off", "Result", "Worse than a warning cut-off")
 """The facts that stand in the reference ranges and the interpretation."""
 
 _NUMBER_BELOW, _NUMBER_ABOVE = ("L", "Low"), ("H", "High")

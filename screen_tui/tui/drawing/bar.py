@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 LEGEND = (
-    "O value, | line, X value on the line, = within the measurement error of the line, "
-    "- meets, . short"
+    "O value, | cut-off, X value on the cut-off, = within the measurement error of it, "
+    "- better, . worse"
 )
 """What the characters of a bar mean."""
 

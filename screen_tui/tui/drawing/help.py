@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.keymap import KEYMAP
@@ -79,10 +80,14 @@ def _signs(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
 
 def _lines(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     if not test.lines:
-        text = test.not_judged_because or "no published line is used"
+        text = test.not_judged_because or "no published cut-off is used"
         return paragraph(text, width)
     return bulleted(
-        (f"{line.meaning} ({short_source(protocol, line.source)})" for line in test.lines), width
+        (
+            f"{line.meaning} ({line.kind}; {short_source(protocol, line.source)})"
+            for line in test.lines
+        ),
+        width,
     )
 
 
@@ -97,6 +102,6 @@ def _sources(protocol: ScreenProtocol, test: TestSpec) -> list[str]:
         *(line.source for line in test.lines),
         *(reference.source for reference in test.references),
         *(error.source for error in test.errors),
-        *(evidence.source for evidence in test.evidence),
+        *(row.source for _place, _name, row in rows_of(test)),
     }
     return [source.citation for source in protocol.sources if source.id in wanted]

@@ -98,19 +98,22 @@ def _glance(
         answer rests on.
     """
     shown = facts.drivers_in_full(assessment)
-    above = stacked(
-        [
-            _stopped(session.stopped, width) if session.stopped else [],
-            _verdict(protocol, assessment, width),
-            _cautions(protocol, assessment, width) if assessment.cautions else [],
-        ]
-    )
-    for most in range(MOST_FOR, -1, -1):
+    fits = paragraph(f"{words.FITS_BEST}. {words.NO_PROOF}", width) if assessment.leading else []
+    # In a window that has no room even for the least, what a driver is comes behind it.
+    for most, meant in [*((most, fits) for most in range(MOST_FOR, -1, -1)), (0, [])]:
+        above = stacked(
+            [
+                _stopped(session.stopped, width) if session.stopped else [],
+                [*_verdict(protocol, assessment, width), *meant],
+                _cautions(protocol, assessment, width) if assessment.cautions else [],
+            ]
+        )
         arguments = [_argument(protocol, one, width, most=most) for one in shown]
         told = stacked(arguments) if most else [line for part in arguments for line in part]
         rows = stacked([above, told])
         if len(rows) <= height:
             break
+    rows += [] if meant else fits
     rests = draw_rests(protocol, assessment.leading, width)
     # What several drivers rest on stands apart: it is about all of them.
     return most, [*rows, *([BLANK] if len(shown) > 1 and rests else []), *rests]
@@ -141,10 +144,10 @@ def _stopped(reason: str, width: int) -> list[Row]:
 def _cautions(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     rows = [rule(width, "Why")]
     for caution in assessment.cautions:
-        rows += paragraph(caution.name, width, "strong")
+        rows += paragraph(words.caution_name(caution), width, "strong")
         source = short_source(protocol, caution.source)
-        rows += paragraph(f"{caution.means} ({source})", width)
-        rows += labelled("Usual next step", caution.next_step, width)
+        rows += paragraph(f"{words.caution_means(caution)} ({source})", width)
+        rows += labelled("Usual next step", words.caution_step(caution), width)
     return rows
 
 
@@ -216,7 +219,8 @@ def _moved(
 
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
-    rows = [rule(width, "Mind"), *bulleted(assessment.remarks, width)]
+    heeded = [f"Precaution: {words.precaution_words(one)}" for one in assessment.precautions]
+    rows = [rule(width, "Mind"), *bulleted([*heeded, *assessment.remarks], width)]
     if facts.drivers_in_full(assessment):
         rows += paragraph(facts.WHAT_FINDINGS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
@@ -437,7 +441,7 @@ def _bar(group: _Group, result: Result, layout: _Layout) -> str:
 def _beside(result: Result) -> str:
     """How a result stands, short enough to stand beside its bar."""
     if result.standing == "near the line":
-        return f"near the line, {'short' if result.short else 'good'} side"
+        return f"near, on its {'worse' if result.short else 'better'} side"
     return "not judged" if result.standing == "not judged" else words.standing_words(result)
 
 
@@ -455,7 +459,7 @@ def _details(protocol: ScreenProtocol, group: _Group) -> list[str]:
 
 def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
     if result.value is None:
-        return [Fact("Standing", words.standing_words(result))]
+        return [Fact("Result", words.standing_words(result))]
     scored = facts.scored_fact(spec, result)
     # These go without saying, unless the number was calculated in a way to be cited.
     usual = scored.text in ("", facts.FROM_ONE_TRIAL, facts.FROM_SIGNS) and scored.source is None
@@ -466,13 +470,13 @@ def _facts(spec: TestSpec | None, result: Result) -> list[Fact]:
         *(
             fact
             for fact in facts.compared_facts(spec, result)
-            if fact.label != "Standing" or not told_beside
+            if fact.label != "Result" or not told_beside
         ),
     ]
 
 
 def _told(protocol: ScreenProtocol, fact: Fact, side: str) -> str:
-    label = "" if fact.label == "Standing" else fact.label
+    label = "" if fact.label == "Result" else fact.label
     leads = [part for part in (side, label) if part]
     told = sourced(protocol, fact)
     return f"{', '.join(leads)}: {told}" if leads else told
@@ -521,8 +525,7 @@ def _starts(protocol: ScreenProtocol, assessment: Assessment, width: int) -> lis
 
 
 def _exercise(protocol: ScreenProtocol, one: Start, width: int) -> list[Row]:
-    driver = words.driver_on(protocol, one.driver, one.side)
-    rows = paragraph(f"{one.name} (for: {driver})", width, "strong")
+    rows = paragraph(f"{one.name} ({words.start_for(protocol, one)})", width, "strong")
     # The dose first: with the name it is what is looked for at a glance.
     for label, text in (
         ("Dose", one.dose),

@@ -52,4 +52,6 @@ def _state(one: ItemState) -> str:
         return f"done, {one.trials_done} trial{'' if one.trials_done == 1 else 's'}"
     if one.state == "todo":
         return "to do"
+    if one.state == "asked":
+        return one.reason
     return f"{one.state}: {one.reason}"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from textual import events
 
+from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.intake_questions import CLEAR
@@ -35,10 +36,12 @@ class ReferFirstPage(Page[str]):
         del height
         caution = self.caution
         source = short_source(self.protocol, caution.source)
+        how_soon = URGENCY[caution.urgency]
         return Drawn(
             [
                 row(Span("REFER FIRST", "verdict")),
                 *paragraph(caution.name, width, "first"),
+                *paragraph(f"{how_soon[0].upper()}{how_soon[1:]}.", width, "strong"),
                 BLANK,
                 rule(width, "What it means"),
                 *paragraph(f"{caution.means} ({source})", width),

@@ -165,7 +165,7 @@ class TestPage(BesideTrialPage):
             self.host.ask_about_trouble()
 
     def _ask_which_test(self) -> None:
-        page = JumpPage(self.host.protocol, self.itinerary.states, self.itinerary.item)
+        page = JumpPage(self.host.protocol, self.itinerary.listed, self.itinerary.item)
         self.host.push_screen(page, self._jump)
 
     def _jump(self, item: Item | None) -> None:

@@ -1,0 +1,44 @@
+"""One of a few grades, chosen by its number."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from screen_tui.fields import Line, ShortLabel
+from screen_tui.timing.spec import NumberField
+from screen_tui.timing.timer import Snapshot
+from screen_tui.timing.typed import Typed
+
+
+class Choice(Typed):
+    """A grade of a scale: ``grades`` from the least on, numbered from 0."""
+
+    kind: Literal["choice"]
+    label: Line
+    grades: Annotated[tuple[ShortLabel, ...], Field(min_length=2, max_length=10)]
+
+    @property
+    def numbers(self) -> tuple[NumberField, ...]:
+        hint = ", ".join(f"{number} {grade}" for number, grade in enumerate(self.grades))
+        field = NumberField(
+            id="value",
+            label=self.label,
+            minimum=0,
+            maximum=len(self.grades) - 1,
+            hint=hint,
+            whole=True,
+        )
+        return (field,)
+
+    def worded(self, value: float) -> str:
+        known = 0 <= value < len(self.grades) and value == int(value)
+        return self.grades[int(value)] if known else ""
+
+    def after_the_end(self) -> str:
+        return "nothing is timed here; type the number of the grade"
+
+    def state(self, shot: Snapshot) -> str:
+        del shot
+        return "CHOOSE"

@@ -1,0 +1,54 @@
+"""Watched throughout, and the leg of a sign in a test of both legs."""
+
+from __future__ import annotations
+
+import pytest
+from trial_driving import kept, press, trial_for
+
+from screen_tui.trial.under_way import under_way
+
+
+def test_nought_says_that_what_is_not_marked_was_not_there() -> None:
+    state = press(trial_for("hold"), ("space", 100.0), ("0", 102.0))
+    assert state.view(103.0).watched == "watched throughout"
+    assert kept(press(state, ("space", 105.0), ("enter", 107.0))).watched
+    undone = press(state, ("0", 104.0))
+    assert undone.view(105.0).watched == ""
+    assert not press(state, ("backspace", 104.0)).input.watched
+
+
+def test_a_nought_that_is_typed_is_a_number() -> None:
+    state = press(trial_for("measure"), ("1", 100.0), ("0", 101.0))
+    assert state.entry.texts[0] == "10"
+    assert not state.input.watched
+
+
+@pytest.mark.parametrize(("presses", "leg"), [(1, "left"), (2, "right"), (3, "both"), (4, None)])
+def test_v_says_the_leg_of_the_last_sign_the_sore_one_first(presses: int, leg: str | None) -> None:
+    state = press(trial_for("walk", sides="both"), ("space", 100.0), ("1", 101.0), ("2", 102.0))
+    state = press(state, *(("v", 104.0 + 2 * n) for n in range(presses)))
+    assert dict(state.input.sign_legs) == ({} if leg is None else {"hands-used": leg})
+    assert [row.leg for row in state.view(120.0).signs] == ["", leg or ""]
+
+
+def test_an_arrow_says_the_leg_at_once_and_it_goes_with_its_sign() -> None:
+    state = press(trial_for("walk", sides="both"), ("space", 100.0), ("1", 101.0), ("right", 102.0))
+    assert kept(press(state, ("space", 105.0), ("enter", 107.0))).sign_legs == {
+        "pelvis-drops": "right"
+    }
+    assert press(state, ("1", 104.0)).input.sign_legs == ()
+
+
+def test_a_test_of_one_leg_asks_no_leg() -> None:
+    state = press(trial_for("hold"), ("space", 100.0), ("1", 101.0), ("v", 103.0))
+    assert state.input.sign_legs == ()
+    assert not any(does.startswith("leg of") for _, does in state.view(104.0).keys)
+
+
+def test_the_leg_and_that_it_was_watched_outlive_a_kill() -> None:
+    state = press(
+        trial_for("walk", sides="both"), ("space", 100.0), ("1", 101.0), ("v", 103.0), ("0", 105.0)
+    )
+    record = under_way(state)
+    assert record is not None
+    assert (record.sign_legs, record.watched) == ({"pelvis-drops": "left"}, True)

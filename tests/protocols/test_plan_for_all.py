@@ -1,0 +1,199 @@
+"""The plan: a part for every driver, a task for every goal, and never nothing to start.
+
+What is started is common practice, no source; the rules that choose it are clinical judgement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+from typing import Any
+
+import pytest
+from shipped_protocol import shipped
+from support.small_protocol import session
+
+from screen_tui.engine import assess
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.plan import Named, make_plan
+from screen_tui.engine.results import Plan
+from screen_tui.engine.safety import precautions_raised
+from screen_tui.fields import Goal, Load
+from screen_tui.protocol.knowledge import Exercise
+
+ALL: frozenset[Load] = frozenset({"unloaded", "both-legs", "one-leg", "floor"})
+GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
+EXERCISES: dict[str, Exercise] = {one.id: one for one in shipped().exercises}
+DRIVERS: list[Named] = [(one.id, "left" if one.sided else None) for one in shipped().drivers]
+
+
+def plan(
+    named: Sequence[Named],
+    *trials: dict[str, Any],
+    loads: frozenset[Load] = ALL,
+    against: Sequence[str] = (),
+    follows: str = "",
+    **intake: Any,
+) -> Plan:
+    made = session(*trials, intake=intake, follows=follows)
+    seen = Seen.of(shipped(), made)
+    raised = precautions_raised(shipped(), made, seen)
+    return make_plan(shipped(), named, made, seen, loads=loads, precautions=raised, against=against)
+
+
+def started(found: Plan) -> list[str]:
+    return [one.exercise for one in found.start]
+
+
+@pytest.mark.parametrize("many", [1, 2, 3, 4])
+def test_every_driver_named_gets_its_part_and_every_goal_its_task(many: int) -> None:
+    for named in combinations(DRIVERS, many):
+        for goals in [*((goal,) for goal in GOALS), GOALS]:
+            found = plan(named, goals=goals)
+            assert {driver for driver, _ in named} <= {one.driver for one in found.start}
+            tasks = {goal for one in found.start for goal in EXERCISES[one.exercise].goals}
+            assert set(goals) <= tasks, (named, goals)
+
+
+def test_a_goal_of_stairs_is_not_cut_off_behind_three_others() -> None:
+    found = plan([("quad-weakness", "left")], goals=GOALS)
+    assert "step-up-low" in started(found)
+    # The first of the driver stays: tasks alone do not treat it.
+    assert started(found)[0] == "quad-set-straight"
+
+
+def test_one_leg_that_may_not_be_loaded_still_leaves_a_task_for_the_stairs() -> None:
+    found = plan(
+        [("hip-control", "left")], loads=frozenset({"unloaded", "both-legs"}), goals=["stairs"]
+    )
+    assert [one for one in started(found) if "stairs" in EXERCISES[one].goals] == [
+        "heel-raises-with-weight"
+    ]
+
+
+def test_the_side_of_each_driver_goes_with_it_and_both_sides_share_one_set() -> None:
+    found = plan([("hip-control", "left"), ("quad-weakness", "right"), ("hip-control", "right")])
+    assert {(one.driver, one.side) for one in found.start} == {
+        ("hip-control", "left"),
+        ("quad-weakness", "right"),
+    }
+
+
+# ------------------------------------------------------------------ where no driver is named
+
+
+@pytest.mark.parametrize("goals", [(), *((goal,) for goal in GOALS)])
+def test_without_a_driver_load_advice_walking_and_strength_are_started(
+    goals: tuple[Goal, ...],
+) -> None:
+    found = started(plan([], goals=goals))
+    assert found[:3] == ["load-day-by-day", "walk-daily", "rises-with-weight"]
+    assert set(goals) <= {goal for one in found for goal in EXERCISES[one].goals}
+
+
+@pytest.mark.parametrize("load", [("unloaded",), ("unloaded", "both-legs")])
+def test_what_is_for_everybody_stays_within_the_loads(load: tuple[Load, ...]) -> None:
+    found = started(plan([], loads=frozenset(load), goals=GOALS))
+    assert len(found) >= 3
+    assert {EXERCISES[one].load for one in found} <= set(load)
+
+
+def test_undetermined_and_nothing_found_come_with_a_start_and_a_referral_or_a_stop_does_not() -> (
+    None
+):
+    assert assess(shipped(), session()).outcome == "undetermined"
+    assert assess(shipped(), session()).plan.start
+    assert not assess(shipped(), session(intake={"cautions": ["clot"]})).plan.start
+    assert not assess(shipped(), session(stopped="The patient wants to stop.")).plan.start
+
+
+def test_after_a_good_retest_the_last_plan_goes_on_a_step_up() -> None:
+    assert started(plan([], follows="2026-01-02-0915-7f3a"))[0] == "one-step-up"
+    assert "one-step-up" not in started(plan([]))
+    assert "one-step-up" not in started(plan([("balance", None)], follows="2026-01-02-0915-7f3a"))
+
+
+def test_limits_that_leave_a_driver_nothing_do_not_leave_the_person_nothing() -> None:
+    extensor = {"recent_surgery_weeks": 3, "surgery": "extensor", "goals": ["chair"]}
+    found = plan([("quad-weakness", "left")], loads=frozenset({"unloaded"}), **extensor)
+    assert started(found)
+    assert "extensor-repair" in {one.id for one in found.leave_out}
+
+
+# ------------------------------------------------------------------ what is in it
+
+
+def test_open_chain_work_is_not_left_out_for_want_of_a_test() -> None:
+    against = [driver for driver, _ in DRIVERS]
+    found = plan([("balance", None)], against=against)
+    assert {one.id for one in found.leave_out} >= {"isolated-hip-strengthening"}
+    assert not [one for one in shipped().leave_out if one.driver == "quad-weakness"]
+
+
+@pytest.mark.parametrize(("site", "keeps"), [(["front"], True), (["inner"], False), ([], False)])
+def test_hip_led_front_knee_pain_keeps_one_quadriceps_exercise(
+    site: list[str], keeps: bool
+) -> None:
+    history = {"pain-site": site} if site else {}
+    found = plan([("hip-control", "left")], history=history, goals=["stairs"])
+    thigh = [one for one in found.start if one.driver == "quad-weakness"]
+    assert [(one.exercise, one.side) for one in thigh] == (
+        [("step-up-low", "left")] if keeps else []
+    )
+    if keeps:
+        assert "front knee pain keeps a quadriceps exercise" in thigh[0].why
+    both = plan([("hip-control", "left"), ("quad-weakness", "left")], history=history)
+    assert all(not one.why for one in both.start)
+
+
+def knees(deficit: float) -> list[dict[str, Any]]:
+    return [
+        {"test": "knee-extension", "side": side, "passive_deg": deg, "active_deg": deg}
+        for side, deg in (("left", deficit), ("right", 0.0))
+    ]
+
+
+@pytest.mark.parametrize(("deficit", "there"), [(4.0, True), (5.0, False), (12.0, False)])
+def test_a_straight_knee_at_contact_is_asked_only_of_a_knee_that_comes_straight(
+    deficit: float, there: bool
+) -> None:
+    found = plan([("knee-extension", "left")], *knees(deficit), goals=["walking"])
+    assert ("short-steps-under-body" in started(found)) is there
+    assert "short-steps-under-body" not in started(
+        plan([("knee-extension", "left")], goals=["walking"])
+    )
+
+
+@pytest.mark.parametrize(("held", "there"), [(45.0, False), (44.9, True), (None, True)])
+def test_both_hands_on_the_rail_are_not_for_somebody_who_holds_45_seconds(
+    held: float | None, there: bool
+) -> None:
+    stance = [{"test": "single-leg-stance", "side": "left", "value": held}] if held else []
+    found = plan([("hip-control", "left")], *stance, goals=["walking"])
+    assert ("weight-over-hip" in started(found)) is there
+
+
+def test_strength_names_its_effort_and_what_to_add() -> None:
+    strength = [
+        one
+        for one in shipped().exercises
+        if "sets of" in one.dose and one.driver in (None, "quad-weakness", "deconditioning")
+    ]
+    assert len(strength) >= 7
+    for one in strength:
+        assert "the last two hard with the form kept, else" in one.dose, one.id
+        assert one.for_patient is not None
+        assert "The last 2 should be hard" in one.for_patient.dose, one.id
+
+
+def test_early_after_surgery_the_plan_waits_as_the_tests_do() -> None:
+    found = plan(
+        [("hip-control", "left")],
+        goals=["stairs"],
+        recent_surgery_weeks=3,
+        one_leg_confirmed=True,
+        surgery="ligament",
+    )
+    assert {"step-down-slow", "stair-intervals"}.isdisjoint(started(found))
+    named = {one.id: one.reason for one in found.leave_out}
+    assert "Less than 6 weeks" in named["under-six-weeks"]
