@@ -12,6 +12,8 @@ import time
 from collections.abc import Collection
 from pathlib import Path
 
+from screen_tui.errors import SaveFailedError
+
 _SYNC_FOLDER = os.name == "posix"
 # On Windows a virus scanner or a sync program may hold a file for a moment.
 _REPLACE_ATTEMPTS = 4 if os.name == "nt" else 1
@@ -52,6 +54,41 @@ def write_new(target: Path, content: bytes) -> None:
     except BaseException:
         _remove(target)
         raise
+
+
+def write_text(typed: str, text: str, usual: Path) -> Path:
+    """Write a text where somebody asked for it, so that the file is either whole or not there.
+
+    Args:
+        typed: The file, as it was typed; ``~`` is the person's home. Its folder may be missing.
+        text: The text.
+        usual: The only place where an earlier file is replaced.
+
+    Returns:
+        The file.
+
+    Raises:
+        SaveFailedError: The disk refused, a file stands there that must not be replaced, or the
+            path begins with the home of somebody who is not known here.
+    """
+    try:
+        path = Path(typed).expanduser()
+    except RuntimeError:
+        name = Path(typed).parts[0]
+        raise SaveFailedError(f"{name} names nobody on this computer. Type a whole path.") from None
+    try:
+        if path.exists() and path != usual:
+            raise SaveFailedError(
+                f"{path} is there already and is left as it is. Type another name."
+            )
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        write_whole(path, text.encode())
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise SaveFailedError(
+            f"The note could not be written: {reason}. Type another place than {path}."
+        ) from error
+    return path
 
 
 def keep_as(source: Path, target: Path) -> bool:

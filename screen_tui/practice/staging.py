@@ -17,7 +17,7 @@ from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, next_item, plan_battery, progress
 from screen_tui.trial.input import TrialInput
-from screen_tui.trial.kept import trial_of
+from screen_tui.trial.record import trial_of
 from screen_tui.trial.series import Series
 
 
@@ -160,5 +160,5 @@ def _done(case: Case, protocol: ScreenProtocol, session: Session, item: Item, se
                 break
             trial = true_trial(spec, timeline)
             session = session.with_trial(trial)
-            series = series.with_kept(trial)
+            series = series.with_trial(trial)
     return session

@@ -425,9 +425,26 @@ def _circumstances(
         here: FieldPath = ("any_of", index)
         for place, caution in enumerate(one.cautions):
             yield from _refer(rule, (*here, "cautions", place), caution, "cautions", raw)
+        for question, answers in one.history.items():
+            yield from _answers(rule, (*here, "history", question), question, answers, raw)
         for place, seen in enumerate(one.seen):
             where = (*here, "seen", place)
             yield from _of_test(rule, where, seen.test, seen.when, raw, within=("when",))
+
+
+def _answers(
+    rule: Placed[Any], place: FieldPath, question: str, answers: Sequence[str], raw: RawProtocol
+) -> Iterator[Problem]:
+    """What is asked of a question of the history that there is not, or that it cannot answer."""
+    asked = raw.questions.get(question)
+    if asked is None:
+        if "history" not in raw.unread:
+            yield rule.problem(place, no_such(question, "question in history.toml", raw.questions))
+        return
+    known = [answer.id for answer in asked.value.answers]
+    for index, answer in enumerate(answers):
+        if answer not in known:
+            yield rule.problem((*place, index), no_such(answer, "answer to it", known))
 
 
 def _named_exercises(

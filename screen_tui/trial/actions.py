@@ -3,7 +3,7 @@
 * Time starts, counts and stops, always at the time of the press; a held key counts once. In a test
   that is only watched it counts repetitions.
 * Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
-  over, and whoever hits the wrong key while catching somebody must not have the clock run on.
+  over, and who hits the wrong key while catching somebody must not have the clock run on.
   Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
 * A sign is put on or off, also while the clock runs. In a two-legged test the leg of the last one
   can be said. Watched throughout means that what is not marked was not there.
@@ -32,8 +32,8 @@ from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.amend import corrected, noted
 from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
 from screen_tui.trial.input import TrialInput
-from screen_tui.trial.kept import trial_of
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
+from screen_tui.trial.record import trial_of
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.watch import disturbance_noted, fresh_watch
 
@@ -77,7 +77,7 @@ def press(
 def press_all(state: TrialState, passed: Passed) -> TrialState:
     """Take what waited in the filter until the trial is kept: no more keys are awaited."""
     for key, t in passed:
-        if state.kept is None:
+        if state.record is None:
             state, _ = press(state, KeyFilter(), key, t)
     return state
 
@@ -97,7 +97,7 @@ def tick(state: TrialState, now: float) -> TrialState:
         state: The trial.
         now: Monotonic seconds.
     """
-    if state.kept is not None:
+    if state.record is not None:
         return state
     after = replace(state, bell=False)
     after = fresh_watch(after, replace(after, input=after.input.started_if_due(now)))
@@ -113,7 +113,7 @@ def blurred(state: TrialState) -> TrialState:
 
 def keep_now(state: TrialState, t: float) -> TrialState:
     """Keep an ended trial as Enter does, or say why it cannot be kept yet."""
-    return state if state.kept is not None else act(state, Action.ENTER, 0, t)
+    return state if state.record is not None else act(state, Action.ENTER, 0, t)
 
 
 def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
@@ -260,7 +260,7 @@ def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
 
 def _keep(state: TrialState, void: str = "") -> TrialState:
     try:
-        return replace(state, kept=record_of(state, void))
+        return replace(state, record=record_of(state, void))
     except EntryRefusedError as refusal:
         return replace(state, error=str(refusal))
 
@@ -322,11 +322,11 @@ def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
 
     Args:
         state: The trial.
-        reason: Why, in words; it stands in the record.
+        reason: Why, in words; it goes into the record.
         t: Monotonic seconds; a running trial is stopped there.
 
     Returns:
-        The trial with `kept`, or as it was when nothing was begun.
+        The trial with its `record`, or as it was when nothing was begun.
     """
     if not state.unsaved:
         return state

@@ -11,8 +11,8 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
-from screen_tui.trial.kept import round_half_up, value_decimals
 from screen_tui.trial.numbers import read_number
+from screen_tui.trial.record import round_half_up, value_decimals
 
 CORRECTION_REASONS = (
     "key pressed too early or too late",

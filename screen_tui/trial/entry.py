@@ -19,7 +19,7 @@ class Entry:
     Attributes:
         fields: What is asked.
         texts: What was typed, one text per field.
-        at: The place the keys go to; one past the last field stands for the signs.
+        at: The place the keys go to; one past the last field means the signs.
         with_signs: Whether there is such a last place.
     """
 

@@ -7,6 +7,7 @@ from screen_tui.session.model import Intake
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Question, typed_problem
 
+_DECIDE = ("weight_bearing", "one_leg_confirmed", "surgery", "precautions")
 _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
 
@@ -15,7 +16,7 @@ def intake_so_far(form: IntakeForm) -> Intake:
     answers = form.answers
     chosen = {
         name: answers[name]
-        for name in ("weight_bearing", "one_leg_confirmed", "precautions", "side", "goals")
+        for name in (*_DECIDE, "side", "goals")
         if answers.get(name) not in (None, ())
     }
     weeks = answers.get("recent_surgery_weeks")

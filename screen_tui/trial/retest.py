@@ -77,8 +77,8 @@ def values_then(protocol: ScreenProtocol, earlier: Session) -> Mapping[tuple[str
         if reading.value is None:
             continue
         measure = protocol.test(test).measure(measure_id)
-        told = f"{measure.label.lower()} {value_words(reading, measure.decimals)} {measure.unit}"
+        text = f"{measure.label.lower()} {value_words(reading, measure.decimals)} {measure.unit}"
         place = (test, side)
-        found[place] = f"{found[place]}, {told}" if place in found else told
+        found[place] = f"{found[place]}, {text}" if place in found else text
     when = earlier.started.date().isoformat()
-    return {place: f"On {when}: {told}" for place, told in found.items()}
+    return {place: f"On {when}: {text}" for place, text in found.items()}

@@ -28,7 +28,7 @@ class Series:
             tuple(t for t in trials if (t.test, t.side, t.cue) == (spec.id, side, cue)),
         )
 
-    def with_kept(self, trial: Trial | None) -> Series:
+    def with_trial(self, trial: Trial | None) -> Series:
         """The series with one more trial, if there is one."""
         return self if trial is None else replace(self, trials=(*self.trials, trial))
 

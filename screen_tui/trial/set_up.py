@@ -3,7 +3,7 @@
 Nothing is noted by itself. What somebody noted holds for the trial at hand and for all later
 ones of the session, in every test that asks for the same thing and can have that value: shoes and
 a walking aid stay on a person, a chair stays in the room. The trials are the memory; beside them
-stands what was said since, which is not in a trial yet.
+is what was said since, which is not in a trial yet.
 """
 
 from __future__ import annotations

@@ -46,8 +46,8 @@ class TrialState:
         hint: A remark about the last key.
         bell: The target or the end was reached by the last key or tick.
         rang_at: When that was.
-        kept: The finished trial, once it was kept or struck out (`Trial.void`). The screen adds it
-            to the session, with the date and time, and goes on with `again`.
+        record: The finished trial, once it is kept or struck out (`Trial.void`). The screen adds
+            it to the session, with the date and time, and goes on with `again`.
     """
 
     spec: TestSpec
@@ -69,7 +69,7 @@ class TrialState:
     hint: str = ""
     bell: bool = False
     rang_at: float | None = None
-    kept: Trial | None = None
+    record: Trial | None = None
 
     @classmethod
     def at(
@@ -113,7 +113,7 @@ class TrialState:
 
     def again(self) -> TrialState:
         """Give the next trial of the same test, after this one was kept."""
-        before = self.series.trials if self.kept is None else (*self.series.trials, self.kept)
+        before = self.series.trials if self.record is None else (*self.series.trials, self.record)
         return TrialState.at(
             self.spec,
             self.side,
@@ -139,13 +139,13 @@ class TrialState:
     def undoable(self) -> bool:
         """Whether Backspace has something to take back."""
         waiting = bool(self.prompt) or bool(self.entry.text)
-        return self.kept is None and (waiting or bool(self.history))
+        return self.record is None and (waiting or bool(self.history))
 
     @property
     def busy(self) -> bool:
         """Whether a trial is counting in, running or asking: the screen must not be left now."""
         given = self.input
-        return self.kept is None and (
+        return self.record is None and (
             given.counting_in or given.running or given.timer.asking or self.in_doubt
         )
 
@@ -168,12 +168,12 @@ class TrialState:
     @property
     def unsaved(self) -> bool:
         """Whether anything was entered that is not kept yet; the flight of stairs aside."""
-        return self.kept is None and (self.input.begun or self.entry.touched)
+        return self.record is None and (self.input.begun or self.entry.touched)
 
     @property
     def series_complete(self) -> bool:
         """Whether the trials that count, with the kept one, make a full series."""
-        return self.series.with_kept(self.kept).complete
+        return self.series.with_trial(self.record).complete
 
     @property
     def ended(self) -> bool:

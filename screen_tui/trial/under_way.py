@@ -7,7 +7,7 @@ from collections.abc import Hashable
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
 from screen_tui.trial.actions import record_of
-from screen_tui.trial.kept import round_half_up
+from screen_tui.trial.record import round_half_up
 from screen_tui.trial.state import TrialState
 
 WHILE_IT_RAN = "interrupted: the program ended while it was under way"
@@ -16,9 +16,9 @@ UNCONFIRMED = "interrupted: the program ended before its value was confirmed"
 
 
 def under_way(state: TrialState) -> Trial | None:
-    """The trial as it would be told if the program died now; None when nothing was begun.
+    """The trial as the file has it if the program died now; None when nothing was begun.
 
-    It is marked as struck out: whoever comes back decides whether it counts.
+    It is marked as struck out: who comes back decides whether it counts.
     """
     if not state.unsaved:
         return None
@@ -27,7 +27,7 @@ def under_way(state: TrialState) -> Trial | None:
         try:
             return record_of(state, UNCONFIRMED if unconfirmed else BEFORE_KEPT)
         except EntryRefusedError:
-            pass  # what is typed so far cannot be kept; the rest is told below
+            pass  # what is typed so far cannot be kept; the rest is noted below
     given = state.input
     return Trial(
         test=state.spec.id,
@@ -49,7 +49,7 @@ def under_way(state: TrialState) -> Trial | None:
 def what_tells(state: TrialState) -> Hashable:
     """What of a trial is worth a write: as long as it is equal, so is what `under_way` gives.
 
-    The display asks ten times a second, and a clock that runs changes nothing that is told.
+    The display asks ten times a second, and a clock that runs changes nothing of that.
     """
     given = state.input
     return (

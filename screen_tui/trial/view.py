@@ -1,4 +1,4 @@
-"""How a trial is told to whoever draws it; nothing here changes a trial."""
+"""A trial as it is drawn; nothing here changes a trial."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN
 from screen_tui.trial.ending import STRIKE_REASONS, reason_label
-from screen_tui.trial.kept import ended_of, round_half_up
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.numbers import read_number
+from screen_tui.trial.record import ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.watch import disturbance, doubt
@@ -147,7 +147,7 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
                 state.keymap.binding(Action.SIGN).keys, state.labels, strict=False
             )
         ),
-        signs_current=not state.prompt and not state.entry.on_field and state.kept is None,
+        signs_current=not state.prompt and not state.entry.on_field and state.record is None,
         watched="watched throughout" if given.watched else "",
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
@@ -164,8 +164,8 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
 
 
 def state_word(state: TrialState, shot: Snapshot) -> str:
-    """Say in one word where the trial stands."""
-    if state.kept is not None:
+    """Say in one word how far the trial is."""
+    if state.record is not None:
         return "KEPT"
     if state.input.counting_in:
         return "COUNT-IN"
@@ -244,7 +244,7 @@ def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
         return "held key ignored"
     if state.hint:
         return state.hint
-    if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.kept is None:
+    if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.record is None:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
     if state.stopped_without_reason:
         why = state.keymap.key(Action.WHY_ENDED)
@@ -280,7 +280,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
 
 def key_line(state: TrialState, *, waits: bool) -> Keys:
     """Give (key, what it does now), the most needed first; every key named does something."""
-    if state.kept is not None:
+    if state.record is not None:
         return ()
     key, keys = state.keymap.key, state.keymap.keys
     back = (key(Action.TAKE_BACK), "take back")

@@ -18,7 +18,9 @@ from screen_tui.errors import ScreenError
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.opening import Opened
+from screen_tui.practice.case import Case
 from screen_tui.preferences import save_value
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
 from screen_tui.timing.key_filter import KeyFilter
@@ -26,34 +28,42 @@ from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.retest import form_again
-from screen_tui.tui import lifecycle, theme
-from screen_tui.tui.controller import Keeper
+from screen_tui.tui import lifecycle
+from screen_tui.tui.controller import SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import InputFailed, lasting
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.more import MorePage
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.practice import PracticePage
-from screen_tui.tui.screens.practice_run import in_practice
-from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.save_trouble import (
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.practising import Patient, Practising, form_of
+from screen_tui.tui.screens.base import BaseScreen
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import (
     LEAVING,
     TRY_AGAIN,
-    LeavePage,
-    TroublePage,
-    leave_page,
-    trouble_page,
+    AskDialog,
+    LeaveDialog,
+    Question,
+    TroubleDialog,
+    leave_dialog,
+    stop_dialog,
+    trouble_dialog,
 )
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.stop_screen import stop_screen_page
-from screen_tui.tui.screens.test import TestPage
-from screen_tui.tui.settings import Settings, settings_after
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.list import AllKeysScreen
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen, PracticeScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
+from screen_tui.tui.settings import (
+    THEMES,
+    Settings,
+    leaves_colours_to_terminal,
+    settings_after,
+    theme_name,
+)
 
 _PAGES_OF_ITS_OWN = 2
-"""The framework's own first screen, and the page that is on; further ones stand on top of it."""
+"""The framework's own first screen, and the page that is on; further ones are on top of it."""
 
 
 class ScreenApp(App[None], inherit_bindings=False):
@@ -70,9 +80,9 @@ class ScreenApp(App[None], inherit_bindings=False):
         protocol: What is tested.
         preferred: What the person prefers.
         demo_folder: The invented sessions; None when there are none.
-        keeper: The session in hand.
+        controller: The session in hand.
         keys: The filter of the keys, which lets a held key act once at a test.
-        practising: The practice run in hand, whose keeper `keeper` is then; None for none.
+        practising: The practice run in hand, whose controller `controller` is then; None for none.
     """
 
     TITLE = "Knee screen"
@@ -92,14 +102,14 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.settings = settings or Settings()
         self.environ = os.environ if environ is None else environ
         mode = self.settings.colour_mode
-        super().__init__(ansi_color=theme.leaves_colours_to_terminal(mode))
-        for look in theme.THEMES:
+        super().__init__(ansi_color=leaves_colours_to_terminal(mode))
+        for look in THEMES:
             self.register_theme(look)
-        self.theme = theme.theme_name(mode)
+        self.theme = theme_name(mode)
         self.protocol = opened.protocol
         self.preferred = opened.preferred
         self.demo_folder = opened.demo_folder
-        self.keeper = Keeper(opened.protocol, opened.store, clock)
+        self.controller = SessionController(opened.protocol, opened.store, clock)
         self.clock = clock
         self.ticking = tick
         self.crash_sentence = ""
@@ -108,7 +118,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         )
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
-        self._first_page = StartPage()
+        self._first_page = StartScreen()
         self._painted_at: float | None = None
 
     def get_driver_class(self) -> type[Driver]:
@@ -117,39 +127,60 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The variables of our own looks, so that the style file is valid under any."""
-        return dict(theme.THEMES[0].variables)
+        return dict(THEMES[0].variables)
 
-    # Where to go. Each replaces the page that is on, and whatever stands on top of it.
+    # Where to go. Each replaces the page that is on, and whatever is on top of it.
 
     def go_start(self, notice: str = "") -> None:
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
         self._end_practice()
-        self.keeper.let_go()
-        self._go(StartPage(notice))
+        self.controller.let_go()
+        self._go(StartScreen(notice))
 
     def go_practice(self, notice: str = "") -> None:
         """Show the simulated patients; a practice run in hand is over."""
         self._end_practice()
-        self._go(PracticePage(notice))
+        self._go(PracticeScreen(notice))
+
+    def begin_practice(self, case: Case) -> None:
+        """Show the questions to a simulated patient, with what is known of them filled in."""
+        self.practising = Practising.begin(case, self.controller)
+        self.controller = self.practising.controller
+        self.go_before_testing(form_of(self.protocol, case))
+
+    def ask_to_leave_practice(self) -> None:
+        """Ask first, since nothing of the run is kept."""
+
+        def leave(answer: str | None) -> None:
+            if answer is not None:
+                self.go_practice("The practice run was left; nothing of it was kept.")
+
+        question = Question(
+            title="Leave the practice run",
+            lead=("A practice run is kept once you have committed to an answer.",),
+            answers=("leave; nothing of this run is kept",),
+            back="go on",
+        )
+        self.push_screen(AskDialog(question), leave)
 
     def _end_practice(self) -> None:
         if self.practising is not None:
-            self.keeper, self.practising = self.practising.keeper.outside, None
+            self.controller, self.practising = self.practising.controller.outside, None
 
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
-        self.keeper.answers.let_go()
+        self.controller.draft.let_go()
         self.go_before_testing(form_again(self.protocol, earlier), earlier)
 
     def go_on_with(self, session_id: str) -> None:
         """Go on with an unfinished session, at the trial the program died in where it did.
 
         Raises:
-            ScreenError: It cannot be gone on with; see `Keeper.resume`.
+            ScreenError: It cannot be gone on with; see `SessionController.resume`.
         """
-        self.keeper.resume(session_id)
-        interrupted = self.keeper.take_interrupted()
-        if not self.keeper.tests_possible:
+        self.controller.resume(session_id)
+        interrupted = self.controller.take_interrupted()
+        if not self.controller.tests_possible:
             self.go_result()
         elif interrupted is None:
             self.go_test()
@@ -161,39 +192,45 @@ class ScreenApp(App[None], inherit_bindings=False):
             )
 
     def go_before_testing(
-        self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
+        self, form: IntakeForm | None = None, earlier: Session | None = None, said: str = ""
     ) -> None:
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
-            self.keeper.answers.let_go()
-        self._go(BeforeTestingPage(form, earlier, told))
+            self.controller.draft.let_go()
+        if self.practising is not None:
+            self._go(PracticeQuestionsScreen(form, self.practising))
+        else:
+            self._go(BeforeTestingScreen(form, earlier, said))
 
-    def go_test(self, item: Item | None = None, cue: str = "", told: str = "") -> None:
+    def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
-        self._go(TestPage(item, cue, told))
+        patient = Patient(self.practising) if self.practising else None
+        self._go(TestScreen(item, cue, said, patient))
 
     def go_result(self) -> None:
         """Show what the session means."""
-        self._go(ResultPage())
+        self._go_unless_practising(ResultScreen())
 
     def go_plan(self) -> None:
         """Show what to do with it."""
-        self._go(PlanPage())
+        self._go_unless_practising(PlanScreen())
 
     def go_note(self) -> None:
         """Show the note."""
-        self._go(NotePage())
+        self._go_unless_practising(NoteScreen())
 
-    def _go(self, page: Page[None]) -> None:
-        if self.practising is not None:
-            page = in_practice(page, self.practising)
+    def _go_unless_practising(self, page: BaseScreen[None]) -> None:
+        """Show a page; in practice no way leads to a result, all lead to the student's answer."""
+        self._go(page if self.practising is None else CommitScreen(self.practising))
+
+    def _go(self, page: BaseScreen[None]) -> None:
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.switch_screen(page)
 
     # Keys typed while the program opens.
 
-    def takes_key(self, page: Page[Any], when: float) -> bool:
+    def takes_key(self, page: BaseScreen[Any], when: float) -> bool:
         """Whether a page may act on a key that was read at that time.
 
         What was typed before anything was painted is for the first page alone: its keys may be
@@ -212,51 +249,55 @@ class ScreenApp(App[None], inherit_bindings=False):
         now = self.preferred.now.model_copy(update={name: value})
         self.preferred = replace(self.preferred, now=now)
         self.settings, later = settings_after(self.settings, now, name, self.environ)
-        self.theme = theme.theme_name(self.settings.colour_mode)
+        self.theme = theme_name(self.settings.colour_mode)
         try:
             save_value(self.preferred.path, name, value)
         except ScreenError as error:
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
 
+    def show_help(self, test: TestSpec | None = None) -> None:
+        """Show help on a test, or on the program."""
+        self.push_screen(HelpScreen(self.protocol, test))
+
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str | None], None]) -> None:
         """List all keys of a page, and go on with the one that was chosen."""
-        self.push_screen(MorePage(hints), then)
+        self.push_screen(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
         """Ask why the whole screen is stopped for safety, from wherever one is."""
-        self.push_screen(stop_screen_page(self.protocol), self._stop)
+        self.push_screen(stop_dialog(self.protocol), self._stop)
 
     def _stop(self, reason: str | None) -> None:
         if reason is None:
             return
         self._strike_out("the screen was stopped")
-        self.keeper.stop(reason)
+        self.controller.stop(reason)
         self.go_result()
         self.ask_about_trouble()
 
     def _strike_out(self, reason: str) -> None:
-        """Keep a trial under way as struck out, whatever stands on top of it."""
+        """Keep a trial under way as struck out, whatever is on top of it."""
         for page in self.screen_stack:
-            if isinstance(page, TestPage):
+            if isinstance(page, TestScreen):
                 page.strike_out(reason)
 
     def ask_about_trouble(self) -> None:
         """When the last change could not be saved, say so and offer what can be done."""
-        if self.keeper.trouble and not isinstance(self.screen, TroublePage):
-            self.push_screen(trouble_page(self.keeper.trouble))
+        if self.controller.trouble and not isinstance(self.screen, TroubleDialog):
+            self.push_screen(trouble_dialog(self.controller.trouble))
 
     def answer_trouble(self, answer: str | None) -> None:
-        """Do what was answered to what a `TroublePage` asked; None changes nothing."""
+        """Do what was answered to what a `TroubleDialog` asked; None changes nothing."""
         if answer is None:
             return
         if answer in LEAVING:
             self.action_leave()
             return
         if answer == TRY_AGAIN:
-            self.keeper.save()
+            self.controller.save()
         else:
-            self.keeper.save_in(Path(answer))
+            self.controller.save_in(Path(answer))
         self.ask_about_trouble()
 
     # The life of the program.
@@ -273,28 +314,28 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(self._first_page)
 
     def on_unmount(self) -> None:
-        """Let other windows have what was open; the program ends anyway, whatever it is told."""
+        """Let other windows have what was open; the program ends in any case."""
         lifecycle.leave_on_signals(asyncio.get_running_loop(), lambda _code: None)
-        self.keeper.close()
+        self.controller.close()
 
     @property
     def is_leaving(self) -> bool:
-        """Whether the program was told to end."""
+        """Whether the program is ending."""
         return self._exit
 
     def ask_to_leave(self) -> None:
         """Leave; a trial under way or a change not saved is asked about first, and only once."""
-        self.keeper.save()
+        self.controller.save()
         trial = self._trial_under_way
-        if isinstance(self.screen, LeavePage) or (self.keeper.saved and not trial):
+        if isinstance(self.screen, LeaveDialog) or (self.controller.saved and not trial):
             self.action_leave()
         else:
-            self.push_screen(leave_page(trial, self.keeper.trouble))
+            self.push_screen(leave_dialog(trial, self.controller.trouble))
 
     @property
     def _trial_under_way(self) -> str:
-        """The test whose trial is not kept yet, whatever stands on top of it; "" for none."""
-        pages = (page for page in self.screen_stack if isinstance(page, TestPage))
+        """The test whose trial is not kept yet, whatever is on top of it; "" for none."""
+        pages = (page for page in self.screen_stack if isinstance(page, TestScreen))
         return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
@@ -304,10 +345,10 @@ class ScreenApp(App[None], inherit_bindings=False):
             code: The exit code where everything is saved.
         """
         self._strike_out("the program was ended")
-        self.keeper.save()
-        told = Text(harmless(self.keeper.lost)) if self.keeper.lost else None
+        self.controller.save()
+        message = Text(harmless(self.controller.lost)) if self.controller.lost else None
         failed = lifecycle.EXIT_FAILED
-        self.exit(return_code=code if self.keeper.saved else failed, message=told)
+        self.exit(return_code=code if self.controller.saved else failed, message=message)
 
     def _leave_when_orphaned(self) -> None:
         if self._terminal is not None and self._terminal.orphaned():
@@ -322,16 +363,16 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.refresh(layout=True)
 
     def _handle_exception(self, error: Exception) -> None:
-        # What fails after the program was told to end is of no use to anybody.
+        # What fails after the program is ending is of no use to anybody.
         if not self._exit:
             super()._handle_exception(error)
 
     def _fatal_error(self) -> None:
         # The framework would print the values of local variables, patient data among them.
         report = None
-        self.keeper.save()
+        self.controller.save()
         if self._exception is not None:
-            folder = self.keeper.store.folder.parent
+            folder = self.controller.store.folder.parent
             report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
-        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.keeper.saved)
+        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.controller.saved)
         self._close_messages_no_wait()

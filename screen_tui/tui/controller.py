@@ -1,7 +1,8 @@
 """The session being worked on: saved after every change, and kept in memory when it cannot be.
 
 Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
-when it is left. One that could not be saved is never dropped for another; it waits on the `Shelf`.
+when it is left. One that could not be saved is never dropped for another; it waits
+among the `UnsavedSessions`.
 """
 
 from __future__ import annotations
@@ -25,25 +26,25 @@ from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.set_up import Said
-from screen_tui.tui.answers import AnswerKeeper
-from screen_tui.tui.shelf import Shelf
+from screen_tui.tui.draft import DraftController
+from screen_tui.tui.unsaved_sessions import UnsavedSessions
 
 
-class Keeper:
+class SessionController:
     """Holds one session at a time and saves it.
 
     Attributes:
         shelf: Where it is saved.
-        answers: Holds the answers of somebody who has no session yet.
+        draft: Holds the answers of somebody who has no session yet.
         read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
         since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
 
     def __init__(self, protocol: ScreenProtocol, store: SessionStore, clock: Clock) -> None:
         self.protocol = protocol
-        self.shelf = Shelf(store)
+        self.unsaved_sessions = UnsavedSessions(store)
         self.clock = clock
-        self.answers = AnswerKeeper(protocol, store.folder, clock)
+        self.draft = DraftController(protocol, store.folder, clock)
         self.read_only = False
         self.since = clock.monotonic()
         self._session: Session | None = None
@@ -55,7 +56,7 @@ class Keeper:
     @property
     def store(self) -> SessionStore:
         """Where sessions are saved now."""
-        return self.shelf.store
+        return self.unsaved_sessions.store
 
     @property
     def session(self) -> Session:
@@ -97,12 +98,12 @@ class Keeper:
     @property
     def trouble(self) -> str:
         """Why the last change is not on disk; empty when it is."""
-        return self.shelf.trouble or self.answers.trouble
+        return self.unsaved_sessions.trouble or self.draft.trouble
 
     @property
     def lost(self) -> str:
-        """What to tell once the program has ended; empty when everything is on disk."""
-        failure = self.shelf.failure or self.answers.failure
+        """What to say once the program has ended; empty when everything is on disk."""
+        failure = self.unsaved_sessions.failure or self.draft.failure
         if failure is None:
             return ""
         lost = "The program has ended, and what was entered after the last save is lost."
@@ -116,7 +117,7 @@ class Keeper:
     @property
     def unsaved(self) -> tuple[Session, ...]:
         """Sessions that were left without being on disk as they are; see `resume`."""
-        return self.shelf.waiting
+        return self.unsaved_sessions.waiting
 
     @property
     def earlier(self) -> Session | None:
@@ -135,7 +136,7 @@ class Keeper:
         Raises:
             ScreenError: It cannot be read.
         """
-        follows = self.answers.follows
+        follows = self.draft.follows
         return (
             read_prior_visit(follows, None, self.store.folder, self.protocol) if follows else None
         )
@@ -147,11 +148,11 @@ class Keeper:
         nobody's re-test.
         """
         now = self.clock.wall()
-        follows = self.answers.follows
+        follows = self.draft.follows
         if earlier is not None:
             same = label_key(client.label) == label_key(earlier.client.label)
             follows, earlier = (earlier.id, earlier) if same else ("", None)
-        self.answers.hand_over()
+        self.draft.hand_over()
         self._take(
             Session(
                 id=self.store.begin(now),
@@ -176,7 +177,7 @@ class Keeper:
                 protocol. Whatever was open is let go either way.
         """
         self.let_go()
-        waiting = self.shelf.take_back(session_id)
+        waiting = self.unsaved_sessions.take_back(session_id)
         if waiting is not None:
             self._take(waiting)
             self._left_finished = self.session.finished is not None
@@ -217,11 +218,11 @@ class Keeper:
             if self._session is self._on_disk:
                 self.store.release(self._session.id)
             else:
-                self.shelf.put_by(self._session)
+                self.unsaved_sessions.put_by(self._session)
         self._session = None
         self.read_only = self._left_finished = False
 
-    def keep_trial(self, trial: Trial) -> None:
+    def add_trial(self, trial: Trial) -> None:
         """Add a trial with the time of day, and save."""
         kept = trial.model_copy(update={"recorded": self._now()})
         self._change(_open_again(self.session).with_trial(kept))
@@ -248,7 +249,7 @@ class Keeper:
         self._change(self.session.model_copy(update={"set_up_said": all_said}))
 
     def take_interrupted(self) -> Trial | None:
-        """The trial that the program died in, to be told once; None when there was none."""
+        """The trial that the program died in, to be said once; None when there was none."""
         interrupted, self._interrupted = self._interrupted, None
         return interrupted
 
@@ -284,24 +285,24 @@ class Keeper:
         return done
 
     def _save_all(self) -> bool:
-        if self.answers.trouble:
-            self.answers.try_again()
-        self.shelf.save_waiting()
+        if self.draft.trouble:
+            self.draft.try_again()
+        self.unsaved_sessions.save_waiting()
         if self._session is None or self.read_only:
-            return not self.shelf.trouble
-        if self.shelf.save(self._session):
+            return not self.unsaved_sessions.trouble
+        if self.unsaved_sessions.save(self._session):
             self._on_disk = self._session
             if self._left_finished:
                 self.store.release(self._session.id)
                 self.read_only = True
-        return not self.shelf.trouble
+        return not self.unsaved_sessions.trouble
 
     def _forget_answers(self) -> None:
         """Remove the answers that a session holds by now."""
         try:
-            self.answers.session_saved()
+            self.draft.session_saved()
         except SaveFailedError as error:
-            self.shelf.remember(str(error))
+            self.unsaved_sessions.remember(str(error))
 
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
@@ -311,13 +312,13 @@ class Keeper:
         """
         store, on_disk, read_only = self.store, self._on_disk, self.read_only
         in_hand = (self._session,) if self._session else ()
-        if not self.shelf.move(folder, in_hand, self._save_all):
+        if not self.unsaved_sessions.move(folder, in_hand, self._save_all):
             # What reached the other folder before something failed is not on disk in this one.
             self._on_disk, self.read_only = on_disk, read_only
             return False
         self._forget_answers()
         if self.store is not store:
-            self.answers.move_to(self.store.folder)
+            self.draft.move_to(self.store.folder)
         return self.saved
 
     def close(self) -> None:
@@ -325,12 +326,12 @@ class Keeper:
         self.store.release_all()
 
     def folder_warnings(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
-        """What to tell once about the folder of sessions, given what it holds."""
-        return self.shelf.folder_warnings(found, self._now())
+        """What to say once about the folder of sessions, given what it holds."""
+        return self.unsaved_sessions.folder_warnings(found, self._now())
 
     def take_remark(self) -> str:
-        """What is to be told once about where the session was saved; empty when nothing is."""
-        return self.shelf.take_remark()
+        """What is to be said once about where the session was saved; empty when nothing is."""
+        return self.unsaved_sessions.take_remark()
 
     def _take(self, session: Session, *, read_only: bool = False) -> None:
         self.let_go()

@@ -11,7 +11,8 @@ from textual.events import Key
 from textual.widgets import Input
 
 from screen_tui.files.text import first_control_character
-from screen_tui.tui.keynames import key_name, typed_character
+from screen_tui.trial.keys import typed_character
+from screen_tui.tui.keys import key_name
 
 _EDITS: Final = ("cursor", "home", "end", "delete")
 """How the actions begin that move in a text or change it; marking, cutting and sending are none."""
@@ -50,7 +51,7 @@ class Field(Input):
         """Do what a key means in a text; False when it means nothing here."""
         self.said = ""
         key = key_name(event)
-        character = typed_character(event) or _unseen(event.character)
+        character = typed_character(event.key, event.character) or _unseen(event.character)
         if key in _ACTIONS and (self.value or key != "backspace"):
             getattr(self, _ACTIONS[key])()
         elif character and (not self.allowed or character in self.allowed):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.files.places import (
@@ -16,17 +16,22 @@ from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import Commitment, Score, score
+from screen_tui.practice.stage import Stage, staged
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
-from screen_tui.tui.answers import AnswerKeeper, Waiting
-from screen_tui.tui.controller import Keeper
+from screen_tui.trial.state import TrialState
+from screen_tui.trial.view import TrialView
+from screen_tui.tui.controller import SessionController
+from screen_tui.tui.draft import DraftController, Waiting
+from screen_tui.tui.drawing.practice_run import Place, draw_practice_test, seen_of
+from screen_tui.tui.drawing.rows import Row
 
 MOST_SEEDS = 2**31
 
 
-class HeldAnswers(AnswerKeeper):
+class PracticeDraft(DraftController):
     """Holds the answers of a simulated patient: none is ever written."""
 
     def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
@@ -48,7 +53,7 @@ class HeldAnswers(AnswerKeeper):
         """There is no draft to let go."""
 
 
-class PracticeKeeper(Keeper):
+class PracticeController(SessionController):
     """Holds the session of a practice run in memory; what is to be saved are the real ones.
 
     Args:
@@ -57,9 +62,9 @@ class PracticeKeeper(Keeper):
         run_id: The id of the run.
     """
 
-    def __init__(self, outside: Keeper, case: Case, run_id: str) -> None:
+    def __init__(self, outside: SessionController, case: Case, run_id: str) -> None:
         super().__init__(outside.protocol, outside.store, outside.clock)
-        self.answers = HeldAnswers(outside.protocol, outside.store.folder, outside.clock)
+        self.draft = PracticeDraft(outside.protocol, outside.store.folder, outside.clock)
         self.outside = outside
         self._patient = case.patient
         self._run_id = run_id
@@ -98,7 +103,7 @@ class PracticeKeeper(Keeper):
 
     def save_in(self, folder: Path) -> bool:
         done = self.outside.save_in(folder)
-        self.shelf.store = self.outside.store
+        self.unsaved_sessions.store = self.outside.store
         return done
 
     def close(self) -> None:
@@ -113,38 +118,104 @@ class Practising:
         case: The patient.
         seed: What the small differences of the run follow from.
         runs: Where finished runs are saved.
-        keeper: Holds the run's session.
+        controller: Holds the run's session.
         interview: What was asked and heard.
-        commitment: The student's answer; None while nothing may be shown.
     """
 
     case: Case
     seed: int
     runs: RunStore
-    keeper: PracticeKeeper
+    controller: PracticeController
     interview: Interview
-    commitment: Commitment | None = None
 
     @classmethod
-    def begin(cls, case: Case, outside: Keeper) -> Practising:
+    def begin(cls, case: Case, outside: SessionController) -> Practising:
         """Begin a run, at the time the clock shows."""
         now = outside.clock.wall()
         runs = RunStore(runs_folder(outside.store.folder))
-        keeper = PracticeKeeper(outside, case, runs.new_id(now))
-        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, keeper, Interview(case))
+        controller = PracticeController(outside, case, runs.new_id(now))
+        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, controller, Interview(case))
 
     def score(self, commitment: Commitment) -> Score:
-        keeper = self.keeper
+        controller = self.controller
         return score(
-            self.case, keeper.protocol, self.seed, keeper.session, commitment, self.interview
+            self.case,
+            controller.protocol,
+            self.seed,
+            controller.session,
+            commitment,
+            self.interview,
         )
 
     def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
-        keeper = self.keeper
-        now = keeper.clock.wall()
+        controller = self.controller
+        now = controller.clock.wall()
         return finished_run(
-            self.case, self.seed, keeper.session, self.interview, commitment, scored, now
+            self.case, self.seed, controller.session, self.interview, commitment, scored, now
         )
+
+
+class Patient:
+    """The simulated patient in the trial at hand, as a student sees and asks them.
+
+    Args:
+        run: The run in hand.
+
+    Attributes:
+        place: From where they are looked at, where there is room for one picture.
+    """
+
+    def __init__(self, run: Practising) -> None:
+        self.place: Place = "front"
+        self._run = run
+        self._stage: Stage | None = None
+
+    def at_trial(self, trial: TrialState) -> TrialState:
+        """Begin anew with a trial; a patient who begins by themselves is not counted in."""
+        self._stage = None
+        return replace(trial, count_in=0.0) if trial.spec.timer.patient_starts else trial
+
+    def stage(self, trial: TrialState) -> Stage:
+        """What they do in a trial, the same one as long as it is the same trial."""
+        run, controller = self._run, self._run.controller
+        self._stage = staged(
+            self._stage,
+            run.case,
+            controller.protocol,
+            controller.session,
+            trial,
+            run.seed,
+            self._now,
+        )
+        return self._stage
+
+    def can_be_asked(self, trial: TrialState) -> bool:
+        """Whether Space asks them to begin."""
+        return self.stage(trial).can_be_asked(trial, self._now)
+
+    def ask(self, trial: TrialState) -> None:
+        """Ask them to begin."""
+        self._stage = self.stage(trial).asked(self._now)
+
+    def turn(self) -> None:
+        """Look at them from the other side."""
+        self.place = "side" if self.place == "front" else "front"
+
+    def draw(self, trial: TrialState, view: TrialView, width: int, height: int) -> list[Row]:
+        """Draw the trial with the patient beside the number."""
+        stage, now = self.stage(trial), self._now
+        seen = seen_of(
+            stage.frame(trial, now),
+            self.place,
+            width,
+            labels={field.id: field.label for field in trial.spec.timer.numbers},
+            pain=stage.pain(trial, now) if trial.prompt == "pain" else None,
+        )
+        return draw_practice_test(view, seen, width, height)
+
+    @property
+    def _now(self) -> float:
+        return self._run.controller.clock.monotonic()
 
 
 def runs_folder(sessions: Path) -> Path:

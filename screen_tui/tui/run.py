@@ -43,13 +43,13 @@ def open_program(
     """
     with contextlib.ExitStack() as at_the_end:
         folder = _sessions_folder(sessions, at_the_end, demo=demo)
-        told: list[str] = []
+        remarks: list[str] = []
         # A line that was written before is gone with the screen in some terminals.
-        at_the_end.callback(_tell_all, told)
+        at_the_end.callback(_tell_all, remarks)
         demos = demo_folder() if demo else None
-        wished = preferences_told(preferences_file(), told.append)
+        wished = preferences_told(preferences_file(), remarks.append)
         protocol, preferred = protocol_to_open(protocols_folder(), wished, protocols)
-        told += preferred.problems[len(wished.problems) :]
+        remarks += preferred.problems[len(wished.problems) :]
         remove_stale_files(folder)
         return run_app(Opened(protocol, SessionStore(folder), preferred, demos))
 
@@ -102,8 +102,8 @@ def _sessions_folder(
     return folder
 
 
-def _tell_all(told: list[str]) -> None:
-    for line in told:
+def _tell_all(remarks: list[str]) -> None:
+    for line in remarks:
         tell(line)
 
 

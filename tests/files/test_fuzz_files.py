@@ -39,7 +39,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.intake_kept import questions_digest
-from screen_tui.tui.answers import AnswerKeeper
+from screen_tui.tui.draft import DraftController
 
 SMALL = Path(__file__).parent / "small_protocol"
 SHIPPED = protocols_folder()
@@ -295,7 +295,7 @@ def test_a_draft_is_gone_on_with_or_refused_in_sentences(folder: Path, content: 
     done = run("check", path)
     counted(content, done, path)
     told_well(done, 0, 3)
-    answers = AnswerKeeper(PROTOCOL, drafts, FakeClock())
+    answers = DraftController(PROTOCOL, drafts, FakeClock())
     usable, problems = answers.waiting()
     assert len(usable) + len(problems) == 1
     if usable:

@@ -12,6 +12,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_so_far import intake_so_far
 
 ALL_GOALS = ("walking", "chair", "floor", "stairs")
 
@@ -33,8 +34,8 @@ def done_once(state: TrialHands) -> Trial:
     for key in ("n", "5", "enter", "5", "enter", "enter", "e", "enter", "enter", "enter"):
         state = press(state, (key, t))
         t += 2.0
-    assert state.kept is not None, state.view(t)
-    return state.kept
+    assert state.record is not None, state.view(t)
+    return state.record
 
 
 def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> None:
@@ -70,3 +71,24 @@ def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) ->
             state = press(state, ("e", 100.0 + 2 * n))
             offered.add(state.input.ended)
         assert asked <= offered | {"cap"}, spec.id
+
+
+@pytest.mark.parametrize(
+    ("order", "weeks", "asked"),
+    [
+        ("full", "11", True),
+        ("full", "12", False),
+        ("full", "", False),
+        ("as-tolerated", "", True),
+        ("touch", "3", False),
+    ],
+)
+def test_full_load_on_one_leg_is_confirmed_early_after_surgery_whatever_the_order(
+    shipped: ScreenProtocol, order: str, weeks: str, asked: bool
+) -> None:
+    answers = {"weight_bearing": order, **({"recent_surgery_weeks": weeks} if weeks else {})}
+    form = IntakeForm.restored(shipped, answers, (), "weight_bearing")
+    assert ("one_leg_confirmed" in [row.id for row in form.rows()]) is asked
+    offered = {item.test for item in plan_battery(shipped, intake_so_far(form))}
+    needs_one_leg = {"single-leg-stance", "step-down", "floor-rise"}
+    assert bool(offered & needs_one_leg) is (order == "full" and not asked)

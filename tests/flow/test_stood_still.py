@@ -65,8 +65,8 @@ def test_the_end_of_a_trial_in_a_gap_is_asked_about(kind: str) -> None:
 def test_what_is_in_doubt_is_not_kept_by_enter_and_must_not_be_left(kind: str) -> None:
     state, now = ended_over_a_gap(kind, 61.0)
     state = press(state, ("enter", now + 1.0), ("enter", now + 3.0))
-    assert state.kept is None
-    assert state.kept_now(now + 5.0).kept is None
+    assert state.record is None
+    assert state.kept_now(now + 5.0).record is None
     assert state.busy
     assert not state.ended
 
@@ -144,7 +144,7 @@ def test_stop_and_enter_read_in_one_go_after_the_gap_do_not_keep() -> None:
     state = until(press(trial_for("hold"), ("space", 100.0)), 110.0, 100.5)
     state = state.key("space", " ", 112.0, 112.01).key("enter", "\r", 112.02, 112.03)
     assert state.in_doubt
-    assert state.kept is None
+    assert state.record is None
 
 
 def test_a_press_whose_own_time_is_exact_is_asked_about_all_the_same() -> None:
@@ -224,7 +224,7 @@ def test_signs_and_pain_can_be_noted_before_the_answer() -> None:
 
 def test_what_waits_for_the_answer_when_the_screen_is_stopped_is_struck_out() -> None:
     state, now = ended_over_a_gap("hold", 61.0)
-    trial = state.struck_out("the screen was stopped", now + 5.0).kept
+    trial = state.struck_out("the screen was stopped", now + 5.0).record
     assert trial is not None
     assert trial.void == "the screen was stopped"
 
@@ -270,7 +270,7 @@ def test_a_sleep_is_noticed_by_a_stop_that_comes_before_any_tick() -> None:
     state = until(press(ready, ("space", 100.0)), 105.0, 100.5)
     woken = WALL + timedelta(seconds=105.2 + 61)
     state = state.key("space", " ", 105.2, 105.2, woken).key("enter", "\r", 105.3, 105.3, woken)
-    assert state.kept is None
+    assert state.record is None
     assert "slept for 61 s" in state.view(106.0).question
 
 

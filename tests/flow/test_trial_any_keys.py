@@ -31,14 +31,14 @@ def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
         state = state.key(key, key if len(key) == 1 else None, now, now + 0.01)
         if ticked:
             state = state.tick(now + 0.02)
-        if before.kept is not None:
-            assert state.kept is before.kept
-            trials.append(state.kept)
+        if before.record is not None:
+            assert state.record is before.record
+            trials.append(state.record)
             state = state.again()
             assert state.series.trials == tuple(trials)
         view = state.view(now + 0.02)
         assert view.state
-        assert view.keys or state.kept is not None
+        assert view.keys or state.record is not None
 
 
 @settings(max_examples=examples(60))
@@ -50,11 +50,11 @@ def test_taking_everything_back_leads_to_a_trial_that_is_ready(
     now = 100.0
     for key, gap, _ in events:
         now += gap
-        if key != "enter" and state.kept is None:
+        if key != "enter" and state.record is None:
             state = state.key(key, key if len(key) == 1 else None, now, now).tick(now)
     for _ in range(2 * len(events) + 2):
         now += 2.0
         state = state.key("backspace", None, now, now).tick(now)
-    if state.kept is None:
+    if state.record is None:
         assert state.view(now).state == "READY"
         assert not state.undoable

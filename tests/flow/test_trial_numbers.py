@@ -47,14 +47,14 @@ def test_a_field_left_with_tab_is_still_checked_before_keeping() -> None:
     state = type_keys(trial_for("measure"), ["7", "5", "tab"])
     assert "-20 to 60" in state.view(110.0).fields[0].error
     state = type_keys(state, ["9", "enter", "enter"], start=120.0)
-    assert state.kept is None
+    assert state.record is None
     assert state.view(130.0).fields[0].current
     assert "-20 to 60" in state.view(130.0).error
 
 
 def test_active_straighter_than_passive_is_questioned_once() -> None:
     state = type_keys(trial_for("measure"), ["5", "enter", "2", "enter", "enter"])
-    assert state.kept is None
+    assert state.record is None
     assert "straighter than passive" in state.view(110.0).question
     assert kept(type_keys(state, ["enter"], start=120.0)).active_deg == 2
 
@@ -75,7 +75,7 @@ def test_a_field_left_open_is_questioned_and_all_open_refused() -> None:
     trial = kept(type_keys(state, ["enter"], start=120.0))
     assert (trial.passive_deg, trial.active_deg) == (5, None)
     empty = type_keys(trial_for("measure"), ["enter", "enter", "enter"])
-    assert empty.kept is None
+    assert empty.record is None
     assert "at least one number" in empty.view(110.0).error
 
 
@@ -123,7 +123,7 @@ def test_numbers_the_session_cannot_keep_are_refused_with_a_sentence() -> None:
     field = {"id": "passive_deg", "label": "Passive", "minimum": -90, "maximum": 180, "hint": "deg"}
     state = trial_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])
     state = type_keys(state, ["1", "5", "0", "enter"])
-    assert state.kept is None
+    assert state.record is None
     assert "cannot be kept" in state.view(110.0).error
     assert state.view(110.0).fields[0].typed == "150"
 

@@ -21,7 +21,7 @@ def test_a_digit_without_a_sign_and_unknown_keys_change_nothing() -> None:
     for key in ("9", "f5", "escape", "left_shift", "q", "ctrl+c", "y", "d", "+"):
         after = state.key(key, key if len(key) == 1 else None, 101.0, 101.0)
         assert after.input == state.input
-        assert after.kept is None
+        assert after.record is None
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,7 @@ def test_e_goes_through_the_reasons_that_fit_and_back_to_none() -> None:
 def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
     state = press(trial_for("time-for-count"), ("space", 100.0), ("space", 103.0), ("enter", 106.2))
     refused = press(state, ("enter", 108.0))
-    assert refused.kept is None
+    assert refused.record is None
     assert "say why" in refused.view(109.0).error
     trial = kept(press(refused, ("e", 110.0), ("enter", 112.0)))
     assert (trial.value, trial.ended) == (None, "pain")
@@ -165,7 +165,7 @@ def test_striking_out_a_running_trial_stops_it_and_can_be_called_off() -> None:
     assert state.ended
     state = press(state, ("backspace", 105.0))
     assert state.view(105.5).choices == ()
-    assert state.kept is None
+    assert state.record is None
     assert press(state, ("backspace", 107.0)).view(107.5).state == "RUNNING"
 
 
@@ -286,7 +286,7 @@ def test_a_watched_test_counts_with_space_and_keeps_signs_only() -> None:
 
 def test_a_watched_test_with_nothing_seen_is_kept_only_on_a_second_enter() -> None:
     state = press(trial_for("quality"), ("enter", 100.0))
-    assert state.kept is None
+    assert state.record is None
     assert "Enter again" in state.view(101.0).question
     assert kept(press(state, ("enter", 102.0))).signs == ()
 

@@ -29,7 +29,7 @@ def test_a_press_that_waits_at_its_gate_is_not_lost() -> None:
 
 def test_where_nothing_was_begun_there_is_nothing_to_strike() -> None:
     state = trial_for("hold")
-    assert state.struck_out(REASON, 100.0).kept is None
+    assert state.struck_out(REASON, 100.0).record is None
 
 
 def test_an_ended_trial_is_kept_at_once_and_a_running_one_is_only_stopped() -> None:
@@ -38,7 +38,7 @@ def test_an_ended_trial_is_kept_at_once_and_a_running_one_is_only_stopped() -> N
     assert (trial.value, trial.void) == (4.0, "")
     early = press(trial_for("time-for-count"), ("space", 100.0), ("enter", 103.0))
     refused = early.kept_now(104.0)
-    assert refused.kept is None
+    assert refused.record is None
     assert "say why first, with e" in refused.error
 
 

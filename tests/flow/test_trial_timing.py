@@ -96,7 +96,7 @@ def test_a_half_is_rounded_up_whatever_binary_subtraction_makes_of_it() -> None:
 
 def test_enter_stops_a_hold_as_space_does() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("enter", 104.2))
-    assert state.kept is None
+    assert state.record is None
     assert kept(press(state, ("enter", 106.0))).value == 4.2
 
 
@@ -107,7 +107,7 @@ def test_a_held_enter_stops_but_does_not_keep() -> None:
         state = state.key("enter", "\r", stamp, stamp).tick(stamp)
     state = until(state, 107.0, stamps[-1])
     assert state.ended
-    assert state.kept is None
+    assert state.record is None
 
 
 def test_the_count_in_starts_the_clock_at_its_end_and_rings() -> None:
@@ -140,7 +140,7 @@ def test_the_question_at_the_end_is_asked_and_counts_one_more() -> None:
     seen = state.view(130.3)
     assert (seen.state, seen.big) == ("ASKING", "02")
     assert "half-way" in seen.question
-    assert press(state, ("enter", 131.0)).kept is None
+    assert press(state, ("enter", 131.0)).record is None
     assert kept(press(state, ("n", 131.0), ("enter", 133.0))).value == 2
     yes = press(state, ("y", 131.0))
     assert yes.view(132.0).big == "03"
@@ -209,19 +209,19 @@ def test_a_value_outside_the_plausible_is_asked_about_once() -> None:
     plausible = {"minimum": 1, "maximum": 60}
     state = press(trial_for("once", plausible=plausible), ("space", 100.0), ("space", 100.4))
     asked = press(state, ("enter", 102.0))
-    assert asked.kept is None
+    assert asked.record is None
     assert "outside 1 to 60" in asked.view(103.0).question
     assert kept(press(asked, ("enter", 104.0))).value == 0.4
     changed = press(asked, ("1", 104.0), ("enter", 106.0))
-    assert changed.kept is None
+    assert changed.record is None
 
 
 def test_the_next_trial_does_not_hear_the_key_that_is_still_held() -> None:
     state = press(trial_for("quality"), ("space", 100.0), ("enter", 102.0), settle=0.0)
-    assert isinstance(state.kept, Trial)
+    assert isinstance(state.record, Trial)
     state = state.again()
     for n in range(40):
         stamp = 102.5 + n * 0.033
         state = state.key("enter", "\r", stamp, stamp).tick(stamp)
-    assert state.kept is None
+    assert state.record is None
     assert state.question == ""

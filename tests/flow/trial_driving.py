@@ -36,5 +36,5 @@ def press(state: TrialHands, *events: tuple[str, float], settle: float = 0.5) ->
 
 
 def kept(state: TrialHands) -> Trial:
-    assert state.kept is not None, state.view(0.0)
-    return state.kept
+    assert state.record is not None, state.view(0.0)
+    return state.record

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from kill.ledger import Ledger, Promised, as_words
-from kill.look import HAVE_ENDED, OnDesk
+from kill.look import HAVE_ENDED, ShownTrial
 from kill.script import LATER
 
 from screen_tui.engine.assess import assess
@@ -26,7 +26,7 @@ from screen_tui.trial.under_way import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.tui.drawing.words import kept_sentence, test_name
 
 ENDED_IN_ORDER = "the program was ended"
-"""Why a trial is struck out that ran when the program was told to end."""
+"""Why a trial is struck out that ran when the program was asked to end."""
 
 _ADDED = re.compile(rf"(; |^){LATER}\d+$")
 
@@ -89,7 +89,7 @@ def faults_of(ledger: Ledger, folder: Folder, *, in_order: bool) -> list[Fault]:
     """Say what is not as it was promised.
 
     Args:
-        ledger: What the screen told.
+        ledger: What the screen said.
         folder: What was left.
         in_order: The program could do the last things before it ended, as after SIGTERM.
     """
@@ -100,14 +100,14 @@ def faults_of(ledger: Ledger, folder: Folder, *, in_order: bool) -> list[Fault]:
     if ledger.form is not None:
         faults += _answers(ledger, folder, session)
     if session is None:
-        if ledger.desk is not None or ledger.trials or ledger.skips:
+        if ledger.shown is not None or ledger.trials or ledger.skips:
             faults.append(Fault("lost", "the session: there is no file of it"))
         return faults
     faults += _trials(ledger, session)
     faults += _skips(ledger, session)
     faults += _set_up(ledger, session)
-    if ledger.desk is not None:
-        faults += _on_desk(ledger, ledger.desk, session, in_order=in_order)
+    if ledger.shown is not None:
+        faults += _of_shown(ledger, ledger.shown, session, in_order=in_order)
     if ledger.finished and session.finished is None:
         faults.append(Fault("lost", "that the screen is finished"))
     return faults + _note(ledger, folder, session)
@@ -139,19 +139,19 @@ def _trials(ledger: Ledger, session: Session) -> list[Fault]:
         if at > len(session.trials)
         or not _is_as_told(session.trials[at - 1], promised, ledger.protocol)
     ]
-    # One may have been written and not been told yet.
+    # One may have been written and not been shown yet.
     if len(session.trials) > len(ledger.trials) + 1:
         faults.append(Fault("wrong", "trials in the file that the screen did not tell of"))
     return faults
 
 
 def _is_as_told(trial: Trial, promised: Promised, protocol: ScreenProtocol) -> bool:
-    """Whether a trial is the one that was told, with what was said of it later."""
+    """Whether a trial is the one that was shown, with what was said of it later."""
     if promised.void and trial.void != promised.void:
         return False
     if not all(words in trial.note for words in promised.notes):
         return False
-    # A change that was written and not told yet is no loss.
+    # A change that was written and not shown yet is no loss.
     may_be = [
         trial.model_copy(update={"note": note, "void": void})
         for note in _earlier(trial.note)
@@ -173,7 +173,7 @@ def _skips(ledger: Ledger, session: Session) -> list[Fault]:
         f"{test_name(ledger.protocol, skip.test, skip.side)}, {skip.reason}"
         for skip in session.skipped
     ]
-    return [Fault("lost", f"skip of {told}") for told in ledger.skips if told not in there]
+    return [Fault("lost", f"skip of {said}") for said in ledger.skips if said not in there]
 
 
 def _set_up(ledger: Ledger, session: Session) -> list[Fault]:
@@ -185,40 +185,42 @@ def _set_up(ledger: Ledger, session: Session) -> list[Fault]:
         for name in get_args(SetUpId)
         if (value := trial.set_up(name)) is not None
     }
-    told = {*ledger.set_up.split(", ")} - {"", "all as usual"}
-    return [Fault("lost", f"set-up: {one}") for one in sorted(told - there)]
+    said = {*ledger.set_up.split(", ")} - {"", "all as usual"}
+    return [Fault("lost", f"set-up: {one}") for one in sorted(said - there)]
 
 
-def _on_desk(ledger: Ledger, desk: OnDesk, session: Session, *, in_order: bool) -> list[Fault]:
-    """A trial that was on the screen is told as under way, or was kept in the last moment."""
+def _of_shown(
+    ledger: Ledger, shown: ShownTrial, session: Session, *, in_order: bool
+) -> list[Fault]:
+    """A trial that was on the screen is under way in the file, or was kept in the last moment."""
     faults = []
     if in_order and session.under_way is not None:
         faults.append(Fault("wrong", "a trial is under way though the program ended in order"))
-    if not desk.begun or len(ledger.trials) > ledger.kept_before:
+    if not shown.begun or len(ledger.trials) > ledger.kept_before:
         return faults
     may_be = list(session.trials[len(ledger.trials) :])
     if session.under_way is not None:
         may_be.append(session.under_way)
-    if not any(_is_told(desk, trial, in_order=in_order) for trial in may_be):
-        told = [one.model_dump(exclude_defaults=True) for one in may_be]
-        faults.append(Fault("lost", f"the trial on the screen: {desk}, the file has {told}"))
+    if not any(_is_same(shown, trial, in_order=in_order) for trial in may_be):
+        said = [one.model_dump(exclude_defaults=True) for one in may_be]
+        faults.append(Fault("lost", f"the trial on the screen: {shown}, the file has {said}"))
     return faults
 
 
-def _is_told(desk: OnDesk, trial: Trial, *, in_order: bool) -> bool:
-    same = (trial.test, trial.side) == (desk.test, desk.side)
-    seen = desk.signs <= {*trial.signs} and desk.pain in (None, trial.pain)
+def _is_same(shown: ShownTrial, trial: Trial, *, in_order: bool) -> bool:
+    same = (trial.test, trial.side) == (shown.test, shown.side)
+    seen = shown.signs <= {*trial.signs} and shown.pain in (None, trial.pain)
     numbers = {"Passive": trial.passive_deg, "Active": trial.active_deg}
     typed = all(
         numbers[name] is not None and f"{numbers[name]:g}".startswith(digits)
-        for name, digits in desk.typed
+        for name, digits in shown.typed
     )
-    if not (same and seen and typed and desk.note in trial.note):
+    if not (same and seen and typed and shown.note in trial.note):
         return False
     if trial.void in (WHILE_IT_RAN, BEFORE_KEPT, UNCONFIRMED):
         if in_order:
             return False
-        return desk.state not in HAVE_ENDED or trial.void == BEFORE_KEPT
+        return shown.state not in HAVE_ENDED or trial.void == BEFORE_KEPT
     return True
 
 

@@ -20,7 +20,7 @@ class FormOnScreen:
 
     Attributes:
         forms: After no key, after the first, and so on.
-        shown: The last of them that stood on the screen; -1 when none did yet.
+        shown: The last of them that was on the screen; -1 when none was yet.
     """
 
     forms: list[IntakeForm]
@@ -38,7 +38,7 @@ class FormOnScreen:
         self.forms.append(pressed(self.last, key, typed))
 
     def take(self, text: str) -> None:
-        """Find out which of the forms stands on the screen."""
+        """Find out which of the forms is on the screen."""
         for at in range(len(self.forms) - 1, self.shown, -1):
             if self._stands(self.forms[at], text.split("\n")):
                 self.shown = at

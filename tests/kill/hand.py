@@ -159,7 +159,7 @@ class Hand(Terminal):
             self.look = self.ledger.take(self.text)
 
     def wait_for_any(self, *wanted: str) -> None:
-        """Read until one of the texts stands on the screen, line breaks aside."""
+        """Read until one of the texts is on the screen, line breaks aside."""
         self.wait_until(
             lambda: any(text in self.look.words for text in wanted), " or ".join(wanted)
         )

@@ -1,11 +1,11 @@
-"""What the screen has told so far, and what the file must therefore hold."""
+"""What the screen has said so far, and what the file must therefore hold."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
 from kill.form import FormOnScreen
-from kill.look import Look, OnDesk, look_at
+from kill.look import Look, ShownTrial, look_at
 
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
@@ -40,7 +40,7 @@ class Ledger:
         form: The questions, once they are on the screen.
         trials: All that were kept, in order.
         skips: ``Tandem stance, right, not enough time`` of each skip, in order.
-        desk: The trial that was on the screen last.
+        shown: The trial that was on the screen last.
         kept_before: How many trials had been kept when it was.
         noting: Words that were typed as the note of the trial kept last.
         set_up: What was last said to be noted on the set-up.
@@ -54,7 +54,7 @@ class Ledger:
     form: FormOnScreen | None = None
     trials: list[Promised] = field(default_factory=list)
     skips: list[str] = field(default_factory=list)
-    desk: OnDesk | None = None
+    shown: ShownTrial | None = None
     kept_before: int = 0
     noting: str = ""
     set_up: str = ""
@@ -73,11 +73,11 @@ class Ledger:
     def take(self, text: str) -> Look:
         """Take a look at the screen."""
         look = look_at(text, self.protocol)
-        before = self._before.told if self._before else frozenset()
-        for sentence in sorted(look.told - before):
+        before = self._before.said if self._before else frozenset()
+        for sentence in sorted(look.said - before):
             self._promise(sentence, look.head)
-        if look.desk is not None:
-            self.desk, self.kept_before = look.desk, len(self.trials)
+        if look.shown is not None:
+            self.shown, self.kept_before = look.shown, len(self.trials)
         if self.form is not None and look.head.startswith("Before testing"):
             self.form.take(text)
         self._told_elsewhere(look)

@@ -32,12 +32,12 @@ _FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
 _PAIN = re.compile(r"(?:^ |· )pain (\d+) of 10\s*(?:·|$)", re.MULTILINE)
 _NOTE = re.compile(r"Note: (\w+)")
 # A full stop ends the sentence only before a blank, so that 2.1 s does not.
-_TOLD = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
+_SAID = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
 _AMENDED = re.compile(r"\bNoted\.(?=\s|$)")
 
 
 @dataclass(frozen=True)
-class OnDesk:
+class ShownTrial:
     """A trial on the screen of its test.
 
     Attributes:
@@ -72,14 +72,14 @@ class Look:
     Attributes:
         text: All of it.
         words: The same with all white space made one blank.
-        told: Sentences about what was kept, struck out, skipped or noted.
-        desk: The trial, where the screen is that of a test.
+        said: Sentences about what was kept, struck out, skipped or noted.
+        shown: The trial, where the screen is that of a test.
     """
 
     text: str
     words: str
-    told: frozenset[str]
-    desk: OnDesk | None
+    said: frozenset[str]
+    shown: ShownTrial | None
 
     @property
     def head(self) -> str:
@@ -92,10 +92,10 @@ def look_at(text: str, protocol: ScreenProtocol) -> Look:
     # What the emulator makes of the sequence with which the program takes leave of the keyboard.
     text = re.sub(r"^u(?=[A-Z0-9 ])", " ", text)
     words = " ".join(text.split())
-    told = {f"{kind}: {what}" for kind, what in _TOLD.findall(words)}
+    said = {f"{kind}: {what}" for kind, what in _SAID.findall(words)}
     if _AMENDED.search(words):
-        told.add("Noted.")
-    return Look(text, words, frozenset(told), _desk(text, words, protocol))
+        said.add("Noted.")
+    return Look(text, words, frozenset(said), _shown_trial(text, words, protocol))
 
 
 def spec_at(head: str, protocol: ScreenProtocol) -> TestSpec | None:
@@ -106,7 +106,7 @@ def spec_at(head: str, protocol: ScreenProtocol) -> TestSpec | None:
     )
 
 
-def _desk(text: str, words: str, protocol: ScreenProtocol) -> OnDesk | None:
+def _shown_trial(text: str, words: str, protocol: ScreenProtocol) -> ShownTrial | None:
     first, _, body = text.partition("\n")
     spec = spec_at(first.strip(), protocol)
     state = _STATE.search(body.partition("\n")[0])
@@ -115,7 +115,7 @@ def _desk(text: str, words: str, protocol: ScreenProtocol) -> OnDesk | None:
     second = body.partition("\n")[0]
     labels = {sign.label.upper(): sign.id for sign in protocol.signs}
     pain, note = _PAIN.search(body), _NOTE.search(words)
-    return OnDesk(
+    return ShownTrial(
         test=spec.id,
         side=next((side for word, side in _SIDE.items() if word in second), None),
         state=state.group(),

@@ -55,8 +55,8 @@ class Outcome:
     """What a round came to.
 
     Attributes:
-        trials: Trials that were told as kept or struck out in it.
-        more: Tests told as skipped, and trials told as struck out or noted later.
+        trials: Trials that were shown as kept or struck out in it.
+        more: Tests shown as skipped, and trials shown as struck out or noted later.
         where: The page on which it ended.
         cut_short: Whether a write was cut short.
         resumed: Whether the end of the round before was checked by going on after it.
@@ -221,7 +221,7 @@ def _wrong_ending(way: str, ended: str, ledger: Ledger) -> list[Fault]:
 
 
 def _where(hand: Hand) -> str:
-    desk = hand.look.desk
-    if desk is not None:
-        return desk.state if not desk.begun or desk.state != "READY" else "READY, prepared"
+    shown = hand.look.shown
+    if shown is not None:
+        return shown.state if not shown.begun or shown.state != "READY" else "READY, prepared"
     return hand.look.head.partition("  ")[0] or "nothing drawn"

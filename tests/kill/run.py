@@ -1,4 +1,4 @@
-"""Ends the program at random instants and checks that nothing the screen told was lost.
+"""Ends the program at random instants and checks that nothing the screen said was lost.
 
     .venv/bin/python tests/kill/run.py [--kills 200] [--others 20] [--seed WORD] [--only N]
 

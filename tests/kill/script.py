@@ -57,7 +57,7 @@ def open_what_waits(hand: Hand, begin: IntakeForm) -> str:
 
     Args:
         hand: The hands.
-        begin: The questions as they will stand on the screen.
+        begin: The questions as they will be on the screen.
 
     Returns:
         The line on Start that was opened; "" for a new screen.
@@ -215,7 +215,7 @@ def hold(hand: Hand, spec: TestSpec) -> None:
 def beside(hand: Hand) -> None:
     """Now and then a sign, a pain score, or words, before the trial is kept."""
     rng = hand.rng
-    if rng.random() < 0.3 and not (hand.look.desk and hand.look.desk.signs):
+    if rng.random() < 0.3 and not (hand.look.shown and hand.look.shown.signs):
         hand.press(rng.choice("12"))
     if rng.random() < 0.3:
         hand.press("p", str(rng.randint(0, 4)))
@@ -231,18 +231,18 @@ def keep(hand: Hand) -> None:
     """Keep the trial, or strike it out; where the program doubts, say so again."""
     before = len(hand.ledger.trials)
 
-    def told() -> bool:
+    def said() -> bool:
         return len(hand.ledger.trials) > before or spec_on(hand) is None
 
     if hand.rng.random() < 0.15:
         hand.press("x", str(hand.rng.randint(1, 5)))
     else:
         hand.press("enter")
-    hand.wait_until(lambda: told() or "Enter again" in hand.look.words, "what became of it")
-    if not told():
+    hand.wait_until(lambda: said() or "Enter again" in hand.look.words, "what became of it")
+    if not said():
         hand.drain(0.2)
         hand.press("enter")
-        hand.wait_until(told, "that it was kept")
+        hand.wait_until(said, "that it was kept")
 
 
 def skip(hand: Hand, spec: TestSpec) -> None:

@@ -41,7 +41,7 @@ class Tally:
         return (
             f"ended: {ways}\n"
             f"on the screen then: {places}\n"
-            f"skips, later strikes and notes told: {self.more}; "
+            f"skips, later strikes and notes said: {self.more}; "
             f"ended within a write: {self.cut_short}; gone on after: {self.resumed}; "
             f"otherwise wrong: {self.faults['wrong']}\n"
             f"killed {self.ended.total()}, trials kept on screen {self.trials}, "

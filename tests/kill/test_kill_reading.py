@@ -49,12 +49,12 @@ def after(*screens: str) -> Ledger:
 
 
 def test_a_screen_is_read() -> None:
-    desk = look_at(RUNNING, protocol()).desk
-    assert desk is not None
-    assert (desk.test, desk.side, desk.state) == ("single-leg-stance", "right", "RUNNING")
-    assert desk.pain == 3
-    assert desk.signs == {"pelvis-drops"}
-    assert look_at(KEPT, protocol()).told == {"Kept: Tandem stance, 1.6 s, unsteady."}
+    shown = look_at(RUNNING, protocol()).shown
+    assert shown is not None
+    assert (shown.test, shown.side, shown.state) == ("single-leg-stance", "right", "RUNNING")
+    assert shown.pain == 3
+    assert shown.signs == {"pelvis-drops"}
+    assert look_at(KEPT, protocol()).said == {"Kept: Tandem stance, 1.6 s, unsteady."}
 
 
 @pytest.mark.parametrize(

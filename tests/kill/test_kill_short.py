@@ -18,7 +18,7 @@ KILLS, OTHERS = max(3, examples(9)), 1
 def test_nothing_the_screen_told_is_lost(tmp_path: Path) -> None:
     lines: list[str] = []
     tally = play(tmp_path, SEED, KILLS, OTHERS, tell=lines.append)
-    told = "\n".join((*lines, str(tally)))
-    assert tally.exit_code == 0, told
-    assert tally.trials > 0, told
-    assert tally.ended.total() == KILLS + 3 * OTHERS, told
+    said = "\n".join((*lines, str(tally)))
+    assert tally.exit_code == 0, said
+    assert tally.trials > 0, said
+    assert tally.ended.total() == KILLS + 3 * OTHERS, said

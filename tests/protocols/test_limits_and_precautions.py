@@ -164,7 +164,10 @@ def test_fall_risk_arises_from_what_was_measured(
     [
         ({"history": {"falls": ["two-or-more"]}}, ["fall-risk"]),
         ({"history": {"falls": ["one"]}}, []),
-        ({"cleared": [{"caution": "repeated-falls", "by": "physician", "when": "May"}]}, ["fall-risk"]),
+        (
+            {"cleared": [{"caution": "repeated-falls", "by": "physician", "when": "May"}]},
+            ["fall-risk"],
+        ),
         ({"history": {"swelling": ["within-6-h"]}}, ["swelling"]),
         ({"recent_surgery_weeks": 11}, ["early-surgery"]),
         ({"recent_surgery_weeks": 12}, []),

@@ -48,7 +48,11 @@ def test_every_question_says_how_soon_and_the_soonest_are_asked_first() -> None:
     [
         ("neurovascular", "Refer first, now: call an emergency", "NOW: CALL THE EMERGENCY NUMBER"),
         ("locked-knee", "Refer first, today: a doctor sees", "TODAY: SEE A DOCTOR"),
-        ("repeated-falls", "Refer first, within days: a doctor sees", "WITHIN A FEW DAYS: SEE A DOCTOR"),
+        (
+            "repeated-falls",
+            "Refer first, within days: a doctor sees",
+            "WITHIN A FEW DAYS: SEE A DOCTOR",
+        ),
     ],
 )
 def test_headline_note_and_sheet_name_how_soon_and_defer(

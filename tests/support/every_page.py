@@ -9,7 +9,7 @@ from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.screens.page import Page
+from screen_tui.tui.screens.base import BaseScreen
 from support.faulty_disk import FaultyDisk
 from support.hands import Driver
 from support.settled import settled
@@ -63,10 +63,10 @@ class Pages:
         self.app._exit = False
         self.app.keys = KeyFilter()
         self.disk.heal()
-        self.app.keeper.save()
+        self.app.controller.save()
         self.app._end_practice()
-        self.app.keeper.answers.let_go()
-        self.app.keeper.let_go()
+        self.app.controller.draft.let_go()
+        self.app.controller.let_go()
         for path in self.store.folder.glob("*.toml"):
             if path not in self._saved:
                 path.unlink()
@@ -94,15 +94,15 @@ class Pages:
         await settled(self.app)
 
     @property
-    def page(self) -> Page[object]:
+    def page(self) -> BaseScreen[object]:
         """The page that is on."""
         page = self.app.screen
-        assert isinstance(page, Page)
+        assert isinstance(page, BaseScreen)
         return page
 
     def seen(self) -> tuple[object, ...]:
         """What the page shows, which pages lie below it, and the session in hand."""
-        session = self.app.keeper.session if self.app.keeper.is_open else None
+        session = self.app.controller.session if self.app.controller.is_open else None
         return self.left, self.names, dict(self.page._shown), session
 
     @property

@@ -8,7 +8,7 @@ from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.test import TestScreen
 from support.clock import FakeClock
 from support.settled import settled
 
@@ -92,7 +92,7 @@ class Driver:
     def tick(self) -> None:
         """Let the display run once, also of a trial that lies under a question."""
         for page in self.app.screen_stack:
-            if isinstance(page, TrialPage):
+            if isinstance(page, TestScreen):
                 page.tick()
 
     async def settle(self) -> None:

@@ -12,9 +12,9 @@ from screen_tui.practice.run import PracticeRun
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
-from screen_tui.tui.screens.practice_run import CommitPage, PracticeQuestionsPage
-from screen_tui.tui.screens.practice_test import PracticeTestPage
-from screen_tui.tui.screens.refer_first import ReferFirstPage
+from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen
+from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.screens.test import TestScreen
 from support.hands import Driver
 
 
@@ -24,13 +24,13 @@ async def open_case(driver: Driver, case_id: str) -> None:
     page = driver.app.screen
     page.at = [case.id for case in page.cases].index(case_id)
     await driver.press("enter", "enter")
-    assert isinstance(driver.app.screen, PracticeQuestionsPage)
+    assert isinstance(driver.app.screen, PracticeQuestionsScreen)
 
 
 async def answer_rightly(driver: Driver, case: Case) -> None:
     """Hear all there is to hear, and tick it as it is meant."""
     truths = {said.question: said.truth for said in case.said}
-    while isinstance(driver.app.screen, PracticeQuestionsPage):
+    while isinstance(driver.app.screen, PracticeQuestionsScreen):
         page = driver.app.screen
         question = page.form.current
         while "hear more" in driver.text():
@@ -41,7 +41,7 @@ async def answer_rightly(driver: Driver, case: Case) -> None:
             continue
         if question.kind == "yes-no":
             await driver.press("y" if truth else "n")
-            if isinstance(driver.app.screen, ReferFirstPage):
+            if isinstance(driver.app.screen, ReferFirstScreen):
                 await driver.press("enter")
             continue
         ids = [option for option, _ in question.options]
@@ -59,9 +59,9 @@ async def answer_rightly(driver: Driver, case: Case) -> None:
 
 async def do_rightly(driver: Driver) -> None:
     """All trials of all tests that can be done lying, without any error."""
-    while isinstance(driver.app.screen, PracticeTestPage):
+    while isinstance(driver.app.screen, TestScreen):
         page = driver.app.screen
-        timeline, spec = page.stage.timeline, page.trial.spec
+        timeline, spec = page.patient.stage(page.trial).timeline, page.trial.spec
         if page.series_over:
             await driver.press("enter")
         elif timeline is None:
@@ -82,8 +82,8 @@ async def do_rightly(driver: Driver) -> None:
             await _note_and_keep(driver, page)
 
 
-async def _holds(driver: Driver, page: PracticeTestPage) -> None:
-    spec, timeline = page.trial.spec, page.stage.timeline
+async def _holds(driver: Driver, page: TestScreen) -> None:
+    spec, timeline = page.trial.spec, page.patient.stage(page.trial).timeline
     driver.pass_time(5.0)
     start = driver.clock.monotonic()
     for begin, let_go in timeline.holds:
@@ -97,8 +97,8 @@ async def _holds(driver: Driver, page: PracticeTestPage) -> None:
     driver.tick()
 
 
-async def _note_and_keep(driver: Driver, page: PracticeTestPage) -> None:
-    timeline = page.stage.timeline
+async def _note_and_keep(driver: Driver, page: TestScreen) -> None:
+    timeline = page.patient.stage(page.trial).timeline
     for sign in timeline.first_seen:
         await driver.press(str(1 + list(page.trial.spec.signs).index(sign)))
     if timeline.pain is not None:
@@ -108,7 +108,7 @@ async def _note_and_keep(driver: Driver, page: PracticeTestPage) -> None:
 
 async def commit(driver: Driver, *keys: str) -> None:
     """Answer with these keys, and commit."""
-    assert isinstance(driver.app.screen, CommitPage)
+    assert isinstance(driver.app.screen, CommitScreen)
     await driver.press(*keys)
     assert driver.app.screen.form.step is None, driver.text()
     await driver.press("enter")

@@ -55,7 +55,7 @@ class TrialHands:
         wall: datetime | None = None,
     ) -> TrialHands:
         name = action_key(key, character)
-        if self.state.kept is not None:
+        if self.state.record is not None:
             return self
         typed = actions.is_typed(self.state, name)
         if not typed and not actions.takes(self.state, name):
@@ -69,7 +69,7 @@ class TrialHands:
         return replace(after, state=actions.handled(state, after.state, t, handled_at))
 
     def tick(self, now: float, wall: datetime | None = None) -> TrialHands:
-        if self.state.kept is not None:
+        if self.state.record is not None:
             return self
         keys, passed = self.keys.poll(now)
         noted = replace(self.state, bell=False)
@@ -80,7 +80,7 @@ class TrialHands:
     def _pressed(self, passed: Passed) -> TrialHands:
         state, keys, bell = self.state, self.keys, False
         for key, t in passed:
-            if state.kept is None:
+            if state.record is None:
                 state, keys = actions.press(state, keys, key, t)
                 bell = bell or state.bell
         return TrialHands(replace(state, bell=bell), keys)

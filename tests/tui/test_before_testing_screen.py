@@ -6,10 +6,10 @@ import pytest
 from support.form_keys import NOT_ASKED
 
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.refer_first import ReferFirstPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.screens.test import TestScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -48,7 +48,7 @@ async def test_the_minutes_change_with_the_answers_also_in_the_smallest_window(
 async def test_a_yes_says_refer_first_what_it_means_and_what_comes_next(open_program, size) -> None:
     async with open_program(size) as driver:
         await driver.press("n", "y")
-        assert isinstance(driver.app.screen, ReferFirstPage)
+        assert isinstance(driver.app.screen, ReferFirstScreen)
         text = driver.words()
         for part in (
             "REFER FIRST",
@@ -64,7 +64,7 @@ async def test_a_yes_says_refer_first_what_it_means_and_what_comes_next(open_pro
 async def test_a_yes_taken_back_leaves_no_trace(open_program) -> None:
     async with open_program() as driver:
         await driver.press("n", "y", "b")
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
         assert "REFER FIRST" not in driver.text()
         assert driver.app.screen.form.raised == ()
 
@@ -87,7 +87,7 @@ async def test_a_yes_that_is_known_and_cleared_leads_on_to_the_tests(
         await driver.press("enter")
         await driver.type("67")
         await driver.press("enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     intake = store.load(summary.id).intake
     assert intake.cautions == ()
@@ -107,10 +107,10 @@ async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
         await driver.press("enter")
         await driver.type("67")
         await driver.press("enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, NotePage)
+        assert isinstance(driver.app.screen, NoteScreen)
         assert "REFER FIRST" in driver.text()
         await driver.press("w", "1")
-        saved = driver.app.keeper.session
+        saved = driver.app.controller.session
         note = (store.folder / "notes" / f"{saved.id}.txt").read_text(encoding="utf-8")
         assert "refer first" in note.lower()
         await driver.press("enter")
@@ -129,7 +129,7 @@ async def test_an_impossible_age_is_refused_at_the_question(open_program) -> Non
         await driver.type("300")
         await driver.press("enter")
         assert "300 years cannot be; type 5 to 110." in driver.words()
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
 
 
 async def test_the_whole_form_leads_to_the_first_test_and_is_saved(
@@ -137,7 +137,7 @@ async def test_the_whole_form_leads_to_the_first_test_and_is_saved(
 ) -> None:
     async with open_program() as driver:
         await answered(driver)
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         (summary,) = store.list()
         assert summary.label == "K-014"
         assert store.load(summary.id).intake.side == "left"
@@ -179,7 +179,7 @@ async def test_leaving_the_questions_asks_whether_the_answers_stay(open_program)
         assert "leave; the answers stay" in driver.text()
         assert "forget these answers" in driver.text()
         await driver.press("b")
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
         await driver.press("q", "1")
         assert "New screen" in driver.text()
         assert "Go on with the questions (1 of 15 answered)" in driver.words()

@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.tui.drawing.rows import Span, press_at, pressing, row, row_cells
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.keynames import key_pressed
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.keys import KeyHint, key_pressed
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import AskDialog, Question
+from screen_tui.tui.screens.test import TestScreen
 
 
 def test_a_click_presses_what_stands_under_it() -> None:
@@ -83,8 +82,8 @@ async def test_the_questions_that_offer_answers_can_be_answered_with_a_mouse(ope
         await driver.click("female")
         for _ in range(3):
             await driver.click("accept")
-        assert isinstance(driver.app.screen, TrialPage)
-        client = driver.app.keeper.session.client
+        assert isinstance(driver.app.screen, TestScreen)
+        client = driver.app.controller.session.client
         assert (client.label, client.age, client.sex) == ("k-7", 67, "female")
 
 
@@ -92,7 +91,7 @@ async def test_a_click_on_a_question_goes_back_to_it(open_program) -> None:
     async with open_program() as driver:
         await driver.press("n", "n", "1", "1")
         page = driver.app.screen
-        assert isinstance(page, BeforeTestingPage)
+        assert isinstance(page, BeforeTestingScreen)
         assert page.form is not None
         await driver.click("Weight-bearing")
         assert page.form.at == "weight_bearing"
@@ -103,10 +102,10 @@ async def test_an_answer_can_be_clicked_and_own_words_typed(open_program) -> Non
     async with open_program() as driver:
         answers: list[str | None] = []
         question = Question("Why", ("Why?",), ("the first", "the second"), own_words="typed")
-        driver.app.push_screen(AskPage(question), answers.append)
+        driver.app.push_screen(AskDialog(question), answers.append)
         await driver.settle()
         await driver.click("the second")
-        driver.app.push_screen(AskPage(question), answers.append)
+        driver.app.push_screen(AskDialog(question), answers.append)
         await driver.settle()
         await driver.click("typed")
         await driver.type("o k")
@@ -131,7 +130,7 @@ async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program,
         await driver.click("pain")
         await driver.click(" 4 ")
         await driver.click("keep")
-        (kept,) = driver.app.keeper.session.trials
+        (kept,) = driver.app.controller.session.trials
         assert kept.raw_value == pytest.approx(8.0)
         assert (kept.value, kept.pain, kept.signs) == (8.0, 4, ("pelvis-drops",))
         assert kept.sign_times == {"pelvis-drops": 3.0}

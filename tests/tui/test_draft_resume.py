@@ -15,10 +15,10 @@ from screen_tui.protocol.history import HistoryQuestion
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.refer_first import ReferFirstPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.screens.test import TestScreen
 
 UNTIL_LABEL = ["n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
 """From Start: no worry, left, full weight, no surgery, pain, walking, no history."""
@@ -52,7 +52,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
         assert "K-01▏" in driver.text()
         await driver.press("4", "enter", "6", "7", "enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     session = store.load(summary.id)
     assert (session.client.label, session.client.age) == ("K-014", 67)
@@ -67,7 +67,7 @@ async def test_every_single_key_is_on_disk_before_the_next(open_program) -> None
         for key in keys[1:]:
             await driver.press(key)
             form = driver.app.screen.form
-            (found,) = driver.app.keeper.answers._drafts.found()
+            (found,) = driver.app.controller.draft._drafts.found()
             assert found.draft is not None
             assert found.draft.answers == form.answers
             assert set(found.draft.accepted) == form.accepted
@@ -104,7 +104,7 @@ async def test_what_was_cleared_and_the_history_come_back_after_a_kill(
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
         await driver.press("n", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     intake = store.load(summary.id).intake
     assert (intake.history, intake.pain_now, intake.pain_worst) == ({"site": ("inner",)}, 4, None)
@@ -137,15 +137,15 @@ async def test_a_label_that_could_tell_who_it_is_never_reaches_the_disk(
 async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> None:
     async with open_program() as driver:
         await driver.press("n", "y")
-        assert isinstance(driver.app.screen, ReferFirstPage)
+        assert isinstance(driver.app.screen, ReferFirstScreen)
     async with open_program() as driver:
         await driver.press("1")
-        assert isinstance(driver.app.screen, ReferFirstPage)
+        assert isinstance(driver.app.screen, ReferFirstScreen)
         await driver.press("enter")
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
     async with open_program() as driver:
         await driver.press("1")
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
         assert "REFER FIRST" in driver.text()
 
 
@@ -155,7 +155,7 @@ async def test_a_referral_removes_the_draft_once_it_is_saved(
     await killed_after(open_program, "n", "y", "enter", *UNTIL_LABEL[2:])
     async with open_program() as driver:
         await driver.press("1", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
-        assert isinstance(driver.app.screen, NotePage)
+        assert isinstance(driver.app.screen, NoteScreen)
     assert drafts(store) == []
     assert len(store.list()) == 1
 
@@ -200,8 +200,8 @@ async def test_saving_a_resumed_session_leaves_answers_alone_that_are_not_its_ow
         await driver.press("q")
         await driver.press("n", "n", "q", "1")
         await driver.press("2")  # the session, behind the answers
-        assert isinstance(driver.app.screen, TrialPage)
-        driver.app.keeper.save()
+        assert isinstance(driver.app.screen, TestScreen)
+        driver.app.controller.save()
     assert drafts(store) == ["draft.toml"]
 
 
@@ -294,7 +294,7 @@ async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(
             assert "NOT SAVED" in driver.text()
             assert drafts(store) == ["draft.toml"]
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert drafts(store) == []
 
 

@@ -19,10 +19,10 @@ from screen_tui.session.model import Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
-from screen_tui.tui.drawing.help import draw_help, draw_test_help
 from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer, draw_note, draw_plan
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
+from screen_tui.tui.screens.help import draw_help, draw_test_help
 
 PROTOCOL = load_protocol([protocols_folder()])
 DEMOS = sorted(demo_folder().glob("*.toml"))

@@ -29,7 +29,7 @@ from screen_tui.preferences import Preferred
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import Item
-from screen_tui.tui import safe
+from screen_tui.tui import rows_widget
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.drawing.rows import (
     Span,
@@ -40,7 +40,7 @@ from screen_tui.tui.drawing.rows import (
     row_cells,
     wrapped,
 )
-from screen_tui.tui.screens.save_trouble import trouble_page
+from screen_tui.tui.screens.dialogs import trouble_dialog
 
 
 @asynccontextmanager
@@ -86,7 +86,7 @@ def misdrawn(driver: Driver) -> list[tuple[str, str, str]]:
             found.append((part, f"{region.height} rows", f"{len(rows)} rows"))
         for line, drawn in zip(lines[region.y : region.bottom], rows, strict=False):
             shown = "".join(line.split())
-            wanted = "".join("".join(safe.inert(span.text) for span in drawn).split())
+            wanted = "".join("".join(rows_widget.inert(span.text) for span in drawn).split())
             fits = row_cells(drawn) <= driver.app.size.width - 2
             if shown != wanted and not (shown and not fits and wanted.startswith(shown)):
                 found.append((part, shown, wanted))
@@ -136,11 +136,11 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         await look(driver, visited)
         await press("b")
-        app.keeper.answers.forget()
+        app.controller.draft.forget()
         app.go_start(text)
         await driver.settle()
 
-        app.keeper.resume(kept.id)
+        app.controller.resume(kept.id)
         left = app.protocol.test("stance")
         app.go_test(Item("stance", "left", left.minutes))
         await driver.settle()
@@ -167,36 +167,36 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await look(driver, visited)
         # Nothing is written where such words would lead.
         name = "".join(letter for letter in text if letter not in "/~")[:20]
-        await driver.fill(str(app.keeper.store.folder / f"n{name}"))
+        await driver.fill(str(app.controller.store.folder / f"n{name}"))
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 
-        app.keeper.shelf.failure = SaveFailedError(text)
-        app.push_screen(trouble_page(app.keeper.trouble))
+        app.controller.unsaved_sessions.failure = SaveFailedError(text)
+        app.push_screen(trouble_dialog(app.controller.trouble))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)
     return visited
 
 
 PAGES = {
-    "AskPage",
-    "BeforeTestingPage",
-    "ClientPage",
-    "HelpPage",
-    "JumpPage",
-    "MorePage",
-    "NotePage",
-    "PlanPage",
-    "PreferencesPage",
-    "ReferFirstPage",
-    "ResultPage",
-    "SetUpPage",
-    "StartPage",
-    "StopScreenPage",
-    "TestPage",
-    "TrialsPage",
-    "TypeInPage",
-    "VisitsPage",
+    "AskDialog",
+    "BeforeTestingScreen",
+    "ClientScreen",
+    "HelpScreen",
+    "JumpScreen",
+    "AllKeysScreen",
+    "NoteScreen",
+    "PlanScreen",
+    "PreferencesScreen",
+    "ReferFirstScreen",
+    "ResultScreen",
+    "SetUpScreen",
+    "StartScreen",
+    "StopDialog",
+    "TestScreen",
+    "TrialsScreen",
+    "TypeInDialog",
+    "VisitsScreen",
 }
 
 

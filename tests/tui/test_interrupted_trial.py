@@ -6,8 +6,8 @@ from screen_tui.session.file import load_session
 
 
 def on_disk(driver):
-    keeper = driver.app.keeper
-    return load_session(keeper.store.path_of(keeper.session.id))
+    controller = driver.app.controller
+    return load_session(controller.store.path_of(controller.session.id))
 
 
 async def to_stance(driver, answered) -> None:
@@ -19,7 +19,7 @@ async def to_stance(driver, answered) -> None:
 
 def die(driver) -> None:
     """Let the system take the locks, as it does when a program is killed; nothing is saved."""
-    driver.app.keeper.store.release_all()
+    driver.app.controller.store.release_all()
 
 
 async def test_the_file_tells_of_a_trial_while_it_runs(open_program, answered) -> None:
@@ -81,7 +81,7 @@ async def test_leaving_a_trial_that_was_only_prepared_leaves_nothing_under_way(
         await to_stance(driver, answered)
         await driver.press("1", "q", "1")
         assert "New screen" in driver.text()
-        (summary,) = driver.app.keeper.store.list()
+        (summary,) = driver.app.controller.store.list()
         assert load_session(summary.path).under_way is None
 
 

@@ -15,8 +15,8 @@ from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
 from screen_tui.timing.kinds.steps import Steps
 from screen_tui.timing.kinds.time_for_count import TimeForCount
-from screen_tui.tui.screens.result import ResultPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 ROOT = Path(__file__).parents[2]
 ALL, BEYOND = 154, 73
@@ -42,7 +42,7 @@ class Counting:
         await self.driver.press(*keys)
 
 
-async def one_trial(hands: Counting, page: TrialPage) -> None:
+async def one_trial(hands: Counting, page: TestScreen) -> None:
     """Do one trial as it is done at the chairside, up to the key that keeps it."""
     driver, timer = hands.driver, page.itinerary.spec.timer
     match timer:
@@ -94,12 +94,12 @@ async def test_a_whole_screen_takes_few_keys_beyond_the_tests(open_program) -> N
         await hands.press("enter", "enter", "enter")  # no height, mass or note
         for _ in range(100):
             page = driver.app.screen
-            if not isinstance(page, TrialPage):
+            if not isinstance(page, TestScreen):
                 break
             await one_trial(hands, page)
             await hands.press("enter")
-        assert isinstance(driver.app.screen, ResultPage)
-        done = {trial.test for trial in driver.app.keeper.session.trials}
+        assert isinstance(driver.app.screen, ResultScreen)
+        done = {trial.test for trial in driver.app.controller.session.trials}
         of_visit = {item.test for item in protocol.battery.items if not item.when_asked}
         assert done == of_visit - {"straight-leg-raise-hold"}
         assert (hands.actions + hands.others, hands.others) == (ALL, BEYOND)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.result import ResultPage
+from screen_tui.tui.screens.result import ResultScreen
 
 QUICK_S = 0.3
 """Between the keys of somebody who knows them; a repeated key is then waited for."""
@@ -16,8 +16,8 @@ async def quickly(driver, *keys: str) -> None:
 
 
 def on_disk(driver):
-    keeper = driver.app.keeper
-    return load_session(keeper.store.path_of(keeper.session.id))
+    controller = driver.app.controller
+    return load_session(controller.store.path_of(controller.session.id))
 
 
 async def test_the_same_reason_twice_marks_no_sign_of_the_next_test(open_program, answered) -> None:
@@ -53,7 +53,7 @@ async def test_a_key_that_waits_does_nothing_on_a_page_that_was_left(
         await quickly(driver, "space", "enter", "space")
         assert driver.app.keys.time_waits
         await driver.press_at("g", driver.clock.monotonic())
-        assert isinstance(driver.app.screen, ResultPage)
+        assert isinstance(driver.app.screen, ResultScreen)
         driver.clock.advance(QUICK_S)
         page.tick()
         await driver.settle()

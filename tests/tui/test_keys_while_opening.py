@@ -12,11 +12,11 @@ from screen_tui.preferences import Preferred
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page
-from screen_tui.tui.screens.preferences import PreferencesPage
-from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.base import BaseScreen
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.preferences import PreferencesScreen
+from screen_tui.tui.screens.start import StartScreen
 
 
 @pytest.fixture
@@ -35,21 +35,21 @@ async def type_before_it_opened(driver: Driver, keys: str) -> None:
 @pytest.mark.parametrize(
     ("keys", "page"),
     [
-        ("nnnnnnnn", BeforeTestingPage),
-        ("nyyyy", BeforeTestingPage),
-        ("ob", PreferencesPage),
-        ("?b", HelpPage),
-        ("7", StartPage),
+        ("nnnnnnnn", BeforeTestingScreen),
+        ("nyyyy", BeforeTestingScreen),
+        ("ob", PreferencesScreen),
+        ("?b", HelpScreen),
+        ("7", StartScreen),
     ],
 )
 async def test_they_open_one_page_and_do_nothing_on_it(
-    app: ScreenApp, clock: FakeClock, store: SessionStore, keys: str, page: type[Page[None]]
+    app: ScreenApp, clock: FakeClock, store: SessionStore, keys: str, page: type[BaseScreen[None]]
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         driver = Driver(app, pilot, clock)
         await type_before_it_opened(driver, keys)
         assert type(app.screen) is page
-        if isinstance(app.screen, BeforeTestingPage):
+        if isinstance(app.screen, BeforeTestingScreen):
             assert app.screen.form is not None
             assert not app.screen.form.answers
         assert not list(store.folder.glob("*"))
@@ -62,7 +62,7 @@ async def test_from_the_first_painting_on_keys_do_what_they_say(
         driver = Driver(app, pilot, clock)
         await type_before_it_opened(driver, "nn")
         await driver.press("n")
-        assert isinstance(app.screen, BeforeTestingPage)
+        assert isinstance(app.screen, BeforeTestingScreen)
         assert app.screen.form is not None
         assert len(app.screen.form.answers) == 1
 
@@ -75,7 +75,7 @@ async def test_a_page_that_replaced_start_before_it_was_painted_takes_keys_once_
         app.go_before_testing()
         await driver.settle()
         await driver.press("n")
-        assert isinstance(app.screen, BeforeTestingPage)
+        assert isinstance(app.screen, BeforeTestingScreen)
         assert app.screen.form is not None
         assert len(app.screen.form.answers) == 1
 
@@ -83,10 +83,10 @@ async def test_a_page_that_replaced_start_before_it_was_painted_takes_keys_once_
 async def test_keys_that_wait_together_open_one_page_once(
     app: ScreenApp, clock: FakeClock, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    opened: list[BeforeTestingPage] = []
-    shown = BeforeTestingPage.on_mount
+    opened: list[BeforeTestingScreen] = []
+    shown = BeforeTestingScreen.on_mount
     monkeypatch.setattr(
-        BeforeTestingPage, "on_mount", lambda page: [opened.append(page), shown(page)]
+        BeforeTestingScreen, "on_mount", lambda page: [opened.append(page), shown(page)]
     )
     async with app.run_test(size=(80, 24)) as pilot:
         driver = Driver(app, pilot, clock)

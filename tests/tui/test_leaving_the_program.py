@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.save_trouble import LeavePage
-from screen_tui.tui.screens.test import TestPage
+from screen_tui.tui.screens.dialogs import LeaveDialog
+from screen_tui.tui.screens.test import TestScreen
 
 ROOT = Path(__file__).parents[2]
 KEYS = ("ctrl+c", "ctrl+q")
@@ -27,8 +27,8 @@ async def at_a_stance(driver, answered) -> None:
 
 
 def on_disk(driver):
-    keeper = driver.app.keeper
-    return load_session(keeper.store.path_of(keeper.session.id))
+    controller = driver.app.controller
+    return load_session(controller.store.path_of(controller.session.id))
 
 
 @pytest.mark.parametrize(
@@ -41,7 +41,7 @@ async def test_a_trial_under_way_is_asked_about_and_then_struck_out(
     async with open_program() as driver:
         await at_a_stance(driver, answered)
         await driver.press(*UNDER_WAY[trial].split(), key)
-        assert isinstance(driver.app.screen, LeavePage)
+        assert isinstance(driver.app.screen, LeaveDialog)
         assert "Stance, right: this trial is not kept yet." in driver.words()
         assert not driver.app.is_leaving
         assert on_disk(driver).trials == ()
@@ -58,10 +58,10 @@ async def test_going_back_goes_on_with_the_trial_and_asks_again_the_next_time(
         await at_a_stance(driver, answered)
         await driver.press("space", key)
         await driver.press("b")
-        assert isinstance(driver.app.screen, TestPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert "RUNNING" in driver.text()
         await driver.press(key)
-        assert isinstance(driver.app.screen, LeavePage)
+        assert isinstance(driver.app.screen, LeaveDialog)
         await driver.press("b", "space", "enter")
         assert [one.void for one in on_disk(driver).trials] == [""]
 

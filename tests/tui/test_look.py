@@ -11,8 +11,7 @@ from textual.color import Color
 from textual.theme import Theme
 
 from screen_tui.tui.drawing.rows import Span, ascii_rows, row_cells
-from screen_tui.tui.settings import Settings
-from screen_tui.tui.theme import THEMES, ColourMode, choose_colour_mode, theme_name
+from screen_tui.tui.settings import THEMES, ColourMode, Settings, choose_colour_mode, theme_name
 
 OWN_COLOURS = [look for look in THEMES if not look.ansi]
 

@@ -7,7 +7,7 @@ from support import small_protocol as small
 from screen_tui.session.file import load_session
 from screen_tui.session.model import MOST_TRIALS, Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.trial import FULL
+from screen_tui.tui.screens.test import FULL
 
 STANCE = {"test": "stance", "side": "right", "value": 6.0}
 

@@ -20,10 +20,9 @@ from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.files import load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
-from screen_tui.tui.screens.practice import PracticePage
-from screen_tui.tui.screens.practice_run import CommitPage, RevealPage
-from screen_tui.tui.screens.practice_test import PracticeTestPage
-from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.practice import CommitScreen, PracticeScreen, RevealScreen
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
 
 UNLOADED, REFER = "four-weeks-on-crutches", "back-from-far-away"
 SMALL_STANCE = {**STANCE, "vary_s": 0.0, "pain": 3}
@@ -48,23 +47,23 @@ def shipped(case_id: str):
     return load_case(practice_cases_folder() / f"{case_id}.toml", PROTOCOL)
 
 
-async def to_the_stance(driver: Driver, path: Path) -> PracticeTestPage:
+async def to_the_stance(driver: Driver, path: Path) -> TestScreen:
     await open_case(driver, "small-case")
     await answer_rightly(driver, load_case(path, PROTOCOL))
     await driver.press("j")
     await driver.click("Single-leg stance, left")
     await driver.press("enter")
     page = driver.app.screen
-    assert isinstance(page, PracticeTestPage)
+    assert isinstance(page, TestScreen)
     assert page.itinerary.item.test == "single-leg-stance"
     assert page.itinerary.item.side == "left"
     return page
 
 
-async def the_patient_starts(driver: Driver, page: PracticeTestPage) -> float:
+async def the_patient_starts(driver: Driver, page: TestScreen) -> float:
     """Ask the patient to begin; gives the time at which the foot will leave the floor."""
     await driver.press("space")
-    return driver.clock.monotonic() + page.stage.timeline.lead_in_s
+    return driver.clock.monotonic() + page.patient.stage(page.trial).timeline.lead_in_s
 
 
 async def test_who_errs_in_nothing_has_a_run_without_error(
@@ -77,7 +76,7 @@ async def test_who_errs_in_nothing_has_a_run_without_error(
         await do_rightly(driver)
         # Quadriceps, left, no second one, sure; nothing to test next.
         await commit(driver, "1", "1", "1", "1", "5", "1", *"12", "enter", "enter")
-        assert isinstance(driver.app.screen, RevealPage)
+        assert isinstance(driver.app.screen, RevealScreen)
         answers = await driver.read_on()
         assert "As the author's." in answers
         assert "A lag of 10 degrees on the left" in answers
@@ -180,7 +179,7 @@ async def test_both_views_stand_beside_the_number_where_there_is_room(
     async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         page = await to_the_stance(driver, small_case)
         assert "from the side" not in driver.text()
-        frame = page.stage.frame(page.trial, driver.clock.monotonic())
+        frame = page.patient.stage(page.trial).frame(page.trial, driver.clock.monotonic())
         for line in frame.both:
             assert line.strip() in driver.text()
 
@@ -205,12 +204,10 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
 async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
-        await driver.press(
-            *["n"] * len(PROTOCOL.cautions), "2", "1", "enter", "1", "enter", "1", "enter"
-        )
-        await driver.press(*SHIPPED_NOT_ASKED)
+        await driver.press(*["n"] * len(PROTOCOL.cautions))
+        await driver.press("2", "1", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED)
         await driver.press(*["enter"] * 2, "2", *["enter"] * 3)
-        assert isinstance(driver.app.screen, PracticeTestPage)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.type("3")
         await driver.press("enter", "5", "enter", "enter", "g")
         await commit(driver, "3", "3", "1", "enter", "enter")
@@ -231,11 +228,11 @@ async def test_no_way_leads_to_a_result_before_the_answer(
         await driver.press(way)
         if way == "!":
             await driver.press("1")
-        assert isinstance(driver.app.screen, CommitPage)
+        assert isinstance(driver.app.screen, CommitScreen)
         for leads_on in (driver.app.go_result, driver.app.go_plan, driver.app.go_note):
             leads_on()
             await driver.settle()
-            assert isinstance(driver.app.screen, CommitPage)
+            assert isinstance(driver.app.screen, CommitScreen)
         assert "author" not in driver.text()
     assert not runs.exists()
 
@@ -244,15 +241,15 @@ async def test_leaving_keeps_nothing_and_gives_the_real_sessions_back(
     open_program, runs: Path, small_case: Path, store: SessionStore
 ) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
-        real = driver.app.keeper
+        real = driver.app.controller
         await to_the_stance(driver, small_case)
-        assert driver.app.keeper is not real
+        assert driver.app.controller is not real
         await driver.press("q", "1")
-        assert isinstance(driver.app.screen, PracticePage)
-        assert driver.app.keeper is real
+        assert isinstance(driver.app.screen, PracticeScreen)
+        assert driver.app.controller is real
         assert "nothing of it was kept" in driver.words()
         await driver.press("b")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "Unfinished" not in driver.text()
     assert not runs.exists()
     assert not store.folder.exists() or not list(store.folder.iterdir())
@@ -285,7 +282,7 @@ async def test_the_answer_can_be_clicked_and_taken_back(open_program, small_case
         await driver.click("Backspace")
         assert "What is the answer?" in driver.text()
         await driver.press("b")
-        assert isinstance(driver.app.screen, PracticeTestPage)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(

@@ -14,12 +14,18 @@ from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferenc
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.drawing.preferences import draw_preferences, value_words
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.run import run_app
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.settings import LATER, Settings, settings_after, settings_for
-from screen_tui.tui.theme import ColourMode, theme_name
+from screen_tui.tui.screens.preferences import draw_preferences, value_words
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.settings import (
+    LATER,
+    ColourMode,
+    Settings,
+    settings_after,
+    settings_for,
+    theme_name,
+)
 
 COLOURS = {"TERM": "xterm-256color"}
 
@@ -43,7 +49,7 @@ def opened(open_program, path: Path):
 
 async def at_stance(driver) -> None:
     """Begin a session, and go to the stance of the right leg."""
-    driver.app.keeper.begin(
+    driver.app.controller.begin(
         Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
     )
     driver.app.go_test()
@@ -140,7 +146,7 @@ async def test_every_preference_is_in_sight_with_its_value(opened, path: Path, s
         assert "8  Own folders .......... none" in text
         assert "Ring the terminal" in driver.words()
         await driver.press("b")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert not path.exists()
 
 
@@ -184,7 +190,7 @@ async def test_rows_and_keys_can_be_clicked(opened, path: Path) -> None:
         await driver.click("change")
         assert load_preferences(path).count_in_s == 3
         await driver.click("back")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
 
 
 async def test_a_look_changes_at_once(opened, path: Path) -> None:

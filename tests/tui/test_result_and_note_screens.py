@@ -10,9 +10,9 @@ from support import small_protocol as small
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -29,8 +29,8 @@ def hip_session():
 
 
 async def at_result(driver) -> None:
-    driver.app.keeper.store.save(hip_session())
-    driver.app.keeper.resume("2026-03-02-0915-7f3a")
+    driver.app.controller.store.save(hip_session())
+    driver.app.controller.resume("2026-03-02-0915-7f3a")
     driver.app.go_result()
     await driver.settle()
 
@@ -73,7 +73,7 @@ async def test_all_of_the_plan_can_be_read_on_the_second_page(open_program, size
     async with open_program(size) as driver:
         await at_result(driver)
         await driver.press("enter")
-        assert isinstance(driver.app.screen, PlanPage)
+        assert isinstance(driver.app.screen, PlanScreen)
         text = await driver.read_on()
         for part in (
             "Start",
@@ -95,11 +95,11 @@ async def test_enter_leads_from_the_answer_over_the_plan_to_the_note_and_b_back(
     async with open_program() as driver:
         await at_result(driver)
         for key, page in (
-            ("enter", PlanPage),
-            ("enter", NotePage),
-            ("b", PlanPage),
-            ("b", ResultPage),
-            ("b", TrialPage),
+            ("enter", PlanScreen),
+            ("enter", NoteScreen),
+            ("b", PlanScreen),
+            ("b", ResultScreen),
+            ("b", TestScreen),
         ):
             await driver.press(key)
             assert isinstance(driver.app.screen, page), key
@@ -118,7 +118,7 @@ async def test_digits_start_no_test_on_the_plan(open_program) -> None:
     async with open_program() as driver:
         await at_result(driver)
         await driver.press("enter", "1")
-        assert isinstance(driver.app.screen, PlanPage)
+        assert isinstance(driver.app.screen, PlanScreen)
 
 
 async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
@@ -126,7 +126,7 @@ async def test_a_suggested_test_is_started_with_its_digit(open_program) -> None:
         await at_result(driver)
         wanted = driver.app.screen.assessment.next_tests[0]
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         item = driver.app.screen.itinerary.item
         assert (item.test, item.side) == (wanted.test, wanted.side)
         assert driver.app.screen.trial.series.cue == wanted.cue
@@ -136,14 +136,14 @@ async def test_the_way_back_leads_to_the_tests(open_program) -> None:
     async with open_program() as driver:
         await at_result(driver)
         await driver.press("b")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_enter_leads_to_the_note_and_finishes(open_program, store: SessionStore) -> None:
     async with open_program() as driver:
         await at_result(driver)
         await driver.press("enter", "enter")
-        assert isinstance(driver.app.screen, NotePage)
+        assert isinstance(driver.app.screen, NoteScreen)
         assert "Client label: K-001" in await driver.read_on()
         await driver.press("enter")
         assert "K-001 is finished and saved." in driver.text()
@@ -197,7 +197,7 @@ async def test_the_sheet_for_the_patient_is_written_beside_the_note(open_program
     protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
     async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
         path = demo_folder() / "runner-left-hip.toml"
-        driver.app.keeper.open_demo(path)
+        driver.app.controller.open_demo(path)
         driver.app.go_note()
         await driver.settle()
         await driver.press("p")

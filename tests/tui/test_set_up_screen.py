@@ -12,9 +12,9 @@ from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.screens.result import ResultPage
-from screen_tui.tui.screens.set_up import SetUpPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.set_up import SetUpScreen
+from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])
 LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
@@ -24,9 +24,9 @@ CHAIR, HALF_MINUTE = "five-chair-stands", "chair-stands-30s"
 
 async def at(driver, test: str) -> None:
     """Begin a session, if none is open, and go from test to test as far as this one."""
-    if not driver.app.screen_stack[1:] or not isinstance(driver.app.screen, TrialPage):
+    if not driver.app.screen_stack[1:] or not isinstance(driver.app.screen, TestScreen):
         goals = ("walking", "chair", "floor", "stairs")
-        driver.app.keeper.begin(Client(label="K-014", age=67), Intake(side="left", goals=goals))
+        driver.app.controller.begin(Client(label="K-014", age=67), Intake(side="left", goals=goals))
         driver.app.go_test()
         await driver.settle()
     for _ in range(30):
@@ -46,7 +46,7 @@ async def rise(driver, times: int, *, hands: bool = False) -> None:
 
 
 def trials(driver):
-    return driver.app.keeper.session.trials
+    return driver.app.controller.session.trials
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
@@ -54,7 +54,7 @@ async def test_u_lists_the_set_up_and_what_is_only_usual(open_program, size) -> 
     async with open_program(size, PROTOCOL) as driver:
         await at(driver, "timed-up-and-go")
         await driver.press("u")
-        assert isinstance(driver.app.screen, SetUpPage)
+        assert isinstance(driver.app.screen, SetUpScreen)
         text = driver.text()
         assert "Set-up" in text
         for label, value in (("Seat height", "46 cm"), ("Walking aid", "none")):
@@ -75,10 +75,10 @@ async def test_what_is_noted_is_seen_and_recorded_with_this_trial_and_the_later_
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("u", "4", "down", "2", "b")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert "Set-up noted: frame, socks." in driver.words()
         await driver.press("space", "space", "enter", "space", "space", "enter")
-        first, second = store.load(driver.app.keeper.session.id).trials
+        first, second = store.load(driver.app.controller.session.id).trials
         assert {(one.aid, one.footwear) for one in (first, second)} == {("frame", "socks")}
         await at(driver, "timed-up-and-go")
         assert "frame, socks" in driver.text()
@@ -99,7 +99,7 @@ async def test_what_was_noted_before_any_trial_outlives_a_look_at_the_result(ope
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, CHAIR)
         await driver.press("u", "5", "0", "b", "g")
-        assert isinstance(driver.app.screen, ResultPage)
+        assert isinstance(driver.app.screen, ResultScreen)
         driver.app.go_test()
         await driver.settle()
         await at(driver, CHAIR)
@@ -118,9 +118,9 @@ async def test_a_resumed_session_goes_on_with_what_its_trials_noted(open_program
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("u", "2", "b", "space", "space", "enter")
-        session_id = driver.app.keeper.session.id
+        session_id = driver.app.controller.session.id
         await driver.press("q")
-        driver.app.keeper.resume(session_id)
+        driver.app.controller.resume(session_id)
         driver.app.go_test()
         await driver.settle()
         await at(driver, "timed-up-and-go")
@@ -133,12 +133,12 @@ async def test_a_running_trial_does_not_open_it_and_an_ended_one_keeps_all_it_ho
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("space", "u")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert "RUNNING" in driver.text()
         await driver.press("space", "1", "p", "3")
         before = driver.app.screen.trial.input
         await driver.press("u")
-        assert isinstance(driver.app.screen, SetUpPage)
+        assert isinstance(driver.app.screen, SetUpScreen)
         await driver.press("2", "b")
         assert driver.app.screen.trial.input == before
         await driver.press("enter")
@@ -151,7 +151,7 @@ async def test_a_number_that_cannot_be_is_refused_in_a_sentence(open_program) ->
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, CHAIR)
         await driver.press("u", "9", "0", "b")
-        assert isinstance(driver.app.screen, SetUpPage)
+        assert isinstance(driver.app.screen, SetUpScreen)
         assert "Seat height: 90 cannot be; type 30 to 75 cm." in driver.words()
         await driver.press("backspace", "backspace", "5", "0", "backspace", "2", "b")
         assert "seat 52 cm" in driver.text()
@@ -182,7 +182,7 @@ async def test_u_held_down_opens_the_page_once(open_program) -> None:
         pressed = driver.clock.monotonic()
         for stamp in (pressed, *(pressed + 0.5 + 0.033 * n for n in range(40))):
             await driver.press_at("u", stamp)
-        pages = [page for page in driver.app.screen_stack if isinstance(page, SetUpPage)]
+        pages = [page for page in driver.app.screen_stack if isinstance(page, SetUpScreen)]
         assert len(pages) == 1
 
 
@@ -274,12 +274,12 @@ async def test_what_was_noted_before_any_trial_outlives_a_program_that_died(open
         await at(driver, CHAIR)
         await driver.press("u", "5", "0", "b")
         assert "Set-up noted: seat 50 cm." in driver.words()
-        keeper = driver.app.keeper
-        session_id = keeper.session.id
-        assert keeper.store.load(session_id).set_up_said == {"seat_cm": 50}
-        keeper.store.release_all()  # as the system does when a program dies
+        controller = driver.app.controller
+        session_id = controller.session.id
+        assert controller.store.load(session_id).set_up_said == {"seat_cm": 50}
+        controller.store.release_all()  # as the system does when a program dies
     async with open_program(protocol=PROTOCOL) as driver:
-        driver.app.keeper.resume(session_id)
+        driver.app.controller.resume(session_id)
         driver.app.go_test()
         await driver.settle()
         await at(driver, CHAIR)
@@ -290,11 +290,11 @@ async def test_a_note_taken_back_stays_taken_back_when_the_session_is_resumed(op
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
         await driver.press("u", "2", "b", "space", "space", "enter", "u", "x", "b")
-        session_id = driver.app.keeper.session.id
-        assert driver.app.keeper.session.trials[-1].aid == "stick"
-        driver.app.keeper.store.release_all()
+        session_id = driver.app.controller.session.id
+        assert driver.app.controller.session.trials[-1].aid == "stick"
+        driver.app.controller.store.release_all()
     async with open_program(protocol=PROTOCOL) as driver:
-        driver.app.keeper.resume(session_id)
+        driver.app.controller.resume(session_id)
         driver.app.go_test()
         await driver.settle()
         await at(driver, "timed-up-and-go")

@@ -8,8 +8,8 @@ from support import small_protocol as small
 from support.protocol_folder import write_session
 
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.result import ResultPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 async def test_an_empty_start_offers_a_new_screen_help_and_quitting(open_program) -> None:
@@ -31,10 +31,10 @@ async def test_an_unfinished_screen_is_listed_by_label_and_time_and_resumed(
     async with open_program() as driver:
         assert "K-001, begun 2026-03-02 09:15" in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.press("n")  # the knee of the other leg
-        assert driver.app.keeper.session.trials_of("stance", "right")[0].value == 31.0
-        assert store.load("2026-03-02-0915-7f3a").trials == driver.app.keeper.session.trials
+        assert driver.app.controller.session.trials_of("stance", "right")[0].value == 31.0
+        assert store.load("2026-03-02-0915-7f3a").trials == driver.app.controller.session.trials
 
 
 async def test_finished_screens_are_not_offered_again(open_program, store: SessionStore) -> None:
@@ -66,7 +66,7 @@ async def test_a_demo_session_is_marked_invented_and_never_written(
     async with open_program(demo_folder=demos) as driver:
         assert "invented" in driver.text()
         await driver.press("down", "enter")
-        assert isinstance(driver.app.screen, ResultPage)
+        assert isinstance(driver.app.screen, ResultScreen)
         assert "INVENTED, read-only" in driver.text()
         await driver.press("enter", "enter", "enter")  # plan, note, and back to Start
         assert "New screen" in driver.text()

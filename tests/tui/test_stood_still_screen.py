@@ -15,8 +15,8 @@ from screen_tui.tui.settings import Settings
 
 
 def on_disk(driver):
-    keeper = driver.app.keeper
-    return load_session(keeper.store.path_of(keeper.session.id))
+    controller = driver.app.controller
+    return load_session(controller.store.path_of(controller.session.id))
 
 
 def values(protocol, session):
@@ -87,7 +87,7 @@ async def test_a_trial_the_program_died_over_is_shown_as_unconfirmed(
 ) -> None:
     async with open_program() as driver:
         await stance_through_a_gap(driver, answered)
-        driver.app.keeper.store.release_all()  # as the system does when a program is killed
+        driver.app.controller.store.release_all()  # as the system does when a program is killed
     async with open_program() as driver:
         await driver.press("1")
         words = driver.words()

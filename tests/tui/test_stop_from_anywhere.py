@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.ask import AskPage
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.result import ResultPage
-from screen_tui.tui.screens.start import StartPage
+from screen_tui.tui.screens.dialogs import AskDialog
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.start import StartScreen
 
 
 async def stop(driver) -> None:
@@ -24,32 +24,24 @@ async def test_the_screen_is_stopped_from_every_page(open_program, answered, way
         await answered(driver)
         await driver.press(*way.split())
         await stop(driver)
-        keeper = driver.app.keeper
-        assert load_session(keeper.store.path_of(keeper.session.id)).stopped == "Chest pain."
-        assert isinstance(driver.app.screen, ResultPage)
+        controller = driver.app.controller
+        assert (
+            load_session(controller.store.path_of(controller.session.id)).stopped == "Chest pain."
+        )
+        assert isinstance(driver.app.screen, ResultScreen)
         assert "SCREEN STOPPED" in driver.text()
         await driver.press("b")
-        assert isinstance(driver.app.screen, StartPage)
-
-
-async def test_a_trial_that_runs_is_kept_as_struck_out(open_program, answered) -> None:
-    async with open_program() as driver:
-        await answered(driver)
-        await driver.press("n", "n", "space")
-        assert "RUNNING" in driver.text()
-        await stop(driver)
-        (trial,) = driver.app.keeper.session.trials
-        assert trial.void == "the screen was stopped"
+        assert isinstance(driver.app.screen, StartScreen)
 
 
 async def test_going_back_from_the_question_changes_nothing(open_program, answered) -> None:
     async with open_program() as driver:
         await answered(driver)
         await driver.press("?", "!", "b")
-        assert isinstance(driver.app.screen, HelpPage)
-        assert driver.app.keeper.session.stopped == ""
+        assert isinstance(driver.app.screen, HelpScreen)
+        assert driver.app.controller.session.stopped == ""
         await driver.press("!", "!")
-        assert isinstance(driver.app.screen, AskPage)
+        assert isinstance(driver.app.screen, AskDialog)
         assert len(driver.app.screen_stack) == 4  # the framework's own, test, help, question
 
 
@@ -65,7 +57,7 @@ async def test_where_words_are_typed_it_is_a_character(open_program, answered) -
 async def test_without_a_session_there_is_nothing_to_stop(open_program) -> None:
     async with open_program() as driver:
         await driver.press("!")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "stop all" not in driver.text()
 
 

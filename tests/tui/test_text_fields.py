@@ -11,10 +11,9 @@ from textual import events
 from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.field import Field
-from screen_tui.tui.screens.ask import AskPage
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.trial import TrialPage
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import AskDialog, TypeInDialog
+from screen_tui.tui.screens.test import TestScreen
 
 TO_THE_LABEL = ("n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
 """From Start to the first question that is answered in words."""
@@ -65,14 +64,14 @@ async def test_keys_in_words_of_ones_own(open_program, place_for_a_note) -> None
     async with open_program() as driver:
         await driver.press(*place_for_a_note)
         await hold_edits(driver)
-        assert isinstance(driver.app.screen, AskPage)
+        assert isinstance(driver.app.screen, AskDialog)
 
 
 async def test_keys_in_a_search(open_program) -> None:
     async with open_program() as driver:
         await driver.press("v", "/")
         await hold_edits(driver)
-        assert isinstance(driver.app.screen, TypeInPage)
+        assert isinstance(driver.app.screen, TypeInDialog)
 
 
 async def test_a_field_is_seen_through_the_rows_of_its_page_alone(
@@ -90,7 +89,7 @@ async def test_keys_in_a_label_before_testing(open_program, store: SessionStore)
     async with open_program() as driver:
         await driver.press("n", *TO_THE_LABEL)
         await hold_edits(driver)
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
         for keys, text in EDITS[:3]:
             await driver.press("end", "ctrl+u", "a", "b", "c", *keys)
             assert driver.app.screen.form.answers["label"] == text
@@ -260,11 +259,11 @@ async def test_a_number_before_testing_may_be_pasted_and_nothing_else(
 async def test_backspace_on_an_empty_field_goes_back(open_program, place_for_a_note) -> None:
     async with open_program() as driver:
         await driver.press("v", "/", "a", "backspace", "backspace")
-        assert not isinstance(driver.app.screen, TypeInPage)
+        assert not isinstance(driver.app.screen, TypeInDialog)
         await driver.press("b", *place_for_a_note, "a", "backspace")
         assert field(driver).value == ""
         await driver.press("backspace")
-        assert isinstance(driver.app.screen, AskPage)
+        assert isinstance(driver.app.screen, AskDialog)
         assert driver.app.screen.field is None
 
 
@@ -284,7 +283,7 @@ async def test_a_key_that_opens_a_field_and_what_is_typed_and_pasted_behind_it(
 ) -> None:
     async with open_program() as driver:
         await answered(driver)
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         await driver.press("5", "enter", "v")
         driver.pass_time(5.0)
         t = driver.clock.monotonic()

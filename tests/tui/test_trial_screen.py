@@ -6,13 +6,13 @@ import pytest
 
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.result import ResultPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 async def at_stance(driver) -> None:
     """Begin a session, and go to the stance of the right leg, past both knees straightened."""
-    driver.app.keeper.begin(
+    driver.app.controller.begin(
         Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
     )
     driver.app.go_test()
@@ -58,9 +58,9 @@ async def test_a_stop_keeps_the_time_of_the_key_when_its_handler_is_300_ms_late(
 ) -> None:
     async with open_program() as driver:
         await at_stance(driver)
-        on_key = TrialPage.on_key
+        on_key = TestScreen.on_key
 
-        def late(page: TrialPage, event) -> None:
+        def late(page: TestScreen, event) -> None:
             driver.clock.advance(0.3)
             on_key(page, event)
 
@@ -68,12 +68,12 @@ async def test_a_stop_keeps_the_time_of_the_key_when_its_handler_is_300_ms_late(
         driver.pass_time(5)
         await driver.press_at("space", start)
         driver.pass_time(27.4)
-        monkeypatch.setattr(TrialPage, "on_key", late)
+        monkeypatch.setattr(TestScreen, "on_key", late)
         await driver.press_at("space", start + 27.4)
         assert driver.clock.monotonic() == pytest.approx(start + 27.7)
-        monkeypatch.setattr(TrialPage, "on_key", on_key)
+        monkeypatch.setattr(TestScreen, "on_key", on_key)
         await driver.press("enter")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.raw_value == pytest.approx(27.4, abs=1e-9)
         assert trial.value == 27.4
 
@@ -87,7 +87,7 @@ async def test_two_queued_presses_keep_their_own_times(open_program) -> None:
         driver.post("space", start + 4.25)
         await driver.settle()
         await driver.press("enter")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.raw_value == pytest.approx(4.25, abs=1e-9)
 
 
@@ -108,7 +108,7 @@ async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: Ses
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "1", "enter")
-        session_id = driver.app.keeper.session.id
+        session_id = driver.app.controller.session.id
         (trial,) = store.load(session_id).trials
         assert trial.value == 2.0
         assert trial.signs == ("pelvis-drops",)
@@ -139,7 +139,7 @@ async def test_an_enter_that_is_held_goes_on_once(open_program) -> None:
         for n in range(20):
             await driver.press_at("enter", pressed + 0.5 + 0.033 * n)
         assert driver.app.screen.itinerary.item == driver.app.screen.itinerary.items[3]
-        assert len(driver.app.keeper.session.trials) == 2
+        assert len(driver.app.controller.session.trials) == 2
 
 
 async def test_enter_goes_on_from_a_test_that_is_done_already(open_program) -> None:
@@ -158,7 +158,7 @@ async def test_other_tests_cannot_be_reached_while_the_clock_runs(open_program) 
         await driver.press("space")
         assert "n  next test" not in driver.text()
         await driver.press("n", "g", "q", "?", "v", "s", "c")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert driver.app.screen.itinerary.item.side == "right"
         assert "RUNNING" in driver.text()
 
@@ -170,9 +170,9 @@ async def test_leaving_an_ended_trial_asks_and_keeps_it(open_program) -> None:
         assert "Not kept yet" in driver.text()
         await driver.press("b")
         assert "ENDED" in driver.text()
-        assert driver.app.keeper.session.trials == ()
+        assert driver.app.controller.session.trials == ()
         await driver.press("n", "1")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.value == 2.0
         assert driver.app.screen.itinerary.item.side == "left"
 
@@ -181,7 +181,7 @@ async def test_leaving_an_ended_trial_can_strike_it_out(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "n", "2")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.void == "left before it was kept"
         assert driver.app.screen.itinerary.item.side == "left"
 
@@ -190,11 +190,11 @@ async def test_a_skip_needs_a_reason_and_is_saved(open_program, store: SessionSt
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("s", "b")
-        assert driver.app.keeper.session.skipped == ()
+        assert driver.app.controller.session.skipped == ()
         await driver.press("s", "0")
         await driver.type("no rail here")
         await driver.press("enter")
-        (skip,) = store.load(driver.app.keeper.session.id).skipped
+        (skip,) = store.load(driver.app.controller.session.id).skipped
         assert (skip.test, skip.side, skip.reason) == ("stance", "right", "no rail here")
         assert driver.app.screen.itinerary.item.side == "left"
         await driver.press("v")
@@ -207,7 +207,7 @@ async def test_a_repeat_is_marked_with_its_cue(open_program) -> None:
         await driver.press("c")
         assert "Keep the pelvis level." in driver.text()
         await driver.press("1", "space", "space", "enter")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.cue == "pelvis-level"
 
 
@@ -220,8 +220,8 @@ async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
         assert "STOP THE SCREEN" in driver.text()
         assert "Chest pain." in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, ResultPage)
-        session = store.load(driver.app.keeper.session.id)
+        assert isinstance(driver.app.screen, ResultScreen)
+        session = store.load(driver.app.controller.session.id)
         assert session.stopped == "Chest pain."
         assert session.trials[0].void == "the screen was stopped"
         assert "do that test" not in driver.text()
@@ -237,7 +237,7 @@ async def test_help_tells_how_the_test_is_done(open_program) -> None:
         for part in ("Stand close.", "Chair against the wall.", "Sways.", "Chest pain."):
             assert part in text
         await driver.press("b")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_a_number_that_cannot_be_is_refused_at_the_field(open_program, answered) -> None:
@@ -246,11 +246,11 @@ async def test_a_number_that_cannot_be_is_refused_at_the_field(open_program, ans
         await driver.type("300")
         await driver.press("enter")
         assert "300 cannot be; type -30 to 120." in driver.words()
-        assert driver.app.keeper.session.trials == ()
+        assert driver.app.controller.session.trials == ()
         await driver.press("backspace", "backspace", "backspace")
         await driver.type("-5")
         await driver.press("enter")
-        (trial,) = driver.app.keeper.session.trials
+        (trial,) = driver.app.controller.session.trials
         assert trial.value == -5.0
 
 
@@ -266,3 +266,41 @@ async def test_the_end_of_a_series_rings_and_is_shown(
         await driver.wait(0.1)
         assert len(rung) == 1
         assert "TARGET REACHED" in driver.text() or "ENDED" in driver.text()
+
+
+def first_line(driver) -> str:
+    return " ".join(driver.text().splitlines()[0].split())
+
+
+async def test_time_goes_by_in_whole_minutes_since_the_screen_was_begun(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        left = driver.app.screen.itinerary.minutes_left
+        assert f"0 min, {left:.0f} left" in first_line(driver)
+        await driver.wait(61)
+        assert f"1 min, {left:.0f} left" in first_line(driver)
+
+
+async def test_what_is_left_falls_with_each_trial_and_never_shows_too_little(
+    open_program, answered
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("n", "n")  # the stance: two trials, one minute a leg
+        before = driver.app.screen.itinerary.minutes_left
+        await driver.press("space", "space", "enter")
+        assert driver.app.screen.itinerary.minutes_left == before - 0.5
+        assert f", {before:.0f} left" in first_line(
+            driver
+        )  # half a minute more is told as a whole one
+
+
+async def test_a_resumed_screen_counts_its_own_sitting(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.wait(300)
+        assert "5 min, " in first_line(driver)
+        await driver.press("q", "1")
+        assert "0 min, " in first_line(driver)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.jump import JumpPage
-from screen_tui.tui.screens.trial import TrialPage
-from screen_tui.tui.screens.trials import TrialsPage
+from screen_tui.tui.screens.list import JumpScreen
+from screen_tui.tui.screens.test import TestScreen
+from screen_tui.tui.screens.trials import TrialsScreen
 
 
 async def at_stance(driver, answered) -> None:
@@ -28,8 +28,8 @@ async def hold(driver, seconds: float) -> None:
 
 
 def trials(driver):
-    keeper = driver.app.keeper
-    return load_session(keeper.store.path_of(keeper.session.id)).trials
+    controller = driver.app.controller
+    return load_session(controller.store.path_of(controller.session.id)).trials
 
 
 async def test_words_go_with_the_trial_at_hand(open_program, answered) -> None:
@@ -94,7 +94,7 @@ async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, an
         await driver.press("enter")
         assert "outside 0 to 45" in driver.words()
         await driver.press("backspace", "backspace", "backspace")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
 
 
 async def test_what_is_not_there_cannot_be_noted_or_corrected(open_program, answered) -> None:
@@ -127,7 +127,7 @@ async def test_any_test_is_one_list_away(open_program, answered) -> None:
         first = driver.app.screen.itinerary.item
         await driver.press("s", "1")
         await driver.press("j")
-        assert isinstance(driver.app.screen, JumpPage)
+        assert isinstance(driver.app.screen, JumpScreen)
         assert "skipped: not safe today" in driver.words()
         await driver.press("1")
         assert driver.app.screen.itinerary.item == first
@@ -168,7 +168,7 @@ async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
         await at_stance(driver, answered)
         await hold(driver, 6.0)
         await driver.press("enter", "l")
-        assert isinstance(driver.app.screen, TrialsPage)
+        assert isinstance(driver.app.screen, TrialsScreen)
         assert "6.0 s" in driver.words()
         await driver.press("enter")
         assert trials(driver)[0].counts
@@ -203,4 +203,4 @@ async def test_the_list_says_when_there_is_nothing_in_it(open_program, answered)
         await driver.press("l")
         assert "No trial was kept yet" in driver.words()
         await driver.press("x", "f", "m", "enter", "down", "b")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)

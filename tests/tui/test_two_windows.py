@@ -13,8 +13,8 @@ from support import small_protocol as small
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
 
 LISTED = "K-001, begun 2026-03-02 09:15"
 
@@ -40,12 +40,12 @@ async def test_a_session_open_in_another_window_is_listed_so_and_not_resumed(
     async with open_program() as driver:
         assert f"{LISTED}; open in another window" in driver.words()
         await driver.press("1")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "leave it there with q and choose it here again" in driver.words()
         assert "log out and in again." in driver.words()
         other.release(session.id)
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert not other.hold(session.id)
 
 
@@ -53,10 +53,10 @@ async def test_what_this_window_begins_and_leaves_is_its_own_meanwhile_only(
     open_program, store: SessionStore, other: SessionStore
 ) -> None:
     async with open_program() as driver:
-        driver.app.keeper.begin(Client(label="K-001", age=67), Intake(side="left"))
+        driver.app.controller.begin(Client(label="K-001", age=67), Intake(side="left"))
         driver.app.go_test()
         await driver.settle()
-        session_id = driver.app.keeper.session.id
+        session_id = driver.app.controller.session.id
         assert [one.open_elsewhere for one in other.list()] == [True]
         assert not other.hold(session_id)
         await driver.press("q")
@@ -137,7 +137,7 @@ async def test_a_remark_that_was_not_read_yet_is_told_on_start(
     async with open_program() as driver:
         await driver.press("1")
         shutil.rmtree(store.folder)
-        driver.app.keeper.finish()
+        driver.app.controller.finish()
         driver.app.go_start()
         await driver.settle()
         assert "It was made again" in driver.words()
@@ -156,7 +156,7 @@ async def test_permissions_for_others_are_told_once_with_the_command(
         await driver.press("down")
         assert LISTED in driver.words()
         await driver.press("1", "q")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "Other accounts" not in driver.words()
     assert store.folder.stat().st_mode & 0o777 == 0o755
 

@@ -23,8 +23,8 @@ from screen_tui.trial.battery import Item
 from screen_tui.tui import practising
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.addendum import AddendumPage
-from screen_tui.tui.screens.page import Page
+from screen_tui.tui.screens.base import BaseScreen
+from screen_tui.tui.screens.trials import AddendumScreen
 
 UNFINISHED = "2026-03-02-0915-7f3a"
 INTAKE = {"side": "left", "goals": ["walking"]}
@@ -36,36 +36,36 @@ def at_start(app: ScreenApp) -> None:
 
 def at_an_addendum(app: ScreenApp) -> None:
     app.go_start()
-    app.push_screen(AddendumPage(finished()))
+    app.push_screen(AddendumScreen(finished()))
 
 
 def at_a_stance(app: ScreenApp) -> None:
     """On one leg, with one trial of it kept before."""
-    app.keeper.resume(UNFINISHED)
+    app.controller.resume(UNFINISHED)
     app.go_test(Item("single-leg-stance", "left", 2.0))
 
 
 def at_the_result(app: ScreenApp) -> None:
-    app.keeper.resume(UNFINISHED)
+    app.controller.resume(UNFINISHED)
     app.go_result()
 
 
 def at_the_plan(app: ScreenApp) -> None:
-    app.keeper.resume(UNFINISHED)
+    app.controller.resume(UNFINISHED)
     app.go_plan()
 
 
 def at_the_note(app: ScreenApp) -> None:
-    app.keeper.resume(UNFINISHED)
+    app.controller.resume(UNFINISHED)
     app.go_note()
 
 
 def at_a_patient(app: ScreenApp) -> None:
     """At a stance of a simulated patient."""
     case = case_of(STANCE)
-    app.practising = Practising.begin(case, app.keeper)
-    app.keeper = app.practising.keeper
-    app.keeper.begin(case.patient, unfinished().intake)
+    app.practising = Practising.begin(case, app.controller)
+    app.controller = app.practising.controller
+    app.controller.begin(case.patient, unfinished().intake)
     app.go_test()
 
 
@@ -184,8 +184,8 @@ def open_pages(open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Pa
     async def opened(*, seen: bool = False) -> AsyncIterator[Pages]:
         async with open_program(protocol=PROTOCOL) as driver:
             if not seen:
-                monkeypatch.setattr(Page, "compose", lambda _page: ())
-                monkeypatch.setattr(Page, "_compositor_refresh", lambda _page: None)
+                monkeypatch.setattr(BaseScreen, "compose", lambda _page: ())
+                monkeypatch.setattr(BaseScreen, "_compositor_refresh", lambda _page: None)
             yield Pages(driver, store, disk, unfinished(), finished())
 
     return opened
@@ -195,13 +195,13 @@ def open_pages(open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Pa
 def acted(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, str]]:
     """Which page acted on which key."""
     done: list[tuple[str, str]] = []
-    act_on = Page.act_on
+    act_on = BaseScreen.act_on
 
-    def noted(page: Page[object], key: str, event: events.Key) -> None:
+    def noted(page: BaseScreen[object], key: str, event: events.Key) -> None:
         done.append((type(page).__name__, key))
         act_on(page, key, event)
 
-    monkeypatch.setattr(Page, "act_on", noted)
+    monkeypatch.setattr(BaseScreen, "act_on", noted)
     return done
 
 
@@ -229,7 +229,7 @@ async def reach_the_page_they_lead_to(
             await pages.type(*row, at=-2.0, between=0.3, ahead=True)
             wanted = [*before, *((page, row[-1]) for page in there)]
             # What is chosen on the list of all keys is pressed on the page below it.
-            chosen = acted[len(wanted) :] if wanted[-1][0] == "MorePage" else []
+            chosen = acted[len(wanted) :] if wanted[-1][0] == "AllKeysScreen" else []
             assert acted == [*wanted, *chosen], row
             known[row] = ([*acted], [] if pages.left else pages.names[-1:])
 
@@ -289,9 +289,9 @@ async def test_a_press_that_waits_at_its_gate_comes_before_a_key_that_leads_else
         t = driver.clock.monotonic()
         for key, at in (("enter", 0.0), ("5", 0.3), ("enter", 0.6), ("?", 0.65)):
             await driver.press_at(key, t + at)
-        assert len(driver.app.keeper.session.trials) == 2
+        assert len(driver.app.controller.session.trials) == 2
         names = [type(page).__name__ for page in driver.app.screen_stack]
-        assert names == ["Screen", "ResultPage", "HelpPage"]
+        assert names == ["Screen", "ResultScreen", "HelpScreen"]
 
 
 async def test_of_two_clicks_in_one_write_one_answers(open_program, answered, acted) -> None:
@@ -303,8 +303,8 @@ async def test_of_two_clicks_in_one_write_one_answers(open_program, answered, ac
         driver.app.post_message(first)
         driver.app.post_message(second)
         await driver.settle()
-        assert acted == [("AskPage", "2")]
-        assert len(driver.app.keeper.session.skipped) == 1
+        assert acted == [("AskDialog", "2")]
+        assert len(driver.app.controller.session.skipped) == 1
 
 
 async def test_a_page_that_another_replaces_takes_with_it_what_lies_on_top(
@@ -315,7 +315,10 @@ async def test_a_page_that_another_replaces_takes_with_it_what_lies_on_top(
         await driver.press("s")
         driver.app.go_result()
         await driver.settle()
-        assert [type(page).__name__ for page in driver.app.screen_stack] == ["Screen", "ResultPage"]
+        assert [type(page).__name__ for page in driver.app.screen_stack] == [
+            "Screen",
+            "ResultScreen",
+        ]
 
 
 def click_on(driver: Driver, text: str) -> events.MouseDown:

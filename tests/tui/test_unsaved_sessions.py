@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from support import small_protocol as small
+from support.clock import FakeClock
 from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
 
-from screen_tui.session.model import Client, Intake
+from screen_tui.errors import SaveFailedError
+from screen_tui.session.model import Client, Intake, Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.ask import AskPage
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.controller import SessionController
+from screen_tui.tui.screens.dialogs import AskDialog
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 @pytest.fixture
@@ -23,11 +28,13 @@ def disk(monkeypatch: pytest.MonkeyPatch) -> FaultyDisk:
 
 
 async def at_stance(driver, label: str = "K-001") -> str:
-    driver.app.keeper.begin(Client(label=label, age=67), Intake(side="left", goals=("walking",)))
+    driver.app.controller.begin(
+        Client(label=label, age=67), Intake(side="left", goals=("walking",))
+    )
     driver.app.go_test()
     await driver.settle()
     await driver.press("n", "n")
-    return str(driver.app.keeper.session.id)
+    return str(driver.app.controller.session.id)
 
 
 KEEP_ONE_TRIAL = ("space", "space", "enter")
@@ -44,12 +51,12 @@ async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
         await driver.press(*KEEP_ONE_TRIAL)
         assert "NOT SAVED" in driver.text()
         assert REFUSALS[code] in await driver.read_on()
-        assert len(driver.app.keeper.session.trials) == 1
+        assert len(driver.app.controller.session.trials) == 1
         await driver.press("1")
         assert "NOT SAVED" in driver.text()
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
         assert len(SessionStore(store.folder).load(session_id).trials) == 1
 
 
@@ -70,7 +77,7 @@ async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
             await driver.press("0")
             await driver.type(str(elsewhere))
             await driver.press("enter")
-            assert isinstance(driver.app.screen, TrialPage)
+            assert isinstance(driver.app.screen, TestScreen)
         finally:
             store.folder.chmod(0o700)
     assert len(SessionStore(elsewhere).load(session_id).trials) == 1
@@ -90,6 +97,7 @@ async def test_another_folder_takes_over_with_its_lock_and_is_told(
         await driver.type(str(elsewhere.folder))
         await driver.press("enter")
         assert not elsewhere.hold(session_id)
+        assert len(elsewhere.load(session_id).trials) == 1
         first = SessionStore(store.folder)
         assert first.hold(session_id)
         first.release_all()
@@ -116,7 +124,7 @@ async def test_a_folder_below_one_that_is_gone_is_told(
         await driver.press("0")
         await driver.type(str(tmp_path / "stick"))
         await driver.press("enter")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(SessionStore(tmp_path / "stick").list()) == 1
 
 
@@ -134,7 +142,7 @@ async def test_a_link_that_leads_to_itself_is_no_folder(
         await driver.press("enter")
         assert "NOT SAVED" in driver.text()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -153,7 +161,7 @@ async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
         assert "names nobody" in told or "a file stands where a folder is needed" in told
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
     assert len(store.load(session_id).trials) == 1
 
 
@@ -184,8 +192,8 @@ async def test_the_next_person_can_be_screened_while_the_last_waits_in_memory(
         await driver.press(*KEEP_ONE_TRIAL, "b")
         disk.heal()
         await driver.press(*KEEP_ONE_TRIAL)
-        assert driver.app.keeper.saved
-        assert driver.app.keeper.unsaved == ()
+        assert driver.app.controller.saved
+        assert driver.app.controller.unsaved == ()
         other = SessionStore(store.folder)
         assert len(other.load(first).trials) == 1
         assert len(other.load(second).trials) == 2
@@ -203,10 +211,10 @@ async def test_what_waits_in_memory_is_resumed_as_it_is_there(
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         assert len(store.load(session_id).trials) == 0
         await driver.press("1")
-        assert isinstance(driver.app.screen, TrialPage)
-        assert len(driver.app.keeper.session.trials) == 1
+        assert isinstance(driver.app.screen, TestScreen)
+        assert len(driver.app.controller.session.trials) == 1
         disk.heal()
-        driver.app.keeper.save()
+        driver.app.controller.save()
         assert len(store.load(session_id).trials) == 1
 
 
@@ -222,7 +230,7 @@ async def test_a_finished_screen_that_is_not_saved_leads_on_to_start_and_is_aske
         assert "NOT SAVED" in driver.text()
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         assert "NOT SAVED" not in driver.text()
         assert "K-001" not in driver.text()
     assert store.load(session_id).finished is not None
@@ -237,13 +245,13 @@ async def test_leaving_asks_first_where_something_would_be_lost(
         disk.fail("write", errno.ENOSPC)
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         await driver.press(key)
-        assert isinstance(driver.app.screen, AskPage)
+        assert isinstance(driver.app.screen, AskDialog)
         assert "What is not is lost when the program ends" in await driver.read_on()
         await driver.press("b", key)
-        assert isinstance(driver.app.screen, AskPage)  # asked again
+        assert isinstance(driver.app.screen, AskDialog)  # asked again
         disk.heal()
         await driver.press("1")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
         await driver.press(key)
     assert driver.app.return_code == 0
     assert len(store.load(session_id).trials) == 1
@@ -317,3 +325,96 @@ async def test_an_unsaved_session_is_not_listed_twice(
         disk.fail("write", errno.ENOSPC)
         await driver.press(*KEEP_ONE_TRIAL, "b", "q")
         assert driver.words().count("K-001, begun") == 1
+
+
+BEGUN = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
+Refuse = Callable[[Path, str], bool]
+
+
+@pytest.fixture
+def refusing(monkeypatch: pytest.MonkeyPatch) -> Callable[[Refuse], None]:
+    """Have saves fail where that says so, by folder and label."""
+    real = SessionStore.save
+
+    def use(refuse: Refuse) -> None:
+        def save(self: SessionStore, session: Session) -> object:
+            if refuse(self.folder, session.client.label):
+                raise SaveFailedError("The disk is full.")
+            return real(self, session)
+
+        monkeypatch.setattr(SessionStore, "save", save)
+
+    return use
+
+
+def controller_in(folder: Path) -> SessionController:
+    protocol = small.protocol(small.test_spec("stance"))
+    return SessionController(protocol, SessionStore(folder), FakeClock(wall=BEGUN))
+
+
+def begin(controller: SessionController, label: str) -> str:
+    controller.begin(Client(label=label, age=67), Intake(side="left", goals=("walking",)))
+    return controller.session.id
+
+
+@pytest.fixture
+def left_unsaved(tmp_path: Path, refusing) -> tuple[SessionController, str, str]:
+    """A controller with one session that waits and another in hand; nothing goes to its folder."""
+    controller = controller_in(tmp_path / "first")
+    refusing(lambda folder, _: folder == tmp_path / "first")
+    one = begin(controller, "K-1")
+    controller.let_go()
+    return controller, one, begin(controller, "K-2")
+
+
+@pytest.mark.parametrize("failing", ["K-1", "K-2"], ids=["the-waiting-one", "the-one-in-hand"])
+def test_what_moved_in_part_is_where_it_was(
+    tmp_path: Path, refusing, left_unsaved, failing: str
+) -> None:
+    controller, one, two = left_unsaved
+    first = tmp_path / "first"
+    refusing(lambda folder, label: folder == first or label == failing)
+    assert not controller.save_in(tmp_path / "other")
+    assert controller.store.folder == first
+    assert [session.id for session in controller.unsaved] == [one]
+    assert controller.trouble
+    controller.let_go()
+    assert {session.id for session in controller.unsaved} == {one, two}
+    refusing(lambda *_: False)
+    assert controller.save()
+    assert {path.stem for path in first.glob("*.toml")} == {one, two}
+
+
+def test_all_that_waits_goes_along_to_the_other_folder(tmp_path: Path, left_unsaved) -> None:
+    controller, one, two = left_unsaved
+    other = tmp_path / "other"
+    assert controller.save_in(other)
+    assert controller.unsaved == ()
+    assert {path.stem for path in other.glob("*.toml")} == {one, two}
+
+
+def test_answers_are_forgotten_once_their_own_session_is_saved(
+    monkeypatch: pytest.MonkeyPatch, refusing, left_unsaved
+) -> None:
+    controller, one, _ = left_unsaved
+    forgotten: list[bool] = []
+    monkeypatch.setattr(controller.draft, "session_saved", lambda: forgotten.append(True))
+    assert not controller.save()
+    assert forgotten == []
+    refusing(lambda _, label: label == "K-1")
+    assert not controller.save()
+    assert forgotten == [True]
+    assert [session.id for session in controller.unsaved] == [one]
+
+
+def test_a_retest_that_waits_still_knows_its_earlier_visit(tmp_path: Path, refusing) -> None:
+    controller = controller_in(tmp_path)
+    begin(controller, "K-1")
+    earlier = controller.session
+    controller.let_go()
+    refusing(lambda *_: True)
+    controller.begin(earlier.client, earlier.intake, earlier)
+    waiting = controller.session.id
+    controller.let_go()
+    controller.resume(waiting)
+    assert controller.earlier == earlier

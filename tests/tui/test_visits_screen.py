@@ -16,10 +16,10 @@ from screen_tui.session.file import session_text
 from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.before_testing import BeforeTestingPage
-from screen_tui.tui.screens.start import StartPage
-from screen_tui.tui.screens.trial import TrialPage
-from screen_tui.tui.screens.visits import ClientPage, VisitsPage, clients_of
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
+from screen_tui.tui.screens.visits import ClientScreen, VisitsScreen, clients_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -46,7 +46,7 @@ async def test_clients_are_listed_the_one_seen_last_first(open_program, store) -
         save(store, at, label)
     async with open_program() as driver:
         await driver.press("v")
-        assert isinstance(driver.app.screen, VisitsPage)
+        assert isinstance(driver.app.screen, VisitsScreen)
         rows = [line for line in driver.text().splitlines() if "visit" in line and ":" in line]
         assert [row.strip(" >") for row in rows] == [
             "k-7 : 2 visits, 2026-03-02 to 2026-03-05",
@@ -95,7 +95,7 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
         await driver.press("enter")
         assert "No label and no date holds zzz" in driver.words()
         await driver.press("enter", "x", "b")
-        assert isinstance(driver.app.screen, StartPage)
+        assert isinstance(driver.app.screen, StartScreen)
 
 
 async def test_without_sessions_it_says_so(open_program) -> None:
@@ -103,7 +103,7 @@ async def test_without_sessions_it_says_so(open_program) -> None:
         await driver.press("v")
         assert "No session is saved yet" in driver.words()
         await driver.press("enter", "down")
-        assert isinstance(driver.app.screen, VisitsPage)
+        assert isinstance(driver.app.screen, VisitsScreen)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -111,7 +111,7 @@ async def test_what_changed_beyond_error_stands_first(open_program, size) -> Non
     protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
     async with open_program(size=size, protocol=protocol, demo_folder=demo_folder()) as driver:
         await driver.press("v", "enter")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         first = driver.words()
         assert "Better, beyond measurement error" in first
         # Beyond 4.52 s, the error between visits that the file of the test names.
@@ -145,7 +145,7 @@ async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
     save(store, 1, trials=[{"test": "unheard-of", "value": 3.0}])
     async with open_program() as driver:
         await driver.press("v", "enter")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         assert "unheard-of" in driver.words()
         assert "1 visit " in driver.text()
 
@@ -153,7 +153,7 @@ async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
 async def to_the_first_test(driver) -> None:
     """Leave open whatever may stay open."""
     for _ in range(20):
-        if isinstance(driver.app.screen, TrialPage):
+        if isinstance(driver.app.screen, TestScreen):
             return
         await driver.press("enter")
     raise AssertionError(driver.text())
@@ -162,7 +162,7 @@ async def to_the_first_test(driver) -> None:
 async def retest(driver) -> None:
     """Begin a re-test of the client seen last, and answer what is asked anew."""
     await driver.press("v", "enter", "r")
-    assert isinstance(driver.app.screen, BeforeTestingPage)
+    assert isinstance(driver.app.screen, BeforeTestingScreen)
     assert "K-7" in driver.text()
     await driver.press("n", "down", "1", "enter", "1", "enter")
     await to_the_first_test(driver)
@@ -174,7 +174,7 @@ async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
     earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
     async with open_program() as driver:
         await retest(driver)
-        session = driver.app.keeper.session
+        session = driver.app.controller.session
         assert session.follows == earlier.id
         assert session.client == earlier.client
         assert driver.app.screen.itinerary.item.test == "rises"
@@ -197,7 +197,7 @@ async def test_a_resumed_retest_still_knows_what_it_follows(open_program, store)
     async with open_program() as driver:
         await retest(driver)
         await driver.press("q", "1")
-        assert driver.app.keeper.earlier is not None
+        assert driver.app.controller.earlier is not None
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
@@ -209,11 +209,11 @@ async def test_a_retest_killed_among_its_questions_still_knows_what_it_follows(
         await driver.press("v", "enter", "r", "n", "down", "1")
     async with open_program() as driver:
         await driver.press("1")
-        assert isinstance(driver.app.screen, BeforeTestingPage)
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
         await driver.press("enter", "1", "enter")
         await to_the_first_test(driver)
-        assert driver.app.keeper.session.follows == earlier.id
-        assert driver.app.keeper.earlier is not None
+        assert driver.app.controller.session.follows == earlier.id
+        assert driver.app.controller.earlier is not None
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
@@ -231,12 +231,12 @@ async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forg
         assert "What was found at the earlier visit cannot be shown:" in driver.words()
         await driver.press("enter", "1", "enter")
         await to_the_first_test(driver)
-        assert driver.app.keeper.session.follows == earlier.id
-        assert driver.app.keeper.earlier is None
+        assert driver.app.controller.session.follows == earlier.id
+        assert driver.app.controller.earlier is None
     store.path_of(earlier.id).write_bytes(content)
     async with open_program() as driver:
         await driver.press("1")
-        assert driver.app.keeper.earlier is not None
+        assert driver.app.controller.earlier is not None
 
 
 async def test_a_retest_under_another_label_is_nobodys_retest(open_program, store) -> None:
@@ -249,10 +249,10 @@ async def test_a_retest_under_another_label_is_nobodys_retest(open_program, stor
             form = driver.app.screen.form
         await driver.press("backspace", "9", "enter")
         await to_the_first_test(driver)
-        session = driver.app.keeper.session
+        session = driver.app.controller.session
         assert session.client.label == "K-9"
         assert session.follows == ""
-        assert driver.app.keeper.earlier is None
+        assert driver.app.controller.earlier is None
 
 
 async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> None:
@@ -304,7 +304,7 @@ async def test_a_demo_is_not_added_to(open_program) -> None:
     protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
     async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
         await driver.press("v", "enter", "a")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         assert "addendum" not in driver.text()
 
 
@@ -365,11 +365,11 @@ async def test_the_visits_of_a_client_are_all_shown_and_an_old_one_is_gone_on_wi
         await driver.press("v", "/")
         await driver.type("z-")
         await driver.press("enter", "enter")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         assert "go on with it" in driver.text()
         await driver.press("g")
-        assert isinstance(driver.app.screen, TrialPage)
-        assert driver.app.keeper.session.id == old.id
+        assert isinstance(driver.app.screen, TestScreen)
+        assert driver.app.controller.session.id == old.id
         assert len(driver.app.screen_stack) == 2
 
 
@@ -380,7 +380,7 @@ async def test_what_another_window_has_is_not_gone_on_with(open_program, store) 
     assert other.hold(made.id)
     async with open_program(size=(80, 24)) as driver:
         await driver.press("v", "enter", "g")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         assert "open in another window" in driver.words()
     other.release_all()
 
@@ -391,5 +391,5 @@ async def test_a_finished_visit_and_a_demo_are_not_gone_on_with(open_program, st
         await driver.press("v", "/")
         await driver.type("k-7")
         await driver.press("enter", "enter", "g")
-        assert isinstance(driver.app.screen, ClientPage)
+        assert isinstance(driver.app.screen, ClientScreen)
         assert "go on with it" not in driver.text()

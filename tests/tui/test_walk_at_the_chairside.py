@@ -67,7 +67,7 @@ def test_the_one_finding_all_rests_on_is_named_once() -> None:
 async def test_a_screen_that_was_stopped_says_so_before_anything_else(open_program) -> None:
     async with open_program((60, 20)) as driver:
         await at_result(driver)
-        driver.app.keeper.stop("Chest pain, faintness or dizziness.")
+        driver.app.controller.stop("Chest pain, faintness or dizziness.")
         driver.app.go_result()
         await driver.settle()
         lines = [line.strip() for line in driver.text().split("\n")]
@@ -153,7 +153,7 @@ async def test_a_way_that_waits_at_its_gate_is_gone_before_the_next_key_acts(ope
 
 def begin(driver) -> None:
     """Begin a screen of the shipped protocol; the left knee hurts in walking."""
-    driver.app.keeper.begin(
+    driver.app.controller.begin(
         Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
     )
 
@@ -174,7 +174,7 @@ async def at_withheld(driver, test: str = "single-leg-stance") -> None:
         trial = Trial(
             test="tandem-stance", value=seconds, raw_value=seconds, ended="support-touched"
         )
-        driver.app.keeper.keep_trial(trial)
+        driver.app.controller.add_trial(trial)
     await at(driver, test)
 
 

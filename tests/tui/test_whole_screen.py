@@ -11,9 +11,9 @@ from screen_tui.engine.assess import assess
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.note import NotePage
-from screen_tui.tui.screens.result import PlanPage, ResultPage
-from screen_tui.tui.screens.trial import TrialPage
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])
 
@@ -92,7 +92,7 @@ async def test_one_person_from_start_to_a_saved_note(
     async with open_program(size, protocol=PROTOCOL) as driver:
         me = Therapist(driver)
         await asks_before_testing(driver)
-        assert isinstance(driver.app.screen, TrialPage)
+        assert isinstance(driver.app.screen, TestScreen)
 
         for side in ("right", "left"):
             me.stands_at("knee-extension", side)
@@ -138,17 +138,17 @@ async def test_one_person_from_start_to_a_saved_note(
 
         me.stands_at("stair-steps", None)
         await driver.press("s", "6")  # no room or equipment
-        assert isinstance(driver.app.screen, ResultPage)
+        assert isinstance(driver.app.screen, ResultScreen)
         lines = driver.text().split("\n")
         assert lines[1].strip() == "LIKELY DRIVER"
         assert lines[2].strip() == "HIP CONTROL, LEFT"
 
         await driver.press("enter")
-        assert isinstance(driver.app.screen, PlanPage)
+        assert isinstance(driver.app.screen, PlanScreen)
         await driver.press("enter")
-        assert isinstance(driver.app.screen, NotePage)
+        assert isinstance(driver.app.screen, NoteScreen)
         await driver.press("w", "1")
-        session_id = driver.app.keeper.session.id
+        session_id = driver.app.controller.session.id
         await driver.press("enter")
         assert "K-014 is finished and saved." in driver.text()
 

@@ -18,7 +18,7 @@ from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import run
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.screens.note import NotePage
+from screen_tui.tui.screens.note import NoteScreen
 
 STANCE = {"test": "stance", "side": "left", "value": 6.2}
 
@@ -39,7 +39,7 @@ async def test_a_place_for_the_note_that_cannot_be_is_refused(
         await driver.press("1", "g", "enter", "enter", "w", "0")
         await driver.fill(typed.format(tmp_path))
         await driver.press("enter")
-        assert isinstance(driver.app.screen, NotePage)
+        assert isinstance(driver.app.screen, NoteScreen)
         assert told in driver.words()
 
 

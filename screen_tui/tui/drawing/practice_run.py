@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import HEIGHT, WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.trial.view import TrialView
-from screen_tui.tui.commit_form import CommitForm, Step
 from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -40,8 +40,8 @@ def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list
     """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
     if not heard:
         return []
-    told = [" - ".join(heard)] if close else heard
-    lines = [line for words in told for line in paragraph(words, width, first=row(Span("- ")))]
+    texts = [" - ".join(heard)] if close else heard
+    lines = [line for words in texts for line in paragraph(words, width, first=row(Span("- ")))]
     return [rule(width, PATIENT_SAYS), *lines]
 
 
@@ -83,7 +83,7 @@ WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
 
 @dataclass(frozen=True, slots=True)
-class Patient:
+class Seen:
     """What can be seen and heard of the patient, as it is drawn.
 
     Attributes:
@@ -97,9 +97,9 @@ class Patient:
     texts: tuple[str, ...]
 
 
-def patient_of(
+def seen_of(
     frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain: str | None
-) -> Patient:
+) -> Seen:
     """What is drawn of a frame, from one place or, where there is room, from both.
 
     Args:
@@ -111,16 +111,16 @@ def patient_of(
             None while nobody asks.
     """
     if frame is None:
-        return Patient((), WIDTH, (NOT_SHOWN,))
+        return Seen((), WIDTH, (NOT_SHOWN,))
     both = width >= BOTH_FROM
     seen = [
         *(frame.seen_from_front if both or place == "front" else ()),
         *(frame.seen_from_side if both or place == "side" else ()),
     ]
     read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
-    told = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
+    answer = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
     texts = (
-        told,
+        answer,
         frame.happens,
         " ".join(f'"{words}"' for words in frame.heard),
         *read,
@@ -128,14 +128,14 @@ def patient_of(
     )
     # A view from which nothing is to be seen gives way to the other.
     single = (frame.front or frame.side) if place == "front" else (frame.side or frame.front)
-    return Patient(
+    return Seen(
         frame.both if both else single,
         2 * WIDTH if both else WIDTH,
         tuple(text for text in texts if text),
     )
 
 
-def draw_practice_test(view: TrialView, patient: Patient, width: int, height: int) -> list[Row]:
+def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) -> list[Row]:
     """Draw a trial and the patient so that they fit; what explains gives way.
 
     Args:
@@ -158,9 +158,9 @@ def draw_practice_test(view: TrialView, patient: Patient, width: int, height: in
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
     beside_picture = fields or number_rows(view, left, _BIG_ROWS)
-    told = whole_texts(patient.texts, left, block - len(beside_picture))
+    words = whole_texts(patient.texts, left, block - len(beside_picture))
     picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
-    drawn = beside([*beside_picture, *told], picture, left)
+    drawn = beside([*beside_picture, *words], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [*side, *drawn[:block], *captions, *marks, *explained][:height]
 
@@ -173,11 +173,11 @@ def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
     apart = [paragraph(text, width, indent=2) for text in texts]
     if sum(len(lines) for lines in apart) <= room:
         return [line for lines in apart for line in lines]
-    told: list[str] = []
+    fitting: list[str] = []
     for text in texts:
-        if len(wrapped(" ".join([*told, text]), width)) <= room:
-            told.append(text)
-    return paragraph(" ".join(told), width) if told else []
+        if len(wrapped(" ".join([*fitting, text]), width)) <= room:
+            fitting.append(text)
+    return paragraph(" ".join(fitting), width) if fitting else []
 
 
 LAST_WORD = (

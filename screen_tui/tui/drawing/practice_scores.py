@@ -8,6 +8,7 @@ from screen_tui.practice.agreement import IN_WORDS, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
 from screen_tui.practice.run import ChartLine, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
+from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.trial.intake_questions import questions_of
@@ -28,50 +29,30 @@ OUTCOMES = {
 NOTHING = "nothing"
 
 
-def drivers_words(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> str:
-    """Drivers with their sides; "none" for none."""
-    return " or ".join(_driver(protocol, one) for one in drivers) or "none"
+def _drivers(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> str:
+    named = ((words.driver_name(protocol, one.driver), one.side) for one in drivers)
+    return " or ".join(f"{name}, {side}" if side else name for name, side in named) or "none"
 
 
-def _driver(protocol: ScreenProtocol, one: TrueDriver) -> str:
-    name = words.driver_name(protocol, one.driver)
-    return name if one.side is None else f"{name}, {one.side}"
+def _tests(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
+    """Tests with their legs and cues; any of them will do."""
+    named = ((test_name(protocol, one.test, one.side), words.spaced(one.cue)) for one in tests)
+    return (
+        "; ".join(f"{name} with the cue {cue}" if cue else name for name, cue in named) or NOTHING
+    )
 
 
-def given_words(given: Commitment) -> str:
+def _names(known: Sequence[Exercise | LeaveOut], ids: Sequence[str]) -> str:
+    """Exercises, or what is left out for now."""
+    names = {one.id: one.name for one in known}
+    return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
+
+
+def _kind(given: Commitment) -> str:
     """The kind of answer a student gave."""
     if given.answer != "driver":
         return OUTCOMES[given.answer]
-    return "a likely driver" if len(given.drivers) == 1 else OUTCOMES["mixed"]
-
-
-def wanted_words(wanted: Wanted) -> str:
-    """The kind of answer somebody else gives."""
-    return OUTCOMES[wanted.outcome]
-
-
-def tests_words(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
-    """Tests with their legs and cues; any of them will do."""
-    return "; ".join(_test(protocol, one) for one in tests) or NOTHING
-
-
-def _test(protocol: ScreenProtocol, one: TrueTest) -> str:
-    name = test_name(protocol, one.test, one.side)
-    return f"{name} with the cue {words.spaced(one.cue)}" if one.cue else name
-
-
-def started_words(protocol: ScreenProtocol, ids: Sequence[str]) -> str:
-    """Names of exercises."""
-    return _names({one.id: one.name for one in protocol.exercises}, ids)
-
-
-def left_out_words(protocol: ScreenProtocol, ids: Sequence[str]) -> str:
-    """Names of what is left out for now."""
-    return _names({one.id: one.name for one in protocol.leave_out}, ids)
-
-
-def _names(known: dict[str, str], ids: Sequence[str]) -> str:
-    return "; ".join(known.get(one, words.spaced(one)) for one in ids) or NOTHING
+    return OUTCOMES["likely" if len(given.drivers) == 1 else "mixed"]
 
 
 def question_words(protocol: ScreenProtocol, question: str) -> str:
@@ -144,7 +125,7 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
     if not progress.runs:
         return paragraph(NO_RUNS, width)
     runs = "1 run" if progress.runs == 1 else f"{progress.runs} runs"
-    told = [
+    lines = [
         f"{runs}; the author's answer in {progress.right}.",
         f"Had to be referred first: {progress.must_refer}; missed: {progress.refer_missed}. "
         f"Tests begun unsafely: {progress.unsafe}.",
@@ -152,7 +133,7 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
         signs_words(progress.signs),
         *([_calibrated(progress.calibration)] if progress.calibration else []),
     ]
-    rows = [rule(width, "All runs"), *(r for one in told for r in paragraph(one, width, indent=2))]
+    rows = [rule(width, "All runs"), *(r for one in lines for r in paragraph(one, width, indent=2))]
     shown = min(most, (width - _AXIS - 2) // _COLUMN)
     for line in progress.lines:
         rows += [BLANK, *draw_chart(line, shown, width)]
@@ -205,18 +186,20 @@ def draw_answers(
     author = Wanted.by_author(case.truth)
     engine = Wanted.by_engine(scored.engine_on_case)
     verdict = "As the author's." if scored.with_author.right else "Not as the author's."
-    answers = (given_words(given), wanted_words(author), wanted_words(engine))
+    kinds = (_kind(given), OUTCOMES[author.outcome], OUTCOMES[engine.outcome])
     tests = ([given.next_test] if given.next_test else [], author.next_tests, engine.next_tests)
     all_three = (given, author, engine)
+    starts = [_names(protocol.exercises, one.start) for one in all_three]
+    left_out = [_names(protocol.leave_out, one.leave_out) for one in all_three]
     parts = [
         paragraph(f"Your answer: {verdict}", width, "verdict"),
-        _three("Answer", answers, width),
-        _three("Driver", [drivers_words(protocol, one.drivers) for one in all_three], width),
+        _three("Answer", kinds, width),
+        _three("Driver", [_drivers(protocol, one.drivers) for one in all_three], width),
         _why("Why, the author says", case.truth.reasons, width),
         _why("Why, the program says", _engine_reasons(case, scored), width),
-        _three("Test next", [tests_words(protocol, one) for one in tests], width),
-        _three("Start", [started_words(protocol, one.start) for one in all_three], width),
-        _three("Leave out", [left_out_words(protocol, one.leave_out) for one in all_three], width),
+        _three("Test next", [_tests(protocol, one) for one in tests], width),
+        _three("Start", starts, width),
+        _three("Leave out", left_out, width),
         paragraph(f"{INVENTED} {NOT_A_DIAGNOSIS}", width, "quiet"),
     ]
     return stacked(parts)
@@ -254,15 +237,15 @@ def _safety(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
         rows += paragraph("Referred first, as had to be.", width)
     elif safe.referred:
         rows += paragraph("Referred without need; nobody came to harm by it.", width)
-    told = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
+    lines = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
     for name in safe.raised_without_need:
-        told.append(f"Ticked without need: {question_words(protocol, name)}.")
+        lines.append(f"Ticked without need: {question_words(protocol, name)}.")
     if safe.more_load:
-        told.append("UNSAFE: more load was ticked than this leg may bear.")
+        lines.append("UNSAFE: more load was ticked than this leg may bear.")
     for start in safe.unsafe:
         name = test_name(protocol, start.test, start.side)
-        told.append(f"UNSAFE: {name} was begun. {start.why}")
-    rows += bulleted(told, width)
+        lines.append(f"UNSAFE: {name} was begun. {start.why}")
+    rows += bulleted(lines, width)
     if not safe.unsafe:
         rows += paragraph("No test was begun that should not have been.", width)
     return rows
@@ -299,8 +282,8 @@ def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     for pair in worst:
         if pair.unit == "s":
             name = test_name(protocol, pair.scene.test, pair.scene.side)
-            told = f"Furthest off: {name}, {pair.measured:.2f} s; true {pair.true:.2f} s."
-            rows += paragraph(told, width, indent=2)
+            text = f"Furthest off: {name}, {pair.measured:.2f} s; true {pair.true:.2f} s."
+            rows += paragraph(text, width, indent=2)
     return rows
 
 
@@ -320,13 +303,13 @@ def _signs(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
 def _answer(given: Commitment, scored: Score, width: int) -> list[Row]:
     with_author = scored.with_author
     right = "right" if with_author.right else "not right"
-    told = (
+    text = (
         f"Your confidence, {IN_WORDS[given.confidence]}. Your answer was {right}. Brier score "
         f"{scored.brier:.2f}; 0 is best, always saying 5 in 10 gives 0.25."
     )
     return [
         rule(width, "Confidence and plan"),
-        *paragraph(told, width, indent=2),
+        *paragraph(text, width, indent=2),
         *paragraph(_plan_words("the author", with_author), width, indent=2),
         *paragraph(_plan_words("the program", scored.with_engine), width, indent=2),
     ]
@@ -342,8 +325,8 @@ def _plan_words(who: str, found: Agreement) -> str:
 
 def _three(label: str, answers: Sequence[str], width: int) -> list[Row]:
     rows = [row(Span(label, "strong"))]
-    for who, told in zip(("you", "author", "program"), answers, strict=True):
-        rows += paragraph(told, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
+    for who, text in zip(("you", "author", "program"), answers, strict=True):
+        rows += paragraph(text, width, first=row(Span(f"  {who:<{_WHO}}", "quiet")))
     return rows
 
 

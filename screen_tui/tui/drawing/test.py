@@ -50,12 +50,12 @@ def draw_test(view: TrialView, width: int, height: int) -> list[Row]:
     for_number = max(room - _ROWS_AROUND_NUMBER, _LEAST_BIG_ROWS)
     number = number_rows(view, width, for_number)
     spare = room - len(number)
-    told = explained_rows(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
-    blanks = iter([[BLANK]] * max(spare - len(told), 0))
+    explained = explained_rows(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
+    blanks = iter([[BLANK]] * max(spare - len(explained), 0))
     top = [*side, *fields, *(next(blanks, []) if number else []), *number]
-    before_told = next(blanks, []) if told else []
+    before_explained = next(blanks, []) if explained else []
     before_captions = next(blanks, []) if number or fields else []
-    rows = [*top, *before_captions, *captions, *marks, *before_told, *told]
+    rows = [*top, *before_captions, *captions, *marks, *before_explained, *explained]
     return rows[:height]
 
 
@@ -108,17 +108,18 @@ def number_rows(view: TrialView, width: int, rows: int) -> list[Row]:
 
 
 def caption_rows(view: TrialView, width: int) -> list[Row]:
-    """What stands below the number; the last row tells how far the trial is."""
+    """What is below the number; the last row says how far the trial is."""
     lines = _joined([part for part in (view.target, *view.caption) if part], width)
-    told = " · ".join(part for part in (view.progress, view.ended, view.pain) if part)
+    marks = (view.progress, view.ended, view.watched, view.pain)
+    below = " · ".join(part for part in marks if part)
     # The set-up takes no row of its own, so that nothing moves or is cut off because of it.
     if lines and cells(lines[0]) + cells(view.set_up) + 3 <= width:
         lines[0] = _beside(lines[0], view.set_up, width)
     else:
-        told = _beside(told, view.set_up, width)
+        below = _beside(below, view.set_up, width)
     rows = [line for text in lines for line in paragraph(text, width)]
-    # The row stands there also while it is empty, so that nothing below moves when it is filled.
-    return [*rows, *paragraph(told, width, "strong")]
+    # The row is there also while it is empty, so that nothing below moves when it is filled.
+    return [*rows, *paragraph(below, width, "strong")]
 
 
 def _beside(text: str, more: str, width: int) -> str:
@@ -154,9 +155,15 @@ def _choice(choice: ChoiceRow, width: int) -> Row:
     return row(Span(f" {choice.key} ", "key", choice.key), Span(f" {label}", press=choice.key))
 
 
+_LEG = {"left": "<L", "right": "R>", "both": "<L R>"}
+"""The leg a sign is of, at the side it is on."""
+
+
 def _sign(sign: SignRow, *, active: bool) -> Row:
-    """One sign; one that was seen stands out as a block in capitals, to be told at a glance."""
-    shown = Span(f"[x] {sign.label.upper()}", "cursor") if sign.on else Span(f"[ ] {sign.label}")
+    """One sign; one that was seen stands out as a block in capitals, to be seen at a glance."""
+    leg = f" {_LEG[sign.leg]}" if sign.leg else ""
+    seen = f"[x] {sign.label.upper()}{leg}"
+    shown = Span(seen, "cursor") if sign.on else Span(f"[ ] {sign.label}")
     line = row(Span(f" {sign.key} ", "key" if active else "quiet"), " ", shown)
     return pressing([line], sign.key)[0] if active else line
 

@@ -94,8 +94,8 @@ def facts_rows(protocol: ScreenProtocol, facts: Iterable[Fact], width: int) -> l
     """Facts with their sources, each behind its label where it has one."""
     rows: list[Row] = []
     for fact in facts:
-        told = sourced(protocol, fact)
-        rows += labelled(fact.label, told, width) if fact.label else paragraph(told, width)
+        text = sourced(protocol, fact)
+        rows += labelled(fact.label, text, width) if fact.label else paragraph(text, width)
     return rows
 
 

@@ -24,19 +24,18 @@ from screen_tui.tui.drawing.before_testing import (
 from screen_tui.tui.drawing.rows import BLANK, Row
 from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.field import Field
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-from screen_tui.tui.screens.refer_first import ReferFirstPage
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import AskDialog, Question
+from screen_tui.tui.screens.help import HelpScreen
+from screen_tui.tui.screens.refer_first import ReferFirstScreen
 
 _ROWS_OF_BATTERY = 4
 LEAVE = "leave; the answers stay"
 FORGET = "forget these answers"
 
 
-class BeforeTestingPage(Page[None]):
+class BeforeTestingScreen(BaseScreen[None]):
     """Draws the form and hands it the keys; every change is on disk before the next key.
 
     Args:
@@ -62,12 +61,12 @@ class BeforeTestingPage(Page[None]):
 
     def head(self) -> tuple[Row, Row]:
         if self.form is None:
-            return page_head("Before testing")
+            return screen_head("Before testing")
         answered, asked = self.form.progress
         items = plan_battery(self.host.protocol, intake_so_far(self.form))
         total = minutes(sum(item.minutes for item in items))
         tests = "refer first" if self.form.raised else f"tests {total}"
-        return page_head("Before testing", f"{answered} of {asked} answered", tests)
+        return screen_head("Before testing", f"{answered} of {asked} answered", tests)
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.form is None:
@@ -126,7 +125,7 @@ class BeforeTestingPage(Page[None]):
             return False
         if not self.typing_now:
             if key == "?":
-                self.host.push_screen(HelpPage(self.host.protocol))
+                self.host.push_screen(HelpScreen(self.host.protocol))
                 return True
             if key == "q":
                 self._ask_to_leave(self.form)
@@ -151,14 +150,16 @@ class BeforeTestingPage(Page[None]):
         if self.form is None or form.at != self.form.at:
             self.field = _field_of(form)
         self.form = form
-        answers = self.host.keeper.answers
+        answers = self.host.controller.draft
         # An earlier visit that cannot be read now may be another time.
         answers.keep(form, answers.follows if self.earlier is None else self.earlier.id)
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:
         protocol = self.host.protocol
-        self.host.push_screen(ReferFirstPage(protocol, protocol.caution(raised)), self._after_refer)
+        self.host.push_screen(
+            ReferFirstScreen(protocol, protocol.caution(raised)), self._after_refer
+        )
 
     def _after_refer(self, key: str | None) -> None:
         if self.form is None:
@@ -168,10 +169,10 @@ class BeforeTestingPage(Page[None]):
 
     def _accept(self, form: IntakeForm) -> None:
         host = self.host
-        host.keeper.begin(*form.result(), self.earlier)
+        host.controller.begin(*form.result(), self.earlier)
         if form.raised:
             host.go_note()
-        elif host.keeper.tests_possible:
+        elif host.controller.tests_possible:
             host.go_test()
         else:
             host.go_result()
@@ -181,7 +182,7 @@ class BeforeTestingPage(Page[None]):
         if not form.begun:
             self.host.go_start()
             return
-        answers = self.host.keeper.answers
+        answers = self.host.controller.draft
         if answers.trouble:
             answers.try_again()
         kept = "The answers are saved; Start offers to go on with them."
@@ -191,10 +192,10 @@ class BeforeTestingPage(Page[None]):
             answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
             back="go on answering",
         )
-        self.host.push_screen(AskPage(question), self._leave)
+        self.host.push_screen(AskDialog(question), self._leave)
 
     def _leave(self, answer: str | None) -> None:
-        answers = self.host.keeper.answers
+        answers = self.host.controller.draft
         if answer == LEAVE:
             answers.let_go()
             self.host.go_start()

@@ -5,95 +5,70 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from textual import events
-
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
+from screen_tui.files.write import write_text
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.notefile import note_path, save_note
-from screen_tui.tui.screens.ask import MOST_OF_A_PATH, AskPage, Question
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 
 
-class NotePage(Page[None]):
+class NoteScreen(BaseScreen[None]):
     """Shows the note; w writes it, Enter finishes the screen."""
 
     def __init__(self) -> None:
         super().__init__()
         self.text = ""
-        self.said = ""
 
     def on_mount(self) -> None:
         """Compose the text and draw it."""
         self.compose_text()
-        if self.host.keeper.session.intake.cautions:
+        if self.host.controller.session.intake.cautions:
             self.said = "REFER FIRST. w writes the note to a file; Enter ends the screen."
         super().on_mount()
 
     def compose_text(self) -> None:
         """Say in the note what the session says now."""
-        keeper = self.host.keeper
-        assessment = assess(self.host.protocol, keeper.session)
+        controller = self.host.controller
+        assessment = assess(self.host.protocol, controller.session)
         written = self.host.clock.wall()
         self.text = write_note(
             self.host.protocol,
-            keeper.session,
+            controller.session,
             assessment,
             written,
-            earlier=keeper.earlier_visits,
+            earlier=controller.earlier_visits,
         )
 
     @property
     def usual_path(self) -> Path:
         """Where the note goes unless another place is typed."""
-        keeper = self.host.keeper
-        return keeper.store.folder / "notes" / f"{keeper.session.id}.txt"
+        controller = self.host.controller
+        return controller.store.folder / "notes" / f"{controller.session.id}.txt"
 
     def head(self) -> tuple[Row, Row]:
-        keeper = self.host.keeper
-        shown = how_shown(keeper.session, read_only=keeper.closed)
-        return page_head("Note", shown, keeper.session.client.label)
+        controller = self.host.controller
+        shown = how_shown(controller.session, read_only=controller.closed)
+        return screen_head("Note", shown, controller.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
         return Drawn(draw_note(self.text, width))
 
-    def notice(self) -> str:
-        return self.said
-
     def hints(self) -> Sequence[KeyHint]:
-        finish = "start" if self.host.keeper.closed else "finish"
+        finish = "start" if self.host.controller.closed else "finish"
         return (
-            KeyHint("w", "write to a file", 0),
-            KeyHint("p", "patient's sheet", 1),
-            KeyHint("Enter", finish, 0),
-            KeyHint("b", "plan", 0),
-            KeyHint("?", "help", 3),
+            KeyHint("w", "write to a file", 0, self._ask_where),
+            KeyHint("p", "patient's sheet", 1, self._ask_where_the_sheet_goes),
+            KeyHint("Enter", finish, 0, self._finish),
+            KeyHint("b", "plan", 0, self.host.go_plan),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        host = self.host
-        if key == "w":
-            self._ask_where()
-        elif key == "p":
-            self._ask_where_the_sheet_goes()
-        elif key == "enter":
-            self._finish()
-        elif key == "b":
-            host.go_plan()
-        elif key == "?":
-            host.push_screen(HelpPage(host.protocol))
-        else:
-            return False
-        return True
 
     def _ask_where(self) -> None:
         question = Question(
@@ -103,12 +78,12 @@ class NotePage(Page[None]):
             own_words="another place, its path typed",
             most=MOST_OF_A_PATH,
         )
-        self.host.push_screen(AskPage(question), self._write)
+        self.host.push_screen(AskDialog(question), self._write)
 
     @property
     def usual_sheet_path(self) -> Path:
         """Where the patient's sheet goes unless another place is typed."""
-        return self.usual_path.with_name(f"{self.host.keeper.session.id}-patient.txt")
+        return self.usual_path.with_name(f"{self.host.controller.session.id}-patient.txt")
 
     def _ask_where_the_sheet_goes(self) -> None:
         question = Question(
@@ -121,12 +96,12 @@ class NotePage(Page[None]):
             own_words="another place, its path typed",
             most=MOST_OF_A_PATH,
         )
-        self.host.push_screen(AskPage(question), self._write_sheet)
+        self.host.push_screen(AskDialog(question), self._write_sheet)
 
     def _write_sheet(self, answer: str | None) -> None:
         if answer is None:
             return
-        protocol, session = self.host.protocol, self.host.keeper.session
+        protocol, session = self.host.protocol, self.host.controller.session
         text = write_patient_sheet(protocol, session, assess(protocol, session))
         self._save(answer, text, self.usual_sheet_path)
 
@@ -134,7 +109,7 @@ class NotePage(Page[None]):
         if answer is None:
             return
         # A note in the record is the note of a finished screen; another test opens it again.
-        self.host.keeper.finish()
+        self.host.controller.finish()
         self.compose_text()
         self._save(answer, self.text, self.usual_path)
         self.host.ask_about_trouble()
@@ -142,21 +117,18 @@ class NotePage(Page[None]):
     def _save(self, typed: str, text: str, usual: Path) -> None:
         """Write a text where it was asked for; only what lies in its usual place is replaced."""
         try:
-            path = note_path(typed)
-            save_note(path, text, replace=path == usual)
+            self.said = f"Written to {write_text(typed, text, usual)}"
         except ScreenError as error:
             self.said = str(error)
-        else:
-            self.said = f"Written to {path}"
         self.redraw()
 
     def _finish(self) -> None:
-        keeper = self.host.keeper
-        if keeper.read_only:
+        controller = self.host.controller
+        if controller.read_only:
             self.host.go_start()
             return
-        keeper.finish()
-        finished = f"{keeper.session.client.label} is finished and saved."
+        controller.finish()
+        finished = f"{controller.session.client.label} is finished and saved."
         # One that is not saved waits in memory; the next person need not.
-        self.host.go_start(finished if keeper.saved else "")
+        self.host.go_start(finished if controller.saved else "")
         self.host.ask_about_trouble()

@@ -1,30 +1,36 @@
-"""Practice: the simulated patients, how often they were seen, and the story of one."""
+"""Practice: the simulated patients, the questions to one, the student's answer, and the scores."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from textual import events
 
-from screen_tui.errors import ScreenError
+from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.practice.case import Case
+from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.files import RunStore, load_cases
 from screen_tui.practice.run import PracticeRun, progress_of
-from screen_tui.tui.drawing.practice_scores import draw_progress, runs_words
-from screen_tui.tui.drawing.rows import BLANK, Choice, Row, draw_lines, paragraph
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.practising import Practising, cases_folders, form_of, runs_folder
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-
-if TYPE_CHECKING:
-    from screen_tui.tui.app import ScreenApp
+from screen_tui.practice.scoring import Commitment
+from screen_tui.trial.battery import plan_battery, withheld
+from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_so_far import intake_so_far
+from screen_tui.tui.drawing.before_testing import beside, draw_battery, question_width
+from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
+from screen_tui.tui.drawing.practice_scores import (
+    draw_answers,
+    draw_progress,
+    draw_scores,
+    runs_words,
+)
+from screen_tui.tui.drawing.rows import BLANK, LINE, Choice, Row, Span, draw_lines, paragraph
+from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.practising import Practising, cases_folders, runs_folder
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.list import ListScreen
 
 MOST_RUNS_SHOWN = 20
-LEAVE = "leave; nothing of this run is kept"
 INVENTED = "All of them are invented. What you do here never lies among the sessions."
 HOW = (
     "Ask the questions before testing, do the tests you want, and commit to an answer. Only then "
@@ -32,7 +38,7 @@ HOW = (
 )
 
 
-class PracticePage(LinesPage[None]):
+class PracticeScreen(ListScreen[None]):
     """Lists the cases; Enter opens the story of one.
 
     Args:
@@ -54,11 +60,14 @@ class PracticePage(LinesPage[None]):
         super().on_mount()
 
     def _read(self) -> None:
-        keeper = self.host.keeper
+        controller = self.host.controller
         try:
-            shipped, own = cases_folders(keeper.store.folder)
-            found = (*load_cases(shipped, keeper.protocol), *load_cases(own, keeper.protocol))
-            runs = RunStore(runs_folder(keeper.store.folder)).list()
+            shipped, own = cases_folders(controller.store.folder)
+            found = (
+                *load_cases(shipped, controller.protocol),
+                *load_cases(own, controller.protocol),
+            )
+            runs = RunStore(runs_folder(controller.store.folder)).list()
         except ScreenError as error:
             self.problems = (str(error),)
             return
@@ -77,44 +86,35 @@ class PracticePage(LinesPage[None]):
         return runs_words([run for run in self.runs if run.case == case.id])
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Practice: simulated patients", f"{len(self.cases)} cases")
+        return screen_head("Practice: simulated patients", f"{len(self.cases)} cases")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
-        told = [INVENTED, *self.problems]
-        rows += [line for text in told for line in (BLANK, *paragraph(text, width, "quiet"))]
+        remarks = [INVENTED, *self.problems]
+        rows += [line for text in remarks for line in (BLANK, *paragraph(text, width, "quiet"))]
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
 
-    def notice(self) -> str:
-        return self.said
-
     def hints(self) -> Sequence[KeyHint]:
-        return (*super().hints()[:2], KeyHint("p", "progress", 1), KeyHint("b", "start", 0))
+        return (
+            *super().hints()[:2],
+            KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
+            KeyHint("b", "start", 0, self.host.go_start, also=("q",)),
+        )
 
     def take_key(self, key: str, event: events.Key) -> bool:
         self.said = ""
-        if key in ("b", "q"):
-            self.host.go_start()
-        elif key == "p":
-            self.host.push_screen(ProgressPage(self.runs))
-        else:
-            return super().take_key(key, event)
-        return True
+        return super().take_key(key, event)
 
     def choose(self) -> None:
-        self.host.push_screen(StoryPage(self.cases[self.at]), self._begin)
+        self.host.push_screen(StoryScreen(self.cases[self.at]), self._begin)
 
     def _begin(self, case: Case | None) -> None:
-        if case is None:
-            return
-        host = self.host
-        host.practising = Practising.begin(case, host.keeper)
-        host.keeper = host.practising.keeper
-        host.go_before_testing(form_of(host.keeper.protocol, case))
+        if case is not None:
+            self.host.begin_practice(case)
 
 
-class StoryPage(Page[Case | None]):
+class StoryScreen(BaseScreen[Case | None]):
     """Tells who comes in; it is dismissed with the case, or with None."""
 
     STOPPABLE = False
@@ -124,7 +124,7 @@ class StoryPage(Page[Case | None]):
         self.case = case
 
     def head(self) -> tuple[Row, Row]:
-        return page_head(self.case.title, self.case.patient.label)
+        return screen_head(self.case.title, self.case.patient.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -132,20 +132,13 @@ class StoryPage(Page[Case | None]):
         return Drawn([*story, BLANK, *paragraph(HOW, width, "quiet")])
 
     def hints(self) -> Sequence[KeyHint]:
-        return KeyHint("Enter", "begin", 0), KeyHint("b", "another one", 0)
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        if key == "enter":
-            self.dismiss(self.case)
-        elif key in ("b", "backspace"):
-            self.dismiss(None)
-        else:
-            return False
-        return True
+        return (
+            KeyHint("Enter", "begin", 0, lambda: self.dismiss(self.case)),
+            KeyHint("b", "another one", 0, self.go_back, also=("backspace",)),
+        )
 
 
-class ProgressPage(Page[None]):
+class ProgressScreen(BaseScreen[None]):
     """Shows how one gets on over the runs."""
 
     STOPPABLE = False
@@ -155,34 +148,188 @@ class ProgressPage(Page[None]):
         self.progress = progress_of(runs)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Practice: progress")
+        return screen_head("Practice: progress")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
         return Drawn(draw_progress(self.progress, MOST_RUNS_SHOWN, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("b", "back", 0),)
+        return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
+
+
+ASK_FURTHER = "h"
+NOT_PUT = frozenset({"note"})
+"""What the student writes is no question to the patient."""
+
+
+class PracticeQuestionsScreen(BeforeTestingScreen):
+    """The ordinary form; below it is what the patient says to the question that is open."""
+
+    def __init__(self, form: IntakeForm | None, practising: Practising) -> None:
+        super().__init__(form)
+        self.practising = practising
+
+    def on_mount(self) -> None:
+        if self.form is not None:
+            self._put(self.form.at)
+        super().on_mount()
+
+    def head(self) -> tuple[Row, Row]:
+        left, right = super().head()
+        return (*left, Span(", practice", "first")), right
+
+    def draw(self, width: int, height: int) -> Drawn:
+        if self.form is None:
+            return Drawn(())
+        heard = self.practising.interview.heard(self.form.at)
+        left = question_width(width)
+        shown, words = draw_interview(self.form.rows(), heard, width, left, height)
+        room = height - len(words)
+        if left < width:
+            protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
+            items, held_back = plan_battery(protocol, intake), withheld(protocol, intake)
+            shown = beside(
+                shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
+            )
+        return Drawn([*shown, *([BLANK] * (room - len(shown))), *words])
+
+    def hints(self) -> Sequence[KeyHint]:
+        more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
+        return (*more, *super().hints())
+
+    @property
+    def _may_ask(self) -> bool:
+        form = self.form
+        if form is None or form.current.kind == "text" or form.at in NOT_PUT:
+            return False
+        return self.practising.interview.may_know_more(form.at)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        if key in ("b", "enter", "backspace"):
-            self.dismiss(None)
+        if key == ASK_FURTHER and self._may_ask and self.form is not None:
+            interview = self.practising.interview
+            self.practising.interview = interview.ask(self.form.at)
             return True
-        return False
+        return super().take_key(key, event)
+
+    def _take(self, form: IntakeForm) -> None:
+        super()._take(form)
+        self._put(form.at)
+
+    def _put(self, question: str) -> None:
+        """Put a question when it is opened for the first time."""
+        interview = self.practising.interview
+        if question not in NOT_PUT and not interview.heard(question):
+            self.practising.interview = interview.ask(question)
+
+    def _ask_to_leave(self, form: IntakeForm) -> None:
+        del form
+        self.host.ask_to_leave_practice()
 
 
-def ask_to_leave_practice(host: ScreenApp) -> None:
-    """Ask first, since nothing of the run is kept."""
+class RevealScreen(BaseScreen[None]):
+    """Shows the answers, then the scores; the run is saved once, when it is first shown."""
 
-    def leave(answer: str | None) -> None:
-        if answer is not None:
-            host.go_practice("The practice run was left; nothing of it was kept.")
+    STOPPABLE = False
 
-    question = Question(
-        title="Leave the practice run",
-        lead=("A practice run is kept once you have committed to an answer.",),
-        answers=(LEAVE,),
-        back="go on",
-    )
-    host.push_screen(AskPage(question), leave)
+    def __init__(self, practising: Practising, commitment: Commitment) -> None:
+        super().__init__()
+        self.practising = practising
+        self.commitment = commitment
+        self.scored = practising.score(commitment)
+        self.run_to_save = practising.finished(commitment, self.scored)
+        self.unsaved = ""
+        self.page = 1
+
+    def on_mount(self) -> None:
+        self._save()
+        super().on_mount()
+
+    def _save(self) -> None:
+        self.unsaved = ""
+        try:
+            self.practising.runs.save(self.run_to_save)
+        except SaveFailedError as error:
+            self.unsaved = str(error)
+
+    def head(self) -> tuple[Row, Row]:
+        title = "Answers" if self.page == 1 else "Scores"
+        return screen_head(f"{title} {self.page}/2", self.practising.case.title)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        protocol, case = self.practising.controller.protocol, self.practising.case
+        drawing = draw_answers if self.page == 1 else draw_scores
+        return Drawn(drawing(protocol, case, self.commitment, self.scored, width))
+
+    def notice(self) -> str:
+        return self.unsaved
+
+    def hints(self) -> Sequence[KeyHint]:
+        again = (KeyHint("s", "save again", 0, self._save),) if self.unsaved else ()
+        if self.page == 1:
+            return (*again, KeyHint("Enter", "scores", 0, lambda: self._turn(2)))
+        saved = "" if self.unsaved else "The run is saved; p shows how you get on."
+        return (
+            *again,
+            KeyHint("Enter", "cases", 0, lambda: self.host.go_practice(saved)),
+            KeyHint("b", "answers", 0, lambda: self._turn(1)),
+        )
+
+    def _turn(self, page: int) -> None:
+        self.page = page
+        self.scroll("home")
+
+
+class CommitScreen(BaseScreen[None]):
+    """Draws the form and hands it the keys; committing is a key of its own at the end."""
+
+    STOPPABLE = False
+
+    def __init__(self, practising: Practising) -> None:
+        super().__init__()
+        self.practising = practising
+        self.form = CommitForm(practising.controller.protocol)
+
+    def head(self) -> tuple[Row, Row]:
+        count = len(self.form.steps)
+        place = f"{min(self.form.at + 1, count)} of {count}"
+        return screen_head("Your answer", place, self.practising.case.patient.label)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        rows, focus = draw_commitment(self.form, width)
+        return Drawn(rows, focus)
+
+    def hints(self) -> Sequence[KeyHint]:
+        step = self.form.step
+        back = (KeyHint("Backspace", "back", 0),) if self.form.at else ()
+        if step is None:
+            return (KeyHint("Enter", "commit", 0, self._commit), *back)
+        to_tests = self.form.at == 0 and self.practising.controller.tests_possible
+        ways = (
+            *back,
+            *((KeyHint("b", "tests", 0, self.host.go_test),) if to_tests else ()),
+            KeyHint("q", "leave", 2, self.host.ask_to_leave_practice),
+        )
+        move = KeyHint("↑↓", "move", 1)
+        if step.several:
+            return (KeyHint("Space", "mark", 0), KeyHint("Enter", "go on", 0), move, *ways)
+        choose = KeyHint(digits(min(len(step.options), 9)), "choose", 0)
+        return (choose, KeyHint("Enter", "choose", 1), move, *ways)
+
+    def take_press(self, press: str, when: float) -> None:
+        if press.startswith(LINE):
+            self.form = self.form.pointed_at(int(press.removeprefix(LINE)))
+            self.redraw()
+        else:
+            super().take_press(press, when)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        if super().take_key(key, event):
+            return True
+        before, self.form = self.form, self.form.key(key)
+        return self.form != before
+
+    def _commit(self) -> None:
+        self.host.switch_screen(RevealScreen(self.practising, self.form.result()))

@@ -12,12 +12,11 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.intake_questions import CLEAR
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import short_source
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 
-class ReferFirstPage(Page[str]):
+class ReferFirstScreen(BaseScreen[str]):
     """Says what the answer means and what comes next.
 
     It is dismissed with the key that the questions then take: ``backspace`` when the answer is
@@ -30,7 +29,7 @@ class ReferFirstPage(Page[str]):
         self.caution = caution
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Safety", "no test is offered now")
+        return screen_head("Safety", "no test is offered now")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

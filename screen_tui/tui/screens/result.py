@@ -12,14 +12,14 @@ from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer, draw_plan
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 
-class _AssessedPage(Page[None]):
+class _ResultScreen(BaseScreen[None]):
     """A page on what the session means; it is assessed once, since it does not change here."""
+
+    TITLE_HERE = ""
 
     def __init__(self) -> None:
         super().__init__()
@@ -27,99 +27,76 @@ class _AssessedPage(Page[None]):
 
     def on_mount(self) -> None:
         """Assess, and draw."""
-        self.assessment = assess(self.host.protocol, self.host.keeper.session)
+        self.assessment = assess(self.host.protocol, self.host.controller.session)
         super().on_mount()
 
-    def head_of(self, title: str) -> tuple[Row, Row]:
-        """A title, and whose result it is."""
-        keeper = self.host.keeper
-        shown = how_shown(keeper.session, read_only=keeper.closed)
-        return page_head(title, shown, keeper.session.client.label)
+    def head(self) -> tuple[Row, Row]:
+        controller = self.host.controller
+        shown = how_shown(controller.session, read_only=controller.closed)
+        return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
 
 
-class ResultPage(_AssessedPage):
+class ResultScreen(_ResultScreen):
     """Shows the answer; a suggested test can be started with its digit."""
 
-    def head(self) -> tuple[Row, Row]:
-        return self.head_of("Result 1/2: answer")
+    TITLE_HERE = "Result 1/2: answer"
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.assessment is None:
             return Drawn(())
-        keeper = self.host.keeper
+        host = self.host
         return Drawn(
             draw_answer(
-                self.host.protocol,
-                keeper.session,
+                host.protocol,
+                host.controller.session,
                 self.assessment,
                 width,
                 height,
-                startable=keeper.tests_possible,
+                startable=host.controller.tests_possible,
             )
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        suggested = self._suggested()
-        digits = "1" if suggested == 1 else f"1-{suggested}"
+        host, count = self.host, self._suggested()
+        back, where = (
+            (host.go_test, "tests") if host.controller.tests_possible else (host.go_start, "start")
+        )
         return (
-            KeyHint("Enter", "plan", 0),
-            *((KeyHint(digits, "do that test", 2),) if suggested else ()),
-            KeyHint("b", "tests" if self.host.keeper.tests_possible else "start", 0),
-            KeyHint("?", "help", 3),
+            KeyHint("Enter", "plan", 0, host.go_plan),
+            *((KeyHint(digits(count), "do that test", 2),) if count else ()),
+            KeyHint("b", where, 0, back),
+            KeyHint("?", "help", 3, host.show_help),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        host = self.host
-        if key == "enter":
-            host.go_plan()
-        elif key == "b":
-            host.go_test() if host.keeper.tests_possible else host.go_start()
-        elif key == "?":
-            host.push_screen(HelpPage(host.protocol))
-        elif key.isdecimal() and 1 <= int(key) <= self._suggested():
-            assert self.assessment is not None
+        if self.assessment and key.isdecimal() and 1 <= int(key) <= self._suggested():
             wanted = self.assessment.next_tests[int(key) - 1]
-            host.go_test(Item(wanted.test, wanted.side, wanted.minutes), wanted.cue)
-        else:
-            return False
-        return True
+            self.host.go_test(Item(wanted.test, wanted.side, wanted.minutes), wanted.cue)
+            return True
+        return super().take_key(key, event)
 
     def _suggested(self) -> int:
-        if self.assessment is None or not self.host.keeper.tests_possible:
+        if self.assessment is None or not self.host.controller.tests_possible:
             return 0
         return min(len(self.assessment.next_tests), MOST_SUGGESTED)
 
 
-class PlanPage(_AssessedPage):
+class PlanScreen(_ResultScreen):
     """Shows the plan that goes with the answer."""
 
-    def head(self) -> tuple[Row, Row]:
-        return self.head_of("Result 2/2: plan")
+    TITLE_HERE = "Result 2/2: plan"
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
         if self.assessment is None:
             return Drawn(())
         host = self.host
-        return Drawn(draw_plan(host.protocol, host.keeper.session, self.assessment, width))
+        return Drawn(draw_plan(host.protocol, host.controller.session, self.assessment, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        return (
-            KeyHint("Enter", "note", 0),
-            KeyHint("b", "answer", 0),
-            KeyHint("?", "help", 3),
-        )
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
         host = self.host
-        if key == "enter":
-            host.go_note()
-        elif key == "b":
-            host.go_result()
-        elif key == "?":
-            host.push_screen(HelpPage(host.protocol))
-        else:
-            return False
-        return True
+        return (
+            KeyHint("Enter", "note", 0, host.go_note),
+            KeyHint("b", "answer", 0, host.go_result),
+            KeyHint("?", "help", 3, host.show_help),
+        )

@@ -9,9 +9,8 @@ from textual import events
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
+from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
 ITEM = "item "
 """Before the place of an item, as what a click on it stands for."""
@@ -22,7 +21,7 @@ _LEAD = (
 )
 
 
-class SetUpPage(Page[Said]):
+class SetUpScreen(BaseScreen[Said]):
     """Shows the form and hands it the keys; it is dismissed with what was changed.
 
     Args:
@@ -39,7 +38,7 @@ class SetUpPage(Page[Said]):
         self.form = SetUpForm.of(spec, noted)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Set-up", self.spec.short_name)
+        return screen_head("Set-up", self.spec.short_name)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -58,8 +57,9 @@ class SetUpPage(Page[Said]):
 
     def hints(self) -> Sequence[KeyHint]:
         form = self.form
+        several = len(form.items) > 1
         own = (
-            (KeyHint(f"1-{len(form.current.choices)}", "choose", 0), KeyHint("Space", "other", 2))
+            (KeyHint(digits(len(form.current.choices)), "choose", 0), KeyHint("Space", "other", 2))
             if form.current.choices
             else (KeyHint("0-9 .", "type", 0),)
         )
@@ -67,8 +67,7 @@ class SetUpPage(Page[Said]):
         return (
             *own,
             *((KeyHint("x", "as usual, not noted", 2),) if taking_back else ()),
-            *((KeyHint("Enter", "next", 1),) if len(form.items) > 1 else ()),
-            *((KeyHint("↑↓", "move", 3),) if len(form.items) > 1 else ()),
+            *((KeyHint("Enter", "next", 1), KeyHint("↑↓", "move", 3)) if several else ()),
             *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
             KeyHint("b", "back to the test", 0),
         )

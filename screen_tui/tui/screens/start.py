@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from functools import partial
+from itertools import chain, repeat
 from pathlib import Path
 
 from textual import events
@@ -13,23 +15,31 @@ from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.answers import Waiting
-from screen_tui.tui.drawing.rows import LINE, Choice, Row
-from screen_tui.tui.drawing.start import draw_start
-from screen_tui.tui.drawing.words import moment
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-from screen_tui.tui.screens.preferences import PreferencesPage
-from screen_tui.tui.screens.visits import VisitsPage
+from screen_tui.tui.draft import Waiting
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    LINE,
+    Choice,
+    Row,
+    bulleted,
+    draw_lines,
+    paragraph,
+    rule,
+)
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, moment
+from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.list import move_of
+from screen_tui.tui.screens.preferences import PreferencesScreen
+from screen_tui.tui.screens.visits import VisitsScreen
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
 _UNFINISHED = "Unfinished"
+_DEMO = "Demo, invented people, read-only"
 
 
-class StartPage(Page[None]):
+class StartScreen(BaseScreen[None]):
     """Lists what can be begun, gone on with or looked at.
 
     Args:
@@ -43,9 +53,9 @@ class StartPage(Page[None]):
         self.at = 0
         self.said = notice
         self.problems: tuple[str, ...] = ()
-        self.told: tuple[str, ...] = ()
+        self.remarks: tuple[str, ...] = ()
         self.choices: tuple[Choice, ...] = ()
-        self._doing: list[Callable[[], None]] = []
+        self._ways: tuple[Callable[[], None], ...] = ()
         self._unsaved: tuple[Session, ...] = ()
         self._sessions: tuple[SessionSummary, ...] = ()
         self._older = 0
@@ -57,71 +67,85 @@ class StartPage(Page[None]):
 
     def on_screen_resume(self) -> None:
         """Take in what became of sessions that were not saved when they were listed."""
-        keeper = self.host.keeper
-        if keeper.unsaved != self._unsaved and not self.gone:
+        if self.host.controller.unsaved != self._unsaved and not self.gone:
             self.said = ""
             self.read_lists()
         super().on_screen_resume()
 
     def read_lists(self) -> None:
-        """Find the unfinished and the invented sessions; files that cannot be used are told."""
-        host = self.host
-        found, problems, self._older = _usable(host.keeper.store.newest)
+        """Find the unfinished and the invented sessions, and say which files cannot be used."""
+        host, controller = self.host, self.host.controller
+        found, problems, self._older = _usable(controller.store.newest)
         demos, demo_problems = _demos(host.demo_folder) if host.demo_folder else ((), ())
-        remark = host.keeper.take_remark()
-        self.told = (*self.told, *([remark] if remark else []), *host.keeper.folder_warnings(found))
+        remark = controller.take_remark()
+        warnings = controller.folder_warnings(found)
+        self.remarks = (*self.remarks, *([remark] if remark else []), *warnings)
         self._sessions = (*found, *demos)
-        waiting, draft_problems = host.keeper.answers.waiting()
+        waiting, draft_problems = controller.draft.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
-        choices = [Choice("", "n", "New screen")]
-        self._doing = [host.go_before_testing]
-        digits = iter("123456789")
-        for draft in waiting:
-            choices.append(Choice(_UNFINISHED, next(digits, ""), _draft_line(draft)))
-            self._doing.append(lambda draft=draft: self._go_on(draft))  # type: ignore[misc]
-        self._unsaved = host.keeper.unsaved
+        self._unsaved = controller.unsaved
         unsaved = {one.id: _begun(one.client.label, one.started) for one in self._unsaved}
         offered = {id_: f"{text}; last changes NOT SAVED" for id_, text in unsaved.items()}
         for one in found:
             if one.finished is None and one.started is not None and one.id not in unsaved:
                 where = "; open in another window" if one.open_elsewhere else ""
                 offered[one.id] = _begun(one.label, one.started) + where
-        for session_id, text in offered.items():
-            choices.append(Choice(_UNFINISHED, next(digits, ""), text))
-            self._doing.append(lambda id_=session_id: self._resume(id_))  # type: ignore[misc]
-        for one in demos:
-            choices.append(Choice("Demo, invented people, read-only", "", _demo_line(one)))
-            self._doing.append(lambda one=one: self._open_demo(one))  # type: ignore[misc]
-        self.choices = tuple(choices)
-        self.at = min(self.at, len(choices) - 1)
+        unfinished: list[tuple[str, Callable[[], None]]] = [
+            *((_draft_line(draft), partial(self._go_on, draft)) for draft in waiting),
+            *((text, partial(self._resume, id_)) for id_, text in offered.items()),
+        ]
+        keys = chain("123456789", repeat(""))
+        listed: list[tuple[Choice, Callable[[], None]]] = [
+            (Choice("", "n", "New screen"), host.go_before_testing),
+            *(
+                (Choice(_UNFINISHED, key, text), way)
+                for key, (text, way) in zip(keys, unfinished, strict=False)
+            ),
+            *((Choice(_DEMO, "", _demo_line(one)), partial(self._open_demo, one)) for one in demos),
+        ]
+        self.choices = tuple(choice for choice, _ in listed)
+        self._ways = tuple(way for _, way in listed)
+        self.at = min(self.at, len(listed) - 1)
 
     def head(self) -> tuple[Row, Row]:
-        return page_head("Knee screen", self.host.protocol.battery.name)
+        return screen_head("Knee screen", self.host.protocol.battery.name)
 
     def draw(self, width: int, height: int) -> Drawn:
-        rows, (first, last) = draw_start(self.choices, self.at, self.problems, width, self.told)
+        rows, (first, last) = self._rows(width)
         if self.at == len(self.choices) - 1:
-            # What is told below the list has no line of its own to move to.
+            # What stands below the list has no line of its own to move to.
             last = min(len(rows), first + height) - 1
         return Drawn(rows, (first, last))
 
-    def notice(self) -> str:
-        return self.said
+    def _rows(self, width: int) -> tuple[list[Row], tuple[int, int]]:
+        """The remarks, the list, and below it the files that cannot be used; the chosen line."""
+        rows = [
+            line for text in self.remarks for line in (*paragraph(text, width, "second"), BLANK)
+        ]
+        above = len(rows)
+        listed, (first, last) = draw_lines(self.choices, self.at, width)
+        rows += [*listed, BLANK]
+        if self.problems:
+            rows.append(rule(width, "Files that cannot be used; they are left as they are"))
+            rows += [*bulleted(self.problems, width), BLANK]
+        rows += paragraph(NOT_A_DIAGNOSIS, width, "quiet")
+        # The first line brings what stands above it into sight.
+        return rows, (first + above if self.at else 0, last + above)
 
     def hints(self) -> Sequence[KeyHint]:
+        host = self.host
         resumable = sum(choice.section == _UNFINISHED for choice in self.choices)
-        digits = "1" if resumable == 1 else f"1-{min(resumable, 9)}"
-        resume = (KeyHint(digits, "resume", 2),) if resumable else ()
+        resume = (KeyHint(digits(min(resumable, 9)), "resume", 2),) if resumable else ()
         return (
-            KeyHint("Enter", "open", 0),
-            KeyHint("n", "new screen", 1),
+            KeyHint("Enter", "open", 0, lambda: self._ways[self.at](), also=("space",)),
+            KeyHint("n", "new screen", 1, host.go_before_testing),
             *resume,
             KeyHint("↑↓", "choose", 3),
-            KeyHint("v", "visits", 1),
-            KeyHint("p", "practice", 1),
-            KeyHint("o", "options", 1),
-            KeyHint("?", "help", 0),
-            KeyHint("q", "quit", 0),
+            KeyHint("v", "visits", 1, self._show_visits),
+            KeyHint("p", "practice", 1, host.go_practice),
+            KeyHint("o", "options", 1, lambda: host.push_screen(PreferencesScreen())),
+            KeyHint("?", "help", 0, host.show_help),
+            KeyHint("q", "quit", 0, host.ask_to_leave),
         )
 
     def take_press(self, press: str, when: float) -> None:
@@ -131,57 +155,34 @@ class StartPage(Page[None]):
         super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        del event
         self.said = ""
-        if key in ("up", "shift+tab"):
-            self.at = (self.at - 1) % len(self.choices)
-        elif key in ("down", "tab"):
-            self.at = (self.at + 1) % len(self.choices)
-        elif key in ("enter", "space"):
-            self._doing[self.at]()
-        elif key == "n":
-            self.host.go_before_testing()
-        elif key == "q":
-            self.host.ask_to_leave()
-        elif key == "v":
-            self._show_visits()
-        elif key == "p":
-            self.host.go_practice()
-        elif key == "o":
-            self._show_preferences()
-        elif key == "?":
-            self.host.push_screen(HelpPage(self.host.protocol))
+        if step := move_of(key):
+            self.at = (self.at + step) % len(self.choices)
         elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):
-            self._doing[keys.index(key)]()
+            self._ways[keys.index(key)]()
         else:
-            return False
+            return super().take_key(key, event)
         return True
 
     def _show_visits(self) -> None:
-        sessions = (*self._sessions, *self._later_visits())
-        self.host.push_screen(VisitsPage(sessions, self._older))
-
-    def _show_preferences(self) -> None:
-        self.host.push_screen(PreferencesPage())
-
-    def _later_visits(self) -> tuple[SessionSummary, ...]:
-        """Later visits of the invented people; read when visits are asked for."""
-        if self.host.demo_folder is None:
-            return ()
-        return _demos(self.host.demo_folder / LATER_VISITS)[0]
+        # Later visits of the invented people are read only now.
+        folder = self.host.demo_folder
+        later = _demos(folder / LATER_VISITS)[0] if folder else ()
+        self.host.push_screen(VisitsScreen((*self._sessions, *later), self._older))
 
     def _go_on(self, draft: Waiting) -> None:
+        controller = self.host.controller
         try:
-            form = self.host.keeper.answers.go_on(draft.path)
+            form = controller.draft.go_on(draft.path)
         except ScreenError as error:
             self.said = str(error)
             return
-        earlier, told = None, ""
+        earlier, remark = None, ""
         try:
-            earlier = self.host.keeper.followed_by_answers
+            earlier = controller.followed_by_answers
         except ScreenError as error:
-            told = f"What was found at the earlier visit cannot be shown: {error}"
-        self.host.go_before_testing(form, earlier, told)
+            remark = f"What was found at the earlier visit cannot be shown: {error}"
+        self.host.go_before_testing(form, earlier, remark)
 
     def _resume(self, session_id: str) -> None:
         try:
@@ -192,7 +193,7 @@ class StartPage(Page[None]):
 
     def _open_demo(self, one: SessionSummary) -> None:
         try:
-            self.host.keeper.open_demo(one.path)
+            self.host.controller.open_demo(one.path)
         except ScreenError as error:
             self.said = str(error)
             return
@@ -213,8 +214,7 @@ def _usable(
 
 def _demos(folder: Path) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
     """The invented sessions of a folder, and what is wrong with those that cannot be used."""
-    usable, problems, _ = _usable(lambda: Listed(SessionStore(folder).list(links=True), 0))
-    return usable, problems
+    return _usable(lambda: Listed(SessionStore(folder).list(links=True), 0))[:2]
 
 
 def _begun(label: str, when: datetime) -> str:

@@ -1,37 +1,387 @@
-"""Test: the trials of one test after another, and the ways from test to test."""
+"""Test: one trial after another, and the ways from test to test.
+
+`trial` takes the time: this hands it keys, draws it, and saves what it comes to.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import math
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
 
-from screen_tui.session.model import Skip
+from textual import events
+
+from screen_tui.errors import EntryRefusedError
+from screen_tui.session.model import MOST_TRIALS, Skip, Trial
+from screen_tui.timing.key_filter import Passed
+from screen_tui.trial import actions, amend
 from screen_tui.trial.battery import Item
-from screen_tui.trial.keymap import Action
-from screen_tui.trial.set_up import higher_seat
-from screen_tui.tui.drawing.words import test_name
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.beside_trial import BesideTrialPage
-from screen_tui.tui.screens.jump import JumpPage
-from screen_tui.tui.screens.leave_trial import FORGET, KEEP, STRIKE, leave_trial_page
-from screen_tui.tui.screens.repeat_with_cue import cue_of_answer, repeat_with_cue_page
-from screen_tui.tui.screens.skip_reason import skip_reason_page
-from screen_tui.tui.screens.trials import TrialsPage
+from screen_tui.trial.itinerary import Itinerary
+from screen_tui.trial.keymap import KEYMAP, Action
+from screen_tui.trial.set_up import Noted, Said, carried, higher_seat, in_short
+from screen_tui.trial.state import TrialState
+from screen_tui.trial.under_way import under_way, what_tells
+from screen_tui.trial.view import TrialView, view_of
+from screen_tui.trial.watch import watched
+from screen_tui.tui.drawing.practice_run import BOTH_FROM
+from screen_tui.tui.drawing.rows import Row, cells
+from screen_tui.tui.drawing.test import draw_test
+from screen_tui.tui.drawing.words import kept_sentence, test_name
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.practising import Patient
+from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import (
+    FORGET,
+    KEEP,
+    STRIKE,
+    TypeInDialog,
+    ask_for_correction,
+    cue_dialog,
+    leave_trial_dialog,
+    skip_dialog,
+    why_refused,
+)
+from screen_tui.tui.screens.list import JumpScreen
+from screen_tui.tui.screens.set_up import SetUpScreen
+from screen_tui.tui.screens.trials import TrialsScreen
+
+TICK_S = 0.1
+
+FULL = (
+    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. "
+    f"{KEYMAP.key(Action.RESULT)} shows its result; begin another screen for more trials."
+)
+WITH_THE_LAST = "It goes to the trial that was kept last here."
 
 
-class TestPage(BesideTrialPage):
-    """Goes from trial to trial and from test to test."""
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What the screen itself does, beside the trial; without words the line of keys is silent."""
+
+    action: Action
+    does: str
+    rank: int
+    do: Callable[[], object]
+
+
+class TestScreen(BaseScreen[None]):
+    """Draws the trial at hand and gives it every key that is not the screen's own.
+
+    Args:
+        wanted: The test to begin with; None for the first that is still to do.
+        cue: The cue of a repeat, or "".
+        said: What is to be said first.
+        patient: Who does the tests in practice; None for a person in the room.
+    """
 
     __test__ = False
+    STEADY_NOTICE = 1
+    STEADY_KEYS = 2
+    FILTERS_KEYS = True
 
-    def __init__(self, wanted: Item | None = None, cue: str = "", told: str = "") -> None:
-        super().__init__(wanted, cue, told)
+    def __init__(
+        self,
+        wanted: Item | None = None,
+        cue: str = "",
+        said: str = "",
+        patient: Patient | None = None,
+    ) -> None:
+        super().__init__()
+        self.said = said
+        self.patient = patient
+        self._wanted = (wanted, cue)
+        self._itinerary: Itinerary | None = None
+        self._trial: TrialState | None = None
+        self._marked: Hashable = None
+        self._drawn_view: TrialView | None = None
         self._warned_of: Item | None = None
+
+    def on_mount(self) -> None:
+        """Take up the first test, and let the display run."""
+        (wanted, cue), controller = self._wanted, self.host.controller
+        self._itinerary = Itinerary.of(
+            self.host.protocol, controller.session, controller.earlier, wanted
+        )
+        said = self.said
+        self.take_up(self._itinerary.item, cue)
+        self.said = f"{said} {self.said}".strip()
+        self.host.keys = self.host.keys.without_waiting()
+        if self.host.ticking:
+            self.set_interval(TICK_S, self.tick)
+
+    @property
+    def itinerary(self) -> Itinerary:
+        """The tests, as far as the session is now."""
+        assert self._itinerary is not None
+        self._itinerary = self._itinerary.after(self.host.controller.session)
+        return self._itinerary
+
+    @property
+    def trial(self) -> TrialState:
+        """The trial."""
+        assert self._trial is not None
+        return self._trial
 
     @property
     def at_hand(self) -> str:
         """What the test at hand and its leg are called."""
         item = self.itinerary.item
         return test_name(self.host.protocol, item.test, item.side)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether a trial is under way that would be struck out if the page were left."""
+        return self._trial is not None and self._trial.unsaved
+
+    def take_up(self, item: Item, cue: str = "") -> None:
+        """Get a trial of a test ready."""
+        host = self.host
+        self._itinerary = self.itinerary.at(item)
+        trial = TrialState.at(
+            self.itinerary.spec,
+            item.side,
+            {sign.id: sign.label for sign in host.protocol.signs},
+            host.controller.session.trials,
+            cue,
+            count_in=host.settings.count_in_s,
+            set_up=self._set_up_so_far(),
+            first_leg="right" if host.controller.session.intake.side == "right" else "left",
+        )
+        self._trial = self.patient.at_trial(trial) if self.patient else trial
+        self.said = self.itinerary.why_not
+        self.redraw()
+
+    def _set_up_so_far(self) -> Noted:
+        """What is noted for the next trial of the test at hand."""
+        controller = self.host.controller
+        return carried(self.itinerary.spec, controller.session.trials, controller.noted)
+
+    # What is drawn.
+
+    @property
+    def view(self) -> TrialView:
+        """The trial as it is drawn now; during one drawing it is the same for all who ask."""
+        return self._drawn_view or self._view_now()
+
+    def _view_now(self) -> TrialView:
+        view = view_of(self.trial, self.host.clock.monotonic(), self.host.keys)
+        if then := self.itinerary.value_then if self.host.settings.last_values else "":
+            view = replace(view, caption=(*view.caption, then))
+        return view if self.host.settings.flash else replace(view, flash=False)
+
+    def head(self) -> tuple[Row, Row]:
+        spec, controller = self.itinerary.spec, self.host.controller
+        gone = int((self.host.clock.monotonic() - controller.since) / 60)
+        left = f"{gone} min, {math.ceil(self.itinerary.minutes_left)} left"
+        right = (self.itinerary.place, left, controller.session.client.label)
+        fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
+        return screen_head(spec.name if fits else spec.short_name, *right)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        if self.patient is not None:
+            return Drawn(self.patient.draw(self.trial, self.view, width, height))
+        return Drawn(draw_test(self.view, width, height))
+
+    def notice(self) -> str:
+        view = self.view
+        return view.question or view.error or view.hint or self.said
+
+    def redraw(self) -> None:
+        if self._trial is None or self.gone:
+            return
+        self._mark_under_way()
+        self._drawn_view = self._view_now()
+        try:
+            super().redraw()
+        finally:
+            self._drawn_view = None
+
+    def _mark_under_way(self) -> None:
+        """Have the file say what would be lost if the program died now."""
+        tells = what_tells(self.trial)
+        if tells != self._marked:
+            self._marked = tells
+            self.host.controller.mark_under_way(under_way(self.trial))
+
+    # What is done, by the trial and by the screen itself.
+
+    def tick(self) -> None:
+        """Let time pass on the display; what is recorded comes from key presses."""
+        if self.gone:
+            return  # what waits in the filter has no trial any more
+        now = self.host.clock.monotonic()
+        self._trial = watched(self.trial, now, self.host.clock.wall())
+        self.host.keys, passed = self.host.keys.poll(now)
+        self._let_through(passed)
+        if not self.gone:
+            self._moved(actions.tick(self.trial, now))
+
+    def on_app_blur(self) -> None:
+        """Note that keys may have gone elsewhere."""
+        if self._trial is not None:
+            self._trial = actions.blurred(self._trial)
+
+    @property
+    def trial_has_the_keys(self) -> bool:
+        """Whether the trial must not be left now, or waits for a choice."""
+        return self.trial.busy or bool(self.view.choices)
+
+    @property
+    def lists_keys(self) -> bool:
+        return not self.trial_has_the_keys
+
+    def hints(self) -> Sequence[KeyHint]:
+        key = self.trial.keymap.key
+        own = [KeyHint(key(way.action), way.does, way.rank) for way in self._ways() if way.does]
+        if self.trial_has_the_keys:
+            own = [hint for hint in own if hint.key == key(Action.STOP)]
+        taken = {hint.key for hint in own}
+        of_trial = (KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys))
+        return (*(hint for hint in of_trial if hint.key not in taken), *own, *self._turn_hint())
+
+    def _turn_hint(self) -> Sequence[KeyHint]:
+        """How to see the patient from the other side, where only one is shown."""
+        narrow = self.size.width - 2 < BOTH_FROM or self.host.settings.layout == "narrow"
+        if self.patient is None or not narrow:
+            return ()
+        turned = "from the side" if self.patient.place == "front" else "from the front"
+        return (KeyHint(self.trial.keymap.key(Action.PATIENT_SIDE), turned, 1),)
+
+    def act_on_waiting(self, key: str) -> None:
+        typed = actions.is_typed(self.trial, key)
+        self.host.keys, passed = self.host.keys.before(key, typed=typed)
+        self._let_through(passed)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        does = self.trial.keymap.actions(key)
+        if self.patient is not None and Action.PATIENT_SIDE in does:
+            self.patient.turn()
+            return True
+        if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
+            return False
+        self.said = ""
+        before, clock = self.trial, self.host.clock
+        if Action.STOP in does:
+            self.host.ask_to_stop()
+        elif actions.is_typed(before, key):
+            self._act(key, event.time)
+        elif (own := self._own(key) is not None) or actions.takes(before, key):
+            now = clock.monotonic()
+            if not own or self.trial_has_the_keys:
+                # Before the key acts: it may be the last thing there is of the trial.
+                self._trial = before = watched(before, now, clock.wall())
+            self.host.keys, passed = self.host.keys.press(key, event.time)
+            self._let_through(passed)
+            self._trial = actions.handled(before, self.trial, event.time, now)
+        return True
+
+    def _let_through(self, passed: Passed) -> None:
+        for key, t in passed:
+            if not self.gone:
+                self._act(key, t)
+
+    def _act(self, key: str, t: float) -> None:
+        """Do what a key means now that was let through, pressed at `t`."""
+        own = self._own(key)
+        if own is not None and not self.trial_has_the_keys:
+            if self.is_active:
+                own()
+        elif self.host.controller.session.full and not self.trial.unsaved:
+            # Before a trial is begun, so that none is lost.
+            self.said = FULL
+        else:
+            trial, self.host.keys = actions.press(self.trial, self.host.keys, key, t)
+            self._moved(trial)
+
+    def _own(self, key: str) -> Callable[[], object] | None:
+        """What the screen itself does with a key; None where it does nothing."""
+        does = {way.action: way.do for way in self._ways()}
+        return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
+
+    def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
+        """Take the trial as it is now: ring, save a kept trial, draw."""
+        self._trial = trial
+        if trial.record is not None:
+            self.host.controller.add_trial(trial.record)
+            kept = kept_sentence(self.host.protocol, trial.record)
+            self.said = f"{kept} {self.host.controller.take_remark()}".strip()
+            self._trial = trial.again()
+            if not leaving:
+                self._go_on()
+                self.host.ask_about_trouble()
+        elif trial.bell and self.host.settings.bell:
+            self.host.bell()
+        self.redraw()
+
+    def _go_on(self) -> None:
+        """Go on once the series is complete; what was kept is still said on the next test.
+
+        After a rise with hands the test stays, so that it can be offered from a higher seat.
+        """
+        advice = higher_seat(self.itinerary.spec, self.host.controller.session.trials[-1])
+        if advice:
+            self.said = f"{self.said} {advice}".strip()
+        elif self.series_over:
+            said = self.said
+            self._go_next()
+            self.said = f"{said} {self.said}".strip()
+
+    def strike_out(self, reason: str) -> None:
+        """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
+        if self.unsaved:
+            trial = actions.strike_out(self._last(), reason, self.host.clock.monotonic())
+            self._moved(trial, leaving=True)
+
+    def _last(self) -> TrialState:
+        """The trial with all that was pressed, since it is left."""
+        self.host.keys, passed = self.host.keys.flush()
+        return actions.press_all(self.trial, passed)
+
+    # The ways from here, and what is noted beside the trial.
+
+    def _ways(self) -> Sequence[_Way]:
+        """What the screen itself does now, in the order of the line of keys."""
+        spec, host, patient = self.itinerary.spec, self.host, self.patient
+        # With a trial at hand the ways from here only ask about it, so they go first.
+        later = 10 if self.trial.unsaved else 0
+        # Without a cue there is less of a result; with one, there must be something to compare.
+        cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
+        noted = self.trial.unsaved or self._last_here is not None
+        last = host.controller.earlier is not None
+        asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
+        after = self._after_asking
+
+        def way(
+            action: Action, does: str, rank: int, do: Callable[[], object], *, shown: bool = True
+        ) -> _Way:
+            return _Way(action, does if shown else "", rank, do)
+
+        return (
+            *((way(Action.TIME, "ask to begin", 0, self._ask_patient),) if asks else ()),
+            *((way(Action.ENTER, "next test", 0, self._go_next),) if self.series_over else ()),
+            *((way(Action.TIME, "start all the same", 0, self._warn),) if self._must_warn else ()),
+            way(Action.NEXT_TEST, "next test", 2 + later, after(self._go_next)),
+            way(
+                Action.OTHER_LEG,
+                "other leg",
+                3 + later,
+                after(self._go_other_leg),
+                shown=spec.sided,
+            ),
+            way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back)),
+            way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped)),
+            way(Action.CUE, "cue", cue + later, after(self._ask_for_cue), shown=bool(spec.cues)),
+            way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test)),
+            way(Action.TRIALS, "trials", 8 + later, after(self._show_trials)),
+            way(Action.RESULT, "answer" if patient else "result", 6 + later, after(host.go_result)),
+            way(Action.LEAVE, "leave", 5 + later, after(self._leave)),
+            way(Action.SET_UP, "set-up", 7 + later, self._note_set_up, shown=bool(spec.set_up)),
+            way(Action.NOTE, "note", 8, self._ask_for_words, shown=noted),
+            way(Action.CORRECT, "correct", 8, self._ask_for_value, shown=noted),
+            *((way(Action.LAST_VALUES, "last values", 8, self._show_last),) if last else ()),
+            way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec)),
+            way(Action.STOP, "stop all", 1, host.ask_to_stop),
+        )
 
     @property
     def series_over(self) -> bool:
@@ -49,61 +399,10 @@ class TestPage(BesideTrialPage):
         self._warned_of = self.itinerary.item
         self.said = f"{self.itinerary.why_not} Space again starts it all the same."
 
-    def own_hints(self) -> Sequence[KeyHint]:
-        spec = self.itinerary.spec
-        # With a trial at hand the ways from here only ask about it, so they go first.
-        later = 10 if self.trial.unsaved else 0
-        # Without a cue there is less of a result; with one, there must be something to compare.
-        cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
-        return (
-            *((self.hint(Action.ENTER, "next test", 0),) if self.series_over else ()),
-            *((self.hint(Action.TIME, "start all the same", 0),) if self._must_warn else ()),
-            self.hint(Action.NEXT_TEST, "next test", 2 + later),
-            *((self.hint(Action.OTHER_LEG, "other leg", 3 + later),) if spec.sided else ()),
-            self.hint(Action.TEST_BEFORE, "back", 4 + later),
-            self.hint(Action.SKIP, "skip", 3 + later),
-            *((self.hint(Action.CUE, "cue", cue + later),) if spec.cues else ()),
-            self.hint(Action.ALL_TESTS, "all tests", 6 + later),
-            self.hint(Action.TRIALS, "trials", 8 + later),
-            self.hint(Action.RESULT, "result", 6 + later),
-            self.hint(Action.LEAVE, "leave", 5 + later),
-            *self.hints_beside(later),
-            self.hint(self.ANY_TIME, "stop all", 1),
-        )
-
-    def own_actions(self) -> Mapping[Action, Callable[[], object]]:
-        ways: dict[Action, Callable[[], object]] = {
-            Action.NEXT_TEST: self._go_next,
-            Action.TEST_BEFORE: self._go_back,
-            Action.OTHER_LEG: self._go_other_leg,
-            Action.SKIP: self._ask_why_skipped,
-            Action.CUE: self._ask_for_cue,
-            Action.ALL_TESTS: self._ask_which_test,
-            Action.TRIALS: self._show_trials,
-            Action.RESULT: self.host.go_result,
-            Action.LEAVE: lambda: self.host.go_start(
-                "Saved. The screen can be resumed from the list."
-            ),
-        }
-        guarded = {key: self._after_asking(way) for key, way in ways.items()}
-        if self.series_over:
-            guarded[Action.ENTER] = self._go_next
-        if self._must_warn:
-            guarded[Action.TIME] = self._warn
-        return {**guarded, **self.actions_beside(), self.ANY_TIME: self.host.ask_to_stop}
-
-    def after_keeping(self) -> None:
-        """Go on once the series is complete; what was kept is still told on the next test.
-
-        After a rise with hands the test stays, so that it can be offered from a higher seat.
-        """
-        advice = higher_seat(self.itinerary.spec, self.host.keeper.session.trials[-1])
-        if advice:
-            self.said = f"{self.said} {advice}".strip()
-        elif self.series_over:
-            told = self.said
-            self._go_next()
-            self.said = f"{told} {self.said}".strip()
+    def _ask_patient(self) -> None:
+        if self.patient is not None:
+            self.patient.ask(self.trial)
+        self.said = ""
 
     def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
         """The way, with the question first what becomes of a trial that is not kept yet."""
@@ -112,23 +411,31 @@ class TestPage(BesideTrialPage):
             if answer is None:
                 return
             if answer == KEEP:
-                self.keep_now()
+                self._moved(
+                    actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
+                )
             elif answer == STRIKE:
                 self.strike_out("left before it was kept")
             elif answer == FORGET:
-                self.host.keeper.mark_under_way(None)
+                self.host.controller.mark_under_way(None)
             if answer != KEEP or not self.trial.unsaved:
                 go()
             self.host.ask_about_trouble()
 
         def ask() -> None:
             if self.trial.unsaved:
-                page = leave_trial_page(self.at_hand, ended=self.trial.ended)
-                self.host.push_screen(page, decided)
+                dialog = leave_trial_dialog(self.at_hand, ended=self.trial.ended)
+                self.host.push_screen(dialog, decided)
             else:
                 go()
 
         return ask
+
+    def _leave(self) -> None:
+        if self.patient is not None:
+            self.host.ask_to_leave_practice()
+        else:
+            self.host.go_start("Saved. The screen can be resumed from the list.")
 
     def _go_next(self) -> None:
         following = self.itinerary.following
@@ -154,34 +461,144 @@ class TestPage(BesideTrialPage):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        self.host.push_screen(skip_reason_page(self.at_hand), self._skip)
+        def skip(reason: str | None) -> None:
+            if reason is not None:
+                item, name = self.itinerary.item, self.at_hand
+                self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
+                self._go_next()
+                self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
+                self.host.ask_about_trouble()
 
-    def _skip(self, reason: str | None) -> None:
-        if reason is not None:
-            item, name = self.itinerary.item, self.at_hand
-            self.host.keeper.skip(Skip(test=item.test, side=item.side, reason=reason))
-            self._go_next()
-            self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
-            self.host.ask_about_trouble()
+        self.host.push_screen(skip_dialog(self.at_hand), skip)
 
     def _ask_which_test(self) -> None:
-        page = JumpPage(self.host.protocol, self.itinerary.listed, self.itinerary.item)
-        self.host.push_screen(page, self._jump)
+        def jump(item: Item | None) -> None:
+            if item is not None:
+                self.take_up(item)
 
-    def _jump(self, item: Item | None) -> None:
-        if item is not None:
-            self.take_up(item)
+        tests = self.itinerary
+        self.host.push_screen(JumpScreen(self.host.protocol, tests.listed, tests.item), jump)
 
     def _show_trials(self) -> None:
         # What was struck out or counted again may have changed the series at hand.
-        self.host.push_screen(TrialsPage(), lambda _: self.take_up(self.itinerary.item))
+        self.host.push_screen(TrialsScreen(), lambda _: self.take_up(self.itinerary.item))
 
     def _ask_for_cue(self) -> None:
-        if self.itinerary.spec.cues:
-            self.host.push_screen(repeat_with_cue_page(self.itinerary.spec), self._repeat_with)
+        spec = self.itinerary.spec
+
+        def repeat(answer: str | None) -> None:
+            if answer is not None:
+                cue = next(cue.id for cue in spec.cues if cue.say == answer)
+                self.take_up(self.itinerary.item, cue)
+
+        if spec.cues:
+            self.host.push_screen(cue_dialog(spec), repeat)
         else:
             self.said = "This test has no cue to repeat it with."
 
-    def _repeat_with(self, answer: str | None) -> None:
-        if answer is not None:
-            self.take_up(self.itinerary.item, cue_of_answer(self.itinerary.spec, answer))
+    def _show_last(self) -> None:
+        """Show what was measured last time, or hide it again; until the program ends."""
+        wanted = not self.host.settings.last_values
+        self.host.settings = replace(self.host.settings, last_values=wanted)
+        if wanted and not self.itinerary.value_then:
+            self.said = "This test gave no value last time."
+        self.redraw()
+
+    def _note_set_up(self) -> None:
+        if self.itinerary.spec.set_up:
+            page = SetUpScreen(self.itinerary.spec, self.trial.set_up)
+            self.host.push_screen(page, self._take_set_up)
+        else:
+            self.said = "Nothing about the set-up of this test is noted."
+
+    def _take_set_up(self, said: Said | None) -> None:
+        """Note what was said, for the trial at hand and all later ones."""
+        if said is None:
+            return
+        if said:
+            self.host.controller.note_set_up(said)
+        self._trial = self.trial.with_set_up(self._set_up_so_far())
+        if said:
+            self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
+        self.redraw()
+        self.host.ask_about_trouble()
+
+    # Words and corrections: to the trial at hand or, where nothing was begun, to the last one of
+    # this test on this leg.
+
+    @property
+    def _last_here(self) -> int | None:
+        """The place in the session of the last trial of this test on this leg."""
+        at_hand = (self.itinerary.item.test, self.itinerary.item.side)
+        trials = enumerate(self.host.controller.session.trials)
+        return max((at for at, one in trials if (one.test, one.side) == at_hand), default=None)
+
+    def _last_trial(self, what: str) -> Trial | None:
+        """That trial; None, with a sentence, where there is none."""
+        place = self._last_here
+        if place is None:
+            self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
+            return None
+        return self.host.controller.session.trials[place]
+
+    def _ask_for_words(self) -> None:
+        lead = "A note to this trial, for the record."
+        trial = Trial(test=self.itinerary.spec.id, note=self.trial.input.note)
+        if not self.trial.unsaved:
+            last = self._last_trial("note")
+            if last is None:
+                return
+            trial, lead = last, f"{lead} {WITH_THE_LAST}"
+
+        def refuse(words: str) -> str:
+            return why_refused(lambda: amend.noted(trial, words))
+
+        def take(words: str | None) -> None:
+            if words is None:
+                return
+            if self.trial.unsaved:
+                self._trial = actions.with_words(self.trial, words)
+                self.said = ""
+            else:
+                self._amend_last(lambda trial: amend.noted(trial, words), "Noted.")
+            self.redraw()
+
+        self.host.push_screen(TypeInDialog("Note to the trial", lead, refuse), take)
+
+    def _ask_for_value(self) -> None:
+        spec = self.itinerary.spec
+        trial: Trial | None
+        if not self.trial.unsaved:
+            trial = self._last_trial("correct")
+        elif self.trial.ended:
+            try:
+                trial = actions.record_of(self.trial)
+            except EntryRefusedError as error:
+                self.said = str(error)
+                return
+        else:
+            trial, self.said = None, "Not ended yet; there is no value to correct."
+        if trial is not None:
+            self.said = amend.why_no_correction(spec, trial)
+            if not self.said:
+                ask_for_correction(self, spec, trial, self._take_value)
+
+    def _take_value(self, typed: str, reason: str) -> None:
+        if self.trial.unsaved:
+            self._trial = actions.with_value(self.trial, typed, reason)
+        else:
+            spec = self.itinerary.spec
+            self._amend_last(
+                lambda trial: amend.corrected(spec, trial, typed, reason),
+                "Corrected; the first value stays in the record.",
+            )
+        self.redraw()
+
+    def _amend_last(self, change: Callable[[Trial], Trial], said: str) -> None:
+        place = self._last_here
+        if place is not None:
+            controller = self.host.controller
+            controller.amend_trial(place, change(controller.session.trials[place]))
+            self.take_up(self.itinerary.item, self.trial.series.cue)
+            self.said = said
+            self.host.ask_about_trouble()

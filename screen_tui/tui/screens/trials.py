@@ -1,31 +1,39 @@
-"""All trials that were kept: one can be struck out, corrected or noted afterwards."""
+"""Trials that were kept: struck out, corrected or noted while the screen goes on, and afterwards.
+
+Once a screen is finished nothing in it changes; what should have been is added to it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 
 from textual import events
 
-from screen_tui.protocol.tests import TestSpec
+from screen_tui.errors import EntryRefusedError, ScreenError
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import test_name, with_side
-from screen_tui.session.model import Trial
+from screen_tui.session.model import Session, Trial
 from screen_tui.trial import amend
+from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
 from screen_tui.trial.ending import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.ask import AskPage, Question
-from screen_tui.tui.screens.correct_value import ask_for_correction, why_refused
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.screens.dialogs import (
+    AskDialog,
+    Question,
+    TypeInDialog,
+    ask_for_correction,
+    why_refused,
+)
+from screen_tui.tui.screens.list import ListScreen
 
 
-class TrialsPage(LinesPage[None]):
+class TrialsScreen(ListScreen[None]):
     """Lists what was kept, the last trial marked."""
 
     def __init__(self) -> None:
         super().__init__("Kept trials")
-        self.said = ""
 
     def on_mount(self) -> None:
         """Begin at the trial that was kept last: it is the one that somebody wants to mend."""
@@ -33,61 +41,41 @@ class TrialsPage(LinesPage[None]):
         super().on_mount()
 
     def lines(self) -> Sequence[Choice]:
-        protocol = self.host.protocol
-        return tuple(
-            Choice(
-                with_side(test_name(protocol, trial.test), trial.side),
-                "",
-                trial_words(protocol, trial),
-            )
-            for trial in self._trials
-        )
+        return [_line(self.host.protocol, trial) for trial in self._trials]
 
     def notice(self) -> str:
         return self.said or ("" if self._trials else "No trial was kept yet.")
 
     def hints(self) -> Sequence[KeyHint]:
         if not self._trials:
-            return (KeyHint("b", "back", 0),)
+            return (KeyHint("b", "back", 0, self.go_back),)
         struck = bool(self._trial.void)
         return (
-            KeyHint("x", "count it again" if struck else "strike out", 0),
-            KeyHint("f", "correct the value", 0),
-            KeyHint("m", "add a note", 0),
+            KeyHint("x", "count it again" if struck else "strike out", 0, self._strike_or_restore),
+            KeyHint("f", "correct the value", 0, self._ask_for_value),
+            KeyHint("m", "add a note", 0, self._ask_for_note),
             KeyHint("↑↓", "move", 1),
-            KeyHint("b", "back", 0),
+            KeyHint("b", "back", 0, self.go_back),
         )
 
     def choose(self) -> None:
         """Enter alone changes nothing: a key too much must not strike a trial out."""
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        ways: Mapping[str, Callable[[], None]] = {
-            "x": self._strike_or_restore,
-            "f": self._ask_for_value,
-            "m": self._ask_for_note,
-        }
         self.said = ""
-        if key in ways and self._trials:
-            ways[key]()
-            return True
         return super().take_key(key, event)
 
     @property
     def _trials(self) -> tuple[Trial, ...]:
-        return self.host.keeper.session.trials
+        return self.host.controller.session.trials
 
     @property
     def _trial(self) -> Trial:
         return self._trials[self.at]
 
-    @property
-    def _spec(self) -> TestSpec:
-        return self.host.protocol.test(self._trial.test)
-
-    def _put(self, trial: Trial, told: str) -> None:
-        self.host.keeper.amend_trial(self.at, trial)
-        self.said = told
+    def _put(self, trial: Trial, said: str) -> None:
+        self.host.controller.amend_trial(self.at, trial)
+        self.said = said
         self.redraw()
         self.host.ask_about_trouble()
 
@@ -108,7 +96,7 @@ class TrialsPage(LinesPage[None]):
             if reason is not None:
                 self._put(amend.struck_out(self._trial, reason), f"Struck out: {reason}.")
 
-        self.host.push_screen(AskPage(question), strike)
+        self.host.push_screen(AskDialog(question), strike)
 
     def _ask_for_note(self) -> None:
         def note(words: str | None) -> None:
@@ -119,10 +107,11 @@ class TrialsPage(LinesPage[None]):
             return why_refused(lambda: amend.noted(self._trial, words))
 
         lead = "A note to this trial; it is added to what stands there."
-        self.host.push_screen(TypeInPage("Note to the trial", lead, refuse=refuse), note)
+        self.host.push_screen(TypeInDialog("Note to the trial", lead, refuse), note)
 
     def _ask_for_value(self) -> None:
-        spec, trial = self._spec, self._trial
+        trial = self._trial
+        spec = self.host.protocol.test(trial.test)
         self.said = amend.why_no_correction(spec, trial)
         if self.said:
             return
@@ -134,3 +123,106 @@ class TrialsPage(LinesPage[None]):
             )
 
         ask_for_correction(self, spec, trial, correct)
+
+
+def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
+    name = with_side(test_name(protocol, trial.test), trial.side)
+    return Choice(name, "", f"{before}{trial_words(protocol, trial)}")
+
+
+STRIKE = "strike it out"
+CORRECT = "correct its value"
+_REASON = "Why is this added? The reason and the time stand in the note."
+
+
+class AddendumScreen(ListScreen[Session | None]):
+    """Lists what an addendum can be about; dismissed with the session as it is then.
+
+    Args:
+        session: A finished session of the folder.
+    """
+
+    STOPPABLE = False
+
+    def __init__(self, session: Session) -> None:
+        super().__init__("Addendum")
+        self.session = session
+        self.said = "What was finished stays as it is; this is added to it."
+
+    def lines(self) -> Sequence[Choice]:
+        trials = enumerate(self.session.as_amended.trials, start=1)
+        protocol = self.host.protocol
+        return (
+            Choice("", "w", "in words only"),
+            *(_line(protocol, trial, f"trial {place}: ") for place, trial in trials),
+        )
+
+    def choose(self) -> None:
+        place = self.at
+        if place == 0:
+            self._type("What is to be added?", lambda text: self._reason(text=text))
+            return
+        question = Question(
+            title="Addendum",
+            lead=(f"Trial {place}: what is to be added?",),
+            answers=(CORRECT, STRIKE),
+        )
+
+        def decided(answer: str | None) -> None:
+            if answer == STRIKE:
+                self._reason(trial=place, strike=True)
+            elif answer == CORRECT:
+                self._ask_for_value(place)
+
+        self.host.push_screen(AskDialog(question), decided)
+
+    def _ask_for_value(self, place: int) -> None:
+        trial = trial_at(self.session, place)
+        spec = self.host.protocol.test(trial.test)
+
+        def value(typed: str) -> float:
+            return corrected_value(spec, trial, typed, "no reason yet")
+
+        def take(typed: str) -> None:
+            self._reason(trial=place, value=value(typed))
+
+        def refuse(typed: str) -> str:
+            return why_refused(lambda: value(typed))
+
+        self._type(f"{spec.name}: the value as it was.", take, refuse, most=200)
+
+    def _type(
+        self,
+        lead: str,
+        then: Callable[[str], None],
+        refuse: Callable[[str], str] = lambda _: "",
+        most: int = 400,
+    ) -> None:
+        def take(typed: str | None) -> None:
+            if typed is not None:
+                then(typed)
+
+        self.host.push_screen(TypeInDialog("Addendum", lead, refuse, most), take)
+
+    def _reason(
+        self,
+        text: str = "",
+        *,
+        trial: int | None = None,
+        value: float | None = None,
+        strike: bool = False,
+    ) -> None:
+        """Ask why, and add it to the file."""
+
+        def append(reason: str) -> None:
+            store, now = self.host.controller.store, self.host.clock.wall()
+            try:
+                addendum = make_addendum(
+                    self.session, now, reason, text=text, trial=trial, value=value, strike=strike
+                )
+                store.load(self.session.id)
+                self.dismiss(store.append(self.session.id, addendum))
+            except (EntryRefusedError, ScreenError) as error:
+                self.said = str(error)
+
+        self._type(_REASON, append)

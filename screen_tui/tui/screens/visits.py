@@ -1,4 +1,7 @@
-"""Visits: the clients of the folder, and what the visits of one of them show."""
+"""Visits: the clients of the folder, and what the visits of one of them show.
+
+Of one client: what truly changed first, then the answer, then each number over time.
+"""
 
 from __future__ import annotations
 
@@ -8,24 +11,36 @@ from dataclasses import replace
 
 from textual import events
 
-from screen_tui.engine.visits import History, Visits, history_of, visits_of
+from screen_tui.engine.change import Change
+from screen_tui.engine.visits import History, MeasureSeries, Visit, Visits, history_of, visits_of
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report import visit_facts
+from screen_tui.report.visit_facts import TableRow
 from screen_tui.session.file import check_against
 from screen_tui.session.folder import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session, label_key
-from screen_tui.tui.drawing.rows import Choice, Row
-from screen_tui.tui.drawing.visits import draw_history
-from screen_tui.tui.keybar import KeyHint
-from screen_tui.tui.screens.addendum import AddendumPage
-from screen_tui.tui.screens.help import HelpPage
-from screen_tui.tui.screens.lines import LinesPage
-from screen_tui.tui.screens.page import Page, page_head
-from screen_tui.tui.screens.paper import Drawn
-from screen_tui.tui.screens.type_in import TypeInPage
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Choice,
+    Row,
+    Span,
+    labelled,
+    paragraph,
+    row,
+    rule,
+    section,
+    stacked,
+)
+from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, facts_rows, sourced
+from screen_tui.tui.keys import KeyHint
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import TypeInDialog
+from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.trials import AddendumScreen
 
 
-class VisitsPage(LinesPage[None]):
+class VisitsScreen(ListScreen[None]):
     """Lists the clients with their visits, the latest seen first; / narrows the list.
 
     Args:
@@ -42,7 +57,6 @@ class VisitsPage(LinesPage[None]):
         self._older = older
         self._clients = clients_of(sessions)
         self.wanted = ""
-        self.said = ""
 
     @property
     def shown(self) -> list[tuple[SessionSummary, ...]]:
@@ -57,7 +71,7 @@ class VisitsPage(LinesPage[None]):
 
     def head(self) -> tuple[Row, Row]:
         count = f"{len(self.shown)} of {len(self._clients)} clients"
-        return page_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
+        return screen_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
 
     def notice(self) -> str:
         if self.said:
@@ -71,24 +85,23 @@ class VisitsPage(LinesPage[None]):
         return ""
 
     def hints(self) -> Sequence[KeyHint]:
-        found = bool(self.shown)
         return (
-            *((KeyHint("Enter", "show", 0), KeyHint("↑↓", "move", 2)) if found else ()),
-            KeyHint("/", "search", 0),
-            *((KeyHint("x", "all again", 1),) if self.wanted else ()),
-            KeyHint("b", "back", 0),
+            *((KeyHint("Enter", "show", 0), KeyHint("↑↓", "move", 2)) if self.shown else ()),
+            KeyHint("/", "search", 0, self._ask_for_words),
+            *((KeyHint("x", "all again", 1, self._show_all),) if self.wanted else ()),
+            KeyHint("b", "back", 0, self.go_back),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
         self.said = ""
-        if key == "/":
-            lead = "A part of a label, or of a date such as 2026-03."
-            self.host.push_screen(TypeInPage("Search", lead), self._search)
-        elif key == "x":
-            self._search("")
-        else:
-            return super().take_key(key, event)
-        return True
+        return super().take_key(key, event)
+
+    def _ask_for_words(self) -> None:
+        lead = "A part of a label, or of a date such as 2026-03."
+        self.host.push_screen(TypeInDialog("Search", lead), self._search)
+
+    def _show_all(self) -> None:
+        self._search("")
 
     def _search(self, wanted: str | None) -> None:
         if wanted is None:
@@ -103,7 +116,7 @@ class VisitsPage(LinesPage[None]):
         if not self._older:
             return self._newest
         try:
-            found = self.host.keeper.store.search(wanted, most=most)
+            found = self.host.controller.store.search(wanted, most=most)
         except ScreenError as error:
             self.said = str(error)
             return self._newest
@@ -128,10 +141,10 @@ class VisitsPage(LinesPage[None]):
             self.said = " ".join(problems)
             return
         (visits,) = visits_of(sessions)
-        self.host.push_screen(ClientPage(visits, " ".join(problems)))
+        self.host.push_screen(ClientScreen(visits, " ".join(problems)))
 
 
-class ClientPage(Page[None]):
+class ClientScreen(BaseScreen[None]):
     """Shows what changed over the visits of one client.
 
     Args:
@@ -155,7 +168,9 @@ class ClientPage(Page[None]):
     def head(self) -> tuple[Row, Row]:
         count = len(self.visits.sessions)
         invented = "INVENTED" if self.visits.synthetic else ""
-        return page_head("Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label)
+        return screen_head(
+            "Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label
+        )
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -164,53 +179,26 @@ class ClientPage(Page[None]):
         ascii_only = self.host.settings.ascii_only
         return Drawn(draw_history(self.host.protocol, self.history, width, ascii_only=ascii_only))
 
-    def notice(self) -> str:
-        return self.said
-
     def hints(self) -> Sequence[KeyHint]:
+        latest = self.visits.sessions[-1]
+        own = os.path.lexists(self.host.controller.store.path_of(latest.id))  # no demo
+        open_now = own and latest.finished is None
         return (
-            KeyHint("r", "re-test now", 0),
-            *((KeyHint("g", "go on with it", 1),) if self._latest_can_be_gone_on_with else ()),
-            *((KeyHint("a", "addendum", 1),) if self._latest_can_be_added_to else ()),
-            KeyHint("b", "back", 0),
-            KeyHint("?", "help", 3),
+            KeyHint("r", "re-test now", 0, lambda: self.host.go_retest(latest)),
+            *((KeyHint("g", "go on with it", 1, self._go_on),) if open_now else ()),
+            *((KeyHint("a", "addendum", 1, self._add),) if own and latest.finished else ()),
+            KeyHint("b", "back", 0, self.go_back, also=("enter",)),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        if key == "r":
-            self.host.go_retest(self.visits.sessions[-1])
-        elif key == "g" and self._latest_can_be_gone_on_with:
-            self._go_on()
-        elif key == "a" and self._latest_can_be_added_to:
-            self.host.push_screen(AddendumPage(self.visits.sessions[-1]), self._added)
-        elif key == "?":
-            self.host.push_screen(HelpPage(self.host.protocol))
-        elif key in ("b", "enter"):
-            self.dismiss(None)
-        else:
-            return False
-        return True
-
-    @property
-    def _latest_can_be_added_to(self) -> bool:
-        """Whether the latest visit is finished, and one of this folder rather than a demo."""
-        return self._latest_is_own and self.visits.sessions[-1].finished is not None
-
-    @property
-    def _latest_can_be_gone_on_with(self) -> bool:
-        """Whether the latest visit is unfinished, and one of this folder rather than a demo."""
-        return self._latest_is_own and self.visits.sessions[-1].finished is None
-
-    @property
-    def _latest_is_own(self) -> bool:
-        return os.path.lexists(self.host.keeper.store.path_of(self.visits.sessions[-1].id))
 
     def _go_on(self) -> None:
         try:
             self.host.go_on_with(self.visits.sessions[-1].id)
         except ScreenError as error:
             self.said = str(error)
+
+    def _add(self) -> None:
+        self.host.push_screen(AddendumScreen(self.visits.sessions[-1]), self._added)
 
     def _added(self, session: Session | None) -> None:
         """Show the visits with what was added to the latest."""
@@ -222,7 +210,7 @@ class ClientPage(Page[None]):
 
 
 def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
-    """The sessions of each client, newest first; the client seen last stands first."""
+    """The sessions of each client, newest first; the client seen last is first."""
     groups: dict[tuple[str, bool], list[SessionSummary]] = {}
     for one in sorted(sessions, key=lambda one: (str(one.started), one.id), reverse=True):
         groups.setdefault((label_key(one.label), one.synthetic), []).append(one)
@@ -232,7 +220,7 @@ def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary,
 def read_visits(
     protocol: ScreenProtocol, summaries: Sequence[SessionSummary]
 ) -> tuple[list[Session], list[str]]:
-    """Read the sessions of a client; what cannot be used is told."""
+    """Read the sessions of a client, and say what cannot be used."""
     sessions, problems = [], []
     for one in summaries:
         try:
@@ -252,3 +240,141 @@ def _client_line(sessions: Sequence[SessionSummary]) -> str:
     count = len(sessions)
     when = " to ".join(dict.fromkeys(dates))
     return f"{sessions[0].label}: {count} visit{'s' * (count > 1)}, {when}"
+
+
+_BOTH_COLUMNS_FROM = 68
+_CHART_MOST = 72
+
+_HEADINGS = (
+    ("better", "Better, beyond measurement error", "+"),
+    ("worse", "Worse, beyond measurement error", "-"),
+    ("within error", "Within measurement error", "="),
+    ("not comparable", "Not comparable", "?"),
+    ("no published error", "No published error to judge it by", "?"),
+)
+
+
+def draw_history(
+    protocol: ScreenProtocol, history: History, width: int, *, ascii_only: bool = False
+) -> list[Row]:
+    """Draw all that the visits show; ``ascii_only`` is for the charts."""
+    over_time = visit_facts.told_over_time(history)
+    parts = [
+        _changes(protocol, history, over_time, width),
+        _answers(protocol, history, width),
+        _plan(protocol, history, width),
+        *(_series(protocol, history, one, width, ascii_only) for one in over_time),
+        _once(protocol, history, width),
+        _visits(protocol, history, width),
+        paragraph(NOT_A_DIAGNOSIS, width, "quiet"),
+    ]
+    return stacked(parts)
+
+
+def _changes(
+    protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries], width: int
+) -> list[Row]:
+    """The latest number of each measure against the first, by what it amounts to."""
+    if len(history.visits) < 2:
+        return paragraph("One visit: nothing to compare yet.", width, "strong")
+    changes = [
+        (series, change)
+        for series in over_time
+        if (change := series.points[series.measured[-1]].since_first) is not None
+    ]
+    rows: list[Row] = []
+    for verdict, heading, mark in _HEADINGS:
+        mine = [(series, change) for series, change in changes if change.verdict == verdict]
+        if mine:
+            rows += [*([BLANK] if rows else []), rule(width, heading)]
+            for series, change in mine:
+                rows += _change(protocol, series, change, width, mark)
+    if not rows:
+        rows = paragraph("No measure has two numbers yet.", width, "strong")
+    return [*rows, *paragraph(visit_facts.WHAT_IS_A_CHANGE, width, "quiet")]
+
+
+def _change(
+    protocol: ScreenProtocol, series: MeasureSeries, change: Change, width: int, mark: str
+) -> list[Row]:
+    name, fact = visit_facts.series_name(protocol, series), visit_facts.change_fact(change)
+    # What it amounts to is in the heading; the reason it cannot be said does not.
+    text = fact.text if change.verdict == "not comparable" else fact.text.partition(": ")[0]
+    strong = change.verdict in ("better", "worse")
+    return paragraph(
+        f"{name}: {text}", width, "strong" if strong else "plain", first=row(f"{mark} ")
+    )
+
+
+def _answers(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
+    rows = [rule(width, "The answer then and now")]
+    rows += facts_rows(protocol, visit_facts.answer_facts(history.visits), width)
+    for then, now in visit_facts.then_and_now(history):
+        rows += _moved(protocol, then, now, width)
+    return rows
+
+
+def _moved(protocol: ScreenProtocol, then: Visit, now: Visit, width: int) -> list[Row]:
+    rows = [BLANK, row(Span(f"What moved it, visit {then.number} to {now.number}", "strong"))]
+    facts = (
+        *visit_facts.driver_facts(protocol, then, now),
+        *visit_facts.moved_facts(protocol, then, now),
+    )
+    return [*rows, *facts_rows(protocol, facts, width)]
+
+
+def _plan(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
+    then = visit_facts.plan_to_follow(history)
+    if then is None:
+        return []
+    now = history.visits[-1]
+    rows = [rule(width, f"Started at visit {then.number}, seen at visit {now.number}")]
+    rows += paragraph(visit_facts.A_PART_ONLY, width, "quiet")
+    for progress in visit_facts.plan_followed(protocol, then, now):
+        rows += paragraph(visit_facts.progress_name(protocol, progress), width, "strong")
+        rows += facts_rows(protocol, visit_facts.progress_facts(protocol, progress), width)
+    return rows
+
+
+def _series(
+    protocol: ScreenProtocol, history: History, series: MeasureSeries, width: int, ascii_only: bool
+) -> list[Row]:
+    table, notes = visit_facts.series_table(history, series)
+    rows = [rule(width, visit_facts.series_name(protocol, series)), *_table(table, width)]
+    for note in notes:
+        rows += paragraph(note, width, "quiet", indent=4)
+    for span, change in visit_facts.latest_changes(history, series):
+        rows += labelled(span, sourced(protocol, visit_facts.change_fact(change)), width)
+        rows += facts_rows(protocol, visit_facts.further_facts(change), width)
+    drawn = visit_facts.series_chart(
+        history, series, width=min(width, _CHART_MOST), ascii=ascii_only
+    )
+    return [*rows, BLANK, *(row(line) for line in drawn)]
+
+
+def _table(table: Sequence[TableRow], width: int) -> list[Row]:
+    both = width >= _BOTH_COLUMNS_FROM and len(table) > 2
+    titles = TableRow("Visit", "Date", "Value", "since the first", "since the one before")
+    rows: list[Row] = []
+    for at, one in enumerate((titles, *table)):
+        text = f"{one.visit:>5}  {one.on:<10}  {one.value:>8}  {one.since_first:<19}"
+        if both:
+            text += f"  {one.since_previous}"
+        rows.append(row(Span(text.rstrip(), "plain" if at else "quiet")))
+        if not both and at > 1 and len(table) > 2 and one.since_previous:
+            before = f"{'':>27}  {one.since_previous} since the one before"
+            rows.append(row(Span(before, "quiet")))
+    return rows
+
+
+def _once(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
+    once = facts_rows(protocol, visit_facts.once_facts(protocol, history), width)
+    return section("No trend, for want of a second number", once, width)
+
+
+def _visits(protocol: ScreenProtocol, history: History, width: int) -> list[Row]:
+    rows = [rule(width, "Visits")]
+    rows += facts_rows(protocol, (visit_facts.visit_fact(visit) for visit in history.visits), width)
+    for remark in (visit_facts.left_out_words(history), *history.remarks):
+        rows += paragraph(remark, width) if remark else []
+    return rows

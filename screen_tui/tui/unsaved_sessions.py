@@ -14,7 +14,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.words import moved_to, what_became
 
 
-class Shelf:
+class UnsavedSessions:
     """Saves sessions; those that were left without being on disk wait, and each save tries them.
 
     Attributes:
@@ -27,7 +27,7 @@ class Shelf:
         self.failure: SaveFailedError | None = None
         self._waiting: dict[str, Session] = {}
         self._remark = ""
-        self._health_told = False
+        self._health_said = False
 
     @property
     def trouble(self) -> str:
@@ -83,14 +83,12 @@ class Shelf:
         try:
             folder = folder.expanduser().absolute()
         except RuntimeError:
-            self.failure = SaveFailedError(
-                f"{folder.parts[0]} names nobody on this computer.", "Type a whole path."
-            )
+            why = f"{folder.parts[0]} names nobody on this computer."
+            self.failure = SaveFailedError(why, "Type a whole path.")
             return False
         except FileNotFoundError:
-            self.failure = SaveFailedError(
-                "The folder that the program was started in is gone.", "Type a whole path."
-            )
+            why = "The folder that the program was started in is gone."
+            self.failure = SaveFailedError(why, "Type a whole path.")
             return False
         if _same_place(folder, before.folder):
             return save_all()
@@ -99,7 +97,7 @@ class Shelf:
             self.store.hold(session.id)
         if save_all():
             before.release_all()
-            self._health_told = False
+            self._health_said = False
             self.remember(moved_to(self.store.folder))
             return True
         self.store.release_all()
@@ -107,18 +105,18 @@ class Shelf:
         return False
 
     def folder_warnings(self, found: Sequence[SessionSummary], now: datetime) -> tuple[str, ...]:
-        """What to tell once about the folder, given the sessions it holds."""
-        if self._health_told:
+        """What to say once about the folder, given the sessions it holds."""
+        if self._health_said:
             return ()
-        self._health_told = True
+        self._health_said = True
         return folder_warnings(self.store.folder, found, now)
 
     def remember(self, remark: str) -> None:
-        """Have something told once."""
+        """Have something said once."""
         self._remark = f"{self._remark} {remark}".strip()
 
     def take_remark(self) -> str:
-        """What is to be told once about where sessions were saved; empty when nothing is."""
+        """What is to be said once about where sessions were saved; empty when nothing is."""
         remark, self._remark = self._remark, ""
         return remark
 

@@ -34,12 +34,12 @@ class Waiting:
     begun: datetime
 
 
-class AnswerKeeper:
+class DraftController:
     """Writes the form in hand to its draft after every change.
 
     Attributes:
         failure: The last change, where it is not on disk.
-        remark: Something to be told once about where the answers lie; empty otherwise.
+        remark: Something to be said once about where the answers lie; empty otherwise.
     """
 
     def __init__(self, protocol: ScreenProtocol, folder: Path, clock: Clock) -> None:
@@ -151,7 +151,7 @@ class AnswerKeeper:
         self.try_again()
 
     def take_remark(self) -> str:
-        """What is to be told once; empty when nothing is."""
+        """What is to be said once; empty when nothing is."""
         remark, self.remark = self.remark, ""
         return remark
 

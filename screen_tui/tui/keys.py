@@ -1,12 +1,42 @@
-"""The line that says what the keys do at this moment; what does not fit is left out by rank."""
+"""Keys: their names, what each does at this moment, and the line that says so."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from textual.events import Key
+from textual.keys import key_to_character
+
+from screen_tui.trial import keys
 from screen_tui.tui.drawing.rows import Row, Span, cells
+
+_PRINTED_NAMES = ("exclamation_mark", "question_mark", "slash")
+
+
+def key_name(event: Key) -> str:
+    """Name the key: the character it prints, or ``space``, ``enter``, ``tab``, ``up`` and the like.
+
+    Some terminals send a key without its character; then its name tells the character.
+    """
+    character = event.character
+    if character is None and event.key in _PRINTED_NAMES:
+        character = key_to_character(event.key)
+    return keys.action_key(event.key, character)
+
+
+def key_pressed(press: str, when: float) -> Key:
+    """The key press that a click stands for, with the time of the click.
+
+    Args:
+        press: The name of the key, as `trial.keys.action_key` gives it.
+        when: Monotonic seconds at which the click was read from the terminal.
+    """
+    event = Key(press, " " if press == "space" else press if len(press) == 1 else None)
+    event.time = when
+    return event
+
 
 _BETWEEN = 2
 _NAMES = {"Bksp": "backspace", "↑": "up", "↓": "down", "←": "left", "→": "right"}
@@ -21,11 +51,15 @@ class KeyHint:
         key: As printed on the key, such as ``Space``.
         does: A word or two.
         rank: What goes first when there is no room: the highest. Rank 0 always stays.
+        do: Does it; None where the screen takes the key in another way.
+        also: Names of other keys that do the same.
     """
 
     key: str
     does: str
     rank: int = 5
+    do: Callable[[], object] | None = None
+    also: tuple[str, ...] = ()
 
     @property
     def width(self) -> int:
@@ -52,6 +86,20 @@ class KeyHint:
         return edge, *parts, edge, Span(f" {self.does}", "plain", only)
 
 
+def digits(count: int) -> str:
+    """The digit keys of so many choices, such as ``1-3``."""
+    return "1" if count == 1 else f"1-{count}"
+
+
+def do_key(hints: Sequence[KeyHint], key: str) -> bool:
+    """Do what a key does; False where no hint says what."""
+    for hint in hints:
+        if hint.do is not None and key in (hint.press, *hint.also):
+            hint.do()
+            return True
+    return False
+
+
 def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[tuple[KeyHint, ...], ...]:
     """Arrange hints on at most ``rows`` lines of ``width`` columns.
 
@@ -61,11 +109,11 @@ def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[tuple[
     Returns:
         The lines, without empty ones.
     """
-    kept = [hint for hint in hints if hint.width <= width]
-    lines = _flow(kept, width)
+    left = [hint for hint in hints if hint.width <= width]
+    lines = _flow(left, width)
     while len(lines) > rows:
-        kept.remove(max(reversed(kept), key=lambda hint: hint.rank))
-        lines = _flow(kept, width)
+        left.remove(max(reversed(left), key=lambda hint: hint.rank))
+        lines = _flow(left, width)
     return lines
 
 

@@ -91,8 +91,3 @@ def staged(
     if before is not None and (before.scene, before.attempt) == (scene, attempt):
         return before
     return Stage(scene, attempt, timeline_of(case, protocol, scene, attempt, seed), now)
-
-
-def without_count_in(trial: TrialState) -> TrialState:
-    """The trial as it is for a patient who begins by themselves: nobody counts them in."""
-    return replace(trial, count_in=0.0) if trial.spec.timer.patient_starts else trial

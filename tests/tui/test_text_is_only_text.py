@@ -1,4 +1,4 @@
-"""What could steer a terminal is refused in every field of every file, and a mark elsewhere."""
+"""Text of people and files is only text: shown as typed, and refused where it could steer."""
 
 from __future__ import annotations
 
@@ -8,10 +8,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import BaseModel, ValidationError
 from rich.console import Console
+from support import small_protocol as small
 from support.hostile import (
     STEERING,
+    as_label,
     filled,
     hostile_session,
     text_places,
@@ -27,7 +31,8 @@ from screen_tui.files.text import first_control_character
 from screen_tui.preferences import Preferences
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
-from screen_tui.tui import safe
+from screen_tui.session.store import SessionStore
+from screen_tui.tui import rows_widget
 from screen_tui.tui.drawing.rows import Span
 
 
@@ -93,16 +98,16 @@ def test_ten_thousand_characters_are_refused_in_every_text() -> None:
 
 @pytest.mark.parametrize("text", STEERING, ids=ascii)
 def test_what_steers_a_terminal_is_a_mark_wherever_else_it_comes_from(text: str) -> None:
-    shown = "".join(piece.text for piece in safe.segments((Span(f"a{text}b"),), Style()))
+    pieces = rows_widget.segments((Span(f"a{text}b"),), Style())
+    shown = "".join(piece.text for piece in pieces)
     assert first_control_character(shown) is None
-    assert (
-        shown == f"a{''.join(safe.REPLACEMENT if first_control_character(c) else c for c in text)}b"
-    )
+    marked = (rows_widget.REPLACEMENT if first_control_character(c) else c for c in text)
+    assert shown == f"a{''.join(marked)}b"
 
 
 def test_there_is_one_door_from_text_to_the_screen() -> None:
-    """Nothing but the sheet and `safe` builds what the framework shows; a field is never shown."""
-    doors = {"safe.py", "sheet.py", "field.py"}
+    """Nothing but the rows widget builds what the framework shows; a field is never shown."""
+    doors = {"rows_widget.py", "field.py"}
     for file in sorted(Path(screen_tui.tui.__file__).parent.rglob("*.py")):
         tree = ast.parse(file.read_text("utf-8"))
         for node in ast.walk(tree):
@@ -122,18 +127,73 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
 ) -> None:
     told: list[object] = []
     async with open_program() as driver:
-        keeper = driver.app.keeper
-        keeper.shelf.failure = SaveFailedError(
+        controller = driver.app.controller
+        controller.unsaved_sessions.failure = SaveFailedError(
             "It lies in /stick/\x1b[2J[/]:smile:.", "Save again."
         )
         with monkeypatch.context() as patch:
-            patch.setattr(keeper, "save", lambda: False)
+            patch.setattr(controller, "save", lambda: False)
             patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
             driver.app.action_leave()
-        keeper.shelf.failure = None
+        controller.unsaved_sessions.failure = None
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
     assert " ".join(console.file.getvalue().split()) == (
         "It lies in /stick/?[2J[/]:smile:. The program has ended, and what was entered after the "
         "last save is lost."
     )
+
+
+HOSTILE = [
+    "[/]",
+    "[/b]",
+    "[b]bold[/b]",
+    "[link=http://x]y[/link]",
+    "[@click=app.quit]quit[/]",
+    "knee [L] 3/10",
+    "$primary",
+    ":smile:",
+    "\\[/]",
+    "K{0}%s",
+]
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_text_is_shown_as_typed_on_every_screen(
+    open_program, store: SessionStore, text: str
+) -> None:
+    label = as_label(text)
+    trial = {"test": "stance", "side": "left", "value": 6.2, "note": text, "ended": text}
+    skip = {"test": "rises", "reason": text}
+    session = small.session(
+        trial,
+        client={"label": label},
+        skipped=[skip],
+        stopped="",
+        intake={"goals": ["walking"], "note": text},
+    )
+    store.save(session)
+    async with open_program((80, 24)) as driver:
+        assert label in driver.text()
+        await driver.press("1")
+        assert label in driver.text()
+        await driver.press("g")
+        await driver.press("enter")
+        assert f"Rising five times: {text}" in await driver.read_on()
+        await driver.press("enter")
+        assert label in driver.text()
+        await driver.press("w", "0")
+        await driver.type(text)
+        assert f"> {text}" in driver.text()
+
+
+def shown(text: str) -> str:
+    """What a row of that text becomes on the screen."""
+    return "".join(piece.text for piece in rows_widget.segments((Span(text),), Style()))
+
+
+@given(st.text(max_size=60))
+def test_text_is_never_interpreted(text: str) -> None:
+    assert shown(text) == rows_widget.inert(text)
+    assert len(shown(text)) == len(text)
+    assert not any(ord(sign) < 32 or 0x7F <= ord(sign) < 0xA0 for sign in shown(text))

@@ -1,0 +1,159 @@
+"""How far a screen is in its tests, and which test is next, before, or on the other leg."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.report.words import with_side
+from screen_tui.session.model import Session
+from screen_tui.trial.battery import (
+    Item,
+    ItemState,
+    asked_for,
+    minutes_left,
+    next_item,
+    plan_battery,
+    progress,
+    waiting,
+)
+from screen_tui.trial.retest import same_tests_first, values_then
+
+
+@dataclass(frozen=True)
+class Itinerary:
+    """The tests of a session; one of them is at hand.
+
+    Attributes:
+        protocol: What is tested.
+        session: The session so far.
+        items: All tests of the visit: those that are offered, and those that were asked for, at
+            this visit or at the earlier one it follows.
+        item: The test at hand.
+        asked: The tests that are done when they are asked for.
+        then: What the earlier screen measured, by test and leg; empty where there was none.
+    """
+
+    protocol: ScreenProtocol
+    session: Session
+    items: tuple[Item, ...]
+    item: Item
+    asked: tuple[Item, ...] = ()
+    then: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
+
+    @classmethod
+    def of(
+        cls,
+        protocol: ScreenProtocol,
+        session: Session,
+        earlier: Session | None = None,
+        wanted: Item | None = None,
+    ) -> Itinerary:
+        """Give the tests of a session.
+
+        Args:
+            protocol: What is tested.
+            session: The session.
+            earlier: The session that it is a re-test of; None for none.
+            wanted: The test to begin with; None for the first that is still to do.
+        """
+        items = plan_battery(protocol, session.intake)
+        asked = asked_for(protocol, session.intake)
+        sessions = (session, *((earlier,) if earlier else ()))
+        done = {trial.test for one in sessions for trial in one.trials}
+        items += tuple(one for one in asked if one.test in done)
+        then: Mapping[tuple[str, str | None], str] = {}
+        if earlier is not None:
+            items = same_tests_first(protocol, items, earlier)
+            then = values_then(protocol, earlier)
+        first = next_item(progress(protocol, session, items)) or items[-1]
+        found = cls(protocol, session, items, first, asked, then)
+        return found if wanted is None else found.at(wanted)
+
+    def at(self, item: Item) -> Itinerary:
+        """The same with another test at hand; one that was asked for is of the visit from now."""
+        if item in self.items:
+            return replace(self, item=next(one for one in self.items if one == item))
+        both_legs = tuple(one for one in self.asked if one.test == item.test)
+        more = both_legs if item in both_legs else (item,)
+        return replace(self, item=item, items=(*self.items, *more))
+
+    @property
+    def listed(self) -> tuple[ItemState, ...]:
+        """How far each test is, and behind them what can be asked for."""
+        rest = tuple(one for one in self.asked if one not in self.items)
+        return self.states + waiting(progress(self.protocol, self.session, rest))
+
+    def after(self, session: Session) -> Itinerary:
+        """The same as the session is now."""
+        return self if session is self.session else replace(self, session=session)
+
+    @cached_property
+    def states(self) -> tuple[ItemState, ...]:
+        """How far each test is; asked ten times a second, and gates have to be graded for it."""
+        return progress(self.protocol, self.session, self.items)
+
+    @property
+    def spec(self) -> TestSpec:
+        """The test at hand, complete."""
+        return self.protocol.test(self.item.test)
+
+    @property
+    def value_then(self) -> str:
+        """What the earlier screen measured in the test at hand; empty where it measured nothing."""
+        return self.then.get((self.item.test, self.item.side), "")
+
+    @property
+    def place(self) -> str:
+        """Which of how many, such as ``3/9``."""
+        return f"{self.items.index(self.item) + 1}/{len(self.items)}"
+
+    @property
+    def minutes_left(self) -> float:
+        """Minutes of all that is still to do."""
+        return minutes_left(self.states, self.item)
+
+    @property
+    def why_not(self) -> str:
+        """Why the test at hand was skipped or is withheld; empty when it is neither."""
+        for one in self.states:
+            if one.item == self.item and one.reason:
+                word = "Skipped" if one.state == "skipped" else "Withheld"
+                return f"{word}: {one.reason}"
+        return ""
+
+    @property
+    def withheld(self) -> bool:
+        """Whether the result of an earlier test speaks against the test at hand."""
+        return any(one.item == self.item and one.state == "withheld" for one in self.states)
+
+    def withheld_before(self, following: Item) -> str:
+        """Which tests between this one and a later one are withheld, and why; "" for none."""
+        at, to = self.items.index(self.item) + 1, self.items.index(following)
+        reasons: dict[str, list[str]] = {}
+        for one in self.states[at:to]:
+            if one.state == "withheld":
+                name = with_side(self.protocol.test(one.item.test).short_name, one.item.side)
+                reasons.setdefault(one.reason, []).append(name)
+        return " ".join(f"Withheld: {'; '.join(names)}. {why}" for why, names in reasons.items())
+
+    @property
+    def following(self) -> Item | None:
+        """The next test that is still to do; None when there is none."""
+        return next_item(self.states, self.item)
+
+    @property
+    def before(self) -> Item | None:
+        """The test before, done or not; None at the first."""
+        at = self.items.index(self.item)
+        return self.items[at - 1] if at else None
+
+    @property
+    def other_leg(self) -> Item | None:
+        """The same test on the other leg; None for a test of both."""
+        return next(
+            (one for one in self.items if one.test == self.item.test and one != self.item), None
+        )

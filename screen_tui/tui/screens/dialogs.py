@@ -1,0 +1,337 @@
+"""Dialogs: one question with a few answers at digit keys, or one line that is typed in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from textual import events
+from textual.await_complete import AwaitComplete
+
+from screen_tui.engine.observe import contradiction
+from screen_tui.errors import EntryRefusedError
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import SKIP_REASONS, Trial
+from screen_tui.trial import amend
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    cursor_row,
+    paragraph,
+    pressing,
+    row,
+    typed_rows,
+)
+from screen_tui.tui.field import Field
+from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+
+MOST_CHARACTERS = 120
+MOST_OF_A_PATH = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked, and the answers offered.
+
+    Attributes:
+        title: For the head of the screen.
+        lead: Paragraphs before the answers.
+        answers: Up to eight, at the digits from 1.
+        own_words: What stands at 0 to type an answer; empty when none may be typed.
+        back: What going back without an answer does.
+        most: Characters an answer in own words may have.
+    """
+
+    title: str
+    lead: tuple[str, ...]
+    answers: tuple[str, ...]
+    own_words: str = ""
+    back: str = "back"
+    most: int = MOST_CHARACTERS
+
+
+class AskDialog(BaseScreen[str | None]):
+    """Asks, and is dismissed with the answer's text, or None when it was left with b.
+
+    Args:
+        question: What to ask.
+    """
+
+    def __init__(self, question: Question) -> None:
+        super().__init__()
+        self.question = question
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head(self.question.title)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        rows: list[Row] = []
+        for text in self.question.lead:
+            rows += [*paragraph(text, width), BLANK]
+        offered = [(str(digit), text) for digit, text in enumerate(self.question.answers, start=1)]
+        if self.question.own_words:
+            offered.append(("0", self.question.own_words))
+        for digit, text in offered:
+            rows += pressing(
+                paragraph(text, width, first=row(Span(f" {digit} ", "key"), " ")), digit
+            )
+        if self.field is None:
+            return Drawn(rows)
+        return _with_field([*rows, BLANK], self.field, width)
+
+    def hints(self) -> Sequence[KeyHint]:
+        if self.field is not None:
+            return (
+                KeyHint("Enter", "take these words", 0, self._take_words),
+                KeyHint("Backspace", "delete; on an empty line: back to the list", 1, self._list),
+            )
+        own = (KeyHint("0", "type", 1, self._type),) if self.question.own_words else ()
+        choose = KeyHint(digits(len(self.question.answers)), "choose", 0)
+        return (choose, *own, KeyHint("b", self.question.back, 0, self.go_back))
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        answers = self.question.answers
+        if self.field is None and key.isdecimal() and 1 <= int(key) <= len(answers):
+            self.dismiss(answers[int(key) - 1])
+            return True
+        return super().take_key(key, event)
+
+    def _type(self) -> None:
+        self.field = Field(most=self.question.most)
+
+    def _list(self) -> None:
+        self.field = None
+
+    def _take_words(self) -> None:
+        if self.field is not None and (words := self.field.value.strip()):
+            self.dismiss(words)
+
+
+class TypeInDialog(BaseScreen[str | None]):
+    """Asks for one line, and is dismissed with it, or with None when it was left empty.
+
+    Args:
+        title: For the head of the screen.
+        lead: What to type and what it is for.
+        refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
+        most: Characters there may be.
+    """
+
+    field: Field
+
+    def __init__(
+        self, title: str, lead: str, refuse: Callable[[str], str] = lambda _: "", most: int = 200
+    ) -> None:
+        super().__init__()
+        self.heading = title
+        self.lead = lead
+        self.refuse = refuse
+        self.field = Field(most=most)
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head(self.heading)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        return _with_field([*paragraph(self.lead, width), BLANK], self.field, width)
+
+    def hints(self) -> Sequence[KeyHint]:
+        back = "delete" if self.field.value else "back, nothing typed"
+        return (
+            KeyHint("Enter", "take it", 0, self._take),
+            KeyHint("Backspace", back, 0, self.go_back),
+        )
+
+    def typed(self) -> None:
+        self.said = ""
+
+    def _take(self) -> None:
+        typed = self.field.value.strip()
+        self.said = self.refuse(typed) if typed else ""
+        if not self.said:
+            self.dismiss(typed or None)
+
+
+def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
+    """Rows and below them what is typed, its cursor in sight."""
+    line = typed_rows(field.value, field.cursor_position, width, "> ")
+    at = len(rows) + cursor_row(line)
+    return Drawn([*rows, *line], focus=(at, at))
+
+
+# About a test or a trial.
+
+KEEP = "keep it, then go on"
+STRIKE = "strike it out, then go on"
+FORGET = "leave it; no trial was done"
+
+
+def leave_trial_dialog(test_name: str, *, ended: bool) -> AskDialog:
+    """Ask what becomes of a trial when its screen is left; going back changes nothing.
+
+    Args:
+        test_name: The test and its leg.
+        ended: Whether there is a trial that can be kept, not only something prepared.
+    """
+    return AskDialog(
+        Question(
+            title="Not kept yet",
+            lead=(f"{test_name}: what was done is not in the session so far.",),
+            answers=(KEEP, STRIKE) if ended else (FORGET,),
+            back="stay here",
+        )
+    )
+
+
+def skip_dialog(test_name: str) -> AskDialog:
+    """Ask why a test is not done; the answer stands in the note."""
+    return AskDialog(
+        Question(
+            title="Skip this test",
+            lead=(f"{test_name}: why is it not done? The reason stands in the note.",),
+            answers=SKIP_REASONS,
+            own_words="another reason, typed",
+            back="back, not skipped",
+        )
+    )
+
+
+def cue_dialog(spec: TestSpec) -> AskDialog:
+    """Ask with which cue a test is repeated; the answer is what is said."""
+    return AskDialog(
+        Question(
+            title="Repeat with a cue",
+            lead=(f"{spec.name}: say one thing, then test again. Which?",),
+            answers=tuple(cue.say for cue in spec.cues),
+            back="back, no repeat",
+        )
+    )
+
+
+def ask_for_correction(
+    page: BaseScreen[Any], spec: TestSpec, trial: Trial, then: Callable[[str, str], None]
+) -> None:
+    """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
+
+    def refuse(typed: str) -> str:
+        refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "no reason yet"))
+        if refusal:
+            return refusal
+        against = contradiction(spec, amend.corrected(spec, trial, typed, "no reason yet"))
+        return f"It cannot be kept like this: {against}." if against else ""
+
+    def ask_why(typed: str | None) -> None:
+        if typed is None:
+            return
+
+        def why(reason: str | None) -> None:
+            if reason is not None:
+                then(typed, reason)
+
+        question = Question(
+            title="Why corrected",
+            lead=(f"{typed} instead of {before}: why?",),
+            answers=amend.CORRECTION_REASONS,
+            own_words="another reason, typed",
+        )
+        page.host.push_screen(AskDialog(question), why)
+
+    before = "no value" if trial.value is None else f"{trial.value:g}"
+    lead = f"{spec.name}: the value as it should be, in {spec.timer.counted or 'seconds'}."
+    page.host.push_screen(TypeInDialog("Correct the value", lead, refuse), ask_why)
+
+
+def why_refused(attempt: Callable[[], object]) -> str:
+    """Why an entry is refused; "" when it is not."""
+    try:
+        attempt()
+    except EntryRefusedError as error:
+        return str(error)
+    return ""
+
+
+# About the whole screen and the program.
+
+_MOST_AT_DIGITS = 9
+
+
+class StopDialog(AskDialog):
+    """Asks why the whole screen is stopped; asking once is enough."""
+
+    STOPPABLE = False
+
+
+def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
+    """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
+    return StopDialog(
+        Question(
+            title="STOP THE SCREEN",
+            lead=(
+                "First look after the person: sit them down, stay with them, follow the local "
+                "emergency procedure if it is needed.",
+                "Why is the screen stopped? What was done so far is kept and goes into the note.",
+            ),
+            answers=tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS]),
+            own_words="another reason, typed",
+            back="go on, not stopped",
+        )
+    )
+
+
+TRY_AGAIN: Final = "try again"
+_LOSE: Final = "leave, and lose what is not saved"
+_STRIKE_OUT: Final = "leave; the trial is struck out"
+LEAVING: Final = (_LOSE, _STRIKE_OUT)
+"""The answers that end the program."""
+
+
+class TroubleDialog(AskDialog):
+    """Asks for the program, whatever page it lies on: the answer goes to the app at once."""
+
+    def dismiss(self, result: str | None = None) -> AwaitComplete:
+        if not self.is_active:
+            return AwaitComplete()
+        going = super().dismiss(result)
+        self.host.answer_trouble(result)
+        return going
+
+
+class LeaveDialog(TroubleDialog):
+    """Asks before the program is left."""
+
+
+def _not_saved(lead: tuple[str, ...], answers: tuple[str, ...]) -> Question:
+    elsewhere, back = "save in another folder, its path typed", "go on, not saved"
+    return Question("NOT SAVED", lead, answers, elsewhere, back, MOST_OF_A_PATH)
+
+
+def trouble_dialog(trouble: str) -> TroubleDialog:
+    """Ask what to do; the answer is to try again, or the path of another folder.
+
+    Args:
+        trouble: Why the last change is not on disk.
+    """
+    meanwhile = "You can go on: everything stays in memory, and each further change tries again."
+    return TroubleDialog(_not_saved((trouble, meanwhile), (TRY_AGAIN,)))
+
+
+def leave_dialog(trial: str, trouble: str) -> LeaveDialog:
+    """Ask whether to leave; the answer is one of `LEAVING`, or as for `trouble_dialog`.
+
+    Args:
+        trial: The test whose trial is not kept yet; "" for none.
+        trouble: Why the last change is not on disk; "" when it is.
+    """
+    lead = [f"{trial}: this trial is not kept yet. Leaving strikes it out."] if trial else []
+    if trouble:
+        lead += [trouble, "Not everything is on disk. What is not is lost when the program ends."]
+    lead.append("Ctrl-C or Ctrl-Q again leaves.")
+    if trouble:
+        return LeaveDialog(_not_saved(tuple(lead), (TRY_AGAIN, _LOSE)))
+    back = "go on with the trial"
+    return LeaveDialog(Question("Leave the program", tuple(lead), (_STRIKE_OUT,), back=back))
