@@ -367,6 +367,13 @@ def test_three_tests_are_not_enough(missing: int) -> None:
     assert fine(*CLEAN[:missing], *CLEAN[missing + 1 :]) == "undetermined"
 
 
+def test_a_test_that_tells_of_no_driver_is_none_of_the_four() -> None:
+    swelling = test_spec("swelling", load="unloaded", signs=[])
+    extra = protocol(*whole().tests[:3], swelling, priors=FAINT)
+    grade = {"test": "swelling", "side": "left", "value": 0.0}
+    assert fine(*CLEAN[:3], grade, protocol=extra) == "undetermined"
+
+
 def test_a_screen_that_was_stopped_found_nothing_out() -> None:
     assert fine(*CLEAN, stopped="Chest pain.") == "undetermined"
 
@@ -402,9 +409,13 @@ def test_a_number_clearly_short_of_its_line_is_something(held: float, said: str)
     assert fine(trial("stance", value=held), *CLEAN[1:]) == said
 
 
+SILENT = [finding("arch-collapses", none=5)]
+"""As often with any driver as with none."""
+
+
 def one_sign(none: float, hip: float) -> ScreenProtocol:
     rows = [finding("pelvis-drops", none=none, hip=hip)]
-    both: dict[str, Any] = {"sides": "both", "load": "both-legs"}
+    both: dict[str, Any] = {"sides": "both", "load": "both-legs", "findings": SILENT}
     tests = [
         test_spec("stance", findings=rows), test_spec("step", findings=rows),
         test_spec("rises", **both), test_spec("walk", **both),
@@ -433,11 +444,11 @@ def test_a_sign_seen_twice_on_the_side_of_the_complaint_is_something(
 
 def bare(percent: float, **row: float) -> ScreenProtocol:
     """Four tests of which only the first says anything, about strategy alone."""
-    both: dict[str, Any] = {"sides": "both", "load": "both-legs"}
-    rows = [finding("unsteady", **row)] if row else []
+    both: dict[str, Any] = {"sides": "both", "load": "both-legs", "findings": SILENT}
+    rows = [*SILENT, *([finding("unsteady", **row)] if row else [])]
     tests = [
-        test_spec("stance", findings=rows), test_spec("step"), test_spec("rises", **both),
-        test_spec("walk", **both),
+        test_spec("stance", findings=rows), test_spec("step", findings=SILENT),
+        test_spec("rises", **both), test_spec("walk", **both),
     ]  # fmt: skip
     return protocol(*tests, priors=[prior(HIP, 2), prior(FOOT, 2), prior(STYLE, percent)])
 

@@ -340,8 +340,10 @@ def test_a_safety_answer_outranks_any_session(
     assert (found.drivers, found.plan.start, found.next_tests) == ((), (), ())
 
 
-@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
-def test_every_test_says_something_of_a_driver(spec: TestSpec) -> None:
-    assert spec.findings or spec.graded
-    rows = [*spec.findings, *(level for graded in spec.graded for level in graded.levels)]
-    assert any(len(set(row.shares(60).values())) > 1 for row in rows)
+def test_every_test_says_something_of_a_driver_but_those_that_point_elsewhere() -> None:
+    def says_something(spec: TestSpec) -> bool:
+        rows = [*spec.findings, *(level for graded in spec.graded for level in graded.levels)]
+        return any(len(set(row.shares(60).values())) > 1 for row in rows)
+
+    silent = {spec.id for spec in PROTOCOL.tests if not says_something(spec)}
+    assert silent == {"swelling", "hip-rotation"}
