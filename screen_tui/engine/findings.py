@@ -9,7 +9,7 @@ of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, log
@@ -129,16 +129,20 @@ class Evidence:
 
 def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
     """All that a session says about the drivers, discounted for what repeats."""
+    return discounted(Causes.of(protocol), readings(protocol, session, seen))
+
+
+def readings(
+    protocol: ScreenProtocol, session: Session, seen: Seen, only: Collection[str] | None = None
+) -> list[Evidence]:
+    """Every finding of a session, of ``only`` those tests if given, whatever it repeats."""
     reader = _Reader(protocol, session.as_amended, seen)
-    return discounted(
-        reader.causes,
-        [
-            one
-            for observation in seen.observations.values()
-            if observation.plain
-            for one in reader.read(observation)
-        ],
-    )
+    return [
+        one
+        for observation in seen.observations.values()
+        if observation.plain and (only is None or observation.spec.id in only)
+        for one in reader.read(observation)
+    ]
 
 
 def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
