@@ -387,11 +387,12 @@ def _nothing_found(
 ) -> bool:
     """Enough was tested, the leg complained of alone too, and none of it was found wanting."""
     plain = [one for one in seen.observations.values() if one.plain]
+    telling = {one.spec.id for one in plain if one.spec.findings or one.spec.graded}
     return (
         not session.stopped
-        and len({one.spec.id for one in plain if not one.pain_limited}) >= ENOUGH_TESTS
+        and len(telling) >= ENOUGH_TESTS
         and _loaded_alone(session.intake, seen)
-        and not any(one.pain_limited for one in plain)
+        and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(protocol, session.intake, seen)
         and all(_unlikely(one) for one in drivers)

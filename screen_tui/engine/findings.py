@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, log
-from statistics import NormalDist
+from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
@@ -153,10 +153,11 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
     """Each finding with its weight beside the others of its trait.
 
     What may be of either leg stands among the findings of both, and takes the lesser weight. What
-    tells of the person more than of a leg is one trait of both legs.
+    tells of the person more than of a leg is one trait of both legs; where it says as much on
+    either, both share what their places give, so that neither leg comes first.
     """
     items = list(evidence)
-    ranks = [0] * len(items)
+    weights = [1.0] * len(items)
     told = [tells_of(causes, one) for one in items]
     about = [
         None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
@@ -167,13 +168,20 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
             if about[place] in (None, leg):
                 groups.setdefault((one.trait, one.there), []).append(place)
         for group in groups.values():
-            group.sort(key=lambda place: (-items[place].weight * told[place][1], place))
-            for rank, place in enumerate(group):
-                ranks[place] = max(ranks[place], rank)
-    last = len(REPEATS) - 1
+            twins: dict[tuple[float, str, str], list[int]] = {}
+            for place in group:
+                one = items[place]
+                strength = round(one.weight * told[place][1], 9)
+                twins.setdefault((-strength, one.test, one.what), []).append(place)
+            rank = 0
+            for _, places in sorted(twins.items()):
+                ranks = range(rank, rank + len(places))
+                share = fmean(REPEATS[min(one, len(REPEATS) - 1)] for one in ranks)
+                for place in places:
+                    weights[place] = min(weights[place], share)
+                rank += len(places)
     return tuple(
-        replace(one, weight=one.weight * REPEATS[min(rank, last)])
-        for one, rank in zip(items, ranks, strict=True)
+        replace(one, weight=one.weight * share) for one, share in zip(items, weights, strict=True)
     )
 
 
@@ -208,7 +216,8 @@ class _Reader:
                 yield self._finding(observation, row, f"no {label}", sign, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
-        if len(observation.plain) > 1 and 2 * len(trials) <= len(observation.plain):
+        telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
+        if len(telling) > 1 and 2 * len(trials) <= len(telling):
             weight *= SELDOM
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]
