@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 from shipped_protocol import shipped
+from support.small_protocol import session
+
+from screen_tui.report.words import safety_answer
 
 
 def text_of(caution_id: str) -> str:
