@@ -17,6 +17,7 @@ from screen_tui.engine.network import Table, chances, narrow, posterior, prior_t
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
+from screen_tui.protocol.history import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 
@@ -91,17 +92,33 @@ def _odds_of(
             alone.append(value)
         else:
             before = overlapping.get(odds.overlap, 1.0)
-            stronger = max(value, 1 / value) > max(before, 1 / before)
-            overlapping[odds.overlap] = value if stronger else before
-    return [*alone, *overlapping.values(), _odds_of_history(protocol, session.intake, driver)]
+            overlapping[odds.overlap] = _stronger(value, before)
+    told = _odds_of_history(protocol, session.intake, driver, overlapping)
+    return [*alone, *overlapping.values(), told]
 
 
-def _odds_of_history(protocol: ScreenProtocol, intake: Intake, driver: str) -> float:
-    """What the answers of the history make of the odds; one that was not given is neutral."""
+def _stronger(one: float, other: float) -> float:
+    """Of two odds the one that moves further, either way."""
+    return one if max(one, 1 / one) > max(other, 1 / other) else other
+
+
+def _odds_of_history(
+    protocol: ScreenProtocol, intake: Intake, driver: str, overlapping: Mapping[str, float]
+) -> float:
+    """What the answers of the history make of the odds; one that was not given is neutral.
+
+    Of an answer that overlaps with what is known already only what goes beyond that counts.
+    """
+
+    def odds_of(answer: HistoryAnswer) -> float:
+        own = answer.odds.get(driver, 1.0)
+        known = overlapping.get(answer.overlap or "", 1.0)
+        return _stronger(own, known) / known
+
     product = 1.0
     for question in protocol.history:
         given = intake.history.get(question.id, ())
-        answered = prod(one.odds.get(driver, 1.0) for one in question.answers if one.id in given)
+        answered = prod(odds_of(one) for one in question.answers if one.id in given)
         product *= min(MOST_OF_ONE_QUESTION, max(1 / MOST_OF_ONE_QUESTION, answered))
     return min(MOST_OF_HISTORY, max(1 / MOST_OF_HISTORY, product))
 

@@ -356,13 +356,16 @@ def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
     """Say how a safety question was answered.
 
     The program asks all the questions before it goes on, so a session that went on has heard a no
-    to each that is not listed; one that did not go on may have been left half-way through them.
+    to each that it asked and that is not listed; one that did not go on may have been left half-way
+    through them. A question that is newer than the session was not asked.
     """
     if caution_id in session.intake.cautions:
         return "yes"
     if any(one.caution == caution_id for one in session.intake.cleared):
         return "known and cleared"
-    return "denied" if went_on(session) else "not recorded"
+    asked = session.intake.safety_asked
+    heard = went_on(session) and (not asked or caution_id in asked)
+    return "denied" if heard else "not recorded"
 
 
 def rounded(value: float | None, decimals: int) -> float | int | None:

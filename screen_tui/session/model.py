@@ -182,6 +182,7 @@ class Intake(Strict):
         surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
         cautions: Ids of the safety questions answered yes.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
+        safety_asked: Ids of the safety questions that were put; empty where nobody noted it.
         pain_now: Pain at rest before testing, 0 to 10.
         pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
@@ -197,6 +198,7 @@ class Intake(Strict):
     surgery: Surgery | None = None
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
+    safety_asked: tuple[Id, ...] = ()
     cleared: tuple[Cleared, ...] = ()
     pain_now: Pain | None = None
     pain_worst: Pain | None = None
