@@ -92,7 +92,7 @@ def test_a_sign_not_marked_says_a_quarter_unless_it_was_watched(
 ) -> None:
     one = only(STANCE, held(watched=watched))
     assert told(one) == (False, weight)
-    assert one.words == "no pelvis drops"
+    assert one.words == "pelvis drops not seen"
     assert cells(one) == pytest.approx([0.9, 0.9, 0.4, 0.9])
 
 
