@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, prod
+from math import exp, log, prod
 
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of
@@ -41,6 +41,9 @@ ENOUGH_TESTS = 4
 
 CLEARLY = 2.5
 """A sign tells of a driver that makes it this many times as common (judgement)."""
+
+FAINT = log(1.25)
+"""A finding that can move no odds by more than this is not worked out exactly."""
 
 SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
@@ -202,13 +205,20 @@ def odds(chance: float) -> float:
 
 def factors_of(belief: Belief, one: Evidence) -> dict[int, float]:
     """By how much a finding moved the odds of each cause it may speak of, given all else."""
+    about = belief.causes.about(one.leg)
+    if one.weight * (max(one.table) - min(one.table)) < FAINT:
+        # Whatever else is known, it moves no odds by more than this: alone is near enough.
+        return {
+            number: exp(one.weight * (one.table[1 << place] - one.table[0]))
+            for place, number in enumerate(about)
+        }
     states = belief.by_leg[one.leg]
     without = chances(
         [chance * exp(-one.weight * x) for chance, x in zip(states, one.table, strict=True)]
     )
     return {
         number: odds(belief.chances[number]) / odds(then)
-        for number, then in zip(belief.causes.about(one.leg), without, strict=True)
+        for number, then in zip(about, without, strict=True)
     }
 
 
