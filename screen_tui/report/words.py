@@ -368,6 +368,15 @@ def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
     return "denied" if heard else "not recorded"
 
 
+def safety_words(session: Session, caution_id: str) -> str:
+    """How a safety question was answered; of what was cleared, by whom, when and in which words."""
+    answer = safety_answer(session, caution_id)
+    cleared = next((one for one in session.intake.cleared if one.caution == caution_id), None)
+    if answer != "known and cleared" or cleared is None:
+        return answer
+    return joined([f"{answer} by {cleared.by}, {cleared.when}", cleared.words])
+
+
 def rounded(value: float | None, decimals: int) -> float | int | None:
     """Round; a number without decimals is a whole number, and nought is never negative."""
     if value is None:
