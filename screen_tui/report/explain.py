@@ -171,7 +171,7 @@ def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessm
     for step in _answer_steps(protocol, assessment):
         out.text(step, indent=2, hang=2)
     out.item("Suggestion, not a diagnosis", assessment.headline)
-    out.facts(facts.outside_facts(assessment))
+    out.facts(facts.outside_facts(assessment.outside))
     for remark in assessment.remarks:
         out.item("Remark", remark)
 
@@ -254,7 +254,7 @@ def write_summary(protocol: ScreenProtocol, assessment: Assessment) -> str:
         (words.next_place(protocol, item), words.between_words(protocol, item))
         for item in assessment.next_tests
     ]
-    _block(out, "What would settle it", settles)
+    _block(out, facts.NEXT_TESTS, settles)
     _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
     _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
     skipped = [

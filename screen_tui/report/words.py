@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Literal
 
@@ -275,17 +275,37 @@ def strength_words(finding: Finding) -> str:
     return ", ".join(part for part in parts if part)
 
 
+def seen_words(findings: Sequence[Finding]) -> str:
+    """What was found in one test, all that a cue changed behind the cue."""
+    plain = [one.words for one in findings if "/" not in one.what]
+    changed: dict[str, list[str]] = {}
+    for one in findings:
+        if "/" in one.what:
+            cue, _, did = one.words.partition(": ")
+            changed.setdefault(cue, []).append(did)
+    # A number has its level behind a colon already.
+    between = "; " if any(":" in one for one in plain) else ", "
+    return joined(
+        [between.join(plain), *(f"{cue}: {', '.join(did)}" for cue, did in changed.items())]
+    )
+
+
 def step_words(protocol: ScreenProtocol, step: Step) -> str:
     """Which driver a test moved, from where to where."""
     name = driver_on(protocol, step.driver, step.side)
     before, after = step.before.replace("-", " "), step.after.replace("-", " ")
-    return f"{name}: {before} to {after}"
+    return f"{name} from {before} to {after}"
 
 
 def between_words(protocol: ScreenProtocol, item: NextTest) -> str:
     """Between which drivers a test is expected to tell."""
     names = dict.fromkeys(driver_name(protocol, driver) for driver, _ in item.between)
-    return f"tells {' from '.join(names)}"
+    *first, last = names
+    return (
+        f"tells {' from '.join(names)}"
+        if len(names) < 3
+        else (f"tells {', '.join(first)} and {last} apart")
+    )
 
 
 def weeks_ago(weeks: int) -> str:
