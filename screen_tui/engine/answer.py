@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from math import exp, prod
+from math import exp, log, prod
 
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of
@@ -17,6 +17,7 @@ from screen_tui.engine.network import Table, chances, narrow, posterior, prior_t
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
+from screen_tui.protocol.history import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 
@@ -40,6 +41,9 @@ ENOUGH_TESTS = 4
 
 CLEARLY = 2.5
 """A sign tells of a driver that makes it this many times as common (judgement)."""
+
+FAINT = log(1.25)
+"""A finding that can move no odds by more than this is not worked out exactly."""
 
 SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
@@ -91,17 +95,33 @@ def _odds_of(
             alone.append(value)
         else:
             before = overlapping.get(odds.overlap, 1.0)
-            stronger = max(value, 1 / value) > max(before, 1 / before)
-            overlapping[odds.overlap] = value if stronger else before
-    return [*alone, *overlapping.values(), _odds_of_history(protocol, session.intake, driver)]
+            overlapping[odds.overlap] = _stronger(value, before)
+    told = _odds_of_history(protocol, session.intake, driver, overlapping)
+    return [*alone, *overlapping.values(), told]
 
 
-def _odds_of_history(protocol: ScreenProtocol, intake: Intake, driver: str) -> float:
-    """What the answers of the history make of the odds; one that was not given is neutral."""
+def _stronger(one: float, other: float) -> float:
+    """Of two odds the one that moves further, either way."""
+    return one if max(one, 1 / one) > max(other, 1 / other) else other
+
+
+def _odds_of_history(
+    protocol: ScreenProtocol, intake: Intake, driver: str, overlapping: Mapping[str, float]
+) -> float:
+    """What the answers of the history make of the odds; one that was not given is neutral.
+
+    Of an answer that overlaps with what is known already only what goes beyond that counts.
+    """
+
+    def odds_of(answer: HistoryAnswer) -> float:
+        own = answer.odds.get(driver, 1.0)
+        known = overlapping.get(answer.overlap or "", 1.0)
+        return _stronger(own, known) / known
+
     product = 1.0
     for question in protocol.history:
         given = intake.history.get(question.id, ())
-        answered = prod(one.odds.get(driver, 1.0) for one in question.answers if one.id in given)
+        answered = prod(odds_of(one) for one in question.answers if one.id in given)
         product *= min(MOST_OF_ONE_QUESTION, max(1 / MOST_OF_ONE_QUESTION, answered))
     return min(MOST_OF_HISTORY, max(1 / MOST_OF_HISTORY, product))
 
@@ -185,13 +205,20 @@ def odds(chance: float) -> float:
 
 def factors_of(belief: Belief, one: Evidence) -> dict[int, float]:
     """By how much a finding moved the odds of each cause it may speak of, given all else."""
+    about = belief.causes.about(one.leg)
+    if one.weight * (max(one.table) - min(one.table)) < FAINT:
+        # Whatever else is known, it moves no odds by more than this: alone is near enough.
+        return {
+            number: exp(one.weight * (one.table[1 << place] - one.table[0]))
+            for place, number in enumerate(about)
+        }
     states = belief.by_leg[one.leg]
     without = chances(
         [chance * exp(-one.weight * x) for chance, x in zip(states, one.table, strict=True)]
     )
     return {
         number: odds(belief.chances[number]) / odds(then)
-        for number, then in zip(belief.causes.about(one.leg), without, strict=True)
+        for number, then in zip(about, without, strict=True)
     }
 
 
@@ -281,10 +308,13 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
     )
 
 
-def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
-    """How the ranking came about: after each test, in the order done, which driver moved where.
+def chances_by_test(
+    protocol: ScreenProtocol, session: Session
+) -> tuple[Causes, list[float], list[tuple[str, list[float]]]]:
+    """How the chances came about: before testing, and after each test in the order done.
 
-    Only a driver that comes to be possible or likely by its chance, or stops being so, is named.
+    Returns:
+        The causes, their chances before testing, and each test with the chances after it.
     """
     session = session.as_amended
     seen = Seen.of(protocol, session)
@@ -292,17 +322,26 @@ def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
     evidence = evidence_of(protocol, session, seen)
     table = prior_table(prior_chances(protocol, session, causes))
     before = chances(posterior(table))
-    steps = []
+    after = []
     for test in dict.fromkeys(trial.test for trial in session.trials):
         found = [one for one in evidence if one.test == test]
-        if not found:
-            continue
-        table = total([table, _sum_of(causes, found)])
-        after = chances(posterior(table))
-        for cause, then, now in zip(causes.all, before, after, strict=True):
-            if _band(then) != _band(now):
-                steps.append(Step(test, cause.driver, cause.side, _band(then), _band(now)))
-        before = after
+        if found:
+            table = total([table, _sum_of(causes, found)])
+            after.append((test, chances(posterior(table))))
+    return causes, before, after
+
+
+def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
+    """After which test which driver came to be possible or likely by its chance, or stopped."""
+    causes, before, after = chances_by_test(protocol, session)
+    steps = []
+    for test, now in after:
+        steps += [
+            Step(test, cause.driver, cause.side, _band(was), _band(chance))
+            for cause, was, chance in zip(causes.all, before, now, strict=True)
+            if _band(was) != _band(chance)
+        ]
+        before = now
     return tuple(steps)
 
 
@@ -370,11 +409,12 @@ def _nothing_found(
 ) -> bool:
     """Enough was tested, the leg complained of alone too, and none of it was found wanting."""
     plain = [one for one in seen.observations.values() if one.plain]
+    telling = {one.spec.id for one in plain if one.spec.findings or one.spec.graded}
     return (
         not session.stopped
-        and len({one.spec.id for one in plain if not one.pain_limited}) >= ENOUGH_TESTS
+        and len(telling) >= ENOUGH_TESTS
         and _loaded_alone(session.intake, seen)
-        and not any(one.pain_limited for one in plain)
+        and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(protocol, session.intake, seen)
         and all(_unlikely(one) for one in drivers)

@@ -113,7 +113,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         cautions=cautions,
         precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
-        outside=() if refer else pointers(protocol, session, seen),
+        outside=() if refer else pointers(protocol, session, seen, drivers),
         remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )
 

@@ -9,11 +9,11 @@ of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, log
-from statistics import NormalDist
+from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
@@ -129,16 +129,20 @@ class Evidence:
 
 def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
     """All that a session says about the drivers, discounted for what repeats."""
+    return discounted(Causes.of(protocol), readings(protocol, session, seen))
+
+
+def readings(
+    protocol: ScreenProtocol, session: Session, seen: Seen, only: Collection[str] | None = None
+) -> list[Evidence]:
+    """Every finding of a session, of ``only`` those tests if given, whatever it repeats."""
     reader = _Reader(protocol, session.as_amended, seen)
-    return discounted(
-        reader.causes,
-        [
-            one
-            for observation in seen.observations.values()
-            if observation.plain
-            for one in reader.read(observation)
-        ],
-    )
+    return [
+        one
+        for observation in seen.observations.values()
+        if observation.plain and (only is None or observation.spec.id in only)
+        for one in reader.read(observation)
+    ]
 
 
 def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
@@ -153,10 +157,11 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
     """Each finding with its weight beside the others of its trait.
 
     What may be of either leg stands among the findings of both, and takes the lesser weight. What
-    tells of the person more than of a leg is one trait of both legs.
+    tells of the person more than of a leg is one trait of both legs; where it says as much on
+    either, both share what their places give, so that neither leg comes first.
     """
     items = list(evidence)
-    ranks = [0] * len(items)
+    weights = [1.0] * len(items)
     told = [tells_of(causes, one) for one in items]
     about = [
         None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
@@ -167,13 +172,20 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
             if about[place] in (None, leg):
                 groups.setdefault((one.trait, one.there), []).append(place)
         for group in groups.values():
-            group.sort(key=lambda place: (-items[place].weight * told[place][1], place))
-            for rank, place in enumerate(group):
-                ranks[place] = max(ranks[place], rank)
-    last = len(REPEATS) - 1
+            twins: dict[tuple[float, str, str], list[int]] = {}
+            for place in group:
+                one = items[place]
+                strength = round(one.weight * told[place][1], 9)
+                twins.setdefault((-strength, one.test, one.what), []).append(place)
+            rank = 0
+            for _, places in sorted(twins.items()):
+                ranks = range(rank, rank + len(places))
+                share = fmean(REPEATS[min(one, len(REPEATS) - 1)] for one in ranks)
+                for place in places:
+                    weights[place] = min(weights[place], share)
+                rank += len(places)
     return tuple(
-        replace(one, weight=one.weight * REPEATS[min(rank, last)])
-        for one, rank in zip(items, ranks, strict=True)
+        replace(one, weight=one.weight * share) for one, share in zip(items, weights, strict=True)
     )
 
 
@@ -200,17 +212,17 @@ class _Reader:
 
     def _sign(self, observation: Observation, row: FindingRow, sign: str) -> Iterable[Evidence]:
         label = self.protocol.sign(sign).label.lower()
+        absent = f"{label}: not seen"
         trials = [trial for trial in observation.plain if sign in trial.signs]
         fair = [trial for trial in trials if not trial.pain_limited]
         if not trials:
             weight = _weight_of_absence(observation)
             if weight:
-                yield self._finding(
-                    observation, row, f"{label}: not seen", sign, weight, there=False
-                )
+                yield self._finding(observation, row, absent, sign, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
-        if len(observation.plain) > 1 and 2 * len(trials) <= len(observation.plain):
+        telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
+        if len(telling) > 1 and 2 * len(trials) <= len(telling):
             weight *= SELDOM
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]
@@ -222,7 +234,7 @@ class _Reader:
             yield self._finding(
                 observation,
                 row,
-                f"{label}: not seen",
+                absent,
                 sign,
                 NOT_MARKED,
                 leg=other_leg,

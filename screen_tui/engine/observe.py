@@ -87,6 +87,11 @@ class Observation:
         return bool(self.plain) and all(trial.pain_limited for trial in self.plain)
 
     @property
+    def given_up(self) -> bool:
+        """Whether a plain trial was broken off for anything but pain."""
+        return any(trial.broken_off and not trial.pain_limited for trial in self.plain)
+
+    @property
     def worst_pain(self) -> int | None:
         """The worst pain given during any trial, or None when it was not asked."""
         given = [t.pain for t in (*self.plain, *self.cued) if t.pain is not None]

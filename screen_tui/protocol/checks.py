@@ -219,6 +219,11 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         if exercise.value.driver is not None:
             yield from _refer(exercise, ("driver",), exercise.value.driver, "drivers", raw)
         yield from _criteria(exercise, raw)
+    for driver in raw.drivers.values():
+        for index, measured in enumerate(driver.value.unless.tests if driver.value.unless else ()):
+            if measured not in raw.tests and measured not in raw.unread_ids:
+                reason = no_such(measured, "test of any file", raw.tests)
+                yield driver.problem(("unless", "tests", index), reason)
     for outside in raw.outside.values():
         yield from _outside(outside, raw)
     yield from _companions(raw)

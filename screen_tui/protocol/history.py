@@ -28,6 +28,7 @@ class HistoryAnswer(Strict):
     Attributes:
         key: The key that gives it.
         odds: By driver, how many times likelier it makes that driver; an absent one is 1.
+        overlap: Of what is known of the person under this name only the strongest counts.
         outside: What it may point to that is none of the drivers, and what to examine.
     """
 
@@ -35,6 +36,7 @@ class HistoryAnswer(Strict):
     label: ShortLabel
     key: Key
     odds: Mapping[Id, Annotated[float, Field(ge=0.1, le=10)]] = Field(default_factory=dict)
+    overlap: Id | None = None
     outside: Line | None = None
     source: Id | None = None
 

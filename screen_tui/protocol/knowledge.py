@@ -278,11 +278,25 @@ class SafetyFile(Strict):
     call_rules: tuple[CallRule, ...] = ()
 
 
+class NotMeasured(Strict):
+    """What is said where findings speak against a driver that was not measured itself.
+
+    Attributes:
+        tests: The tests that measure it, of which none was done on the leg complained of.
+        to_age: Up to which age they can be asked for.
+        words: What is said.
+    """
+
+    tests: Annotated[tuple[Id, ...], Field(min_length=1)]
+    to_age: Age
+    words: Line
+
+
 class Driver(Strict):
     """A cause that may stand behind the complaint.
 
     ``sided`` drivers belong to one leg; the others to the person. ``retest`` says what to test
-    again and when, once the plan has begun.
+    again and when, once the plan has begun. ``unless`` is what would have to be measured.
     """
 
     id: Id
@@ -292,6 +306,7 @@ class Driver(Strict):
     counts_against: Line
     source: Id
     retest: Line | None = None
+    unless: NotMeasured | None = None
 
 
 class OutsideFinding(Strict):

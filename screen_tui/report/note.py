@@ -173,7 +173,7 @@ def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> 
     out.blank()
     out.text("Safety questions:")
     for caution in protocol.cautions:
-        out.item(caution.name, words.safety_answer(session, caution.id), indent=2)
+        out.item(caution.name, words.safety_words(session, caution.id), indent=2)
     known = {caution.id for caution in protocol.cautions}
     for caution_id in intake.cautions:
         if caution_id not in known:

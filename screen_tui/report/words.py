@@ -376,13 +376,25 @@ def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
     """Say how a safety question was answered.
 
     The program asks all the questions before it goes on, so a session that went on has heard a no
-    to each that is not listed; one that did not go on may have been left half-way through them.
+    to each that it asked and that is not listed; one that did not go on may have been left half-way
+    through them. A question that is newer than the session was not asked.
     """
     if caution_id in session.intake.cautions:
         return "yes"
     if any(one.caution == caution_id for one in session.intake.cleared):
         return "known and cleared"
-    return "denied" if went_on(session) else "not recorded"
+    asked = session.intake.safety_asked
+    heard = went_on(session) and (not asked or caution_id in asked)
+    return "denied" if heard else "not recorded"
+
+
+def safety_words(session: Session, caution_id: str) -> str:
+    """How a safety question was answered; of what was cleared, by whom, when and in which words."""
+    answer = safety_answer(session, caution_id)
+    cleared = next((one for one in session.intake.cleared if one.caution == caution_id), None)
+    if answer != "known and cleared" or cleared is None:
+        return answer
+    return joined([f"{answer} by {cleared.by}, {cleared.when}", cleared.words])
 
 
 def rounded(value: float | None, decimals: int) -> float | int | None:

@@ -171,6 +171,18 @@ def _unknown_test(test: str) -> str:
     return f"{shown(test)} is not a test of this protocol"
 
 
+_ASKED_BEFORE_3 = (
+    "fracture-rule",
+    "joint-infection",
+    "clot",
+    "locked-knee",
+    "extensor-mechanism",
+    "neurovascular",
+    "night-pain-or-illness",
+    "heart-or-dizziness",
+)
+"""The safety questions of the program until its files had format 3."""
+
 Step = Callable[[Mapping[str, Any]], Mapping[str, Any]]
 
 
@@ -185,9 +197,13 @@ def _from_1(data: Mapping[str, Any]) -> Mapping[str, Any]:
 def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
     """Format 3 lets the intake hold more answers, and a trial the legs of its signs.
 
-    All of it may be missing, which means that it was not asked or not noted.
+    All of it may be missing, which means that it was not asked or not noted. What was asked of
+    safety is noted since then; before, these questions were.
     """
-    return data
+    intake = data.get("intake")
+    if not isinstance(intake, Mapping) or "safety_asked" in intake:
+        return data
+    return {**data, "intake": {**intake, "safety_asked": list(_ASKED_BEFORE_3)}}
 
 
 _STEPS: Mapping[int, Step] = {1: _from_1, 2: _from_2}

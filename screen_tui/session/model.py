@@ -182,6 +182,7 @@ class Intake(Strict):
         surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
         cautions: Ids of the safety questions answered yes.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
+        safety_asked: Ids of the safety questions that were put; empty where nobody noted it.
         pain_now: Pain at rest before testing, 0 to 10.
         pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
@@ -197,6 +198,7 @@ class Intake(Strict):
     surgery: Surgery | None = None
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
+    safety_asked: tuple[Id, ...] = ()
     cleared: tuple[Cleared, ...] = ()
     pain_now: Pain | None = None
     pain_worst: Pain | None = None
@@ -212,6 +214,28 @@ class Intake(Strict):
         if both is not None:
             raise ValueError(f"{both} is among the cautions and cleared; it is one or the other")
         return self
+
+
+ASKED_AGAIN = "the clinician who asked it again"
+"""Who cleared a safety question whose no the findings contradicted, and that stayed a no."""
+
+
+def answered_again(intake: Intake, caution: str, *, yes: bool, when: str, because: str) -> Intake:
+    """The answers after a safety question was asked once more; a no is then known and cleared.
+
+    Args:
+        intake: The answers so far.
+        caution: The question.
+        yes: Whether it is a yes now.
+        when: The day, in words.
+        because: What contradicted the first answer.
+    """
+    if yes:
+        return intake.model_copy(update={"cautions": (*intake.cautions, caution)})
+    again = Cleared(
+        caution=caution, by=ASKED_AGAIN, when=when, words=f"asked again, and no: {because}"
+    )
+    return intake.model_copy(update={"cleared": (*intake.cleared, again)})
 
 
 class Trial(Strict):

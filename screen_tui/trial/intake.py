@@ -210,6 +210,7 @@ class IntakeForm:
             **asked,
             history=history,
             cautions=self.raised,
+            safety_asked=tuple(one.id for one in self.questions if one.caution),
             cleared=tuple(Cleared(caution=one, **said) for one, said in cleared.items()),
         )
 

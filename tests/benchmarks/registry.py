@@ -8,6 +8,7 @@ from benchmarks.figures import Measurement
 MEASUREMENTS: dict[str, Measurement] = {
     "first-key": first_key.measure,
     "assess": assessing.measure,
+    "judging": assessing.judging,
     "processor": processor.measure,
     "stop-key": stop_key.measure,
     "key-to-paint": key_to_paint.measure,

@@ -151,7 +151,8 @@ DECIDED = {
     "intake trials under_way set_up_said skipped addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
-    "surgery precautions cautions cleared pain_now pain_worst history alone_at_home note",
+    "surgery precautions cautions safety_asked cleared pain_now pain_worst history alone_at_home "
+    "note",
     Cleared: "caution by when words",
     Trial: "test side value raw_value splits signs sign_times sign_legs watched corrected_from "
     "correction ended pain cue void direction steps passive_deg active_deg seat_cm step_cm "

@@ -92,6 +92,15 @@ def test_demo_values_are_their_raw_values_as_the_trade_records_them(
 
 
 @every_demo
+def test_the_height_of_a_step_or_seat_stands_in_the_set_up_and_in_no_note(
+    expected: Expected,
+) -> None:
+    # What only a note says is judged as if the set-up had been the usual one.
+    notes = [trial.note for trial in session_of(expected).trials]
+    assert [note for note in notes if "cm step" in note or "cm seat" in note] == []
+
+
+@every_demo
 def test_demo_survives_being_saved_and_loaded_field_for_field(
     expected: Expected, tmp_path: Path
 ) -> None:

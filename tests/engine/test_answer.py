@@ -367,6 +367,13 @@ def test_three_tests_are_not_enough(missing: int) -> None:
     assert fine(*CLEAN[:missing], *CLEAN[missing + 1 :]) == "undetermined"
 
 
+def test_a_test_that_tells_of_no_driver_is_none_of_the_four() -> None:
+    swelling = test_spec("swelling", load="unloaded", signs=[])
+    extra = protocol(*whole().tests[:3], swelling, priors=FAINT)
+    grade = {"test": "swelling", "side": "left", "value": 0.0}
+    assert fine(*CLEAN[:3], grade, protocol=extra) == "undetermined"
+
+
 def test_a_screen_that_was_stopped_found_nothing_out() -> None:
     assert fine(*CLEAN, stopped="Chest pain.") == "undetermined"
 
@@ -388,15 +395,27 @@ def test_a_test_limited_by_pain_is_no_clean_test() -> None:
     assert fine(*CLEAN, trial("walk", ended="pain")) == "nothing-found"
 
 
+@pytest.mark.parametrize("ended", ["fatigue", "breathless", "fear", "unable", "unsafe"])
+@pytest.mark.parametrize("place", range(4))
+def test_what_was_given_up_is_no_clean_test(ended: str, place: int) -> None:
+    given_up = CLEAN[place] | {"ended": ended}
+    assert fine(*CLEAN[:place], given_up, *CLEAN[place + 1 :]) == "undetermined"
+    assert fine(*CLEAN, given_up) == "undetermined"
+
+
 @pytest.mark.parametrize(("held", "said"), [(8.9, "undetermined"), (9.1, "nothing-found")])
 def test_a_number_clearly_short_of_its_line_is_something(held: float, said: str) -> None:
     # The line is 10 s and the error 1: within it the number may as well be on the good side.
     assert fine(trial("stance", value=held), *CLEAN[1:]) == said
 
 
+SILENT = [finding("arch-collapses", none=5)]
+"""As often with any driver as with none."""
+
+
 def one_sign(none: float, hip: float) -> ScreenProtocol:
     rows = [finding("pelvis-drops", none=none, hip=hip)]
-    both: dict[str, Any] = {"sides": "both", "load": "both-legs"}
+    both: dict[str, Any] = {"sides": "both", "load": "both-legs", "findings": SILENT}
     tests = [
         test_spec("stance", findings=rows), test_spec("step", findings=rows),
         test_spec("rises", **both), test_spec("walk", **both),
@@ -425,11 +444,11 @@ def test_a_sign_seen_twice_on_the_side_of_the_complaint_is_something(
 
 def bare(percent: float, **row: float) -> ScreenProtocol:
     """Four tests of which only the first says anything, about strategy alone."""
-    both: dict[str, Any] = {"sides": "both", "load": "both-legs"}
-    rows = [finding("unsteady", **row)] if row else []
+    both: dict[str, Any] = {"sides": "both", "load": "both-legs", "findings": SILENT}
+    rows = [*SILENT, *([finding("unsteady", **row)] if row else [])]
     tests = [
-        test_spec("stance", findings=rows), test_spec("step"), test_spec("rises", **both),
-        test_spec("walk", **both),
+        test_spec("stance", findings=rows), test_spec("step", findings=SILENT),
+        test_spec("rises", **both), test_spec("walk", **both),
     ]  # fmt: skip
     return protocol(*tests, priors=[prior(HIP, 2), prior(FOOT, 2), prior(STYLE, percent)])
 

@@ -18,10 +18,11 @@ from screen_tui.engine.answer import LIKELY, STAYS, Belief, believe, prior_chanc
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, Evidence, evidence_of
 from screen_tui.engine.network import Shares, found
-from screen_tui.files.places import protocols_folder
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.evidence import NONE, FindingRow
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.file import load_session
 from screen_tui.session.model import BROKEN_OFF, Session
 
 PROTOCOL = load_protocol([protocols_folder()])
@@ -81,7 +82,18 @@ def clean_of(spec: TestSpec) -> st.SearchStrategy[dict[str, Any]]:
 
 TRIAL = st.one_of([trials_of(spec) for spec in PROTOCOL.tests])
 TRIALS = st.lists(TRIAL, max_size=14)
-CLEAN = st.lists(st.one_of([clean_of(spec) for spec in PROTOCOL.tests]), max_size=14)
+
+FINE = [
+    one.model_dump(exclude_defaults=True, exclude={"recorded"})
+    for one in load_session(demo_folder() / "hill-walker-nothing-found.toml").trials
+]
+"""What a person did in whom nothing was found."""
+
+NEARLY_FINE = st.builds(
+    lambda fine, more: [*fine, *more],
+    st.lists(st.sampled_from(FINE), unique_by=lambda one: FINE.index(one), min_size=4),
+    st.lists(st.one_of([clean_of(spec) for spec in PROTOCOL.tests]), max_size=1),
+)
 SERIES = st.sampled_from(PROTOCOL.tests).flatmap(
     lambda spec: st.lists(trials_of(spec), min_size=2, max_size=5)
 )
@@ -224,14 +236,14 @@ def test_a_sign_more_never_lowers_the_driver_it_favours_against_none(
             assert gain >= -1e-9, (spec.id, row.sign, cause, gain)
 
 
-@settings(max_examples=examples(150))
-@given(st.one_of(CLEAN, TRIALS), TRIAL, AGES, st.sampled_from(sorted(BROKEN_OFF)))
+@settings(max_examples=examples(300))
+@given(NEARLY_FINE, st.one_of(st.sampled_from(FINE), TRIAL), st.sampled_from(sorted(BROKEN_OFF)))
 def test_a_trial_broken_off_never_leads_to_nothing_found(
-    trials: list[dict[str, Any]], one: dict[str, Any], age: int, ended: str
+    trials: list[dict[str, Any]], one: dict[str, Any], ended: str
 ) -> None:
     broken = one | {"ended": ended, "cue": ""}
-    if assess(PROTOCOL, made([*trials, broken], age)).outcome == "nothing-found":
-        assert assess(PROTOCOL, made(trials, age)).outcome == "nothing-found"
+    if assess(PROTOCOL, made([*trials, broken], 55)).outcome == "nothing-found":
+        assert assess(PROTOCOL, made(trials, 55)).outcome == "nothing-found"
 
 
 # ------------------------------------------------------------------ two drivers of one finding
@@ -328,8 +340,10 @@ def test_a_safety_answer_outranks_any_session(
     assert (found.drivers, found.plan.start, found.next_tests) == ((), (), ())
 
 
-@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
-def test_every_test_says_something_of_a_driver(spec: TestSpec) -> None:
-    assert spec.findings or spec.graded
-    rows = [*spec.findings, *(level for graded in spec.graded for level in graded.levels)]
-    assert any(len(set(row.shares(60).values())) > 1 for row in rows)
+def test_every_test_says_something_of_a_driver_but_those_that_point_elsewhere() -> None:
+    def says_something(spec: TestSpec) -> bool:
+        rows = [*spec.findings, *(level for graded in spec.graded for level in graded.levels)]
+        return any(len(set(row.shares(60).values())) > 1 for row in rows)
+
+    silent = {spec.id for spec in PROTOCOL.tests if not says_something(spec)}
+    assert silent == {"swelling", "hip-rotation"}

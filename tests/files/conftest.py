@@ -73,7 +73,12 @@ def session() -> Session:
         finished=datetime(2026, 3, 2, 9, 40, 1, 250000, tzinfo=UTC),
         synthetic=True,
         client=Client(label="K-014", age=67, sex="female", height_cm=164),
-        intake=Intake(complaints=("pain", "giving-way"), side="left", goals=("stairs",)),
+        intake=Intake(
+            complaints=("pain", "giving-way"),
+            side="left",
+            goals=("stairs",),
+            safety_asked=("clot", "locked-knee"),
+        ),
         trials=(
             Trial(test="one-leg", side="left", value=6.2, signs=("pelvis-drops",), pain=3),
             Trial(test="one-leg", side="left", value=9.4, cue="pelvis-level"),

@@ -70,6 +70,16 @@ def test_a_file_of_format_2_is_read_the_same_and_kept_as_it_was(
     assert kept.read_text(encoding="utf-8") == text
 
 
+@pytest.mark.parametrize("written", [1, 2])
+def test_of_an_earlier_file_it_is_known_which_safety_questions_there_were(written: int) -> None:
+    asked = migrated({"intake": {"side": "left"}}, written)["intake"]["safety_asked"]
+    assert len(asked) == 8
+    assert {"fracture-rule", "extensor-mechanism"} < set(asked)
+    assert migrated({"intake": {"safety_asked": ["clot"]}}, written)["intake"] == {
+        "safety_asked": ["clot"]
+    }
+
+
 def test_a_file_of_the_present_format_is_not_kept(store: SessionStore, session: Session) -> None:
     store.save(session)
     store.load(session.id)

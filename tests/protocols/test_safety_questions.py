@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 from shipped_protocol import shipped
+from support.small_protocol import session
+
+from screen_tui.report.words import safety_answer
 
 
 def text_of(caution_id: str) -> str:
@@ -121,3 +124,12 @@ def test_every_loaded_test_speaks_of_orders_or_of_a_hand_that_is_ready() -> None
     for spec in shipped().tests:
         safety = spec.instructions.safety.lower()
         assert "order" in safety or "surgeon" in safety, spec.id
+
+
+def test_a_question_that_was_not_asked_is_not_denied() -> None:
+    asked = session({"test": "any", "void": "struck"}, intake={"safety_asked": ["locked-knee"]})
+    assert safety_answer(asked, "locked-knee") == "denied"
+    assert safety_answer(asked, "bone-pain") == "not recorded"
+    # Where nobody noted what was asked, all that there is was.
+    unnoted = session({"test": "any", "void": "struck"})
+    assert safety_answer(unnoted, "bone-pain") == "denied"

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from support.small_protocol import line, protocol, rule, session, test_spec
+from support.small_protocol import finding, graded, level, line, protocol, session, test_spec
 
 from screen_tui.engine import assess
 from screen_tui.report.explain import write_explanation
 
+PELVIS = finding("pelvis-drops", none=10, hip=60)
 STANCE = test_spec(
     "stance",
     lines=[line("value", "at least", 10.0)],
-    evidence=[
-        rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"]),
-        rule(
-            "hip-control", "for", "slight", "pelvis", measure="value", standing="short of the line"
-        ),
-    ],
-)  # fmt: skip
-STEP = test_spec(
-    "step", evidence=[rule("hip-control", "for", "moderate", "pelvis", signs_any=["pelvis-drops"])]
+    findings=[PELVIS],
+    graded=[graded(level("short", line="line", none=10, hip=40))],
 )
+STEP = test_spec("step", findings=[PELVIS])
 WHOLE = protocol(STANCE, STEP)
 
 
@@ -38,12 +33,17 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
     assert "1. stance, left: 6.2 s" in text
     assert "2. stance, left: struck out (held the rail): no effect; 40.0 s" in text
     assert "stance, left, value: 6.2 s from 6.2; cut-off at least 10.0 s (judgement); worse" in text
-    # Pelvis 7 in full; the step shows it again, half; the short hold is from the same test.
-    assert "+7.0: stance, left: pelvis for hip-control [moderate +7.0; shows pelvis" in text
-    assert "+3.5: step, left: pelvis for hip-control [moderate +7.0" in text
-    assert "+0.0: stance, left: pelvis for hip-control [slight +3.0" in text
-    assert "= +10.5: likely; with any one finding taken away at least +7.0" in text
-    assert "hip control, left leads with +10.5, from 2 test(s)." in text
+    # The pelvis six times as likely, the same again in the step for six tenths, 6 ** 0.6, and
+    # the short hold four times: from 20 to 97.2 of 100.
+    assert "hip control, left: 20 before, 95 after: likely" in text
+    assert "x 6.00: stance, left: pelvis drops (judgement)" in text
+    assert "x 2.93 [0.60]: step, left: pelvis drops (judgement)" in text
+    assert "x 4.00: stance, left: value 6.2 s: short (judgement)" in text
+    assert "Rests on: without the stance 42" in text
+    assert "foot ankle control, left: 20 before, 20 after: not supported" in text
+    assert "What moved it, in the order of testing: stance: hip control, left: " in text
+    assert "not supported to likely" in text
+    assert "Likely asks for 75, 30 without any one test" in text
     assert "Likely driver: hip control (left)." in text
 
 
@@ -51,7 +51,7 @@ def test_a_safety_answer_ends_the_chain() -> None:
     text = explained(intake={"cautions": ["clot"]})
     first = "Possible clot - today: a doctor sees this person today"
     assert f"Not weighed: a safety answer comes first ({first})." in text
-    assert "outranks every weight" in text
+    assert "What is unsafe outranks every chance: refer first." in text
 
 
 def test_it_is_plain_text_of_72_columns() -> None:

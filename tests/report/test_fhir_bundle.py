@@ -281,7 +281,7 @@ def test_the_suggestion_is_an_impression_in_progress_never_a_condition() -> None
     assert finding["itemCodeableConcept"]["text"] == (
         "Suggested driver, likely: hip control, left leg"
     )
-    assert "Single-leg stance, left: The hold is short (moderate)" in finding["basis"]
+    assert "Single-leg stance, left: pelvis drops (moderate)" in finding["basis"]
     assert not resources(made, "Condition") + resources(made, "RiskAssessment")
     (refer,) = resources(bundle(assessment=refer_first_assessment()), "ClinicalImpression")
     assert refer["finding"][0]["itemCodeableConcept"]["text"] == (

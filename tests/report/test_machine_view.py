@@ -18,8 +18,11 @@ def view(**more: object) -> dict[str, object]:
 def test_it_has_the_agreed_keys() -> None:
     data = view()
     agreed = {"outcome", "headline", "results", "drivers", "next_tests", "plan", "cautions"}
-    assert agreed | {"schema_version", "remarks", "not_done"} <= data.keys()
-    assert data["schema_version"] == 1
+    assert (
+        agreed | {"schema_version", "remarks", "not_tested", "precautions", "outside"}
+        <= data.keys()
+    )
+    assert data["schema_version"] == 2
     assert data["outcome"] == "likely"
     first = data["results"][0]
     assert {
@@ -37,7 +40,7 @@ def test_it_has_the_agreed_keys() -> None:
     assert first["line"]["limit"] == 10.0
     assert set(data["plan"]) == {"start", "leave_out"}
     assert data["plan"]["start"][0]["exercise"] == "side-lift"
-    assert data["not_done"] == [{"test": "floor-rise", "side": None, "reason": "not safe today"}]
+    assert data["not_tested"] == [{"test": "floor-rise", "side": None, "reason": "not safe today"}]
 
 
 def test_a_driver_shows_what_speaks_for_and_against_it_and_what_it_rests_on() -> None:
@@ -47,10 +50,35 @@ def test_a_driver_shows_what_speaks_for_and_against_it_and_what_it_rests_on() ->
         "left",
         "likely",
     )
-    assert driver["weight"] == 12.3
-    assert [entry["counted"] for entry in driver["for"]] == [7.0, 7.0, 0.0]
-    assert driver["against"][0]["halved_because"] == "near the line"
-    assert [entry["test"] for entry in driver["rests_on"]] == ["stance", "step-down"]
+    assert (driver["chance"], driver["before"]) == (0.87, 0.2)
+    assert [entry["factor"] for entry in driver["for"]] == [6.0, 3.2, 2.4, 1.9, 1.1]
+    assert [entry["weight"] for entry in driver["for"]] == [1.0, 1.0, 0.6, 1.0, 1.0]
+    assert driver["for"][0]["what"] == "pelvis-drops"
+    (against,) = driver["against"]
+    assert (against["words"], against["there"], against["factor"]) == (
+        "trunk leans not seen",
+        False,
+        0.7,
+    )
+    assert driver["rests_on"] == ["stance", "step-down"]
+    assert driver["without"] == {"stance": 0.48, "step-down": 0.62}
+
+
+def test_a_test_to_do_next_says_what_it_tells_apart_and_how_much() -> None:
+    assert view()["next_tests"] == [
+        {
+            "test": "step-down",
+            "side": "left",
+            "cue": "pelvis-level",
+            "minutes": 0.5,
+            "between": [
+                {"driver": "hip-control", "side": "left"},
+                {"driver": "foot-ankle-control", "side": "left"},
+            ],
+            "expected_bits": 0.21,
+            "per_minute": 0.42,
+        }
+    ]
 
 
 def test_values_are_rounded_as_their_measure_is_recorded() -> None:

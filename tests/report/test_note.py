@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from support.note_case import (
     WRITTEN,
+    driver,
     finding,
     note_assessment,
     note_protocol,
@@ -18,7 +19,7 @@ from support.note_case import (
 from support.small_protocol import protocol, test_spec
 
 from screen_tui import __version__
-from screen_tui.engine.results import Assessment, Counted, DriverWeight, Plan
+from screen_tui.engine.results import Assessment, Plan
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Session, Trial
 
@@ -173,15 +174,33 @@ def test_the_suggestion_is_labelled_and_shows_both_sides_of_the_argument() -> No
     assert "hip control, left: likely Meaning" in reading
     assert "weight" not in reading
     assert "likelihood" not in reading
+    assert "For: pelvis drops (Single-leg stance, left; moderate) [3, clinical" in reading
     assert (
-        "For: The hold is short (Single-leg stance, left; moderate, counted in full) [1]" in reading
+        "For: time held 6.2 s: short for the age (Single-leg stance, left; slight) [1]" in reading
     )
-    assert "For, not counted again: The pelvis drops in stance (Single-leg stance, left)" in reading
-    assert "Against: The cue changed the hold" in reading
-    assert "slight, halved: near the line, counted in full" in reading
-    assert "Rests on: Single-leg stance, left; Step-down, left" in reading
-    assert "Step-down, left, repeated with the cue pelvis level: tells hip" in reading
-    assert "foot ankle control, left: the findings speak against it" in reading
+    assert "For: pelvis drops (Step-down, left; slight) [3, clinical" in reading
+    assert "For: with the cue pelvis level: pelvis drops gone (Single-leg" in reading
+    assert "Against: trunk leans not seen (Step-down, left; slight) [3, clinical" in reading
+    assert "Rests on: Single-leg stance; Step-down" in reading
+    assert "Step-down, left, repeated with the cue pelvis level: " in reading
+    assert "foot ankle control, left: not supported" in reading
+
+
+def test_what_hardly_moves_a_driver_is_not_told() -> None:
+    assert "unsteady" not in block(note(), "A: ASSESSMENT")
+
+
+@pytest.mark.parametrize(
+    ("factor", "size"),
+    [(10, "strong"), (9.9, "moderate"), (5, "moderate"), (4.9, "slight"), (1.25, "slight")],
+)
+def test_how_much_a_finding_says_is_told_in_words(factor: float, size: str) -> None:
+    told = driver(
+        speaks_for=(finding(factor=factor),), speaks_against=(finding(factor=1 / factor),)
+    )
+    text = flat(note(assessment=note_assessment(leading=(told,), drivers=(told,))))
+    assert f"For: pelvis drops (Single-leg stance, left; {size})" in text
+    assert f"Against: pelvis drops (Single-leg stance, left; {size})" in text
 
 
 def settles(session: Session | None = None, assessment: Assessment | None = None) -> str:
@@ -214,12 +233,21 @@ def test_where_nothing_was_found_there_is_nothing_to_settle() -> None:
     assert settles(assessment=note_assessment(outcome="nothing-found", next_tests=())) == ""
 
 
-def test_a_second_sighting_reads_as_counted_in_part() -> None:
-    driver = DriverWeight("hip-control", "left", "weak", 3.5, (Counted(finding(), 3.5),), (), ())
-    text = flat(note(assessment=note_assessment(leading=(driver,), drivers=(driver,))))
-    assert "moderate, counted in part: shown already" in text
+def test_a_finding_in_pain_and_a_cue_that_was_undone_are_marked() -> None:
+    found = (finding(in_pain=True), finding(what="unsteady", words="unsteady", undone=True))
+    told = driver(standing="possible", speaks_for=found, rests_on=())
+    text = flat(note(assessment=note_assessment(leading=(told,), drivers=(told,))))
+    assert "For: pelvis drops (Single-leg stance, left; moderate, seen in pain)" in text
+    assert "For: unsteady (Single-leg stance, left; moderate, undone)" in text
     assert "Against: nothing found" in text
-    assert "Rests on" not in text  # what is only weak rests on too little to name
+    assert "Rests on: no single test; without any one of them it would stand the same" in text
+
+
+def test_a_driver_that_is_not_supported_rests_on_nothing() -> None:
+    told = driver(standing="not-supported", speaks_for=(finding(),), rests_on=())
+    text = note(assessment=note_assessment(outcome="undetermined", leading=(), drivers=(told,)))
+    assert "hip control, left: not supported" in text
+    assert "Rests on" not in text
 
 
 def test_refer_first_comes_before_any_driver_and_starts_nothing() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from html.parser import HTMLParser
 from itertools import pairwise
 from typing import Any
@@ -82,15 +83,18 @@ def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) 
     lines = sheet(protocol, session, assessment)
     headings = [line for line, under in pairwise(lines) if under[:3] == "---"]
     soonest = {"now": "NOW: CALL THE EMERGENCY NUMBER", "today": "TODAY: SEE A DOCTOR"}
+    raised = assessment.cautions[0]
     first = [
-        soonest[assessment.cautions[0].urgency],
+        "FIRST: ONE MORE QUESTION" if raised.ask else soonest[raised.urgency],
         *(["YOUR TESTS WERE STOPPED"] if session.stopped else []),
     ]
     expected = [*first, "NO EXERCISES FOR NOW", "ABOUT THIS SHEET"]
     assert headings[: len(expected)] == expected
     text = flat(lines)
     for raised in assessment.cautions:
-        assert (protocol.caution(raised.id).for_patient or "?") in text
+        asked_again = "Your therapist has one more question for you before you exercise."
+        told = asked_again if raised.ask else protocol.caution(raised.id).for_patient
+        assert (told or "?") in text
     assert "How to do it:" not in lines
     assert "Stop the exercises and call us if:" not in lines
 
@@ -108,7 +112,7 @@ def test_which_leg_is_told_and_both_where_both_lead() -> None:
     one = note_assessment()
     assert "The leg to train: left." in sheet(note_protocol(), note_session(), one)
     (driver,) = one.leading
-    right = type(driver)(driver.driver, "right", "likely", 12.0, (), (), ())
+    right = replace(driver, side="right")
     both = note_assessment(leading=(driver, right))
     assert "The legs to train: left and right." in sheet(note_protocol(), note_session(), both)
 

@@ -249,7 +249,7 @@ def note_assessment(**more: Any) -> Assessment:
         trait="cue-pelvis-level",
     )
     against = finding(
-        test="step-down", what="trunk-leans", words="no trunk leans", there=False, factor=0.7,
+        test="step-down", what="trunk-leans", words="trunk leans not seen", there=False, factor=0.7,
         weight=0.25, trait="trunk",
     )  # fmt: skip
     leader = driver(speaks_for=(finding(), short, again, cued, little), speaks_against=(against,))

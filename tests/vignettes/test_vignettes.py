@@ -1,59 +1,58 @@
-"""Cases written apart from the rules, with what an expert would say, against the shipped rules.
-
-The cases are invented, and the expert is one therapist's judgement: agreement shows that the rules
-say what a therapist would, not that either is right.
-"""
+"""Cases written apart from the rows, with what an expert would say, against the shipped rows."""
 
 from __future__ import annotations
 
-import tomllib
-from pathlib import Path
-from typing import Any
+from functools import cache
 
 import pytest
+from vignettes.cases import (
+    EXPECTED,
+    FOLDER,
+    PROTOCOL,
+    confidently_wrong,
+    drivers_right,
+    outcome_right,
+    session_of,
+)
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.files.places import protocols_folder
-from screen_tui.files.toml import read_toml
-from screen_tui.protocol.loader import load_protocol
-from screen_tui.session.file import check_against, load_session
-
-FOLDER = Path(__file__).parent
-EXPECTED: dict[str, dict[str, Any]] = tomllib.loads(
-    (FOLDER / "expected.toml").read_text(encoding="utf-8")
-)
-PROTOCOL = load_protocol([protocols_folder()])
 
 KNOWN_WRONG = {
-    # Everything that speaks for it was seen in one test and its cued repeat, and likely asks for
-    # two tests; the driver is named right, as possible.
-    "11-strategy-chair-feet-back",
+    "45-extension-left-40-once-in-gait": (
+        "Named, as possible: nearly all of it is one measurement, and that the heel cue cleared "
+        "the bent landing speaks against a knee that cannot go straight."
+    ),
+    "48-strategy-87-hands-needless": (
+        "Named, as possible, a hair below likely: signs of one test, and hands that one cue makes "
+        "needless, not undone; likely asks for more than one test."
+    ),
+    "50-deconditioning-73-after-heart-surgery": (
+        "Named, as possible, a hair below likely: slow and slowing in five tests counts less each "
+        "time, and each time is usual enough at 73."
+    ),
+    "51-deconditioning-42-desk": (
+        "Named, as possible: the walk and the slowing speak for it, but it is rare at 42, and the "
+        "times are near what is usual."
+    ),
+    "67-undetermined-scattered-52": (
+        "Movement strategy is named, as possible: one habit each in three tests, and any of them "
+        "will do for it."
+    ),
 }
+"""Those that do not come out as their writer said, with the reason."""
 
 
+@cache
 def answer(case: str) -> Assessment:
-    path = FOLDER / f"{case}.toml"
-    session = load_session(path)
-    check_against(session, PROTOCOL, read_toml(path))
-    return assess(PROTOCOL, session)
+    return assess(PROTOCOL, session_of(case))
 
 
 def agrees(case: str) -> bool:
-    """Whether outcome, driver and side are what the expert accepts."""
-    found, expected = answer(case), EXPECTED[case]
-    if found.outcome not in expected["outcome_accepted"]:
-        return False
-    if not expected["driver"]:
-        return True
-    told = dict(zip(expected["driver"], expected["side"], strict=True))
-    leader = found.leading[0] if found.leading else None
-    if leader is None or leader.driver not in told:
-        return False
-    return leader.side in (told[leader.driver], None)
+    return outcome_right(case, answer(case)) and drivers_right(case, answer(case))
 
 
-def test_there_are_at_least_twenty_over_all_drivers_and_outcomes() -> None:
-    assert len(EXPECTED) >= 20
+def test_there_are_eighty_nine_over_all_drivers_and_outcomes() -> None:
+    assert len(EXPECTED) == 89
     assert {path.stem for path in FOLDER.glob("[0-9]*.toml")} == set(EXPECTED)
     named = {driver for case in EXPECTED.values() for driver in case["driver"]}
     assert named == {driver.id for driver in PROTOCOL.drivers}
@@ -64,22 +63,28 @@ def test_there_are_at_least_twenty_over_all_drivers_and_outcomes() -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("case", sorted(set(EXPECTED) - KNOWN_WRONG))
+@pytest.mark.parametrize("case", sorted(set(EXPECTED) - KNOWN_WRONG.keys()))
 def test_the_answer_is_one_the_expert_accepts(case: str) -> None:
     found = answer(case)
-    assert agrees(case), (found.outcome, found.leading, EXPECTED[case]["why"])
+    named = [(one.driver, one.side, round(one.chance, 2)) for one in found.leading]
+    assert outcome_right(case, found), (found.outcome, named, EXPECTED[case]["why"])
+    assert drivers_right(case, found), (found.outcome, named, EXPECTED[case]["why"])
 
 
 def test_the_cases_known_to_be_wrong_are_few_and_still_wrong() -> None:
-    assert {case for case in EXPECTED if not agrees(case)} == KNOWN_WRONG
+    assert {case for case in EXPECTED if not agrees(case)} == KNOWN_WRONG.keys()
     assert len(KNOWN_WRONG) <= len(EXPECTED) / 10
+
+
+def test_outcome_and_drivers_are_each_right_in_nineteen_of_twenty() -> None:
+    # Outcome 84 and drivers 88 of 89 when this was written.
+    for right in (outcome_right, drivers_right):
+        assert sum(right(case, answer(case)) for case in EXPECTED) >= 84
 
 
 @pytest.mark.parametrize("case", sorted(EXPECTED))
 def test_no_answer_is_confidently_wrong(case: str) -> None:
-    found, expected = answer(case), EXPECTED[case]
-    if found.outcome == "likely":
-        assert found.leading[0].driver in expected["driver"]
+    assert not confidently_wrong(case, answer(case))
 
 
 @pytest.mark.parametrize(

@@ -250,7 +250,7 @@ _HEADINGS = (
     ("worse", "Worse, beyond measurement error", "-"),
     ("within error", "Within measurement error", "="),
     ("not comparable", "Not comparable", "?"),
-    ("no published error", "No published error to judge it by", "?"),
+    ("no published error", "No published error for this age", "?"),
 )
 
 

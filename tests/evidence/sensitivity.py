@@ -1,0 +1,171 @@
+"""How much the answers hang on single cells: each is halved and doubled, one at a time.
+
+The answer is the outcome with the drivers it names. A change that moves no combination of drivers
+by more than a hundredth in log-odds is taken for none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+from screen_tui.engine.answer import believe, drivers_of, named, outcome_of, prior_chances
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.findings import Causes, Evidence, discounted, readings
+from screen_tui.engine.safety import cautions_raised, contradicted_answers, unloaded_only
+from screen_tui.protocol.evidence import Row
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.session.model import Session
+
+Answer = tuple[str, tuple[tuple[str, str | None], ...]]
+"""The outcome, and the drivers named."""
+
+LEAST, MOST = 0.5, 99.5
+"""Percent: as far as a cell may go."""
+
+NO_CHANGE = 0.01
+
+
+@dataclass(frozen=True)
+class CellOfRow:
+    """One cell, and how to have a test with another number in it."""
+
+    test: str
+    name: str
+    changed: Callable[[float], TestSpec]
+
+
+@dataclass
+class Case:
+    """A session with all that does not hang on a cell."""
+
+    name: str
+    session: Session
+    seen: Seen
+    prior: list[float]
+    items: list[Evidence]
+    unloaded: bool
+    answer: Answer
+
+
+def case_of(protocol: ScreenProtocol, name: str, session: Session) -> Case | None:
+    """A session made ready; None where what is unsafe decides it, whatever the rows say."""
+    session = session.as_amended
+    seen = Seen.of(protocol, session)
+    if cautions_raised(protocol, session) or contradicted_answers(protocol, session, seen):
+        return None
+    prior = prior_chances(protocol, session, Causes.of(protocol))
+    items = readings(protocol, session, seen)
+    case = Case(name, session, seen, prior, items, unloaded_only(session.intake), ("", ()))
+    case.answer = answer_to(protocol, case, discounted(Causes.of(protocol), items))
+    return case
+
+
+def answer_to(protocol: ScreenProtocol, case: Case, evidence: tuple[Evidence, ...]) -> Answer:
+    """The answer to findings, as `assess` gives it."""
+    intake = case.session.intake
+    drivers = drivers_of(believe(Causes.of(protocol), case.prior, evidence), evidence)
+    leading = named(drivers, intake)
+    outcome = outcome_of(
+        protocol, leading, drivers, case.session, case.seen, refer=False, unloaded=case.unloaded
+    )
+    return outcome, tuple(sorted(((d.driver, d.side) for d in leading), key=str))
+
+
+def cells_of(spec: TestSpec) -> Iterator[CellOfRow]:
+    """Every cell of a test, those for a circumstance too."""
+    for place, row in enumerate(spec.findings):
+        into = partial(_with, spec, "findings", place)
+        yield from _cells(spec, row.sign or row.words, row, into)
+    for place, graded in enumerate(spec.graded):
+        for number, level in enumerate(graded.levels):
+            into = partial(_with_level, spec, place, number)
+            yield from _cells(spec, f"{graded.measure}/{number + 1}", level, into)
+    for place, cue_row in enumerate(spec.cue_effects):
+        into = partial(_with, spec, "cue_effects", place)
+        yield from _cells(spec, f"{cue_row.cue}/{cue_row.gone or cue_row.effect}", cue_row, into)
+
+
+def _cells(
+    spec: TestSpec, name: str, row: Row, into: Callable[[Row], TestSpec]
+) -> Iterator[CellOfRow]:
+    def changed(driver: str, factor: float) -> TestSpec:
+        cells = dict(row.in_100) | {driver: _scaled(row.in_100[driver], factor)}
+        return into(row.model_copy(update={"in_100": cells}))
+
+    def changed_instead(variant: int, driver: str, factor: float) -> TestSpec:
+        instead = list(row.instead)
+        cells = dict(instead[variant].in_100)
+        cells[driver] = _scaled(cells[driver], factor)
+        instead[variant] = instead[variant].model_copy(update={"in_100": cells})
+        return into(row.model_copy(update={"instead": tuple(instead)}))
+
+    for driver in row.in_100:
+        yield CellOfRow(spec.id, f"{name}: {driver}", partial(changed, driver))
+    for number, variant in enumerate(row.instead):
+        for driver in variant.in_100:
+            yield CellOfRow(
+                spec.id,
+                f"{name}, {variant.when}: {driver}",
+                partial(changed_instead, number, driver),
+            )
+
+
+def _scaled(cell: float | Mapping[int, float], factor: float) -> Any:
+    if isinstance(cell, Mapping):
+        return {age: _scaled(one, factor) for age, one in cell.items()}
+    odds = cell / (100 - cell) * factor
+    return min(MOST, max(LEAST, 100 * odds / (1 + odds)))
+
+
+def _with(spec: TestSpec, rows: str, place: int, row: Row) -> TestSpec:
+    changed = list(getattr(spec, rows))
+    changed[place] = row
+    return spec.model_copy(update={rows: tuple(changed)})
+
+
+def _with_level(spec: TestSpec, place: int, number: int, level: Row) -> TestSpec:
+    levels = list(spec.graded[place].levels)
+    levels[number] = level  # type: ignore[call-overload]
+    graded = list(spec.graded)
+    graded[place] = graded[place].model_copy(update={"levels": tuple(levels)})
+    return spec.model_copy(update={"graded": tuple(graded)})
+
+
+def changed_by(protocol: ScreenProtocol, cell: CellOfRow, cases: list[Case]) -> dict[str, Answer]:
+    """The cases whose answer is another one with the cell halved or doubled, and that answer."""
+    causes = Causes.of(protocol)
+    found: dict[str, Answer] = {}
+    for factor in (0.5, 2.0):
+        spec = cell.changed(factor)
+        for case in cases:
+            if case.name in found or not any(one.test == cell.test for one in case.items):
+                continue
+            items = _items_with(protocol, case, spec)
+            if items is None:
+                continue
+            answer = answer_to(protocol, case, discounted(causes, items))
+            if answer != case.answer:
+                found[case.name] = answer
+    return found
+
+
+def _items_with(protocol: ScreenProtocol, case: Case, spec: TestSpec) -> list[Evidence] | None:
+    """The findings of a case with another spec of one test; None where they hardly differ."""
+    observations = {
+        key: replace(one, spec=spec) if one.spec.id == spec.id else one
+        for key, one in case.seen.observations.items()
+    }
+    seen = Seen(observations, case.seen.results)
+    read = iter(readings(protocol, case.session, seen, only={spec.id}))
+    items, most = [], 0.0
+    for before in case.items:
+        after = next(read) if before.test == spec.id else before
+        items.append(after)
+        if after is not before:
+            moves = [b - a for a, b in zip(before.table, after.table, strict=True)]
+            most = max(most, after.weight * (max(moves) - min(moves)))
+    return items if most > NO_CHANGE else None
