@@ -51,7 +51,7 @@ async def test_all_of_the_answer_can_be_read(open_program, size) -> None:
         text = await driver.read_on()
         for part in (
             "Speaks for hip control, left",
-            "+ Stance, left: pelvis for hip-control (strong; clinical",
+            "+ Stance, left: pelvis drops (strong; clinical",
             "Speaks against",
             "Rests on",
             "Would settle it",

@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.results import Assessment, Counted, DriverWeight
+from screen_tui.engine.results import Assessment, DriverResult, Finding
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
+from screen_tui.report.facts import telling
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer, draw_results
@@ -43,24 +44,23 @@ def first_page(session: Session, assessment: Assessment) -> str:
     return flat(plain(rows[: SMALLEST[1]]))
 
 
-def strongest(findings: tuple[Counted, ...]) -> str:
-    return flat(max(findings, key=lambda one: abs(one.counted)).finding.reason)
+def strongest(findings: tuple[Finding, ...]) -> list[str]:
+    """The words of the finding that moved the driver most, where any is worth a line."""
+    return [flat(one.words) for one in telling(findings)[:1]]
 
 
 def must_be_seen(assessment: Assessment) -> list[str]:
     parts = [OUTCOME_WORDS[assessment.outcome]]
     for driver in assessment.leading:
-        parts += [driver_name(PROTOCOL, driver).upper(), strongest(driver.speaks_for)]
-        parts += [strongest(driver.speaks_against)] if driver.speaks_against else []
+        parts += [driver_name(PROTOCOL, driver).upper(), *strongest(driver.speaks_for)]
+        parts += strongest(driver.speaks_against)
     return parts
 
 
-def contested(driver: DriverWeight, reason: str) -> DriverWeight:
+def contested(driver: DriverResult, said: str) -> DriverResult:
     """The driver with a finding against it."""
-    finding = replace(
-        driver.speaks_for[0].finding, reason=reason, decibans=-3.0, halved_because="seen in pain"
-    )
-    return replace(driver, speaks_against=(Counted(finding, -3.0),))
+    finding = replace(driver.speaks_for[0], words=said, factor=0.5, in_pain=True)
+    return replace(driver, speaks_against=(finding,))
 
 
 @every_demo
@@ -99,13 +99,14 @@ def test_so_it_does_when_something_speaks_against_and_when_the_screen_was_stoppe
 
 def test_what_has_no_room_in_front_is_told_in_full_behind() -> None:
     session, assessment = demo("frail-81-balance-or-stamina")
-    leading = tuple(contested(driver, LONG) for driver in assessment.leading)
+    both = [one for one in assessment.drivers if one.driver in ("deconditioning", "balance")]
+    leading = tuple(contested(replace(one, standing="possible"), LONG) for one in both)
     rows = draw_answer(PROTOCOL, session, replace(assessment, leading=leading), *SMALLEST)
     _, _, behind = flat(plain(rows)).partition("More on ")
-    assert f"{LONG} (moderate, halved: seen in pain" in behind
+    assert f"{LONG} (slight, seen in pain" in behind
     for driver in leading:
-        for counted in driver.speaks_for:
-            assert flat(counted.finding.reason) in behind
+        for finding in telling(driver.speaks_for):
+            assert flat(finding.words) in behind
 
 
 def column(rows: list[Row], left: int, right: int) -> str:
@@ -121,7 +122,7 @@ def test_in_a_wide_window_for_and_against_stand_side_by_side() -> None:
     assert head.index("Speaks against") == 53
     assert max(map(row_cells, wide)) <= 98
     # Two columns of 48 with 2 between.
-    assert "The knee stays in line once the pelvis is kept level." in column(wide, 0, 48)
+    assert flat(assessment.leading[0].speaks_for[0].words) in column(wide, 0, 48)
     assert LONG in column(wide, 50, 98)
     assert LONG not in column(wide, 0, 48)
     narrower = plain(draw_answer(PROTOCOL, session, assessment, 97, 38)).split("\n")

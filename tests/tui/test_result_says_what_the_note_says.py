@@ -16,6 +16,7 @@ from screen_tui.engine.results import Assessment
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.report import text as plain_text
+from screen_tui.report.facts import telling
 from screen_tui.report.note import write_note
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
@@ -34,7 +35,7 @@ NOTE_ALONE = re.compile(
     # The trials themselves, and tests without a number.
     r"|  Trial \d|  No cut-off for this test: "
     # Nothing in a form of its own.
-    r"|  (For|Against): nothing found|  Rests on: no single finding|Test again on "
+    r"|  (For|Against): nothing found|  Rests on: no single test|Test again on "
 )
 FORMS = tuple(
     re.compile(form)
@@ -127,8 +128,8 @@ def test_each_kind_of_fact_stands_on_its_page(path: Path) -> None:
         assert flat(known.meaning) in answer
         assert flat(known.counts_against) in answer
         assert flat(known.retest or "") in plan
-        for counted in (*driver.speaks_for, *driver.speaks_against):
-            assert flat(counted.finding.reason).rstrip(".") in answer
+        for finding in telling((*driver.speaks_for, *driver.speaks_against)):
+            assert flat(finding.words) in answer
     for result in assessment.results:
         for line in (*([result.line] if result.line else []), *result.flags):
             assert f"{line.meets} {line.limit:g}".rstrip("0.") in answer
