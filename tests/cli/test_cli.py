@@ -39,7 +39,7 @@ def test_assess_prints_everything_as_json(
 ) -> None:
     assert run("assess", session_file, "--json") == 0
     data = json.loads(capsys.readouterr().out)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     assert data["results"][0]["standing"] == "short of the line"
     assert data["drivers"][0]["driver"] == "hip-control"
 

@@ -181,4 +181,4 @@ def test_json_gives_the_words_back_as_they_were_typed() -> None:
     protocol = hostile_protocol(told_protocol(), text)
     session = hostile_session(told_session(), text)
     told = json.dumps(assessment_as_dict(protocol, session, assess(protocol, session)))
-    assert json.loads(told)["not_done"][0]["reason"] == text
+    assert json.loads(told)["not_tested"][0]["reason"] == text

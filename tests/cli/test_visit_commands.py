@@ -54,7 +54,7 @@ def test_the_label_is_found_whatever_its_case(folder: Path, capsys: Captured, la
 def test_visits_as_json_is_a_list_of_clients(folder: Path, capsys: Captured) -> None:
     assert run("visits", "K-014", "--sessions", folder, "--json") == 0
     data = json.loads(capsys.readouterr().out)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     (client,) = data["clients"]
     assert len(client["visits"]) == 3
 
