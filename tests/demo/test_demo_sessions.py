@@ -14,6 +14,7 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.results import Outcome
 from screen_tui.fields import Load
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.facts import telling
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Intake
 
@@ -57,10 +58,9 @@ def test_reasons_of_a_demo_are_those_a_clinician_would_name(
     protocol: ScreenProtocol, expected: Expected
 ) -> None:
     spoken = [
-        (one.finding.test, one.finding.reason)
+        (one.test, one.words)
         for driver in assessed(protocol, expected).leading
-        for one in driver.speaks_for
-        if one.counted > 0
+        for one in telling(driver.speaks_for)
     ]
     for test, words in expected.reasons:
         assert any(test == said and words in reason for said, reason in spoken), (words, spoken)
@@ -142,13 +142,16 @@ def test_undetermined_demo_takes_no_strength_from_painful_trials(protocol: Scree
     session, assessment = session_of(expected), assessed(protocol, expected)
     assert sum(trial.pain_limited for trial in session.trials) >= 3
     quad = next(d for d in assessment.drivers if (d.driver, d.side) == ("quad-weakness", "right"))
-    assert quad.speaks_for == ()
+    assert not [one.words for one in quad.speaks_for if one.there and not one.in_pain]
+    assert quad.standing == "not-supported"
 
 
 def test_nothing_found_demo_has_no_result_short_of_its_line(protocol: ScreenProtocol) -> None:
     assessment = assessed(protocol, expected_with("nothing-found"))
     assert not [result.test for result in assessment.results if result.short]
-    assert all(driver.speaks_for == () for driver in assessment.drivers)
+    assert not [
+        one.words for driver in assessment.drivers for one in driver.speaks_for if one.there
+    ]
 
 
 def test_possible_demo_is_told_which_cue_would_settle_it(protocol: ScreenProtocol) -> None:
@@ -163,5 +166,5 @@ def test_cued_repeats_show_which_way_of_moving_was_the_fault(protocol: ScreenPro
         for driver in assessed(protocol, runner).drivers
         if (driver.driver, driver.side) == ("foot-ankle-control", "left")
     )
-    against = [one.finding.reason for one in foot.speaks_against if one.counted < 0]
-    assert any("pelvis level alone keeps the knee in line" in reason for reason in against)
+    against = [one.words for one in foot.speaks_against]
+    assert "with the cue pelvis level: knee moves in gone" in against
