@@ -308,10 +308,13 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
     )
 
 
-def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
-    """How the ranking came about: after each test, in the order done, which driver moved where.
+def chances_by_test(
+    protocol: ScreenProtocol, session: Session
+) -> tuple[Causes, list[float], list[tuple[str, list[float]]]]:
+    """How the chances came about: before testing, and after each test in the order done.
 
-    Only a driver that comes to be possible or likely by its chance, or stops being so, is named.
+    Returns:
+        The causes, their chances before testing, and each test with the chances after it.
     """
     session = session.as_amended
     seen = Seen.of(protocol, session)
@@ -319,17 +322,26 @@ def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
     evidence = evidence_of(protocol, session, seen)
     table = prior_table(prior_chances(protocol, session, causes))
     before = chances(posterior(table))
-    steps = []
+    after = []
     for test in dict.fromkeys(trial.test for trial in session.trials):
         found = [one for one in evidence if one.test == test]
-        if not found:
-            continue
-        table = total([table, _sum_of(causes, found)])
-        after = chances(posterior(table))
-        for cause, then, now in zip(causes.all, before, after, strict=True):
-            if _band(then) != _band(now):
-                steps.append(Step(test, cause.driver, cause.side, _band(then), _band(now)))
-        before = after
+        if found:
+            table = total([table, _sum_of(causes, found)])
+            after.append((test, chances(posterior(table))))
+    return causes, before, after
+
+
+def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
+    """After which test which driver came to be possible or likely by its chance, or stopped."""
+    causes, before, after = chances_by_test(protocol, session)
+    steps = []
+    for test, now in after:
+        steps += [
+            Step(test, cause.driver, cause.side, _band(was), _band(chance))
+            for cause, was, chance in zip(causes.all, before, now, strict=True)
+            if _band(was) != _band(chance)
+        ]
+        before = now
     return tuple(steps)
 
 

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
 from screen_tui.engine.answer import (
     believe,
     drivers_of,
     headline_of,
     named,
-    on_complaint_side,
     outcome_of,
     prior_chances,
 )
@@ -20,7 +17,7 @@ from screen_tui.engine.next_tests import next_tests
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.outside import pointers
 from screen_tui.engine.plan import make_plan, spoken_against
-from screen_tui.engine.results import Assessment, DriverResult, Plan
+from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     by_urgency,
     cautions_raised,
@@ -116,38 +113,9 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         cautions=cautions,
         precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
-        outside=() if refer else pointers(protocol, session, seen),
-        remarks=(
-            *_remarks(protocol, session),
-            *_not_measured(protocol, session, seen, drivers),
-            *shown_apart(protocol, session, observations),
-        ),
+        outside=() if refer else pointers(protocol, session, seen, drivers),
+        remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )
-
-
-def _not_measured(
-    protocol: ScreenProtocol, session: Session, seen: Seen, drivers: Sequence[DriverResult]
-) -> Iterator[str]:
-    """What the findings speak against although it was not measured itself."""
-    for driver in protocol.drivers:
-        rule = driver.unless
-        if rule is None or session.client.age > rule.to_age:
-            continue
-        doubted = [
-            one
-            for one in drivers
-            if one.driver == driver.id
-            and one.standing == "not-supported"
-            and on_complaint_side(session.intake, one.side)
-            and not any(_was_done(seen, test, one.side) for test in rule.tests)
-        ]
-        if doubted:
-            yield rule.words
-
-
-def _was_done(seen: Seen, test: str, side: Side | None) -> bool:
-    observation = seen.observations.get((test, side))
-    return observation is not None and bool(observation.plain)
 
 
 def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:

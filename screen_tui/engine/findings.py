@@ -212,15 +212,13 @@ class _Reader:
 
     def _sign(self, observation: Observation, row: FindingRow, sign: str) -> Iterable[Evidence]:
         label = self.protocol.sign(sign).label.lower()
-        absent = f"{label} not seen"
+        absent = f"{label}: not seen"
         trials = [trial for trial in observation.plain if sign in trial.signs]
         fair = [trial for trial in trials if not trial.pain_limited]
         if not trials:
             weight = _weight_of_absence(observation)
             if weight:
-                yield self._finding(
-                    observation, row, f"{label} not seen", sign, weight, there=False
-                )
+                yield self._finding(observation, row, absent, sign, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
         telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
@@ -260,7 +258,7 @@ class _Reader:
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
                 yield self._finding(
-                    observation, row, f"not: {row.words}", row.words, weight, there=False
+                    observation, row, f"not so: {row.words}", row.words, weight, there=False
                 )
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:

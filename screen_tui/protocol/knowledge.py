@@ -279,12 +279,12 @@ class SafetyFile(Strict):
 
 
 class NotMeasured(Strict):
-    """What is remarked where findings speak against a driver that was not measured itself.
+    """What is said where findings speak against a driver that was not measured itself.
 
     Attributes:
         tests: The tests that measure it, of which none was done on the leg complained of.
         to_age: Up to which age they can be asked for.
-        words: The remark.
+        words: What is said.
     """
 
     tests: Annotated[tuple[Id, ...], Field(min_length=1)]

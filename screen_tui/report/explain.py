@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from screen_tui.engine.answer import (
     ENOUGH_TESTS,
     LIKELY,
@@ -10,6 +12,7 @@ from screen_tui.engine.answer import (
     RIVAL,
     STAYS,
     TIE,
+    chances_by_test,
     path_of,
 )
 from screen_tui.engine.results import Assessment, DriverResult, Result
@@ -40,7 +43,7 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
         )
     if not assessment.results:
         out.text("Nothing to grade.", indent=2)
-    _write_chances(out, protocol, assessment)
+    _write_chances(out, protocol, session, assessment)
     _write_path(out, protocol, session, assessment)
     _write_answer(out, protocol, assessment)
     _write_plan(out, protocol, assessment)
@@ -102,7 +105,9 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
     out.item(f"{name}, {result.label}", words.joined(parts), indent=2)
 
 
-def _write_chances(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
+def _write_chances(
+    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> None:
     out.heading("2. Weigh")
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
@@ -112,13 +117,22 @@ def _write_chances(out: TextWriter, protocol: ScreenProtocol, assessment: Assess
         "Chance of each driver in 100, which is judgement: before any test, and after all. Behind "
         "each finding, by how much it moved the odds given everything else; in brackets its "
         "discount, where it was seen in pain, not marked, or shows what another shows. Findings "
-        f"of less than {facts.TELLING:g} are left out."
+        f"of less than {facts.TELLING:g} are left out. Then the chance after each test, in the "
+        "order done, and without each test."
     )
+    causes, _, after = chances_by_test(protocol, session)
+    places = {(cause.driver, cause.side): place for place, cause in enumerate(causes.all)}
     for driver in assessment.drivers:
-        _write_driver(out, protocol, driver)
+        place = places[driver.driver, driver.side]
+        _write_driver(out, protocol, driver, {test: chances[place] for test, chances in after})
 
 
-def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
+def _write_driver(
+    out: TextWriter,
+    protocol: ScreenProtocol,
+    driver: DriverResult,
+    after_each: Mapping[str, float],
+) -> None:
     out.blank()
     name = words.driver_on(protocol, driver.driver, driver.side)
     before, after = _in_100(driver.before), _in_100(driver.chance)
@@ -128,13 +142,10 @@ def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResul
         discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
         factor = words.number(finding.factor, 2)
         out.item(f"x {factor}{discount}", f"{place}: {finding.words} ({finding.source})", indent=2)
-    if driver.without and facts.can_stand(driver):
-        test, least = min(driver.without.items(), key=lambda item: item[1])
-        out.item(
-            "Rests on",
-            f"without the {words.test_on(protocol, test, None).lower()} {_in_100(least)}",
-            indent=2,
-        )
+    for label, by_test in (("After each test", after_each), ("Without each test", driver.without)):
+        told = [f"{protocol.test(test).short_name} {_in_100(at)}" for test, at in by_test.items()]
+        if told:
+            out.item(label, ", ".join(told), indent=2)
 
 
 def _write_path(
@@ -160,7 +171,7 @@ def _write_answer(out: TextWriter, protocol: ScreenProtocol, assessment: Assessm
     for step in _answer_steps(protocol, assessment):
         out.text(step, indent=2, hang=2)
     out.item("Suggestion, not a diagnosis", assessment.headline)
-    out.facts(facts.outside_facts(assessment))
+    out.facts(facts.outside_facts(assessment.outside))
     for remark in assessment.remarks:
         out.item("Remark", remark)
 
@@ -243,7 +254,7 @@ def write_summary(protocol: ScreenProtocol, assessment: Assessment) -> str:
         (words.next_place(protocol, item), words.between_words(protocol, item))
         for item in assessment.next_tests
     ]
-    _block(out, "What would settle it", settles)
+    _block(out, facts.NEXT_TESTS, settles)
     _block(out, "Start", [(start.name, start.dose) for start in assessment.plan.start])
     _block(out, "Leave out", [(left.name, left.reason) for left in assessment.plan.leave_out])
     skipped = [

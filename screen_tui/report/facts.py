@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from screen_tui.engine.answer import POSSIBLE
 from screen_tui.engine.comparable import counting
 from screen_tui.engine.observe import Key, Observation, observe
 from screen_tui.engine.results import (
@@ -13,6 +14,7 @@ from screen_tui.engine.results import (
     Finding,
     LineUsed,
     Outcome,
+    Pointer,
     ReferenceUsed,
     Result,
 )
@@ -196,6 +198,7 @@ def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Seque
 
 _Place = tuple[str, Side | None]
 
+NOT_OFFERED = "not offered"
 ALL_DONE = "nothing; every test of the battery was done"
 
 
@@ -207,6 +210,25 @@ def not_done_facts(
     for place, reason in _reasons(protocol, session, assessment).items():
         by_reason.setdefault(reason, []).append(place)
     return [Fact(joined(_names(protocol, places)), reason) for reason, places in by_reason.items()]
+
+
+def not_tested_facts(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> list[Fact]:
+    """What was offered for a leg that is complained of and not done; why, `not_done_facts` says."""
+    sides: tuple[Side, ...] = ("left", "right")
+    missing = {
+        side: [
+            test_name(protocol, test)
+            for (test, place), reason in _reasons(protocol, session, assessment).items()
+            if place == side and not reason.startswith(NOT_OFFERED)
+        ]
+        for side in sides
+        if session.intake.side in ("both", side)
+    }
+    return [
+        Fact(f"Not tested on the {side}", joined(tests)) for side, tests in missing.items() if tests
+    ]
 
 
 def _names(protocol: ScreenProtocol, places: list[_Place]) -> list[str]:
@@ -244,7 +266,7 @@ def _reasons(
             if {place, (item.test, None)} & reasons.keys() or _tried(session, *place):
                 continue
             if not_offered:
-                reasons[place] = f"not offered: {not_offered}"
+                reasons[place] = f"{NOT_OFFERED}: {not_offered}"
             elif place in withheld:
                 reasons[place] = f"withheld: {withheld[place]}"
             else:
@@ -279,6 +301,14 @@ def telling(findings: Sequence[Finding]) -> list[Finding]:
     return [one for one in findings if max(one.factor, 1 / one.factor) >= TELLING]
 
 
+def by_test(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """The findings of each test on each side together, in the order of their first."""
+    found: dict[_Place, list[Finding]] = {}
+    for one in findings:
+        found.setdefault((one.test, one.side), []).append(one)
+    return list(found.values())
+
+
 def drivers_in_full(assessment: Assessment) -> tuple[DriverResult, ...]:
     """The drivers to lay out in full: those that lead, or else the best of the rest."""
     best = [driver for driver in assessment.drivers if telling(driver.speaks_for)]
@@ -296,11 +326,18 @@ def drivers_beside(assessment: Assessment) -> list[DriverResult]:
 
 
 def driver_standing(driver: DriverResult) -> str:
-    """How a driver stands, in words."""
+    """How a driver stands, in words.
+
+    One that is common in such a person and that no test showed, or none without pain, is not
+    supported whatever its chance; that is said, since its bar is long.
+    """
+    if driver.standing == "not-supported" and driver.chance >= POSSIBLE:
+        in_pain = any(one.in_pain for one in telling(driver.speaks_for))
+        return "in pain only" if in_pain else "not shown"
     return _STANDINGS[driver.standing]
 
 
-def outside_facts(assessment: Assessment) -> list[Fact]:
+def outside_facts(pointers: Iterable[Pointer]) -> list[Fact]:
     """What is no driver here and may be behind the complaint, and what to examine then."""
     return [
         Fact(
@@ -308,7 +345,7 @@ def outside_facts(assessment: Assessment) -> list[Fact]:
             one.examine + (f" (seen: {', '.join(one.because)})" if one.because else ""),
             one.source,
         )
-        for one in assessment.outside
+        for one in pointers
     ]
 
 
@@ -323,6 +360,15 @@ def counts_against_facts(protocol: ScreenProtocol, driver: DriverResult) -> list
     known = protocol.drivers if can_stand(driver) else ()
     label = "Would count against it"
     return [Fact(label, one.counts_against) for one in known if one.id == driver.driver]
+
+
+def rests_facts(protocol: ScreenProtocol, driver: DriverResult) -> list[Fact]:
+    """The tests without any of which the answer would be weaker, where there is an answer."""
+    if not can_stand(driver):
+        return []
+    places = [test_on(protocol, test, None) for test in driver.rests_on]
+    without = "no single test; without any one of them the answer is the same"
+    return [Fact("Rests on", joined(places) or without)]
 
 
 def can_stand(driver: DriverResult) -> bool:
@@ -346,6 +392,7 @@ def why_nothing_settles(session: Session, assessment: Assessment) -> str:
 
 SUGGESTIONS = "Rule-based suggestions; the clinician takes, changes or drops each."
 NOTHING_LEFT_OUT = "nothing is named by these findings"
+NEXT_TESTS = "Most useful next tests"
 NO_PRECAUTIONS = "none arose from what was recorded"
 RETEST_DATE = "Test again on (date, set by the clinician)"
 STOP_AT_ONCE = "End a test at once for"
@@ -365,8 +412,14 @@ def nothing_to_start(outcome: Outcome) -> str:
 
 def precautions(session: Session, assessment: Assessment) -> list[str]:
     """What the plan must heed, from the questions, the orders and what was found."""
+    cautions = [f"{caution_name(one)}: {caution_step(one)}" for one in assessment.cautions]
+    return [*cautions, *limits(session, assessment)]
+
+
+def limits(session: Session, assessment: Assessment) -> list[str]:
+    """What must be heeded beside the cautions."""
     intake = session.intake
-    found = [f"{caution_name(one)}: {caution_step(one)}" for one in assessment.cautions]
+    found: list[str] = []
     if intake.weight_bearing != "full":
         found.append(f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
     found += [LIMITS[one] for one in intake.precautions]

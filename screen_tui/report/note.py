@@ -173,7 +173,7 @@ def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> 
     out.blank()
     out.text("Safety questions:")
     for caution in protocol.cautions:
-        out.item(caution.name, words.safety_answer(session, caution.id), indent=2)
+        out.item(caution.name, words.safety_words(session, caution.id), indent=2)
     known = {caution.id for caution in protocol.cautions}
     for caution_id in intake.cautions:
         if caution_id not in known:
@@ -294,7 +294,7 @@ def _write_reading(
     if assessment.leading:
         out.text(words.NO_PROOF)
     out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
-    out.facts(facts.outside_facts(assessment))
+    out.facts(facts.outside_facts(assessment.outside))
     for remark in assessment.remarks:
         out.item("Remark", remark)
     if assessment.outcome == "refer-first" or assessment.cautions:
@@ -304,10 +304,10 @@ def _write_reading(
     why_none = facts.why_nothing_settles(session, assessment)
     if why_none:
         out.blank()
-        out.text(f"What would settle it: {why_none}")
+        out.text(f"{facts.NEXT_TESTS}: {why_none}")
     elif assessment.next_tests:
         out.blank()
-        out.text("What would settle it, most per minute first:")
+        out.text(f"{facts.NEXT_TESTS}:")
         for item in assessment.next_tests:
             told = (
                 f"{words.between_words(protocol, item)} (about {words.number(item.minutes, 1)} min)"
@@ -366,10 +366,7 @@ def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResul
     out.facts(facts.meaning_facts(protocol, driver), indent=2)
     _write_findings(out, protocol, "For", driver.speaks_for)
     _write_findings(out, protocol, "Against", driver.speaks_against)
-    if facts.can_stand(driver):
-        nothing = "no single test; without any one of them it would stand the same"
-        places = [words.test_on(protocol, test, None) for test in driver.rests_on]
-        out.item("Rests on", words.joined(places) or nothing, indent=2)
+    out.facts(facts.rests_facts(protocol, driver), indent=2)
     out.facts(facts.counts_against_facts(protocol, driver), indent=2)
 
 

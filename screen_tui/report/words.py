@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Literal
 
@@ -275,17 +275,37 @@ def strength_words(finding: Finding) -> str:
     return ", ".join(part for part in parts if part)
 
 
+def seen_words(findings: Sequence[Finding]) -> str:
+    """What was found in one test, all that a cue changed behind the cue."""
+    plain = [one.words for one in findings if "/" not in one.what]
+    changed: dict[str, list[str]] = {}
+    for one in findings:
+        if "/" in one.what:
+            cue, _, did = one.words.partition(": ")
+            changed.setdefault(cue, []).append(did)
+    # A number has its level behind a colon already.
+    between = "; " if any(":" in one for one in plain) else ", "
+    return joined(
+        [between.join(plain), *(f"{cue}: {', '.join(did)}" for cue, did in changed.items())]
+    )
+
+
 def step_words(protocol: ScreenProtocol, step: Step) -> str:
     """Which driver a test moved, from where to where."""
     name = driver_on(protocol, step.driver, step.side)
     before, after = step.before.replace("-", " "), step.after.replace("-", " ")
-    return f"{name}: {before} to {after}"
+    return f"{name} from {before} to {after}"
 
 
 def between_words(protocol: ScreenProtocol, item: NextTest) -> str:
     """Between which drivers a test is expected to tell."""
     names = dict.fromkeys(driver_name(protocol, driver) for driver, _ in item.between)
-    return f"tells {' from '.join(names)}"
+    *first, last = names
+    return (
+        f"tells {' from '.join(names)}"
+        if len(names) < 3
+        else (f"tells {', '.join(first)} and {last} apart")
+    )
 
 
 def weeks_ago(weeks: int) -> str:
@@ -366,6 +386,15 @@ def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
     asked = session.intake.safety_asked
     heard = went_on(session) and (not asked or caution_id in asked)
     return "denied" if heard else "not recorded"
+
+
+def safety_words(session: Session, caution_id: str) -> str:
+    """How a safety question was answered; of what was cleared, by whom, when and in which words."""
+    answer = safety_answer(session, caution_id)
+    cleared = next((one for one in session.intake.cleared if one.caution == caution_id), None)
+    if answer != "known and cleared" or cleared is None:
+        return answer
+    return joined([f"{answer} by {cleared.by}, {cleared.when}", cleared.words])
 
 
 def rounded(value: float | None, decimals: int) -> float | int | None:

@@ -200,7 +200,7 @@ def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
     All of it may be missing, which means that it was not asked or not noted. What was asked of
     safety is noted since then; before, these questions were.
     """
-    intake = data.get("intake", {})
+    intake = data.get("intake")
     if not isinstance(intake, Mapping) or "safety_asked" in intake:
         return data
     return {**data, "intake": {**intake, "safety_asked": list(_ASKED_BEFORE_3)}}

@@ -216,6 +216,28 @@ class Intake(Strict):
         return self
 
 
+ASKED_AGAIN = "the clinician who asked it again"
+"""Who cleared a safety question whose no the findings contradicted, and that stayed a no."""
+
+
+def answered_again(intake: Intake, caution: str, *, yes: bool, when: str, because: str) -> Intake:
+    """The answers after a safety question was asked once more; a no is then known and cleared.
+
+    Args:
+        intake: The answers so far.
+        caution: The question.
+        yes: Whether it is a yes now.
+        when: The day, in words.
+        because: What contradicted the first answer.
+    """
+    if yes:
+        return intake.model_copy(update={"cautions": (*intake.cautions, caution)})
+    again = Cleared(
+        caution=caution, by=ASKED_AGAIN, when=when, words=f"asked again, and no: {because}"
+    )
+    return intake.model_copy(update={"cleared": (*intake.cleared, again)})
+
+
 class Trial(Strict):
     """One attempt at one test. A trial is never deleted: ``void`` strikes it out with a reason.
 

@@ -294,20 +294,14 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     if state.prompt == "strike":
         reasons = keys(Action.STRIKE_REASON, len(STRIKE_REASONS))
         return ((reasons, "reason"), (back[0], "do not strike out"))
-    signs: Keys = ()
-    if state.labels:
-        clean = "not watched" if state.input.watched else "watched, clean"
-        leg = state.sign_of_a_leg
-        label = dict(state.labels).get(leg or "", "").lower()
-        signs = (
-            (keys(Action.SIGN, len(state.labels)), "signs"),
-            *(((key(Action.SIGN_LEG), f"leg of {label}"),) if leg else ()),
-            (key(Action.WATCHED), clean),
-        )
+    signs = (keys(Action.SIGN, len(state.labels)), "signs")
+    clean = (key(Action.WATCHED), "not watched" if state.input.watched else "clean")
     strike = (key(Action.STRIKE), "strike out")
     of_trial = _Line(
         back=(back,) if state.undoable or waits else (),
-        signs=signs,
+        signs=(signs,) if state.labels else (),
+        leg=((key(Action.SIGN_LEG), "leg"),) if state.sign_of_a_leg else (),
+        clean=(clean,) if state.labels else (),
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),
         why=((key(Action.WHY_ENDED), "next reason" if state.input.ended else "why ended"),),
@@ -319,10 +313,17 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """The parts of the line of keys that are the same in every phase."""
+    """The parts of the line of keys that are the same in every phase.
+
+    Attributes:
+        leg: On which leg the sign marked last was, in a test of both.
+        clean: It was watched throughout: what is not marked was not there.
+    """
 
     back: Keys
     signs: Keys
+    leg: Keys
+    clean: Keys
     pain: Keys
     strike: Keys
     why: Keys
@@ -332,7 +333,17 @@ def _untimed(state: TrialState, line: _Line) -> Keys:
     key, timer = state.keymap.key, state.input.timer
     count: Keys = ((key(Action.TIME), "count"),) if timer.press(0.0) != timer else ()
     keep = (key(Action.ENTER), "keep")
-    return (*count, *line.signs, keep, *line.back, *line.pain, *line.strike, *line.why)
+    return (
+        *count,
+        *line.signs,
+        keep,
+        *line.back,
+        *line.leg,
+        *line.pain,
+        *line.clean,
+        *line.strike,
+        *line.why,
+    )
 
 
 def _timed(state: TrialState, line: _Line) -> Keys:
@@ -348,7 +359,8 @@ def _timed(state: TrialState, line: _Line) -> Keys:
         steps = f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}"
         stairs: Keys = ((steps, "steps"), (key(Action.DIRECTION), "up or down"))
         start = "one more trial" if state.series_complete else "start"
-        # Pain and why it ended work too, but are rare before the start: the ways need the room.
+        # Pain, why it ended and that it was clean work too, but are rare before the start: the ways
+        # need the room.
         flight = stairs if timer.directions else ()
         return ((key(Action.TIME), start), *flight, *line.signs, *line.back)
     if given.phase is Phase.RUNNING:
@@ -356,11 +368,15 @@ def _timed(state: TrialState, line: _Line) -> Keys:
         stop: Keys = ((f"{time} {enter}", "stop"),)
         if timer.stops_early:
             stop = ((time, timer.space_does(given.timer.snapshot(0.0))), (enter, "stop early"))
-        return (*stop, *line.signs, *line.back, *line.pain, *line.strike, *line.why)
+        first = (*stop, *line.signs, *line.back, *line.leg, *line.pain)
+        return (*first, *line.strike, *line.clean, *line.why)
     if state.stopped_without_reason:
-        return (*line.why, *line.back, *line.signs, *line.pain, *line.strike)
-    keep = (key(Action.ENTER), "keep")
-    return (keep, *line.back, *line.signs, *line.pain, *line.strike, *line.why)
+        first = (*line.why, *line.back, *line.signs, *line.leg, *line.pain)
+        return (*first, *line.strike, *line.clean)
+    first = ((key(Action.ENTER), "keep"), *line.back, *line.signs, *line.pain, *line.leg)
+    # A reason that is being chosen is in hand.
+    last = (*line.why, *line.clean) if given.ended else (*line.clean, *line.why)
+    return (*first, *line.strike, *last)
 
 
 def _typing(state: TrialState, line: _Line) -> Keys:
@@ -368,5 +384,5 @@ def _typing(state: TrialState, line: _Line) -> Keys:
     moves = f"{key(Action.FIELD_BEFORE)}/{key(Action.FIELD_AFTER)}"
     move: Keys = ((moves, "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
     enter = (key(Action.ENTER), "keep" if entry.at_the_end else "next")
-    what: Keys = (("0-9 -", "type"),) if entry.on_field else line.signs
+    what: Keys = (("0-9 -", "type"),) if entry.on_field else (*line.signs, *line.clean)
     return (*what, enter, *line.back, *line.pain, *line.strike, *move)

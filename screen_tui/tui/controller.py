@@ -16,7 +16,16 @@ from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import SessionSummary
-from screen_tui.session.model import AS_USUAL, Client, Intake, Session, Skip, Trial, label_key
+from screen_tui.session.model import (
+    AS_USUAL,
+    Client,
+    Intake,
+    Session,
+    Skip,
+    Trial,
+    answered_again,
+    label_key,
+)
 from screen_tui.session.prior_visits import (
     prior_visit,
     read_prior_visit,
@@ -226,6 +235,12 @@ class SessionController:
         """Add a trial with the time of day, and save."""
         kept = trial.model_copy(update={"recorded": self._now()})
         self._change(_open_again(self.session).with_trial(kept))
+
+    def answer_again(self, caution: str, because: str, *, yes: bool) -> None:
+        """Take the answer to a safety question that was asked once more, and save."""
+        when = self._now().date().isoformat()
+        intake = answered_again(self.session.intake, caution, yes=yes, when=when, because=because)
+        self._change(self.session.model_copy(update={"intake": intake}))
 
     def mark_under_way(self, trial: Trial | None) -> None:
         """Have the file tell that a trial is under way, or that none is; and save."""

@@ -54,6 +54,10 @@ goals = [
 ]
 weight_bearing = "full"
 one_leg_confirmed = false
+safety_asked = [
+    "clot",
+    "locked-knee",
+]
 
 [[trials]]
 test = "one-leg"
@@ -224,9 +228,9 @@ def test_a_session_written_and_read_is_the_same_session(session: Session) -> Non
     ("old", "new", "line", "field", "words"),
     [
         ("format = 3\n", "", None, "format", "not a session file"),
-        ("value = 6.2", "value = 6200.0", 30, "trials[0].value", "at most 3600"),
-        ("value = 6.2", "valeu = 6.2", 30, "trials[0].valeu", "spelling"),
-        ("0.8,\n    1.6", "1.8,\n    1.6", 44, "trials[2]", "not in order of time"),
+        ("value = 6.2", "value = 6200.0", 34, "trials[0].value", "at most 3600"),
+        ("value = 6.2", "valeu = 6.2", 34, "trials[0].valeu", "spelling"),
+        ("0.8,\n    1.6", "1.8,\n    1.6", 48, "trials[2]", "not in order of time"),
         (
             'label = "K-014"',
             'label = "K\\u001b[2J"',

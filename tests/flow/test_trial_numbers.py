@@ -115,7 +115,7 @@ def test_a_grade_is_chosen_by_its_number() -> None:
 @pytest.mark.parametrize("typed", ["3", "-1", "1.5", "x"])
 def test_a_number_that_is_no_grade_is_refused(typed: str) -> None:
     state = type_keys(trial_for("choice", signs=[]), [*typed, "enter"])
-    assert state.kept is None
+    assert state.record is None
     assert state.view(110.0).error
 
 

@@ -99,8 +99,8 @@ def small_screen() -> ScreenProtocol:
         {"text": "Chest pain.", "source": "judgement"},
         {"text": "Wishes to stop.", "source": "judgement"},
     ]
-    drivers = ("hip-control", "foot-ankle-control", "movement-strategy")
-    priors = [small.prior(driver, 25, 10) for driver in drivers]
+    priors = [small.prior(driver, 25, 10) for driver in ("hip-control", "foot-ankle-control")]
+    priors.append(small.prior("movement-strategy", 25))
     return small.protocol(bend, stance, rises, signs=signs, stop_rules=stop_rules, priors=priors)
 
 

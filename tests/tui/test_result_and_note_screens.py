@@ -51,10 +51,13 @@ async def test_all_of_the_answer_can_be_read(open_program, size) -> None:
         text = await driver.read_on()
         for part in (
             "Speaks for hip control, left",
-            "+ Stance, left: pelvis drops (strong; clinical",
+            "+ Stance, left: pelvis drops",
             "Speaks against",
+            "Not tested on the left: Straightening the knee",
+            "Most useful next tests",
+            "More on hip control, left",
+            "+ Stance, left: pelvis drops (strong; clinical judgement)",
             "Rests on",
-            "Would settle it",
             "Meaning: what it means (clinical judgement)",
             "Would count against it: what counts against",
             "Bar: O value, | cut-off",

@@ -18,6 +18,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.report import text as plain_text
 from screen_tui.report.facts import telling
 from screen_tui.report.note import write_note
+from screen_tui.report.words import strength_words
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.result import draw_answer, draw_plan
@@ -31,16 +32,17 @@ NOTE_ALONE = re.compile(
     # Lists by standing, and the kind of answer, say once more what is said elsewhere.
     r"  (Worse than the cut-off|Near the cut-off|Meets the cut-off|Not judged): |Kind of answer: "
     # Headings.
-    r"|[AP]: [A-Z]+$|What |Other drivers weighed:$|Drivers weighed:$|Refer first$"
+    r"|[AP]: [A-Z]+$|What the numbers show:$|Most useful next tests:$"
+    r"|Other drivers weighed:$|Drivers weighed:$|Refer first$"
     # The trials themselves, and tests without a number.
     r"|  Trial \d|  No cut-off for this test: "
     # Nothing in a form of its own.
-    r"|  (For|Against): nothing found|  Rests on: no single test|Test again on "
+    r"|  (For|Against): nothing found|Test again on "
 )
 FORMS = tuple(
     re.compile(form)
     for form in (
-        r"What would settle it: (.*)",
+        r"Most useful next tests: (.*)",
         r"    Result: near the cut-off, (.*)",
         r"  (?:For|Against): (.*) \(.*; .*\)$",
         r"Leave out for now: (.*) - (.*)",
@@ -75,8 +77,7 @@ def note_lines(session: Session, assessment: Assessment) -> list[str]:
 
 def wanted(line: str) -> list[str]:
     """The pieces of a line that must stand on the screen, which may set them in rows apart."""
-    settles = line.startswith("What would settle it: ")
-    if NOTE_ALONE.match(line) and not settles:
+    if NOTE_ALONE.match(line):
         return []
     found = next(filter(None, (form.match(line) for form in FORMS)))
     return [piece for part in found.groups() for piece in re.split(r"; | \(within | \(for: ", part)]
@@ -128,8 +129,8 @@ def test_each_kind_of_fact_stands_on_its_page(path: Path) -> None:
         assert flat(known.meaning) in answer
         assert flat(known.counts_against) in answer
         assert flat(known.retest or "") in plan
-        for finding in telling((*driver.speaks_for, *driver.speaks_against)):
-            assert flat(finding.words) in answer
+        for one in telling((*driver.speaks_for, *driver.speaks_against)):
+            assert f"{one.words} ({strength_words(one)}; " in answer
     for result in assessment.results:
         for line in (*([result.line] if result.line else []), *result.flags):
             assert f"{line.meets} {line.limit:g}".rstrip("0.") in answer

@@ -145,14 +145,14 @@ async def test_what_is_done_only_when_asked_for_waits_in_the_list(
     protocol = knee.model_copy(update={"battery": knee.battery.model_copy(update={"items": items})})
     async with open_program(protocol=protocol) as driver:
         await answered(driver)
-        itinerary = driver.app.screen.itinerary
-        before = itinerary.items
+        before = driver.app.screen.itinerary.items
         assert asked.test not in {one.test for one in before}
         await driver.press("j")
         lines = driver.app.screen.lines()
         waiting = [one for one in lines if one.text.endswith(": offered when asked for")]
         assert len(lines) == len(before) + len(waiting)
         await driver.press(waiting[0].key)
+        itinerary = driver.app.screen.itinerary
         # Both legs belong to the visit from now on, and nothing has to be overruled.
         assert itinerary.item.test == asked.test
         assert len(itinerary.items) == len(lines)

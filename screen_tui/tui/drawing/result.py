@@ -11,6 +11,7 @@ from screen_tui.engine.results import (
     DriverResult,
     Finding,
     Outcome,
+    Pointer,
     Result,
     Start,
 )
@@ -70,17 +71,18 @@ def draw_answer(
 ) -> list[Row]:
     """Draw the first page of the result; longer than a window, it is scrolled.
 
-    Of the rows in sight (``height``) each driver gets its place, and findings stand in front as
-    far as that leaves room. ``startable``: the suggested tests can be started with their digits.
+    What is to be seen without a key comes first: the answer, the ranking, and the reasons, as many
+    as the rows in sight (``height``) have room for. ``startable``: the suggested tests can be
+    started with their digits.
     """
-    most, glance = _glance(protocol, session, assessment, width, height)
     parts: list[list[Row]] = [
-        glance,
+        _glance(protocol, session, assessment, width, height),
+        _outside(protocol, [one for one in assessment.outside if one.because], width),
+        _limits(protocol, session, assessment, width),
         _settles(protocol, session, assessment, width, "key" if startable else "strong"),
-        _ranking(protocol, assessment, width),
+        _outside(protocol, [one for one in assessment.outside if not one.because], width),
         _moved(protocol, session, assessment, width),
-        section("May also be", facts_rows(protocol, facts.outside_facts(assessment), width), width),
-        *(_more(protocol, one, width, most=most) for one in facts.drivers_in_full(assessment)),
+        *(_more(protocol, one, width) for one in facts.drivers_in_full(assessment)),
         _cues(protocol, assessment, width),
         draw_results(protocol, assessment.results, width),
         _mind(assessment, width),
@@ -90,33 +92,26 @@ def draw_answer(
 
 def _glance(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, height: int
-) -> tuple[int, list[Row]]:
-    """The verdict and what speaks for and against it, within a window where that can be.
+) -> list[Row]:
+    """The answer, the ranking and what speaks for and against, within a window where that can be.
 
-    Returns:
-        How many findings of each driver are told in full in it, and its rows, followed by what the
-        answer rests on.
+    Where there is no room, first the ranking gives up those that are out of question, then the
+    drivers their second and third reason; in the last resort the ranking comes behind.
     """
-    shown = facts.drivers_in_full(assessment)
+    stopped = _stopped(session.stopped, width) if session.stopped else []
+    cautions = _cautions(protocol, assessment, width) if assessment.cautions else []
+    verdict = _verdict(protocol, assessment, width)
     fits = paragraph(f"{words.FITS_BEST}. {words.NO_PROOF}", width) if assessment.leading else []
-    # In a window that has no room even for the least, what a driver is comes behind it.
-    for most, meant in [*((most, fits) for most in range(MOST_FOR, -1, -1)), (0, [])]:
-        above = stacked(
-            [
-                _stopped(session.stopped, width) if session.stopped else [],
-                [*_verdict(protocol, assessment, width), *meant],
-                _cautions(protocol, assessment, width) if assessment.cautions else [],
-            ]
-        )
+    shown = facts.drivers_in_full(assessment)
+    rankings = [_ranking(protocol, assessment, width, least) for least in (RANKED, 3, 0)]
+    for most in (*range(MOST_FOR, 0, -1), 0):
         arguments = [_argument(protocol, one, width, most=most) for one in shown]
         told = stacked(arguments) if most else [line for part in arguments for line in part]
-        rows = stacked([above, told])
-        if len(rows) <= height:
-            break
-    rows += [] if meant else fits
-    rests = draw_rests(protocol, assessment.leading, width)
-    # What several drivers rest on stands apart: it is about all of them.
-    return most, [*rows, *([BLANK] if len(shown) > 1 and rests else []), *rests]
+        for ranking in rankings:
+            rows = stacked([stopped, [*verdict, *fits], cautions, ranking, told])
+            if len(rows) <= height:
+                return rows
+    return stacked([stopped, verdict, cautions, told, fits, ranking])
 
 
 def _verdict(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
@@ -156,10 +151,10 @@ def _settles(
 ) -> list[Row]:
     why_none = facts.why_nothing_settles(session, assessment)
     if why_none:
-        return labelled("Would settle it", why_none, width)
+        return labelled(facts.NEXT_TESTS, why_none, width)
     if not assessment.next_tests:
         return []
-    rows = [rule(width, "Would settle it, most per minute first")]
+    rows = [rule(width, facts.NEXT_TESTS)]
     for digit, suggested in enumerate(assessment.next_tests[:MOST_SUGGESTED], start=1):
         name = words.next_place(protocol, suggested)
         text = f"{name} ({minutes(suggested.minutes)}): {words.between_words(protocol, suggested)}"
@@ -177,33 +172,49 @@ def _cues(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[
 
 
 RANKED = 5
-"""Drivers of the ranking that are shown, and any more that stand as possible."""
+"""Drivers of the ranking that are shown where there is room; fewer where the others are out."""
 
 BAR_CELLS = 30
 
 
-def _ranking(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
-    """The drivers, most likely first, each with a bar as long as its chance and its standing."""
+def _ranking(protocol: ScreenProtocol, assessment: Assessment, width: int, least: int) -> list[Row]:
+    """The drivers, most likely first, each with a bar as long as its chance and its standing.
+
+    Shown are those in question, and others until there are at ``least`` so many.
+    """
+    asked = [*facts.drivers_in_full(assessment), *facts.drivers_beside(assessment)]
     shown = [
         driver
         for place, driver in enumerate(assessment.drivers)
-        if place < RANKED or facts.can_stand(driver)
+        if place < least or driver in asked
     ]
     names = [driver_name(protocol, driver) for driver in shown]
     column = max(map(len, names), default=0)
     standing = max((len(facts.driver_standing(driver)) for driver in shown), default=0)
-    cells = min(BAR_CELLS, width - column - standing - 4)
+    length = max(0, min(BAR_CELLS, width - column - standing - 4))
     rows: list[Row] = []
     for name, driver in zip(names, shown, strict=True):
-        filled = round(cells * driver.chance) if cells > 0 else 0
-        bar = "=" * filled + "-" * (max(0, cells) - filled)
+        filled = round(length * driver.chance)
         rows.append(
             row(
                 Span(f"{name:<{column}}", "strong" if facts.can_stand(driver) else "plain"),
-                f"  {bar}  {facts.driver_standing(driver)}",
+                f"  {'=' * filled}{'-' * (length - filled)}  {facts.driver_standing(driver)}",
             )
         )
-    return section("Ranking", rows, width)
+    return rows
+
+
+def _limits(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
+) -> list[Row]:
+    """What was not tested where it hurts, and what must be heeded."""
+    not_tested = facts.not_tested_facts(protocol, session, assessment)
+    heeded = [Fact("Precaution", one) for one in facts.limits(session, assessment)]
+    return facts_rows(protocol, [*not_tested, *heeded], width)
+
+
+def _outside(protocol: ScreenProtocol, pointers: Sequence[Pointer], width: int) -> list[Row]:
+    return facts_rows(protocol, facts.outside_facts(pointers), width)
 
 
 def _moved(
@@ -212,24 +223,21 @@ def _moved(
     """After which test which driver came up or went down."""
     steps = () if assessment.outcome == "refer-first" else path_of(protocol, session)
     rows: list[Row] = []
-    for step in steps:
-        place = test_name(protocol, step.test, None)
-        rows += labelled(place, words.step_words(protocol, step), width)
+    for test in dict.fromkeys(step.test for step in steps):
+        told = [words.step_words(protocol, step) for step in steps if step.test == test]
+        rows += labelled(test_name(protocol, test, None), words.joined(told), width)
     return section("What moved it", rows, width)
 
 
 def _mind(assessment: Assessment, width: int) -> list[Row]:
-    heeded = [f"Precaution: {words.precaution_words(one)}" for one in assessment.precautions]
-    rows = [rule(width, "Mind"), *bulleted([*heeded, *assessment.remarks], width)]
+    rows = [rule(width, "Mind"), *bulleted(assessment.remarks, width)]
     if facts.drivers_in_full(assessment):
         rows += paragraph(facts.WHAT_FINDINGS_ARE, width)
     return [*rows, *paragraph(NOT_A_DIAGNOSIS, width)]
 
 
 MOST_FOR = 3
-"""Findings for a driver that are shown at a glance, where there is room."""
-
-_MOST_AGAINST = 2
+"""Tests with findings for a driver that are shown at a glance, where there is room."""
 
 _SIDE_BY_SIDE = 98
 """Columns of the body, in a window of 100, from which for and against stand in two columns."""
@@ -238,10 +246,10 @@ _SIDE_BY_SIDE = 98
 def _argument(
     protocol: ScreenProtocol, driver: DriverResult, width: int, *, most: int
 ) -> list[Row]:
-    """The strongest findings for and against a driver, side by side in a window of 100 columns.
+    """What speaks most for and against a driver, side by side in a window of 100 columns.
 
-    ``most`` findings of each side are shown, the others are left to `_more`. With 0 the
-    strongest of each side is named without its strength and source, and all are left to it.
+    What ``most`` tests showed for it and one against it is named; strengths and sources are left
+    to `_more`. With 0 only the strongest finding of either kind is.
     """
     if not most:
         return _brief(protocol, driver, width)
@@ -251,62 +259,48 @@ def _argument(
     standing = "" if facts.can_stand(driver) else f" ({facts.driver_standing(driver)})"
     speaks_for = [
         rule(column, f"Speaks for {driver_name(protocol, driver)}{standing}"),
-        *_findings(protocol, facts.telling(driver.speaks_for)[:most], "+", column),
+        *_reasons(protocol, driver.speaks_for, "+", column, most),
     ]
-    shown = facts.telling(driver.speaks_against)[: min(most, _MOST_AGAINST)]
-    against = section("Speaks against", _findings(protocol, shown, "-", column), column)
+    against = section(
+        "Speaks against", _reasons(protocol, driver.speaks_against, "-", column, 1), column
+    )
     if wide:
         nothing = [rule(column, "Speaks against"), row("nothing found")]
         return side_by_side(speaks_for, against or nothing, width)
     return [*speaks_for, *(against or labelled("Speaks against", "nothing found", width))]
 
 
+def _reasons(
+    protocol: ScreenProtocol, findings: Sequence[Finding], mark: str, width: int, most: int
+) -> list[Row]:
+    """What each test showed, the test that says most first."""
+    rows: list[Row] = []
+    for found in facts.by_test(facts.telling(findings))[:most]:
+        text = f"{test_name(protocol, found[0].test, found[0].side)}: {words.seen_words(found)}"
+        rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
+    return rows
+
+
 def _brief(protocol: ScreenProtocol, driver: DriverResult, width: int) -> list[Row]:
     rows = [rule(width, f"For (+) and against (-) {driver_name(protocol, driver)}")]
     for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
-        for found in facts.telling(findings)[:1]:
-            text = f"{test_name(protocol, found.test, found.side)}: {found.words}"
-            rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
+        rows += _reasons(protocol, facts.telling(findings)[:1], mark, width, 1)
     if not facts.telling(driver.speaks_against):
         rows += labelled("Speaks against", "nothing found", width)
     return rows
 
 
-def draw_rests(protocol: ScreenProtocol, drivers: Sequence[DriverResult], width: int) -> list[Row]:
-    """What each of the drivers rests on, where it stands at all."""
-    rows: list[Row] = []
-    for driver in filter(facts.can_stand, drivers):
-        lead = "Rests on" if len(drivers) == 1 else f"{driver_name(protocol, driver)} rests on"
-        places = [test_name(protocol, test, None) for test in driver.rests_on]
-        without = "it" if len(places) == 1 else "any one of them"
-        told = f"{'; '.join(places)}. Without {without} the answer would be weaker."
-        nothing = "no single test; with any one of them taken away it still stands."
-        rows += labelled(lead, told if places else nothing, width)
-    return rows
-
-
-def _more(protocol: ScreenProtocol, driver: DriverResult, width: int, *, most: int) -> list[Row]:
-    """What else there is to say on a driver, behind `_argument` with the same ``most``."""
+def _more(protocol: ScreenProtocol, driver: DriverResult, width: int) -> list[Row]:
+    """What a driver is, every finding for and against it, and what it rests on."""
     rows = [rule(width, f"More on {driver_name(protocol, driver)}")]
     rows += facts_rows(protocol, facts.meaning_facts(protocol, driver), width)
-    rows += labelled("Stands as", facts.driver_standing(driver), width)
-    for mark, findings, shown in (
-        ("+", driver.speaks_for, most),
-        ("-", driver.speaks_against, min(most, _MOST_AGAINST)),
-    ):
-        rows += _findings(protocol, facts.telling(findings)[shown:], mark, width)
+    for mark, findings in (("+", driver.speaks_for), ("-", driver.speaks_against)):
+        for found in facts.telling(findings):
+            told = f"{words.strength_words(found)}; {short_source(protocol, found.source)}"
+            text = f"{test_name(protocol, found.test, found.side)}: {found.words} ({told})"
+            rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
+    rows += facts_rows(protocol, facts.rests_facts(protocol, driver), width)
     return [*rows, *facts_rows(protocol, facts.counts_against_facts(protocol, driver), width)]
-
-
-def _findings(
-    protocol: ScreenProtocol, findings: Sequence[Finding], mark: str, width: int
-) -> list[Row]:
-    rows: list[Row] = []
-    for found in findings:
-        told = f"{words.strength_words(found)}; {short_source(protocol, found.source)}"
-        text = f"{test_name(protocol, found.test, found.side)}: {found.words} ({told})"
-        rows += paragraph(text, width, first=row(Span(f"{mark} ", "strong")))
-    return rows
 
 
 _INDENT = 2

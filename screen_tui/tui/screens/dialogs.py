@@ -10,7 +10,9 @@ from textual import events
 from textual.await_complete import AwaitComplete
 
 from screen_tui.engine.observe import contradiction
+from screen_tui.engine.results import CautionRaised
 from screen_tui.errors import EntryRefusedError
+from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import SKIP_REASONS, Trial
@@ -184,6 +186,25 @@ def leave_trial_dialog(test_name: str, *, ended: bool) -> AskDialog:
             lead=(f"{test_name}: what was done is not in the session so far.",),
             answers=(KEEP, STRIKE) if ended else (FORGET,),
             back="stay here",
+        )
+    )
+
+
+YES_AGAIN = "Yes: refer first"
+NO_AGAIN = "No: examined again, and it holds"
+
+
+def ask_again_dialog(caution: Caution, raised: CautionRaised) -> AskDialog:
+    """Ask a safety question once more whose no the findings contradict."""
+    return AskDialog(
+        Question(
+            title="Ask again",
+            lead=(
+                f"{caution.name}: {raised.because}. {raised.ask}",
+                caution.question,
+            ),
+            answers=(YES_AGAIN, NO_AGAIN),
+            back="later; until then nothing is started",
         )
     )
 

@@ -11,6 +11,9 @@ from dataclasses import dataclass, replace
 
 from textual import events
 
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.results import CautionRaised
+from screen_tui.engine.safety import contradicted_answers
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import MOST_TRIALS, Skip, Trial
 from screen_tui.timing.key_filter import Passed
@@ -34,7 +37,9 @@ from screen_tui.tui.screens.dialogs import (
     FORGET,
     KEEP,
     STRIKE,
+    YES_AGAIN,
     TypeInDialog,
+    ask_again_dialog,
     ask_for_correction,
     cue_dialog,
     leave_trial_dialog,
@@ -95,6 +100,7 @@ class TestScreen(BaseScreen[None]):
         self._marked: Hashable = None
         self._drawn_view: TrialView | None = None
         self._warned_of: Item | None = None
+        self._asked_again: set[str] = set()
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
@@ -308,6 +314,7 @@ class TestScreen(BaseScreen[None]):
             self._trial = trial.again()
             if not leaving:
                 self._go_on()
+                self._ask_again()
                 self.host.ask_about_trouble()
         elif trial.bell and self.host.settings.bell:
             self.host.bell()
@@ -325,6 +332,25 @@ class TestScreen(BaseScreen[None]):
             said = self.said
             self._go_next()
             self.said = f"{said} {self.said}".strip()
+
+    def _ask_again(self) -> None:
+        """Ask a safety question once more, as soon as a trial contradicts its no."""
+        controller = self.host.controller
+        protocol, session = self.host.protocol, controller.session
+        raised = contradicted_answers(protocol, session, Seen.of(protocol, session))
+        for one in raised:
+            if one.id in self._asked_again:
+                continue
+            self._asked_again.add(one.id)
+
+            def answered(answer: str | None, one: CautionRaised = one) -> None:
+                if answer is not None:
+                    controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
+                if answer == YES_AGAIN:
+                    self.host.go_result()
+
+            self.host.push_screen(ask_again_dialog(protocol.caution(one.id), one), answered)
+            return
 
     def strike_out(self, reason: str) -> None:
         """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
