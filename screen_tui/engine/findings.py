@@ -12,13 +12,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import exp, log
+from math import log
 from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.network import Shares, Table, at_level, changed, found, not_found, spread
+from screen_tui.engine.network import Shares, Table, at_levels, changed, found, not_found, spread
 from screen_tui.engine.observe import Observation
 from screen_tui.engine.results import CueEffect, Result
 from screen_tui.fields import Side
@@ -354,18 +354,22 @@ class _Reader:
         circumstances = self._circumstances(observation)
         age, about = observation.client.age, self.causes.about(observation.side)
         shares = [self.causes.shares(level, age, circumstances) for level in levels]
-        mixed = [0.0] * (1 << len(about))
-        telling = False
-        for reached, chance in enumerate(places):
+        certain, likely, telling = 0.0, list[Table](), False
+        for reached, (chance, here) in enumerate(
+            zip(places, at_levels(shares, about), strict=True)
+        ):
             if chance < LEAST_CHANCE:
                 continue
-            here = [exp(one) for one in at_level(shares, reached, about)]
             if levels[reached - 1].silent if reached else levels[0].floor:
-                here = [here[0]] * len(here)
+                certain += chance * here[0]
             else:
                 telling = True
-            mixed = [total + chance * one for total, one in zip(mixed, here, strict=True)]
-        return [log(one) for one in mixed] if telling else None
+                likely.append([chance * one for one in here])
+        return (
+            [log(certain + sum(column)) for column in zip(*likely, strict=True)]
+            if telling
+            else None
+        )
 
     # -- cues
 

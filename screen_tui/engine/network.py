@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import exp, log
 
 Table = list[float]
@@ -58,19 +59,22 @@ def not_found(shares: Shares, causes: Sequence[int]) -> Table:
     return table
 
 
-def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> Table:
-    """The log-likelihood of a number at one of its levels (noisy-MAX on cumulative rows).
+def at_levels(levels: Sequence[Shares], causes: Sequence[int]) -> list[Table]:
+    """The likelihood of a number at each of its levels (noisy-MAX on cumulative rows).
 
     Args:
         levels: How often a number is so poor or poorer, mildest first.
-        reached: How many of the levels it has reached; 0 is better than all of them.
         causes: The causes that matter to it.
+
+    Returns:
+        For better than all levels, and for each level from the mildest: its chance by combination.
     """
-    worse = [[1 - chance for chance in unseen(level, causes)] for level in levels]
-    states = 1 << len(causes)
-    here = worse[reached - 1] if reached else [1.0] * states
-    beyond = worse[reached] if reached < len(levels) else [0.0] * states
-    return [log(max(LEAST, p - q)) for p, q in zip(here, beyond, strict=True)]
+    passed = [[0.0] * (1 << len(causes)), *(unseen(level, causes) for level in levels)]
+    passed.append([1.0] * len(passed[0]))
+    return [
+        [max(LEAST, further - here) for here, further in zip(before, after, strict=True)]
+        for before, after in pairwise(passed)
+    ]
 
 
 def changed(effect: Shares, causes: Sequence[int], shows: Shares | None, *, gone: bool) -> Table:

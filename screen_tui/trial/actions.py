@@ -241,7 +241,7 @@ def _doubt(state: TrialState) -> str:
     """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
     if not state.spec.timer.clocked:
-        if given.timer.started is not None or given.signs:
+        if given.timer.started is not None or given.signs or given.watched:
             return ""
         return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
     try:

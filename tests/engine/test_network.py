@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from screen_tui.engine.network import (
     Shares,
-    at_level,
+    at_levels,
     chances,
     changed,
     found,
@@ -74,7 +74,7 @@ def test_a_number_is_the_worst_of_what_its_causes_bring_about() -> None:
     rows = [Shares(0.22, {0: 0.27, 1: 0.65, 2: 0.68}), Shares(0.05, {0: 0.07, 1: 0.32, 2: 0.3})]
     for state in range(8):
         by_hand = worst_by_hand(rows, state)
-        levels = [exp(at_level(rows, reached, CAUSES)[state]) for reached in range(3)]
+        levels = [table[state] for table in at_levels(rows, CAUSES)]
         assert levels == pytest.approx(by_hand)
         assert sum(levels) == pytest.approx(1)
 

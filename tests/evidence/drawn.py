@@ -8,10 +8,11 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from math import log
 
 from screen_tui.engine.answer import prior_chances
 from screen_tui.engine.findings import NOT_MARKED, Causes, Evidence, discounted, level_shares
-from screen_tui.engine.network import Shares, at_level, found, not_found, unseen
+from screen_tui.engine.network import Shares, at_levels, found, not_found, unseen
 from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import Row
@@ -95,7 +96,7 @@ def _of_test(
         if levels:
             reached = _level(levels, about, own, draw)
             if reached or not graded.levels[0].floor:
-                table = at_level(levels, reached, about)
+                table = [log(one) for one in at_levels(levels, about)[reached]]
                 row = graded.levels[max(0, reached - 1)]
                 yield _evidence(
                     test, side, graded.measure, row, graded.trait, reached > 0, 1.0, table

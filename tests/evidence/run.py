@@ -117,7 +117,8 @@ def tell_sensitivity(jobs: int, only: str | None) -> None:
     _tell("Most answers hang on:")
     ranked = sorted(changes.items(), key=lambda item: (-len(item[1]), item[0]))
     for name, changed in ranked[:MOST_TOLD]:
-        _tell(f"  {name}: {len(changed)} ({', '.join(case[:2] for case in sorted(changed))})")
+        if changed:
+            _tell(f"  {name}: {len(changed)} ({', '.join(case[:2] for case in sorted(changed))})")
 
 
 def tell_vignettes() -> None:

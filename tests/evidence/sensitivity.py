@@ -1,7 +1,8 @@
 """How much the answers hang on single cells: each is halved and doubled, one at a time.
 
-The answer is the outcome with the drivers it names. A change that moves no combination of drivers
-by more than a hundredth in log-odds is taken for none.
+The answer is the outcome with the drivers it names. A case is judged again only where the change
+may reach it: a finding moves the log-odds of no driver by more than the range of what it adds, so a
+change within the margin of every mark that decides leaves the answer as it is.
 """
 
 from __future__ import annotations
@@ -9,11 +10,26 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import combinations
+from math import log
 from typing import Any
 
-from screen_tui.engine.answer import believe, drivers_of, named, outcome_of, prior_chances
+from screen_tui.engine.answer import (
+    LIKELY,
+    POSSIBLE,
+    RIVAL,
+    STAYS,
+    SUPPORTS,
+    TIE,
+    believe,
+    drivers_of,
+    named,
+    outcome_of,
+    prior_chances,
+)
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, Evidence, discounted, readings
+from screen_tui.engine.results import DriverResult
 from screen_tui.engine.safety import cautions_raised, contradicted_answers, unloaded_only
 from screen_tui.protocol.evidence import Row
 from screen_tui.protocol.model import ScreenProtocol
@@ -25,8 +41,6 @@ Answer = tuple[str, tuple[tuple[str, str | None], ...]]
 
 LEAST, MOST = 0.5, 99.5
 """Percent: as far as a cell may go."""
-
-NO_CHANGE = 0.01
 
 
 @dataclass(frozen=True)
@@ -40,7 +54,12 @@ class CellOfRow:
 
 @dataclass
 class Case:
-    """A session with all that does not hang on a cell."""
+    """A session with all that does not hang on a cell.
+
+    Attributes:
+        items: What was read, not discounted.
+        margin: By how much log-odds must move before the answer can be another one.
+    """
 
     name: str
     session: Session
@@ -48,7 +67,9 @@ class Case:
     prior: list[float]
     items: list[Evidence]
     unloaded: bool
-    answer: Answer
+    discounted: tuple[Evidence, ...] = ()
+    answer: Answer = ("", ())
+    margin: float = 0.0
 
 
 def case_of(protocol: ScreenProtocol, name: str, session: Session) -> Case | None:
@@ -59,20 +80,59 @@ def case_of(protocol: ScreenProtocol, name: str, session: Session) -> Case | Non
         return None
     prior = prior_chances(protocol, session, Causes.of(protocol))
     items = readings(protocol, session, seen)
-    case = Case(name, session, seen, prior, items, unloaded_only(session.intake), ("", ()))
-    case.answer = answer_to(protocol, case, discounted(Causes.of(protocol), items))
+    case = Case(name, session, seen, prior, items, unloaded_only(session.intake))
+    case.discounted = discounted(Causes.of(protocol), items)
+    case.answer, drivers = answer_to(protocol, case, case.discounted)
+    if case.answer[0] not in ("undetermined", "nothing-found"):
+        case.margin = min(map(_margin, drivers))
+        able = [one for one in drivers if one.chance >= POSSIBLE]
+        case.margin = min(
+            [case.margin]
+            + [2 * abs(one.chance - two.chance) for one, two in combinations(able, 2)]
+            + [2 * abs(one.chance - two.chance - TIE) for one, two in combinations(able, 2)]
+        )
     return case
 
 
-def answer_to(protocol: ScreenProtocol, case: Case, evidence: tuple[Evidence, ...]) -> Answer:
-    """The answer to findings, as `assess` gives it."""
+def _margin(driver: DriverResult) -> float:
+    """How far log-odds are from any mark that decides how the driver stands."""
+    chance = _log_odds(driver.chance)
+    from_possible = abs(chance - _log_odds(POSSIBLE))
+    if driver.chance < POSSIBLE:
+        return from_possible
+    support = sorted((chance - _log_odds(rest) for rest in driver.without.values()), reverse=True)
+    findings = [*driver.speaks_for, *driver.speaks_against]
+    pain = any(one.in_pain for one in findings)
+    # What moves all may move a factor, which is of two chances, twice as far.
+    marks = [log(SUPPORTS), 0.0]
+    return min(
+        [from_possible, abs(chance - _log_odds(LIKELY)), abs(chance - _log_odds(RIVAL))]
+        + [abs(_log_odds(driver.least) - _log_odds(STAYS))]
+        + [abs(support[1] - log(SUPPORTS)) / 2 if len(support) > 1 else 9.0]
+        + [
+            abs(log(one.factor) - mark) / 2
+            for one in findings
+            for mark in marks
+            if "/" in one.what or pain
+        ]
+    )
+
+
+def _log_odds(chance: float) -> float:
+    return log(max(1e-9, chance) / max(1e-9, 1 - chance))
+
+
+def answer_to(
+    protocol: ScreenProtocol, case: Case, evidence: tuple[Evidence, ...]
+) -> tuple[Answer, tuple[DriverResult, ...]]:
+    """The answer to findings, as `assess` gives it, and how every driver stands."""
     intake = case.session.intake
     drivers = drivers_of(believe(Causes.of(protocol), case.prior, evidence), evidence)
     leading = named(drivers, intake)
     outcome = outcome_of(
         protocol, leading, drivers, case.session, case.seen, refer=False, unloaded=case.unloaded
     )
-    return outcome, tuple(sorted(((d.driver, d.side) for d in leading), key=str))
+    return (outcome, tuple(sorted(((d.driver, d.side) for d in leading), key=str))), drivers
 
 
 def cells_of(spec: TestSpec) -> Iterator[CellOfRow]:
@@ -137,7 +197,6 @@ def _with_level(spec: TestSpec, place: int, number: int, level: Row) -> TestSpec
 
 def changed_by(protocol: ScreenProtocol, cell: CellOfRow, cases: list[Case]) -> dict[str, Answer]:
     """The cases whose answer is another one with the cell halved or doubled, and that answer."""
-    causes = Causes.of(protocol)
     found: dict[str, Answer] = {}
     for factor in (0.5, 2.0):
         spec = cell.changed(factor)
@@ -145,27 +204,32 @@ def changed_by(protocol: ScreenProtocol, cell: CellOfRow, cases: list[Case]) -> 
             if case.name in found or not any(one.test == cell.test for one in case.items):
                 continue
             items = _items_with(protocol, case, spec)
-            if items is None:
+            if _moved(case.discounted, items) <= case.margin:
                 continue
-            answer = answer_to(protocol, case, discounted(causes, items))
+            answer, _ = answer_to(protocol, case, items)
             if answer != case.answer:
                 found[case.name] = answer
     return found
 
 
-def _items_with(protocol: ScreenProtocol, case: Case, spec: TestSpec) -> list[Evidence] | None:
-    """The findings of a case with another spec of one test; None where they hardly differ."""
+def _items_with(protocol: ScreenProtocol, case: Case, spec: TestSpec) -> tuple[Evidence, ...]:
+    """The findings of a case with another spec of one test, discounted."""
     observations = {
         key: replace(one, spec=spec) if one.spec.id == spec.id else one
         for key, one in case.seen.observations.items()
     }
     seen = Seen(observations, case.seen.results)
     read = iter(readings(protocol, case.session, seen, only={spec.id}))
-    items, most = [], 0.0
-    for before in case.items:
-        after = next(read) if before.test == spec.id else before
-        items.append(after)
-        if after is not before:
-            moves = [b - a for a, b in zip(before.table, after.table, strict=True)]
-            most = max(most, after.weight * (max(moves) - min(moves)))
-    return items if most > NO_CHANGE else None
+    items = [next(read) if one.test == spec.id else one for one in case.items]
+    return discounted(Causes.of(protocol), items)
+
+
+def _moved(before: tuple[Evidence, ...], after: tuple[Evidence, ...]) -> float:
+    """By how much log-odds of anything can have moved, at the most."""
+    most = 0.0
+    for one, two in zip(before, after, strict=True):
+        if one.table is not two.table or one.weight != two.weight:
+            moves = [two.weight * b - one.weight * a
+                     for a, b in zip(one.table, two.table, strict=True)]  # fmt: skip
+            most += max(moves) - min(moves)
+    return most

@@ -17,6 +17,14 @@ def test_nought_says_that_what_is_not_marked_was_not_there() -> None:
     assert not press(state, ("backspace", 104.0)).input.watched
 
 
+def test_watched_and_clean_is_saved_without_a_doubt() -> None:
+    doubted = press(trial_for("quality"), ("enter", 100.0))
+    assert doubted.record is None
+    assert "no sign seen" in doubted.view(101.0).question
+    record = kept(press(trial_for("quality"), ("0", 100.0), ("enter", 102.0)))
+    assert (record.watched, record.signs) == (True, ())
+
+
 def test_a_nought_that_is_typed_is_a_number() -> None:
     state = press(trial_for("measure"), ("1", 100.0), ("0", 101.0))
     assert state.entry.texts[0] == "10"
