@@ -206,7 +206,7 @@ def test_how_much_a_finding_says_is_told_in_words(factor: float, size: str) -> N
 def settles(session: Session | None = None, assessment: Assessment | None = None) -> str:
     """What the note says would settle the answer, up to the plan."""
     reading = flat(block(note(session, assessment), "A: ASSESSMENT"))
-    return reading.partition("What would settle it")[2]
+    return reading.partition("Most useful next tests")[2]
 
 
 def test_where_no_test_would_move_the_ranking_the_note_says_so() -> None:
@@ -240,13 +240,20 @@ def test_a_finding_in_pain_and_a_cue_that_was_undone_are_marked() -> None:
     assert "For: pelvis drops (Single-leg stance, left; moderate, seen in pain)" in text
     assert "For: unsteady (Single-leg stance, left; moderate, undone)" in text
     assert "Against: nothing found" in text
-    assert "Rests on: no single test; without any one of them it would stand the same" in text
+    assert "Rests on: no single test; without any one of them the answer is the same" in text
 
 
-def test_a_driver_that_is_not_supported_rests_on_nothing() -> None:
-    told = driver(standing="not-supported", speaks_for=(finding(),), rests_on=())
+@pytest.mark.parametrize(
+    ("chance", "in_pain", "stands"),
+    [(0.3, False, "not supported"), (0.6, True, "in pain only"), (0.6, False, "not shown")],
+)
+def test_a_driver_that_is_not_supported_rests_on_nothing(
+    chance: float, in_pain: bool, stands: str
+) -> None:
+    found = (finding(in_pain=True),) if in_pain else (finding(factor=1.1),)
+    told = driver(standing="not-supported", chance=chance, speaks_for=found, rests_on=())
     text = note(assessment=note_assessment(outcome="undetermined", leading=(), drivers=(told,)))
-    assert "hip control, left: not supported" in text
+    assert f"hip control, left: {stands}" in text
     assert "Rests on" not in text
 
 
