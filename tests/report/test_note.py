@@ -243,10 +243,17 @@ def test_a_finding_in_pain_and_a_cue_that_was_undone_are_marked() -> None:
     assert "Rests on: no single test; without any one of them the answer is the same" in text
 
 
-def test_a_driver_that_is_not_supported_rests_on_nothing() -> None:
-    told = driver(standing="not-supported", chance=0.3, speaks_for=(finding(),), rests_on=())
+@pytest.mark.parametrize(
+    ("chance", "in_pain", "stands"),
+    [(0.3, False, "not supported"), (0.6, True, "in pain only"), (0.6, False, "not shown")],
+)
+def test_a_driver_that_is_not_supported_rests_on_nothing(
+    chance: float, in_pain: bool, stands: str
+) -> None:
+    found = (finding(in_pain=True),) if in_pain else (finding(factor=1.1),)
+    told = driver(standing="not-supported", chance=chance, speaks_for=found, rests_on=())
     text = note(assessment=note_assessment(outcome="undetermined", leading=(), drivers=(told,)))
-    assert "hip control, left: not supported" in text
+    assert f"hip control, left: {stands}" in text
     assert "Rests on" not in text
 
 
