@@ -89,7 +89,7 @@ class Observation:
     @property
     def given_up(self) -> bool:
         """Whether a plain trial was broken off for anything but pain."""
-        return any(trial.broken_off and not trial.pain_limited for trial in self.plain)
+        return any(trial.broken_off and trial.ended != "pain" for trial in self.plain)
 
     @property
     def worst_pain(self) -> int | None:
