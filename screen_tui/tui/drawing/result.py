@@ -96,22 +96,32 @@ def _glance(
     """The answer, the ranking and what speaks for and against, within a window where that can be.
 
     Where there is no room, first the ranking gives up those that are out of question, then the
-    drivers their second and third reason; in the last resort the ranking comes behind.
+    drivers their second and third reason; then what does not fit comes behind.
     """
     stopped = _stopped(session.stopped, width) if session.stopped else []
     cautions = _cautions(protocol, assessment, width) if assessment.cautions else []
     verdict = _verdict(protocol, assessment, width)
     fits = paragraph(f"{words.FITS_BEST}. {words.NO_PROOF}", width) if assessment.leading else []
-    shown = facts.drivers_in_full(assessment)
-    rankings = [_ranking(protocol, assessment, width, least) for least in (RANKED, 3, 0)]
-    for most in (*range(MOST_FOR, 0, -1), 0):
-        arguments = [_argument(protocol, one, width, most=most) for one in shown]
-        told = stacked(arguments) if most else [line for part in arguments for line in part]
-        for ranking in rankings:
-            rows = stacked([stopped, [*verdict, *fits], cautions, ranking, told])
-            if len(rows) <= height:
-                return rows
-    return stacked([stopped, verdict, cautions, told, fits, ranking])
+    shown, beside = facts.drivers_in_full(assessment), facts.drivers_beside(assessment)
+    asked = [one for one in assessment.drivers if one in shown or one in beside]
+    filled = [
+        [one for place, one in enumerate(assessment.drivers) if place < least or one in asked]
+        for least in (RANKED, FEW_RANKED, 0)
+    ]
+    brief = [line for one in shown for line in _argument(protocol, one, width, most=0)]
+    layouts: list[tuple[Sequence[DriverResult], list[Row]]] = [
+        (ranked, stacked(_argument(protocol, one, width, most=most) for one in shown))
+        for most in range(MOST_FOR, 0, -1)
+        for ranked in filled
+    ]
+    layouts += [(ranked, brief) for ranked in (*filled, shown)]
+    for ranked, told in layouts:
+        ranking = _ranking(protocol, ranked, width)
+        rows = stacked([stopped, [*verdict, *fits], cautions, ranking, told])
+        if len(rows) <= height:
+            behind = [one for one in asked if one not in ranked]
+            return stacked([rows, _ranking(protocol, behind, width)])
+    return stacked([stopped, verdict, cautions, brief, fits, _ranking(protocol, asked, width)])
 
 
 def _verdict(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
@@ -171,29 +181,20 @@ def _cues(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[
     return section("Repeated with a cue", rows, width)
 
 
-RANKED = 5
-"""Drivers of the ranking that are shown where there is room; fewer where the others are out."""
+RANKED, FEW_RANKED = 5, 3
+"""Drivers of the ranking that are shown where there is room, or where there is little."""
 
 BAR_CELLS = 30
 
 
-def _ranking(protocol: ScreenProtocol, assessment: Assessment, width: int, least: int) -> list[Row]:
-    """The drivers, most likely first, each with a bar as long as its chance and its standing.
-
-    Shown are those in question, and others until there are at ``least`` so many.
-    """
-    asked = [*facts.drivers_in_full(assessment), *facts.drivers_beside(assessment)]
-    shown = [
-        driver
-        for place, driver in enumerate(assessment.drivers)
-        if place < least or driver in asked
-    ]
-    names = [driver_name(protocol, driver) for driver in shown]
+def _ranking(protocol: ScreenProtocol, drivers: Sequence[DriverResult], width: int) -> list[Row]:
+    """Each driver with a bar as long as its chance, and how it stands."""
+    names = [driver_name(protocol, driver) for driver in drivers]
     column = max(map(len, names), default=0)
-    standing = max((len(facts.driver_standing(driver)) for driver in shown), default=0)
+    standing = max((len(facts.driver_standing(driver)) for driver in drivers), default=0)
     length = max(0, min(BAR_CELLS, width - column - standing - 4))
     rows: list[Row] = []
-    for name, driver in zip(names, shown, strict=True):
+    for name, driver in zip(names, drivers, strict=True):
         filled = round(length * driver.chance)
         rows.append(
             row(
