@@ -15,6 +15,7 @@ from screen_tui.engine.conditions import Seen, cue_effects
 from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import next_tests
 from screen_tui.engine.observe import contradiction
+from screen_tui.engine.offered import not_called_for
 from screen_tui.engine.outside import pointers
 from screen_tui.engine.plan import make_plan, spoken_against
 from screen_tui.engine.results import Assessment, Plan
@@ -58,6 +59,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     drivers = () if refer else drivers_of(belief, evidence)
     leading = named(drivers, session.intake)
     closed = closed_gates(protocol, session, seen)
+    uncalled = not_called_for(protocol, session.intake, seen)
     loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
     outcome = outcome_of(
         protocol,
@@ -75,6 +77,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
             spec.load in loads
             and not why_not_allowed(protocol, session.intake, spec)
             and (spec.id, side) not in closed
+            and not uncalled.get((spec.id, side))
             and not any(skip.covers(spec.id, side) for skip in session.skipped)
             and not why_too_painful(spec, side, observations)
         )

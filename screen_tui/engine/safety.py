@@ -10,7 +10,7 @@ from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.results import CautionRaised, PrecautionRaised
 from screen_tui.fields import Load, Precaution, Side, same_leg
 from screen_tui.protocol.knowledge import Caution, Circumstance, LimitRule, SeenIn, Urgency
-from screen_tui.protocol.model import BatteryItem, Gate, ScreenProtocol
+from screen_tui.protocol.model import Gate, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import (
     TRIED_UNABLE,
@@ -273,8 +273,7 @@ def closed_gates(
     """Every test and side that is withheld after what was seen so far, with the reason.
 
     A two-legged test is withheld when the gate closes on either side; a one-legged test is
-    withheld on the side whose gate closes, and on both after a two-legged test. A gate that is
-    for full load only stays open for those who may not put it on one leg.
+    withheld on the side whose gate closes, and on both after a two-legged test.
 
     Args:
         protocol: The protocol.
@@ -282,27 +281,29 @@ def closed_gates(
         seen: The session observed and graded, by those who have done so already.
     """
     seen = seen or Seen.of(protocol, session)
-    full_load = "one-leg" in loads_allowed(protocol, session.intake)
     closed: dict[Key, str] = {}
     for gate in protocol.battery.gates:
-        if gate.full_load_only and not full_load:
-            continue
         for side in sides_of(protocol.test(gate.withhold)):
-            if _kept_open(gate, side, seen):
-                continue
             reason = _why_closed(protocol, gate, side, session, seen)
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
     return closed
 
 
-def withheld_tests(protocol: ScreenProtocol, session: Session) -> Mapping[Key, str]:
+def withheld_tests(
+    protocol: ScreenProtocol, session: Session, seen: Seen | None = None
+) -> Mapping[Key, str]:
     """Every test and side that is not to be asked for after what was seen, with the reason.
 
     What the gates of the battery close, and what something no heavier already hurt too much for.
     A test that was done stays done.
+
+    Args:
+        protocol: The protocol.
+        session: What happened.
+        seen: The session observed and graded, by those who have done so already.
     """
-    seen = Seen.of(protocol, session)
+    seen = seen or Seen.of(protocol, session)
     withheld = dict(closed_gates(protocol, session, seen))
     for spec in protocol.tests:
         for side in sides_of(spec):
@@ -317,19 +318,10 @@ def withheld_tests(protocol: ScreenProtocol, session: Session) -> Mapping[Key, s
 def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozenset[Load]:
     """The loads that a closed gate shows to be too much for now.
 
-    Standing on one leg and rising from the floor only: lighter tests are withheld for being
-    of no use, not for being unsafe (clinical judgement).
+    Standing on one leg and rising from the floor only: a lighter test may be withheld for being
+    of no use, and not for being unsafe (clinical judgement).
     """
     return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
-
-
-def _kept_open(gate: Gate, side: Side | None, seen: Seen) -> bool:
-    """Whether a sign was seen on that leg that contradicts the number the gate goes by."""
-    return any(
-        set(gate.unless_signs) & observation.signs
-        for (_, seen_side), observation in seen.observations.items()
-        if same_leg(side, seen_side)
-    )
 
 
 def _why_closed(
@@ -380,9 +372,6 @@ def _why_skipped(session: Session, spec: TestSpec, side: Side | None) -> str:
     )
 
 
-WHEN_ASKED = "offered when asked for"
-"""Why a test that nothing speaks against is no part of the usual visit."""
-
 REFER_FIRST = "a safety question was answered yes: refer first"
 
 LIMITS: dict[Precaution, str] = {
@@ -405,27 +394,6 @@ _LOAD_ALLOWED: dict[WeightBearing, str] = {
     "touch": "touch only",
     "none": "none",
 }
-
-
-def why_not_offered(
-    protocol: ScreenProtocol, intake: Intake, item: BatteryItem, *, despite_cautions: bool = False
-) -> str:
-    """Why a test of the battery is not offered, in words; empty when it is offered.
-
-    Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        item: The test and the goals it is for.
-        despite_cautions: Go on although a safety question was answered yes.
-    """
-    if intake.cautions and not despite_cautions:
-        return REFER_FIRST
-    reason = why_not_allowed(protocol, intake, protocol.test(item.test))
-    if not reason and item.when_asked:
-        return WHEN_ASKED
-    if not reason and not item.fits(intake.goals):
-        return f"meant for the goals {', '.join(item.goals)}, none of which was named"
-    return reason
 
 
 def why_not_allowed(protocol: ScreenProtocol, intake: Intake, spec: TestSpec) -> str:

@@ -277,7 +277,7 @@ def _why_unsafe(
     if why := why_not_allowed(protocol, right, spec):
         return f"{why[0].upper()}{why[1:].rstrip('.')}."
     if spec.load == "unloaded":
-        # Lying tests are withheld where they add nothing; nobody comes to harm by them.
+        # Nobody comes to harm by a lying test.
         return ""
     return withheld_tests(protocol, seen).get((spec.id, side), "")
 

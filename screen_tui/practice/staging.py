@@ -15,7 +15,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
-from screen_tui.trial.battery import Item, next_item, plan_battery, progress
+from screen_tui.trial.battery import Item, allowed_items, next_item, progress
 from screen_tui.trial.input import TrialInput
 from screen_tui.trial.record import trial_of
 from screen_tui.trial.series import Series
@@ -131,6 +131,16 @@ def blank_session(case: Case, protocol: ScreenProtocol) -> Session:
     )
 
 
+def asked_of(case: Case, protocol: ScreenProtocol) -> frozenset[str]:
+    """The tests that are asked for since the case shows them, and not those they overlap with."""
+    shown = {one.test for one in case.shown}
+    return frozenset(
+        item.test
+        for item in protocol.battery.items
+        if item.test in shown and item.instead_of and not shown & set(item.instead_of)
+    )
+
+
 def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     """The record of a perfect observer who does all that is offered, with every cue of the case.
 
@@ -138,8 +148,9 @@ def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     skipped.
     """
     session = blank_session(case, protocol)
-    items = plan_battery(protocol, session.intake)
-    while (item := next_item(progress(protocol, session, items))) is not None:
+    items = allowed_items(protocol, session.intake)
+    asked = asked_of(case, protocol)
+    while (item := next_item(progress(protocol, session, items, asked))) is not None:
         session = _done(case, protocol, session, item, seed)
     return session
 

@@ -26,7 +26,7 @@ from screen_tui.protocol.knowledge import (
     Outside,
     PrecautionRule,
 )
-from screen_tui.protocol.model import Battery
+from screen_tui.protocol.model import Battery, BatteryItem
 from screen_tui.protocol.raw import FileKind, Placed, RawProtocol
 from screen_tui.protocol.row_checks import mismatches_in_odds, mismatches_in_rows
 from screen_tui.protocol.tests import (
@@ -335,6 +335,9 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
             yield battery.problem(
                 ("items", index, "test"), no_such(item.test, "test of any file", raw.tests)
             )
+    for index, item in enumerate(battery.value.items):
+        yield from _overlaps(battery, index, item, order)
+        yield from _calls(battery, index, item, order, raw)
     for index, gate in enumerate(battery.value.gates):
         for name, test in (("withhold", gate.withhold), ("after", gate.after)):
             if test not in order:
@@ -346,12 +349,43 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
                 ("gates", index, "after"),
                 f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
             )
-        for place, sign in enumerate(gate.unless_signs):
-            yield from _refer(battery, ("gates", index, "unless_signs", place), sign, "signs", raw)
         tested = raw.tests.get(gate.after)
         if tested:
             for path, reason in mismatches_of_condition(gate.when, tested.value):
                 yield battery.problem(("gates", index, "when", *path), reason)
+
+
+def _overlaps(
+    battery: Placed[Battery], index: int, item: BatteryItem, order: Mapping[str, int]
+) -> Iterator[Problem]:
+    for place, test in enumerate(item.instead_of):
+        path = ("items", index, "instead_of", place)
+        if test not in order:
+            yield battery.problem(path, no_such(test, "test among the items", order))
+        elif test == item.test:
+            yield battery.problem(path, "is the test itself")
+
+
+def _calls(
+    battery: Placed[Battery],
+    index: int,
+    item: BatteryItem,
+    order: Mapping[str, int],
+    raw: RawProtocol,
+) -> Iterator[Problem]:
+    for place, one in enumerate(item.only_if.any_of if item.only_if else ()):
+        path = ("items", index, "only_if", "any_of", place)
+        if one.test not in order:
+            reason = no_such(one.test, "test among the items", order)
+            yield battery.problem((*path, "test"), reason)
+            continue
+        if order[one.test] >= order[item.test]:
+            reason = f"{shown(one.test)} must come before {shown(item.test)} among the items"
+            yield battery.problem((*path, "test"), reason)
+        tested = raw.tests.get(one.test)
+        if tested:
+            for within, reason in mismatches_of_condition(one.when, tested.value):
+                yield battery.problem((*path, "when", *within), reason)
 
 
 def _outside(outside: Placed[Outside], raw: RawProtocol) -> Iterator[Problem]:

@@ -30,35 +30,66 @@ from screen_tui.protocol.knowledge import (
 from screen_tui.protocol.tests import TestSpec
 
 
+class CalledForBy(Strict):
+    """A result of an earlier test that calls for another."""
+
+    test: Id
+    when: Condition
+
+
+class OnlyIf(Strict):
+    """A test that is no part of a visit before an earlier result on that leg calls for it.
+
+    Attributes:
+        any_of: The results; the first is of the test that decides.
+        or_without_full_load: It is offered from the start to those who may not put full load on
+            one leg: what would tell little about the others may be all that can be tested in them.
+        otherwise: Why it is not offered once the test that decides was done and nothing called
+            for it.
+        source: Where that is from.
+    """
+
+    any_of: Annotated[tuple[CalledForBy, ...], Field(min_length=1)]
+    or_without_full_load: bool = False
+    otherwise: Line
+    source: Id
+
+
 class BatteryItem(Strict):
     """One test of the battery; without goals it is for everybody.
 
-    ``when_asked``: it is no part of a visit unless somebody asks for it.
+    Attributes:
+        test: The id of the test.
+        goals: The goals it is for.
+        or_below_age: It is also for people younger than this, whatever their goals.
+        instead_of: Tests that are not offered where this one is, since they overlap with it; of
+            two that name each other the earlier one is offered.
+        only_if: The results that call for it.
+        when_asked: It is no part of a visit unless somebody asks for it.
     """
 
     test: Id
     goals: tuple[Goal, ...] = ()
+    or_below_age: Annotated[int, Field(ge=1, le=110)] | None = None
+    instead_of: tuple[Id, ...] = ()
+    only_if: OnlyIf | None = None
     when_asked: bool = False
 
-    def fits(self, goals: tuple[Goal, ...]) -> bool:
+    def fits(self, goals: tuple[Goal, ...], age: int | None) -> bool:
+        """Whether it is for a person; an age that is not known yet is below no other."""
+        if self.or_below_age is not None and age is not None and age < self.or_below_age:
+            return True
         return not self.goals or bool(set(self.goals) & set(goals))
 
 
 class Gate(Strict):
-    """A test that is withheld after the result of an earlier one.
-
-    ``full_load_only`` keeps the gate open for those who may not put full load on one leg: what
-    would tell little about the others may be all that can be tested in them. ``unless_signs``
-    keep it open when one of them was seen on that leg in any test.
-    """
+    """A test that is withheld after the result of an earlier one."""
 
     withhold: Id
     after: Id
     when: Condition
     reason: Line
     source: Id
-    full_load_only: bool = False
-    unless_signs: tuple[Id, ...] = ()
 
 
 class Battery(Strict):

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from screen_tui.engine.answer import POSSIBLE
 from screen_tui.engine.comparable import counting
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import Key, Observation, observe
+from screen_tui.engine.offered import covered_by, not_called_for, why_not_offered
 from screen_tui.engine.results import (
     Assessment,
     DriverResult,
@@ -18,7 +20,7 @@ from screen_tui.engine.results import (
     ReferenceUsed,
     Result,
 )
-from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, why_not_offered, withheld_tests
+from screen_tui.engine.safety import LIMITS, PAIN_LIMIT, withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
@@ -254,13 +256,22 @@ def _reasons(
         reasons[test, side] = reason
     for skip in session.skipped:
         reasons.setdefault((skip.test, skip.side), skip.reason)
-    withheld = withheld_tests(protocol, session)
+    seen = Seen.of(protocol, session)
+    withheld = {
+        **not_called_for(protocol, session.intake, seen),
+        **withheld_tests(protocol, session, seen),
+    }
     otherwise = "not done: the screen was stopped" if session.stopped else "no reason recorded"
-    # What is done only when asked for is not missing.
-    for item in (one for one in protocol.battery.items if not one.when_asked):
+    done = {trial.test for trial in session.trials if trial.counts}
+    for item in protocol.battery.items:
+        # What is done only when asked for, or covered by another test, is not missing.
+        if item.when_asked or covered_by(
+            protocol, session.intake, item, session.client.age, chosen=done
+        ):
+            continue
         spec = protocol.known_test(item.test)
         sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
-        not_offered = why_not_offered(protocol, session.intake, item)
+        not_offered = why_not_offered(protocol, session.intake, item, session.client.age)
         for side in sides:
             place = item.test, side
             if {place, (item.test, None)} & reasons.keys() or _tried(session, *place):
@@ -268,7 +279,8 @@ def _reasons(
             if not_offered:
                 reasons[place] = f"{NOT_OFFERED}: {not_offered}"
             elif place in withheld:
-                reasons[place] = f"withheld: {withheld[place]}"
+                if withheld[place]:
+                    reasons[place] = f"withheld: {withheld[place]}"
             else:
                 reasons[place] = otherwise
     return reasons

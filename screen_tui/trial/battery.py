@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
-from screen_tui.engine.observe import Key
-from screen_tui.engine.safety import WHEN_ASKED, why_not_offered, withheld_tests
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.observe import Key, sides_of
+from screen_tui.engine.offered import not_called_for, why_not_needed, why_not_offered
+from screen_tui.engine.safety import why_not_allowed, withheld_tests
 from screen_tui.fields import Side
-from screen_tui.protocol.model import BatteryItem, ScreenProtocol
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, Trial
 from screen_tui.trial.series import Series, all_directions
+
+NOT_YET = "offered once a result calls for it"
+"""Why a test is not offered yet."""
 
 State = Literal["todo", "done", "skipped", "withheld", "asked"]
 
@@ -49,7 +54,7 @@ class ItemState:
         item: The item.
         state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
             when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
-            it is no part of the visit and can be asked for.
+            it is no part of the visit, or not before a result calls for it, and can be asked for.
         reason: Why it was skipped, is withheld or waits to be asked for; "" otherwise.
         trials_done: Trials that count; cued repeats are left out.
         trials_wanted: Trials of a full series; for stairs both ways are counted.
@@ -71,79 +76,114 @@ class ItemState:
 
 
 def plan_battery(
-    protocol: ScreenProtocol, intake: Intake, *, despite_cautions: bool = False
+    protocol: ScreenProtocol,
+    intake: Intake,
+    age: int | None = None,
+    *,
+    despite_cautions: bool = False,
 ) -> tuple[Item, ...]:
-    """Give what is offered, in the order of the battery.
+    """Give what is offered from the start, in the order of the battery.
 
-    A test of each leg is done on the sound side first, so that the painful one can be compared
-    and is loaded by somebody who knows the test; with both sides painful, right before left.
-    (Sound side first: common practice, no source.)
+    What only a result may call for is not among it: most people do not need it, so it is not
+    counted in the minutes of a visit.
 
     Args:
         protocol: The protocol.
         intake: What was asked before testing.
+        age: Years; None where it is not known yet.
         despite_cautions: Offer tests although a safety question was answered yes; otherwise
             nothing is offered then.
     """
-    return _items(
-        protocol,
-        intake,
-        [
-            item
-            for item in protocol.battery.items
-            if not why_not_offered(protocol, intake, item, despite_cautions=despite_cautions)
-        ],
+    waiting = not_called_for(protocol, intake)
+    offered = {
+        item.test
+        for item in protocol.battery.items
+        if not why_not_offered(protocol, intake, item, age, despite_cautions=despite_cautions)
+    }
+    return tuple(
+        item
+        for item in allowed_items(protocol, intake, despite_cautions=despite_cautions)
+        if item.test in offered and (item.test, item.side) not in waiting
     )
 
 
-def asked_for(protocol: ScreenProtocol, intake: Intake) -> tuple[Item, ...]:
-    """Give what is no part of a visit and can be asked for, in the order of the battery."""
-    items = [
-        item
-        for item in protocol.battery.items
-        if why_not_offered(protocol, intake, item) == WHEN_ASKED
-    ]
-    return _items(protocol, intake, items)
-
-
-def _items(
-    protocol: ScreenProtocol, intake: Intake, chosen: Sequence[BatteryItem]
+def allowed_items(
+    protocol: ScreenProtocol, intake: Intake, *, despite_cautions: bool = False
 ) -> tuple[Item, ...]:
+    """Give all that this person may be asked for, in the order of the battery, needed or not.
+
+    A test of each leg is done on the sound side first, so that the painful one can be compared
+    and is loaded by somebody who knows the test; with both sides painful, right before left.
+    (Sound side first: common practice, no source.)
+    """
+    if intake.cautions and not despite_cautions:
+        return ()
     return tuple(
         Item(spec.id, side, spec.minutes_a_side)
-        for item in chosen
+        for item in protocol.battery.items
         for spec in [protocol.test(item.test)]
+        if not why_not_allowed(protocol, intake, spec)
         for side in _sides(spec, intake)
     )
 
 
-def withheld(protocol: ScreenProtocol, intake: Intake) -> tuple[Withheld, ...]:
+def withheld(
+    protocol: ScreenProtocol, intake: Intake, age: int | None = None
+) -> tuple[Withheld, ...]:
     """Give what of the visit is not offered, each with its reason, for the note."""
     return tuple(
         Withheld(item.test, reason)
         for item in protocol.battery.items
-        if not item.when_asked and (reason := why_not_offered(protocol, intake, item))
-    )
-
-
-def waiting(states: tuple[ItemState, ...]) -> tuple[ItemState, ...]:
-    """The states of tests that can be asked for; what speaks against one is said instead."""
-    return tuple(
-        replace(one, state="asked", reason=WHEN_ASKED) if one.state == "todo" else one
-        for one in states
+        if not item.when_asked and (reason := why_not_offered(protocol, intake, item, age))
     )
 
 
 def progress(
-    protocol: ScreenProtocol, session: Session, items: tuple[Item, ...]
+    protocol: ScreenProtocol,
+    session: Session,
+    items: tuple[Item, ...],
+    wanted: Collection[str] = (),
 ) -> tuple[ItemState, ...]:
     """Give the state of each item after what happened so far.
+
+    Args:
+        protocol: The protocol.
+        session: What happened.
+        items: The tests, those that are not offered among them.
+        wanted: Tests that were asked for.
 
     Raises:
         KeyError: An item names a test the protocol does not have.
     """
-    closed = withheld_tests(protocol, session)
-    return tuple(_state(protocol, session, item, closed) for item in items)
+    seen = Seen.of(protocol, session)
+    closed = withheld_tests(protocol, session, seen)
+    asked = _when_asked(protocol, session, seen, closed, wanted)
+    return tuple(_state(protocol, session, item, closed, asked) for item in items)
+
+
+def _when_asked(
+    protocol: ScreenProtocol,
+    session: Session,
+    seen: Seen,
+    closed: Mapping[Key, str],
+    wanted: Collection[str],
+) -> Mapping[Key, str]:
+    """What is only done when somebody asks for it, with the reason."""
+    intake, age = session.intake, session.client.age
+    found: dict[Key, str] = {
+        key: reason or NOT_YET
+        for key, reason in not_called_for(protocol, intake, seen).items()
+        if key[0] not in wanted
+    }
+    done = {trial.test for trial in session.trials if trial.counts}
+    for item in protocol.battery.items:
+        reason = why_not_needed(
+            protocol, intake, item, age, wanted=wanted, done=done, withheld=closed
+        )
+        if reason:
+            sides = sides_of(protocol.test(item.test))
+            found |= {(item.test, side): reason for side in sides}
+    return found
 
 
 def minutes_left(states: tuple[ItemState, ...], at_hand: Item | None = None) -> float:
@@ -186,7 +226,11 @@ def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
 
 
 def _state(
-    protocol: ScreenProtocol, session: Session, item: Item, closed: Mapping[Key, str]
+    protocol: ScreenProtocol,
+    session: Session,
+    item: Item,
+    closed: Mapping[Key, str],
+    asked: Mapping[Key, str],
 ) -> ItemState:
     spec = protocol.test(item.test)
     trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
@@ -198,6 +242,8 @@ def _state(
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
         state, reason = "withheld", gate
+    elif item_asked := asked.get((item.test, item.side)):
+        state, reason = "asked", item_asked
     series = Series(spec, "", trials)
     return ItemState(item, state, reason, len(trials), series.wanted, series.complete)
 

@@ -25,5 +25,13 @@ def intake_so_far(form: IntakeForm) -> Intake:
     return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})
 
 
+def age_so_far(form: IntakeForm) -> int | None:
+    """The age in years; None while it is not given."""
+    age = form.answers.get("age")
+    if not age or typed_problem(_question(form, "age"), str(age)):
+        return None
+    return int(str(age))
+
+
 def _question(form: IntakeForm, question_id: str) -> Question:
     return next(question for question in form.questions if question.id == question_id)

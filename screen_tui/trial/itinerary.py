@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -13,14 +13,12 @@ from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
     ItemState,
-    asked_for,
+    allowed_items,
     minutes_left,
     next_item,
-    plan_battery,
     progress,
-    waiting,
 )
-from screen_tui.trial.retest import same_tests_first, values_then
+from screen_tui.trial.retest import asked_again, same_tests_first, values_then
 
 
 @dataclass(frozen=True)
@@ -30,18 +28,17 @@ class Itinerary:
     Attributes:
         protocol: What is tested.
         session: The session so far.
-        items: All tests of the visit: those that are offered, and those that were asked for, at
-            this visit or at the earlier one it follows.
+        allowed: All tests that this person may be asked for, in order.
         item: The test at hand.
-        asked: The tests that are done when they are asked for.
+        asked: The tests that were asked for, at this visit or at the earlier one it follows.
         then: What the earlier screen measured, by test and leg; empty where there was none.
     """
 
     protocol: ScreenProtocol
     session: Session
-    items: tuple[Item, ...]
+    allowed: tuple[Item, ...]
     item: Item
-    asked: tuple[Item, ...] = ()
+    asked: Set[str] = frozenset()
     then: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
 
     @classmethod
@@ -51,6 +48,7 @@ class Itinerary:
         session: Session,
         earlier: Session | None = None,
         wanted: Item | None = None,
+        asked: Set[str] = frozenset(),
     ) -> Itinerary:
         """Give the tests of a session.
 
@@ -59,33 +57,33 @@ class Itinerary:
             session: The session.
             earlier: The session that it is a re-test of; None for none.
             wanted: The test to begin with; None for the first that is still to do.
+            asked: Tests that are asked for from the start.
         """
-        items = plan_battery(protocol, session.intake)
-        asked = asked_for(protocol, session.intake)
-        sessions = (session, *((earlier,) if earlier else ()))
-        done = {trial.test for one in sessions for trial in one.trials}
-        items += tuple(one for one in asked if one.test in done)
+        items = allowed_items(protocol, session.intake)
+        # What a result calls for is called for on the leg it was seen on.
+        calls = {one.test for one in protocol.battery.items if one.only_if is not None}
+        asked |= frozenset(trial.test for trial in session.trials) - calls
         then: Mapping[tuple[str, str | None], str] = {}
         if earlier is not None:
+            asked |= asked_again(protocol, earlier)
             items = same_tests_first(protocol, items, earlier)
             then = values_then(protocol, earlier)
-        first = next_item(progress(protocol, session, items)) or items[-1]
-        found = cls(protocol, session, items, first, asked, then)
+        found = cls(protocol, session, items, items[0], asked, then)
+        found = replace(found, item=next_item(found.states) or found.items[-1])
         return found if wanted is None else found.at(wanted)
 
     def at(self, item: Item) -> Itinerary:
         """The same with another test at hand; one that was asked for is of the visit from now."""
-        if item in self.items:
-            return replace(self, item=next(one for one in self.items if one == item))
-        both_legs = tuple(one for one in self.asked if one.test == item.test)
-        more = both_legs if item in both_legs else (item,)
-        return replace(self, item=item, items=(*self.items, *more))
+        if item not in self.allowed:
+            return replace(self, item=item, allowed=(*self.allowed, item))
+        asked = self.asked if item in self.items else self.asked | {item.test}
+        at_hand = next(one for one in self.allowed if one == item)
+        return replace(self, item=at_hand, asked=asked)
 
     @property
     def listed(self) -> tuple[ItemState, ...]:
         """How far each test is, and behind them what can be asked for."""
-        rest = tuple(one for one in self.asked if one not in self.items)
-        return self.states + waiting(progress(self.protocol, self.session, rest))
+        return tuple(sorted(self.states, key=lambda one: one.state == "asked"))
 
     def after(self, session: Session) -> Itinerary:
         """The same as the session is now."""
@@ -94,7 +92,14 @@ class Itinerary:
     @cached_property
     def states(self) -> tuple[ItemState, ...]:
         """How far each test is; asked ten times a second, and gates have to be graded for it."""
-        return progress(self.protocol, self.session, self.items)
+        return progress(self.protocol, self.session, self.allowed, self.asked)
+
+    @cached_property
+    def items(self) -> tuple[Item, ...]:
+        """The tests of the visit: those that are offered, and those that were asked for."""
+        return tuple(
+            one.item for one in self.states if one.state != "asked" or one.item == self.item
+        )
 
     @property
     def spec(self) -> TestSpec:
@@ -134,8 +139,9 @@ class Itinerary:
         """Which tests between this one and a later one are withheld, and why; "" for none."""
         at, to = self.items.index(self.item) + 1, self.items.index(following)
         reasons: dict[str, list[str]] = {}
-        for one in self.states[at:to]:
-            if one.state == "withheld":
+        between = set(self.items[at:to])
+        for one in self.states:
+            if one.item in between and one.state == "withheld":
                 name = with_side(self.protocol.test(one.item.test).short_name, one.item.side)
                 reasons.setdefault(one.reason, []).append(name)
         return " ".join(f"Withheld: {'; '.join(names)}. {why}" for why, names in reasons.items())

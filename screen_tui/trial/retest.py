@@ -50,17 +50,39 @@ def _history_again(
     return found
 
 
+def asked_again(protocol: ScreenProtocol, earlier: Session) -> frozenset[str]:
+    """The tests of the earlier screen that are asked for again, so that like is held against like.
+
+    Those that were asked for then, and of tests that overlap the one that was done.
+    """
+    done = {trial.test for trial in earlier.as_amended.trials if trial.counts}
+    again: set[str] = set()
+    covered: set[str] = set()
+    for item in protocol.battery.items:
+        overlaps = item.instead_of and item.test not in covered
+        if item.test in done and (item.when_asked or overlaps):
+            again.add(item.test)
+            covered |= set(item.instead_of)
+    return frozenset(again)
+
+
 def same_tests_first(
     protocol: ScreenProtocol, items: tuple[Item, ...], earlier: Session
 ) -> tuple[Item, ...]:
     """The items with the tests of the earlier screen before the others, each in their order.
 
-    A test whose result may withhold another comes before it still, done then or not: what made
-    the order safe is not given up for the sake of comparison.
+    A test whose result may withhold another, or call for it, comes before it still, done then or
+    not: what made the order safe is not given up for the sake of comparison.
     """
     first = {trial.test for trial in earlier.as_amended.trials if trial.counts}
     while True:
         before = {gate.after for gate in protocol.battery.gates if gate.withhold in first}
+        before |= {
+            one.test
+            for item in protocol.battery.items
+            if item.only_if is not None and item.test in first
+            for one in item.only_if.any_of
+        }
         if before <= first:
             break
         first |= before

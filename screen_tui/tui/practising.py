@@ -17,6 +17,7 @@ from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.stage import Stage, staged
+from screen_tui.practice.staging import asked_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
@@ -169,6 +170,11 @@ class Patient:
         self.place: Place = "front"
         self._run = run
         self._stage: Stage | None = None
+
+    @property
+    def asked(self) -> frozenset[str]:
+        """The tests that are asked for from the start."""
+        return asked_of(self._run.case, self._run.controller.protocol)
 
     def at_trial(self, trial: TrialState) -> TrialState:
         """Begin anew with a trial; a patient who begins by themselves is not counted in."""

@@ -13,7 +13,7 @@ from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against
 from screen_tui.session.store import SessionStore
-from screen_tui.trial.battery import plan_battery, progress
+from screen_tui.trial.battery import allowed_items, progress
 
 
 def test_every_demo_file_is_expected_here_and_there_are_enough() -> None:
@@ -116,7 +116,7 @@ def test_nothing_that_was_offered_is_left_open_in_a_demo(
     protocol: ScreenProtocol, expected: Expected
 ) -> None:
     session = session_of(expected)
-    offered = plan_battery(protocol, session.intake)
+    offered = allowed_items(protocol, session.intake)
     states = progress(protocol, session, offered)
     assert [state.item for state in states if state.state == "todo"] == []
     tested = dict.fromkeys((trial.test, trial.side) for trial in session.trials)

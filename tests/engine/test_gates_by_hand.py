@@ -25,8 +25,6 @@ def closed(
         "when": more.pop("when", POOR),
         "reason": REASON,
         "source": "judgement",
-        "full_load_only": more.pop("full_load_only", False),
-        "unless_signs": more.pop("unless_signs", ()),
     }
     lines = [line("value", "at least", 10.0)]
     tests = [
@@ -58,44 +56,6 @@ def test_what_both_legs_do_closes_the_gate_of_both() -> None:
 def test_only_the_test_named_by_the_gate_closes_it() -> None:
     assert closed("one", "one-first", {"test": "two-first", "value": 2.0}) == {}
     assert closed("one", "two-first", left()) == {}
-
-
-@pytest.mark.parametrize(
-    ("intake", "closes"),
-    [
-        ({"weight_bearing": "full"}, True),
-        ({"weight_bearing": "as-tolerated"}, False),
-        ({"weight_bearing": "as-tolerated", "one_leg_confirmed": True}, True),
-        ({"weight_bearing": "none"}, False),
-    ],
-)
-def test_a_gate_for_full_load_is_open_to_those_who_may_not_put_it_on_one_leg(
-    intake: dict[str, Any], closes: bool
-) -> None:
-    for_full_load = closed("one", "one-first", left(), intake=intake, full_load_only=True)
-    assert bool(for_full_load) == closes
-    assert closed("one", "one-first", left(), intake=intake) == {"left": REASON}
-
-
-@pytest.mark.parametrize(
-    ("seen", "closes"),
-    [
-        ({"test": "two-first", "value": 20.0, "signs": ("unsteady",)}, False),
-        ({"test": "one", "side": "left", "value": 20.0, "signs": ("unsteady",)}, False),
-        ({"test": "one", "side": "right", "value": 20.0, "signs": ("unsteady",)}, True),
-        ({"test": "one", "side": "left", "value": 20.0, "signs": ("pelvis-drops",)}, True),
-        (
-            {"test": "one", "side": "left", "value": 2.0, "void": "slip", "signs": ("unsteady",)},
-            True,
-        ),
-    ],
-)
-def test_a_sign_seen_on_that_leg_in_any_test_keeps_a_gate_open(
-    seen: dict[str, Any], closes: bool
-) -> None:
-    good = {"measure": "value", "standing": "meets"}
-    found = closed("one", "one-first", left(value=20.0), seen, when=good, unless_signs=["unsteady"])
-    assert found == ({"left": REASON} if closes else {})
 
 
 @pytest.mark.parametrize(

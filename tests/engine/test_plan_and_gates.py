@@ -18,7 +18,8 @@ from support.small_protocol import (
 )
 
 from screen_tui.engine import Assessment, assess
-from screen_tui.engine.safety import closed_gates, why_not_offered
+from screen_tui.engine.offered import why_not_offered
+from screen_tui.engine.safety import closed_gates
 from screen_tui.protocol.knowledge import LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 

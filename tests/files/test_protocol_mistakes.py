@@ -15,6 +15,9 @@ def problems_in(*folders: Path, battery: str = "small") -> list[tuple[str, int |
 # One mistake at a time: file, text to replace, replacement, a text on the line that is to be
 # named, the field, and a piece of the reason.
 ONE_LEG_FILE = "tests/one-leg.toml"
+CALLED = (
+    'only_if = {{ any_of = [{{ test = "{}", when = {{ {} }} }}], otherwise = "no", source = "{}" }}'
+)
 STOP = "[[stop_rules]]"
 PRECAUTION = '[[precautions]]\nid = "fall"\nwords = "Careful"\nsource = "judgement"\n'
 BECAUSE = '[[precautions.any_of]]\nbecause = "because"\n'
@@ -136,6 +139,34 @@ MISTAKES = {
     "test twice in the battery": (
         "small.toml", 'test = "extension"', 'test = "one-leg" #', 'test = "one-leg" #',
         "items[2].test", "twice",
+    ),
+    "test instead of one outside the battery": (
+        "small.toml", 'goals = ["stairs"]', 'instead_of = ["one-legs"]', '"one-legs"',
+        "items[1].instead_of[0]", 'did you mean "one-leg"?',
+    ),
+    "test instead of itself": (
+        "small.toml", 'goals = ["stairs"]', 'instead_of = ["stairs"]', "instead_of",
+        "items[1].instead_of[0]", "is the test itself",
+    ),
+    "result of a test outside the battery that calls for another": (
+        "small.toml", 'goals = ["stairs"]',
+        CALLED.format("one-legs", 'signs_any = ["unsteady"]', "book"),
+        "only_if", "items[1].only_if.any_of[0].test", 'did you mean "one-leg"?',
+    ),
+    "result of a later test that calls for another": (
+        "small.toml", 'goals = ["stairs"]',
+        CALLED.format("extension", 'measure = "lag", at_most = 2', "book"),
+        "only_if", "items[1].only_if.any_of[0].test", "must come before",
+    ),
+    "result that calls for a test and that there is not": (
+        "small.toml", 'goals = ["stairs"]',
+        CALLED.format("one-leg", 'measure = "up", at_most = 2', "book"), "only_if",
+        "items[1].only_if.any_of[0].when.measure", "no measure of this test",
+    ),
+    "source of what calls for a test": (
+        "small.toml", 'goals = ["stairs"]',
+        CALLED.format("one-leg", 'measure = "hold", at_most = 2', "nobody"), "only_if",
+        "items[1].only_if.source", '"nobody"',
     ),
     "gate about a test outside the battery": (
         "small.toml", 'withhold = "stairs"', 'withhold = "stair"', '"stair"', "gates[0].withhold",

@@ -13,12 +13,11 @@ from screen_tui.session.model import Client, Intake, Session, Skip, Trial
 from screen_tui.trial.battery import (
     Item,
     ItemState,
-    asked_for,
+    allowed_items,
     minutes_left,
     next_item,
     plan_battery,
     progress,
-    waiting,
     withheld,
 )
 
@@ -99,23 +98,29 @@ def test_what_waits_to_be_asked_for_is_no_part_of_the_visit() -> None:
     whole = protocol(when_asked=("stance",))
     assert "stance right" not in names(plan_battery(whole, intake()))
     assert [left.test for left in withheld(whole, intake())] == []
-    assert names(asked_for(whole, intake())) == ["stance right", "stance left"]
-    states = waiting(progress(whole, session(), asked_for(whole, intake())))
+    allowed = allowed_items(whole, intake())
+    assert {"stance right", "stance left"} < set(names(allowed))
+    states = [one for one in progress(whole, session(), allowed) if one.item.test == "stance"]
     assert {(one.state, one.reason) for one in states} == {("asked", "offered when asked for")}
-    assert next_item(states) is None
+    wanted = progress(whole, session(), allowed, {"stance"})
+    assert {one.state for one in wanted} == {"todo"}
 
 
 def test_what_was_asked_for_is_done_like_any_other() -> None:
     whole = protocol(when_asked=("stance",))
     done = session(Trial(test="stance", side="left", value=9.0))
-    right, left = waiting(progress(whole, done, asked_for(whole, intake())))
+    states = progress(whole, done, allowed_items(whole, intake()))
+    right, left = (one for one in states if one.item.test == "stance")
     assert (right.state, left.state) == ("asked", "done")
 
 
 def test_only_what_is_safe_can_be_asked_for() -> None:
     whole = protocol(when_asked=("stance",))
-    for unsafe in ({"weight_bearing": "none"}, {"cautions": ("clot",)}):
-        assert asked_for(whole, intake(**unsafe)) == ()
+    assert names(allowed_items(whole, intake(weight_bearing="none"))) == [
+        "extension right",
+        "extension left",
+    ]
+    assert allowed_items(whole, intake(cautions=("clot",))) == ()
 
 
 @pytest.mark.parametrize(

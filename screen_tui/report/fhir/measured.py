@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from screen_tui.engine.comparable import as_published
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
+from screen_tui.engine.offered import not_called_for, why_not_offered
 from screen_tui.engine.results import LineUsed, Result
-from screen_tui.engine.safety import why_not_offered, withheld_tests
+from screen_tui.engine.safety import withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
@@ -198,10 +200,17 @@ def _reasons(screen: ObservedSession) -> dict[Key, str]:
     offered = {
         item.test
         for item in screen.protocol.battery.items
-        if not why_not_offered(screen.protocol, screen.session.intake, item)
+        if not why_not_offered(
+            screen.protocol, screen.session.intake, item, screen.session.client.age
+        )
     }
-    for key, reason in withheld_tests(screen.protocol, screen.session).items():
-        if key[0] in offered:
+    seen = Seen.of(screen.protocol, screen.session)
+    withheld = {
+        **not_called_for(screen.protocol, screen.session.intake, seen),
+        **withheld_tests(screen.protocol, screen.session, seen),
+    }
+    for key, reason in withheld.items():
+        if key[0] in offered and reason:
             reasons.setdefault(key, f"withheld: {reason}")
     return reasons
 

@@ -11,7 +11,7 @@ from screen_tui.session.model import Session
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import CLEAR, TYPED, characters, longest
-from screen_tui.trial.intake_so_far import intake_so_far
+from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
     beside,
@@ -63,7 +63,7 @@ class BeforeTestingScreen(BaseScreen[None]):
         if self.form is None:
             return screen_head("Before testing")
         answered, asked = self.form.progress
-        items = plan_battery(self.host.protocol, intake_so_far(self.form))
+        items = plan_battery(self.host.protocol, intake_so_far(self.form), age_so_far(self.form))
         total = minutes(sum(item.minutes for item in items))
         tests = "refer first" if self.form.raised else f"tests {total}"
         return screen_head("Before testing", f"{answered} of {asked} answered", tests)
@@ -73,8 +73,8 @@ class BeforeTestingScreen(BaseScreen[None]):
             return Drawn(())
         cursor = None if self.field is None else self.field.cursor_position
         left_width = question_width(width)
-        intake = intake_so_far(self.form)
-        items = plan_battery(self.host.protocol, intake)
+        intake, age = intake_so_far(self.form), age_so_far(self.form)
+        items = plan_battery(self.host.protocol, intake, age)
         if left_width == width:
             battery = draw_battery_in_short(self.host.protocol, items, width, _ROWS_OF_BATTERY)
             left = height - len(battery)
@@ -82,7 +82,7 @@ class BeforeTestingScreen(BaseScreen[None]):
             shown = in_sight(rows, focus, left)
             return Drawn([*shown, *([BLANK] * (left - len(shown))), *battery])
         rows, focus = draw_questions(self.form.rows(), left_width, height, cursor)
-        held_back = withheld(self.host.protocol, intake)
+        held_back = withheld(self.host.protocol, intake, age)
         battery = draw_battery(self.host.protocol, items, held_back, width - left_width - 2)
         # The tests stay in sight beside whatever part of the questions is shown.
         return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))

@@ -14,7 +14,7 @@ from screen_tui.practice.run import PracticeRun, progress_of
 from screen_tui.practice.scoring import Commitment
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_so_far import intake_so_far
+from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
 from screen_tui.tui.drawing.before_testing import beside, draw_battery, question_width
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import (
@@ -188,7 +188,9 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         room = height - len(words)
         if left < width:
             protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
-            items, held_back = plan_battery(protocol, intake), withheld(protocol, intake)
+            age = age_so_far(self.form)
+            items = plan_battery(protocol, intake, age)
+            held_back = withheld(protocol, intake, age)
             shown = beside(
                 shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
             )

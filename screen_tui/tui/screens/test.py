@@ -106,7 +106,11 @@ class TestScreen(BaseScreen[None]):
         """Take up the first test, and let the display run."""
         (wanted, cue), controller = self._wanted, self.host.controller
         self._itinerary = Itinerary.of(
-            self.host.protocol, controller.session, controller.earlier, wanted
+            self.host.protocol,
+            controller.session,
+            controller.earlier,
+            wanted,
+            self.patient.asked if self.patient else frozenset(),
         )
         said = self.said
         self.take_up(self._itinerary.item, cue)
@@ -178,7 +182,7 @@ class TestScreen(BaseScreen[None]):
     def head(self) -> tuple[Row, Row]:
         spec, controller = self.itinerary.spec, self.host.controller
         gone = int((self.host.clock.monotonic() - controller.since) / 60)
-        left = f"{gone} min, {math.ceil(self.itinerary.minutes_left)} left"
+        left = f"{gone} min, {math.ceil(round(self.itinerary.minutes_left, 3))} left"
         right = (self.itinerary.place, left, controller.session.client.label)
         fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
         return screen_head(spec.name if fits else spec.short_name, *right)
