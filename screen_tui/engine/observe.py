@@ -88,8 +88,8 @@ class Observation:
 
     @property
     def given_up(self) -> bool:
-        """Whether a plain trial was broken off for anything but pain."""
-        return any(trial.broken_off and trial.ended != "pain" for trial in self.plain)
+        """Whether a plain trial was broken off."""
+        return any(trial.broken_off for trial in self.plain)
 
     @property
     def worst_pain(self) -> int | None:
