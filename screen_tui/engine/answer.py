@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import exp, log, prod
 
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of
+from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of, swollen
 from screen_tui.engine.grade import NEAR
 from screen_tui.engine.network import Table, chances, narrow, posterior, prior_table, total
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
@@ -247,12 +247,14 @@ def _driver(
     )
     without = {test: each[number] for test, each in belief.without.items()}
     supporting = {t for t, rest in without.items() if odds(chance) >= SUPPORTS * odds(rest)}
+    traits = {one.trait for one in findings if one.there and one.factor > SUPPORTS}
     by_cue = _decided_by_cue(findings)
     in_pain_only = all(one.in_pain for one in findings if one.there and one.factor > SUPPORTS)
     least = min(without.values(), default=belief.prior[number])
     standing: DriverStanding = "not-supported"
     if chance >= POSSIBLE and not in_pain_only:
-        firm = by_cue or (least >= STAYS and len(supporting) >= 2)
+        # One habit seen in every test is still one thing seen.
+        firm = by_cue or (least >= STAYS and len(supporting) >= 2 and len(traits) >= 2)
         standing = "likely" if chance >= LIKELY and firm else "possible"
     floor = LIKELY if standing == "likely" else POSSIBLE
     return DriverResult(
@@ -417,6 +419,7 @@ def _nothing_found(
         and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(protocol, session.intake, seen)
+        and not any(swollen(seen, leg) for leg in LEGS if leg)
         and all(_unlikely(one) for one in drivers)
     )
 
@@ -477,9 +480,26 @@ def side_words(drivers: Sequence[DriverResult]) -> str:
 
 
 def headline_of(
-    protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverResult], intake: Intake
+    protocol: ScreenProtocol,
+    outcome: Outcome,
+    leading: Sequence[DriverResult],
+    drivers: Sequence[DriverResult],
+    intake: Intake,
 ) -> str:
-    """The answer in one sentence."""
+    """The answer in one sentence, and one more on what was seen on the side without complaint."""
+    elsewhere = [
+        one
+        for one in drivers
+        if one.standing != "not-supported" and not on_complaint_side(intake, one.side)
+    ]
+    answer = _headline(protocol, outcome, leading)
+    if not elsewhere or outcome == "refer-first":
+        return answer
+    names = " and ".join(protocol.driver(one.driver).name.lower() for one in elsewhere)
+    return f"{answer} Also seen on the {elsewhere[0].side}, the side without complaint: {names}."
+
+
+def _headline(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverResult]) -> str:
     match outcome:
         case "refer-first":
             return "Refer first: no driver is suggested, and nothing is started."
@@ -490,17 +510,15 @@ def headline_of(
         case "unloaded-only" if not leading:
             return "Unloaded tests only: they do not point to one driver."
     names = _names(protocol, leading)
-    away = not any(on_complaint_side(intake, one.side) for one in leading)
-    where = ", on the side without complaint" if away else ""
     match outcome:
         case "likely":
-            return f"Likely driver: {names}{where}."
+            return f"Likely driver: {names}."
         case "possible":
-            return f"Possible driver: {names}{where}; not settled."
+            return f"Possible driver: {names}; not settled."
         case "unloaded-only":
-            return f"Unloaded tests only; they point to: {names}{where}."
+            return f"Unloaded tests only; they point to: {names}."
         case _:
-            return f"Mixed: {names}{where}."
+            return f"Mixed: {names}."
 
 
 def _names(protocol: ScreenProtocol, leading: Sequence[DriverResult]) -> str:

@@ -87,7 +87,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         outcome=outcome,
         headline=refer_first_headline(cautions)
         if refer
-        else headline_of(protocol, outcome, leading, session.intake),
+        else headline_of(protocol, outcome, leading, drivers, session.intake),
         leading=leading,
         results=tuple(results.values()),
         cue_effects=cue_effects(observations, results),

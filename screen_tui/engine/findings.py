@@ -246,7 +246,7 @@ class _Reader:
     ) -> Iterable[Evidence]:
         if row.strength and observation.pain_limited:
             return
-        if when.measure and any(trial.ended in NOT_MEASURED for trial in observation.plain):
+        if when.measure and _not_measured(observation):
             return
         match = holds(when, self.seen, observation)
         if match is not None:
@@ -320,7 +320,7 @@ class _Reader:
         if spec.timer.rises and HANDS_USED in observation.signs:
             return
         levels = levels_for(spec, graded, observation.client)
-        if not levels or any(trial.ended in NOT_MEASURED for trial in observation.plain):
+        if not levels or _not_measured(observation):
             return
         places = _places(spec, levels, result, observation.client, _steps(observation, graded))
         reached = max(range(len(places)), key=lambda level: places[level])
@@ -435,7 +435,7 @@ class _Reader:
         if weeks is not None and weeks <= EARLY_WEEKS and complaint:
             here.append("early-after-surgery")
         legs: tuple[Side, ...] = (side,) if side else ("left", "right")
-        if any(self._swollen(leg) for leg in legs):
+        if any(swollen(self.seen, leg) for leg in legs):
             here.append("swollen")
         if any(trial.footwear == SHOD for trial in observation.plain):
             here.append("shod")
@@ -443,19 +443,26 @@ class _Reader:
             here.append("short-of-straight")
         return tuple(here)
 
-    def _swollen(self, leg: Side) -> bool:
-        for (test, side), observation in self.seen.observations.items():
-            if side != leg:
-                continue
-            if SWOLLEN in observation.signs:
-                return True
-            if test == SWELLING and any((t.value or 0) >= LARGE_GRADE for t in observation.plain):
-                return True
-        return False
-
     def _deficit(self, leg: Side) -> float | None:
         result = self.seen.results.get(("knee-extension", leg, "deficit"))
         return result.value if result else None
+
+
+def swollen(seen: Seen, leg: Side) -> bool:
+    """Whether that knee was seen to be swollen."""
+    for (test, side), observation in seen.observations.items():
+        if side != leg:
+            continue
+        if SWOLLEN in observation.signs:
+            return True
+        if test == SWELLING and any((t.value or 0) >= LARGE_GRADE for t in observation.plain):
+            return True
+    return False
+
+
+def _not_measured(observation: Observation) -> bool:
+    """Whether every trial ended for a reason after which its number says nothing."""
+    return all(trial.ended in NOT_MEASURED for trial in observation.plain)
 
 
 def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:

@@ -294,14 +294,10 @@ NEARLY_THE_DRIVER = {"pelvis-drops", "unsteady", "extension-lag", "no-contractio
 """Signs that are the driver seen at work: repeated in several tests they are enough (judgement)."""
 
 
-ALONE = sorted({sign.id for sign in shipped().signs} - NEARLY_THE_DRIVER - {"trunk-upright"})
-TRUNK = pytest.param(
-    "trunk-upright",
-    marks=pytest.mark.xfail(reason="five tests have it, and it counts in each, if less and less"),
-)
+ALONE = sorted({sign.id for sign in shipped().signs} - NEARLY_THE_DRIVER)
 
 
-@pytest.mark.parametrize("sign", [*ALONE, TRUNK])
+@pytest.mark.parametrize("sign", ALONE)
 def test_one_sign_alone_makes_no_driver_likely_however_often_it_is_seen(sign: str) -> None:
     trials = tuple(
         Trial(test=spec.id, side="left" if spec.sided else None, signs=(sign,))
