@@ -290,14 +290,7 @@ def test_nobody_is_asked_for_one_leg_who_cannot_hold_tandem_either_way(
     assert closed_gates(shipped(), one_way).get((withheld, side)) is None
 
 
-NEARLY_THE_DRIVER = {"pelvis-drops", "unsteady", "extension-lag", "no-contraction"}
-"""Signs that are the driver seen at work: repeated in several tests they are enough (judgement)."""
-
-
-ALONE = sorted({sign.id for sign in shipped().signs} - NEARLY_THE_DRIVER)
-
-
-@pytest.mark.parametrize("sign", ALONE)
+@pytest.mark.parametrize("sign", sorted(sign.id for sign in shipped().signs))
 def test_one_sign_alone_makes_no_driver_likely_however_often_it_is_seen(sign: str) -> None:
     trials = tuple(
         Trial(test=spec.id, side="left" if spec.sided else None, signs=(sign,))
