@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -108,6 +109,17 @@ def test_two_goals_take_ten_minutes_at_most(
     estimate = total(plan_battery(shipped, session.intake, age))
     assert estimate <= 10
     assert Itinerary.of(shipped, session).minutes_left == pytest.approx(estimate)
+
+
+def test_the_readme_tells_the_minutes(shipped: ScreenProtocol) -> None:
+    text = " ".join((Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8").split())
+    takes = {
+        round(total(plan_battery(shipped, begun(goals, age).intake, age)), 1)
+        for goals in PAIRS
+        for age in AGES
+    }
+    whole = total(plan_battery(shipped, begun(GOALS, 34).intake, 34))
+    assert f"{min(takes):g} to {max(takes):g} for two goals, {whole:.1f} for all four" in text
 
 
 @pytest.mark.parametrize("most", [2, 9])
