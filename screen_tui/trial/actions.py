@@ -360,14 +360,13 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
 
 
 def _toggle(state: TrialState, place: int, t: float) -> TrialState:
-    if place >= len(state.labels):
-        return state
-    return _do(state, state.input.toggled(state.labels[place][0], t))
+    sign = next((one for one in state.signs if one.digit == place + 1), None)
+    return state if sign is None else _do(state, state.input.toggled(sign.id, t))
 
 
 def _watched(state: TrialState) -> TrialState:
     """Say that the trial was watched throughout, or take it back."""
-    if not state.labels:
+    if not state.signs:
         return state
     return _do(state, replace(state.input, watched=not state.input.watched))
 

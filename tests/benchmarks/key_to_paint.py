@@ -32,8 +32,8 @@ def measure(plan: Plan) -> Figures:
             digit = 0
             for _ in range(min(KEYS_OF_A_HOLD, wanted - len(took))):
                 # Another key each time: the gate holds a repeated one back, as it should.
-                digit = draw.choice([d for d in range(1, len(labels) + 1) if d != digit])
-                took.append(_toggled_after_ms(terminal, digit, labels[digit - 1], draw))
+                digit = draw.choice([d for d in labels if d != digit])
+                took.append(_toggled_after_ms(terminal, digit, labels[digit], draw))
     ours = f"{len(took)} keys; a goal of our own"
     return (
         Figure("key to paint, median", statistics.median(took), "ms"),
