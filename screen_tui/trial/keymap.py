@@ -44,7 +44,7 @@ class Action(Enum):
     TAKE_BACK = Binding(("backspace",), "Backspace", _BACK)
     ERASE = Binding(("backspace",), "Backspace", _BACK, repeats=True)
     TYPE = Binding((*"0123456789-.,",), "0-9 - .", "a number that is measured", repeats=True)
-    SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen")
+    SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen; again counts it")
     WATCHED = Binding(("0",), "0", "watched throughout: what is not marked was not there")
     SIGN_LEG = Binding(("v", "left", "right"), "v ← →", "two legs: which leg the last sign is of")
     PAIN = Binding(("p",), "p", "pain during the trial, then its score")

@@ -137,8 +137,8 @@ class TrialState:
     @property
     def sign_of_a_leg(self) -> str | None:
         """The last sign of a two-legged test, whose leg can be said; None where there is none."""
-        signs = self.input.signs if self.side is None else ()
-        return signs[-1] if signs else None
+        marks = self.input.marks if self.side is None else ()
+        return marks[-1] if marks else None
 
     @property
     def undoable(self) -> bool:

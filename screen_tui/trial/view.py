@@ -27,13 +27,18 @@ Keys = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class SignRow:
-    """A sign to watch for: its digit and key, its label, whether it was seen, its leg."""
+    """A sign to watch for: its digit and key, its label, how often it was seen, its leg."""
 
     digit: int
     key: str
     label: str
-    on: bool
+    count: int
     leg: str = ""
+
+    @property
+    def on(self) -> bool:
+        """Whether it was seen."""
+        return self.count > 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +152,7 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
                 sign.digit,
                 state.keymap.keys(Action.SIGN, (sign.digit - 1,)),
                 sign.label,
-                sign.id in given.signs,
+                given.sign_counts.get(sign.id, int(sign.id in given.marks)),
                 legs.get(sign.id, ""),
             )
             for sign in state.signs

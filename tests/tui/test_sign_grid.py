@@ -66,3 +66,14 @@ def test_nothing_moves_when_signs_are_marked(spec: TestSpec, width: int) -> None
 def test_a_narrow_window_has_them_one_after_the_other() -> None:
     text = drawn(ready(PROTOCOL.test("timed-up-and-go")), 30)
     assert [line.split()[0] for line in text.split("\n")] == [*"23456789"]
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_sign_seen_again_shows_how_often(width: int) -> None:
+    hands = ready(PROTOCOL.test("step-down"))
+    for nth, key in enumerate("1114"):
+        hands = hands.key(key, key, 100.0 + 4 * nth, 100.0 + 4 * nth)
+    text = drawn(hands.tick(200.0), width)
+    drop, arch = (PROTOCOL.sign(sign).label.upper() for sign in ("pelvis-drops", "arch-collapses"))
+    assert f"1 {drop} x3 " in text
+    assert f"4 {arch}  " in text

@@ -207,7 +207,8 @@ def _sign(sign: SignRow | None, room: int, *, active: bool) -> Row:
     """One sign; one that was seen stands out as a block in capitals, to be seen at a glance."""
     if sign is None:
         return (Span(" " * room),)
-    marked = f" {_LEG[sign.leg]}" if sign.leg else ""
+    marked = f" x{sign.count}" if sign.count > 1 else ""
+    marked += f" {_LEG[sign.leg]}" if sign.leg else ""
     label = sign.label.upper() if sign.on else sign.label
     text = clipped(label, room - _AROUND_LABEL - cells(marked))
     line = row(
