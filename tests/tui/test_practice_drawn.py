@@ -164,7 +164,7 @@ def test_a_caution_that_was_none_is_told() -> None:
 
 def test_figures_come_with_their_limits() -> None:
     text = scores(CASES["hill-runner"], sloppy=True)
-    assert "Missed: pelvis drops (Single-leg stance, left); " in text
+    assert "Missed: pelvic drop (Single-leg stance, left); " in text
     assert "Brier score 0.81" in text
     assert "Kappa -0.11" in text
 

@@ -38,9 +38,10 @@ def places(text: str) -> dict[int, tuple[int, int]]:
     }
 
 
+@pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("spec", WITH_SIGNS, ids=lambda spec: spec.id)
-def test_the_digits_lie_as_on_a_keypad(spec: TestSpec) -> None:
-    found = places(drawn(ready(spec), 78))
+def test_the_digits_lie_as_on_a_keypad(spec: TestSpec, width: int) -> None:
+    found = places(drawn(ready(spec), width))
     assert sorted(found) == sorted(PROTOCOL.sign(sign).digit for sign in spec.signs)
     for one, (row, column) in found.items():
         for other, (other_row, other_column) in found.items():
@@ -77,3 +78,13 @@ def test_a_sign_seen_again_shows_how_often(width: int) -> None:
     drop, arch = (PROTOCOL.sign(sign).label.upper() for sign in ("pelvis-drops", "arch-collapses"))
     assert f"1 {drop} x3 " in text
     assert f"4 {arch}  " in text
+
+
+def test_where_a_label_and_its_marks_have_no_room_the_label_gives_way() -> None:
+    hands = ready(PROTOCOL.test("chair-stands-30s"))
+    for nth, key in enumerate(["7", "7", "v"]):
+        hands = hands.key(key, key, 100.0 + 4 * nth, 100.0 + 4 * nth)
+    line = next(one for one in drawn(hands.tick(200.0), 58).split("\n") if one.startswith(" 7"))
+    label = PROTOCOL.sign("shifts-to-one-side").label.upper()
+    assert f" 7 {label[:8]}" in line
+    assert "… x2 <L" in line

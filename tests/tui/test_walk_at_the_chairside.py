@@ -232,9 +232,9 @@ def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int
     state = TrialHands.at(spec, "left", PROTOCOL.signs).key("1", "1", 10.0, 10.0)
     rows = draw_test(state.view(10.1), *size)
     text = plain(rows)
-    assert "1 PELVIS DROPS" in text
-    assert "2 Trunk leans" in text
-    (roles,) = {span.role for line in rows for span in line if span.text.startswith("PELVIS")}
+    assert "1 PELVIC DROP" in text
+    assert "2 Trunk lean" in text
+    (roles,) = {span.role for line in rows for span in line if span.text.startswith("PELVIC")}
     assert roles == "cursor"  # drawn in reverse
 
 

@@ -189,7 +189,7 @@ def _places(signs: Sequence[SignRow], columns: int) -> list[int]:
 
 
 def _widths(signs: Sequence[SignRow], width: int) -> list[int]:
-    """How wide each column is: all alike where that leaves room for a mark behind each label."""
+    """How wide each column is: all alike, or as its own labels need, with room for marks or not."""
     for count in range(_KEYPAD, 1, -1):
         longest = [0] * count
         for place, sign in zip(_places(signs, count), signs, strict=True):
@@ -197,9 +197,10 @@ def _widths(signs: Sequence[SignRow], width: int) -> list[int]:
             longest[column] = max(longest[column], cells(sign.label) + _AROUND_LABEL)
         if max(longest) + _MARK_CELLS <= width // count:
             return [width // count] * count
-        spare = width - sum(longest)
-        if spare >= 0:
-            return [one + spare // count for one in longest]
+        for marks in (_MARK_CELLS, 0):
+            spare = width - sum(longest) - count * marks
+            if spare >= 0:
+                return [one + marks + spare // count for one in longest]
     return [width]
 
 
