@@ -3,7 +3,7 @@
 Discounts are judgement, and general; no row has one of its own:
 a sign that was not marked says a quarter of what "watched, and not there" says;
 a sign seen in pain says 0.4, and numbers of strength and time are silent then;
-a sign seen in half of the trials or fewer says a half;
+a sign seen in half of the trials or fewer says a half, unless it was seen in several repetitions;
 of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15.
 """
 
@@ -222,7 +222,9 @@ class _Reader:
             return
         weight = 1.0 if fair else IN_PAIN
         telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
-        if len(telling) > 1 and 2 * len(trials) <= len(telling):
+        again = any(trial.sign_counts.get(sign, 1) > 1 for trial in trials)
+        seldom = len(telling) > 1 and 2 * len(trials) <= len(telling)
+        if seldom and not (observation.spec.timer.repeated and again):
             weight *= SELDOM
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]

@@ -161,9 +161,9 @@ def _signs(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mis
 
 def sign_names(protocol: ScreenProtocol, signs: Iterable[str]) -> dict[str, str]:
     """The words that name a sign, in small letters, with its id."""
-    known = {sign.id: sign.label for sign in protocol.signs}
+    known = {sign.id: sign.label.lower() for sign in protocol.signs}
     ids = [sign for sign in signs if sign in known]
-    return {name: sign for sign in ids for name in (known[sign].lower(), sign.replace("-", " "))}
+    return {name.replace("-", " "): sign for sign in ids for name in (known[sign], sign)}
 
 
 def named_in(path: FieldPath, text: str, names: dict[str, str]) -> Iterator[Mismatch]:

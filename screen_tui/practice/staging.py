@@ -73,7 +73,7 @@ def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     first_seen = timeline.first_seen
     made = TrialInput(
         timer=_played(spec.timer, timeline),
-        signs=tuple(first_seen),
+        marks=tuple(first_seen),
         sign_times=tuple(first_seen.items()) if spec.timer.ordered else (),
         pain=timeline.pain,
         ended="" if timeline.ended == CAP else timeline.ended,

@@ -249,6 +249,7 @@ def _question(question: Placed[HistoryQuestion], raw: RawProtocol) -> Iterator[P
 def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
     for index, sign in enumerate(test.value.signs):
         yield from _refer(test, ("signs", index), sign, "signs", raw)
+    yield from _signs_on_one_digit(test, raw)
     for index, cue in enumerate(test.value.cues):
         yield from _refer(test, ("cues", index, "for_driver"), cue.for_driver, "drivers", raw)
     yield from _signs_without_rows(test, raw)
@@ -259,6 +260,21 @@ def _references_of_test(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         ):
             for driver in cells.keys() - {NONE}:
                 yield from _refer(test, (*path, *place, driver), driver, "drivers", raw)
+
+
+def _signs_on_one_digit(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:
+    taken: dict[int, str] = {}
+    for index, name in enumerate(test.value.signs):
+        if name not in raw.signs:
+            continue
+        digit = raw.signs[name].value.digit
+        first = taken.setdefault(digit, name)
+        if first != name:
+            reason = (
+                f"{shown(name)} has the digit {digit}, and so has {shown(first)}; "
+                "two signs of one test cannot share a key: give one another digit in signs.toml"
+            )
+            yield test.problem(("signs", index), reason)
 
 
 def _signs_without_rows(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Problem]:

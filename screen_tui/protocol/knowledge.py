@@ -96,11 +96,13 @@ class Criterion(Strict):
 class Sign(Strict):
     """Something that can be seen during a test; ``label`` fits a key on a narrow screen.
 
-    ``no_evidence_because`` says why it speaks for or against no driver: it needs no row then.
+    ``digit`` is its key in every test. ``no_evidence_because`` says why it speaks for or against
+    no driver: it needs no row then.
     """
 
     id: Id
     label: ShortLabel
+    digit: Annotated[int, Field(ge=1, le=9)]
     seen_as: Line
     no_evidence_because: MaybeLine = ""
 

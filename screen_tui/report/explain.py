@@ -72,7 +72,7 @@ def _trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
         _number(protocol, trial),
         f"ended: {words.ended_words(trial.ended)}" if trial.ended else "",
         f"pain {trial.pain}" if trial.pain is not None else "",
-        ", ".join(words.sign_words(protocol, sign) for sign in trial.signs),
+        ", ".join(words.marked_words(protocol, trial, sign, timed=False) for sign in trial.signs),
         words.set_up_words(trial),
         "pain-limited: says nothing on strength" if trial.pain_limited else "",
     ]

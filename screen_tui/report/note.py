@@ -270,9 +270,7 @@ def _signs_and_hands(
     """What was marked; where nothing was, that is said of what the test looks for."""
     looked_for = set(spec.signs) if spec else set()
     seen = ", ".join(
-        words.sign_words(protocol, sign) + words.sign_time_words(trial, sign)
-        for sign in trial.signs
-        if sign != HANDS_USED
+        words.marked_words(protocol, trial, sign) for sign in trial.signs if sign != HANDS_USED
     )
     signs = seen or ("none marked" if looked_for - {HANDS_USED} else "")
     hands = "use not marked" if HANDS_USED in looked_for else ""

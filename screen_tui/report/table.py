@@ -77,6 +77,7 @@ COLUMNS = tuple(
         ("reference_source", "id of its source"),
         ("pain_max", "worst pain, 0 to 10, in any trial of the test and side"),
         ("signs", "ids of the signs seen in trials without a cue, parted by blanks"),
+        ("sign_counts", "how often each of them was seen in those trials, in the same order"),
         ("aid", "walking aid, where it was noted"),
         ("seat_cm", "seat height in centimetres, where it was noted"),
         ("step_cm", "step height in centimetres, where it was noted"),
@@ -223,10 +224,16 @@ def _about_test(
     if observation is None:
         return row
     signs = [sign for sign in observation.spec.signs if sign in observation.signs]
+    counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
     row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
+    row["sign_counts"] = " ".join(map(str, counts))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
     steps = {trial.steps for trial in trials if trial.steps is not None}
     return row | {"steps": steps.pop() if len(steps) == 1 else None}
+
+
+def _times_seen(trial: Trial, sign: str) -> int:
+    return trial.sign_counts.get(sign, 1) if sign in trial.signs else 0
 
 
 def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:

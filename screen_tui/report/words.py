@@ -223,10 +223,27 @@ def correction_words(trial: Trial) -> str:
     return f"corrected by hand, {before} before ({trial.correction})"
 
 
-def sign_time_words(trial: Trial, sign: str) -> str:
-    """When a sign was tagged, in brackets; empty where no clock ran."""
-    seconds = trial.sign_times.get(sign)
-    return "" if seconds is None else f" (at {seconds:g} s)"
+def marked_words(protocol: ScreenProtocol, trial: Trial, sign: str, *, timed: bool = True) -> str:
+    """A sign of a trial, how often, and when first: ``pelvic drop 3 times (first at 2.1 s)``.
+
+    Args:
+        protocol: The protocol.
+        trial: The trial.
+        sign: The id of a sign of it.
+        timed: Say when, as far as a clock ran.
+    """
+    count = trial.sign_counts.get(sign, 1)
+    seconds = trial.sign_times.get(sign) if timed else None
+    first = "at" if count == 1 else "first at"
+    return " ".join(
+        part
+        for part in (
+            sign_words(protocol, sign),
+            "" if count == 1 else f"{count} times",
+            "" if seconds is None else f"({first} {seconds:g} s)",
+        )
+        if part
+    )
 
 
 def set_up_words(trial: Trial) -> str:

@@ -195,7 +195,7 @@ def _from_1(data: Mapping[str, Any]) -> Mapping[str, Any]:
 
 
 def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Format 3 lets the intake hold more answers, and a trial the legs of its signs.
+    """Format 3 lets the intake hold more answers, and a trial the legs and the counts of its signs.
 
     All of it may be missing, which means that it was not asked or not noted. What was asked of
     safety is noted since then; before, these questions were.

@@ -133,6 +133,9 @@ SignLeg = Literal["left", "right", "both"]
 Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
+MOST_SEEN = 99
+"""What a sign is counted up to in one trial: far more than anybody presses."""
+Times = Annotated[int, Field(ge=2, le=MOST_SEEN)]
 Label = Annotated[
     str,
     StringConstraints(min_length=1, max_length=40),
@@ -253,8 +256,9 @@ class Trial(Strict):
         correction: Why it was corrected; empty when it was not.
         splits: Seconds since the start, one per repetition or step.
         signs: Ids of what was seen.
-        sign_times: Seconds since the start at which a sign was tagged, for those tagged while
-            the clock ran.
+        sign_times: Seconds since the start at which a sign was first tagged, for those tagged
+            while the clock ran.
+        sign_counts: How often a sign was seen, for those marked more than once.
         sign_legs: In a two-legged test, the leg a sign was seen on; of ``shifts-to-one-side`` the
             leg that is spared.
         watched: It was watched from beginning to end, so that a sign not marked was not there.
@@ -281,6 +285,7 @@ class Trial(Strict):
     splits: tuple[Annotated[float, Field(ge=0, le=3600)], ...] = ()
     signs: tuple[Id, ...] = ()
     sign_times: Mapping[Id, Annotated[float, Field(ge=0, le=3600)]] = Field(default_factory=dict)
+    sign_counts: Mapping[Id, Times] = Field(default_factory=dict)
     sign_legs: Mapping[Id, SignLeg] = Field(default_factory=dict)
     watched: bool = False
     corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
@@ -325,7 +330,12 @@ class Trial(Strict):
     @model_validator(mode="after")
     def _only_of_signs_seen(self) -> Trial:
         seen = set(self.signs)
-        for what, signs in (("time", self.sign_times), ("leg", self.sign_legs)):
+        about: Mapping[str, Mapping[str, object]] = {
+            "time": self.sign_times,
+            "count": self.sign_counts,
+            "leg": self.sign_legs,
+        }
+        for what, signs in about.items():
             stray = next((sign for sign in signs if sign not in seen), None)
             if stray is not None:
                 raise ValueError(f"there is a {what} for {stray}, which is not among the signs")

@@ -156,6 +156,11 @@ class TimingSpec(Strict):
         """Whether a repetition is complete in standing, not back on the seat."""
         return False
 
+    @property
+    def repeated(self) -> bool:
+        """Whether one trial is several repetitions, in each of which a sign can be seen."""
+        return self.counts or self.wanted(None) is not None
+
     # What is computed from a trial.
 
     def why_no_value(self) -> str:

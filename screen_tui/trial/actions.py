@@ -5,8 +5,9 @@
 * Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
   over, and who hits the wrong key while catching somebody must not have the clock run on.
   Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
-* A sign is put on or off, also while the clock runs. In a two-legged test the leg of the last one
-  can be said. Watched throughout means that what is not marked was not there.
+* A sign is marked, also while the clock runs, and marked again it is counted; Backspace alone takes
+  a press away. In a two-legged test the leg of the last one can be said. Watched throughout means
+  that what is not marked was not there.
 * A trial that is struck out is kept, marked void, with the reason.
 * Where the computer stood still in the trial, yes and no answer first whether its value is right;
   no strikes it out.
@@ -148,7 +149,7 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.DIRECTION:
             return _turned(state)
         case Action.SIGN:
-            return _toggle(state, place, t)
+            return _mark(state, place, t)
         case Action.WATCHED:
             return _watched(state)
         case Action.SIGN_LEG:
@@ -241,7 +242,7 @@ def _doubt(state: TrialState) -> str:
     """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
     if not state.spec.timer.clocked:
-        if given.timer.started is not None or given.signs or given.watched:
+        if given.timer.started is not None or given.marks or given.watched:
             return ""
         return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
     try:
@@ -359,15 +360,14 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
     return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
 
 
-def _toggle(state: TrialState, place: int, t: float) -> TrialState:
-    if place >= len(state.labels):
-        return state
-    return _do(state, state.input.toggled(state.labels[place][0], t))
+def _mark(state: TrialState, place: int, t: float) -> TrialState:
+    sign = next((one for one in state.signs if one.digit == place + 1), None)
+    return state if sign is None else _do(state, state.input.marked(sign.id, t))
 
 
 def _watched(state: TrialState) -> TrialState:
     """Say that the trial was watched throughout, or take it back."""
-    if not state.labels:
+    if not state.signs:
         return state
     return _do(state, replace(state.input, watched=not state.input.watched))
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 
-from screen_tui.session.model import SignLeg
+from screen_tui.session.model import MOST_SEEN, SignLeg
 from screen_tui.timing import Phase, Timer
 from screen_tui.timing.spec import Direction
 
@@ -16,8 +17,8 @@ class TrialInput:
     Attributes:
         timer: The timer of the test.
         go_at: Time at which a count-in starts the timer; None when none was begun.
-        signs: Ids of the signs seen.
-        sign_times: (id, seconds since the start) of those tagged while something went on.
+        marks: Ids of the signs seen, one for each press.
+        sign_times: (id, seconds since the start) of those first marked while something went on.
         sign_legs: (id, leg) of those that were said to be of one leg or of both.
         watched: It was said to be watched throughout.
         pain: 0 to 10, or None.
@@ -31,7 +32,7 @@ class TrialInput:
 
     timer: Timer
     go_at: float | None = None
-    signs: tuple[str, ...] = ()
+    marks: tuple[str, ...] = ()
     sign_times: tuple[tuple[str, float], ...] = ()
     sign_legs: tuple[tuple[str, SignLeg], ...] = ()
     watched: bool = False
@@ -42,6 +43,18 @@ class TrialInput:
     note: str = ""
     manual_value: tuple[str, str] | None = None
     confirmed: bool = False
+
+    @property
+    def signs(self) -> tuple[str, ...]:
+        """Ids of the signs seen, in the order of their first press."""
+        return tuple(dict.fromkeys(self.marks))
+
+    @property
+    def sign_counts(self) -> dict[str, int]:
+        """How often the signs were marked that were so more than once, as far as a file holds."""
+        return {
+            sign: min(count, MOST_SEEN) for sign, count in Counter(self.marks).items() if count > 1
+        }
 
     @property
     def phase(self) -> Phase:
@@ -61,7 +74,7 @@ class TrialInput:
     @property
     def begun(self) -> bool:
         """Whether there is anything that a record of the trial would hold."""
-        seen = bool(self.signs) or self.watched
+        seen = bool(self.marks) or self.watched
         noted = seen or bool(self.ended or self.note) or self.pain is not None
         return noted or self.timer.started is not None or self.counting_in
 
@@ -69,28 +82,19 @@ class TrialInput:
         """The same with the timer moved on."""
         return replace(self, timer=timer)
 
-    def toggled(self, sign: str, t: float) -> TrialInput:
-        """The same with a sign put on at `t`, or taken off."""
-        if sign in self.signs:
-            return replace(
-                self,
-                signs=tuple(each for each in self.signs if each != sign),
-                sign_times=tuple(each for each in self.sign_times if each[0] != sign),
-                sign_legs=tuple(each for each in self.sign_legs if each[0] != sign),
-            )
+    def marked(self, sign: str, t: float) -> TrialInput:
+        """The same with a sign seen at `t`, for the first time or again."""
+        after = replace(self, marks=(*self.marks, sign))
         start = self.timer.started
-        tagged = self
-        if start is not None and self.timer.going_on:
-            tagged = self._tagged(sign, max(t - start, 0.0))
-        return replace(tagged, signs=(*self.signs, sign))
+        if sign in self.marks or start is None or not self.timer.going_on:
+            return after
+        seconds = max(t - start, 0.0)
+        return replace(after, sign_times=(*self.sign_times, (sign, seconds)))
 
     def on_leg(self, sign: str, leg: SignLeg | None) -> TrialInput:
         """The same with a sign said to be of that leg; of None it is not said."""
         others = tuple(each for each in self.sign_legs if each[0] != sign)
         return replace(self, sign_legs=others if leg is None else (*others, (sign, leg)))
-
-    def _tagged(self, sign: str, seconds: float) -> TrialInput:
-        return replace(self, sign_times=(*self.sign_times, (sign, seconds)))
 
     def started_if_due(self, now: float) -> TrialInput:
         """The same with the timer started at the end of a count-in that is over by `now`."""

@@ -6,6 +6,7 @@ asks, and goes to the next test otherwise.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -16,7 +17,7 @@ class Binding:
 
     Attributes:
         keys: Names of the keys, as `action_key` gives them. Of an action with a number each has
-            its own: the first key is the first sign, reason or score.
+            its own: the first key is the first reason or score, or the sign of digit 1.
         printed: The keys as help prints them.
         does: What help says; the same words on neighbouring lines are said once.
         repeats: It goes on while the key is held.
@@ -43,7 +44,7 @@ class Action(Enum):
     TAKE_BACK = Binding(("backspace",), "Backspace", _BACK)
     ERASE = Binding(("backspace",), "Backspace", _BACK, repeats=True)
     TYPE = Binding((*"0123456789-.,",), "0-9 - .", "a number that is measured", repeats=True)
-    SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen")
+    SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen; again counts it")
     WATCHED = Binding(("0",), "0", "watched throughout: what is not marked was not there")
     SIGN_LEG = Binding(("v", "left", "right"), "v ← →", "two legs: which leg the last sign is of")
     PAIN = Binding(("p",), "p", "pain during the trial, then its score")
@@ -109,10 +110,15 @@ class Keymap:
         key = self.binding(action).keys[0]
         return _SHORT.get(key, key)
 
-    def keys(self, action: Action, count: int) -> str:
-        """The first so many keys of an action, such as ``1-3``."""
+    def keys(self, action: Action, places: Sequence[int]) -> str:
+        """The keys of an action at these places, in rising order, such as ``1-3 9``."""
         keys = self.binding(action).keys
-        return keys[0] if count == 1 else f"{keys[0]}-{keys[count - 1]}"
+        firsts = [at for at in places if at - 1 not in places]
+        lasts = [at for at in places if at + 1 not in places]
+        return " ".join(
+            keys[first] if first == last else f"{keys[first]}-{keys[last]}"
+            for first, last in zip(firsts, lasts, strict=True)
+        )
 
     def help(self) -> tuple[tuple[str, str], ...]:
         """(keys, what they do), as help lists them."""

@@ -76,6 +76,7 @@ def trial_of(
         "side": side,
         "signs": given.signs,
         "sign_times": {sign: round_half_up(seconds, 1) for sign, seconds in given.sign_times},
+        "sign_counts": given.sign_counts,
         "sign_legs": dict(given.sign_legs),
         "watched": given.watched,
         "ended": ended_of(given),

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
 
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.timing import Phase, TrustWatch
@@ -22,6 +23,10 @@ Prompt = Literal["", "pain", "strike"]
 """What the next key chooses."""
 
 
+def _digit(sign: Sign) -> int:
+    return sign.digit
+
+
 @dataclass(frozen=True)
 class TrialState:
     """A trial.
@@ -29,7 +34,7 @@ class TrialState:
     Attributes:
         spec: The test.
         side: The leg, None for a two-legged test.
-        labels: (id, label) of the signs that can be toggled, in the order of the keys.
+        signs: The signs that can be marked, in the order of their digits.
         series: The trials before this one.
         count_in: Seconds counted down before the start; 0 for none.
         input: What hands have done.
@@ -52,7 +57,7 @@ class TrialState:
 
     spec: TestSpec
     side: Side | None
-    labels: tuple[tuple[str, str], ...]
+    signs: tuple[Sign, ...]
     series: Series
     count_in: float
     input: TrialInput
@@ -76,7 +81,7 @@ class TrialState:
         cls,
         spec: TestSpec,
         side: Side | None,
-        labels: Mapping[str, str],
+        signs: Iterable[Sign],
         trials_before: tuple[Trial, ...] = (),
         cue: str = "",
         *,
@@ -89,7 +94,7 @@ class TrialState:
         Args:
             spec: The test.
             side: The leg, None for a two-legged test.
-            labels: Sign id to label; a sign that is missing there is shown by its id.
+            signs: The signs of the protocol; those of other tests are left out.
             trials_before: Trials of the session so far; those of other tests are left out.
             cue: The id of the cue when this is a cued repeat.
             count_in: Seconds counted down between the start key and the start; 0 for none.
@@ -102,7 +107,7 @@ class TrialState:
         return cls(
             spec=spec,
             side=side,
-            labels=tuple((sign, labels.get(sign, sign)) for sign in spec.signs),
+            signs=tuple(sorted((one for one in signs if one.id in spec.signs), key=_digit)),
             series=series,
             count_in=count_in,
             input=TrialInput(spec.timer.timer(steps), direction=series.direction, steps=steps),
@@ -117,7 +122,7 @@ class TrialState:
         return TrialState.at(
             self.spec,
             self.side,
-            dict(self.labels),
+            self.signs,
             before,
             self.series.cue,
             count_in=self.count_in,
@@ -132,8 +137,8 @@ class TrialState:
     @property
     def sign_of_a_leg(self) -> str | None:
         """The last sign of a two-legged test, whose leg can be said; None where there is none."""
-        signs = self.input.signs if self.side is None else ()
-        return signs[-1] if signs else None
+        marks = self.input.marks if self.side is None else ()
+        return marks[-1] if marks else None
 
     @property
     def undoable(self) -> bool:

@@ -27,12 +27,18 @@ Keys = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class SignRow:
-    """A sign to watch for: the digit that toggles it, its label, whether it was seen, its leg."""
+    """A sign to watch for: its digit and key, its label, how often it was seen, its leg."""
 
+    digit: int
     key: str
     label: str
-    on: bool
+    count: int
     leg: str = ""
+
+    @property
+    def on(self) -> bool:
+        """Whether it was seen."""
+        return self.count > 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +148,14 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
         say=state.spec.instructions.say,
         ends_when=state.spec.instructions.ends_when,
         signs=tuple(
-            SignRow(key, label, sign in given.signs, legs.get(sign, ""))
-            for key, (sign, label) in zip(
-                state.keymap.binding(Action.SIGN).keys, state.labels, strict=False
+            SignRow(
+                sign.digit,
+                state.keymap.keys(Action.SIGN, (sign.digit - 1,)),
+                sign.label,
+                given.sign_counts.get(sign.id, int(sign.id in given.marks)),
+                legs.get(sign.id, ""),
             )
+            for sign in state.signs
         ),
         signs_current=not state.prompt and not state.entry.on_field and state.record is None,
         watched="watched throughout" if given.watched else "",
@@ -287,21 +297,21 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     if state.prompt == "pain":
         ten = state.keymap.binding(Action.PAIN_SCORE).keys[MOST_PAIN]
         return (
-            (keys(Action.PAIN_SCORE, MOST_PAIN), "pain"),
+            (keys(Action.PAIN_SCORE, range(MOST_PAIN)), "pain"),
             (ten, "ten"),
             (back[0], "no pain score"),
         )
     if state.prompt == "strike":
-        reasons = keys(Action.STRIKE_REASON, len(STRIKE_REASONS))
+        reasons = keys(Action.STRIKE_REASON, range(len(STRIKE_REASONS)))
         return ((reasons, "reason"), (back[0], "do not strike out"))
-    signs = (keys(Action.SIGN, len(state.labels)), "signs")
+    signs = (keys(Action.SIGN, [sign.digit - 1 for sign in state.signs]), "signs")
     clean = (key(Action.WATCHED), "not watched" if state.input.watched else "clean")
     strike = (key(Action.STRIKE), "strike out")
     of_trial = _Line(
         back=(back,) if state.undoable or waits else (),
-        signs=(signs,) if state.labels else (),
+        signs=(signs,) if state.signs else (),
         leg=((key(Action.SIGN_LEG), "leg"),) if state.sign_of_a_leg else (),
-        clean=(clean,) if state.labels else (),
+        clean=(clean,) if state.signs else (),
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),
         why=((key(Action.WHY_ENDED), "next reason" if state.input.ended else "why ended"),),

@@ -20,7 +20,7 @@ _PAUSE_S = (0.1, 0.25)
 
 
 def measure(plan: Plan) -> Figures:
-    """Toggle signs at moments that have nothing to do with the ten redraws a second."""
+    """Mark signs at moments that have nothing to do with the ten redraws a second."""
     draw = random.Random(2)
     labels = sign_labels()
     took: list[float] = []
@@ -32,8 +32,8 @@ def measure(plan: Plan) -> Figures:
             digit = 0
             for _ in range(min(KEYS_OF_A_HOLD, wanted - len(took))):
                 # Another key each time: the gate holds a repeated one back, as it should.
-                digit = draw.choice([d for d in range(1, len(labels) + 1) if d != digit])
-                took.append(_toggled_after_ms(terminal, digit, labels[digit - 1], draw))
+                digit = draw.choice([d for d in labels if d != digit])
+                took.append(_marked_after_ms(terminal, digit, labels[digit], draw))
     ours = f"{len(took)} keys; a goal of our own"
     return (
         Figure("key to paint, median", statistics.median(took), "ms"),
@@ -41,7 +41,7 @@ def measure(plan: Plan) -> Figures:
     )
 
 
-def _toggled_after_ms(terminal: Watched, digit: int, label: str, draw: random.Random) -> float:
+def _marked_after_ms(terminal: Watched, digit: int, label: str, draw: random.Random) -> float:
     for _, data in terminal.collect(time.perf_counter() + draw.uniform(*_PAUSE_S)):
         terminal.show(data)
     row = _row_of(terminal, label)

@@ -42,10 +42,11 @@ def ready_stance() -> Iterator[tuple[Watched, Path]]:
             yield terminal, path
 
 
-def sign_labels() -> tuple[str, ...]:
-    """The labels of the stance's signs, in the order of their keys."""
+def sign_labels() -> dict[int, str]:
+    """The labels of the stance's signs by their digits."""
     protocol = _protocol()
-    return tuple(protocol.sign(sign).label for sign in protocol.test(STANCE).signs)
+    signs = [protocol.sign(sign) for sign in protocol.test(STANCE).signs]
+    return {sign.digit: sign.label for sign in signs}
 
 
 def recorded_seconds(path: Path) -> list[float]:

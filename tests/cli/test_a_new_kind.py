@@ -104,7 +104,7 @@ battery = {"id": "laps-set", "name": "Laps", "items": [{"test": "laps-test"}]}
 bad = protocols / "tests" / "laps-test.toml"
 written = dump_toml(spec.model_dump()).replace('"judgement"', '"clinical-judgement"')
 bad.write_text(written)
-state = TrialHands.at(spec, "left", {})
+state = TrialHands.at(spec, "left", ())
 print("SHOWN", state.view(0.0).target, state.view(0.0).unit)
 keys = ("space", 10.0), ("space", 14.0), ("space", 19.0), ("1", 20.0), ("enter", 21.0)
 state = press(state, *keys)

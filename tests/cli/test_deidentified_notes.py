@@ -154,9 +154,9 @@ DECIDED = {
     "surgery precautions cautions safety_asked cleared pain_now pain_worst history alone_at_home "
     "note",
     Cleared: "caution by when words",
-    Trial: "test side value raw_value splits signs sign_times sign_legs watched corrected_from "
-    "correction ended pain cue void direction steps passive_deg active_deg seat_cm step_cm "
-    "riser_cm aid footwear trust note recorded",
+    Trial: "test side value raw_value splits signs sign_times sign_counts sign_legs watched "
+    "corrected_from correction ended pain cue void direction steps passive_deg active_deg seat_cm "
+    "step_cm riser_cm aid footwear trust note recorded",
     Skip: "test side reason",
     Addendum: "written reason text trial value struck_out",
 }

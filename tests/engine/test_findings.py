@@ -31,6 +31,9 @@ from screen_tui.protocol.tests import TestSpec
 PELVIS = finding("pelvis-drops", none=10, hip=60)
 ARCH = finding("arch-collapses", none=20, foot=70)
 STANCE = test_spec("stance", findings=[PELVIS])
+FIVE_STEPS = test_spec(
+    "steps", findings=[PELVIS], measures=[], timer={"kind": "quality", "repetitions": 5}
+)
 RISES = test_spec("rises", sides="both", load="both-legs", findings=[PELVIS])
 BROKEN_OFF = ("pain", "fatigue", "breathless", "fear", "unable", "unsafe")
 
@@ -119,6 +122,23 @@ def test_a_sign_seen_in_half_of_the_trials_or_fewer_says_a_half(
 ) -> None:
     trials = [held("pelvis-drops")] * seen + [held()] * (of - seen)
     assert only(STANCE, *trials).weight == weight
+
+
+@pytest.mark.parametrize(
+    ("spec", "counts", "weight"),
+    [
+        (FIVE_STEPS, {}, 0.5),
+        (FIVE_STEPS, {"pelvis-drops": 2}, 1.0),
+        (STANCE, {"pelvis-drops": 2}, 0.5),
+    ],
+    ids=["in one repetition", "in two repetitions", "twice in one hold"],
+)
+def test_a_sign_of_several_repetitions_is_not_seldom(
+    spec: TestSpec, counts: dict[str, int], weight: float
+) -> None:
+    seen = {"test": spec.id, "side": "left", "signs": ["pelvis-drops"], "sign_counts": counts}
+    plain = {"test": spec.id, "side": "left"}
+    assert only(spec, seen, plain, plain).weight == weight
 
 
 def test_a_trial_broken_off_makes_no_sign_seldom() -> None:

@@ -71,8 +71,8 @@ def test_a_clinic_may_replace_a_test_and_single_entries(protocol, clinic) -> Non
     clinic.write("tests/one-leg.toml", text.replace("Lift one foot", "Raise one foot"))
     clinic.write(
         "signs.toml",
-        '[[signs]]\nid = "unsteady"\nlabel = "sways"\nseen_as = "It sways."\n'
-        '[[signs]]\nid = "limps"\nlabel = "limps"\nseen_as = "It limps."\n',
+        '[[signs]]\nid = "unsteady"\nlabel = "sways"\ndigit = 6\nseen_as = "It sways."\n'
+        '[[signs]]\nid = "limps"\nlabel = "limps"\ndigit = 7\nseen_as = "It limps."\n',
     )
     clinic.write("safety.toml", '[[stop_rules]]\ntext = "Dizzy."\nsource = "judgement"\n')
     loaded = load_protocol([protocol.path, clinic.path], "small")

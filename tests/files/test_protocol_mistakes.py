@@ -312,6 +312,23 @@ def test_mistakes_in_several_files_are_told_at_once(protocol) -> None:
     }
 
 
+def test_two_signs_of_one_test_have_two_digits(protocol) -> None:
+    protocol.replace("signs.toml", "digit = 6", "digit = 1")
+    ((file, line, field, reason),) = problems_in(protocol.path)
+    assert (file, field) == ("one-leg.toml", "signs[1]")
+    assert line == protocol.line(ONE_LEG_FILE, "signs = [")
+    assert '"unsteady" has the digit 1, and so has "pelvis-drops"' in reason
+
+
+@pytest.mark.parametrize("digit", ["0", "10", '"6"'])
+def test_a_digit_is_one_to_nine(protocol, digit: str) -> None:
+    protocol.replace("signs.toml", "digit = 6", f"digit = {digit}")
+    found = problems_in(protocol.path)
+    assert ("signs.toml", protocol.line("signs.toml", f"digit = {digit}"), "signs[1].digit") in [
+        problem[:3] for problem in found
+    ]
+
+
 def test_a_deficit_needs_sides_tested_apart(protocol) -> None:
     protocol.replace("tests/extension.toml", 'taken_from = "lag"', 'taken_from = "deficit"')
     load_protocol([protocol.path], "small")

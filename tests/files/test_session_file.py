@@ -126,10 +126,12 @@ def numbers(least: float, most: float) -> st.SearchStrategy[float]:
 
 
 def _with_times(trial: Trial, times: list[float], legs: list[str]) -> Trial:
-    """The same trial with its first signs tagged while the clock ran, and on some leg."""
+    """The same trial with its first signs tagged while the clock ran, again, and on some leg."""
     timed = dict(zip(trial.signs, times, strict=False))
     on_legs = dict(zip(trial.signs, legs, strict=False))
-    return Trial.model_validate({**trial.model_dump(), "sign_times": timed, "sign_legs": on_legs})
+    counted = {sign: 2 + nth for nth, sign in enumerate(timed)}
+    more = {"sign_times": timed, "sign_legs": on_legs, "sign_counts": counted}
+    return Trial.model_validate({**trial.model_dump(), **more})
 
 
 UNTIMED = st.builds(
@@ -343,6 +345,9 @@ def test_the_time_of_a_sign_stands_under_its_trial() -> None:
     ("wrong", "told"),
     [
         ({"sign_times": {"pelvis-drops": 3.2}}, "which is not among the signs"),
+        ({"sign_counts": {"pelvis-drops": 2}}, "count for pelvis-drops, which is not among"),
+        ({"signs": ("a",), "sign_counts": {"a": 1}}, "greater than or equal to 2"),
+        ({"signs": ("a",), "sign_counts": {"a": 100}}, "less than or equal to 99"),
         ({"corrected_from": 8.4}, "needs its reason"),
     ],
 )

@@ -64,7 +64,7 @@ def test_a_file_of_format_2_is_read_the_same_and_kept_as_it_was(
     read = store.load(session.id)
     assert read == session
     assert (read.intake.history, read.intake.surgery, read.intake.cleared) == ({}, None, ())
-    assert not any(trial.watched or trial.sign_legs for trial in read.trials)
+    assert not any(trial.watched or trial.sign_legs or trial.sign_counts for trial in read.trials)
     kept = store.folder / f"{session.id}.format-2.toml.kept"
     assert store.save(session).kept_original == kept
     assert kept.read_text(encoding="utf-8") == text

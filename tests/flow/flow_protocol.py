@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.model import Battery, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 
-SIGNS = {
-    "pelvis-drops": "pelvis drops",
-    "trunk-leans": "trunk leans",
-    "hands-used": "hands used",
-    "handrail": "handrail",
-}
+SIGNS = tuple(
+    Sign(id=sign, label=sign.replace("-", " "), digit=digit, seen_as=sign)
+    for sign, digit in (
+        ("pelvis-drops", 1),
+        ("trunk-leans", 2),
+        ("hands-used", 5),
+        ("handrail", 5),
+        ("walking-aid", 7),
+    )
+)
 TIMERS: dict[str, dict[str, Any]] = {
     "hold": {"kind": "hold", "cap_s": 45},
     "count-in-time": {
@@ -119,9 +124,7 @@ def make_protocol(
                 {"id": "small", "name": "Small", "items": items, "gates": list(gates)}
             ),
             "tests": specs,
-            "signs": [
-                {"id": sign, "label": label, "seen_as": label} for sign, label in SIGNS.items()
-            ],
+            "signs": SIGNS,
             "cautions": [
                 {
                     "id": "clot",

@@ -44,10 +44,18 @@ def test_a_trial_obeys_another_key_for_time() -> None:
 
 
 def test_a_trial_obeys_other_keys_for_signs_and_prints_them() -> None:
-    hands = press(with_keys("hold", Action.SIGN, "a", "b"), ("1", 98.0), ("b", 99.0))
-    assert hands.input.signs == (hands.labels[1][0],)
-    assert [row.key for row in hands.view(100.0).signs] == ["a", "b"]
-    assert ("a-b", "signs") in hands.view(100.0).keys
+    hands = press(with_keys("hold", Action.SIGN, *"abcde"), ("1", 98.0), ("e", 99.0))
+    assert hands.input.signs == ("hands-used",)
+    assert [row.key for row in hands.view(100.0).signs] == ["a", "e"]
+    assert ("a e", "signs") in hands.view(100.0).keys
+
+
+@pytest.mark.parametrize(
+    ("places", "printed"),
+    [((0,), "1"), (range(9), "1-9"), ((0, 1, 2, 8), "1-3 9"), ((1, 4, 5), "2 5-6"), ((), "")],
+)
+def test_keys_in_a_row_are_printed_as_one(places: tuple[int, ...], printed: str) -> None:
+    assert KEYMAP.keys(Action.SIGN, places) == printed
 
 
 def test_a_trial_obeys_another_key_for_pain_and_its_scores() -> None:

@@ -105,7 +105,7 @@ def test_what_is_noted_on_an_ended_trial_is_recorded_with_it_and_with_the_next()
 
 
 def test_noting_the_set_up_changes_nothing_else_at_hand() -> None:
-    state = press(ended(walk()), ("1", 20.0), ("p", 22.0), ("4", 24.0))
+    state = press(ended(walk()), ("7", 20.0), ("p", 22.0), ("4", 24.0))
     changed = state.with_set_up({"aid": "frame"})
     assert changed.with_set_up(state.set_up) == state
     assert (changed.input, changed.history) == (state.input, state.history)
@@ -125,7 +125,7 @@ def test_no_aid_is_not_recorded_beside_the_sign_of_one() -> None:
     noted = {"aid": "none", "footwear": "socks"}
     state = ended(walk(), set_up=noted)
     assert state.view(20.0).set_up == "no aid, socks"
-    ticked = press(state, ("1", 20.0))
+    ticked = press(state, ("7", 20.0))
     assert ticked.view(21.0).set_up == "socks"
     trial = kept(press(ticked, ("enter", 23.0)))
     assert (trial.aid, trial.footwear, trial.signs) == ("", "socks", ("walking-aid",))

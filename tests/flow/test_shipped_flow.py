@@ -43,9 +43,8 @@ def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> Non
     of_visit = {item.test for item in shipped.battery.items if not item.when_asked}
     items = tuple(item for item in items if item.test in of_visit)
     assert {item.test for item in items} == of_visit
-    labels = {sign.id: sign.label for sign in shipped.signs}
     for item in items:
-        trial = done_once(TrialHands.at(shipped.test(item.test), item.side, labels))
+        trial = done_once(TrialHands.at(shipped.test(item.test), item.side, shipped.signs))
         assert (trial.test, trial.side) == (item.test, item.side)
 
 
@@ -66,7 +65,7 @@ def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) ->
     """A row about why a trial ended would never apply if no key could say so."""
     for spec in shipped.tests:
         asked = {reason for row in spec.findings if row.when for reason in row.when.ended_any}
-        state = TrialHands.at(spec, "left" if spec.sided else None, {})
+        state = TrialHands.at(spec, "left" if spec.sided else None, ())
         offered = set()
         for n in range(12):
             state = press(state, ("e", 100.0 + 2 * n))

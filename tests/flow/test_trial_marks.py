@@ -33,7 +33,7 @@ def test_a_nought_that_is_typed_is_a_number() -> None:
 
 @pytest.mark.parametrize(("presses", "leg"), [(1, "left"), (2, "right"), (3, "both"), (4, None)])
 def test_v_says_the_leg_of_the_last_sign_the_sore_one_first(presses: int, leg: str | None) -> None:
-    state = press(trial_for("walk", sides="both"), ("space", 100.0), ("1", 101.0), ("2", 102.0))
+    state = press(trial_for("walk", sides="both"), ("space", 100.0), ("1", 101.0), ("5", 102.0))
     state = press(state, *(("v", 104.0 + 2 * n) for n in range(presses)))
     assert dict(state.input.sign_legs) == ({} if leg is None else {"hands-used": leg})
     assert [row.leg for row in state.view(120.0).signs] == ["", leg or ""]
@@ -45,7 +45,7 @@ def test_an_arrow_says_the_leg_at_once_and_it_goes_with_its_sign() -> None:
         "pelvis-drops": "right"
     }
     assert ("v", "leg") in state.view(104.0).keys
-    assert press(state, ("1", 104.0)).input.sign_legs == ()
+    assert press(state, *[("backspace", 104.0 + 2 * n) for n in range(2)]).input.sign_legs == ()
 
 
 def test_a_test_of_one_leg_asks_no_leg() -> None:

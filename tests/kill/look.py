@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 
@@ -26,7 +27,6 @@ HAVE_ENDED = ("TARGET REACHED", "ENDED")
 
 _STATE = re.compile("|".join(STATES))
 _SIDE: dict[str, Side] = {"L E F T": "left", "R I G H T": "right"}
-_SIGN = re.compile(r"\[x\] (.+?)(?=\s{2,}|\s*$)", re.MULTILINE)
 _FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
 # A part of a line of its own; safety rules name pain scores too.
 _PAIN = re.compile(r"(?:^ |· )pain (\d+) of 10\s*(?:·|$)", re.MULTILINE)
@@ -106,6 +106,11 @@ def spec_at(head: str, protocol: ScreenProtocol) -> TestSpec | None:
     )
 
 
+def _marked(sign: Sign, body: str) -> bool:
+    """Whether a sign stands beside its digit in capitals; the end of a long label may be cut."""
+    return re.search(rf"^.* {sign.digit} {sign.label[:4].upper()}", body, re.MULTILINE) is not None
+
+
 def _shown_trial(text: str, words: str, protocol: ScreenProtocol) -> ShownTrial | None:
     first, _, body = text.partition("\n")
     spec = spec_at(first.strip(), protocol)
@@ -113,13 +118,12 @@ def _shown_trial(text: str, words: str, protocol: ScreenProtocol) -> ShownTrial 
     if spec is None or state is None:
         return None
     second = body.partition("\n")[0]
-    labels = {sign.label.upper(): sign.id for sign in protocol.signs}
     pain, note = _PAIN.search(body), _NOTE.search(words)
     return ShownTrial(
         test=spec.id,
         side=next((side for word, side in _SIDE.items() if word in second), None),
         state=state.group(),
-        signs=frozenset(labels[label] for label in _SIGN.findall(body) if label in labels),
+        signs=frozenset(sign.id for sign in map(protocol.sign, spec.signs) if _marked(sign, body)),
         pain=int(pain.group(1)) if pain else None,
         note=note.group(1) if note else "",
         typed=tuple(_FIELD.findall(body)),

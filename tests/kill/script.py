@@ -197,9 +197,10 @@ def hold(hand: Hand, spec: TestSpec) -> None:
         hand.press("n")
         hand.drain(0.3)
         return
-    for sign in hand.rng.sample(range(1, len(spec.signs) + 1), hand.rng.randint(0, 2)):
+    digits = [hand.ledger.protocol.sign(sign).digit for sign in spec.signs]
+    for digit in hand.rng.sample(digits, hand.rng.randint(0, 2)):
         hand.drain(hand.rng.uniform(0.1, 0.8))
-        hand.press(str(sign))
+        hand.press(str(digit))
     hand.drain(hand.rng.uniform(0.2, 2.0))
     # Of a walk or a rise, Enter would mean that it was stopped early.
     hand.press(hand.rng.choice(["space", "enter"] if isinstance(spec.timer, Hold) else ["space"]))
@@ -216,7 +217,7 @@ def beside(hand: Hand) -> None:
     """Now and then a sign, a pain score, or words, before the trial is kept."""
     rng = hand.rng
     if rng.random() < 0.3 and not (hand.look.shown and hand.look.shown.signs):
-        hand.press(rng.choice("12"))
+        hand.press("9")  # a sign of nearly every test
     if rng.random() < 0.3:
         hand.press("p", str(rng.randint(0, 4)))
     if rng.random() < 0.25:

@@ -16,7 +16,7 @@ RUNNING = """\
  Single-leg stance                                    8/17  0 min, 12 left  K-92
                                  R I G H T     L E G >>                  RUNNING
  pain 3 of 10
-  1  [x] PELVIS DROPS       2  [ ] Trunk leans
+  1 PELVIC DROP x2    2 Trunk lean        3 Knee valgus
  Safety: Stop above pain 5 of 10.
 """
 KEPT = """\

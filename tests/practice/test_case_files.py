@@ -95,6 +95,11 @@ MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
         "cannot be seen",
     ),
     "sign named by its label": (
+        with_stance(signs=[sighting(from_front="A pelvic drop at the right.")]),
+        "shown[0].signs[0].from_front",
+        "names the sign pelvis-drops",
+    ),
+    "sign named by its id": (
         with_stance(signs=[sighting(from_front="The pelvis drops at the right.")]),
         "shown[0].signs[0].from_front",
         "names the sign pelvis-drops",

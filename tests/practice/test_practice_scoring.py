@@ -100,6 +100,19 @@ def test_signs_are_counted_over_every_trial_and_every_sign_of_its_test() -> None
     assert counts.kappa == pytest.approx(0.078125 / 0.265625)
 
 
+def test_a_sign_counts_once_however_often_it_was_marked() -> None:
+    once = scored(case_of(EXACT), stance(signs=["pelvis-drops", "arms-move"]))
+    often = scored(
+        case_of(EXACT),
+        stance(
+            signs=["pelvis-drops", "arms-move"],
+            sign_counts={"pelvis-drops": 4, "arms-move": 2},
+        ),
+    )
+    assert often.signs == once.signs
+    assert often.sign_counts == once.sign_counts
+
+
 def test_another_reason_for_the_end_is_told() -> None:
     found = scored(case_of(EXACT), stance(ended="pain"), stance())
     assert found.ends == ((0, "foot-down", "pain"),)

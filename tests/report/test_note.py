@@ -366,3 +366,18 @@ def test_a_correction_and_the_times_of_signs_stand_in_the_note() -> None:
     text = " ".join(write_note(note_protocol(), made, note_assessment(), WRITTEN).split())
     assert "corrected by hand, 5.9 before (timed with another watch); ended: " in text
     assert "(at 2.3 s)" in text
+
+
+def test_how_often_a_sign_was_seen_stands_in_the_note() -> None:
+    trial = {
+        "test": "single-leg-stance",
+        "side": "left",
+        "value": 4.5,
+        "signs": ("pelvis-drops", "trunk-leans"),
+        "sign_times": {"pelvis-drops": 2.3},
+        "sign_counts": {"pelvis-drops": 3, "trunk-leans": 2},
+        "ended": "foot-down",
+    }
+    made = note_session().model_copy(update={"trials": (Trial.model_validate(trial),)})
+    text = " ".join(write_note(note_protocol(), made, note_assessment(), WRITTEN).split())
+    assert "signs: pelvis drops 3 times (first at 2.3 s), trunk leans 2 times" in text

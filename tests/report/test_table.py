@@ -90,7 +90,8 @@ def test_a_row_of_a_result_says_what_it_was_held_against() -> None:
         "short": "yes", "near_within": "1.5", "symmetry_percent": "13.8", "trials": "1",
         "trial_values": "[6.2]", "line_id": "line", "line_meets": "at least",
         "line_limit": "10.0", "line_source": "stance-study", "reference_mean": "",
-        "pain_max": "3", "signs": "pelvis-drops", "protocol_changed": "no",
+        "pain_max": "3", "signs": "pelvis-drops",
+        "sign_counts": "1", "protocol_changed": "no",
     }  # fmt: skip
     assert {name: row[name] for name in expected} == expected
 
@@ -108,6 +109,19 @@ def test_what_was_watched_and_what_was_left_out_have_rows_of_their_own() -> None
     assert watched["pain_max"] == "6"
     left_out = rows["floor-rise", "both"]
     assert (left_out["standing"], left_out["why_not"]) == ("not done", "not safe today")
+
+
+def test_how_often_a_sign_was_seen_is_added_up_over_the_trials() -> None:
+    rose = {"test": "rises", "value": 12.0}
+    seen = ["drops-to-seat", "hands-used"]
+    trials = [
+        rose | {"signs": seen, "sign_counts": {"hands-used": 3}},
+        rose | {"signs": ["hands-used"]},
+        rose | {"signs": seen, "sign_counts": {"drops-to-seat": 9}, "cue": "slow"},
+        rose,
+    ]
+    (row,) = [one for one in rows_of(note_session(trials=trials)) if one["test"] == "rises"]
+    assert (row["signs"], row["sign_counts"]) == ("hands-used drops-to-seat", "4 1")
 
 
 def test_a_session_without_results_keeps_its_outcome() -> None:

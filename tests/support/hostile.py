@@ -232,7 +232,10 @@ def told_protocol() -> ScreenProtocol:
         bend,
         stance,
         rises,
-        signs=[{"id": sign, "label": sign, "seen_as": "It is seen."} for sign in signs],
+        signs=[
+            {"id": sign, "label": sign, "digit": at, "seen_as": "It is seen."}
+            for at, sign in enumerate(signs, start=1)
+        ],
         stop_rules=[{"text": "Chest pain.", "source": "judgement"}],
         exercises=[small.exercise("side-lift", "hip-control")],
         gates=[

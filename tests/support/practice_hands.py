@@ -100,7 +100,8 @@ async def _holds(driver: Driver, page: TestScreen) -> None:
 async def _note_and_keep(driver: Driver, page: TestScreen) -> None:
     timeline = page.patient.stage(page.trial).timeline
     for sign in timeline.first_seen:
-        await driver.press(str(1 + list(page.trial.spec.signs).index(sign)))
+        (digit,) = [one.digit for one in page.trial.signs if one.id == sign]
+        await driver.press(str(digit))
     if timeline.pain is not None:
         await driver.press("p", str(timeline.pain))
     await driver.press("enter")

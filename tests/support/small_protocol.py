@@ -24,6 +24,17 @@ _INSTRUCTIONS = {
 }
 
 
+DIGITS = {
+    "pelvis-drops": 1,
+    "trunk-leans": 2,
+    "arch-collapses": 4,
+    "hands-used": 5,
+    "unsteady": 6,
+    "walking-aid": 7,
+    "drops-to-seat": 8,
+}
+"""The keys of the signs; one that is not named here has 9."""
+
 HIP, FOOT, STYLE = "hip-control", "foot-ankle-control", "movement-strategy"
 """The drivers of a small protocol: two of a leg, one of the person."""
 
@@ -162,7 +173,12 @@ def protocol(*tests: TestSpec, **more: Any) -> ScreenProtocol:
         },
         "tests": [test.model_dump() for test in tests],
         "signs": [
-            {"id": sign, "label": sign.replace("-", " ").capitalize(), "seen_as": "It is seen."}
+            {
+                "id": sign,
+                "label": sign.replace("-", " ").capitalize(),
+                "digit": DIGITS.get(sign, 9),
+                "seen_as": "It is seen.",
+            }
             for sign in signs
         ],
         "cautions": [

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.timing.key_filter import KeyFilter, Passed
@@ -30,12 +31,12 @@ class TrialHands:
         cls,
         spec: TestSpec,
         side: Side | None,
-        labels: Mapping[str, str],
+        signs: Iterable[Sign],
         before: tuple[Trial, ...] = (),
         cue: str = "",
         **options: Any,
     ) -> TrialHands:
-        return cls(TrialState.at(spec, side, labels, before, cue, **options))
+        return cls(TrialState.at(spec, side, signs, before, cue, **options))
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.state, name)

@@ -91,9 +91,19 @@ def small_screen() -> ScreenProtocol:
         ],
     )
     signs = [
-        {"id": "pelvis-drops", "label": "Pelvis drops", "seen_as": "The free side sinks."},
-        {"id": "arch-collapses", "label": "Arch collapses", "seen_as": "The arch sinks."},
-        {"id": "unsteady", "label": "Unsteady", "seen_as": "Sways."},
+        {
+            "id": "pelvis-drops",
+            "label": "Pelvis drops",
+            "digit": 1,
+            "seen_as": "The free side sinks.",
+        },
+        {
+            "id": "arch-collapses",
+            "label": "Arch collapses",
+            "digit": 4,
+            "seen_as": "The arch sinks.",
+        },
+        {"id": "unsteady", "label": "Unsteady", "digit": 6, "seen_as": "Sways."},
     ]
     stop_rules = [
         {"text": "Chest pain.", "source": "judgement"},

@@ -32,7 +32,6 @@ WIDTH, HEIGHT = 58, 16
 """Of the body of a window of 60 columns and 20 rows, with two rows of keys and a notice."""
 
 CASES = [one.case for one in load_cases(practice_cases_folder(), PROTOCOL) if one.case]
-LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
 SHOWN = [(case, shown) for case in CASES for shown in case.shown]
 
 
@@ -66,7 +65,7 @@ def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown:
     spec = PROTOCOL.test(shown.test)
     scene = Scene(shown.test, shown.side, shown.cue, shown.direction)
     timeline = timeline_of(case, PROTOCOL, scene, 0, seed=1)
-    view = TrialHands.at(spec, shown.side, LABELS, (), shown.cue).view(0.0)
+    view = TrialHands.at(spec, shown.side, PROTOCOL.signs, (), shown.cue).view(0.0)
     fields = spec.timer.fields if isinstance(spec.timer, Measure) else ()
     wanted: set[str] = set()
     told: set[str] = set()
@@ -165,7 +164,7 @@ def test_a_caution_that_was_none_is_told() -> None:
 
 def test_figures_come_with_their_limits() -> None:
     text = scores(CASES["hill-runner"], sloppy=True)
-    assert "Missed: pelvis drops (Single-leg stance, left); " in text
+    assert "Missed: pelvic drop (Single-leg stance, left); " in text
     assert "Brier score 0.81" in text
     assert "Kappa -0.11" in text
 

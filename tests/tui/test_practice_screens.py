@@ -118,9 +118,7 @@ async def test_who_is_late_blind_and_sure_is_told_so(
         assert "Times (1): on average +0.80 s" in scores
         assert "Furthest off: Single-leg stance, left, 12.80 s; true 12.00 s." in scores
         assert "Seen 0 of 1 that were there (0 %); marked 1 of 7" in scores
-        assert "Missed: pelvis drops (Single-leg stance, left)" in scores.replace(
-            "Pelvis", "pelvis"
-        )
+        assert "Missed: pelvic drop (Single-leg stance, left)" in scores.replace("Pelvis", "pelvis")
         assert "Your answer was not right. Brier score 0.81" in scores
     result = only_run(runs).result
     assert result.errors_s == (0.8,)

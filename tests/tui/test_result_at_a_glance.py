@@ -119,8 +119,8 @@ def test_what_has_no_room_in_front_is_told_in_full_behind() -> None:
 
 def test_what_one_test_showed_is_one_reason_and_what_a_cue_changed_stands_behind_the_cue() -> None:
     page = first_page(*demo("runner-left-hip"))
-    assert "+ Single-leg stance, left: pelvis drops, trunk leans +" in page
-    assert "; with the cue pelvis level: pain eased, knee moves in gone ──" in page
+    assert "+ Single-leg stance, left: pelvic drop, trunk lean +" in page
+    assert "; with the cue pelvis level: pain eased, knee valgus gone ──" in page
 
 
 def test_a_driver_that_is_common_and_that_no_test_showed_is_not_shown() -> None:
@@ -165,7 +165,7 @@ def test_in_a_wide_window_for_and_against_stand_side_by_side() -> None:
     assert head.index("Speaks against") == 53
     assert max(map(row_cells, wide)) <= 98
     # Two columns of 48 with 2 between.
-    assert "+ Single-leg stance, left: pelvis drops, trunk" in column(wide, 0, 48)
+    assert "+ Single-leg stance, left: pelvic drop, trunk" in column(wide, 0, 48)
     assert LONG in column(wide, 50, 98)
     assert LONG not in column(wide, 0, 48)
     narrower = plain(draw_answer(PROTOCOL, session, assessment, 97, 38)).split("\n")

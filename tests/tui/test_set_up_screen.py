@@ -17,7 +17,6 @@ from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])
-LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
 WITH_SET_UP = [spec for spec in PROTOCOL.tests if spec.set_up]
 CHAIR, HALF_MINUTE = "five-chair-stands", "chair-stands-30s"
 
@@ -44,10 +43,9 @@ async def at(driver, test: str) -> None:
 
 async def rise(driver, times: int, *, hands: bool = False) -> None:
     """Do a chair test and keep it."""
-    spec = driver.app.screen.itinerary.spec
     await driver.press("space", *["space"] * times)
     if hands:
-        await driver.press(str(spec.signs.index("hands-used") + 1))
+        await driver.press(str(PROTOCOL.sign("hands-used").digit))
     await driver.press("enter")
 
 
@@ -258,7 +256,7 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
     side = "left" if spec.sided else None
     noted = {item.id: longest(item) for item in spec.set_up}
     cued = spec.cues[0].id if cue and spec.cues else ""
-    bare = TrialHands.at(spec, side, LABELS, cue=cued)
+    bare = TrialHands.at(spec, side, PROTOCOL.signs, cue=cued)
     now = 100.0
     for key in ("", "1", "space", "enter", "e", "p", "3", "x"):
         if key:

@@ -72,5 +72,5 @@ async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answe
         await driver.wait(3)
         page = driver.app.screen
         assert page.itinerary.item.side == "left"
-        assert page.trial.labels
+        assert page.trial.signs
         assert page.trial.input.signs == ()

@@ -115,7 +115,7 @@ async def test_signs_tagged_while_the_clock_runs_keep_their_time(open_program, a
         await driver.press_at("1", start + 2.26)
         driver.pass_time(6)
         await driver.press_at("space", start + 6)
-        await driver.press("2", "enter")
+        await driver.press("4", "enter")
         (kept,) = trials(driver)
         assert kept.signs == ("pelvis-drops", "arch-collapses")
         assert kept.sign_times == {"pelvis-drops": 2.3}

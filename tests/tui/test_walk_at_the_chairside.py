@@ -17,7 +17,6 @@ from screen_tui.tui.drawing.rows import plain
 from screen_tui.tui.drawing.test import draw_test
 
 PROTOCOL = load_protocol([protocols_folder()])
-LABELS = {sign.id: sign.label for sign in PROTOCOL.signs}
 # 24 rows of 80 less the head and a row of keys.
 FIRST_PAGE = (78, 22)
 
@@ -219,7 +218,7 @@ async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) ->
     async with open_program(protocol=PROTOCOL) as driver:
         begin(driver)
         await at(driver, "chair-stands-30s")
-        hands = str(driver.app.screen.itinerary.spec.signs.index("hands-used") + 1)
+        hands = str(PROTOCOL.sign("hands-used").digit)
         await driver.press("space", "space", hands)
         await driver.wait(40)
         await driver.wait(1)
@@ -230,18 +229,18 @@ async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) ->
 @pytest.mark.parametrize("size", [(58, 16), (78, 20), (118, 36)])
 def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int]) -> None:
     spec = PROTOCOL.test("single-leg-stance")
-    state = TrialHands.at(spec, "left", LABELS).key("1", "1", 10.0, 10.0)
+    state = TrialHands.at(spec, "left", PROTOCOL.signs).key("1", "1", 10.0, 10.0)
     rows = draw_test(state.view(10.1), *size)
     text = plain(rows)
-    assert "[x] PELVIS DROPS" in text
-    assert "[ ] Trunk leans" in text
-    (roles,) = {span.role for line in rows for span in line if span.text.startswith("[x] PELVIS")}
+    assert "1 PELVIC DROP" in text
+    assert "2 Trunk lean" in text
+    (roles,) = {span.role for line in rows for span in line if span.text.startswith("PELVIC")}
     assert roles == "cursor"  # drawn in reverse
 
 
 @pytest.mark.parametrize("typed", ["5", "-5", "12"])
 def test_the_number_that_is_typed_is_the_biggest_thing(typed: str) -> None:
-    state = TrialHands.at(PROTOCOL.test("knee-extension"), "left", LABELS)
+    state = TrialHands.at(PROTOCOL.test("knee-extension"), "left", PROTOCOL.signs)
     for n, character in enumerate(typed):
         state = state.key(character, character, 10.0 + n, 10.0 + n)
     view = state.view(20.0)

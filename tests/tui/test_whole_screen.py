@@ -29,8 +29,7 @@ class Therapist:
         assert (item.test, item.side) == (test, side)
 
     async def sees(self, *signs: str) -> None:
-        spec = self.driver.app.screen.itinerary.spec
-        await self.driver.press(*(str(spec.signs.index(sign) + 1) for sign in signs))
+        await self.driver.press(*(str(PROTOCOL.sign(sign).digit) for sign in signs))
 
     async def keeps(self) -> None:
         await self.driver.press("enter")

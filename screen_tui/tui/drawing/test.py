@@ -25,7 +25,12 @@ _LEAST_BIG_ROWS = 5
 _ROWS_AROUND_NUMBER = 6
 _ROWS_FOR_BIG_SIDE = 27
 _SPARE_WITH_A_BLANK = 2
-_SIGN_CELLS = 25
+_KEYPAD = 3
+"""Columns of the digits of a keypad."""
+_AROUND_LABEL = 4
+"""The digit of a sign with its blanks, and the gap to the next column."""
+_MARK_CELLS = 3
+"""What stands behind a sign: how often it was seen."""
 _CHOICE_CELLS = 9
 _LEAST_CUT = 8
 
@@ -146,8 +151,7 @@ def mark_rows(view: TrialView, width: int) -> list[Row]:
     if view.choices:
         choices = [_choice(choice, width) for choice in view.choices]
         return _columns(choices, width, _CHOICE_CELLS)
-    signs = [_sign(sign, active=view.signs_current) for sign in view.signs]
-    return _columns(signs, width, _SIGN_CELLS)
+    return _grid(view, width)
 
 
 def _choice(choice: ChoiceRow, width: int) -> Row:
@@ -159,13 +163,61 @@ _LEG = {"left": "<L", "right": "R>", "both": "<L R>"}
 """The leg a sign is of, at the side it is on."""
 
 
-def _sign(sign: SignRow, *, active: bool) -> Row:
+def _grid(view: TrialView, width: int) -> list[Row]:
+    """The signs as the digits lie on a keypad, or one after the other where that is too wide.
+
+    What is marked changes neither the columns nor the rows.
+    """
+    widths = _widths(view.signs, width)
+    count = len(widths)
+    lines: dict[int, dict[int, SignRow]] = {}
+    for place, sign in zip(_places(view.signs, count), view.signs, strict=True):
+        lines.setdefault(place // count, {})[place % count] = sign
+    return [
+        tuple(
+            span
+            for column, room in enumerate(widths)
+            for span in _sign(line.get(column), room, active=view.signs_current)
+        )
+        for line in lines.values()
+    ]
+
+
+def _places(signs: Sequence[SignRow], columns: int) -> list[int]:
+    """The cell of each sign in so many columns, counted row by row from 0."""
+    return [sign.digit - 1 if columns == _KEYPAD else at for at, sign in enumerate(signs)]
+
+
+def _widths(signs: Sequence[SignRow], width: int) -> list[int]:
+    """How wide each column is: all alike, or as its own labels need, with room for marks or not."""
+    for count in range(_KEYPAD, 1, -1):
+        longest = [0] * count
+        for place, sign in zip(_places(signs, count), signs, strict=True):
+            column = place % count
+            longest[column] = max(longest[column], cells(sign.label) + _AROUND_LABEL)
+        if max(longest) + _MARK_CELLS <= width // count:
+            return [width // count] * count
+        for marks in (_MARK_CELLS, 0):
+            spare = width - sum(longest) - count * marks
+            if spare >= 0:
+                return [one + marks + spare // count for one in longest]
+    return [width]
+
+
+def _sign(sign: SignRow | None, room: int, *, active: bool) -> Row:
     """One sign; one that was seen stands out as a block in capitals, to be seen at a glance."""
-    leg = f" {_LEG[sign.leg]}" if sign.leg else ""
-    seen = f"[x] {sign.label.upper()}{leg}"
-    shown = Span(seen, "cursor") if sign.on else Span(f"[ ] {sign.label}")
-    line = row(Span(f" {sign.key} ", "key" if active else "quiet"), " ", shown)
-    return pressing([line], sign.key)[0] if active else line
+    if sign is None:
+        return (Span(" " * room),)
+    marked = f" x{sign.count}" if sign.count > 1 else ""
+    marked += f" {_LEG[sign.leg]}" if sign.leg else ""
+    label = sign.label.upper() if sign.on else sign.label
+    text = clipped(label, room - _AROUND_LABEL - cells(marked))
+    line = row(
+        Span(f" {sign.key} ", "key" if active else "quiet"),
+        Span(f"{text}{marked}", "cursor" if sign.on else "plain"),
+    )
+    filled = (*line, Span(" " * (room - row_cells(line))))
+    return pressing([filled], sign.key)[0] if active else filled
 
 
 def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:

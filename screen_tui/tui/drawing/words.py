@@ -68,10 +68,7 @@ def trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
         words.trial_value(protocol.known_test(trial.test), trial),
         words.correction_words(trial),
         trial.note,
-        *(
-            words.sign_words(protocol, sign) + words.sign_time_words(trial, sign)
-            for sign in trial.signs
-        ),
+        *(words.marked_words(protocol, trial, sign) for sign in trial.signs),
         "" if trial.pain is None else f"pain {trial.pain}",
     ]
     return ", ".join(part for part in parts if part) or "no sign seen"

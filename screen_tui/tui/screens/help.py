@@ -96,10 +96,9 @@ def _keys(width: int) -> list[Row]:
 
 def _signs(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     rows: list[Row] = []
-    for digit, sign_id in enumerate(test.signs, start=1):
-        sign = protocol.sign(sign_id)
+    for sign in sorted(map(protocol.sign, test.signs), key=lambda one: one.digit):
         rows += paragraph(
-            f"{sign.label}: {sign.seen_as}", width, first=row(Span(f" {digit} ", "key"), " ")
+            f"{sign.label}: {sign.seen_as}", width, first=row(Span(f" {sign.digit} ", "key"), " ")
         )
     return rows
 

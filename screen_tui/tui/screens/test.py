@@ -150,7 +150,7 @@ class TestScreen(BaseScreen[None]):
         trial = TrialState.at(
             self.itinerary.spec,
             item.side,
-            {sign.id: sign.label for sign in host.protocol.signs},
+            host.protocol.signs,
             host.controller.session.trials,
             cue,
             count_in=host.settings.count_in_s,
