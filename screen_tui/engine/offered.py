@@ -21,6 +21,7 @@ def why_not_offered(
     item: BatteryItem,
     age: int | None = None,
     *,
+    wanted: Collection[str] = (),
     despite_cautions: bool = False,
 ) -> str:
     """Why a test of the battery is no part of a visit, in words; empty when it is.
@@ -32,12 +33,13 @@ def why_not_offered(
         intake: What was asked before testing.
         item: The test and whom it is for.
         age: Years; None where it is not known yet.
+        wanted: Tests that were asked for.
         despite_cautions: Go on although a safety question was answered yes.
     """
     if intake.cautions and not despite_cautions:
         return REFER_FIRST
     return why_not_allowed(protocol, intake, protocol.test(item.test)) or why_not_needed(
-        protocol, intake, item, age
+        protocol, intake, item, age, wanted=wanted
     )
 
 

@@ -79,6 +79,7 @@ def plan_battery(
     protocol: ScreenProtocol,
     intake: Intake,
     age: int | None = None,
+    wanted: Collection[str] = (),
     *,
     despite_cautions: bool = False,
 ) -> tuple[Item, ...]:
@@ -91,6 +92,7 @@ def plan_battery(
         protocol: The protocol.
         intake: What was asked before testing.
         age: Years; None where it is not known yet.
+        wanted: Tests that are asked for from the start.
         despite_cautions: Offer tests although a safety question was answered yes; otherwise
             nothing is offered then.
     """
@@ -98,7 +100,9 @@ def plan_battery(
     offered = {
         item.test
         for item in protocol.battery.items
-        if not why_not_offered(protocol, intake, item, age, despite_cautions=despite_cautions)
+        if not why_not_offered(
+            protocol, intake, item, age, wanted=wanted, despite_cautions=despite_cautions
+        )
     }
     return tuple(
         item
@@ -128,13 +132,17 @@ def allowed_items(
 
 
 def withheld(
-    protocol: ScreenProtocol, intake: Intake, age: int | None = None
+    protocol: ScreenProtocol,
+    intake: Intake,
+    age: int | None = None,
+    wanted: Collection[str] = (),
 ) -> tuple[Withheld, ...]:
     """Give what of the visit is not offered, each with its reason, for the note."""
     return tuple(
         Withheld(item.test, reason)
         for item in protocol.battery.items
-        if not item.when_asked and (reason := why_not_offered(protocol, intake, item, age))
+        if not item.when_asked
+        and (reason := why_not_offered(protocol, intake, item, age, wanted=wanted))
     )
 
 

@@ -17,9 +17,10 @@ from screen_tui.engine import assess
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.files import load_cases
-from screen_tui.practice.interview import Interview
+from screen_tui.practice.interview import Interview, true_intake
 from screen_tui.practice.scoring import Wanted, score
-from screen_tui.practice.staging import true_session
+from screen_tui.practice.staging import asked_of, true_session
+from screen_tui.trial.battery import plan_battery
 
 FOUND = load_cases(practice_cases_folder(), PROTOCOL)
 CASES = [found.case for found in FOUND if found.case is not None]
@@ -128,3 +129,12 @@ def test_who_must_be_referred_hides_it_until_asked() -> None:
     for case in referred:
         (raised,) = [said for said in case.said if said.truth is True]
         assert raised.only_when_asked
+
+
+@every_case
+def test_of_tests_that_overlap_the_case_is_asked_for_the_one_it_shows(case: Case) -> None:
+    age, asked = case.patient.age, asked_of(case, PROTOCOL)
+    shown = {one.test for one in case.shown}
+    chairs = {"five-chair-stands", "chair-stands-30s"}
+    offered = {item.test for item in plan_battery(PROTOCOL, true_intake(case), age, asked)}
+    assert offered & chairs <= shown

@@ -12,6 +12,7 @@ from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.files import RunStore, load_cases
 from screen_tui.practice.run import PracticeRun, progress_of
 from screen_tui.practice.scoring import Commitment
+from screen_tui.practice.staging import asked_of
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
@@ -188,9 +189,9 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         room = height - len(words)
         if left < width:
             protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
-            age = age_so_far(self.form)
-            items = plan_battery(protocol, intake, age)
-            held_back = withheld(protocol, intake, age)
+            age, asked = age_so_far(self.form), asked_of(self.practising.case, protocol)
+            items = plan_battery(protocol, intake, age, asked)
+            held_back = withheld(protocol, intake, age, asked)
             shown = beside(
                 shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
             )
