@@ -247,7 +247,7 @@ def _driver(
     )
     without = {test: each[number] for test, each in belief.without.items()}
     supporting = {t for t, rest in without.items() if odds(chance) >= SUPPORTS * odds(rest)}
-    traits = {one.trait for one in findings if one.there and one.factor > SUPPORTS}
+    traits = {one.trait for one in findings if one.there and one.factor > 1}
     by_cue = _decided_by_cue(findings)
     in_pain_only = all(one.in_pain for one in findings if one.there and one.factor > SUPPORTS)
     least = min(without.values(), default=belief.prior[number])

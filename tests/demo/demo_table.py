@@ -57,7 +57,7 @@ EXPECTED = (
         "likely",
         (("hip-control", "left"),),
         (
-            ("single-leg-stance", "pelvis drops"),
+            ("single-leg-stance", "pelvic drop"),
             ("step-down", "with the cue pelvis level: pain eased"),
         ),
         ("foot-ankle-control", "quad-weakness", "balance", "deconditioning"),
@@ -67,8 +67,8 @@ EXPECTED = (
         "possible",
         (("foot-ankle-control", "right"),),
         (
-            ("single-leg-stance", "arch collapses"),
-            ("step-down", "knee moves in"),
+            ("single-leg-stance", "arch drop"),
+            ("step-down", "knee valgus"),
         ),
         ("hip-control", "quad-weakness", "balance", "deconditioning"),
     ),

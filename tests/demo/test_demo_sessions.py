@@ -166,5 +166,5 @@ def test_cued_repeats_show_which_way_of_moving_was_the_fault(protocol: ScreenPro
         if (driver.driver, driver.side) == ("foot-ankle-control", "left")
     )
     against = [one.words for one in foot.speaks_against]
-    assert "with the cue pelvis level: knee moves in gone" in against
-    assert "with the cue arch lifted: knee moves in still there" in against
+    assert "with the cue pelvis level: knee valgus gone" in against
+    assert "with the cue arch lifted: knee valgus still there" in against

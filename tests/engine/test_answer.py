@@ -38,7 +38,8 @@ from screen_tui.session.model import Intake
 def seen(test: str, what: str = "pelvis-drops", ratio: float = 6.0, **more: Any) -> Evidence:
     """A finding of the left leg that is so many times as likely with the hip as without."""
     base: dict[str, Any] = {
-        "test": test, "side": "left", "leg": "left", "what": what, "trait": what, "words": what,
+        "test": test, "side": "left", "leg": "left", "what": what, "trait": f"{what} in {test}",
+        "words": what,
         "there": True, "weight": 1.0, "table": [log(0.1), log(0.1 * ratio)], "source": "judgement",
     }  # fmt: skip
     return Evidence(**(base | more))
@@ -85,6 +86,14 @@ def test_likely_rests_on_two_tests_that_raise_the_odds_by_a_quarter(
     found = standing(0.8, {"a": 0.5, "b": rest})
     assert found.supported_by == (("a", "b") if supports else ("a",))
     assert found.standing == ("likely" if supports else "possible")
+
+
+def test_one_habit_seen_in_two_tests_is_still_one_thing_seen() -> None:
+    without = {"a": 0.5, "b": 0.5}
+    one = [seen(test, trait="pelvis-control") for test in ("a", "b")]
+    assert standing(0.8, without, one).standing == "possible"
+    another = seen("b", "trunk-leans", trait="trunk")
+    assert standing(0.8, without, [*one, another]).standing == "likely"
 
 
 @pytest.mark.parametrize(
