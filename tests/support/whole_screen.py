@@ -156,7 +156,7 @@ def whole_screen_to_the_note(
         until(terminal, lambda text: "Kept: " in text or at_result(text))
         if not at_result(terminal.text) and spec.trials > 1 and spec_on(terminal) is spec:
             go_on(terminal, "n")
-    seen(terminal, "Result 1/2", "Balance", "not supported", "Enter", "plan")
+    seen(terminal, "Result 1/2", "Movement strategy", "not supported", "Enter", "plan")
     terminal.press("enter")
     seen(terminal, "Result 2/2", "Enter", "note")
     terminal.press("enter")
