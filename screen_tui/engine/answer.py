@@ -190,12 +190,10 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
 
 def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> Table:
     """The findings of one test added up, over all states."""
-    by_leg: dict[Side | None, Table] = {}
+    by_leg: dict[Side | None, list[Table]] = {}
     for one in evidence:
-        before = by_leg.get(one.leg)
-        weighed = [one.weight * x for x in one.table]
-        by_leg[one.leg] = total([before, weighed]) if before else weighed
-    return total([causes.spread(table, leg) for leg, table in by_leg.items()])
+        by_leg.setdefault(one.leg, []).append([one.weight * x for x in one.table])
+    return total([causes.spread(total(tables), leg) for leg, tables in by_leg.items()])
 
 
 def odds(chance: float) -> float:

@@ -9,7 +9,7 @@ of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import log
@@ -87,6 +87,14 @@ class Causes:
             leak,
             {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells},
         )
+
+    def over(
+        self, side: Side | None, rows: Sequence[Shares], of: Callable[[Sequence[int]], Table]
+    ) -> Table:
+        """A table over the causes that matter to a leg, worked out over those with a cell only."""
+        about = self.about(side)
+        places = [place for place, n in enumerate(about) if any(n in row.alone for row in rows)]
+        return spread(of([about[place] for place in places]), places, len(about))
 
     def spread(self, table: Sequence[float], side: Side | None) -> Table:
         """A table over the causes that matter to a leg, over all states."""
@@ -305,7 +313,7 @@ class _Reader:
             words=words,
             there=there,
             weight=weight,
-            table=likelihood(shares, self.causes.about(leg)),
+            table=self.causes.over(leg, [shares], lambda about: likelihood(shares, about)),
             source=row.source,
             in_pain=in_pain,
         )
@@ -354,24 +362,24 @@ class _Reader:
         A level that says nothing is as likely with any driver; None where only such are left.
         """
         circumstances = self._circumstances(observation)
-        age, about = observation.client.age, self.causes.about(observation.side)
+        age = observation.client.age
         shares = [self.causes.shares(level, age, circumstances) for level in levels]
-        certain, likely, telling = 0.0, list[Table](), False
-        for reached, (chance, here) in enumerate(
-            zip(places, at_levels(shares, about), strict=True)
-        ):
-            if chance < LEAST_CHANCE:
-                continue
-            if levels[reached - 1].silent if reached else levels[0].floor:
-                certain += chance * here[0]
-            else:
-                telling = True
-                likely.append([chance * one for one in here])
-        return (
-            [log(certain + sum(column)) for column in zip(*likely, strict=True)]
-            if telling
-            else None
-        )
+        silent = [levels[0].floor, *(level.silent for level in levels)]
+        lies = [reached for reached, chance in enumerate(places) if chance >= LEAST_CHANCE]
+        if all(silent[reached] for reached in lies):
+            return None
+
+        def table(about: Sequence[int]) -> Table:
+            here = at_levels(shares, about)
+            certain = sum(places[reached] * here[reached][0] for reached in lies if silent[reached])
+            likely = [
+                [places[reached] * one for one in here[reached]]
+                for reached in lies
+                if not silent[reached]
+            ]
+            return [log(certain + sum(column)) for column in zip(*likely, strict=True)]
+
+        return self.causes.over(observation.side, shares, table)
 
     # -- cues
 
