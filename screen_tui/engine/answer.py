@@ -152,7 +152,6 @@ class Belief:
         table: The log of the weight of each state.
         states: The probability of each state.
         chances: The chance of each cause.
-        by_leg: The probability of each combination of the causes that matter to a leg.
         without: The same chances with all findings of one test taken away, by test.
     """
 
@@ -161,7 +160,6 @@ class Belief:
     table: Table
     states: Table
     chances: tuple[float, ...]
-    by_leg: Mapping[Side | None, Table]
     without: Mapping[str, tuple[float, ...]]
 
 
@@ -180,7 +178,6 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
         whole,
         states,
         tuple(chances(states)),
-        {leg: narrow(states, causes.about(leg), len(causes.all)) for leg in LEGS},
         {
             test: tuple(chances(posterior([a - b for a, b in zip(whole, table, strict=True)])))
             for test, table in tables.items()
@@ -190,10 +187,10 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
 
 def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> Table:
     """The findings of one test added up, over all states."""
-    by_leg: dict[Side | None, list[Table]] = {}
+    by_causes: dict[tuple[int, ...], list[Table]] = {}
     for one in evidence:
-        by_leg.setdefault(one.leg, []).append([one.weight * x for x in one.table])
-    return total([causes.spread(total(tables), leg) for leg, tables in by_leg.items()])
+        by_causes.setdefault(one.about, []).append([one.weight * x for x in one.table])
+    return total([causes.spread(total(tables), about) for about, tables in by_causes.items()])
 
 
 def odds(chance: float) -> float:
@@ -201,28 +198,36 @@ def odds(chance: float) -> float:
     return chance / max(1e-12, 1 - chance)
 
 
-def factors_of(belief: Belief, one: Evidence) -> dict[int, float]:
-    """By how much a finding moved the odds of each cause it may speak of, given all else."""
-    about = belief.causes.about(one.leg)
+def factors_of(
+    one: Evidence, chances_now: Sequence[float], states: Sequence[float]
+) -> dict[int, float]:
+    """By how much a finding moved the odds of each cause it tells of, given all else.
+
+    Args:
+        one: The finding.
+        chances_now: The chance of each cause, with all findings.
+        states: The probability of each combination of the causes it tells of, likewise.
+    """
     if one.weight * (max(one.table) - min(one.table)) < FAINT:
         # Whatever else is known, it moves no odds by more than this: alone is near enough.
         return {
             number: exp(one.weight * (one.table[1 << place] - one.table[0]))
-            for place, number in enumerate(about)
+            for place, number in enumerate(one.about)
         }
-    states = belief.by_leg[one.leg]
     without = chances(
         [chance * exp(-one.weight * x) for chance, x in zip(states, one.table, strict=True)]
     )
     return {
-        number: odds(belief.chances[number]) / odds(then)
-        for number, then in zip(about, without, strict=True)
+        number: odds(chances_now[number]) / odds(then)
+        for number, then in zip(one.about, without, strict=True)
     }
 
 
 def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResult, ...]:
     """Every driver on every side it can have, most likely first."""
-    moved = [(one, factors_of(belief, one)) for one in evidence]
+    abouts = {one.about for one in evidence}
+    states = {about: narrow(belief.states, about, len(belief.causes.all)) for about in abouts}
+    moved = [(one, factors_of(one, belief.chances, states[one.about])) for one in evidence]
     found = [
         _driver(
             belief,

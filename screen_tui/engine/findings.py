@@ -9,7 +9,7 @@ of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import log
@@ -88,17 +88,13 @@ class Causes:
             {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells},
         )
 
-    def over(
-        self, side: Side | None, rows: Sequence[Shares], of: Callable[[Sequence[int]], Table]
-    ) -> Table:
-        """A table over the causes that matter to a leg, worked out over those with a cell only."""
-        about = self.about(side)
-        places = [place for place, n in enumerate(about) if any(n in row.alone for row in rows)]
-        return spread(of([about[place] for place in places]), places, len(about))
+    def told_of(self, side: Side | None, *rows: Shares) -> tuple[int, ...]:
+        """Those of `about` that some of the rows have a cell for."""
+        return tuple(n for n in self.about(side) if any(n in row.alone for row in rows))
 
-    def spread(self, table: Sequence[float], side: Side | None) -> Table:
-        """A table over the causes that matter to a leg, over all states."""
-        return spread(table, self.about(side), len(self.all))
+    def spread(self, table: Sequence[float], about: Sequence[int]) -> Table:
+        """A table over some causes, over all states."""
+        return spread(table, about, len(self.all))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +107,8 @@ class Evidence:
         trait: What it shows; findings of one trait count less together.
         there: Whether it was there; else that it was not is the evidence.
         weight: By how much it is discounted, 1 for not at all.
-        table: The log-likelihoods over the causes that matter to the leg, not discounted.
+        about: The causes it tells of: those of its leg that its row has a cell for.
+        table: The log-likelihoods over the combinations of those causes, not discounted.
         in_pain: Whether it was seen in pain only.
         undone: For a cue that worked: what it took away came back without it.
     """
@@ -124,6 +121,7 @@ class Evidence:
     words: str
     there: bool
     weight: float
+    about: tuple[int, ...]
     table: Table
     source: str
     in_pain: bool = False
@@ -155,10 +153,11 @@ def readings(
 
 def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
     """The cause a finding says most about, and by how much it moves its odds alone, as a log."""
-    about = causes.about(one.leg)
-    moves = [abs(one.table[1 << place] - one.table[0]) for place in range(len(about))]
-    place = max(range(len(about)), key=moves.__getitem__)
-    return causes.all[about[place]], moves[place]
+    moves = [abs(one.table[1 << place] - one.table[0]) for place in range(len(one.about))]
+    if not moves:
+        return causes.all[0], 0.0
+    place = max(range(len(moves)), key=moves.__getitem__)
+    return causes.all[one.about[place]], moves[place]
 
 
 def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
@@ -304,6 +303,7 @@ class _Reader:
         leg = leg or observation.side
         shares = self.causes.shares(row, observation.client.age, self._circumstances(observation))
         likelihood = found if there else not_found
+        about = self.causes.told_of(leg, shares)
         return Evidence(
             test=observation.spec.id,
             side=observation.side,
@@ -313,7 +313,8 @@ class _Reader:
             words=words,
             there=there,
             weight=weight,
-            table=self.causes.over(leg, [shares], lambda about: likelihood(shares, about)),
+            about=about,
+            table=likelihood(shares, about),
             source=row.source,
             in_pain=in_pain,
         )
@@ -336,9 +337,10 @@ class _Reader:
         reached = max(range(len(places)), key=lambda level: places[level])
         if not reached and (_all_broken_off(observation) or not _as_usual(observation, graded)):
             return
-        table = self._number(observation, levels, places)
-        if table is None:
+        told = self._number(observation, levels, places)
+        if told is None:
             return
+        about, table = told
         words = levels[reached - 1].words if reached else f"not {levels[0].words}"
         amount = f"{result.value:.{result.decimals}f} {result.unit}"
         yield Evidence(
@@ -350,14 +352,15 @@ class _Reader:
             words=f"{result.label.lower()} {amount}: {words}",
             there=reached > 0,
             weight=1.0,
+            about=about,
             table=table,
             source=levels[max(0, reached - 1)].source,
         )
 
     def _number(
         self, observation: Observation, levels: Sequence[Level], places: Sequence[float]
-    ) -> Table | None:
-        """The log-likelihood of a number that lies at its levels with those chances.
+    ) -> tuple[tuple[int, ...], Table] | None:
+        """The causes a number tells of, and its log-likelihood at its levels with those chances.
 
         A level that says nothing is as likely with any driver; None where only such are left.
         """
@@ -369,17 +372,15 @@ class _Reader:
         if all(silent[reached] for reached in lies):
             return None
 
-        def table(about: Sequence[int]) -> Table:
-            here = at_levels(shares, about)
-            certain = sum(places[reached] * here[reached][0] for reached in lies if silent[reached])
-            likely = [
-                [places[reached] * one for one in here[reached]]
-                for reached in lies
-                if not silent[reached]
-            ]
-            return [log(certain + sum(column)) for column in zip(*likely, strict=True)]
-
-        return self.causes.over(observation.side, shares, table)
+        about = self.causes.told_of(observation.side, *shares)
+        here = at_levels(shares, about)
+        certain = sum(places[reached] * here[reached][0] for reached in lies if silent[reached])
+        likely = [
+            [places[reached] * one for one in here[reached]]
+            for reached in lies
+            if not silent[reached]
+        ]
+        return about, [log(certain + sum(column)) for column in zip(*likely, strict=True)]
 
     # -- cues
 
@@ -417,6 +418,7 @@ class _Reader:
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,
             weight=1.0,
+            about=about,
             table=table,
             source=row.source,
             cue=row.cue,

@@ -40,7 +40,8 @@ def seen(test: str, what: str = "pelvis-drops", ratio: float = 6.0, **more: Any)
     base: dict[str, Any] = {
         "test": test, "side": "left", "leg": "left", "what": what, "trait": f"{what} in {test}",
         "words": what,
-        "there": True, "weight": 1.0, "table": [log(0.1), log(0.1 * ratio)], "source": "judgement",
+        "there": True, "weight": 1.0, "about": (0,), "table": [log(0.1), log(0.1 * ratio)],
+        "source": "judgement",
     }  # fmt: skip
     return Evidence(**(base | more))
 
@@ -55,7 +56,6 @@ def standing(
         table=[0.0, 0.0],
         states=[1 - chance, chance],
         chances=(chance,),
-        by_leg={None: [1 - chance, chance], "left": [1 - chance, chance], "right": [1.0]},
         without={test: (rest,) for test, rest in without.items()},
     )
     (found,) = drivers_of(belief, [seen("a"), seen("b")] if evidence is None else evidence)
@@ -170,7 +170,7 @@ def test_findings_are_told_by_how_much_they_moved_the_odds_either_way() -> None:
 
 
 def test_a_finding_of_the_other_leg_is_none_of_this_one() -> None:
-    both = [seen("a"), seen("a", "unsteady", leg="right", side="right", table=[0.0])]
+    both = [seen("a"), seen("a", "unsteady", leg="right", side="right", about=(), table=[0.0])]
     found = standing(0.8, {"a": 0.5}, both)
     assert [one.what for one in found.speaks_for] == ["pelvis-drops"]
 

@@ -65,9 +65,10 @@ def told(one: Evidence) -> tuple[bool, float]:
 
 
 def cells(one: Evidence) -> list[float]:
-    """How likely it is: with nothing, and with each alone that may be behind it, in order."""
-    return [exp(one.table[state]) for state in (0, *(1 << n for n in range(5)))
-            if state < len(one.table)]  # fmt: skip
+    """How likely it is: with nothing, and with each cause of its leg alone, in order."""
+    legs = {"left": (0, 1, 2), "right": (0, 3, 4), None: (0, 1, 2, 3, 4)}
+    alone = {number: one.table[1 << place] for place, number in enumerate(one.about)}
+    return [exp(one.table[0]), *(exp(alone.get(n, one.table[0])) for n in legs[one.leg])]
 
 
 # ------------------------------------------------------------------ signs
@@ -78,8 +79,8 @@ def test_a_sign_is_as_likely_as_its_row_says_for_the_drivers_of_its_leg() -> Non
     assert (one.test, one.side, one.leg, one.what) == ("stance", "left", "left", "pelvis-drops")
     assert (one.words, one.trait, one.source) == ("pelvis drops", "pelvis-drops", "judgement")
     assert told(one) == (True, 1.0)
-    # The person's strategy, this leg's hip and this leg's foot: only the hip shows it more often.
-    assert len(one.table) == 2**3
+    # Of the person's strategy, this leg's hip and this leg's foot only the hip has a cell.
+    assert one.about == (1,)
     assert cells(one) == pytest.approx([0.1, 0.1, 0.6, 0.1])
 
 
@@ -167,7 +168,7 @@ def test_a_sign_of_one_leg_in_a_two_legged_test_speaks_for_that_leg_and_against_
     for_left, against_right = read(RISES, rose("pelvis-drops", sign_legs={"pelvis-drops": "left"}))
     assert (for_left.leg, *told(for_left)) == ("left", True, 1.0)
     assert (against_right.leg, *told(against_right)) == ("right", False, 0.25)
-    assert len(for_left.table) == len(against_right.table) == 2**3
+    assert (for_left.about, against_right.about) == ((1,), (3,))
 
 
 def test_a_sign_of_both_legs_speaks_for_each() -> None:

@@ -254,7 +254,9 @@ def of_one(number: int, there: float, leak: float = 0.05) -> Evidence:
     leg = CAUSES.all[number].side
     about = CAUSES.about(leg)
     table = found(Shares(leak, {number: there}), about)
-    return Evidence("apart", leg, leg, "made-up", "made-up", "", True, 1.0, table, "judgement")
+    return Evidence(
+        "apart", leg, leg, "made-up", "made-up", "", True, 1.0, about, table, "judgement"
+    )
 
 
 SHARED = [
@@ -280,7 +282,17 @@ def test_explaining_away_never_takes_more_than_the_shared_finding_gave(
     shares = CAUSES.shares(row, 60, ())
     about = CAUSES.about("left")
     seen = Evidence(
-        test, "left", "left", str(row.sign), row.trait, "", True, 1.0, found(shares, about), ""
+        test,
+        "left",
+        "left",
+        str(row.sign),
+        row.trait,
+        "",
+        True,
+        1.0,
+        about,
+        found(shares, about),
+        "",
     )
     prior = prior_chances(PROTOCOL, made([], 60), CAUSES)
     alone = believe(CAUSES, prior, [seen]).chances

@@ -90,7 +90,7 @@ def _of_test(
         table = (found if marked else not_found)(shares, about)
         weight = 1.0 if marked or watched or row.sign is None else NOT_MARKED
         what = row.sign or row.words
-        yield _evidence(test, side, what, row, row.trait, marked, weight, table)
+        yield _evidence(test, side, what, row, row.trait, marked, weight, about, table)
     for graded in spec.graded:
         levels = level_shares(causes, spec, graded, client)
         if levels:
@@ -99,7 +99,7 @@ def _of_test(
                 table = [log(one) for one in at_levels(levels, about)[reached]]
                 row = graded.levels[max(0, reached - 1)]
                 yield _evidence(
-                    test, side, graded.measure, row, graded.trait, reached > 0, 1.0, table
+                    test, side, graded.measure, row, graded.trait, reached > 0, 1.0, about, table
                 )
 
 
@@ -119,6 +119,7 @@ def _evidence(
     trait: str,
     there: bool,
     weight: float,
+    about: tuple[int, ...],
     table: list[float],
 ) -> Evidence:
     return Evidence(
@@ -130,6 +131,7 @@ def _evidence(
         words=what,
         there=there,
         weight=weight,
+        about=about,
         table=table,
         source=row.source,
     )
