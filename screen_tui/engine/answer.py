@@ -171,7 +171,7 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
     tables = {test: _sum_of(causes, items) for test, items in by_test.items()}
     start = prior_table(prior)
     whole = total([start, *tables.values()])
-    states = posterior(whole)
+    states, most = posterior(whole), max(whole)
     return Belief(
         causes,
         tuple(prior),
@@ -179,7 +179,7 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
         states,
         tuple(chances(states)),
         {
-            test: tuple(chances(posterior([a - b for a, b in zip(whole, table, strict=True)])))
+            test: tuple(chances([exp(a - b - most) for a, b in zip(whole, table, strict=True)]))
             for test, table in tables.items()
         },
     )

@@ -14,7 +14,7 @@ from math import exp, log2
 from screen_tui.engine.answer import Belief
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import REPEATS, Causes, can_change, level_shares
-from screen_tui.engine.network import Shares, Table, changed, unseen
+from screen_tui.engine.network import Shares, Table, changed, narrow, unseen
 from screen_tui.engine.observe import Observation, sides_of
 from screen_tui.engine.results import NextTest
 from screen_tui.fields import Side
@@ -82,10 +82,7 @@ def _in_question(belief: Belief) -> list[int]:
 
 def _weights(belief: Belief, asked: Sequence[int]) -> Table:
     """The probability of each combination of the causes in question."""
-    weights = [0.0] * (1 << len(asked))
-    for state, chance in enumerate(belief.states):
-        weights[sum(1 << place for place, n in enumerate(asked) if state >> n & 1)] += chance
-    return weights
+    return narrow(belief.states, asked, len(belief.causes.all))
 
 
 def _open(

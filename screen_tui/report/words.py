@@ -223,8 +223,14 @@ def correction_words(trial: Trial) -> str:
     return f"corrected by hand, {before} before ({trial.correction})"
 
 
+SPARED = "shifts-to-one-side"
+"""The sign of which the leg is told that is spared, not the one it is seen on."""
+
+
 def marked_words(protocol: ScreenProtocol, trial: Trial, sign: str, *, timed: bool = True) -> str:
-    """A sign of a trial, how often, and when first: ``pelvic drop 3 times (first at 2.1 s)``.
+    """A sign of a trial, on which leg, how often, and when first.
+
+    Such as ``pelvic drop, left, 3 times (first at 2.1 s)``; of uneven loading it is the spared leg.
 
     Args:
         protocol: The protocol.
@@ -235,15 +241,13 @@ def marked_words(protocol: ScreenProtocol, trial: Trial, sign: str, *, timed: bo
     count = trial.sign_counts.get(sign, 1)
     seconds = trial.sign_times.get(sign) if timed else None
     first = "at" if count == 1 else "first at"
-    return " ".join(
-        part
-        for part in (
-            sign_words(protocol, sign),
-            "" if count == 1 else f"{count} times",
-            "" if seconds is None else f"({first} {seconds:g} s)",
-        )
-        if part
-    )
+    leg = {"left": "left", "right": "right", "both": "both legs"}.get(trial.sign_legs.get(sign, ""))
+    spared = "spares the " if sign == SPARED and leg in ("left", "right") else ""
+    often = "" if count == 1 else f"{count} times"
+    name = sign_words(protocol, sign)
+    counted = f"{name}, {spared}{leg}{', ' if often else ''}{often}" if leg else f"{name} {often}"
+    when = "" if seconds is None else f" ({first} {seconds:g} s)"
+    return f"{counted.strip()}{when}"
 
 
 def set_up_words(trial: Trial) -> str:

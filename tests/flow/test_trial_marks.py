@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 from trial_driving import kept, press, trial_for
 
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.report.words import marked_words
+from screen_tui.session.model import Trial
 from screen_tui.trial.under_way import under_way
+
+SHIPPED = load_protocol([protocols_folder()])
 
 
 def test_nought_says_that_what_is_not_marked_was_not_there() -> None:
@@ -61,3 +67,17 @@ def test_the_leg_and_that_it_was_watched_outlive_a_kill() -> None:
     record = under_way(state)
     assert record is not None
     assert (record.sign_legs, record.watched) == ({"pelvis-drops": "left"}, True)
+
+
+@pytest.mark.parametrize(
+    ("sign", "leg", "words"),
+    [
+        ("pelvis-drops", "left", "pelvic drop, left"),
+        ("shifts-to-one-side", "right", "uneven loading, spares the right"),
+        ("trunk-leans", "both", "trunk lean, both legs"),
+        ("trunk-leans", None, "trunk lean"),
+    ],
+)
+def test_the_leg_of_a_sign_is_in_the_note(sign: str, leg: str | None, words: str) -> None:
+    trial = Trial(test="walk-4m", signs=(sign,), sign_legs={sign: leg} if leg else {})
+    assert marked_words(SHIPPED, trial, sign) == words
