@@ -52,7 +52,7 @@ SUPPORTS = 1.25
 MOST_OF_HISTORY, MOST_OF_ONE_QUESTION = 4.0, 2.0
 """What somebody tells moves the odds of a driver no further than this, either way (judgement)."""
 
-LEGS: tuple[Side | None, ...] = (None, "left", "right")
+LEGS: tuple[Side, ...] = ("left", "right")
 
 # ------------------------------------------------------------------ before testing
 
@@ -66,18 +66,13 @@ def prior_chances(protocol: ScreenProtocol, session: Session, causes: Causes) ->
         if prior is None:
             found.append(0.01)
             continue
-        complaint = on_complaint_side(session.intake, cause.side)
+        complaint = session.intake.complains_of(cause.side)
         percent = prior.complaint_side if complaint else prior.other_side
         factors = _odds_of(protocol, session, cause.driver, complaint)
         most = prior.most_odds or 100.0
         odds = percent / (100 - percent) * min(most, max(1 / most, prod(factors)))
         found.append(odds / (1 + odds))
     return found
-
-
-def on_complaint_side(intake: Intake, side: Side | None) -> bool:
-    """Whether a leg is one that was complained of; what is of the person always is."""
-    return side is None or intake.side in ("both", side)
 
 
 def _odds_of(
@@ -363,7 +358,7 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
     One on the side without complaint does not lead.
     """
     able = [one for one in drivers if one.standing != "not-supported"]
-    able = [one for one in able if on_complaint_side(intake, one.side)]
+    able = [one for one in able if intake.complains_of(one.side)]
     likely = [one for one in able if one.standing == "likely"]
     if likely:
         rivals = [
@@ -422,7 +417,7 @@ def _nothing_found(
         and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(protocol, session.intake, seen)
-        and not any(swollen(seen, leg) for leg in LEGS if leg)
+        and not any(swollen(seen, leg) for leg in LEGS)
         and all(_unlikely(one) for one in drivers)
     )
 
@@ -435,8 +430,7 @@ def _unlikely(driver: DriverResult) -> bool:
 
 def _loaded_alone(intake: Intake, seen: Seen) -> bool:
     """Whether each leg complained of stood, or stepped down, alone."""
-    legs: tuple[Side, ...] = ("left", "right")
-    wanted = {leg for leg in legs if on_complaint_side(intake, leg)}
+    wanted = {leg for leg in LEGS if intake.complains_of(leg)}
     done = {
         one.side
         for one in seen.observations.values()
@@ -453,7 +447,7 @@ def _repeated_sign(protocol: ScreenProtocol, intake: Intake, seen: Seen) -> bool
     sided = {driver.id for driver in protocol.drivers if driver.sided}
     count: dict[str, int] = {}
     for observation in seen.observations.values():
-        if not on_complaint_side(intake, observation.side):
+        if not intake.complains_of(observation.side):
             continue
         rows = {
             row.sign
@@ -493,7 +487,7 @@ def headline_of(
     elsewhere = [
         one
         for one in drivers
-        if one.standing != "not-supported" and not on_complaint_side(intake, one.side)
+        if one.standing != "not-supported" and not intake.complains_of(one.side)
     ]
     answer = _headline(protocol, outcome, leading)
     if not elsewhere or outcome == "refer-first":

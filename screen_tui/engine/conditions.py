@@ -93,11 +93,10 @@ def _verdict(better: float, error: float) -> str:
 class Match:
     """A condition that holds, with what weakens it."""
 
-    near: bool = False
     in_pain: bool = False
 
     def joined(self, more: Match) -> Match:
-        return Match(self.near or more.near, self.in_pain or more.in_pain)
+        return Match(self.in_pain or more.in_pain)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +179,7 @@ def _measure(condition: Condition, seen: Seen, observation: Observation) -> Matc
         return None if observation.pain_limited else Match()
     if result.standing == "not judged" or result.short != (condition.standing != "meets"):
         return None
-    return Match(near=result.standing == "near the line")
+    return Match()
 
 
 def _side_difference(condition: Condition, seen: Seen, observation: Observation) -> Match | None:

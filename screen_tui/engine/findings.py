@@ -128,10 +128,6 @@ class Evidence:
     cue: str = ""
     undone: bool = False
 
-    @property
-    def key(self) -> tuple[str, Side | None, str, Side | None]:
-        return self.test, self.side, self.what, self.leg
-
 
 def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
     """All that a session says about the drivers, discounted for what repeats."""
@@ -204,6 +200,14 @@ class _Reader:
         self.session = session
         self.seen = seen
         self.causes = Causes.of(protocol)
+        self.circumstances = {
+            key: self._circumstances(one) for key, one in seen.observations.items()
+        }
+
+    def shares(self, row: Row, observation: Observation) -> Shares:
+        """The cells of a row by the numbers of the causes, as they hold for the observation."""
+        here = self.circumstances[observation.spec.id, observation.side]
+        return self.causes.shares(row, observation.client.age, here)
 
     def read(self, observation: Observation) -> Iterable[Evidence]:
         for row in observation.spec.findings:
@@ -301,7 +305,7 @@ class _Reader:
         in_pain: bool = False,
     ) -> Evidence:
         leg = leg or observation.side
-        shares = self.causes.shares(row, observation.client.age, self._circumstances(observation))
+        shares = self.shares(row, observation)
         likelihood = found if there else not_found
         about = self.causes.told_of(leg, shares)
         return Evidence(
@@ -364,9 +368,7 @@ class _Reader:
 
         A level that says nothing is as likely with any driver; None where only such are left.
         """
-        circumstances = self._circumstances(observation)
-        age = observation.client.age
-        shares = [self.causes.shares(level, age, circumstances) for level in levels]
+        shares = [self.shares(level, observation) for level in levels]
         silent = [levels[0].floor, *(level.silent for level in levels)]
         lies = [reached for reached, chance in enumerate(places) if chance >= LEAST_CHANCE]
         if all(silent[reached] for reached in lies):
@@ -399,9 +401,8 @@ class _Reader:
 
     def _cue(self, observation: Observation, row: CueRow, happened: bool) -> Evidence:
         about = self.causes.about(observation.side)
-        age, circumstances = observation.client.age, self._circumstances(observation)
         shows = self._shows(observation, row)
-        table = changed(self.causes.shares(row, age, circumstances), about, shows, gone=happened)
+        table = changed(self.shares(row, observation), about, shows, gone=happened)
         what = self.protocol.sign(row.gone).label.lower() if row.gone else ""
         did = {
             "pain-eased": ("pain eased", "pain not eased"),
@@ -427,14 +428,13 @@ class _Reader:
 
     def _shows(self, observation: Observation, row: CueRow) -> Shares | None:
         """How often each driver produces what the cue was to change; None for pain."""
-        spec, age = observation.spec, observation.client.age
-        circumstances = self._circumstances(observation)
+        spec = observation.spec
         if row.gone is not None:
             produced = next((one for one in spec.findings if one.sign == row.gone), None)
-            return self.causes.shares(produced, age, circumstances) if produced else None
+            return self.shares(produced, observation) if produced else None
         if row.effect == "pain-eased" or not spec.graded:
             return None
-        return self.causes.shares(spec.graded[0].levels[0], age, circumstances)
+        return self.shares(spec.graded[0].levels[0], observation)
 
     # -- circumstances
 
@@ -443,8 +443,7 @@ class _Reader:
         here: list[Circumstance] = []
         weeks = intake.recent_surgery_weeks
         side = observation.side
-        complaint = side is None or intake.side in ("both", side)
-        if weeks is not None and weeks <= EARLY_WEEKS and complaint:
+        if weeks is not None and weeks <= EARLY_WEEKS and intake.complains_of(side):
             here.append("early-after-surgery")
         legs: tuple[Side, ...] = (side,) if side else ("left", "right")
         if any(swollen(self.seen, leg) for leg in legs):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from screen_tui.engine.answer import on_complaint_side
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.results import DriverResult, Pointer
 from screen_tui.fields import Side
@@ -81,7 +80,7 @@ def _not_measured(
         if any(
             one.driver == driver.id
             and one.standing == "not-supported"
-            and on_complaint_side(session.intake, one.side)
+            and session.intake.complains_of(one.side)
             and not any(_was_done(seen, test, one.side) for test in rule.tests)
             for one in drivers
         ):

@@ -226,7 +226,7 @@ def not_tested_facts(
             if place == side and not reason.startswith(NOT_OFFERED)
         ]
         for side in sides
-        if session.intake.side in ("both", side)
+        if session.intake.complains_of(side)
     }
     return [
         Fact(f"Not tested on the {side}", joined(tests)) for side, tests in missing.items() if tests

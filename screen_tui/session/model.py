@@ -211,6 +211,10 @@ class Intake(Strict):
     alone_at_home: bool | None = None
     note: FreeText = ""
 
+    def complains_of(self, side: Side | None) -> bool:
+        """Whether a leg is one that is complained of; what is of the person always is."""
+        return side is None or self.side in ("both", side)
+
     @model_validator(mode="after")
     def _cleared_is_no_caution(self) -> Intake:
         both = next((one.caution for one in self.cleared if one.caution in self.cautions), None)
