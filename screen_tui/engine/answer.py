@@ -6,14 +6,26 @@ more that stays at 30 with any one whole test taken away, and possible from 45.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log, prod
+from operator import mul, neg
 
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import Cause, Causes, Evidence, evidence_of, swollen
+from screen_tui.engine.findings import Cause, Causes, Evidence, swollen
 from screen_tui.engine.grade import NEAR
-from screen_tui.engine.network import Table, chances, narrow, posterior, prior_table, total
+from screen_tui.engine.network import (
+    Table,
+    TableOver,
+    added_up,
+    chances,
+    joined,
+    narrow,
+    posterior,
+    prior_table,
+    spread,
+    total,
+)
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
@@ -44,6 +56,9 @@ CLEARLY = 2.5
 
 FAINT = log(1.25)
 """A finding that can move no odds by more than this is not worked out exactly."""
+
+NOTICEABLE = 1.01
+"""A finding that moves the odds of a driver by less than this is not listed with it."""
 
 SUPPORTS = 1.25
 """A test supports a driver where it multiplies its odds by this or more."""
@@ -148,6 +163,7 @@ class Belief:
         states: The probability of each state.
         chances: The chance of each cause.
         without: The same chances with all findings of one test taken away, by test.
+        after: The same chances after each test and those done before it, by test.
     """
 
     causes: Causes
@@ -156,17 +172,39 @@ class Belief:
     states: Table
     chances: tuple[float, ...]
     without: Mapping[str, tuple[float, ...]]
+    after: Mapping[str, tuple[float, ...]]
 
 
-def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]) -> Belief:
-    """Add all findings up."""
+def believe(
+    causes: Causes,
+    prior: Sequence[float],
+    evidence: Sequence[Evidence],
+    order: Iterable[str] = (),
+) -> Belief:
+    """Add all findings up.
+
+    Args:
+        causes: The causes of the network.
+        prior: The chance of each before testing.
+        evidence: The findings.
+        order: The tests as they were done, for ``after``; others follow.
+    """
     by_test: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_test.setdefault(one.test, []).append(one)
-    tables = {test: _sum_of(causes, items) for test, items in by_test.items()}
+    everything = causes.about(None)
     start = prior_table(prior)
-    whole = total([start, *tables.values()])
-    states, most = posterior(whole), max(whole)
+    tables = {
+        test: _sum_of(causes, by_test[test])
+        for test in dict.fromkeys((*order, *by_test))
+        if test in by_test
+    }
+    _, whole = joined([(everything, start), *tables.values()])
+    states = posterior(whole)
+    reached, after = posterior(start), {}
+    for test, (about, table) in tables.items():
+        reached = list(map(mul, reached, spread(list(map(exp, table)), about, everything)))
+        after[test] = tuple(chances(reached))
     return Belief(
         causes,
         tuple(prior),
@@ -174,18 +212,32 @@ def believe(causes: Causes, prior: Sequence[float], evidence: Sequence[Evidence]
         states,
         tuple(chances(states)),
         {
-            test: tuple(chances([exp(a - b - most) for a, b in zip(whole, table, strict=True)]))
-            for test, table in tables.items()
+            test: tuple(chances(list(map(mul, states, spread(undone, about, everything)))))
+            for test, (about, table) in tables.items()
+            for undone in [list(map(exp, map(neg, table)))]
         },
+        after,
     )
 
 
-def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> Table:
-    """The findings of one test added up, over all states."""
+def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> TableOver:
+    """The findings of one test added up, over the causes they are about."""
     by_causes: dict[tuple[int, ...], list[Table]] = {}
+    base, adds = 0.0, dict[int, float]()
     for one in evidence:
-        by_causes.setdefault(one.about, []).append([one.weight * x for x in one.table])
-    return total([causes.spread(total(tables), about) for about, tables in by_causes.items()])
+        if one.joint is not None:
+            by_causes.setdefault(one.about, []).append([one.weight * x for x in one.joint])
+            continue
+        base += one.weight * one.alone[0]
+        for number, alone in zip(one.about, one.alone[1:], strict=True):
+            adds[number] = adds.get(number, 0.0) + one.weight * (alone - one.alone[0])
+    by_leg: dict[tuple[int, ...], list[TableOver]] = {}
+    for about, tables in by_causes.items():
+        # Over one leg a sum is quickly made.
+        by_leg.setdefault(causes.least_about(about), []).append((about, total(tables)))
+    apart = sorted(adds)
+    added = added_up([base, *(base + adds[number] for number in apart)])
+    return joined([(tuple(apart), added), *(joined(leg) for leg in by_leg.values())])
 
 
 def odds(chance: float) -> float:
@@ -193,7 +245,33 @@ def odds(chance: float) -> float:
     return chance / max(1e-12, 1 - chance)
 
 
-def factors_of(
+def moved_by(
+    belief: Belief, evidence: Sequence[Evidence]
+) -> list[tuple[Evidence, Mapping[int, float]]]:
+    """Each finding, and by how much it moved the odds of each cause it tells of, given all else."""
+    everything = belief.causes.about(None)
+    of_leg: dict[tuple[int, ...], Table] = {}
+    states: dict[tuple[int, ...], Table] = {}
+    moved: list[tuple[Evidence, Mapping[int, float]]] = []
+    for one in evidence:
+        if one.most < FAINT:
+            # Whatever else is known, it moves no odds by more than this: alone is near enough.
+            alone = {
+                number: exp(one.weight * (each - one.alone[0]))
+                for number, each in zip(one.about, one.alone[1:], strict=True)
+            }
+            moved.append((one, alone))
+            continue
+        leg = belief.causes.least_about(one.about)
+        if leg not in of_leg:
+            of_leg[leg] = narrow(belief.states, leg, everything)
+        if one.about not in states:
+            states[one.about] = narrow(of_leg[leg], one.about, leg)
+        moved.append((one, _factors_of(one, belief.chances, states[one.about])))
+    return moved
+
+
+def _factors_of(
     one: Evidence, chances_now: Sequence[float], states: Sequence[float]
 ) -> dict[int, float]:
     """By how much a finding moved the odds of each cause it tells of, given all else.
@@ -203,15 +281,8 @@ def factors_of(
         chances_now: The chance of each cause, with all findings.
         states: The probability of each combination of the causes it tells of, likewise.
     """
-    if one.weight * (max(one.table) - min(one.table)) < FAINT:
-        # Whatever else is known, it moves no odds by more than this: alone is near enough.
-        return {
-            number: exp(one.weight * (one.table[1 << place] - one.table[0]))
-            for place, number in enumerate(one.about)
-        }
-    without = chances(
-        [chance * exp(-one.weight * x) for chance, x in zip(states, one.table, strict=True)]
-    )
+    undone = map(exp, [-one.weight * x for x in one.table])
+    without = chances(list(map(mul, states, undone)))
     return {
         number: odds(chances_now[number]) / odds(then)
         for number, then in zip(one.about, without, strict=True)
@@ -220,19 +291,22 @@ def factors_of(
 
 def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResult, ...]:
     """Every driver on every side it can have, most likely first."""
-    abouts = {one.about for one in evidence}
-    states = {about: narrow(belief.states, about, len(belief.causes.all)) for about in abouts}
-    moved = [(one, factors_of(one, belief.chances, states[one.about])) for one in evidence]
+    moved = moved_by(belief, evidence)
     found = [
         _driver(
             belief,
-            [(one, factors[number]) for one, factors in moved if number in factors],
+            [(one, factors[number]) for one, factors in moved if _noticeable(factors.get(number))],
             number,
             cause,
         )
         for number, cause in enumerate(belief.causes.all)
     ]
-    return tuple(sorted(found, key=lambda one: -one.chance))
+    # Two legs alike are equal but for rounding; then the order of the causes holds.
+    return tuple(sorted(found, key=lambda one: -round(one.chance, 9)))
+
+
+def _noticeable(factor: float | None) -> bool:
+    return factor is not None and not 1 / NOTICEABLE < factor < NOTICEABLE
 
 
 def _driver(
@@ -241,7 +315,7 @@ def _driver(
     chance = belief.chances[number]
     findings = sorted(
         (_as_finding(one, factor) for one, factor in evidence),
-        key=lambda one: -max(one.factor, 1 / one.factor),
+        key=lambda one: -round(max(one.factor, 1 / one.factor), 9),
     )
     without = {test: each[number] for test, each in belief.without.items()}
     supporting = {t for t, rest in without.items() if odds(chance) >= SUPPORTS * odds(rest)}
@@ -265,6 +339,7 @@ def _driver(
         speaks_for=tuple(one for one in findings if one.factor > 1),
         speaks_against=tuple(one for one in findings if one.factor < 1),
         without=without,
+        after={test: each[number] for test, each in belief.after.items()},
         supported_by=tuple(sorted(supporting)),
         rests_on=tuple(
             test
@@ -308,40 +383,16 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
     )
 
 
-def chances_by_test(
-    protocol: ScreenProtocol, session: Session
-) -> tuple[Causes, list[float], list[tuple[str, list[float]]]]:
-    """How the chances came about: before testing, and after each test in the order done.
-
-    Returns:
-        The causes, their chances before testing, and each test with the chances after it.
-    """
-    session = session.as_amended
-    seen = Seen.of(protocol, session)
-    causes = Causes.of(protocol)
-    evidence = evidence_of(protocol, session, seen)
-    table = prior_table(prior_chances(protocol, session, causes))
-    before = chances(posterior(table))
-    after = []
-    for test in dict.fromkeys(trial.test for trial in session.trials):
-        found = [one for one in evidence if one.test == test]
-        if found:
-            table = total([table, _sum_of(causes, found)])
-            after.append((test, chances(posterior(table))))
-    return causes, before, after
-
-
-def path_of(protocol: ScreenProtocol, session: Session) -> tuple[Step, ...]:
+def path_of(drivers: Sequence[DriverResult]) -> tuple[Step, ...]:
     """After which test which driver came to be possible or likely by its chance, or stopped."""
-    causes, before, after = chances_by_test(protocol, session)
     steps = []
-    for test, now in after:
-        steps += [
-            Step(test, cause.driver, cause.side, _band(was), _band(chance))
-            for cause, was, chance in zip(causes.all, before, now, strict=True)
-            if _band(was) != _band(chance)
-        ]
-        before = now
+    before = {(one.driver, one.side): one.before for one in drivers}
+    for test in drivers[0].after if drivers else ():
+        for one in drivers:
+            was, now = _band(before[one.driver, one.side]), _band(one.after[test])
+            if was != now:
+                steps.append(Step(test, one.driver, one.side, was, now))
+            before[one.driver, one.side] = one.after[test]
     return tuple(steps)
 
 

@@ -55,7 +55,8 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     refer = bool(cautions)
     evidence = () if refer else evidence_of(protocol, session, seen)
     causes = Causes.of(protocol)
-    belief = believe(causes, prior_chances(protocol, session, causes), evidence)
+    order = [trial.test for trial in session.trials]
+    belief = believe(causes, prior_chances(protocol, session, causes), evidence, order)
     drivers = () if refer else drivers_of(belief, evidence)
     leading = named(drivers, session.intake)
     closed = closed_gates(protocol, session, seen)

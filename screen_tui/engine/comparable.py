@@ -98,6 +98,8 @@ def comparable_trials(
         trials: Those that could make it, in order.
         judged: Whether a line may be held against such trials.
     """
+    if len(trials) <= 1:
+        return tuple(trials)
     risers = {trial.riser_cm for trial in trials if trial.riser_cm is not None}
     groups: dict[TestConditions, list[Trial]] = {}
     for trial in trials:
@@ -105,6 +107,8 @@ def comparable_trials(
         riser_of_all = {"riser_cm": next(iter(risers))} if len(risers) == 1 else None
         done = trial.model_copy(update=riser_of_all) if riser_of_all else trial
         groups.setdefault(conditions_of(spec, done), []).append(trial)
+    if len(groups) == 1:
+        return tuple(trials)
     usual = conditions_of(spec, Trial(test=spec.id))
 
     def rank(done: TestConditions) -> tuple[object, ...]:
@@ -112,7 +116,7 @@ def comparable_trials(
         other_than_usual = not done.comparable_to(usual)
         return not judged(group), other_than_usual, done.hands, -len(group), done.order
 
-    return tuple(groups[min(groups, key=rank)]) if groups else ()
+    return tuple(groups[min(groups, key=rank)])
 
 
 def with_set_up_of(

@@ -18,7 +18,17 @@ from statistics import NormalDist, fmean
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, cue_effect, holds
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.network import Shares, Table, at_levels, changed, found, not_found, spread
+from screen_tui.engine.network import (
+    Shares,
+    Table,
+    added_up,
+    at_level,
+    changed,
+    found,
+    not_found,
+    singly,
+    total,
+)
 from screen_tui.engine.observe import Observation
 from screen_tui.engine.results import CueEffect, Result
 from screen_tui.fields import Side
@@ -90,11 +100,15 @@ class Causes:
 
     def told_of(self, side: Side | None, *rows: Shares) -> tuple[int, ...]:
         """Those of `about` that some of the rows have a cell for."""
-        return tuple(n for n in self.about(side) if any(n in row.alone for row in rows))
+        known = {number for row in rows for number in row.alone}
+        return tuple(number for number in self.about(side) if number in known)
 
-    def spread(self, table: Sequence[float], about: Sequence[int]) -> Table:
-        """A table over some causes, over all states."""
-        return spread(table, about, len(self.all))
+    def least_about(self, numbers: Collection[int]) -> tuple[int, ...]:
+        """Of `about` the left leg, the right leg and both, the first that has all of those."""
+        for side in ("left", "right"):
+            if set(numbers) <= set(self.about(side)):
+                return self.about(side)
+        return self.about(None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +122,8 @@ class Evidence:
         there: Whether it was there; else that it was not is the evidence.
         weight: By how much it is discounted, 1 for not at all.
         about: The causes it tells of: those of its leg that its row has a cell for.
-        table: The log-likelihoods over the combinations of those causes, not discounted.
+        alone: The log-likelihood with none of those causes and with each alone, not discounted.
+        joint: The same over all their combinations; None where each cause adds its own.
         in_pain: Whether it was seen in pain only.
         undone: For a cue that worked: what it took away came back without it.
     """
@@ -122,11 +137,24 @@ class Evidence:
     there: bool
     weight: float
     about: tuple[int, ...]
-    table: Table
+    alone: Table
+    joint: Table | None
     source: str
     in_pain: bool = False
     cue: str = ""
     undone: bool = False
+
+    @property
+    def table(self) -> Table:
+        """The log-likelihoods over the combinations of the causes, not discounted."""
+        return added_up(self.alone) if self.joint is None else self.joint
+
+    @property
+    def most(self) -> float:
+        """The most by which it can move the log-odds of anything, discounted."""
+        if self.joint is None:
+            return self.weight * sum(abs(one - self.alone[0]) for one in self.alone[1:])
+        return self.weight * (max(self.joint) - min(self.joint))
 
 
 def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
@@ -149,7 +177,7 @@ def readings(
 
 def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
     """The cause a finding says most about, and by how much it moves its odds alone, as a log."""
-    moves = [abs(one.table[1 << place] - one.table[0]) for place in range(len(one.about))]
+    moves = [abs(each - one.alone[0]) for each in one.alone[1:]]
     if not moves:
         return causes.all[0], 0.0
     place = max(range(len(moves)), key=moves.__getitem__)
@@ -306,8 +334,8 @@ class _Reader:
     ) -> Evidence:
         leg = leg or observation.side
         shares = self.shares(row, observation)
-        likelihood = found if there else not_found
         about = self.causes.told_of(leg, shares)
+        joint = found(shares, about) if there else None
         return Evidence(
             test=observation.spec.id,
             side=observation.side,
@@ -318,7 +346,8 @@ class _Reader:
             there=there,
             weight=weight,
             about=about,
-            table=likelihood(shares, about),
+            alone=not_found(shares, about) if joint is None else singly(joint),
+            joint=joint,
             source=row.source,
             in_pain=in_pain,
         )
@@ -357,7 +386,8 @@ class _Reader:
             there=reached > 0,
             weight=1.0,
             about=about,
-            table=table,
+            alone=singly(table),
+            joint=table,
             source=levels[max(0, reached - 1)].source,
         )
 
@@ -375,14 +405,17 @@ class _Reader:
             return None
 
         about = self.causes.told_of(observation.side, *shares)
-        here = at_levels(shares, about)
-        certain = sum(places[reached] * here[reached][0] for reached in lies if silent[reached])
+        certain = sum(
+            places[reached] * at_level(shares, reached, ())[0]
+            for reached in lies
+            if silent[reached]
+        )
         likely = [
-            [places[reached] * one for one in here[reached]]
+            [places[reached] * one for one in at_level(shares, reached, about)]
             for reached in lies
             if not silent[reached]
         ]
-        return about, [log(certain + sum(column)) for column in zip(*likely, strict=True)]
+        return about, [log(certain + one) for one in total(likely)]
 
     # -- cues
 
@@ -420,7 +453,8 @@ class _Reader:
             there=happened,
             weight=1.0,
             about=about,
-            table=table,
+            alone=singly(table),
+            joint=table,
             source=row.source,
             cue=row.cue,
             undone=happened and _came_back(self.session, observation, row),

@@ -10,13 +10,17 @@ Intelligent Systems, chapter 4; from memory): each present cause may fail to sho
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain
 from math import exp, log
+from operator import add, sub
 
 Table = list[float]
 """One number for each state."""
+
+TableOver = tuple[tuple[int, ...], Table]
+"""Some of the causes, in rising order, and a table over their combinations."""
 
 LEAST = 1e-3
 """No finding is so unlikely that it settles a case alone (judgement)."""
@@ -50,31 +54,40 @@ def found(shares: Shares, causes: Sequence[int]) -> Table:
 
 
 def not_found(shares: Shares, causes: Sequence[int]) -> Table:
-    """The log-likelihood of its not having been there: a sum, since each cause fails by itself."""
-    table = [log(1 - shares.leak)]
-    for cause in causes:
-        alone = shares.alone.get(cause, shares.leak)
-        passed = min(0.0, log((1 - alone) / (1 - shares.leak)))
-        table += [chance + passed for chance in table] if passed else table
+    """The log-likelihood of its not having been there, with none of the causes, with each alone.
+
+    Each cause fails by itself, so that those of several causes follow (`added_up`).
+    """
+    leak = log(1 - shares.leak)
+    return [leak, *(min(leak, log(1 - shares.alone.get(one, shares.leak))) for one in causes)]
+
+
+def added_up(alone: Sequence[float]) -> Table:
+    """A table in which each cause adds its own, from that with none and with each cause alone."""
+    table = [alone[0]]
+    for one in alone[1:]:
+        more = one - alone[0]
+        table += [before + more for before in table]
     return table
 
 
-def at_levels(levels: Sequence[Shares], causes: Sequence[int]) -> list[Table]:
-    """The likelihood of a number at each of its levels (noisy-MAX on cumulative rows).
+def singly(table: Sequence[float]) -> Table:
+    """Of a table what it says with none of the causes, and with each alone."""
+    return [table[0], *(table[1 << place] for place in range(len(table).bit_length() - 1))]
+
+
+def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> Table:
+    """The likelihood of a number at one of its levels (noisy-MAX on cumulative rows).
 
     Args:
         levels: How often a number is so poor or poorer, mildest first.
+        reached: The level, counted from 1; 0 for better than all.
         causes: The causes that matter to it.
-
-    Returns:
-        For better than all levels, and for each level from the mildest: its chance by combination.
     """
-    passed = [[0.0] * (1 << len(causes)), *(unseen(level, causes) for level in levels)]
-    passed.append([1.0] * len(passed[0]))
-    return [
-        [max(LEAST, further - here) for here, further in zip(before, after, strict=True)]
-        for before, after in pairwise(passed)
-    ]
+    every = 1 << len(causes)
+    before = unseen(levels[reached - 1], causes) if reached else [0.0] * every
+    beyond = unseen(levels[reached], causes) if reached < len(levels) else [1.0] * every
+    return [share if share > LEAST else LEAST for share in map(sub, beyond, before)]
 
 
 def changed(effect: Shares, causes: Sequence[int], shows: Shares | None, *, gone: bool) -> Table:
@@ -113,47 +126,54 @@ def _producing(shows: Shares | None, causes: Sequence[int]) -> tuple[float, list
     ]
 
 
-def spread(table: Sequence[float], causes: Sequence[int], of: int) -> Table:
-    """A table over some of the causes, repeated for all states of ``of`` causes.
+def spread(table: Sequence[float], causes: Sequence[int], over: Sequence[int]) -> Table:
+    """A table over some of the causes, repeated for all combinations of more of them.
 
     Args:
         table: Over the combinations of ``causes``.
         causes: In rising order.
-        of: The number of all causes.
+        over: Those and others, in rising order.
     """
     wide = list(table)
-    for cause in range(of):
+    for place, cause in enumerate(over):
         if cause not in causes:
-            block = 1 << cause
-            wide = [
-                one
-                for start in range(0, len(wide), block)
-                for one in wide[start : start + block] * 2
-            ]
+            block = 1 << place
+            blocks = (wide[at : at + block] for at in range(0, len(wide), block))
+            twice = zip(wide, wide, strict=True) if place == 0 else (one * 2 for one in blocks)
+            wide = list(chain.from_iterable(twice))
     return wide
 
 
-def narrow(states: Sequence[float], causes: Sequence[int], of: int) -> Table:
+def joined(tables: Iterable[TableOver]) -> TableOver:
+    """Tables over different causes added up, over all those causes."""
+    causes: tuple[int, ...] = ()
+    table: Table = [0.0]
+    for about, more in sorted(tables, key=lambda one: len(one[1])):
+        both = tuple(sorted({*causes, *about}))
+        table = list(map(add, spread(table, causes, both), spread(more, about, both)))
+        causes = both
+    return causes, table
+
+
+def narrow(states: Sequence[float], causes: Sequence[int], over: Sequence[int]) -> Table:
     """The probability of each combination of those causes, whatever the others are.
 
     Args:
-        states: The probability of each state.
+        states: The probability of each combination of ``over``.
         causes: In rising order.
-        of: The number of all causes.
+        over: Those and others, in rising order.
     """
     rest = list(states)
-    for cause in reversed(range(of)):
+    for place, cause in reversed([*enumerate(over)]):
         if cause not in causes:
-            block = 1 << cause
-            rest = [
-                here + beside
-                for start in range(0, len(rest), 2 * block)
-                for here, beside in zip(
-                    rest[start : start + block],
-                    rest[start + block : start + 2 * block],
-                    strict=True,
+            block = 1 << place
+            starts = range(0, len(rest), 2 * block)
+            rest = list(
+                chain.from_iterable(
+                    map(add, rest[at : at + block], rest[at + block : at + 2 * block])
+                    for at in starts
                 )
-            ]
+            )
     return rest
 
 
@@ -168,7 +188,10 @@ def prior_table(chances: Sequence[float]) -> Table:
 
 def total(tables: Sequence[Sequence[float]]) -> Table:
     """The sum of tables, state by state."""
-    return list(map(sum, zip(*tables, strict=True)))
+    added: Iterable[float] = tables[0]
+    for table in tables[1:]:
+        added = map(add, added, table)
+    return list(added)
 
 
 def posterior(table: Sequence[float]) -> Table:
@@ -187,5 +210,5 @@ def chances(states: Sequence[float]) -> list[float]:
     while len(rest) > 1:
         half = len(rest) // 2
         found.append(sum(rest[half:]) / whole)
-        rest = [one + other for one, other in zip(rest[:half], rest[half:], strict=True)]
+        rest = list(map(add, rest[:half], rest[half:]))
     return found[::-1]

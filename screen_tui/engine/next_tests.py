@@ -82,7 +82,7 @@ def _in_question(belief: Belief) -> list[int]:
 
 def _weights(belief: Belief, asked: Sequence[int]) -> Table:
     """The probability of each combination of the causes in question."""
-    return narrow(belief.states, asked, len(belief.causes.all))
+    return narrow(belief.states, asked, belief.causes.about(None))
 
 
 def _open(

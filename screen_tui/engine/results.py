@@ -123,6 +123,7 @@ class DriverResult:
         speaks_for: What raised the odds, most first.
         speaks_against: What lowered them, most first.
         without: The chance with each test taken away in turn.
+        after: The chance after each test, in the order done.
         supported_by: The tests that raised its odds by a quarter or more.
         rests_on: The tests of which any one, taken away, would lower the standing.
     """
@@ -136,6 +137,7 @@ class DriverResult:
     speaks_for: tuple[Finding, ...]
     speaks_against: tuple[Finding, ...]
     without: Mapping[str, float]
+    after: Mapping[str, float]
     supported_by: tuple[str, ...]
     rests_on: tuple[str, ...]
 

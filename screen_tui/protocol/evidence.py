@@ -7,7 +7,6 @@ drivers (``none``), and with one driver alone. A driver that is left out is as `
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from math import exp, log
 from typing import Annotated, Literal
 
@@ -67,15 +66,15 @@ Cells = Annotated[SomeCells, AfterValidator(_has_none)]
 
 def share(cell: float | Mapping[int, float], age: int) -> float:
     """A cell as a share of 1 at that age, interpolated on the scale of log-odds."""
-    if not isinstance(cell, Mapping):
+    if isinstance(cell, float | int):
         return cell / 100
-    points = sorted((at, _log_odds(value / 100)) for at, value in cell.items())
-    if age <= points[0][0]:
-        return _share(points[0][1])
-    for (before, low), (after, high) in pairwise(points):
-        if age <= after:
-            return _share(low + (high - low) * (age - before) / (after - before))
-    return _share(points[-1][1])
+    ages = sorted(cell)
+    if age <= ages[0] or age >= ages[-1]:
+        return cell[ages[0] if age <= ages[0] else ages[-1]] / 100
+    after = next(at for at in ages if age <= at)
+    before = ages[ages.index(after) - 1]
+    low, high = _log_odds(cell[before] / 100), _log_odds(cell[after] / 100)
+    return _share(low + (high - low) * (age - before) / (after - before))
 
 
 def _log_odds(part: float) -> float:
@@ -107,7 +106,10 @@ class Row(Strict):
         for variant in self.instead:
             if variant.when in circumstances:
                 cells |= variant.in_100
-        return {name: share(cell, age) for name, cell in cells.items()}
+        return {
+            name: cell / 100 if isinstance(cell, float) else share(cell, age)
+            for name, cell in cells.items()
+        }
 
 
 class FindingRow(Row):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from screen_tui.engine.answer import (
     ENOUGH_TESTS,
     LIKELY,
@@ -12,7 +10,6 @@ from screen_tui.engine.answer import (
     RIVAL,
     STAYS,
     TIE,
-    chances_by_test,
     path_of,
 )
 from screen_tui.engine.results import Assessment, DriverResult, Result
@@ -43,8 +40,8 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
         )
     if not assessment.results:
         out.text("Nothing to grade.", indent=2)
-    _write_chances(out, protocol, session, assessment)
-    _write_path(out, protocol, session, assessment)
+    _write_chances(out, protocol, assessment)
+    _write_path(out, protocol, assessment)
     _write_answer(out, protocol, assessment)
     _write_plan(out, protocol, assessment)
     return str(out)
@@ -105,9 +102,7 @@ def _write_result(out: TextWriter, protocol: ScreenProtocol, result: Result) -> 
     out.item(f"{name}, {result.label}", words.joined(parts), indent=2)
 
 
-def _write_chances(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> None:
+def _write_chances(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     out.heading("2. Weigh")
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
@@ -120,19 +115,11 @@ def _write_chances(
         f"of less than {facts.TELLING:g} are left out. Then the chance after each test, in the "
         "order done, and without each test."
     )
-    causes, _, after = chances_by_test(protocol, session)
-    places = {(cause.driver, cause.side): place for place, cause in enumerate(causes.all)}
     for driver in assessment.drivers:
-        place = places[driver.driver, driver.side]
-        _write_driver(out, protocol, driver, {test: chances[place] for test, chances in after})
+        _write_driver(out, protocol, driver)
 
 
-def _write_driver(
-    out: TextWriter,
-    protocol: ScreenProtocol,
-    driver: DriverResult,
-    after_each: Mapping[str, float],
-) -> None:
+def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
     out.blank()
     name = words.driver_on(protocol, driver.driver, driver.side)
     before, after = _in_100(driver.before), _in_100(driver.chance)
@@ -142,17 +129,18 @@ def _write_driver(
         discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
         factor = words.number(finding.factor, 2)
         out.item(f"x {factor}{discount}", f"{place}: {finding.words} ({finding.source})", indent=2)
-    for label, by_test in (("After each test", after_each), ("Without each test", driver.without)):
+    for label, by_test in (
+        ("After each test", driver.after),
+        ("Without each test", driver.without),
+    ):
         told = [f"{protocol.test(test).short_name} {_in_100(at)}" for test, at in by_test.items()]
         if told:
             out.item(label, ", ".join(told), indent=2)
 
 
-def _write_path(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> None:
+def _write_path(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
     """What moved it, test by test; by the chance alone, before any test is taken away."""
-    steps = () if assessment.outcome == "refer-first" else path_of(protocol, session)
+    steps = path_of(assessment.drivers)
     if steps:
         out.blank()
         out.text("What moved it, in the order of testing:")

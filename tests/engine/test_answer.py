@@ -40,7 +40,8 @@ def seen(test: str, what: str = "pelvis-drops", ratio: float = 6.0, **more: Any)
     base: dict[str, Any] = {
         "test": test, "side": "left", "leg": "left", "what": what, "trait": f"{what} in {test}",
         "words": what,
-        "there": True, "weight": 1.0, "about": (0,), "table": [log(0.1), log(0.1 * ratio)],
+        "there": True, "weight": 1.0, "about": (0,),
+        "alone": [log(0.1), log(0.1 * ratio)], "joint": None,
         "source": "judgement",
     }  # fmt: skip
     return Evidence(**(base | more))
@@ -57,6 +58,7 @@ def standing(
         states=[1 - chance, chance],
         chances=(chance,),
         without={test: (rest,) for test, rest in without.items()},
+        after={test: (chance,) for test in without},
     )
     (found,) = drivers_of(belief, [seen("a"), seen("b")] if evidence is None else evidence)
     return found
@@ -170,7 +172,7 @@ def test_findings_are_told_by_how_much_they_moved_the_odds_either_way() -> None:
 
 
 def test_a_finding_of_the_other_leg_is_none_of_this_one() -> None:
-    both = [seen("a"), seen("a", "unsteady", leg="right", side="right", about=(), table=[0.0])]
+    both = [seen("a"), seen("a", "unsteady", leg="right", side="right", about=(), alone=[0.0])]
     found = standing(0.8, {"a": 0.5}, both)
     assert [one.what for one in found.speaks_for] == ["pelvis-drops"]
 
@@ -508,13 +510,13 @@ def test_a_cue_that_took_the_sign_and_the_pain_makes_one_test_enough() -> None:
 
 def test_the_way_to_the_answer_names_the_test_after_which_a_driver_moved() -> None:
     made = session(*HIP_TWICE, trial("rises"), intake={"side": "left"})
-    steps = path_of(whole(), made)
+    steps = path_of(assess(whole(), made).drivers)
     assert [(one.test, one.driver, one.side, one.before, one.after) for one in steps] == [
         ("stance", HIP, "left", "not-supported", "likely")
     ]
     later = session(trial("rises"), trial("stance", "pelvis-drops"), intake={"side": "left"})
-    assert [one.test for one in path_of(whole(), later)] == ["stance"]
-    assert path_of(whole(), session(*CLEAN)) == ()
+    assert [one.test for one in path_of(assess(whole(), later).drivers)] == ["stance"]
+    assert path_of(assess(whole(), session(*CLEAN)).drivers) == ()
 
 
 def test_a_number_that_is_short_on_the_sound_side_too_is_still_said_of_the_sore_one() -> None:

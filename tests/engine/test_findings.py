@@ -67,8 +67,8 @@ def told(one: Evidence) -> tuple[bool, float]:
 def cells(one: Evidence) -> list[float]:
     """How likely it is: with nothing, and with each cause of its leg alone, in order."""
     legs = {"left": (0, 1, 2), "right": (0, 3, 4), None: (0, 1, 2, 3, 4)}
-    alone = {number: one.table[1 << place] for place, number in enumerate(one.about)}
-    return [exp(one.table[0]), *(exp(alone.get(n, one.table[0])) for n in legs[one.leg])]
+    alone = dict(zip(one.about, one.alone[1:], strict=True))
+    return [exp(one.alone[0]), *(exp(alone.get(n, one.alone[0])) for n in legs[one.leg])]
 
 
 # ------------------------------------------------------------------ signs

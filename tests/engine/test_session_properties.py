@@ -17,7 +17,7 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.answer import LIKELY, STAYS, Belief, believe, prior_chances
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, Evidence, evidence_of
-from screen_tui.engine.network import Shares, found
+from screen_tui.engine.network import Shares, found, singly
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.evidence import NONE, FindingRow
 from screen_tui.protocol.loader import load_protocol
@@ -255,7 +255,18 @@ def of_one(number: int, there: float, leak: float = 0.05) -> Evidence:
     about = CAUSES.about(leg)
     table = found(Shares(leak, {number: there}), about)
     return Evidence(
-        "apart", leg, leg, "made-up", "made-up", "", True, 1.0, about, table, "judgement"
+        "apart",
+        leg,
+        leg,
+        "made-up",
+        "made-up",
+        "",
+        True,
+        1.0,
+        about,
+        singly(table),
+        table,
+        "judgement",
     )
 
 
@@ -291,6 +302,7 @@ def test_explaining_away_never_takes_more_than_the_shared_finding_gave(
         True,
         1.0,
         about,
+        singly(found(shares, about)),
         found(shares, about),
         "",
     )

@@ -12,7 +12,7 @@ from math import log
 
 from screen_tui.engine.answer import prior_chances
 from screen_tui.engine.findings import NOT_MARKED, Causes, Evidence, discounted, level_shares
-from screen_tui.engine.network import Shares, at_levels, found, not_found, unseen
+from screen_tui.engine.network import Shares, at_level, found, not_found, singly, unseen
 from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import Row
@@ -87,20 +87,22 @@ def _of_test(
         shares = causes.shares(row, client.age, ())
         there = draw.random() > unseen(shares, about)[own]
         marked = there and (row.sign is None or draw.random() < MARKED)
-        table = (found if marked else not_found)(shares, about)
+        joint = found(shares, about) if marked else None
+        alone = not_found(shares, about) if joint is None else singly(joint)
         weight = 1.0 if marked or watched or row.sign is None else NOT_MARKED
         what = row.sign or row.words
-        yield _evidence(test, side, what, row, row.trait, marked, weight, about, table)
+        yield _evidence(test, side, what, row, row.trait, marked, weight, about, alone, joint)
     for graded in spec.graded:
         levels = level_shares(causes, spec, graded, client)
         if levels:
             reached = _level(levels, about, own, draw)
             if reached or not graded.levels[0].floor:
-                table = [log(one) for one in at_levels(levels, about)[reached]]
+                table = [log(one) for one in at_level(levels, reached, about)]
                 row = graded.levels[max(0, reached - 1)]
                 yield _evidence(
-                    test, side, graded.measure, row, graded.trait, reached > 0, 1.0, about, table
-                )
+                    test, side, graded.measure, row, graded.trait, reached > 0, 1.0, about,
+                    singly(table), table,
+                )  # fmt: skip
 
 
 def _level(levels: list[Shares], about: tuple[int, ...], own: int, draw: random.Random) -> int:
@@ -120,7 +122,8 @@ def _evidence(
     there: bool,
     weight: float,
     about: tuple[int, ...],
-    table: list[float],
+    alone: list[float],
+    joint: list[float] | None,
 ) -> Evidence:
     return Evidence(
         test=test,
@@ -132,6 +135,7 @@ def _evidence(
         there=there,
         weight=weight,
         about=about,
-        table=table,
+        alone=alone,
+        joint=joint,
         source=row.source,
     )

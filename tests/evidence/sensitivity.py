@@ -228,7 +228,7 @@ def _moved(before: tuple[Evidence, ...], after: tuple[Evidence, ...]) -> float:
     """By how much log-odds of anything can have moved, at the most."""
     most = 0.0
     for one, two in zip(before, after, strict=True):
-        if one.table is not two.table or one.weight != two.weight:
+        if (one.alone, one.joint, one.weight) != (two.alone, two.joint, two.weight):
             moves = [two.weight * b - one.weight * a
                      for a, b in zip(one.table, two.table, strict=True)]  # fmt: skip
             most += max(moves) - min(moves)

@@ -11,6 +11,7 @@ import pytest
 
 from screen_tui.engine.network import (
     Shares,
+    added_up,
     chances,
     found,
     not_found,
@@ -51,6 +52,6 @@ def test_chances_are_those_of_the_library(seed: int) -> None:
         findings.append((Shares(leak, alone), draw.random() < 0.6))
     tables = [prior_table(priors)]
     for shares, there in findings:
-        tables.append(found(shares, causes) if there else not_found(shares, causes))
+        tables.append(found(shares, causes) if there else added_up(not_found(shares, causes)))
     ours = chances(posterior(total(tables)))
     assert ours == pytest.approx(by_library(priors, findings), abs=2e-3)

@@ -228,6 +228,7 @@ def driver(**more: Any) -> DriverResult:
         "speaks_for": (),
         "speaks_against": (),
         "without": {"stance": 0.48, "step-down": 0.62},
+        "after": {"stance": 0.62, "step-down": 0.87},
         "supported_by": ("stance", "step-down"),
         "rests_on": ("stance", "step-down"),
     }
@@ -261,6 +262,7 @@ def note_assessment(**more: Any) -> Assessment:
         least=0.21,
         speaks_against=(finding(factor=0.8),),
         without={"stance": 0.27},
+        after={"stance": 0.21, "step-down": 0.24},
         supported_by=(),
         rests_on=(),
     )

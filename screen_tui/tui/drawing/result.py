@@ -81,7 +81,7 @@ def draw_answer(
         _limits(protocol, session, assessment, width),
         _settles(protocol, session, assessment, width, "key" if startable else "strong"),
         _outside(protocol, [one for one in assessment.outside if not one.because], width),
-        _moved(protocol, session, assessment, width),
+        _moved(protocol, assessment, width),
         *(_more(protocol, one, width) for one in facts.drivers_in_full(assessment)),
         _cues(protocol, assessment, width),
         draw_results(protocol, assessment.results, width),
@@ -218,11 +218,9 @@ def _outside(protocol: ScreenProtocol, pointers: Sequence[Pointer], width: int) 
     return facts_rows(protocol, facts.outside_facts(pointers), width)
 
 
-def _moved(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int
-) -> list[Row]:
+def _moved(protocol: ScreenProtocol, assessment: Assessment, width: int) -> list[Row]:
     """After which test which driver came up or went down."""
-    steps = () if assessment.outcome == "refer-first" else path_of(protocol, session)
+    steps = path_of(assessment.drivers)
     rows: list[Row] = []
     for test in dict.fromkeys(step.test for step in steps):
         told = [words.step_words(protocol, step) for step in steps if step.test == test]
