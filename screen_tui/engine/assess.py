@@ -13,7 +13,7 @@ from screen_tui.engine.answer import (
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen, cue_effects
 from screen_tui.engine.findings import Causes, evidence_of
-from screen_tui.engine.next_tests import next_tests
+from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
 from screen_tui.engine.outside import pointers
@@ -95,14 +95,17 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         drivers=drivers,
         next_tests=()
         if settled
-        else next_tests(
-            protocol,
-            belief,
-            seen,
-            session.client,
-            {(one.trait, one.leg) for one in evidence},
-            may_be_offered,
-        ),
+        else (
+            *worth_undoing(protocol, drivers, evidence, may_be_offered),
+            *next_tests(
+                protocol,
+                belief,
+                seen,
+                session.client,
+                {(one.trait, one.leg) for one in evidence},
+                may_be_offered,
+            ),
+        )[:MOST],
         plan=Plan()
         if stopped
         else make_plan(

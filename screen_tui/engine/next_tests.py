@@ -11,12 +11,12 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from itertools import pairwise
 from math import exp, log2
 
-from screen_tui.engine.answer import Belief
+from screen_tui.engine.answer import LIKELY, SUPPORTS, Belief
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import REPEATS, Causes, can_change, level_shares
+from screen_tui.engine.findings import REPEATS, Causes, Evidence, can_change, level_shares
 from screen_tui.engine.network import Shares, Table, changed, narrow, unseen
 from screen_tui.engine.observe import Observation, sides_of
-from screen_tui.engine.results import NextTest
+from screen_tui.engine.results import DriverResult, NextTest
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import Row
 from screen_tui.protocol.model import ScreenProtocol
@@ -71,6 +71,35 @@ def next_tests(
                         NextTest(spec.id, side, cue, bits, minutes, bits / minutes, between)
                     )
     return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
+
+
+def worth_undoing(
+    protocol: ScreenProtocol,
+    drivers: Sequence[DriverResult],
+    evidence: Sequence[Evidence],
+    allowed: Callable[[TestSpec, Side | None], bool],
+) -> tuple[NextTest, ...]:
+    """The tests to repeat without the cue that worked: what comes back without it was its doing.
+
+    They are those that would make a driver likely which has the chance for it and rests on too
+    little. No chance moves by that, so nothing of it is expected in bits.
+    """
+    worked = {(one.test, one.side, one.what): one for one in evidence if one.cue and one.there}
+    offers: dict[tuple[str, Side | None, str], NextTest] = {}
+    for driver in drivers:
+        if driver.standing != "possible" or driver.chance < LIKELY:
+            continue
+        for finding in driver.speaks_for:
+            cued = worked.get((finding.test, finding.side, finding.what))
+            if cued is None or cued.undone or finding.factor <= SUPPORTS:
+                continue
+            spec = protocol.test(cued.test)
+            if allowed(spec, cued.side):
+                between = ((driver.driver, driver.side),)
+                minutes = spec.minutes_a_side / spec.trials
+                offer = NextTest(spec.id, cued.side, "", 0.0, minutes, 0.0, between, cued.cue)
+                offers.setdefault((spec.id, cued.side, cued.cue), offer)
+    return tuple(offers.values())
 
 
 def _in_question(belief: Belief) -> list[int]:

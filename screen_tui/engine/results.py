@@ -148,6 +148,7 @@ class NextTest:
 
     Attributes:
         cue: The cue when a repeat of a test already done is meant; else empty.
+        without: The cue that worked, when a repeat without it is meant; else empty.
         expected_bits: The expected fall in uncertainty about the drivers in question, in bits.
         between: The drivers in question.
     """
@@ -159,6 +160,7 @@ class NextTest:
     minutes: float
     per_minute: float
     between: tuple[tuple[str, Side | None], ...]
+    without: str = ""
 
 
 @dataclass(frozen=True, slots=True)

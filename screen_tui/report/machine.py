@@ -138,6 +138,7 @@ def _next_test(item: NextTest) -> _Data:
     return {
         **_fields(item, "test", "side"),
         "cue": item.cue or None,
+        "without": item.without or None,
         "minutes": item.minutes,
         "between": [{"driver": driver, "side": side} for driver, side in item.between],
         "expected_bits": rounded(item.expected_bits, 3),

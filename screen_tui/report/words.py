@@ -181,8 +181,10 @@ def limit_words(line: LineUsed, result: Result) -> str:
 
 
 def next_place(protocol: ScreenProtocol, item: NextTest) -> str:
-    """A test to do next, and the cue with which it is to be repeated."""
+    """A test to do next, and the cue with which, or without which, it is to be repeated."""
     place = test_on(protocol, item.test, item.side)
+    if item.without:
+        return f"{place}, once more without the cue {spaced(item.without)}"
     return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
 
 

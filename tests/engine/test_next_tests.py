@@ -317,3 +317,35 @@ def test_a_skip_of_a_two_legged_test_holds_whatever_side_it_names() -> None:
     assert "rises" in offered()
     skipped = [{"test": "rises", "side": "left", "reason": "not enough time"}]
     assert "rises" not in offered(skipped=skipped)
+
+
+def once(*signs: str, **more: Any) -> dict[str, Any]:
+    return {"test": "stance", "side": "left", "value": 45.0, "signs": list(signs), **more}
+
+
+def test_a_cue_that_worked_is_to_be_undone_where_that_would_settle_it() -> None:
+    rows = {
+        "findings": [finding("pelvis-drops", none=2, hip=90)],
+        "cue_effects": [cue_row("level", "pelvis-drops", none=12, hip=70)],
+    }
+    whole = protocol(test_spec("stance", cues=[cue()], **rows), test_spec("step"), priors=PRIORS)
+    dropped, level_now = once("pelvis-drops"), once(cue="level")
+    found = assess(whole, session(dropped, level_now, intake={"side": "left"}))
+    assert found.outcome == "possible"
+    first = found.next_tests[0]
+    assert (first.test, first.side, first.cue, first.without) == ("stance", "left", "", "level")
+    assert first.between == ((HIP, "left"),)
+    undone = assess(whole, session(dropped, level_now, dropped, intake={"side": "left"}))
+    assert undone.outcome == "likely"
+    assert not any(one.without for one in undone.next_tests)
+
+
+def test_a_cue_that_did_nothing_is_not_undone() -> None:
+    rows = {
+        "findings": [finding("pelvis-drops", none=2, hip=90)],
+        "cue_effects": [cue_row("level", "pelvis-drops", none=12, hip=70)],
+    }
+    whole = protocol(test_spec("stance", cues=[cue()], **rows), test_spec("step"), priors=PRIORS)
+    dropped, still = once("pelvis-drops"), once("pelvis-drops", cue="level")
+    found = assess(whole, session(dropped, still, intake={"side": "left"}))
+    assert not any(one.without for one in found.next_tests)
