@@ -462,13 +462,8 @@ class _Reader:
 
     def _shows(self, observation: Observation, row: CueRow) -> Shares | None:
         """How often each driver produces what the cue was to change; None for pain."""
-        spec = observation.spec
-        if row.gone is not None:
-            produced = next((one for one in spec.findings if one.sign == row.gone), None)
-            return self.shares(produced, observation) if produced else None
-        if row.effect == "pain-eased" or not spec.graded:
-            return None
-        return self.shares(spec.graded[0].levels[0], observation)
+        produced = produced_by(observation.spec, row)
+        return self.shares(produced, observation) if produced else None
 
     # -- circumstances
 
@@ -687,3 +682,12 @@ def _came_back(session: Session, observation: Observation, row: CueRow) -> bool:
         with_cue = max((t.pain for t in here if t.cue == row.cue and t.pain is not None), default=0)
         return any(trial.pain is not None and trial.pain - with_cue >= EASED for trial in later)
     return False
+
+
+def produced_by(spec: TestSpec, row: CueRow) -> Row | None:
+    """The row of what a cue is to change: how often each driver shows it; None for pain."""
+    if row.gone is not None:
+        return next((one for one in spec.findings if one.sign == row.gone), None)
+    if row.effect == "pain-eased" or not spec.graded:
+        return None
+    return spec.graded[0].levels[0]

@@ -13,12 +13,19 @@ from math import exp, log2
 
 from screen_tui.engine.answer import LIKELY, SUPPORTS, Belief
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.findings import REPEATS, Causes, Evidence, can_change, level_shares
+from screen_tui.engine.findings import (
+    REPEATS,
+    Causes,
+    Evidence,
+    can_change,
+    level_shares,
+    produced_by,
+)
 from screen_tui.engine.network import Shares, Table, changed, narrow, unseen
 from screen_tui.engine.observe import Observation, sides_of
 from screen_tui.engine.results import DriverResult, NextTest
 from screen_tui.fields import Side
-from screen_tui.protocol.evidence import Row
+from screen_tui.protocol.evidence import CueRow, Row
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client
@@ -143,7 +150,7 @@ def _open(
         if done.with_cue(cue.id):
             continue
         variables = [
-            reader.cue(row)
+            reader.cue(row, spec)
             for row in spec.cue_effects
             if row.cue == cue.id and can_change(row, done, seen)
         ]
@@ -185,9 +192,15 @@ class _Rows:
             steps[0] = [mean] * len(steps[0])
         return self._variable(steps, again)
 
-    def cue(self, row: Row) -> Variable:
+    def cue(self, row: CueRow, spec: TestSpec) -> Variable:
         effect = self._only_asked(self.causes.shares(row, self.client.age, ()))
-        gone = [exp(one) for one in changed(effect, range(len(self.asked)), None, gone=True)]
+        shown_by = produced_by(spec, row)
+        shows = (
+            self._only_asked(self.causes.shares(shown_by, self.client.age, ()))
+            if shown_by
+            else None
+        )
+        gone = [exp(one) for one in changed(effect, range(len(self.asked)), shows, gone=True)]
         return [gone, [1 - one for one in gone]]
 
     def _only_asked(self, shares: Shares) -> Shares:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from itertools import product
-from math import log2, prod
+from math import exp, log, log2, prod
 from typing import Any
 
 import pytest
@@ -54,6 +54,10 @@ def offers(*specs: TestSpec, done: tuple[dict[str, Any], ...] = (), **more: Any)
     allowed = more.pop("allowed", lambda _spec, side: side != "right")
     client = session().client
     return list(next_tests(whole, belief, seen, client, more.pop("traits", ()), allowed))
+
+
+def once(*signs: str, **more: Any) -> dict[str, Any]:
+    return {"test": "stance", "side": "left", "value": 45.0, "signs": list(signs), **more}
 
 
 # ------------------------------------------------------------------ by brute force
@@ -144,15 +148,13 @@ def test_what_was_seen_already_is_heeded() -> None:
 
 
 def test_a_cue_is_asked_what_it_does_for_each_driver() -> None:
-    # The hip is sure to be there or not; of strategy nothing is known: a cue tells hip from chance.
+    # Pain is shown by no row, so each driver that is there counts the same.
     spec = test_spec(
         "stance",
-        findings=[finding("pelvis-drops", none=10, hip=10, style=10)],
         cues=[cue()],
-        cue_effects=[cue_row("level", "pelvis-drops", none=20, hip=60, style=30)],
+        cue_effects=[cue_row("level", "pain-eased", none=20, hip=60, style=30)],
     )
-    done = {"test": "stance", "side": "left", "value": 20.0, "signs": ["pelvis-drops"]}
-    (offer,) = offers(spec, done=(done,))
+    (offer,) = offers(spec, done=({"test": "stance", "side": "left", "value": 20.0, "pain": 5},))
 
     def gone(there: set[str]) -> float:
         alone = [share for name, share in (("hip", 0.6), ("style", 0.3)) if name in there]
@@ -160,6 +162,26 @@ def test_a_cue_is_asked_what_it_does_for_each_driver() -> None:
 
     assert (offer.test, offer.side, offer.cue) == ("stance", "left", "level")
     assert offer.expected_bits == pytest.approx(fall(CHANCES, ASKED, [yes_or_no(gone)]))
+
+
+def test_a_driver_that_does_not_show_a_sign_has_no_say_in_what_a_cue_does_to_it() -> None:
+    spec = test_spec(
+        "stance",
+        findings=[finding("pelvis-drops", none=10, hip=60)],
+        cues=[cue()],
+        cue_effects=[cue_row("level", "pelvis-drops", none=20, hip=60, style=30)],
+    )
+    (offer,) = offers(spec, done=(once("pelvis-drops"),))
+    shows = {"leak": -log(1 - 0.1), "hip": -log((1 - 0.6) / (1 - 0.1))}
+
+    def gone(there: set[str]) -> float:
+        weights = {name: shows[name] for name in ("leak", "hip") if name in {*there, "leak"}}
+        shares = {"leak": 0.2, "hip": 0.6}
+        mean = sum(one * log(shares[name]) for name, one in weights.items()) / sum(weights.values())
+        return exp(mean)
+
+    chances = CHANCES | {"hip": 0.4 * 0.6 / (0.4 * 0.6 + 0.6 * 0.1)}
+    assert offer.expected_bits == pytest.approx(fall(chances, ASKED, [yes_or_no(gone)]))
 
 
 # ------------------------------------------------------------------ what is offered, in which order
@@ -317,10 +339,6 @@ def test_a_skip_of_a_two_legged_test_holds_whatever_side_it_names() -> None:
     assert "rises" in offered()
     skipped = [{"test": "rises", "side": "left", "reason": "not enough time"}]
     assert "rises" not in offered(skipped=skipped)
-
-
-def once(*signs: str, **more: Any) -> dict[str, Any]:
-    return {"test": "stance", "side": "left", "value": 45.0, "signs": list(signs), **more}
 
 
 def test_a_cue_that_worked_is_to_be_undone_where_that_would_settle_it() -> None:
