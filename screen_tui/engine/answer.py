@@ -406,9 +406,11 @@ def _band(chance: float) -> DriverStanding:
 def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult, ...]:
     """The drivers the answer is about, best first; empty where none is possible.
 
-    One on the side without complaint does not lead.
+    One on the side without complaint leads only where it is likely and nothing is possible on the
+    side of the complaint: that leg may hurt for the work it does.
     """
     able = [one for one in drivers if one.standing != "not-supported"]
+    elsewhere = [one for one in able if not intake.complains_of(one.side)]
     able = [one for one in able if intake.complains_of(one.side)]
     likely = [one for one in able if one.standing == "likely"]
     if likely:
@@ -419,7 +421,7 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
         ]
         return (*likely, *rivals)
     if not able:
-        return ()
+        return tuple(one for one in elsewhere if one.standing == "likely")[:1]
     top = able[0]
     beside = [
         one
@@ -451,7 +453,8 @@ def outcome_of(
     if leading:
         if len({one.driver for one in leading}) > 1:
             return "mixed"
-        return "likely" if leading[0].standing == "likely" else "possible"
+        explains = session.intake.complains_of(leading[0].side)
+        return "likely" if explains and leading[0].standing == "likely" else "possible"
     return "nothing-found" if _nothing_found(protocol, drivers, session, seen) else "undetermined"
 
 
@@ -543,6 +546,8 @@ def headline_of(
     answer = _headline(protocol, outcome, leading)
     if not elsewhere or outcome == "refer-first":
         return answer
+    if leading and leading[0] in elsewhere:
+        return f"{answer} It is on the side without complaint; whether it explains that is open."
     names = " and ".join(protocol.driver(one.driver).name.lower() for one in elsewhere)
     return f"{answer} Also seen on the {elsewhere[0].side}, the side without complaint: {names}."
 

@@ -232,13 +232,29 @@ def test_two_possible_drivers_of_one_leg_within_ten_cannot_be_told_apart(
     assert len(names(first, other, intake=Intake(side="both"))) == 1 + beside
 
 
-def test_a_driver_of_the_side_without_complaint_does_not_lead() -> None:
+def test_a_driver_of_the_side_without_complaint_does_not_lead_over_the_other() -> None:
     drivers = [likely(side="right", chance=0.95), possible(FOOT, "left", 0.5)]
     assert names(*drivers) == [f"{FOOT} left"]
     assert names(*drivers, intake=Intake(side="both")) == [f"{HIP} right"]
     assert names(*drivers, intake=Intake(side="right")) == [f"{HIP} right"]
-    assert names(likely(side="right")) == []
     assert names(likely(STYLE, None)) == [f"{STYLE} None"]
+
+
+def test_a_driver_of_the_side_without_complaint_leads_where_it_is_likely_and_alone() -> None:
+    assert names(likely(side="right")) == [f"{HIP} right"]
+    assert names(possible(HIP, "right", 0.6)) == []
+
+
+def test_what_is_likely_on_the_side_without_complaint_may_explain_it_no_more() -> None:
+    dropped = [trial(test, "pelvis-drops", side="right") for test in ("stance", "step")]
+    found = answer(*dropped, intake={"side": "left"})
+    assert found.outcome == "possible"
+    assert [(one.driver, one.side, one.standing) for one in found.leading] == [
+        (HIP, "right", "likely")
+    ]
+    assert found.headline.endswith(
+        "It is on the side without complaint; whether it explains that is open."
+    )
 
 
 def test_where_none_is_possible_none_is_named() -> None:

@@ -70,6 +70,7 @@ def test_a_test_to_do_next_says_what_it_tells_apart_and_how_much() -> None:
             "test": "step-down",
             "side": "left",
             "cue": "pelvis-level",
+            "without": None,
             "minutes": 0.5,
             "between": [
                 {"driver": "hip-control", "side": "left"},

@@ -82,7 +82,11 @@ def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) 
     protocol, session, assessment = judged(name)
     lines = sheet(protocol, session, assessment)
     headings = [line for line, under in pairwise(lines) if under[:3] == "---"]
-    soonest = {"now": "NOW: CALL THE EMERGENCY NUMBER", "today": "TODAY: SEE A DOCTOR"}
+    soonest = {
+        "now": "NOW: CALL THE EMERGENCY NUMBER",
+        "today": "TODAY: SEE A DOCTOR",
+        "days": "WITHIN A FEW DAYS: SEE A DOCTOR",
+    }
     raised = assessment.cautions[0]
     first = [
         "FIRST: ONE MORE QUESTION" if raised.ask else soonest[raised.urgency],

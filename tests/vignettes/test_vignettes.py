@@ -38,6 +38,10 @@ KNOWN_WRONG = {
         "Movement strategy is named, as possible: one habit each in three tests, and any of them "
         "will do for it."
     ),
+    "105-strategy-chair-77": (
+        "Named, as possible: what speaks for it was seen in one test, and the cue that cured it "
+        "was not undone."
+    ),
 }
 """Those that do not come out as their writer said, with the reason."""
 
@@ -51,8 +55,8 @@ def agrees(case: str) -> bool:
     return outcome_right(case, answer(case)) and drivers_right(case, answer(case))
 
 
-def test_there_are_eighty_nine_over_all_drivers_and_outcomes() -> None:
-    assert len(EXPECTED) == 89
+def test_there_are_over_a_hundred_over_all_drivers_and_outcomes() -> None:
+    assert len(EXPECTED) == 133
     assert {path.stem for path in FOLDER.glob("[0-9]*.toml")} == set(EXPECTED)
     named = {driver for case in EXPECTED.values() for driver in case["driver"]}
     assert named == {driver.id for driver in PROTOCOL.drivers}
@@ -77,9 +81,9 @@ def test_the_cases_known_to_be_wrong_are_few_and_still_wrong() -> None:
 
 
 def test_outcome_and_drivers_are_each_right_in_nineteen_of_twenty() -> None:
-    # Outcome 84 and drivers 88 of 89 when this was written.
+    # Outcome 127 and drivers 132 of 133 when this was written.
     for right in (outcome_right, drivers_right):
-        assert sum(right(case, answer(case)) for case in EXPECTED) >= 84
+        assert sum(right(case, answer(case)) for case in EXPECTED) >= 127
 
 
 @pytest.mark.parametrize("case", sorted(EXPECTED))
