@@ -38,6 +38,7 @@ COMMANDS = {
     "addendum": "add a correction or a remark to a finished session",
     "protocols": "list the tests and where they were found",
     "paths": "show the places the program reads from and writes to",
+    "help": "print a guide on a topic, or the topics",
 }
 """What each command does."""
 
