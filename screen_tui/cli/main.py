@@ -38,6 +38,7 @@ COMMANDS = {
     "addendum": "add a correction or a remark to a finished session",
     "protocols": "list the tests and where they were found",
     "paths": "show the places the program reads from and writes to",
+    "help": "print a guide on a topic, or the topics",
 }
 """What each command does."""
 
@@ -72,7 +73,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         argv: The arguments without the program's name; those of the process when left out.
 
     Raises:
-        SystemExit: After ``--help`` or ``--version``, and with 2 for a line that makes no sense.
+        SystemExit: After ``--help``, and with 2 for a line that makes no sense.
     """
     _make_output_steady()
     try:
@@ -83,7 +84,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         if sys.stdout is None:
             tell("screen-tui: standard output is closed, so there is nowhere to write to.")
             return FAILED
-        if arguments.command is None:
+        if arguments.notices and not arguments.version:
+            parser.error("--notices goes with --version: screen-tui --version --notices")
+        if arguments.version:
+            code = _print_version(notices=arguments.notices)
+        elif arguments.command is None:
             code = _open(arguments, parser)
         else:
             # As a process ends, Python looks through all objects for circles of them. That takes a
@@ -113,6 +118,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     except Exception as error:
         tell(_fault(error))
         return FAILED
+
+
+def _print_version(*, notices: bool) -> int:
+    sys.stdout.write(f"screen-tui {__version__}\n")
+    if notices:
+        sys.stdout.write(f"\n{_module('screen_tui.cli.notices').notices()}\n")
+    return 0
 
 
 def _open(arguments: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
@@ -177,7 +189,10 @@ def _parser() -> _Parser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"screen-tui {__version__}")
+    parser.add_argument("--version", action="store_true", help="print the version")
+    parser.add_argument(
+        "--notices", action="store_true", help="with --version: the notices of LOINC, UCUM and HL7"
+    )
     parser.add_argument("--demo", action="store_true", help="open on invented sessions")
     _add_folders(parser)
     commands = parser.add_subparsers(

@@ -123,6 +123,7 @@ COMMANDS: dict[str, Callable[[str], None]] = {
     "protocols": is_harmless,
     "protocols --json": is_json,
     "paths": is_harmless,
+    "help": is_harmless,
 }
 
 
@@ -151,6 +152,16 @@ def test_whatever_is_let_pass_is_only_text_in_all_that_is_written(text: str) -> 
         for command, holds in COMMANDS.items():
             line = (str(places.get(word, word)) for word in command.split())
             holds(printed(*(word.replace("TEXT", text) for word in line)))
+
+
+@pytest.mark.parametrize("text", [*STEERING_ARGUMENTS, "x" * 10_000], ids=ascii)
+def test_a_topic_nobody_knows_is_quoted_without_obeying_it(
+    text: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["help", f"a{text}b"]) == 4
+    refused = capsys.readouterr().err
+    assert steers(refused) is None
+    assert len(refused) < 200
 
 
 @pytest.mark.parametrize("text", [*STEERING_ARGUMENTS, "x" * 10_000], ids=ascii)

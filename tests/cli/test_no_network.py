@@ -34,6 +34,8 @@ COMMANDS = [
     "protocols",
     "protocols --json",
     "paths",
+    "help",
+    "help exports",
     "--protocols HOME paths",
 ]
 

@@ -9,6 +9,7 @@ import pytest
 from support.trial_hands import TrialHands
 from trial_driving import kept, press, trial_for
 
+from screen_tui.guides import key_table
 from screen_tui.trial.keymap import KEYMAP, PROMPTED, TIMED, Action, Keymap
 
 README = Path(__file__).parents[2] / "README.md"
@@ -29,11 +30,13 @@ def with_keys(kind: str, action: Action, *keys: str) -> TrialHands:
 
 
 def test_the_key_table_of_the_readme_is_the_table() -> None:
-    rows = [
-        f"| {' '.join(f'`{key}`' for key in keys.split())} | {does} |"
-        for keys, does in KEYMAP.help()
-    ]
-    assert "\n".join(("| at a test | what it does |", "|---|---|", *rows)) in README.read_text()
+    table = key_table()
+    assert f"\n{table}\n" in README.read_text(encoding="utf-8")
+    rows = table.splitlines()[2:]
+    assert len(rows) == len(KEYMAP.help())
+    for row, (keys, does) in zip(rows, KEYMAP.help(), strict=True):
+        assert row.endswith(f" | {does} |")
+        assert row.replace("`", "").startswith(f"| {keys} |")
 
 
 def test_a_trial_obeys_another_key_for_time() -> None:

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from screen_tui.guides import TOPICS, guide
+
 ROOT = Path(__file__).parents[2]
 
 pytestmark = pytest.mark.packaging
@@ -43,6 +45,11 @@ def test_the_installed_command_finds_its_protocols(installed: Path, tmp_path: Pa
     shipped = {path.stem for path in (ROOT / "protocols" / "tests").glob("*.toml")}
     assert {test["test"] for test in listed["tests"]} == shipped
     assert str(ROOT) not in json.dumps(listed)
+
+
+def test_the_installed_command_brings_every_guide(installed: Path, tmp_path: Path) -> None:
+    for topic in TOPICS:
+        assert run(installed / "screen-tui", "help", topic, cwd=tmp_path) == guide(topic)
 
 
 def test_the_installed_command_assesses_a_demo_session_it_brought(

@@ -109,6 +109,15 @@ async def result(driver: Driver) -> None:
     keep(driver, "plan")
 
 
+async def visits(driver: Driver) -> None:
+    """The page of an invented patient who came three times."""
+    await driver.press("v")
+    lines = driver.app.screen.lines()
+    at = max(range(len(lines)), key=lambda place: "3 visits" in lines[place].text)
+    await driver.press(*["down"] * at, "enter")
+    keep(driver, "visits")
+
+
 async def draw() -> None:
     """Draw all of them."""
     async with program(WIDE) as driver:
@@ -119,6 +128,8 @@ async def draw() -> None:
         await trial(driver, "test-small")
     async with program((110, 30)) as driver:
         await result(driver)
+    async with program((110, 30)) as driver:
+        await visits(driver)
 
 
 if __name__ == "__main__":

@@ -37,7 +37,7 @@ def with_truth(**changed: Any) -> dict[str, Any]:
 
 
 def sighting(**changed: Any) -> dict[str, Any]:
-    return {"sign": "pelvis-drops", "at_s": [3.0], "from_front": "The belt sinks."} | changed
+    return {"sign": "pelvis-drops", "at_s": [3.0], "from_front": "The hip sinks."} | changed
 
 
 def test_a_case_that_fits_is_read(tmp_path: Path) -> None:

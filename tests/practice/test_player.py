@@ -203,11 +203,11 @@ def test_what_can_be_seen_comes_at_its_time_and_fades() -> None:
 
 def test_the_newest_thing_seen_stands_first_and_once() -> None:
     signs = [
-        {"sign": "pelvis-drops", "at_s": [3.0, 4.0], "from_front": "The belt sinks."},
+        {"sign": "pelvis-drops", "at_s": [3.0, 4.0], "from_front": "The hip sinks."},
         {"sign": "arch-collapses", "at_s": [5.0], "from_front": "The foot goes flat."},
     ]
     frame = seen("single-leg-stance", 5.2, signs=signs)
-    assert frame.seen_from_front == ("The foot goes flat.", "The belt sinks.")
+    assert frame.seen_from_front == ("The foot goes flat.", "The hip sinks.")
 
 
 def test_words_are_heard_for_a_while() -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,9 +17,9 @@ from support.note_case import result as graded
 from support.thorough import examples
 
 from screen_tui.engine import assess
+from screen_tui.guides import guide
 from screen_tui.report.table import COLUMNS, harmless_cell, session_rows, write_table
 
-README = Path(__file__).parents[2] / "README.md"
 NAMES = [column.name for column in COLUMNS]
 STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 NUMBERS = {
@@ -42,8 +41,8 @@ def rows_of(session: Any = None, assessment: Any = None) -> list[dict[str, str]]
     return read(write_table(made))
 
 
-def test_the_readme_lists_every_column_in_order_with_its_meaning() -> None:
-    lines = README.read_text(encoding="utf-8").splitlines()
+def test_the_guide_lists_every_column_in_order_with_its_meaning() -> None:
+    lines = guide("exports").splitlines()
     listed = [f"| `{column.name}` | {column.meaning} |" for column in COLUMNS]
     begin = lines.index(listed[0])
     assert lines[begin : begin + len(listed)] == listed

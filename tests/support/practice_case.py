@@ -23,7 +23,7 @@ STANCE: dict[str, Any] = {
     "ends_s": 12.0,
     "ended": "foot-down",
     "signs": [
-        {"sign": "pelvis-drops", "at_s": [3.0, 8.0], "from_front": "The belt sinks at the right."}
+        {"sign": "pelvis-drops", "at_s": [3.0, 8.0], "from_front": "The hip sinks at the right."}
     ],
     "told": [{"at_s": 6.0, "says": "This is hard."}],
 }

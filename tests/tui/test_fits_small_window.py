@@ -22,7 +22,7 @@ from screen_tui.tui.drawing.before_testing import draw_questions, in_sight
 from screen_tui.tui.drawing.result import OUTCOME_WORDS, draw_answer, draw_note, draw_plan
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.screens.help import draw_help, draw_test_help
+from screen_tui.tui.screens.help import draw_test_help
 
 PROTOCOL = load_protocol([protocols_folder()])
 DEMOS = sorted(demo_folder().glob("*.toml"))
@@ -64,8 +64,7 @@ def test_every_demo_note_keeps_all_its_words_in_the_smallest_window(path: Path) 
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_all_help_fits(width: int) -> None:
-    assert not too_wide(draw_help(PROTOCOL, width), width)
+def test_help_on_every_test_fits(width: int) -> None:
     for spec in PROTOCOL.tests:
         rows = draw_test_help(PROTOCOL, spec, width)
         assert not too_wide(rows, width)

@@ -120,6 +120,10 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
             await look(driver, visited)
             await press(back)
 
+        await press("?", "t")
+        await look(driver, visited)
+        await press("b", "b")
+
         await press("v")  # the clients, then the visits of one
         await look(driver, visited)
         await press("enter")
@@ -194,6 +198,7 @@ PAGES = {
     "StartScreen",
     "StopDialog",
     "TestScreen",
+    "TopicsScreen",
     "TrialsScreen",
     "TypeInDialog",
     "VisitsScreen",

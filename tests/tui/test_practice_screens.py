@@ -143,10 +143,10 @@ async def test_the_patient_moves_and_speaks_beside_the_number_and_never_names_a_
         assert "The foot leaves the floor." in driver.text()
         await driver.press_at("space", driver.clock.monotonic())
         await driver.wait(3.0)
-        assert "The belt sinks at the right." in driver.text()
+        assert "The hip sinks at the right." in driver.text()
         assert "[x]" not in driver.text()
         await driver.press("w")
-        assert "The belt sinks" not in driver.text(), "it cannot be seen from the side"
+        assert "The hip sinks" not in driver.text(), "it cannot be seen from the side"
         assert "from the front" in driver.text()
         await driver.press("w")
         driver.pass_time(off + 8.5 - driver.clock.monotonic())

@@ -23,10 +23,7 @@ from screen_tui.session.model import Session
 PAIN = Coded(
     loinc="72514-3",
     loinc_name="Pain severity - 0-10 verbal numeric rating [Score] - Reported",
-    loinc_seen_at=(
-        "https://www.healthassure.in/codes/"
-        "loinc-72514-3-pain-severity-0-10-verbal-numeric-rating-score-reported"
-    ),
+    loinc_seen_at="https://loinc.org/72514-3",
     ucum="{score}",
 )
 MASS = Coded(

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
 
 MORE_KEY, STOP_KEY = KEYMAP.key(Action.ALL_KEYS), KEYMAP.key(Action.STOP)
+HELP_KEY = KEYMAP.key(Action.HELP)
 LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 LEAST_COLUMNS = 60
 LEAST_ROWS = 20
@@ -74,6 +75,8 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     ALLOW_SELECT = False
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
+    GUIDE: ClassVar[str] = ""
+    """The topic that help opens with from here; "" for that of the page below."""
     FILTERS_KEYS: ClassVar[bool] = False
     """Whether a held key counts once here; elsewhere a key acts each time it comes."""
 
@@ -307,6 +310,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
             or self._edit(event)
             or self.take_key(key, event)
             or self._stop(key)
+            or self._help(key)
             or self._list_keys(key)
             or self.scroll(key)
         )
@@ -385,6 +389,13 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         if key != STOP_KEY or not self._stoppable:
             return False
         self.host.ask_to_stop()
+        return True
+
+    def _help(self, key: str) -> bool:
+        """Show help, which one key does from everywhere."""
+        if key != HELP_KEY or self.typing_now:
+            return False
+        self.host.show_help()
         return True
 
     @property

@@ -43,6 +43,8 @@ class BeforeTestingScreen(BaseScreen[None]):
         earlier: The session that this one is a re-test of; None for none.
     """
 
+    GUIDE = "before-testing"
+
     def __init__(
         self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
     ) -> None:

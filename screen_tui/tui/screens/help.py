@@ -1,65 +1,96 @@
-"""Help: how a test is done, what keeps the person safe, when to stop, and where it comes from."""
+"""Help: the guides, opened at the one on the page at hand; at a test, how that is done."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from screen_tui.guides import TOPICS, guide
 from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.trial.keymap import KEYMAP
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule
-from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, short_source
+from screen_tui.tui.drawing.guide import draw_guide
+from screen_tui.tui.drawing.rows import BLANK, Choice, Row, Span, bulleted, paragraph, row, rule
+from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.list import ListScreen
 
 
 class HelpScreen(BaseScreen[None]):
-    """Shows help on one test, or on the program when no test is given."""
+    """Shows how a test is done, or the guide on a topic.
+
+    Args:
+        protocol: Gives the sources and the stop rules.
+        test: The test at hand; None shows the guide on the page below.
+    """
 
     def __init__(self, protocol: ScreenProtocol, test: TestSpec | None = None) -> None:
         super().__init__()
         self.protocol = protocol
         self.test = test
+        self.topic = ""
+
+    def on_mount(self) -> None:
+        """Open at the topic of the page below."""
+        if self.test is None:
+            below = [one for one in self.host.screen_stack[:-1] if isinstance(one, BaseScreen)]
+            self.topic = next((one.GUIDE for one in reversed(below) if one.GUIDE), "start")
+        super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Help", self.test.name if self.test else "")
+        return screen_head("Help", self.topic or (self.test.name if self.test else ""))
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        if self.test is None:
-            return Drawn(draw_help(self.protocol, width))
-        return Drawn(draw_test_help(self.protocol, self.test, width))
+        if self.test is not None and not self.topic:
+            return Drawn(draw_test_help(self.protocol, self.test, width))
+        rows = draw_guide(guide(self.topic), width)
+        if self.topic == "start":
+            rows += [BLANK, rule(width, "Stop at once"), *_stop_rules(self.protocol, width)]
+        return Drawn(rows)
 
     def hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("b", "back", 0, self.go_back, also=("?", "enter", "backspace")),)
+        return (
+            KeyHint("t", "topics", 0, self._choose_topic),
+            KeyHint("b", "back", 0, self.go_back, also=("?", "q", "enter", "backspace")),
+        )
+
+    def _choose_topic(self) -> None:
+        self.host.push_screen(TopicsScreen(self.topic), self._show_topic)
+
+    def _show_topic(self, topic: str | None) -> None:
+        if topic is not None:
+            self.topic = topic
+            self.scroll("home")
+            self.redraw()
 
 
-_KEYS = (
-    *KEYMAP.help(),
-    ("o", "on Start: your preferences, such as bell, flash and theme"),
-)
+class TopicsScreen(ListScreen[str | None]):
+    """Lists the topics of the help; it is dismissed with the one that was chosen.
 
+    Args:
+        topic: The one that was read last, or "".
+    """
 
-def draw_help(protocol: ScreenProtocol, width: int) -> list[Row]:
-    """Help on the program."""
-    rows = [rule(width, "The way through")]
-    rows += paragraph(
-        "Start, then Before testing, then the tests one by one, then Result and Note. Every change "
-        "is saved at once; an unfinished screen can be resumed from Start.",
-        width,
-    )
-    rows += [BLANK, rule(width, "Keys")]
-    rows += _keys(width)
-    rows += [BLANK, rule(width, "Stop at once"), *_stop_rules(protocol, width)]
-    rows += [BLANK, rule(width, "Mind")]
-    rows += paragraph(NOT_A_DIAGNOSIS, width)
-    rows += paragraph(
-        "A press counts at the moment it reaches this program, not when it is drawn. A key held "
-        "down counts once.",
-        width,
-    )
-    return rows
+    CHOOSE = "read"
+
+    def __init__(self, topic: str) -> None:
+        super().__init__("Help: topics", list(TOPICS).index(topic) if topic else 0)
+
+    def lines(self) -> Sequence[Choice]:
+        return tuple(
+            Choice("", str(at) if at < 10 else "", f"{topic}: {about}")
+            for at, (topic, about) in enumerate(TOPICS.items(), start=1)
+        )
+
+    def choose(self) -> None:
+        self.dismiss(list(TOPICS)[self.at])
+
+    def hints(self) -> Sequence[KeyHint]:
+        *others, back = super().hints()
+        return (*others, replace(back, also=("q", "?")))
 
 
 def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
@@ -77,7 +108,7 @@ def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list
         ("Record", bulleted(how.record, width)),
         ("Equipment", bulleted(how.equipment, width)),
         ("Cues for a repeat", bulleted((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
-        ("Lines", _lines(protocol, test, width)),
+        ("Cut-offs", _lines(protocol, test, width)),
     ]
     for label, part in sections:
         if part:
@@ -89,7 +120,7 @@ def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list
 def _keys(width: int) -> list[Row]:
     return [
         line
-        for key, does in _KEYS
+        for key, does in KEYMAP.help()
         for line in paragraph(does, width, first=row(Span(f" {key:<10}", "strong")))
     ]
 

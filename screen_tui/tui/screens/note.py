@@ -21,6 +21,8 @@ from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 class NoteScreen(BaseScreen[None]):
     """Shows the note; w writes it, Enter finishes the screen."""
 
+    GUIDE = "note"
+
     def __init__(self) -> None:
         super().__init__()
         self.text = ""

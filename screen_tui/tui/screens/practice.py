@@ -46,6 +46,7 @@ class PracticeScreen(ListScreen[None]):
         notice: A sentence about what just happened.
     """
 
+    GUIDE = "practice"
     STOPPABLE = False
     CHOOSE = "open"
 
@@ -101,6 +102,7 @@ class PracticeScreen(ListScreen[None]):
             *super().hints()[:2],
             KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
             KeyHint("b", "start", 0, self.host.go_start, also=("q",)),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
@@ -118,6 +120,7 @@ class PracticeScreen(ListScreen[None]):
 class StoryScreen(BaseScreen[Case | None]):
     """Tells who comes in; it is dismissed with the case, or with None."""
 
+    GUIDE = "practice"
     STOPPABLE = False
 
     def __init__(self, case: Case) -> None:
@@ -142,6 +145,7 @@ class StoryScreen(BaseScreen[Case | None]):
 class ProgressScreen(BaseScreen[None]):
     """Shows how one gets on over the runs."""
 
+    GUIDE = "practice"
     STOPPABLE = False
 
     def __init__(self, runs: Sequence[PracticeRun]) -> None:
@@ -166,6 +170,8 @@ NOT_PUT = frozenset({"note"})
 
 class PracticeQuestionsScreen(BeforeTestingScreen):
     """The ordinary form; below it is what the patient says to the question that is open."""
+
+    GUIDE = "practice"
 
     def __init__(self, form: IntakeForm | None, practising: Practising) -> None:
         super().__init__(form)
@@ -233,6 +239,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
 class RevealScreen(BaseScreen[None]):
     """Shows the answers, then the scores; the run is saved once, when it is first shown."""
 
+    GUIDE = "practice"
     STOPPABLE = False
 
     def __init__(self, practising: Practising, commitment: Commitment) -> None:
@@ -287,6 +294,7 @@ class RevealScreen(BaseScreen[None]):
 class CommitScreen(BaseScreen[None]):
     """Draws the form and hands it the keys; committing is a key of its own at the end."""
 
+    GUIDE = "practice"
     STOPPABLE = False
 
     def __init__(self, practising: Practising) -> None:

@@ -32,6 +32,7 @@ _BY_HAND = {
 class PreferencesScreen(BaseScreen[None]):
     """Lists what a person can choose, and changes it one value at a time."""
 
+    GUIDE = "preferences"
     STEADY_NOTICE = 1
 
     def __init__(self) -> None:
@@ -52,6 +53,7 @@ class PreferencesScreen(BaseScreen[None]):
             KeyHint("↑↓", "move", 1),
             KeyHint(digits(len(NAMES)), "choose", 2),
             KeyHint("b", "back", 0, self.go_back),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:

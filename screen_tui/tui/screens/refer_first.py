@@ -23,6 +23,8 @@ class ReferFirstScreen(BaseScreen[str]):
     taken back, ``c`` when it is known and cleared, ``enter`` when it stands.
     """
 
+    GUIDE = "before-testing"
+
     def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
         super().__init__()
         self.protocol = protocol

@@ -19,6 +19,7 @@ from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 class _ResultScreen(BaseScreen[None]):
     """A page on what the session means; it is assessed once, since it does not change here."""
 
+    GUIDE = "answer"
     TITLE_HERE = ""
 
     def __init__(self) -> None:

@@ -29,6 +29,7 @@ class SetUpScreen(BaseScreen[Said]):
         noted: What is noted so far.
     """
 
+    GUIDE = "tests"
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
 

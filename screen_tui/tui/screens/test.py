@@ -79,6 +79,8 @@ class TestScreen(BaseScreen[None]):
         patient: Who does the tests in practice; None for a person in the room.
     """
 
+    GUIDE = "tests"
+
     __test__ = False
     STEADY_NOTICE = 1
     STEADY_KEYS = 2

@@ -32,6 +32,8 @@ from screen_tui.tui.screens.list import ListScreen
 class TrialsScreen(ListScreen[None]):
     """Lists what was kept, the last trial marked."""
 
+    GUIDE = "tests"
+
     def __init__(self) -> None:
         super().__init__("Kept trials")
 
@@ -142,6 +144,7 @@ class AddendumScreen(ListScreen[Session | None]):
         session: A finished session of the folder.
     """
 
+    GUIDE = "note"
     STOPPABLE = False
 
     def __init__(self, session: Session) -> None:

@@ -48,6 +48,7 @@ class VisitsScreen(ListScreen[None]):
         older: How many older files of the folder were not read; a search looks at them.
     """
 
+    GUIDE = "visits"
     STOPPABLE = False
     CHOOSE = "show"
 
@@ -90,6 +91,7 @@ class VisitsScreen(ListScreen[None]):
             KeyHint("/", "search", 0, self._ask_for_words),
             *((KeyHint("x", "all again", 1, self._show_all),) if self.wanted else ()),
             KeyHint("b", "back", 0, self.go_back),
+            KeyHint("?", "help", 3, self.host.show_help),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
@@ -152,6 +154,7 @@ class ClientScreen(BaseScreen[None]):
         said: What could not be read.
     """
 
+    GUIDE = "visits"
     STOPPABLE = False
 
     def __init__(self, visits: Visits, said: str = "") -> None:

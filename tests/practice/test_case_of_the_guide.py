@@ -1,4 +1,4 @@
-"""What the README tells an instructor to write is a case the program takes."""
+"""What the guide has an instructor write is a case the program takes."""
 
 from __future__ import annotations
 
@@ -9,15 +9,16 @@ from pathlib import Path
 from support.practice_case import PROTOCOL, said, write_case
 
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
+from screen_tui.guides import guide
 from screen_tui.practice.files import load_case
 
-README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+GUIDE = guide("teacher")
 
 
-def test_the_example_of_the_readme_is_a_case_once_all_questions_are_answered(
+def test_the_example_of_the_guide_is_a_case_once_all_questions_are_answered(
     tmp_path: Path,
 ) -> None:
-    (example,) = re.findall(r"```toml\n(practice_case = 1\n.*?)```", README, re.DOTALL)
+    (example,) = re.findall(r"```toml\n(practice_case = 1\n.*?)```", GUIDE, re.DOTALL)
     data = tomllib.loads(example)
     answered = {one["question"] for one in data["said"]}
     data["said"] += [one for one in said() if one["question"] not in answered]
@@ -25,6 +26,6 @@ def test_the_example_of_the_readme_is_a_case_once_all_questions_are_answered(
     assert [one.cue for one in case.shown] == ["", "pelvis-level"]
 
 
-def test_own_cases_lie_where_the_readme_says() -> None:
+def test_own_cases_lie_where_the_guide_says() -> None:
     assert own_cases_folder() == practice_runs_folder() / "cases"
-    assert "practice/cases/" in README
+    assert "practice/cases/" in GUIDE
