@@ -62,6 +62,12 @@ def test_no_title_story_or_id_gives_the_answer_away(case: Case) -> None:
 
 
 @every_case
+def test_a_patient_answers_every_question_of_the_history(case: Case) -> None:
+    answered = {said.question for said in case.said}
+    assert {question.id for question in PROTOCOL.history} <= answered
+
+
+@every_case
 def test_a_case_shows_all_that_the_program_would_offer(case: Case) -> None:
     # What the case does not show is left out, with a reason.
     assert not true_session(case, PROTOCOL, 0).skipped
