@@ -63,17 +63,17 @@ class Preferences(Strict):
     )
     protocol: Id = Field(
         default=DEFAULT_BATTERY,
-        description="The id of the battery of tests the program opens with.",
+        description="The id of the test set the program opens with.",
     )
     last_values: bool = Field(
         default=False,
-        description="In a re-test, show what was measured last time beside the timer. Off is the "
-        "better choice: whoever knows the last value times towards it.",
+        description="In a retest, show the last values beside the timer. Off is better: a "
+        "value that is known is aimed at.",
     )
     protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
         default=(),
         description="Folders of a clinic's own protocols, read after the program's own and before "
-        "--protocols. A relative one lies beside the file of preferences.",
+        "--protocols. A relative one is beside the file of preferences.",
     )
 
 

@@ -30,7 +30,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     change = command.add_mutually_exclusive_group()
     change.add_argument("--value", metavar="V", help="what the trial's value should have been")
-    change.add_argument("--strike", action="store_true", help="the trial is not to count")
+    change.add_argument("--strike", action="store_true", help="the trial is void")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
     )
     append_to_file(arguments.file, addendum)
     sys.stdout.write(addendum_text(addendum))
-    tell(f"screen-tui: added to {arguments.file}; what stood in it stays as it was.")
+    tell(f"screen-tui: added to {arguments.file}; what was in it stays as it was.")
     return 0
 
 

@@ -22,7 +22,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     command.add_argument("file", type=a_name, metavar="FILE1", help="a session file")
     command.add_argument(
-        "file2", type=a_name, metavar="FILE2", help="another one of the same client"
+        "file2", type=a_name, metavar="FILE2", help="another one of the same patient"
     )
     writes_json(command)
 
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     first, second = (session_in(document) for document in documents)
     if label_key(first.client.label) != label_key(second.client.label):
         raise EntryRefusedError(
-            "The two sessions have different labels: they are not of one client."
+            "The two sessions have different patient codes: they are not of one patient."
         )
     if first.synthetic != second.synthetic:
         raise EntryRefusedError("One of the two sessions is invented, the other is not.")

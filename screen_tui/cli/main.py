@@ -27,16 +27,16 @@ from screen_tui.files.text import tell
 
 COMMANDS = {
     "check": "check files of protocols, sessions and preferences",
-    "assess": "say what a saved session comes to",
-    "explain": "print every step from trial to verdict",
+    "assess": "give the answer of a saved session",
+    "explain": "print every step from trial to answer",
     "note": "write the plain-text note of a saved session",
-    "visits": "show the visits of a client over time",
-    "change": "compare two sessions of a client test by test",
+    "visits": "show the visits of a patient over time",
+    "change": "compare two sessions of a patient test by test",
     "sheet": "write the sheet a patient takes home",
     "table": "write the results of a folder of sessions as one table",
     "export": "write a session in an open standard",
-    "addendum": "add a correction or a remark to a finished session",
-    "protocols": "list the tests and where they were found",
+    "addendum": "add a correction or a comment to a finished session",
+    "protocols": "list the tests and the file of each",
     "paths": "show the places the program reads from and writes to",
     "help": "print a guide on a topic, or the topics",
 }
@@ -58,7 +58,7 @@ examples:
   screen-tui --demo                   open it on invented sessions
   screen-tui note session.toml -o -   print the note of a session
   screen-tui assess session.toml --json
-  screen-tui visits K-014             show a client's visits over time
+  screen-tui visits K-014             show a patient's visits over time
 
 This is not a diagnosis. The judgement of the licensed clinician and local
 policy come first.
@@ -135,7 +135,7 @@ def _open(arguments: argparse.Namespace, parser: argparse.ArgumentParser) -> int
         return USAGE
     if os.environ.get("TERM", "") == "dumb":
         tell(
-            "screen-tui: this terminal (TERM=dumb) cannot draw a screen. Open the program in "
+            "screen-tui: this terminal (TERM=dumb) cannot show the pages. Open the program in "
             "another terminal, or use a command such as screen-tui note FILE."
         )
         return FAILED
@@ -184,7 +184,7 @@ class _CommandParser(_Parser):
 def _parser() -> _Parser:
     parser = _Parser(
         prog="screen-tui",
-        description="Screen a knee at the chairside: timed tests, weighed findings, a note.",
+        description="Chairside knee tests: timed, judged against cut-offs, with a note.",
         epilog=_EXAMPLES + _EXIT_CODES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

@@ -27,7 +27,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--deidentify",
         action="store_true",
-        help="without label, session id and own words; years for dates, 90+ for an age over 89",
+        help="without code, session id and own words; years for dates, 90+ for an age over 89",
     )
 
 
@@ -44,8 +44,8 @@ def run(arguments: argparse.Namespace) -> int:
         view = deidentified(session, written, offered_words(protocol))
         tell(f"screen-tui: left out: {', '.join(view.removed)}.")
         tell(
-            f"screen-tui: kept: {', '.join(view.kept)}. Read the note before you pass it on: what "
-            "is rare can tell who it is."
+            f"screen-tui: left in: {', '.join(view.kept)}. Read the note before you pass it on: "
+            "a rare fact can show who it is."
         )
         session, head = view.session, view.head
         assessment = view.told(assessed(protocol, session))
@@ -75,7 +75,5 @@ def _earlier_visits(
         folder = Path(arguments.file).absolute().parent
     found = prior_visits(session, folder, protocol)
     if found.missing:
-        tell(
-            f"screen-tui: the note tells of no change since the visit {found.missing}. {found.why}"
-        )
+        tell(f"screen-tui: the note shows no change since the visit {found.missing}. {found.why}")
     return found.visits

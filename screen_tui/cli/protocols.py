@@ -46,6 +46,6 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     tell(f"screen-tui: {protocol.battery.name} ({protocol.digest})")
     for test in protocol.tests:
-        outside = "" if test.id in in_battery else " (not in the battery)"
+        outside = "" if test.id in in_battery else " (not in the test set)"
         sys.stdout.write(f"{test.id}: {test.name}{outside}\n  {harmless(files[test.id])}\n")
     return 0

@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     text = write_patient_html(*asked) if arguments.html else write_patient_sheet(*asked)
     if arguments.ascii:
         if characters_lost(text):
-            tell("screen-tui: what cannot be spelled in plain ASCII stands as ? in the sheet.")
+            tell("screen-tui: what cannot be spelled in plain ASCII is ? in the sheet.")
         text = write_patient_sheet(*asked, ascii_only=True)
     put(text.encode(), arguments, "the sheet", [arguments.file])
     return 0

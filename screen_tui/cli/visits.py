@@ -27,9 +27,15 @@ from screen_tui.timing.clock import SystemClock
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     command.add_argument(
-        "label", nargs="?", type=a_name, metavar="LABEL", help="the client's label, any case"
+        "label",
+        nargs="?",
+        type=a_name,
+        metavar="CODE",
+        help="the patient code, upper or lower case",
     )
-    command.add_argument("--list", action="store_true", help="list all labels with their visits")
+    command.add_argument(
+        "--list", action="store_true", help="list all patient codes with their visits"
+    )
     writes_json(command)
 
 
@@ -46,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
     """
     load = protocol_loader(arguments)
     if (arguments.label is None) != arguments.list:
-        raise EntryRefusedError("Give the label of a client, or --list, and not both.")
+        raise EntryRefusedError("Give the code of a patient, or --list, and not both.")
     folder = sessions_folder(arguments.sessions)
     found = list_sessions(folder, lambda _: False).sessions
     read = [read_session(one.path) for one in found if not one.problem]

@@ -354,15 +354,14 @@ def _decided_by_cue(findings: Sequence[Finding]) -> bool:
 
     One thing may change by chance; the pain, and a sign or a number with it, hardly do.
     """
-    cued = [one for one in findings if one.there and "/" in one.what and one.factor > 1]
+    cued = [one for one in findings if one.there and one.cue and one.factor > 1]
     worked = [one for one in cued if one.factor > SUPPORTS]
     cues: dict[tuple[str, Side | None, str], set[str]] = {}
     for one in cued:
-        cue, _, changed = one.what.partition("/")
-        if changed != "pain-eased":
-            cues.setdefault((one.test, one.side, cue), set()).add("way")
+        if one.what != f"{one.cue}/pain-eased":
+            cues.setdefault((one.test, one.side, one.cue), set()).add("way")
         elif one in worked:
-            cues.setdefault((one.test, one.side, cue), set()).add("pain")
+            cues.setdefault((one.test, one.side, one.cue), set()).add("pain")
     return any(one.undone for one in worked) or any(len(kinds) > 1 for kinds in cues.values())
 
 
@@ -380,6 +379,7 @@ def _as_finding(one: Evidence, moved: float) -> Finding:
         source=one.source,
         in_pain=one.in_pain,
         undone=one.undone,
+        cue=one.cue,
     )
 
 
@@ -526,7 +526,7 @@ def side_words(drivers: Sequence[DriverResult]) -> str:
     sides = {driver.side for driver in drivers}
     if sides == {"left", "right"}:
         apart = any(one.leg for driver in drivers for one in driver.speaks_for)
-        return "both sides" if apart else "side not told apart"
+        return "both sides" if apart else "side not clear"
     return drivers[0].side or ""
 
 
@@ -557,9 +557,9 @@ def _headline(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[Driv
         case "refer-first":
             return "Refer first: no driver is suggested, and nothing is started."
         case "nothing-found":
-            return "Nothing found in what was tested; what was not tested is not cleared."
+            return "Nothing found in the tests done; the others are not cleared."
         case "undetermined":
-            return "Undetermined: what was found does not point to one driver."
+            return "Undetermined: the findings do not point to one driver."
         case "unloaded-only" if not leading:
             return "Unloaded tests only: they do not point to one driver."
     names = _names(protocol, leading)
@@ -567,7 +567,7 @@ def _headline(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[Driv
         case "likely":
             return f"Likely driver: {names}."
         case "possible":
-            return f"Possible driver: {names}; not settled."
+            return f"Possible driver: {names}; not certain."
         case "unloaded-only":
             return f"Unloaded tests only; they point to: {names}."
         case _:

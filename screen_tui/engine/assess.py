@@ -128,12 +128,12 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
 def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks = []
     if session.stopped:
-        remarks.append(f"The screen was stopped before its end: {session.stopped}")
+        remarks.append(f"The session was stopped before its end: {session.stopped}")
     if session.protocol in protocol.battery.formerly:
         remarks.append(f"The test set was called {session.protocol} then.")
     elif session.protocol != protocol.battery.id:
         remarks.append(
-            f"The session was made with the battery {session.protocol}; "
+            f"The session was made with the test set {session.protocol}; "
             f"it is read here by {protocol.battery.id}."
         )
     if session.protocol_digest and session.protocol_digest != protocol.digest:
@@ -163,7 +163,7 @@ def _amended(protocol: ScreenProtocol, session: Session, number: int, addendum: 
     place = addendum.trial or 0
     named = _named(protocol, place, session.trials[place - 1])
     if addendum.struck_out:
-        return f"Addendum {number} strikes out {named}."
+        return f"Addendum {number} voids {named}."
     return f"Addendum {number} corrects the value of {named} to {addendum.value:g}."
 
 

@@ -144,8 +144,8 @@ def _footwear(spec: TestSpec, made_of: tuple[Trial, ...]) -> str:
 ChangeVerdict = Literal["better", "worse", "within error", "no published error", "not comparable"]
 
 _UNKNOWN: dict[SetUpId, str] = {
-    "aid": "the aid was not named, so it may not have been the same",
-    "riser_cm": "the riser was not noted, so the stairs may not have been the same",
+    "aid": "the aid was not recorded, so it may not have been the same",
+    "riser_cm": "the riser was not recorded, so the stairs may not have been the same",
 }
 
 _ROUNDING = 1e-9

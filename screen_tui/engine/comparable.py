@@ -53,7 +53,7 @@ class TestConditions:
         return self.steps, *(one for one in self.set_up if one[0] != "riser_cm")
 
     def comparable_to(self, their: TestConditions) -> bool:
-        """Whether the set-up is the same, hands aside; a riser that was not noted is like any."""
+        """Whether the set-up is the same, hands aside; a riser not recorded is like any."""
         risers = {self.riser_cm, their.riser_cm}
         return self.without_riser == their.without_riser and (len(risers) == 1 or None in risers)
 
@@ -140,9 +140,9 @@ def _set_up_words(name: SetUpId, value: float | str | None) -> str:
         return "no aid" if value == "none" else value.replace("-", " ")
     if value is None:
         return (
-            "an aid that was not named"
+            "an aid that was not recorded"
             if name == "aid"
-            else f"{name.removesuffix('_cm')} not noted"
+            else f"{name.removesuffix('_cm')} not recorded"
         )
     return f"{name.removesuffix('_cm')} {value:g} cm"
 

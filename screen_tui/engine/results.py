@@ -96,6 +96,7 @@ class Finding:
         weight: By how much it was discounted, 1 for not at all.
         trait: What it shows; findings of one trait count less together.
         undone: For a cue that worked: what it took away came back without it.
+        cue: The cue it is about; "" where it is about none.
     """
 
     test: str
@@ -110,6 +111,7 @@ class Finding:
     source: str
     in_pain: bool
     undone: bool
+    cue: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -202,15 +202,6 @@ def limits_of(protocol: ScreenProtocol, intake: Intake) -> tuple[Precaution, ...
     return tuple(dict.fromkeys([*intake.precautions, *implied]))
 
 
-def asks_to_confirm(protocol: ScreenProtocol, intake: Intake) -> bool:
-    """Whether full load on one leg needs to be confirmed before it is asked for."""
-    if unloaded_only(intake):
-        return False
-    unconfirmed = intake.model_copy(update={"one_leg_confirmed": False})
-    rules = limits_after_surgery(protocol, unconfirmed)
-    return intake.weight_bearing == "as-tolerated" or any(rule.until_confirmed for rule in rules)
-
-
 def unloaded_only(intake: Intake) -> bool:
     """Whether the weight-bearing order rules out every test in standing.
 

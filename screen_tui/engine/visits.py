@@ -158,7 +158,7 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
     if not session.trials:
         marks.append("no trial")
     elif not any(trial.counts for trial in session.as_amended.trials):
-        marks.append("every trial struck out")
+        marks.append("every trial void")
     if session.addenda:
         changed = any(addendum.changes_a_trial for addendum in session.addenda)
         marks.append("corrected afterwards" if changed else "added to afterwards")
@@ -321,12 +321,11 @@ def _speaking(assessment: Assessment) -> dict[_Sighting, Finding]:
 
 def _could_show(session: Session, finding: Finding) -> bool:
     """Whether the test was done on that leg, with the cue where the finding is about one."""
-    cue = finding.what.partition("/")[0] if "/" in finding.what else None
     return any(
         trial.test == finding.test
         and trial.counts
         and (finding.side is None or trial.side in (None, finding.side))
-        and (cue is None or trial.cue == cue)
+        and (not finding.cue or trial.cue == finding.cue)
         for trial in session.as_amended.trials
     )
 
@@ -408,7 +407,7 @@ def _progress(
     if not criteria:
         return Progress(start, criteria, "ask", "no test measures this criterion")
     if any(one.status == "not tested" for one in criteria):
-        return Progress(start, criteria, "ask", "the test that would tell gave no number")
+        return Progress(start, criteria, "ask", "the test that measures it gave no number")
     return Progress(start, criteria, "up", "the tests of this visit meet it")
 
 

@@ -77,7 +77,7 @@ def _own(place: Callable[..., Path]) -> Path:
     # A home that is not known may also come as the sign ~, which names a folder like any other.
     if found is None or not found.is_absolute():
         raise NotFoundError(
-            "There is no home folder of yours to keep sessions and preferences in. Name a folder "
+            "There is no home folder of yours to save sessions and preferences in. Name a folder "
             f"for them in {HOME_VARIABLE}, or your home in HOME."
         )
     return found

@@ -154,10 +154,10 @@ def why_refused(error: OSError) -> tuple[str, str]:
     if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
         return "you may not write there", "Save again in another folder"
     if error.errno in {errno.ENOTDIR, errno.EEXIST}:
-        return "a file stands where a folder is needed", "Save again in another folder"
+        return "a file is where a folder is needed", "Save again in another folder"
     if error.errno in {errno.ENODEV, errno.ENXIO, errno.ESTALE}:
         return (
-            "it is gone, and with it the disk it lay on",
+            "it is gone, and its disk too",
             "Put the stick or disk back and save again, or save in another folder",
         )
     if error.errno == errno.EIO:

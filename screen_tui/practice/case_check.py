@@ -244,7 +244,7 @@ def _as_answer(said: Said) -> Answer:
 def _mismatch_of_truth(question: Question, said: Said) -> str:
     truth = said.truth
     if question.id in FROM_PATIENT:
-        return "" if truth is None else "stands under [patient] already; leave it out here"
+        return "" if truth is None else "is under [patient] already; leave it out here"
     if truth is None and question.optional:
         return ""
     options = [value for value, _ in question.options]

@@ -23,9 +23,9 @@ KEYS = "123456789acdefgilmnoprstuvwxyz"
 MOST_MARKED = 9
 
 ANSWERS: Mapping[Answer, str] = {
-    "driver": "a likely driver, or two that cannot be told apart",
+    "driver": "a likely driver, or two that cannot be separated",
     "nothing-found": "nothing found that limits the person",
-    "undetermined": "undetermined: what was seen does not tell",
+    "undetermined": "undetermined: the signs do not show it",
     "refer-first": "refer first",
 }
 
@@ -184,7 +184,7 @@ def _driver_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[St
     if of("driver") in sided:
         steps.append(_step("driver-side", "On which side?", "Side", sides))
     others = [(NONE, "no, it is this one"), *(one for one in drivers if one[0] != of("driver"))]
-    text = "Is there a second one that cannot be told from it?"
+    text = "Is there a second one that cannot be separated from it?"
     steps.append(_step("second", text, "Second driver", others))
     if of("second") in sided:
         steps.append(_step("second-side", "The second one on which side?", "Side", sides))

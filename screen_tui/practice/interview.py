@@ -133,5 +133,5 @@ def _of_patient(case: Case, question: str) -> str:
         case "mass_kg" if person.mass_kg is not None:
             return f"{person.mass_kg:g} kilograms, about."
         case "label":
-            return f"(The label of this invented person is {person.label}.)"
+            return f"(The code of this invented person is {person.label}.)"
     return NOT_SAID

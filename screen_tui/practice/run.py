@@ -355,7 +355,7 @@ _FIGURES: tuple[Figure, ...] = (
         lambda one: one.sign_counts.false_alarm_rate,
     ),
     ("kappa", "Agreement on signs (kappa)", "", "higher", 1, lambda one: one.sign_counts.kappa),
-    ("ticks", "Questions ticked wrong", "questions", "lower", None, lambda r: len(r.wrong_ticks)),
+    ("ticks", "Questions answered wrong", "questions", "lower", None, lambda r: len(r.wrong_ticks)),
     ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda one: one.unsafe),
     ("right", "Answer as the author's", "", "higher", 1, lambda one: float(one.right)),
     ("brier", "Brier score of confidence", "", "lower", 1, lambda one: one.brier),

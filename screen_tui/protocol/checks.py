@@ -125,11 +125,11 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
             return "" if wanted else f'the timer is "{timer.kind}", which wants no number of them'
         case "behind-other":
             if not test.sided:
-                return "it compares legs, but the sides are not tested apart"
+                return "it compares legs, but the sides are not tested one by one"
             return timer.why_no_value()
         case "deficit":
             if not test.sided:
-                return "it compares knees, but the sides are not tested apart"
+                return "it compares knees, but the sides are not tested one by one"
             needed = ("passive_deg",)
     absent = [name for name in needed if name not in fields]
     return f"the timer has no field {' and no field '.join(absent)}" if absent else ""
@@ -144,7 +144,7 @@ def _not_taken(timer: TimingSpec, what: str) -> str:
 
 def _not_noted(test: TestSpec, condition: str) -> str:
     noted = any(one.id == condition for one in test.set_up)
-    return "" if noted else f'the set-up does not note "{condition}"'
+    return "" if noted else f'the set-up does not have "{condition}"'
 
 
 def _set_up(test: TestSpec) -> Iterator[Mismatch]:
@@ -336,7 +336,7 @@ def _judged_from_memory(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
         if line.role == "judge" and source and source.value.provenance == "from memory":
             yield test.problem(
                 ("lines", index, "source"),
-                f"{shown(line.source)} is from memory, so this line may not judge a result; "
+                f"{shown(line.source)} is from memory, so this cut-off may not judge a result; "
                 'give it the role "flag" or a source that was read',
             )
 

@@ -25,7 +25,7 @@ def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatc
         and when.standing
         and not any(line.role == "judge" and line.measure == when.measure for line in test.lines)
     ):
-        reason = f'can never be known: no line with the role "judge" is about {when.measure}'
+        reason = f'can never be known: no cut-off with the role "judge" is about {when.measure}'
         yield ("standing",), reason
     for name in ("signs_any", "signs_none"):
         for index, sign in enumerate(getattr(when, name)):

@@ -168,7 +168,9 @@ class Level(Row):
     @model_validator(mode="after")
     def _has_a_limit(self) -> Level:
         if (self.line is None) == (not self.limits):
-            raise ValueError("takes its limit from a line or gives limits: one of the two")
+            raise ValueError(
+                "takes its limit from a cut-off (line) or gives limits: one of the two"
+            )
         return self
 
 

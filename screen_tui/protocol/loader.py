@@ -82,7 +82,7 @@ def missing_files(
         safety = next(file.path for layer in layers for file in layer if file.kind == "safety")
         for name, table in (("cautions", raw.cautions), ("stop_rules", raw.stop_rules)):
             if not table:
-                reason = "is missing or empty; nobody may be screened without"
+                reason = "is missing or empty; nobody may be tested without"
                 problems.append(Problem(safety, None, name, reason))
     return problems
 

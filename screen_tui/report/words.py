@@ -300,10 +300,10 @@ def strength_words(finding: Finding) -> str:
 
 def seen_words(findings: Sequence[Finding]) -> str:
     """What was found in one test, all that a cue changed behind the cue."""
-    plain = [one.words for one in findings if "/" not in one.what]
+    plain = [one.words for one in findings if not one.cue]
     changed: dict[str, list[str]] = {}
     for one in findings:
-        if "/" in one.what:
+        if one.cue:
             cue, _, did = one.words.partition(": ")
             changed.setdefault(cue, []).append(did)
     # A number has its level behind a colon already.

@@ -94,7 +94,7 @@ def check_questions(draft: Draft, protocol: str, questions: str, document: TomlD
         if getattr(draft, field) != wanted:
             reason = (
                 "the questions have changed since these answers were given, so they cannot be "
-                "gone on with; they can be read in this file"
+                "resumed; they can be read in this file"
             )
             raise FileRefusedError((document.problem((field,), reason),))
 

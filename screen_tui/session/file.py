@@ -119,7 +119,7 @@ def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[Fi
             continue
         test = tests.get(session.trials[addendum.trial - 1].test)
         if test is not None and not test.timer.one_value:
-            reason = f"corrects a trial of {test.id}, which has no one value; strike it out instead"
+            reason = f"corrects a trial of {test.id}, which has no one value; void it instead"
             yield ("addenda", index, "value"), reason
 
 
@@ -241,8 +241,8 @@ def refuse_unfinished(session: Session) -> None:
     """
     if session.finished is None:
         raise EntryRefusedError(
-            "This screen is not finished, so nothing is added to it: open it in the program and "
-            "correct it there. An addendum is for a screen whose note is written."
+            "This session is not finished, so nothing is added to it: open it in the program and "
+            "correct it there. An addendum is for a session whose note is written."
         )
 
 

@@ -271,7 +271,7 @@ def clock_set_back(sessions: Iterable[SessionSummary], now: datetime) -> str:
         return ""
     return (
         f"The clock of this computer shows {now:%Y-%m-%d %H:%M}, but a session here is of "
-        f"{max(moments):%Y-%m-%d %H:%M}. If the clock is wrong, set it before a new screen: "
+        f"{max(moments):%Y-%m-%d %H:%M}. If the clock is wrong, set it before a new session: "
         "sessions are listed by their dates."
     )
 

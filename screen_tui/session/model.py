@@ -33,7 +33,7 @@ from screen_tui.fields import (
     same_leg,
 )
 
-INSTEAD = "use a short label such as K-014"
+INSTEAD = "use a short code such as K-014"
 """What to do about a label that is refused."""
 
 _CODE = re.compile(r"[A-Z]{1,4}-?[0-9]{0,5}")
@@ -392,11 +392,11 @@ class Addendum(Strict):
     @model_validator(mode="after")
     def _says_one_thing(self) -> Addendum:
         if self.value is not None and self.struck_out:
-            raise ValueError("a trial is either given another value or struck out, not both")
+            raise ValueError("a trial is either given another value or void, not both")
         if self.changes_a_trial and self.trial is None:
-            raise ValueError("the trial whose value is corrected or that is struck out is missing")
+            raise ValueError("the trial whose value is corrected or that is void is missing")
         if not self.changes_a_trial and not self.text.strip():
-            raise ValueError("an addendum needs a text, or a trial with a value or struck out")
+            raise ValueError("an addendum needs a text, or a trial with a value or void")
         return self
 
     @property

@@ -28,7 +28,7 @@ def read_prior_visit(
     document, earlier = read_session(path)
     check_against(earlier, protocol, document)
     if client is not None and label_key(client.label) != label_key(earlier.client.label):
-        raise NotFoundError(f"{path} is of another label.")
+        raise NotFoundError(f"{path} is of another patient.")
     return earlier
 
 

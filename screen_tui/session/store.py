@@ -57,7 +57,7 @@ class Saved:
 
 _OPEN_ELSEWHERE = (
     "This session is open in another window, or on another computer that shares the "
-    "folder. Go on there, or leave it there with q and choose it here again. If there "
+    "folder. Continue there, or leave it there with q and choose it here again. If there "
     "is no such window, log out and in again."
 )
 

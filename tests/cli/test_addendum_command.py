@@ -83,7 +83,7 @@ def test_an_unfinished_session_is_refused(
     assert protocols.is_dir()
     file = write_session(note_session(finished=None), tmp_path / "x.toml")
     err = refused(file, capsys, "--reason", "asked", "--text", "x")
-    assert "This screen is not finished" in err
+    assert "This session is not finished" in err
     assert "correct it there" in err
 
 

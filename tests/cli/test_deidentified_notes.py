@@ -262,7 +262,7 @@ def test_the_command_says_what_it_left_out_and_what_it_kept(
     told = " ".join(err.split())
     assert "left out: the label, the session id, days and times (the year stays), " in told
     assert "the age, told as 90+, 1 note, 2 reasons in own words." in told
-    assert "kept: sex, height, mass, " in told
+    assert "left in: sex, height, mass, " in told
     assert "Height: 164 cm" in note
 
 

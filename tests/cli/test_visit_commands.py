@@ -105,7 +105,7 @@ def test_a_label_or_the_list_must_be_asked_for(
     folder: Path, capsys: Captured, arguments: list[str]
 ) -> None:
     assert run("visits", *arguments, "--sessions", folder) == 2
-    assert "label of a client, or --list" in capsys.readouterr().err
+    assert "code of a patient, or --list" in capsys.readouterr().err
 
 
 def test_an_empty_label_is_wrong_usage(folder: Path, capsys: Captured) -> None:
@@ -167,7 +167,7 @@ def test_the_earlier_visit_is_the_one_that_began_first(folder: Path, capsys: Cap
 def test_only_two_sessions_of_one_client_are_compared(folder: Path, capsys: Captured) -> None:
     first, second, _ = files(folder)
     assert run("change", first, folder / "2026-other.toml") == 2
-    assert "different labels" in capsys.readouterr().err
+    assert "different patient codes" in capsys.readouterr().err
     assert run("change", first, first) == 2
     assert "the same session" in capsys.readouterr().err
     keep(folder, visit(5, rises(12.0), synthetic=False))
@@ -191,7 +191,7 @@ def test_help_tells_the_arguments_and_the_exit_codes(command: str, capsys: Captu
     out = capsys.readouterr().out
     assert "--json" in out
     assert "exit codes:" in out
-    assert ("LABEL" if command == "visits" else "FILE2") in out
+    assert ("CODE" if command == "visits" else "FILE2") in out
 
 
 def retests(folder: Path) -> list[Path]:
@@ -241,7 +241,7 @@ def test_a_visit_that_does_not_lie_there_is_told_and_the_note_written(
     assert "Knee screen note" in out
     assert "Change since" not in out
     assert err == (
-        f"screen-tui: the note tells of no change since the visit {first.stem}. There is no file "
+        f"screen-tui: the note shows no change since the visit {first.stem}. There is no file "
         f"{first}.\n"
     )
 
@@ -271,7 +271,7 @@ def test_more_visits_than_are_looked_at_is_told(
     out, err = capsys.readouterr()
     assert "Change since the first visit" in out
     assert err == (
-        "screen-tui: the note tells of no change since the visit v-2. No more than 12 visits "
+        "screen-tui: the note shows no change since the visit v-2. No more than 12 visits "
         "back are looked at.\n"
     )
 

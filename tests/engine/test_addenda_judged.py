@@ -90,7 +90,7 @@ def test_each_addendum_that_changed_a_trial_is_remarked_on() -> None:
     made = assess(stance_protocol(), amended(CORRECTED, words, addendum(2, struck_out=True)))
     assert made.remarks == (
         "Addendum 1 corrects the value of trial 1 (stance, left) to 9.",
-        "Addendum 3 strikes out trial 2 (stance, left).",
+        "Addendum 3 voids trial 2 (stance, left).",
     )
     assert assess(stance_protocol(), amended(words)).remarks == ()
 
@@ -103,7 +103,7 @@ def test_a_corrected_value_that_cannot_be_is_not_used() -> None:
 
 def test_a_test_the_protocol_does_not_know_is_told_by_its_id() -> None:
     made = session({"test": "hop", "value": 3.0}, finished=STARTED, addenda=[STRUCK_OUT])
-    assert "Addendum 1 strikes out trial 1 (hop)." in assess(stance_protocol(), made).remarks
+    assert "Addendum 1 voids trial 1 (hop)." in assess(stance_protocol(), made).remarks
 
 
 def test_whatever_observes_sees_the_amended_trials() -> None:
@@ -153,5 +153,5 @@ def test_what_was_struck_out_could_not_show_anything() -> None:
 
 def test_a_visit_with_nothing_left_is_marked() -> None:
     both = amended(STRUCK_OUT, addendum(2, struck_out=True))
-    assert "every trial struck out" in marks_of(both, ())
-    assert "every trial struck out" not in marks_of(amended(STRUCK_OUT), ())
+    assert "every trial void" in marks_of(both, ())
+    assert "every trial void" not in marks_of(amended(STRUCK_OUT), ())

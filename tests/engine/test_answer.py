@@ -316,7 +316,7 @@ def test_one_driver_seen_in_two_tests_is_likely() -> None:
 def test_one_driver_seen_in_one_test_is_possible_and_not_settled() -> None:
     found = answer(trial("stance", "pelvis-drops"))
     assert found.outcome == "possible"
-    assert found.headline == "Possible driver: hip control (left); not settled."
+    assert found.headline == "Possible driver: hip control (left); not certain."
 
 
 def test_two_likely_drivers_are_mixed_and_do_not_lower_each_other() -> None:
@@ -343,7 +343,7 @@ def test_a_driver_of_a_leg_known_from_two_legged_tests_only_has_no_side() -> Non
     found = answer(trial("rises", "pelvis-drops"), trial("walk", "pelvis-drops"),
                    intake={"side": "both"})  # fmt: skip
     assert {one.driver for one in found.leading} == {HIP}
-    assert "hip control (side not told apart)" in found.headline
+    assert "hip control (side not clear)" in found.headline
 
 
 def test_a_driver_of_the_person_has_no_side_in_words() -> None:
@@ -386,7 +386,7 @@ def fine(*trials: dict[str, Any], **more: Any) -> str:
 def test_nothing_is_found_where_four_tests_were_clean() -> None:
     found = answer(*CLEAN, protocol=whole(priors=FAINT))
     assert (found.outcome, found.next_tests, found.plan.start) == ("nothing-found", (), ())
-    assert found.headline == "Nothing found in what was tested; what was not tested is not cleared."
+    assert found.headline == "Nothing found in the tests done; the others are not cleared."
 
 
 @pytest.mark.parametrize("missing", range(4))

@@ -185,7 +185,7 @@ def test_other_steps_and_other_risers_are_other_stairs() -> None:
     )
     unknown = change(flight(10, 17.0), flight(10, None), "up")
     assert unknown.verdict == "no published error"
-    assert "riser was not noted" in " ".join(unknown.remarks)
+    assert "riser was not recorded" in " ".join(unknown.remarks)
 
 
 def test_a_riser_noted_at_one_flight_is_that_of_all() -> None:
@@ -302,7 +302,7 @@ def test_what_does_not_bar_comparing_is_remarked_on() -> None:
         "pain above 5 of 10 then",
     )
     aids = [one("walk-4m", value=5.0, signs=["walking-aid"]) for _ in range(2)]
-    assert "the aid was not named" in " ".join(change(*aids, "speed").remarks)
+    assert "the aid was not recorded" in " ".join(change(*aids, "speed").remarks)
 
 
 def test_power_is_left_out_where_height_and_mass_are_not_known() -> None:

@@ -285,7 +285,7 @@ def test_what_is_shown_apart_is_named_with_its_place_and_what_was_different() ->
 def test_an_aid_is_named_by_what_is_known_of_it() -> None:
     ticked = walked(9.0, signs=["walking-aid"])
     (told,) = remarks(walk(), walked(5.0), ticked)
-    assert "Trial 2 of walk was done in another way (an aid that was not named)" in told
+    assert "Trial 2 of walk was done in another way (an aid that was not recorded)" in told
     (told,) = remarks(walk(), walked(8.0, aid="frame"), walked(9.0))
     assert "Trial 1 of walk was done in another way (frame)" in told
 

@@ -143,7 +143,7 @@ def test_pain_above_five_of_ten_counts_as_too_much() -> None:
 def test_a_stopped_screen_starts_nothing_and_says_why() -> None:
     found = answer(*HIP_TWICE, stopped="chest pain")
     assert found.plan.start == ()
-    assert found.remarks == ("The screen was stopped before its end: chest pain",)
+    assert found.remarks == ("The session was stopped before its end: chest pain",)
 
 
 def test_a_gate_withholds_a_later_test_on_its_side() -> None:
@@ -338,7 +338,7 @@ def test_limits_of_the_surgeon_keep_tests_and_exercises_away() -> None:
     [
         ("small", ()),
         ("tiny", ("The test set was called tiny then.",)),
-        ("hip", ("The session was made with the battery hip; it is read here by small.",)),
+        ("hip", ("The session was made with the test set hip; it is read here by small.",)),
     ],
 )
 def test_a_session_of_another_test_set_is_remarked_on(

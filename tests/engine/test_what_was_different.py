@@ -74,7 +74,7 @@ def test_a_riser_is_named_by_its_height_or_as_not_noted() -> None:
     sixteen = [up(6.0, riser_cm=16), up(6.2, riser_cm=16)]
     assert difference(stairs, *sixteen, up(7.0, riser_cm=18)) == "riser 18 cm"
     told = assess(protocol(stairs), session(*sixteen, up(7.0, riser_cm=18), up(8.0))).remarks
-    assert any("(riser not noted)" in one for one in told)
+    assert any("(riser not recorded)" in one for one in told)
 
 
 def test_of_two_flights_neither_of_which_is_usual_the_same_one_counts_in_any_order() -> None:

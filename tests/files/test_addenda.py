@@ -56,7 +56,7 @@ WORDS = addendum(trial=None, value=None, text='He said "it was windy" \\ Übung'
     ("more", "told"),
     [
         ({"struck_out": True}, "not both"),
-        ({"trial": None}, "the trial whose value is corrected or that is struck out is missing"),
+        ({"trial": None}, "the trial whose value is corrected or that is void is missing"),
         ({"trial": None, "value": None, "struck_out": True}, "is missing"),
         ({"trial": None, "value": None}, "needs a text"),
         ({"value": None}, "needs a text"),

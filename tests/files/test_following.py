@@ -67,7 +67,7 @@ def test_nobody_follows_somebody_else(tmp_path: Path) -> None:
     put(tmp_path, "b", "a", label="K-7")
     put(tmp_path, "a", label="K-9")
     assert ids(last, tmp_path) == ["c", "b"]
-    with pytest.raises(NotFoundError, match="of another label"):
+    with pytest.raises(NotFoundError, match="of another patient"):
         read_prior_visit("a", last.client, tmp_path, PROTOCOL)
     assert read_prior_visit("a", None, tmp_path, PROTOCOL).id == "a"
 

@@ -313,7 +313,7 @@ def test_a_disk_that_refuses_is_told(path: Path, monkeypatch: pytest.MonkeyPatch
 
 def test_a_file_in_the_way_of_the_folder_is_told(tmp_path: Path) -> None:
     (tmp_path / "config").write_text("not a folder")
-    with pytest.raises(SaveFailedError, match="a file stands where a folder is needed"):
+    with pytest.raises(SaveFailedError, match="a file is where a folder is needed"):
         save_value(tmp_path / "config" / "preferences.toml", "bell", False)
 
 

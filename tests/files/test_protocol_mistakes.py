@@ -335,4 +335,4 @@ def test_a_deficit_needs_sides_tested_apart(protocol) -> None:
     protocol.replace("tests/extension.toml", 'sides = "each"', 'sides = "both"')
     ((_, _, field, reason),) = problems_in(protocol.path)
     assert field == "measures[0].taken_from"
-    assert "sides are not tested apart" in reason
+    assert "sides are not tested one by one" in reason

@@ -107,7 +107,7 @@ MISTAKES = {
     "level that has no limit": (
         ONE_LEG, '[[graded.levels]]\nwords = "short"\nline = "short-hold"\n',
         '[[graded.levels]] # here\nwords = "short"\n', "# here", "graded[0].levels[0]",
-        "takes its limit from a line or gives limits",
+        "takes its limit from a cut-off (line) or gives limits",
     ),
     "seconds a step of a hold": (
         ONE_LEG, 'line = "short-hold"', 'line = "short-hold"\nper_step = true', "per_step",

@@ -75,6 +75,6 @@ def test_a_folder_that_cannot_be_made_is_told_and_another_may_be_used(
 ) -> None:
     (tmp_path / "stick").write_text("a file", encoding="utf-8")
     for folder in (tmp_path / "stick", tmp_path / "stick" / "sessions"):
-        with pytest.raises(SaveFailedError, match="a file stands where a folder is needed"):
+        with pytest.raises(SaveFailedError, match="a file is where a folder is needed"):
             SessionStore(folder).save(session)
     assert load_session(SessionStore(tmp_path / "other").save(session).path) == session

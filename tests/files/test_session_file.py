@@ -245,7 +245,7 @@ def test_a_session_written_and_read_is_the_same_session(session: Session) -> Non
             'label = "Müller 1950"',
             10,
             "client.label",
-            "looks like a name or a date of birth; use a short label such as K-014",
+            "looks like a name or a date of birth; use a short code such as K-014",
         ),
         (
             'label = "K-014"',

@@ -71,8 +71,8 @@ def test_a_stick_that_was_taken_out_is_not_replaced_by_a_folder_on_another_disk(
         with pytest.raises(SaveFailedError) as caught:
             store.save(session)
     assert str(caught.value) == (
-        f"The session could not be saved in {store.folder}: it is gone, and with it the disk it "
-        "lay on. Put the stick or disk back and save again, or save in another folder. "
+        f"The session could not be saved in {store.folder}: it is gone, and its disk too. "
+        "Put the stick or disk back and save again, or save in another folder. "
         "Nothing is lost as long as the program stays open."
     )
     assert not store.folder.exists()

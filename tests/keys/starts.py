@@ -87,7 +87,7 @@ def _visits(console: Console, rng: Random) -> None:
     console.press("v")
     console.wait_for("/  search")
     console.press(*[_DOWN] * rng.choice((0, 0, 1, 5)), "enter")
-    console.wait_for("re-test now")
+    console.wait_for("retest now")
 
 
 def _practice(console: Console, rng: Random) -> None:

@@ -215,7 +215,7 @@ MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
     "truth of the patient": (
         case_data(said=[*said(), {"question": "age", "says": "Forty.", "truth": 40}]),
         "said[19].truth",
-        "stands under [patient] already",
+        "is under [patient] already",
     ),
     "surgery that cannot be": (
         case_data(said=said(recent_surgery_weeks=9999)),

@@ -15,7 +15,6 @@ from support.small_protocol import session
 from screen_tui.engine import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import (
-    asks_to_confirm,
     limits_of,
     loads_allowed,
     unloaded_only,
@@ -25,6 +24,7 @@ from screen_tui.report.machine import assessment_as_dict
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
 from screen_tui.session.model import Intake, Session
+from screen_tui.trial.intake_questions import questions_of
 
 
 def after(weeks: int, **more: Any) -> Intake:
@@ -58,20 +58,21 @@ def test_full_weight_alone_opens_no_one_leg_test_under_12_weeks(
 
 
 @pytest.mark.parametrize(
-    ("intake", "asks"),
+    ("order", "weeks", "asks"),
     [
-        ({}, False),
-        ({"weight_bearing": "as-tolerated"}, True),
-        ({"recent_surgery_weeks": 11}, True),
-        ({"recent_surgery_weeks": 11, "one_leg_confirmed": True}, True),
-        ({"recent_surgery_weeks": 12}, False),
-        ({"recent_surgery_weeks": 3, "weight_bearing": "touch"}, False),
+        ("full", "", False),
+        ("as-tolerated", "", True),
+        ("full", "11", True),
+        ("full", "12", False),
+        ("touch", "3", False),
     ],
 )
 def test_the_confirmation_is_asked_for_early_whatever_the_order(
-    intake: dict[str, Any], asks: bool
+    order: str, weeks: str, asks: bool
 ) -> None:
-    assert asks_to_confirm(shipped(), Intake.model_validate(intake)) is asks
+    (question,) = (one for one in questions_of(shipped()) if one.id == "one_leg_confirmed")
+    answers = {"weight_bearing": order, "recent_surgery_weeks": weeks}
+    assert question.asked(answers) is asks
 
 
 def test_a_week_after_a_replacement_little_is_left() -> None:

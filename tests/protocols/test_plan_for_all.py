@@ -141,7 +141,7 @@ def test_hip_led_front_knee_pain_keeps_one_quadriceps_exercise(
         [("step-up-low", "left")] if keeps else []
     )
     if keeps:
-        assert "front knee pain keeps a quadriceps exercise" in thigh[0].why
+        assert "front knee pain gets a quadriceps exercise" in thigh[0].why
     both = plan([("hip-control", "left"), ("quad-weakness", "left")], history=history)
     assert all(not one.why for one in both.start)
 

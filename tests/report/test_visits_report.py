@@ -241,7 +241,7 @@ def test_the_note_tells_what_changed_since_the_first_visit() -> None:
     block = flat(block.split("\nA: ASSESSMENT\n")[0])
     assert "Single-leg stance, left, Time held: 6.2 to 14.0 s (+7.8 s): better beyond" in block
     assert "Five chair rises, Time for five: 14.8 to 13.0 s: not comparable: hands used" in block
-    assert "The answer then: Possible driver: hip control (left); not settled." in block
+    assert "The answer then: Possible driver: hip control (left); not certain." in block
     assert "Tested then and not now" not in block
     missing = flat(note(second, first))
     assert "Tested then and not now: Single-leg stance, right" in missing

@@ -245,6 +245,7 @@ def note_assessment(**more: Any) -> Assessment:
     little = finding(what="unsteady", words="unsteady", factor=1.1, trait="steadiness")
     cued = finding(
         what="pelvis-level/pelvis-drops",
+        cue="pelvis-level",
         words="with the cue pelvis level: pelvis drops gone",
         factor=1.9,
         trait="cue-pelvis-level",

@@ -241,7 +241,7 @@ async def test_a_save_that_fails_says_why_and_the_choice_still_holds(opened, pat
     async with opened() as driver:
         await driver.press("o", "space")
         assert "Bell: off. Not saved, so only until the program ends" in driver.words()
-        assert "a file stands where a folder is needed" in driver.words()
+        assert "a file is where a folder is needed" in driver.words()
         assert driver.app.settings.bell is False
         await driver.press("b", "o")
         assert "Bell ................. off" in driver.text()

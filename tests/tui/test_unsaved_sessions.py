@@ -158,7 +158,7 @@ async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
         await driver.press("enter")
         assert "NOT SAVED" in driver.text()
         told = await driver.read_on()
-        assert "names nobody" in told or "a file stands where a folder is needed" in told
+        assert "names nobody" in told or "a file is where a folder is needed" in told
         disk.heal()
         await driver.press("1")
         assert isinstance(driver.app.screen, TestScreen)

@@ -366,7 +366,7 @@ async def test_the_visits_of_a_client_are_all_shown_and_an_old_one_is_gone_on_wi
         await driver.type("z-")
         await driver.press("enter", "enter")
         assert isinstance(driver.app.screen, ClientScreen)
-        assert "go on with it" in driver.text()
+        assert "resume it" in driver.text()
         await driver.press("g")
         assert isinstance(driver.app.screen, TestScreen)
         assert driver.app.controller.session.id == old.id
@@ -392,4 +392,4 @@ async def test_a_finished_visit_and_a_demo_are_not_gone_on_with(open_program, st
         await driver.type("k-7")
         await driver.press("enter", "enter", "g")
         assert isinstance(driver.app.screen, ClientScreen)
-        assert "go on with it" not in driver.text()
+        assert "resume it" not in driver.text()

@@ -42,7 +42,7 @@ class Quality(TimingSpec):
         return "of a quality test only signs are kept"
 
     def why_no_correction(self) -> str:
-        return "This test has no number; its signs say what was seen."
+        return "This test has no number; its result is its signs."
 
     def target(self, steps: int | None) -> str:
         del steps

@@ -17,7 +17,7 @@ from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, test_name
 
 OUTCOMES = {
     "likely": "a likely driver",
-    "mixed": "two drivers that cannot be told apart",
+    "mixed": "two drivers that cannot be separated",
     "possible": "a possible driver",
     "undetermined": "undetermined",
     "nothing-found": "nothing found",

@@ -32,7 +32,7 @@ from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.list import ListScreen
 
 MOST_RUNS_SHOWN = 20
-INVENTED = "All of them are invented. What you do here never lies among the sessions."
+INVENTED = "All of them are invented. What you do here is never among the sessions."
 HOW = (
     "Ask the questions before testing, do the tests you want, and commit to an answer. Only then "
     "do you see the answers of the case's author and of the program, and how well you measured."

@@ -71,7 +71,7 @@ class VisitsScreen(ListScreen[None]):
         return tuple(Choice("", "", _client_line(one)) for one in self.shown)
 
     def head(self) -> tuple[Row, Row]:
-        count = f"{len(self.shown)} of {len(self._clients)} clients"
+        count = f"{len(self.shown)} of {len(self._clients)} patients"
         return screen_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
 
     def notice(self) -> str:
@@ -80,7 +80,7 @@ class VisitsScreen(ListScreen[None]):
         if not self._clients:
             return "No session is saved yet."
         if not self.shown:
-            return f"No label and no date holds {self.wanted}."
+            return f"No patient code and no date holds {self.wanted}."
         if self._older and not self.wanted:
             return f"The newest {NEWEST} sessions are listed; / also searches {self._older} older."
         return ""
@@ -99,7 +99,7 @@ class VisitsScreen(ListScreen[None]):
         return super().take_key(key, event)
 
     def _ask_for_words(self) -> None:
-        lead = "A part of a label, or of a date such as 2026-03."
+        lead = "A part of a patient code, or of a date such as 2026-03."
         self.host.push_screen(TypeInDialog("Search", lead), self._search)
 
     def _show_all(self) -> None:
@@ -187,8 +187,8 @@ class ClientScreen(BaseScreen[None]):
         own = os.path.lexists(self.host.controller.store.path_of(latest.id))  # no demo
         open_now = own and latest.finished is None
         return (
-            KeyHint("r", "re-test now", 0, lambda: self.host.go_retest(latest)),
-            *((KeyHint("g", "go on with it", 1, self._go_on),) if open_now else ()),
+            KeyHint("r", "retest now", 0, lambda: self.host.go_retest(latest)),
+            *((KeyHint("g", "resume it", 1, self._go_on),) if open_now else ()),
             *((KeyHint("a", "addendum", 1, self._add),) if own and latest.finished else ()),
             KeyHint("b", "back", 0, self.go_back, also=("enter",)),
             KeyHint("?", "help", 3, self.host.show_help),
