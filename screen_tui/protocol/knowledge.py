@@ -226,6 +226,7 @@ class PrecautionRule(Strict):
     Attributes:
         words: What to heed, without a full stop: what made it arise is added.
         for_patient: The same on the patient's sheet.
+        in_testing: What it means for the tests, in one short line, where it matters to them.
         urgency: Where somebody else should see the person meanwhile: how soon.
         needs_helper: Exercises that are done only with somebody near, and not by somebody alone.
         leave_out: Exercises that are not started.
@@ -234,6 +235,7 @@ class PrecautionRule(Strict):
     id: Id
     words: Line
     for_patient: Line | None = None
+    in_testing: Line | None = None
     urgency: Urgency | None = None
     any_of: Circumstances
     needs_helper: tuple[Id, ...] = ()

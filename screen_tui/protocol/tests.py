@@ -211,10 +211,14 @@ else:
 
 
 class Instructions(Strict):
-    """What the therapist sets up, says, watches for and guards against."""
+    """What the therapist sets up, says, watches for and guards against.
+
+    ``say_down`` is what is said before coming down, where a test goes up and down.
+    """
 
     setup: Annotated[tuple[Line, ...], Field(min_length=1)]
     say: Line
+    say_down: Line | None = None
     ends_when: Annotated[tuple[Line, ...], Field(min_length=1)]
     safety: Line
     equipment: tuple[Line, ...] = ()
@@ -312,7 +316,10 @@ class Plausible(Strict):
 
 
 class TestSpec(Strict):
-    """One test, complete: how it is run, timed, judged and read."""
+    """One test, complete: how it is run, timed, judged and read.
+
+    ``rest_after_s`` is the rest after it before anything in standing.
+    """
 
     __test__ = False
 
@@ -325,6 +332,7 @@ class TestSpec(Strict):
     not_with: tuple[Precaution, ...] = ()
     minutes: Annotated[float, Field(gt=0, le=15)]
     trials: Annotated[int, Field(ge=1, le=5)]
+    rest_after_s: Annotated[float, Field(ge=0, le=600)] = 0
     timer: Timing
     plausible: Plausible
     instructions: Instructions

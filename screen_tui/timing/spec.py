@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, ClassVar, Literal, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from screen_tui.fields import Line, Strict
+from screen_tui.fields import Id, Line, Strict
 from screen_tui.timing.timer import Phase, Snapshot, Timer
 
 Seconds = Annotated[float, Field(gt=0, le=600)]
@@ -32,11 +32,17 @@ OF_ANY: Mapping[str, str] = {
 }
 """Reasons for which a trial of any kind may end, with their labels."""
 
-OF_TASKS: Mapping[str, str] = {**OF_ANY, "unable": "could not go on"}
+OF_TASKS: Mapping[str, str] = {**OF_ANY, "unable": "tried, unable"}
+
+MOST_REASONS = 9
+"""Reasons that have a digit of their own."""
 
 
 class NumberField(Strict):
-    """One number read off the patient, such as an angle; ``whole`` allows no fractions."""
+    """One number read off the patient, such as an angle.
+
+    ``whole`` allows no fractions; of repetitions that are ``counted`` Space adds one.
+    """
 
     id: Literal["passive_deg", "active_deg", "value"]
     label: Line
@@ -44,6 +50,7 @@ class NumberField(Strict):
     maximum: float
     hint: Line
     whole: bool = False
+    counted: bool = False
 
 
 class TimingSpec(Strict):
@@ -62,10 +69,13 @@ class TimingSpec(Strict):
         rises: It is done by rising from a chair, which hands make another test.
         zero_with_hands: With hands it counts nothing, by its published rule.
         patient_starts: The clock starts with what the patient does, not with the word go.
+        ends: The reasons for which a trial of this test ends, the most likely first, where they
+            are not all those of the kind.
         ends_for_a_reason: A trial without a reason why it ended is not fully recorded.
         directions: The ways in which it is done, each timed apart.
         decimals: In which a value is recorded when no measure is the value itself.
-        reasons: Why a trial may end, with their labels, the most likely first.
+        reasons: Why a trial of the kind may end, with their labels, the most likely first.
+        reached: The word of the state once its time or its number is full.
         takes: The calculations of `ResultMeasure.taken_from` that only such a kind has numbers for.
         movement: How the body moves in it, for the figure of practice.
         stops_early: Stopping by hand is not the end that is measured.
@@ -73,6 +83,7 @@ class TimingSpec(Strict):
     """
 
     kind: str
+    ends: Annotated[tuple[Id, ...], Field(max_length=MOST_REASONS)] = ()
 
     clocked: ClassVar[bool] = True
     ordered: ClassVar[bool] = True
@@ -90,6 +101,14 @@ class TimingSpec(Strict):
     movement: ClassVar[Movement] = "floor"
     stops_early: ClassVar[bool] = True
     without_value: ClassVar[str] = "no value recorded"
+    reached: ClassVar[str] = "DONE"
+
+    @model_validator(mode="after")
+    def _ends_are_known(self) -> TimingSpec:
+        strange = [one for one in self.ends if one not in self.reasons]
+        if strange:
+            raise ValueError(f"ends: {strange[0]} is none of {', '.join(self.reasons)}")
+        return self
 
     @classmethod
     def name(cls) -> str:
@@ -103,6 +122,24 @@ class TimingSpec(Strict):
             steps: Steps of the flight at hand, where it is not the one the file has in mind.
         """
         raise NotImplementedError
+
+    def plain_timer(self, steps: int | None = None) -> Timer:
+        """The timer in ordinary use: Space starts and stops, and counts only repetitions.
+
+        Args:
+            steps: As in `timer`.
+        """
+        return self.timer(steps)
+
+    @property
+    def taps(self) -> bool:
+        """Whether one may choose to time each step, as `timer` does, and not only the whole."""
+        return False
+
+    @property
+    def end_reasons(self) -> tuple[str, ...]:
+        """Why a trial of this test may end, as many as there are digits."""
+        return self.ends or tuple(self.reasons)[:MOST_REASONS]
 
     # What the file says of it, where the kind has such a thing.
 
@@ -234,10 +271,9 @@ class TimingSpec(Strict):
             return "READY"
         if shot.asking:
             return "ASKING"
-        over = shot.phase is Phase.ENDED or shot.resting
-        if over and shot.target_reached:
-            return "TARGET REACHED"
-        return "ENDED" if shot.phase is Phase.ENDED else "RUNNING"
+        if shot.phase is Phase.ENDED:
+            return self.reached if shot.target_reached else "STOPPED"
+        return "REST" if shot.resting else "RUNNING"
 
     def width(self) -> int:
         """Characters of the main number, which keeps its place while it runs."""
@@ -262,6 +298,11 @@ class TimingSpec(Strict):
         del of_measure
         return "s"
 
+    def beside(self, shot: Snapshot) -> tuple[str, str]:
+        """A second number as big as the main one, and its unit; two empty texts for none."""
+        del shot
+        return "", ""
+
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         """How far a trial is, such as ``3 of 5``; "" where the main number says it."""
         del shot, steps
@@ -274,4 +315,4 @@ class TimingSpec(Strict):
 
     def after_the_end(self) -> str:
         """What is said when Space is pressed after the end."""
-        return "ended; Enter keeps, Backspace takes back"
+        return "ended; Enter saves, Backspace undoes"

@@ -7,7 +7,7 @@ the stretch is stopped by hand.
 from dataclasses import dataclass, field, replace
 from typing import ClassVar, Self
 
-from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, Timer
+from screen_tui.timing.timer import FULL_TIME, GRACE_S, STOPPED_EARLY, Phase, Snapshot, Timer
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,4 +114,4 @@ class StretchTimer(Timer):
     def _note(self) -> str:
         if self.abandoned:
             return STOPPED_EARLY
-        return "full time reached" if self.closed else ""
+        return FULL_TIME if self.closed else ""

@@ -23,6 +23,7 @@ GRACE_S = 0.15
 
 TOO_FAST = "too fast, ignored"
 STOPPED_EARLY = "stopped early"
+FULL_TIME = "full time"
 
 
 class Phase(StrEnum):
@@ -48,6 +49,7 @@ class Snapshot:
         target_reached: The set time or count has been reached; worth a bell when it turns true.
         asking: Ended, and the answer of `Timer.answer` is awaited.
         resting: Running, between two holds of a series.
+        rest_left: Seconds of rest left between two holds, where a rest is asked for; else None.
         note: A hint of one line, or "".
     """
 
@@ -59,6 +61,7 @@ class Snapshot:
     target_reached: bool = False
     asking: bool = False
     resting: bool = False
+    rest_left: float | None = None
     note: str = ""
 
 

@@ -44,4 +44,4 @@ class Typed(TimingSpec):
 
     def state(self, shot: Snapshot) -> str:
         del shot
-        return "ENTER NUMBERS"
+        return "TYPE NUMBERS"

@@ -4,7 +4,8 @@
   that is only watched it counts repetitions.
 * Enter stops a running trial of any kind at the time of the press: a hold is over whenever it is
   over, and who hits the wrong key while catching somebody must not have the clock run on.
-  Everything else that is stopped so is incomplete. On an ended trial Enter keeps it.
+  Everything else that is stopped so is incomplete, and is asked why where that decides what it
+  says. On an ended trial Enter saves it.
 * A sign is marked, also while the clock runs, and marked again it is counted; Backspace alone takes
   a press away. In a two-legged test the leg of the last one can be said. Watched throughout means
   that what is not marked was not there.
@@ -39,6 +40,8 @@ from screen_tui.trial.state import TrialState
 from screen_tui.trial.watch import disturbance_noted, fresh_watch
 
 MOST_PAIN = 10
+NO_REASON = 9
+"""The place of the key that says no reason why a trial ended."""
 
 
 def is_typed(state: TrialState, key: str) -> bool:
@@ -67,7 +70,7 @@ def press(
     state = replace(before, bell=False)
     action, place = _meaning(state, key)
     if action is Action.TAKE_BACK and not state.prompt and filtered.time_waits:
-        state = replace(state, error="", hint="taken back", question="")
+        state = replace(state, error="", hint="undone", question="")
         return state, filtered.without_waiting()
     if action is None:
         return state, filtered
@@ -143,11 +146,15 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.STRIKE_REASON:
             return _keep(state, void=STRIKE_REASONS[place])
         case Action.WHY_ENDED:
-            return _next_reason(state)
+            return replace(state, prompt="ended")
+        case Action.END_REASON:
+            return _ended_for(state, place)
         case Action.YES | Action.NO:
             return _answer(state, action is Action.YES)
         case Action.DIRECTION:
             return _turned(state)
+        case Action.TAP_STEPS:
+            return _tapped(state)
         case Action.SIGN:
             return _mark(state, place, t)
         case Action.WATCHED:
@@ -194,6 +201,9 @@ def _time(state: TrialState, t: float) -> TrialState:
         return replace(state, hint="counting in; Backspace stops it")
     if given.phase is Phase.READY and state.spec.timer.clocked and state.count_in > 0:
         return _do(state, replace(given, go_at=t + state.count_in))
+    counted = state.entry.count()
+    if counted != state.entry:
+        return replace(state, entry=counted)
     after = timer.press(t)
     if after == timer:
         return replace(state, hint=state.spec.timer.after_the_end())
@@ -210,14 +220,14 @@ def _enter(state: TrialState, t: float, confirmed: str) -> TrialState:
     if given.counting_in:
         return replace(state, hint="counting in; Backspace stops it")
     if given.running:
-        return _do(state, given.with_timer(given.timer.stop(t)))
+        stopped = _do(state, given.with_timer(given.timer.stop(t)))
+        return replace(stopped, prompt="ended") if stopped.stopped_without_reason else stopped
     if not state.ended:
         return replace(state, hint="Space starts")
     if state.entry.fields:
         return _enter_number(state, confirmed)
     if state.stopped_without_reason:
-        why = state.keymap.key(Action.WHY_ENDED)
-        return replace(state, error=f"It was stopped early: say why first, with {why}.")
+        return replace(state, prompt="ended")
     return _keep_unless(state, _doubt(state), confirmed)
 
 
@@ -233,7 +243,7 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
         return replace(
             state,
             entry=replace(entry, at=0),
-            error="Type at least one number, or leave the test out with a reason.",
+            error="Type at least one number, or skip the test with a reason.",
         )
     return _keep_unless(state, entry.doubt, confirmed)
 
@@ -244,7 +254,7 @@ def _doubt(state: TrialState) -> str:
     if not state.spec.timer.clocked:
         if given.timer.started is not None or given.marks or given.watched:
             return ""
-        return "Nothing counted and no sign seen: Enter again keeps it as seen without a sign."
+        return "Nothing counted and no sign seen: Enter again saves it as seen without a sign."
     try:
         against = contradiction(state.spec, record_of(state))
     except EntryRefusedError:
@@ -252,7 +262,7 @@ def _doubt(state: TrialState) -> str:
     if not against:
         return ""
     strike = state.keymap.key(Action.STRIKE)
-    return f"{against}. Enter again keeps it, not used; {strike} strikes it out."
+    return f"{against}. Enter again saves it, not used; {strike} makes it void."
 
 
 def _keep_unless(state: TrialState, doubt: str, confirmed: str) -> TrialState:
@@ -306,15 +316,15 @@ def record_of(state: TrialState, void: str = "") -> Trial:
 
 def _take_back(state: TrialState, t: float) -> TrialState:
     if not state.history:
-        return replace(state, hint="nothing to take back")
+        return replace(state, hint="nothing to undo")
     given = state.history[-1].started_if_due(t)
     given = given.with_timer(given.timer.tick(t))
-    return replace(state, input=given, history=state.history[:-1], hint="taken back")
+    return replace(state, input=given, history=state.history[:-1], hint="undone")
 
 
 def _strike(state: TrialState, t: float) -> TrialState:
     if not state.unsaved:
-        return replace(state, hint="nothing to strike out yet")
+        return replace(state, hint="nothing to make void yet")
     return replace(_brought_to_rest(state, t), prompt="strike")
 
 
@@ -344,10 +354,13 @@ def _brought_to_rest(state: TrialState, t: float) -> TrialState:
     return state
 
 
-def _next_reason(state: TrialState) -> TrialState:
-    offered = ("", *end_reasons(state.spec.timer, capped=state.input.timer.capped))
-    place = offered.index(state.input.ended) if state.input.ended in offered else 0
-    return _do(state, replace(state.input, ended=offered[(place + 1) % len(offered)]))
+def _ended_for(state: TrialState, place: int) -> TrialState:
+    """Say why it ended, or with the last key that nothing is said; other digits change nothing."""
+    offered = end_reasons(state.spec.timer, capped=state.input.timer.capped)
+    if place >= len(offered) and place != NO_REASON:
+        return replace(state, prompt="ended")
+    ended = "" if place == NO_REASON else offered[place]
+    return _do(state, replace(state.input, ended=ended))
 
 
 def _answer(state: TrialState, yes: bool) -> TrialState:
@@ -410,8 +423,15 @@ def _with_steps(state: TrialState, more: int) -> TrialState:
         Trial(test=state.spec.id, steps=steps)
     except ValidationError:
         return state
-    timer = state.spec.timer.timer(steps)
-    return _do(state, replace(state.input, steps=steps, timer=timer))
+    return _do(state, state.with_flight(steps, tapped=state.input.tapped))
+
+
+def _tapped(state: TrialState) -> TrialState:
+    """Time each step from now on, or only the whole again; before the start."""
+    given = state.input
+    if not state.spec.timer.taps or given.phase is not Phase.READY:
+        return state
+    return _do(state, state.with_flight(given.steps, tapped=not given.tapped))
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:

@@ -21,12 +21,15 @@ class Entry:
         texts: What was typed, one text per field.
         at: The place the keys go to; one past the last field means the signs.
         with_signs: Whether there is such a last place.
+        fresh: Somebody came to the present field from another one: what is typed replaces what
+            stood there.
     """
 
     fields: tuple[NumberField, ...] = ()
     texts: tuple[str, ...] = ()
     at: int = 0
     with_signs: bool = False
+    fresh: bool = False
 
     @classmethod
     def of(cls, fields: tuple[NumberField, ...], *, with_signs: bool) -> Entry:
@@ -55,9 +58,16 @@ class Entry:
 
     def type(self, character: str) -> Entry:
         """Add a character to the present field; a comma is kept as typed."""
-        if not self.on_field or character not in TYPED or len(self.text) >= _LONGEST:
+        text = "" if self.fresh else self.text
+        if not self.on_field or character not in TYPED or len(text) >= _LONGEST:
             return self
-        return self._with_text(self.text + character)
+        return self._with_text(text + character)
+
+    def count(self) -> Entry:
+        """One repetition more, where the present field counts them."""
+        if not (self.on_field and self.fields[self.at].counted):
+            return self
+        return self._with_text(f"{int(read_number(self.text) or 0) + 1}")
 
     def take_back(self) -> Entry:
         """Take back the last character of the present field."""
@@ -66,7 +76,8 @@ class Entry:
     def go(self, step: int) -> Entry:
         """Move to another place; past the ends nothing moves."""
         last = len(self.fields) - (not self.with_signs)
-        return replace(self, at=min(max(self.at + step, 0), last))
+        at = min(max(self.at + step, 0), last)
+        return self if at == self.at else replace(self, at=at, fresh=True)
 
     def problem(self, place: int) -> str:
         """Say why what was typed in a field cannot be; "" when it can, or nothing was typed."""
@@ -119,4 +130,5 @@ class Entry:
         return ""
 
     def _with_text(self, text: str) -> Entry:
-        return replace(self, texts=(*self.texts[: self.at], text, *self.texts[self.at + 1 :]))
+        texts = (*self.texts[: self.at], text, *self.texts[self.at + 1 :])
+        return replace(self, texts=texts, fresh=False)

@@ -25,6 +25,7 @@ class TrialInput:
         ended: The id of why it ended, or "".
         direction: Up or down, for stairs.
         steps: Number of stair steps, for stairs.
+        tapped: Each step is timed by a press of its own, for stairs.
         note: Words to the trial, or "".
         manual_value: The value typed by hand instead of the timed one, and why; None for none.
         confirmed: It was said that the value is right though the computer stood still.
@@ -40,6 +41,7 @@ class TrialInput:
     ended: str = ""
     direction: Direction | None = None
     steps: int | None = None
+    tapped: bool = False
     note: str = ""
     manual_value: tuple[str, str] | None = None
     confirmed: bool = False

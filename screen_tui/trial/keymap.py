@@ -30,7 +30,7 @@ class Binding:
 
 
 _ANSWER = "answer a question: half-way up at 30 s; whether a value is right"
-_BACK = "takes the last thing back"
+_BACK = "undoes the last thing"
 _STAIRS = "stairs: up or down, and how many steps"
 _FIELDS = "from number to number; scroll a long page"
 
@@ -39,8 +39,8 @@ class Action(Enum):
     """What a key does at a test, with its line of the table."""
 
     # To the trial.
-    TIME = Binding(("space",), "Space", "starts, counts and stops a test")
-    ENTER = Binding(("enter",), "Enter", "keeps a trial, accepts, goes on")
+    TIME = Binding(("space",), "Space", "starts and stops a test; counts where it is counted")
+    ENTER = Binding(("enter",), "Enter", "saves a trial, accepts, goes on")
     TAKE_BACK = Binding(("backspace",), "Backspace", _BACK)
     ERASE = Binding(("backspace",), "Backspace", _BACK, repeats=True)
     TYPE = Binding((*"0123456789-.,",), "0-9 - .", "a number that is measured", repeats=True)
@@ -49,18 +49,20 @@ class Action(Enum):
     SIGN_LEG = Binding(("v", "left", "right"), "v ← →", "two legs: which leg the last sign is of")
     PAIN = Binding(("p",), "p", "pain during the trial, then its score")
     PAIN_SCORE = Binding((*"0123456789t+",), "0-9 t", "after it: 0 to 9, or t for 10")
-    WHY_ENDED = Binding(("e",), "e", "why the trial ended; again for the next reason")
-    STRIKE = Binding(("x",), "x", "strikes a trial out, for a reason")
+    WHY_ENDED = Binding(("e",), "e", "why the trial ended, then its digit")
+    END_REASON = Binding(tuple("1234567890"), "0-9", "after it: the reason; 0 for none")
+    STRIKE = Binding(("x",), "x", "makes a trial void, for a reason")
     STRIKE_REASON = Binding(tuple("12345"), "1-5", "after it: the reason")
     YES = Binding(("y",), "y", _ANSWER)
     NO = Binding(("n",), "n", _ANSWER)
+    TAP_STEPS = Binding(("t",), "t", "stairs: time each step, or start and stop")
     DIRECTION = Binding(("d",), "d", _STAIRS)
     MORE_STEPS = Binding(("+",), "+", _STAIRS, repeats=True)
     FEWER_STEPS = Binding(("-",), "-", _STAIRS, repeats=True)
     FIELD_BEFORE = Binding(("up", "shift+tab"), "↑", _FIELDS, repeats=True)
     FIELD_AFTER = Binding(("down", "tab"), "↓", _FIELDS, repeats=True)
     # Beside it.
-    NOTE = Binding(("m",), "m", "a note to the trial")
+    NOTE = Binding(("m",), "m", "a comment to the trial")
     CORRECT = Binding(("f",), "f", "corrects a value by hand; the first one stays too")
     SET_UP = Binding(("u",), "u", "note the set-up: seat, step, walking aid, shoes")
     LAST_VALUES = Binding(("h",), "h", "shows or hides what was measured last time")
@@ -72,17 +74,17 @@ class Action(Enum):
     SKIP = Binding(("s",), "s", "skip a test, with a reason")
     CUE = Binding(("c",), "c", "repeat with a cue")
     ALL_TESTS = Binding(("j",), "j", "go to any test")
-    TRIALS = Binding(("l",), "l", "lists the kept trials")
-    RESULT = Binding(("g",), "g", "go to the result")
-    LEAVE = Binding(("q",), "q", "leave to Start; the screen can be resumed")
+    TRIALS = Binding(("l",), "l", "lists the trials")
+    RESULT = Binding(("g",), "g", "go to the answer")
+    LEAVE = Binding(("q",), "q", "leave to Start; the session can be resumed")
     # Everywhere.
     HELP = Binding(("?",), "?", "this help; during a test, how it is done")
     ALL_KEYS = Binding(("k",), "k", "all keys, where they do not fit")
-    STOP = Binding(("!",), "!", "stop the whole screen for safety", repeats=True)
+    STOP = Binding(("!",), "!", "stop testing, for safety", repeats=True)
     END_PROGRAM = Binding(
         ("ctrl+c", "ctrl+q"),
         "Ctrl-C",
-        "end the program, as Ctrl-Q does; asks first about a trial not kept",
+        "end the program, as Ctrl-Q does; asks first about a trial not saved",
         repeats=True,
     )
 
@@ -137,11 +139,15 @@ _SHORT = {"space": "Space", "enter": "Enter", "backspace": "Bksp", "up": "Up", "
 KEYMAP = Keymap(tuple((action, action.value) for action in Action))
 """The keys as they are."""
 
-PROMPTED = {"pain": Action.PAIN_SCORE, "strike": Action.STRIKE_REASON}
+PROMPTED = {
+    "pain": Action.PAIN_SCORE,
+    "strike": Action.STRIKE_REASON,
+    "ended": Action.END_REASON,
+}
 """What a key does only after another one."""
 
 TIMED = (
     Action.TIME, Action.ENTER, Action.TAKE_BACK, Action.SIGN, Action.WATCHED, Action.PAIN,
-    Action.WHY_ENDED, Action.STRIKE, Action.YES, Action.NO, Action.DIRECTION,
+    Action.WHY_ENDED, Action.STRIKE, Action.YES, Action.NO, Action.DIRECTION, Action.TAP_STEPS,
 )  # fmt: skip
 """What is done to the trial itself, at the time of the press."""

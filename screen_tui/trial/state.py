@@ -12,15 +12,19 @@ from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
-from screen_tui.timing import Phase, TrustWatch
+from screen_tui.timing import Phase, Timer, TrustWatch
 from screen_tui.trial.entry import Entry
 from screen_tui.trial.input import TrialInput
 from screen_tui.trial.keymap import KEYMAP, Keymap
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 
-Prompt = Literal["", "pain", "strike"]
+Prompt = Literal["", "pain", "strike", "ended"]
 """What the next key chooses."""
+
+
+def _timer(spec: TestSpec, steps: int | None, *, tapped: bool) -> Timer:
+    return spec.timer.timer(steps) if tapped else spec.timer.plain_timer(steps)
 
 
 def _digit(sign: Sign) -> int:
@@ -42,6 +46,8 @@ class TrialState:
         set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `input` was before each thing done by hand.
         keymap: What each key does.
+        rest_until: Monotonic seconds up to which a rest is counted down before the start; None for
+            none. A start ends it.
         first_leg: The leg offered first for a sign of a two-legged test: that of the complaint.
         watch: What may have disturbed the timing.
         clocks: Wall and monotonic time, read together just before the start; None until read.
@@ -65,6 +71,7 @@ class TrialState:
     set_up: Noted = field(default_factory=dict)
     history: tuple[TrialInput, ...] = ()
     keymap: Keymap = KEYMAP
+    rest_until: float | None = None
     first_leg: Side = "left"
     watch: TrustWatch = field(default_factory=TrustWatch)
     clocks: tuple[datetime, float] | None = None
@@ -88,6 +95,7 @@ class TrialState:
         count_in: float = 0.0,
         set_up: Noted | None = None,
         first_leg: Side = "left",
+        tapped: bool = False,
     ) -> TrialState:
         """Give a trial that is ready.
 
@@ -100,6 +108,7 @@ class TrialState:
             count_in: Seconds counted down between the start key and the start; 0 for none.
             set_up: What was noted on the set-up so far.
             first_leg: The leg offered first for a sign of a two-legged test.
+            tapped: Time each step, where that can be chosen.
         """
         series = Series.of(spec, side, cue, trials_before)
         steps = series.steps
@@ -110,7 +119,12 @@ class TrialState:
             signs=tuple(sorted((one for one in signs if one.id in spec.signs), key=_digit)),
             series=series,
             count_in=count_in,
-            input=TrialInput(spec.timer.timer(steps), direction=series.direction, steps=steps),
+            input=TrialInput(
+                _timer(spec, steps, tapped=tapped),
+                direction=series.direction,
+                steps=steps,
+                tapped=tapped,
+            ),
             entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
             set_up=set_up or {},
             first_leg=first_leg,
@@ -128,7 +142,13 @@ class TrialState:
             count_in=self.count_in,
             set_up=self.set_up,
             first_leg=self.first_leg,
+            tapped=self.input.tapped,
         )
+
+    def with_flight(self, steps: int | None, *, tapped: bool) -> TrialInput:
+        """Give what hands have done, with another flight or another way to time it."""
+        timer = _timer(self.spec, steps, tapped=tapped)
+        return replace(self.input, steps=steps, tapped=tapped, timer=timer)
 
     def with_set_up(self, noted: Noted) -> TrialState:
         """Give the same trial with another set-up noted; nothing else changes."""
@@ -187,7 +207,10 @@ class TrialState:
 
     @property
     def stopped_without_reason(self) -> bool:
-        """Whether it was stopped early and nobody has said why, so that it cannot be kept yet."""
+        """Whether it was stopped early and nobody has said why, so that it cannot be saved yet.
+
+        What such a trial says depends on the reason.
+        """
         given = self.input
         excused = given.ended or given.manual_value or HANDS_USED in given.signs
         return self.ended and given.timer.incomplete and not excused

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
-from screen_tui.trial.actions import MOST_PAIN
-from screen_tui.trial.ending import STRIKE_REASONS, reason_label
+from screen_tui.trial.actions import MOST_PAIN, NO_REASON
+from screen_tui.trial.ending import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.numbers import read_number
 from screen_tui.trial.record import ended_of, round_half_up
@@ -19,8 +19,8 @@ from screen_tui.trial.watch import disturbance, doubt
 
 FLASH_S = 1.0
 
-_WHOSE = {"left": "LEFT leg", "right": "RIGHT leg", None: "both legs"}
-_WAY = {"up": "going UP", "down": "going DOWN"}
+_WHOSE = {"left": "LEFT LEG", "right": "RIGHT LEG", None: "BOTH LEGS"}
+_WAY = {"up": "GOING UP", "down": "GOING DOWN"}
 
 Keys = tuple[tuple[str, str], ...]
 
@@ -61,50 +61,73 @@ class ChoiceRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Before:
+    """What is read before a trial, and by nobody while it goes on.
+
+    Attributes:
+        results: What this test came to so far.
+        cue: What is said in a cued repeat; "" without a cue.
+        say: What is said to the person.
+        cautions: What of this person's precautions matters to testing.
+        setup: How it is set up.
+        safety: What protects the person.
+        ends_when: What ends it.
+    """
+
+    results: tuple[str, ...]
+    cue: str
+    say: str
+    cautions: tuple[str, ...]
+    setup: tuple[str, ...]
+    safety: str
+    ends_when: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class TrialView:
     """A trial as it is drawn. All texts are plain ASCII apart from those of the protocol.
 
     Attributes:
-        state: READY, COUNT-IN, RUNNING, TARGET REACHED, ASKING, ENDED, KEPT, ENTER NUMBERS,
-            SIGNS, THEN KEEP or WATCH.
-        title: The name of the test.
-        whose: ``LEFT leg``, ``RIGHT leg`` or ``both legs``; for stairs ``going UP`` or
-            ``going DOWN``.
+        state: READY, REST, COUNT-IN, RUNNING, FULL TIME, DONE, STOPPED, ASKING, SAVED,
+            TYPE NUMBERS, SIGNS or WATCH.
+        whose: ``LEFT LEG``, ``RIGHT LEG`` or ``BOTH LEGS``; for stairs ``GOING UP`` or
+            ``GOING DOWN``.
+        trial: Which it is, such as ``trial 2 of 3``; "" where there is only one.
+        target: What the trial runs to, such as ``up to 45 s``; "" where there is nothing.
         big: The main number, always of the same width during a trial; "" where there is none.
         unit: The unit of the main number.
-        caption: Lines below the number, such as ``Trial 2 of 3 - best 8.4 s``.
+        beside: A second number as big as that, and its unit; two empty texts for none.
         progress: How far it is, such as ``3 of 5``; "" before the start, or where `big` says it.
-        target: What the trial runs to, such as ``up to 45 s``; "" where there is nothing.
-        safety: What keeps the person safe, as the protocol says.
-        say: What to say to the person, as the protocol says.
-        ends_when: What ends it, as the protocol says.
+        so_far: What the trials before came to, such as ``best 8.4 s``.
+        remarks: The cue, a correction and a comment, where there are any.
+        before: What is read before the start; None once anything was begun.
         signs: The signs to watch for.
         signs_current: The digits go to the signs at this moment.
-        watched: ``watched throughout``, or "".
+        watched: ``watched, clean``, or "".
         pain: ``pain 3 of 10``, or "".
         ended: ``ended: foot down``, or "".
         set_up: What is noted on the set-up, such as ``seat 50 cm, stick``; "" when nothing is.
         hint: A short remark, such as ``held key ignored``; "" otherwise.
-        question: A question that waits for y/n or for a second Enter; "" otherwise.
+        question: A question that waits for its answer, or for a second Enter; "" otherwise.
         error: Why something was refused; "" otherwise.
         fields: The numbers that are typed.
-        choices: What one more key chooses now (a reason, a pain score); empty otherwise.
+        choices: What one more key answers or chooses now; empty otherwise.
         keys: (key, what it does now), in the order of importance.
         bell: The target or the end was reached by the very last key or tick: ring once.
         flash: It was reached within the last second: draw the number marked.
     """
 
     state: str
-    title: str
     whose: str
+    trial: str
+    target: str
     big: str
     unit: str
-    caption: tuple[str, ...]
+    beside: tuple[str, str]
     progress: str
-    target: str
-    safety: str
-    say: str
-    ends_when: tuple[str, ...]
+    so_far: str
+    remarks: tuple[str, ...]
+    before: Before | None
     signs: tuple[SignRow, ...]
     signs_current: bool
     watched: str
@@ -121,13 +144,22 @@ class TrialView:
     flash: bool
 
 
-def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> TrialView:
+def view_of(
+    state: TrialState,
+    now: float,
+    keys: KeyFilter | None = None,
+    *,
+    results: tuple[str, ...] = (),
+    cautions: tuple[str, ...] = (),
+) -> TrialView:
     """Give what there is to draw of a trial at `now`.
 
     Args:
         state: The trial.
         now: Monotonic seconds.
         keys: The filter of the keys, to tell of a key that is held or waits.
+        results: What the trials of this test came to so far, for before the start.
+        cautions: What of the person's precautions matters to testing, for before the start.
     """
     filtered = keys or KeyFilter()
     given = state.input
@@ -136,17 +168,17 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
     timer = state.spec.timer
     legs = dict(given.sign_legs)
     return TrialView(
-        state=state_word(state, shot),
-        title=state.spec.name,
+        state=state_word(state, shot, now),
         whose=_WAY[given.direction] if given.direction else _WHOSE[state.side],
-        big=_big(state, shot, now),
-        unit=_unit(state),
-        caption=_caption(state),
-        progress="" if shot.phase is Phase.READY else timer.progress(shot, given.steps),
+        trial=_trial(state),
         target=timer.target(given.steps),
-        safety=state.spec.instructions.safety,
-        say=state.spec.instructions.say,
-        ends_when=state.spec.instructions.ends_when,
+        big=_big(state, shot, now),
+        unit=_unit(state, now),
+        beside=timer.beside(shot),
+        progress="" if shot.phase is Phase.READY else timer.progress(shot, given.steps),
+        so_far=state.series.so_far,
+        remarks=_remarks(state),
+        before=_before(state, results, cautions),
         signs=tuple(
             SignRow(
                 sign.digit,
@@ -158,12 +190,12 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
             for sign in state.signs
         ),
         signs_current=not state.prompt and not state.entry.on_field and state.record is None,
-        watched="watched throughout" if given.watched else "",
+        watched="watched, clean" if given.watched else "",
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
         ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
         hint="; ".join(part for part in (hint, disturbance(state)) if part),
-        question=doubt(state) or (timer.question if given.timer.asking else state.question),
+        question=_question(state),
         error=state.error,
         fields=_fields(state),
         choices=_choices(state),
@@ -173,20 +205,54 @@ def view_of(state: TrialState, now: float, keys: KeyFilter | None = None) -> Tri
     )
 
 
-def state_word(state: TrialState, shot: Snapshot) -> str:
+def state_word(state: TrialState, shot: Snapshot, now: float) -> str:
     """Say in one word how far the trial is."""
     if state.record is not None:
-        return "KEPT"
+        return "SAVED"
     if state.input.counting_in:
         return "COUNT-IN"
     if state.in_doubt:
         return "ASKING"
     if state.entry.fields and not state.entry.on_field:
-        return "SIGNS, THEN KEEP"
+        return "SIGNS"
+    if _rest_left(state, now):
+        return "REST"
     return state.spec.timer.state(shot)
 
 
+def _rest_left(state: TrialState, now: float) -> float:
+    """Seconds of rest left before the start; 0 once it is over or something was begun."""
+    if state.rest_until is None or state.unsaved:
+        return 0.0
+    return max(state.rest_until - now, 0.0)
+
+
+def _before(
+    state: TrialState, results: tuple[str, ...], cautions: tuple[str, ...]
+) -> Before | None:
+    if state.unsaved or state.prompt or state.record is not None:
+        return None
+    told, down = state.spec.instructions, state.input.direction == "down"
+    return Before(
+        results=results,
+        cue=_cue(state),
+        say=(told.say_down if down else None) or told.say,
+        cautions=cautions,
+        setup=told.setup,
+        safety=told.safety,
+        ends_when=told.ends_when,
+    )
+
+
+def _cue(state: TrialState) -> str:
+    """What is said in a cued repeat; "" without a cue."""
+    said = (cue.say for cue in state.spec.cues if cue.id == state.series.cue)
+    return next(said, state.series.cue)
+
+
 def _big(state: TrialState, shot: Snapshot, now: float) -> str:
+    if rest := math.ceil(_rest_left(state, now)):
+        return f"{rest // 60}:{rest % 60:02}"
     if state.entry.fields:
         # A hyphen holds the place, so that nothing moves with the first digit.
         return (state.entry.text.replace(",", ".") or "-") if state.entry.on_field else ""
@@ -204,6 +270,8 @@ def _at_go(state: TrialState, now: float, width: int) -> str:
 
 
 def _seconds(state: TrialState, shot: Snapshot) -> float:
+    if shot.rest_left is not None:
+        return math.ceil(shot.rest_left * 10 - 1e-6) / 10
     if state.input.manual_value is not None:
         return _corrected(state, shot.elapsed)
     # A running time is cut, so that the target never shows before it is reached; an ended one is
@@ -219,34 +287,47 @@ def _corrected(state: TrialState, timed: float) -> float:
     return timed if typed is None else typed
 
 
-def _unit(state: TrialState) -> str:
+def _unit(state: TrialState, now: float) -> str:
+    if _rest_left(state, now):
+        return ""
     return state.spec.timer.unit(state.series.measure.unit if state.series.measure else "")
 
 
-def _caption(state: TrialState) -> tuple[str, ...]:
-    lines = [_trial_line(state)]
-    if state.series.cue:
-        said = next((cue.say for cue in state.spec.cues if cue.id == state.series.cue), "")
-        lines.append(f"With the cue: {said or state.series.cue}")
-    if state.input.manual_value is not None:
-        timed = state.input.timer.value
+def _trial(state: TrialState) -> str:
+    number, wanted = len(state.series.counting) + 1, state.series.wanted
+    if state.spec.timer.directions or max(number, wanted) == 1:
+        return ""
+    return f"trial {number} of {wanted}" if number <= wanted else f"trial {number}"
+
+
+def _remarks(state: TrialState) -> tuple[str, ...]:
+    cue, given = _cue(state), state.input
+    lines = [f"cue: {cue}"] if cue else []
+    if given.manual_value is not None:
+        timed = given.timer.value
         was = "" if timed is None else f", {round_half_up(timed, 1):g} was timed"
-        lines.append(f"Corrected by hand ({state.input.manual_value[1]}{was})")
-    if state.input.note:
-        lines.append(f"Note: {state.input.note}")
-    return tuple(line for line in lines if line)
+        lines.append(f"corrected by hand ({given.manual_value[1]}{was})")
+    if given.tapped:
+        lines.append("each step timed")
+    if given.note:
+        lines.append(f"comment: {given.note}")
+    return tuple(lines)
 
 
-def _trial_line(state: TrialState) -> str:
-    series = state.series
-    number = len(series.counting) + 1
-    if state.spec.timer.directions:
-        line = ""
-    elif number <= series.wanted and series.wanted > 1:
-        line = f"Trial {number} of {series.wanted}"
-    else:
-        line = f"Trial {number}" if number > 1 else ""
-    return " - ".join(part for part in (line, series.so_far) if part)
+def _question(state: TrialState) -> str:
+    """What is asked now, also by a list to choose from."""
+    timer = state.spec.timer
+    if state.prompt:
+        early = state.prompt == "ended" and state.stopped_without_reason
+        return "Stopped early: why?" if early else _HEADINGS[state.prompt]
+    return doubt(state) or (timer.question if state.input.timer.asking else state.question)
+
+
+_HEADINGS = {
+    "pain": "How much pain during the trial, 0 to 10?",
+    "strike": "Why is this trial void?",
+    "ended": "Why did it end?",
+}
 
 
 def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
@@ -256,9 +337,6 @@ def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
         return state.hint
     if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.record is None:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
-    if state.stopped_without_reason:
-        why = state.keymap.key(Action.WHY_ENDED)
-        return f"stopped early: {why} says why, then Enter keeps"
     return "" if shot.asking else shot.note
 
 
@@ -278,14 +356,26 @@ def _fields(state: TrialState) -> tuple[FieldRow, ...]:
 
 
 def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
-    if not state.prompt:
-        return ()
-    if state.prompt == "pain":
-        action, labels = Action.PAIN_SCORE, tuple(map(str, range(MOST_PAIN + 1)))
-    else:
-        action, labels = Action.STRIKE_REASON, STRIKE_REASONS
-    keys = state.keymap.binding(action).keys
-    return tuple(ChoiceRow(key, label) for key, label in zip(keys, labels, strict=False))
+    keymap = state.keymap
+    match state.prompt:
+        case "pain":
+            action, labels = Action.PAIN_SCORE, tuple(map(str, range(MOST_PAIN + 1)))
+        case "strike":
+            action, labels = Action.STRIKE_REASON, STRIKE_REASONS
+        case "ended":
+            reasons = end_reasons(state.spec.timer, capped=state.input.timer.capped)
+            action, labels = Action.END_REASON, tuple(map(reason_label, reasons))
+        case _:
+            yes, no = keymap.key(Action.YES), keymap.key(Action.NO)
+            if state.in_doubt:
+                return (ChoiceRow(yes, "yes, watched to the end"), ChoiceRow(no, "no, void"))
+            asking = state.input.timer.asking
+            return (ChoiceRow(yes, "yes"), ChoiceRow(no, "no")) if asking else ()
+    keys = keymap.binding(action).keys
+    rows = [ChoiceRow(key, label) for key, label in zip(keys, labels, strict=False)]
+    if state.prompt == "ended" and state.input.ended:
+        rows.append(ChoiceRow(keys[NO_REASON], "no reason"))
+    return tuple(rows)
 
 
 def key_line(state: TrialState, *, waits: bool) -> Keys:
@@ -293,28 +383,26 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     if state.record is not None:
         return ()
     key, keys = state.keymap.key, state.keymap.keys
-    back = (key(Action.TAKE_BACK), "take back")
-    if state.prompt == "pain":
-        ten = state.keymap.binding(Action.PAIN_SCORE).keys[MOST_PAIN]
+    back = (key(Action.TAKE_BACK), "undo")
+    if state.prompt:
+        leave = {"pain": "no pain score", "strike": "not void", "ended": "not now"}
+        first, *_, last = (one.key for one in _choices(state))
+        does = {"pain": "pain", "strike": "reason", "ended": "reason"}[state.prompt]
         return (
-            (keys(Action.PAIN_SCORE, range(MOST_PAIN)), "pain"),
-            (ten, "ten"),
-            (back[0], "no pain score"),
+            (f"{first}-{last}" if last.isdigit() else f"{first}-9 {last}", does),
+            (back[0], leave[state.prompt]),
         )
-    if state.prompt == "strike":
-        reasons = keys(Action.STRIKE_REASON, range(len(STRIKE_REASONS)))
-        return ((reasons, "reason"), (back[0], "do not strike out"))
     signs = (keys(Action.SIGN, [sign.digit - 1 for sign in state.signs]), "signs")
-    clean = (key(Action.WATCHED), "not watched" if state.input.watched else "clean")
-    strike = (key(Action.STRIKE), "strike out")
+    clean = (key(Action.WATCHED), "not watched" if state.input.watched else "watched, clean")
+    strike = (key(Action.STRIKE), "void")
     of_trial = _Line(
         back=(back,) if state.undoable or waits else (),
         signs=(signs,) if state.signs else (),
-        leg=((key(Action.SIGN_LEG), "leg"),) if state.sign_of_a_leg else (),
+        leg=(("←→", "leg"),) if state.sign_of_a_leg else (),
         clean=(clean,) if state.signs else (),
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),
-        why=((key(Action.WHY_ENDED), "next reason" if state.input.ended else "why ended"),),
+        why=((key(Action.WHY_ENDED), "why ended"),),
     )
     if state.entry.fields:
         return _typing(state, of_trial)
@@ -342,57 +430,48 @@ class _Line:
 def _untimed(state: TrialState, line: _Line) -> Keys:
     key, timer = state.keymap.key, state.input.timer
     count: Keys = ((key(Action.TIME), "count"),) if timer.press(0.0) != timer else ()
-    keep = (key(Action.ENTER), "keep")
-    return (
-        *count,
-        *line.signs,
-        keep,
-        *line.back,
-        *line.leg,
-        *line.pain,
-        *line.clean,
-        *line.strike,
-        *line.why,
-    )
+    save: Keys = ((key(Action.ENTER), "save"),)
+    first = (*count, *save, *line.signs, *line.back, *line.leg, *line.pain, *line.clean)
+    return (*first, *line.strike, *line.why)
 
 
 def _timed(state: TrialState, line: _Line) -> Keys:
     given, key, timer = state.input, state.keymap.key, state.spec.timer
-    yes, no = key(Action.YES), key(Action.NO)
     if given.counting_in:
         return (*line.back, *line.signs)
-    if state.in_doubt:
-        return ((yes, "it is right"), (no, "strike out"), *line.back, *line.signs, *line.pain)
-    if given.timer.asking:
-        return ((yes, "yes"), (no, "no"), *line.back, *line.signs, *line.strike)
+    if state.in_doubt or given.timer.asking:
+        answers = tuple((one.key, one.label) for one in _choices(state))
+        return (*answers, *line.back, *line.signs, *line.pain, *line.strike)
     if given.phase is Phase.READY:
         steps = f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}"
-        stairs: Keys = ((steps, "steps"), (key(Action.DIRECTION), "up or down"))
+        taps = "start and stop only" if given.tapped else "time each step"
+        stairs: Keys = (
+            (steps, "steps"), (key(Action.DIRECTION), "up or down"), (key(Action.TAP_STEPS), taps)
+        )  # fmt: skip
         start = "one more trial" if state.series_complete else "start"
         # Pain, why it ended and that it was clean work too, but are rare before the start: the ways
         # need the room.
         flight = stairs if timer.directions else ()
         return ((key(Action.TIME), start), *flight, *line.signs, *line.back)
     if given.phase is Phase.RUNNING:
-        time, enter = key(Action.TIME), key(Action.ENTER)
-        stop: Keys = ((f"{time} {enter}", "stop"),)
+        does = "step" if given.tapped else timer.space_does(given.timer.snapshot(0.0))
+        stop: Keys = ((key(Action.TIME), does),)
         if timer.stops_early:
-            stop = ((time, timer.space_does(given.timer.snapshot(0.0))), (enter, "stop early"))
+            stop = (*stop, (key(Action.ENTER), "stop early"))
         first = (*stop, *line.signs, *line.back, *line.leg, *line.pain)
-        return (*first, *line.strike, *line.clean, *line.why)
+        return (*first, *line.clean, *line.strike, *line.why)
+    save: Keys = ((key(Action.ENTER), "save"),)
     if state.stopped_without_reason:
-        first = (*line.why, *line.back, *line.signs, *line.leg, *line.pain)
-        return (*first, *line.strike, *line.clean)
-    first = ((key(Action.ENTER), "keep"), *line.back, *line.signs, *line.pain, *line.leg)
-    # A reason that is being chosen is in hand.
-    last = (*line.why, *line.clean) if given.ended else (*line.clean, *line.why)
-    return (*first, *line.strike, *last)
+        save = line.why
+    first = (*save, *line.back, *line.signs, *line.pain, *line.leg, *line.clean, *line.strike)
+    return first if state.stopped_without_reason else (*first, *line.why)
 
 
 def _typing(state: TrialState, line: _Line) -> Keys:
     entry, key = state.entry, state.keymap.key
     moves = f"{key(Action.FIELD_BEFORE)}/{key(Action.FIELD_AFTER)}"
     move: Keys = ((moves, "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
-    enter = (key(Action.ENTER), "keep" if entry.at_the_end else "next")
-    what: Keys = (("0-9 -", "type"),) if entry.on_field else (*line.signs, *line.clean)
+    enter = (key(Action.ENTER), "save" if entry.at_the_end else "next")
+    count: Keys = ((key(Action.TIME), "count"),) if entry.count() != entry else ()
+    what: Keys = (("0-9 -", "type"), *count) if entry.on_field else (*line.signs, *line.clean)
     return (*what, enter, *line.back, *line.pain, *line.strike, *move)

@@ -11,7 +11,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase
-from screen_tui.trial.keymap import Action
 from screen_tui.trial.state import TrialState
 
 _TENTHS_UP_TO_S = 10
@@ -68,9 +67,7 @@ def doubt(state: TrialState) -> str:
         return ""
     what = "count" if state.spec.timer.counts else "time"
     said = disturbance(state)
-    yes, no = state.keymap.key(Action.YES), state.keymap.key(Action.NO)
-    ask = f"During this trial {said}. Is the {what} right?"
-    return f"{ask} {yes}: watched to the end; {no}: strike it out"
+    return f"During this trial {said}. Is the {what} right?"
 
 
 def disturbance_noted(state: TrialState) -> str:

@@ -1,11 +1,13 @@
-"""Numbers and sides that can be read across a room: drawn from blocks, as large as fits.
+"""Numbers that can be read across a room: drawn from blocks, as large as fits.
 
 Two small fonts are drawn here dot by dot, five and seven dots high. A dot is two columns wide and
-one row high, about a square on most terminals, or a whole multiple of that on a large window.
+one row high, about a square on most terminals, or a whole multiple of that on a large window. In
+the smallest windows a third one draws digits with strokes, three rows high.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
 
@@ -27,16 +29,6 @@ _FIVE = {
     "-": ".. .. ## .. ..",
     "/": "..# ..# .#. #.. #..",
     " ": "... ... ... ... ...",
-    "B": "##. #.# ##. #.# ##.",
-    "E": "### #.. ##. #.. ###",
-    "F": "### #.. ##. #.. #..",
-    "G": "#### #... #.## #..# ####",
-    "H": "#.# #.# ### #.# #.#",
-    "I": "# # # # #",
-    "L": "#.. #.. #.. #.. ###",
-    "O": "### #.# #.# #.# ###",
-    "R": "##. #.# ##. #.# #.#",
-    "T": "### .#. .#. .#. .#.",
 }
 
 _SEVEN = {
@@ -55,6 +47,25 @@ _SEVEN = {
     "-": "... ... ... ### ... ... ...",
     "/": "...# ...# ..#. ..#. .#.. #... #...",
     " ": ".... .... .... .... .... .... ....",
+}
+
+
+_STROKES = {
+    "0": (" _ ", "| |", "|_|"),
+    "1": ("   ", "  |", "  |"),
+    "2": (" _ ", " _|", "|_ "),
+    "3": (" _ ", " _|", " _|"),
+    "4": ("   ", "|_|", "  |"),
+    "5": (" _ ", "|_ ", " _|"),
+    "6": (" _ ", "|_ ", "|_|"),
+    "7": (" _ ", "  |", "  |"),
+    "8": (" _ ", "|_|", "|_|"),
+    "9": (" _ ", "|_|", " _|"),
+    ".": (" ", " ", "."),
+    ":": (" ", ".", "."),
+    "-": ("   ", " _ ", "   "),
+    "/": ("  ", " /", "/ "),
+    " ": ("   ", "   ", "   "),
 }
 
 
@@ -86,12 +97,14 @@ _SIZES = (
     _Size(_FIVE, wide=1, tall=1),
 )
 
+_STROKE_ROWS = 3
+
 
 def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
-    """Draw a number, or a side, in the largest size that fits.
+    """Draw a number in the largest size that fits.
 
     Args:
-        text: Digits, point, colon, hyphen, slash and space; the letters of LEFT, RIGHT and BOTH.
+        text: Digits, point, colon, hyphen, slash and space.
         columns: Columns there are.
         rows: Rows there are.
 
@@ -99,10 +112,33 @@ def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
         The rows from top to bottom, all equally long. Where nothing fits, or the text holds another
         character, the one row is the text itself.
     """
-    for size in _SIZES if text else ():
-        if size.has(text) and size.rows <= rows and size.columns(text) <= columns:
-            return _draw(text, size)
-    return (text,)
+    return big_beside((text,), columns, rows)[0]
+
+
+def big_beside(texts: Sequence[str], columns: int, rows: int) -> tuple[tuple[str, ...], ...]:
+    """Draw numbers that are shown beside each other, in the largest size in which all fit.
+
+    Args:
+        texts: The numbers.
+        columns: Columns there are for all of them, without what is between them.
+        rows: Rows there are.
+
+    Returns:
+        Each as `big` gives it.
+    """
+    for size in _SIZES:
+        if not all(text and size.has(text) for text in texts) or size.rows > rows:
+            continue
+        if sum(size.columns(text) for text in texts) <= columns:
+            return tuple(_draw(text, size) for text in texts)
+    strokes = [[_STROKES[sign] for sign in text] for text in texts if set(text) <= set(_STROKES)]
+    if rows >= _STROKE_ROWS and len(strokes) == len(texts) and all(strokes):
+        drawn = tuple(
+            tuple(" ".join(line) for line in zip(*glyphs, strict=True)) for glyphs in strokes
+        )
+        if sum(len(one[0]) for one in drawn) <= columns:
+            return drawn
+    return tuple((text,) for text in texts)
 
 
 def _draw(text: str, size: _Size) -> tuple[str, ...]:

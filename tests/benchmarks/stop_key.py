@@ -81,7 +81,7 @@ def _holds(lengths: list[float]) -> list[Hold]:
             for _, data in pieces + more:
                 terminal.show(data)
             # It asks where the machine stood still; the error is what it is.
-            terminal.wait_for("ENDED", "ASKING")
+            terminal.wait_for("STOPPED", "ASKING")
             terminal.press("x")
             terminal.press("1")
             terminal.wait_for("READY")

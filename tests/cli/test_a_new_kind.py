@@ -147,7 +147,7 @@ def test_one_more_module_is_one_more_kind(tmp_path: Path) -> None:
     assert ran.returncode == 0, ran.stderr
     said = ran.stdout
     assert "SHOWN laps of 20 m laps" in said
-    assert "SHOWN 002 ENDED" in said
+    assert "SHOWN 002 STOPPED" in said
     assert "SHOWN ended: dizzy from turning" in said
     assert "CHECK 0" in said
     assert "NOTE 0" in said

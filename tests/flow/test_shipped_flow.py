@@ -65,12 +65,18 @@ def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) ->
     """A row about why a trial ended would never apply if no key could say so."""
     for spec in shipped.tests:
         asked = {reason for row in spec.findings if row.when for reason in row.when.ended_any}
-        state = TrialHands.at(spec, "left" if spec.sided else None, ())
-        offered = set()
-        for n in range(12):
-            state = press(state, ("e", 100.0 + 2 * n))
-            offered.add(state.input.ended)
+        ready = TrialHands.at(spec, "left" if spec.sided else None, ())
+        offered = {
+            press(ready, ("e", 100.0), (one.key, 102.0)).input.ended
+            for one in press(ready, ("e", 100.0)).view(101.0).choices
+        }
         assert asked <= offered | {"cap"}, spec.id
+
+
+def test_each_stance_is_asked_only_for_its_own_ends(shipped: ScreenProtocol) -> None:
+    assert "foot-down" not in shipped.test("tandem-stance").timer.end_reasons
+    assert "arms-left-place" not in shipped.test("tandem-stance").timer.end_reasons
+    assert "foot-down" in shipped.test("single-leg-stance").timer.end_reasons
 
 
 @pytest.mark.parametrize(

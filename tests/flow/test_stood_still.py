@@ -39,7 +39,7 @@ def ended_over_a_gap(kind: str, gap: float) -> tuple[TrialHands, float]:
         state = press(state, ("space", 112.0), ("space", 124.0))
         state = until(state, 133.0, 124.5)
         return state.tick(133.0 + gap), 133.0 + gap
-    presses = {"time-for-count": 4, "steps": 3}.get(kind, 0)
+    presses = {"time-for-count": 4}.get(kind, 0)
     last = 100.0
     for _ in range(presses):
         last += 2.0
@@ -133,10 +133,10 @@ def test_a_trial_in_doubt_is_not_among_the_trials_of_its_series() -> None:
     state = until(press(trial_for("hold", before), ("space", 100.0)), 144.0, 100.5).tick(205.0)
     assert state.in_doubt
     assert not state.series_complete
-    assert "best 8.4 s" in state.view(206.0).caption[0]
+    assert "best 8.4 s" in state.view(206.0).so_far
     struck = press(state, ("n", 206.0))
     assert not struck.series_complete
-    assert "best 8.4 s" in struck.again().view(210.0).caption[0]
+    assert "best 8.4 s" in struck.again().view(210.0).so_far
     assert press(state, ("y", 206.0), ("enter", 208.0)).series_complete
 
 

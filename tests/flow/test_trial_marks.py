@@ -16,7 +16,7 @@ SHIPPED = load_protocol([protocols_folder()])
 
 def test_nought_says_that_what_is_not_marked_was_not_there() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("0", 102.0))
-    assert state.view(103.0).watched == "watched throughout"
+    assert state.view(103.0).watched == "watched, clean"
     assert kept(press(state, ("space", 105.0), ("enter", 107.0))).watched
     undone = press(state, ("0", 104.0))
     assert undone.view(105.0).watched == ""
@@ -50,14 +50,14 @@ def test_an_arrow_says_the_leg_at_once_and_it_goes_with_its_sign() -> None:
     assert kept(press(state, ("space", 105.0), ("enter", 107.0))).sign_legs == {
         "pelvis-drops": "right"
     }
-    assert ("v", "leg") in state.view(104.0).keys
+    assert ("←→", "leg") in state.view(104.0).keys
     assert press(state, *[("backspace", 104.0 + 2 * n) for n in range(2)]).input.sign_legs == ()
 
 
 def test_a_test_of_one_leg_asks_no_leg() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("1", 101.0), ("v", 103.0))
     assert state.input.sign_legs == ()
-    assert ("v", "leg") not in state.view(104.0).keys
+    assert ("←→", "leg") not in state.view(104.0).keys
 
 
 def test_the_leg_and_that_it_was_watched_outlive_a_kill() -> None:

@@ -18,7 +18,7 @@ def type_keys(state: TrialHands, keys: list[str], start: float = 100.0) -> Trial
 
 def test_two_numbers_are_typed_one_after_the_other_and_kept() -> None:
     state = trial_for("measure")
-    assert state.view(0.0).state == "ENTER NUMBERS"
+    assert state.view(0.0).state == "TYPE NUMBERS"
     trial = kept(type_keys(state, ["5", "enter", "1", "1", "enter", "enter"]))
     assert (trial.passive_deg, trial.active_deg, trial.value) == (5, 11, None)
     assert (trial.side, trial.signs) == ("left", ())
@@ -61,8 +61,28 @@ def test_active_straighter_than_passive_is_questioned_once() -> None:
 
 def test_a_questioned_entry_that_is_corrected_is_not_questioned() -> None:
     state = type_keys(trial_for("measure"), ["5", "enter", "2", "enter", "enter"])
-    state = type_keys(state, ["up", "0", "enter", "enter"], start=120.0)
+    state = type_keys(state, ["up", "2", "0", "enter", "enter"], start=120.0)
     assert (kept(state).passive_deg, kept(state).active_deg) == (5, 20)
+
+
+def test_what_is_typed_in_a_field_come_back_to_replaces_what_stood_there() -> None:
+    state = type_keys(trial_for("measure"), ["1", "2", "enter", "up", "4", "5"])
+    assert state.entry.texts == ("45", "")
+    erased = type_keys(state, ["down", "up", "backspace", "0"], start=120.0)
+    assert erased.entry.texts == ("40", "")
+
+
+def test_space_adds_one_where_repetitions_are_counted() -> None:
+    raises = {
+        "id": "value", "label": "Raises", "minimum": 0, "maximum": 60, "hint": "full ones",
+        "whole": True, "counted": True,
+    }  # fmt: skip
+    state = trial_for("measure", timer={"kind": "measure", "fields": [raises]}, signs=[])
+    for n in range(12):
+        state = state.key("space", " ", 100.0 + 2 * n, 100.0 + 2 * n).tick(100.5 + 2 * n)
+    assert state.view(130.0).big == "12"
+    assert kept(type_keys(state, ["enter"], start=130.0)).value == 12
+    assert type_keys(trial_for("measure"), ["space"]).entry.texts == ("", "")
 
 
 def test_equal_numbers_are_no_contradiction() -> None:

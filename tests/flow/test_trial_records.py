@@ -50,31 +50,47 @@ def test_pain_above_five_says_to_end_the_test() -> None:
     assert "end the test" not in press(running, ("5", 103.0)).view(103.5).hint
 
 
-def test_e_goes_through_the_reasons_that_fit_and_back_to_none() -> None:
-    state = press(trial_for("hold"), ("space", 100.0), ("space", 105.0))
-    seen = []
-    for n in range(12):
-        state = press(state, ("e", 107.0 + 2 * n))
-        seen.append(state.input.ended)
-    assert seen[:3] == ["foot-down", "arms-left-place", "stance-foot-moved"]
-    assert {"pain", "fatigue", "fear", "unsafe", "asked-to-stop", "unable"} <= set(seen)
-    assert seen[-1] == ""
-    assert kept(press(state, ("e", 133.0), ("enter", 135.0))).ended == "foot-down"
+def test_e_lists_the_reasons_of_the_test_and_a_digit_says_one_or_none() -> None:
+    ends = ["stance-foot-moved", "support-touched", "unsafe", "unable"]
+    timer = {"kind": "hold", "cap_s": 45, "ends": ends}
+    state = press(trial_for("hold", timer=timer), ("space", 100.0), ("space", 105.0), ("e", 107.0))
+    labels = ["stance foot moved", "support touched", "unsafe", "tried, unable"]
+    assert [(one.key, one.label) for one in state.view(107.5).choices] == list(
+        zip("1234", labels, strict=True)
+    )
+    assert press(state, ("7", 109.0)).view(109.5).choices == state.view(107.5).choices
+    said = press(state, ("2", 109.0))
+    assert said.view(109.5).ended == "ended: support touched"
+    assert said.view(109.5).choices == ()
+    assert kept(press(said, ("enter", 111.0))).ended == "support-touched"
+    unsaid = press(said, ("e", 111.0), ("0", 113.0))
+    assert kept(press(unsaid, ("enter", 115.0))).ended == ""
+
+
+def test_a_hold_at_its_full_time_ended_for_no_reason_of_its_own() -> None:
+    state = until(press(trial_for("hold"), ("space", 100.0)), 145.5, 100.5)
+    labels = {one.label for one in press(state, ("e", 147.0)).view(147.5).choices}
+    assert "foot down" not in labels
+    assert "pain" in labels
 
 
 def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
     state = press(trial_for("time-for-count"), ("space", 100.0), ("space", 103.0), ("enter", 106.2))
-    refused = press(state, ("enter", 108.0))
+    assert state.view(107.0).question == "Stopped early: why?"
+    later = press(state, ("backspace", 107.5), ("1", 108.0))
+    assert later.view(108.5).question == ""
+    assert later.input.signs == ("pelvis-drops",)
+    refused = press(later, ("enter", 109.0))
     assert refused.record is None
-    assert "say why" in refused.view(109.0).error
-    trial = kept(press(refused, ("e", 110.0), ("enter", 112.0)))
+    assert refused.view(109.5).question == "Stopped early: why?"
+    trial = kept(press(refused, ("1", 111.0), ("enter", 113.0)))
     assert (trial.value, trial.ended) == (None, "pain")
     assert trial.splits == (3.0,)
     assert trial.note == "stopped after 6.2 s at 1 of 5"
 
 
 @pytest.mark.parametrize(
-    ("times", "ended", "value"),
+    ("digit", "ended", "value"),
     [
         (1, "pain", None),
         (2, "fatigue", 1),
@@ -85,10 +101,10 @@ def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
     ],
 )
 def test_a_stopped_count_is_a_result_only_when_no_more_could_be_done(
-    times: int, ended: str, value: float | None
+    digit: int, ended: str, value: float | None
 ) -> None:
     state = press(trial_for("count-in-time"), ("space", 100.0), ("space", 103.0), ("enter", 106.0))
-    state = press(state, *(("e", 108.0 + 2 * n) for n in range(times)), ("enter", 122.0))
+    state = press(state, (str(digit), 108.0), ("enter", 122.0))
     trial = kept(state)
     assert (trial.ended, trial.value, trial.raw_value) == (ended, value, 1)
 
@@ -105,6 +121,8 @@ def test_hands_used_in_the_timed_stand_count_zero_with_the_adapted_count_beside(
 
 def test_backspace_takes_back_in_reverse_order_down_to_ready() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("1", 102.0), ("space", 105.0), ("e", 107.0))
+    state = press(state, ("1", 108.0))
+    assert state.input.ended == "foot-down"
     state = press(state, ("backspace", 109.0))
     assert (state.input.ended, state.ended) == ("", True)
     state = press(state, ("backspace", 111.0))
@@ -115,7 +133,7 @@ def test_backspace_takes_back_in_reverse_order_down_to_ready() -> None:
     state = press(state, ("backspace", 115.0))
     assert state.view(115.5).state == "READY"
     assert not state.undoable
-    assert press(state, ("backspace", 117.0)).view(117.1).hint == "nothing to take back"
+    assert press(state, ("backspace", 117.0)).view(117.1).hint == "nothing to undo"
 
 
 def test_a_count_taken_back_can_be_counted_again() -> None:
@@ -147,7 +165,7 @@ def test_a_press_that_still_waits_is_what_backspace_takes_back() -> None:
 def test_a_wrong_stop_taken_back_after_the_cap_ends_at_the_cap() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("space", 144.0))
     state = until(state, 150.0, 144.5).key("backspace", None, 150.0, 150.0)
-    assert state.view(150.0).state == "TARGET REACHED"
+    assert state.view(150.0).state == "FULL TIME"
     trial = kept(press(state, ("enter", 152.0)))
     assert (trial.value, trial.ended) == (45.0, "cap")
 
@@ -202,11 +220,11 @@ def test_the_bell_rings_once_and_not_again_with_a_key_that_does_nothing() -> Non
 def test_a_struck_out_trial_does_not_count_in_the_series() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("space", 105.0), ("x", 107.0), ("1", 109.0))
     again = state.again()
-    assert again.view(110.0).caption == ("Trial 1 of 3",)
+    assert again.view(110.0).trial == "trial 1 of 3"
     assert len(again.series.trials) == 1
 
 
-def test_the_caption_says_which_trial_and_the_best_so_far() -> None:
+def test_it_is_said_which_trial_and_the_best_so_far() -> None:
     before = (
         Trial(test="test-hold", side="left", value=8.4),
         Trial(test="test-hold", side="left", value=6.1),
@@ -214,20 +232,22 @@ def test_the_caption_says_which_trial_and_the_best_so_far() -> None:
         Trial(test="test-hold", side="left", value=30.0, cue="pelvis-level"),
         Trial(test="other", side="left", value=44.0),
     )
-    assert trial_for("hold", before).view(0.0).caption == ("Trial 3 of 3 - best 8.4 s",)
+    seen = trial_for("hold", before).view(0.0)
+    assert (seen.trial, seen.so_far) == ("trial 3 of 3", "best 8.4 s")
 
 
 def test_stairs_go_up_first_and_then_down() -> None:
     state = trial_for("steps")
-    assert (state.view(0.0).whose, state.view(0.0).target) == ("going UP", "4 steps")
-    presses = [("space", 100.0 + n) for n in range(5)]
+    assert (state.view(0.0).whose, state.view(0.0).target) == ("GOING UP", "4 steps")
+    presses = [("space", 100.0), ("space", 104.0)]
     state = press(state, *presses, ("enter", 106.0))
     up = kept(state)
+    assert up.splits == ()
     assert (up.direction, up.steps, up.value, up.side) == ("up", 4, 4.0, None)
     assert not state.series_complete
     second = state.again()
-    assert second.view(0.0).whose == "going DOWN"
-    assert second.view(0.0).caption == ("up 4 s",)
+    assert second.view(0.0).whose == "GOING DOWN"
+    assert second.view(0.0).so_far == "up 4 s"
     second = press(second, *((k, t + 100) for k, t in presses), ("enter", 206.0))
     assert kept(second).direction == "down"
     assert second.series_complete
@@ -239,11 +259,37 @@ def test_the_number_of_steps_is_set_before_the_start_and_kept_for_the_way_down()
         state = state.key(key, None, 90.0 + n / 20, 90.0)
     assert state.view(99.0).target == "6 steps"
     state = press(state, ("backspace", 95.0), ("d", 96.0))
-    assert (state.view(99.0).whose, state.view(99.0).target) == ("going DOWN", "5 steps")
-    state = press(state, *(("space", 100.0 + n) for n in range(6)), ("+", 105.5), ("enter", 107.0))
+    assert (state.view(99.0).whose, state.view(99.0).target) == ("GOING DOWN", "5 steps")
+    state = press(state, ("space", 100.0), ("+", 103.0), ("space", 105.0), ("enter", 107.0))
     assert (kept(state).steps, kept(state).direction, kept(state).value) == (5, "down", 5.0)
     again = state.again().view(0.0)
-    assert (again.whose, again.target) == ("going UP", "5 steps")
+    assert (again.whose, again.target) == ("GOING UP", "5 steps")
+
+
+def test_by_choice_each_step_is_timed_and_the_choice_holds_for_the_way_down() -> None:
+    state = press(trial_for("steps"), ("t", 90.0))
+    assert state.view(91.0).remarks == ("each step timed",)
+    state = press(state, *(("space", 100.0 + n) for n in range(5)), ("enter", 106.0))
+    up = kept(state)
+    assert (up.value, up.splits) == (4.0, (1.0, 2.0, 3.0, 4.0))
+    again = state.again()
+    assert again.input.tapped
+    plain = press(again, ("t", 107.0), ("space", 110.0), ("space", 113.0), ("enter", 115.0))
+    assert (kept(plain).value, kept(plain).splits) == (3.0, ())
+
+
+def test_a_flight_stopped_early_says_how_far_only_where_steps_were_timed() -> None:
+    state = press(trial_for("steps"), ("space", 100.0), ("enter", 103.0), ("5", 105.0))
+    trial = kept(press(state, ("enter", 107.0)))
+    assert (trial.value, trial.ended, trial.note) == (None, "unsafe", "stopped after 3.0 s")
+
+
+def test_the_way_down_has_words_of_its_own() -> None:
+    state = trial_for("steps")
+    told = {**state.spec.instructions.model_dump(), "say": "Up.", "say_down": "Down."}
+    up = trial_for("steps", instructions=told)
+    assert up.view(0.0).before.say == "Up."
+    assert press(up, ("d", 90.0)).view(91.0).before.say == "Down."
 
 
 def test_steps_do_not_go_below_one() -> None:
@@ -267,7 +313,7 @@ def test_a_cued_repeat_is_kept_with_its_cue_and_is_one_trial() -> None:
     cue = {"id": "pelvis-level", "say": "keep the pelvis level", "for_driver": "hip-control"}
     before = (Trial(test="test-hold", side="left", value=8.4),)
     state = trial_for("hold", before, cue="pelvis-level", cues=[cue])
-    assert state.view(0.0).caption == ("With the cue: keep the pelvis level",)
+    assert state.view(0.0).before.cue == "keep the pelvis level"
     state = press(state, ("space", 100.0), ("space", 109.0), ("enter", 111.0))
     assert kept(state).cue == "pelvis-level"
     assert state.series_complete
@@ -300,7 +346,7 @@ def test_every_key_the_line_names_does_something() -> None:
     asking = until(press(trial_for("count-in-time"), ("space", 100.0)), 131.0, 100.5)
     numbers = trial_for("measure")
     names = {"Space": "space", "Enter": "enter", "Bksp": "backspace", "Up/Down": "down"}
-    names["Space Enter"] = "enter"
+    names["←→"] = "left"
     holding = press(trial_for("hold"), ("space", 100.0))
     both = (hold, holding)
     for state in (ready, running, ended, *both, asking, numbers, trial_for("quality")):

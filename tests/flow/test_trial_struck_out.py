@@ -39,7 +39,7 @@ def test_an_ended_trial_is_kept_at_once_and_a_running_one_is_only_stopped() -> N
     early = press(trial_for("time-for-count"), ("space", 100.0), ("enter", 103.0))
     refused = early.kept_now(104.0)
     assert refused.record is None
-    assert "say why first, with e" in refused.error
+    assert refused.view(0.0).question == "Stopped early: why?"
 
 
 def test_a_press_used_elsewhere_does_not_act_while_it_is_held() -> None:

@@ -16,7 +16,7 @@ def test_a_hold_is_kept_with_the_time_between_the_two_presses() -> None:
     assert (trial.test, trial.side, trial.value) == ("test-hold", "left", 12.3)
     assert trial.raw_value == pytest.approx(12.3)
     assert (trial.ended, trial.trust) == ("", ())
-    assert state.view(115.0).state == "KEPT"
+    assert state.view(115.0).state == "SAVED"
 
 
 def test_two_presses_that_waited_in_the_queue_keep_their_own_times() -> None:
@@ -66,8 +66,8 @@ def test_a_hold_that_reaches_its_cap_ends_and_says_so_by_itself() -> None:
     assert state.view(145.0).state == "RUNNING"
     state = state.tick(145.2)
     seen = state.view(145.2)
-    assert (seen.state, seen.bell, seen.flash) == ("TARGET REACHED", True, True)
-    assert seen.ended == "ended: full time reached"
+    assert (seen.state, seen.bell, seen.flash) == ("FULL TIME", True, True)
+    assert seen.ended == "ended: full time"
     later = state.tick(146.5).view(146.5)
     assert (later.bell, later.flash) == (False, False)
     trial = kept(press(state, ("enter", 147.0)))
@@ -123,7 +123,7 @@ def test_the_count_in_starts_the_clock_at_its_end_and_rings() -> None:
 def test_a_stop_right_after_the_count_in_counts_from_its_end() -> None:
     state = press(trial_for("hold", count_in=3.0), ("space", 100.0), settle=2.9)
     state = state.key("space", " ", 103.05, 103.06)
-    assert state.view(104.0).state == "ENDED"
+    assert state.view(104.0).state == "STOPPED"
     assert state.view(104.0).big == "00.1"
 
 
@@ -183,13 +183,23 @@ def test_focus_lost_before_the_start_or_after_the_end_is_no_matter() -> None:
 
 def test_a_series_of_holds_keeps_running_totals_and_counts_the_good_ones() -> None:
     state = until(press(trial_for("repeat-hold"), ("space", 100.0)), 111.0, 100.5)
-    assert state.view(111.0).state == "TARGET REACHED"
-    assert "rest" in state.view(111.0).progress
+    assert state.view(111.0).state == "REST"
+    assert state.view(111.0).progress == "hold 1 of 3 - 1 good"
     state = press(state, ("space", 112.0), ("space", 116.0), ("space", 120.0))
     state = until(state, 131.0, 120.5)
     trial = kept(press(state, ("enter", 133.0)))
     assert trial.value == 2
     assert trial.splits == (10.0, 14.0, 24.0)
+
+
+def test_the_rest_between_holds_is_counted_down_and_space_ends_it_early() -> None:
+    timer = {"kind": "repeat-hold", "holds": 3, "hold_s": 10, "rest_s": 3}
+    state = until(press(trial_for("repeat-hold", timer=timer), ("space", 100.0)), 110.5, 100.5)
+    assert (state.view(110.5).state, state.view(110.5).big) == ("REST", "02.5")
+    assert state.tick(114.0).view(114.0).big == "00.0"
+    early = press(state, ("space", 111.0))
+    assert early.view(111.5).state == "RUNNING"
+    assert early.view(112.0).big == "01.0"
 
 
 def test_a_walk_is_kept_to_a_hundredth_because_it_yields_a_speed() -> None:

@@ -97,7 +97,7 @@ class Ledger:
         if head.startswith(LIST_OF_TRIALS):
             if kind == "Struck out":
                 self.trials[-1].void = what.removesuffix(".")
-            elif sentence == "Noted.":
+            elif sentence == "Comment added.":
                 self.trials[-1].notes.append(self.noting)
         elif kind in ("Kept", "Struck out"):
             self.trials.append(Promised(sentence))

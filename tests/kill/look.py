@@ -14,26 +14,28 @@ STATES = (
     "READY",
     "COUNT-IN",
     "RUNNING",
-    "TARGET REACHED",
+    "FULL TIME",
+    "DONE",
+    "REST",
     "ASKING",
-    "ENDED",
-    "ENTER NUMBERS",
-    "SIGNS, THEN KEEP",
+    "STOPPED",
+    "TYPE NUMBERS",
+    "SIGNS",
     "WATCH",
 )
-BEGUN = ("COUNT-IN", "RUNNING", "TARGET REACHED", "ASKING", "ENDED")
+BEGUN = ("COUNT-IN", "RUNNING", "FULL TIME", "DONE", "ASKING", "STOPPED")
 """States in which something was done that is not kept yet."""
-HAVE_ENDED = ("TARGET REACHED", "ENDED")
+HAVE_ENDED = ("FULL TIME", "DONE", "STOPPED")
 
 _STATE = re.compile("|".join(STATES))
-_SIDE: dict[str, Side] = {"L E F T": "left", "R I G H T": "right"}
+_SIDE: dict[str, Side] = {"LEFT LEG": "left", "RIGHT LEG": "right"}
 _FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
 # A part of a line of its own; safety rules name pain scores too.
 _PAIN = re.compile(r"(?:^ |· )pain (\d+) of 10\s*(?:·|$)", re.MULTILINE)
-_NOTE = re.compile(r"Note: (\w+)")
+_NOTE = re.compile(r"comment: (\w+)")
 # A full stop ends the sentence only before a blank, so that 2.1 s does not.
 _SAID = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
-_AMENDED = re.compile(r"\bNoted\.(?=\s|$)")
+_AMENDED = re.compile(r"\bComment added\.(?=\s|$)")
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,7 @@ def look_at(text: str, protocol: ScreenProtocol) -> Look:
     words = " ".join(text.split())
     said = {f"{kind}: {what}" for kind, what in _SAID.findall(words)}
     if _AMENDED.search(words):
-        said.add("Noted.")
+        said.add("Comment added.")
     return Look(text, words, frozenset(said), _shown_trial(text, words, protocol))
 
 

@@ -174,7 +174,7 @@ def measure_a_knee(hand: Hand, spec: TestSpec) -> None:
     hand.press(*str(passive), "enter")
     hand.wait_for_any("> Active")
     hand.press(*str(passive + hand.rng.randint(0, 15)), "enter")
-    hand.wait_for_any("SIGNS, THEN KEEP")
+    hand.wait_for_any("SIGNS")
     beside(hand)
     keep(hand)
 
@@ -204,11 +204,11 @@ def hold(hand: Hand, spec: TestSpec) -> None:
     hand.drain(hand.rng.uniform(0.2, 2.0))
     # Of a walk or a rise, Enter would mean that it was stopped early.
     hand.press(hand.rng.choice(["space", "enter"] if isinstance(spec.timer, Hold) else ["space"]))
-    hand.wait_for_any("ENDED", "TARGET REACHED", "ASKING")
+    hand.wait_for_any("STOPPED", "FULL TIME", "ASKING")
     if "ASKING" in hand.look.words:
         # A busy machine; that the program asks is right.
         hand.press("y")
-        hand.wait_for_any("ENDED", "TARGET REACHED")
+        hand.wait_for_any("STOPPED", "FULL TIME")
     beside(hand)
     keep(hand)
 
@@ -223,7 +223,7 @@ def beside(hand: Hand) -> None:
     if rng.random() < 0.25:
         hand.drain(0.2)
         hand.press("m")
-        hand.wait_for_any("Note to the trial")
+        hand.wait_for_any("Comment to the trial")
         hand.press(*_words(rng, "at"), "enter")
         hand.wait_for_any("Note: at")
 
@@ -284,7 +284,7 @@ def amend_the_last(hand: Hand) -> None:
         before = len(last.notes)
         hand.ledger.noting = _words(hand.rng, LATER)
         hand.press("m")
-        hand.wait_for_any("Note to the trial")
+        hand.wait_for_any("Comment to the trial")
         hand.press(*hand.ledger.noting, "enter")
         hand.wait_until(lambda: len(last.notes) > before, "that it was noted")
     else:

@@ -13,15 +13,15 @@ from kill.round import protocol
 from screen_tui.session.model import Client, Session, Skip, Trial
 
 RUNNING = """\
- Single-leg stance                                    8/17  0 min, 12 left  K-92
-                                 R I G H T     L E G >>                  RUNNING
+ Single-leg stance                                    8/17  12 min left  K-92
+               up to 45 s  trial 1 of 3   >> RUNNING <<    RIGHT LEG >> 
  pain 3 of 10
   1 PELVIC DROP x2    2 Trunk lean        3 Knee valgus
  Safety: Stop above pain 5 of 10.
 """
 KEPT = """\
- Single-leg stance                                    8/17  0 min, 12 left  K-92
-                                 R I G H T     L E G >>                    READY
+ Single-leg stance                                    8/17  12 min left  K-92
+                      up to 45 s  trial 1 of 3  READY   RIGHT LEG >> 
  Kept: Tandem stance, 1.6 s,
  unsteady. Space starts.
 """

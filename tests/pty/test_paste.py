@@ -27,13 +27,13 @@ def test_a_paste_into_a_note_typed_ahead_in_one_write(tmp_path: Path) -> None:
     home = tmp_path / "home"
     with Terminal(COMMAND, home=home) as terminal:
         answer_questions(terminal, load="5")
-        measure_a_knee(terminal, "0", "1", then="L E F T")
+        measure_a_knee(terminal, "0", "1", then="LEFT LEG")
         terminal.press("v")
-        terminal.wait_for("R I G H T")
+        terminal.wait_for("RIGHT LEG")
         terminal.child.send("mseen " + pasted("twice,\rk! é膝") + "\x1b[D\x1b[H* ")
         terminal.wait_for("> * ▏seen twice, k! é膝")
         terminal.press("enter")
-        terminal.wait_for("Noted.")
+        terminal.wait_for("Comment added.")
     (path,) = (home / "sessions").glob("*.toml")
     assert [trial.note for trial in load_session(path).trials] == ["* seen twice, k! é膝"]
 

@@ -66,7 +66,7 @@ def test_a_signal_leaves_a_session_that_can_be_gone_on_with(
 ) -> None:
     with Terminal(COMMAND, home=home) as terminal:
         answer_questions(terminal, load="5")
-        measure_a_knee(terminal, "0", "1", then="L E F T")
+        measure_a_knee(terminal, "0", "1", then="LEFT LEG")
         terminal.signal(number)
         assert terminal.wait_for_end() == code
         assert "Traceback" not in terminal.text
@@ -78,7 +78,7 @@ def test_a_signal_leaves_a_session_that_can_be_gone_on_with(
 def test_a_closed_terminal_leaves_a_session_and_no_process(home: Path) -> None:
     with Terminal(COMMAND, home=home) as terminal:
         answer_questions(terminal, load="5")
-        measure_a_knee(terminal, "0", "1", then="L E F T")
+        measure_a_knee(terminal, "0", "1", then="LEFT LEG")
         pid = terminal.child.pid
         terminal.child.ptyproc.fileobj.close()
         until = time.monotonic() + 15
@@ -108,7 +108,7 @@ def test_a_hold_lasts_as_long_as_between_the_two_key_presses(home: Path) -> None
             started = _send(terminal, " ")
             terminal.drain(seconds)
             ended = _send(terminal, " ")
-            terminal.wait_for("ENDED")
+            terminal.wait_for("STOPPED")
             terminal.press("enter")
             terminal.wait_for("Kept: ")
             kept = the_session(home).trials

@@ -75,7 +75,7 @@ def test_a_stance_through_which_the_program_stood_still(
         terminal.drain(1.5)
         assert the_session(home).trials == ()
         terminal.press("y")
-        terminal.wait_for("TARGET REACHED")
+        terminal.wait_for("FULL TIME")
         terminal.press("enter")
         terminal.wait_for("Kept: ")
     (trial,) = the_session(home).trials

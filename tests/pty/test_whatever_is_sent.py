@@ -102,7 +102,7 @@ def test_where_reading_fails_all_is_saved_and_told_in_a_sentence(home: Path) -> 
     with Terminal(Path(sys.executable), "-c", STUMBLES, home=home) as terminal:
         before = local_modes(terminal)
         answer_questions(terminal, load="5")
-        measure_a_knee(terminal, "0", "1", then="L E F T")
+        measure_a_knee(terminal, "0", "1", then="LEFT LEG")
         terminal.child.send(b"\x07")
         assert ends_within(terminal, 2.0) == 1
         assert local_modes(terminal) == before
@@ -147,7 +147,7 @@ def test_after_a_stop_keys_are_read_once_at_their_time_and_the_end_is_not_put_of
         terminal.drain(1.0)
         ended = time.perf_counter()
         terminal.child.send(" ")
-        terminal.wait_for("ENDED")
+        terminal.wait_for("STOPPED")
         terminal.press("enter")
         terminal.wait_for("Kept: ")
         terminal.signal(signal.SIGTERM)
@@ -181,7 +181,7 @@ def test_a_stop_that_is_asked_for_gives_the_terminal_back_until_it_ends(home: Pa
             terminal.signal(signal.SIGCONT)
             terminal.wait_for("Knee extension")
             assert local_modes(terminal) == reading
-        measure_a_knee(terminal, "0", "1", then="L E F T")
+        measure_a_knee(terminal, "0", "1", then="LEFT LEG")
         terminal.signal(signal.SIGTERM)
         assert ends_within(terminal, 2.0) == 0
         assert local_modes(terminal) == before

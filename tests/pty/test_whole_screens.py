@@ -21,9 +21,9 @@ COMMAND = Path(sys.executable).parent / "screen-tui"
 def essentials(terminal: Terminal, spec: TestSpec) -> None:
     """What must stand on the screen of a test before it begins."""
     signs = {sign.id: sign.label for sign in PROTOCOL.signs}
-    seen(terminal, "K-7", " min, ", "left", "!", *(signs[sign] for sign in spec.signs))
+    seen(terminal, "K-7", " min left", "!", *(signs[sign] for sign in spec.signs))
     text = terminal.text
-    whose = ("R I G H T", "L E F T") if spec.sided else ("B O T H", "U P", "D O W N")
+    whose = ("RIGHT LEG", "LEFT LEG") if spec.sided else ("BOTH", "UP", "DOWN")
     assert any(word in text for word in whose), text
     if not isinstance(spec.timer, Measure):
         assert "Safety: " in text, text

@@ -75,7 +75,7 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
     timer = spec.timer
     if isinstance(timer, Measure):
         terminal.press("0", "enter", "1", "enter")
-        seen(terminal, "SIGNS, THEN KEEP", "Enter")
+        seen(terminal, "SIGNS", "Enter")
         terminal.drain(A_HAND_S)
         terminal.press("enter")
         return
@@ -98,7 +98,7 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
         stands = 10.2 if spec.id == "tandem-stance" else 5.2
         terminal.drain(stands if isinstance(timer, Hold) else spec.plausible.minimum + 0.2)
         terminal.press("space")
-    until(terminal, lambda text: "ENDED" in text or "TARGET REACHED" in text)
+    until(terminal, lambda text: any(word in text for word in ("STOPPED", "FULL TIME", "DONE")))
     terminal.press("enter")
 
 

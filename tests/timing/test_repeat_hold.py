@@ -14,7 +14,7 @@ def test_a_hold_that_lasts_is_good_and_the_next_waits_for_a_press() -> None:
     assert (timer.phase, timer.resting, timer.counted) == (Phase.RUNNING, True, 1)
     snapshot = timer.snapshot(107.0)
     assert (snapshot.resting, snapshot.target_reached, snapshot.elapsed) == (True, True, 5.0)
-    assert snapshot.note == "full time held"
+    assert snapshot.note == "full time"
     timer = timer.press(110.0)
     snapshot = timer.snapshot(112.0)
     assert (snapshot.elapsed, snapshot.remaining, snapshot.count) == (2.0, 3.0, 1)

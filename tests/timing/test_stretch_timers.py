@@ -42,7 +42,7 @@ def test_the_cap_closes_a_hold_only_after_the_grace() -> None:
     closed = timer.tick(130.0 + GRACE_S)
     assert (closed.phase, closed.value, closed.capped) == (Phase.ENDED, 30.0, True)
     assert closed.snapshot(131.0).target_reached
-    assert closed.snapshot(131.0).note == "full time reached"
+    assert closed.snapshot(131.0).note == "full time"
 
 
 @pytest.mark.parametrize("handled", [129.99, 130.1, 130.5])

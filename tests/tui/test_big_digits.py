@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.tui.bigdigits import big
+from screen_tui.tui.bigdigits import big, big_beside
 
 SMALL = """\
 ██████  ██████      ██  ██
@@ -22,18 +22,16 @@ LARGE = """\
 ██          ██                ██
 ████████    ██      ██        ██"""
 
-SIDE = """\
-██      ██████  ██████  ██████
-██      ██      ██        ██
-██      ████    ████      ██
-██      ██      ██        ██
-██████  ██████  ██        ██"""
+STROKES = """\
+ _   _
+ _|   |   |_|
+|_    | .   |"""
 
 
 @pytest.mark.parametrize(
-    ("text", "rows", "drawn"), [("27.4", 5, SMALL), ("27.4", 7, LARGE), ("LEFT", 5, SIDE)]
+    ("text", "rows", "drawn"), [("27.4", 5, SMALL), ("27.4", 7, LARGE), ("27.4", 3, STROKES)]
 )
-def test_numbers_and_sides_are_drawn_like_this(text: str, rows: int, drawn: str) -> None:
+def test_numbers_are_drawn_like_this(text: str, rows: int, drawn: str) -> None:
     assert [line.rstrip() for line in big(text, 58, rows)] == drawn.split("\n")
 
 
@@ -73,4 +71,10 @@ def test_what_cannot_be_drawn_stays_text(text: str) -> None:
 
 def test_what_does_not_fit_stays_text() -> None:
     assert big("27.4", 8, 20) == ("27.4",)
-    assert big("27.4", 58, 4) == ("27.4",)
+    assert big("27.4", 58, 2) == ("27.4",)
+
+
+def test_two_numbers_beside_each_other_are_of_one_size() -> None:
+    seconds, count = big_beside(("24.3", "07"), 40, 7)
+    assert len(seconds) == len(count) == 5
+    assert big_beside(("24.3", "n/a"), 58, 7) == (("24.3",), ("n/a",))

@@ -121,7 +121,7 @@ async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program,
         assert "Stance" in driver.text()
         # A press is timed by the click, whatever the display shows by then.
         start = driver.pass_time(5) or driver.clock.monotonic()
-        await driver.click("██", t=start)
+        await driver.click("READY", t=start)
         assert "RUNNING" in driver.text()
         driver.pass_time(9)
         await driver.click("Pelvis drops", t=start + 3.04)
@@ -129,7 +129,7 @@ async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program,
         await driver.wait(2)
         await driver.click("pain")
         await driver.click(" 4 ")
-        await driver.click("keep")
+        await driver.click("save")
         (kept,) = driver.app.controller.session.trials
         assert kept.raw_value == pytest.approx(8.0)
         assert (kept.value, kept.pain, kept.signs) == (8.0, 4, ("pelvis-drops",))

@@ -167,19 +167,34 @@ def test_every_test_shows_all_that_matters_in_the_smallest_window(spec: TestSpec
             text = told(rows)
             assert len(rows) <= height, name
             assert not too_wide(rows, width), name
-            if view.big and view.big != "-":
+            if view.before is None and not view.question and view.big and view.big != "-":
                 assert sum("█" in plain([line]) for line in rows) >= 5, name
             if view.choices:
                 assert all(f"{one.key} {one.label}" in text for one in view.choices), name
-            else:
-                # What was seen is in capitals.
-                labels = [
-                    f"{one.key} {one.label.upper() if one.on else one.label}" for one in view.signs
-                ]
-                assert all(label in text for label in labels), name
+            # What was seen is in capitals.
+            for one in view.signs:
+                assert f"{one.key} {one.label.upper() if one.on else one.label}" in text, name
             assert view.state in text, name
             assert all(field.label in text for field in view.fields), name
-            first = view.caption[0] if view.caption else ""
-            for part in (view.target, first, view.pain, view.ended, view.progress):
+            for part in (view.target, view.trial, view.pain, view.ended, view.progress):
                 assert part in text, name
-            assert "Safety: " in text or cue or view.choices, name
+
+
+@pytest.mark.parametrize("size", [SMALLEST, (78, 20), (28, 5)])
+@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
+def test_all_that_is_read_before_the_start_can_be_read_and_is_gone_once_it_runs(
+    spec: TestSpec, size: tuple[int, int]
+) -> None:
+    for cue in ("", *(cue.id for cue in spec.cues)):
+        view = states(spec, cue)["ready"]
+        told = view.before
+        assert told is not None
+        pages = [draw_test(view, *size, page) for page in range(40)]
+        assert all(len(page) <= size[1] and not too_wide(page, size[0]) for page in pages)
+        words = set(re.findall(r"\w+", " ".join(plain(page) for page in pages)))
+        for part in (told.say, told.cue, told.safety, *told.setup, *told.ends_when):
+            assert set(re.findall(r"\w+", part)) <= words, (cue, part)
+        if spec.timer.clocked:
+            running = plain(draw_test(states(spec, cue)["running"], *size))
+            assert told.safety[:20] not in running
+            assert told.say[:20] not in running

@@ -69,7 +69,7 @@ async def test_words_and_a_reason_given_before_the_end_are_told_too(open_program
         await to_stance(driver, answered)
         await driver.press("1", "m", *"sore", "enter")
         assert on_disk(driver).under_way.note == "sore"
-        await driver.press("space", "e")
+        await driver.press("space", "e", "1")
         told = on_disk(driver).under_way
         assert (told.note, told.ended) == ("sore", "foot-down")
 

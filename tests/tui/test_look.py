@@ -105,6 +105,8 @@ async def test_ascii_draws_the_same_screen_in_ascii(open_program, answered) -> N
         await answered(driver)
         await driver.press("n", "n")
         assert driver.text().isascii()
+        await driver.press("space")
+        assert driver.text().isascii()
         assert sum("##" in line for line in driver.text().split("\n")) >= 5
 
 

@@ -218,7 +218,7 @@ async def test_a_test_without_set_up_says_so(open_program) -> None:
         await at(driver, "knee-extension")
         assert " u " not in driver.text()
         await driver.press("u")
-        assert "Nothing about the set-up of this test is noted." in driver.words()
+        assert "Nothing about the set-up of this test is recorded." in driver.words()
 
 
 async def test_help_names_the_key(open_program) -> None:
@@ -268,7 +268,11 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
         without = [plain([line]) for line in draw_test(bare.view(now), 58, 16)]
         assert len(drawn) == len(without)
         assert all(row_cells(line) <= 58 for line in draw_test(full.view(now), 58, 16))
-        assert all(old in new for old, new in zip(without, drawn, strict=True))
+        if bare.view(now).before is None:
+            # What is read before the start is a page longer where a row is needed for it, and what
+            # was said as a cue gives way to it.
+            pairs = zip(without, drawn, strict=True)
+            assert all(old.partition("cue: ")[0].strip(" ·") in new for old, new in pairs)
         if key in ("", "1", "space") and spec.timer.kind != "measure":
             assert told in "\n".join(drawn), (key, drawn)
 

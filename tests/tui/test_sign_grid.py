@@ -9,7 +9,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.tui.drawing.rows import plain, row_cells
-from screen_tui.tui.drawing.test import mark_rows
+from screen_tui.tui.drawing.test import sign_rows
 
 PROTOCOL = load_protocol([protocols_folder()])
 WIDTHS = (58, 78)
@@ -25,7 +25,7 @@ def ready(spec: TestSpec) -> TrialHands:
 
 
 def drawn(hands: TrialHands, width: int) -> str:
-    return plain(mark_rows(hands.view(500.0), width))
+    return plain(sign_rows(hands.view(500.0), width))
 
 
 def places(text: str) -> dict[int, tuple[int, int]]:
@@ -61,7 +61,7 @@ def test_nothing_moves_when_signs_are_marked(spec: TestSpec, width: int) -> None
         after = drawn(hands, width)
         assert places(after) == places(before)
         assert f"{sign.digit} {sign.label[:4].upper()}" in after
-        assert all(row_cells(line) <= width for line in mark_rows(hands.view(500.0), width))
+        assert all(row_cells(line) <= width for line in sign_rows(hands.view(500.0), width))
 
 
 def test_a_narrow_window_has_them_one_after_the_other() -> None:

@@ -41,8 +41,8 @@ async def test_the_question_fits_the_smallest_window(open_program, answered, col
         words = driver.words()
         assert "ASKING" in words
         assert "During this trial the computer stood still for 61 s." in words
-        assert "Is the time right? y: watched to the end; n: strike it out" in words
-        assert "y it is right n strike out" in words
+        assert "Is the time right? y yes, watched to the end n no, void" in words
+        assert "y yes, watched to the end n no, void" in words
 
 
 async def test_y_and_enter_keep_it_and_only_then_it_is_a_result(
@@ -70,7 +70,7 @@ async def test_n_strikes_it_out_and_a_held_key_goes_no_further(open_program, ans
         await driver.wait(2)
         (trial,) = on_disk(driver).trials
         assert (trial.void, trial.side) == (NOT_WATCHED, "right")
-        assert "R I G H T" in driver.text()
+        assert "RIGHT LEG >>" in driver.text()
         assert "READY" in driver.text()
 
 

@@ -63,7 +63,7 @@ def running(knee: ScreenProtocol, store: SessionStore, tmp_path: Path):
         child.expect("New screen")
         for key in "1nn ":
             child.send(key)
-            child.expect({"1": "ENTER NUMBERS", "n": "Straight|Stance", " ": "RUNNING"}[key])
+            child.expect({"1": "TYPE NUMBERS", "n": "Straight|Stance", " ": "RUNNING"}[key])
         child.delaybeforesend = None
         return child
 

@@ -39,7 +39,7 @@ async def test_words_go_with_the_trial_at_hand(open_program, answered) -> None:
         await driver.press("m")
         await driver.type("left shoe off")
         await driver.press("enter")
-        assert "Note: left shoe off" in driver.words()
+        assert "comment: left shoe off" in driver.words()
         await driver.press("enter")
         assert trials(driver)[-1].note == "left shoe off"
 
@@ -49,7 +49,7 @@ async def test_words_after_keeping_go_to_the_trial_kept_last(open_program, answe
         await at_stance(driver, answered)
         await hold(driver, 6.0)
         await driver.press("enter", "m")
-        assert "kept last" in driver.words()
+        assert "saved last" in driver.words()
         await driver.type("swayed")
         await driver.press("enter")
         (kept,) = trials(driver)
@@ -65,7 +65,7 @@ async def test_a_value_is_corrected_with_a_reason_and_the_timed_one_stays(
         await driver.press("f")
         await driver.type("4.5")
         await driver.press("enter", "1")
-        assert "Corrected by hand" in driver.words()
+        assert "corrected by hand" in driver.words()
         await driver.press("enter")
         (kept,) = trials(driver)
         assert (kept.value, kept.corrected_from) == (4.5, 6.0)
@@ -82,7 +82,7 @@ async def test_a_correction_is_taken_back_like_anything_done_by_hand(
         await driver.press("f")
         await driver.type("4.5")
         await driver.press("enter", "1", "backspace")
-        assert "Corrected by hand" not in driver.words()
+        assert "corrected by hand" not in driver.words()
 
 
 async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, answered) -> None:
@@ -101,7 +101,7 @@ async def test_what_is_not_there_cannot_be_noted_or_corrected(open_program, answ
     async with open_program() as driver:
         await at_stance(driver, answered)
         await driver.press("m")
-        assert "Nothing to note yet" in driver.words()
+        assert "Nothing to comment on yet" in driver.words()
         await driver.press("f")
         assert "Nothing to correct yet" in driver.words()
 
@@ -176,10 +176,10 @@ async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
         assert trials(driver)[0].void == "wrong key pressed"
         assert "STRUCK OUT (wrong key pressed)" in driver.words()
         await driver.press("b")
-        assert "Trial 1 of 2" in driver.words()
+        assert "trial 1 of 2" in driver.words()
         await driver.press("l", "x", "b")
         assert trials(driver)[0].counts
-        assert "Trial 2 of 2" in driver.words()
+        assert "trial 2 of 2" in driver.words()
 
 
 async def test_a_kept_trial_is_corrected_and_noted_from_the_list(open_program, answered) -> None:

@@ -52,12 +52,12 @@ async def test_the_smallest_bar_keeps_the_ways_on_before_a_trial(open_program) -
             "b back",
             "s skip",
             "? help",
-            "! stop all",
+            "! stop testing",
             "k more",
         ):
             assert told in bar(driver)
         await driver.press("k")
-        for told in ("q leave", "j all tests", "l trials", "g result", "c cue"):
+        for told in ("q leave", "j all tests", "l trials", "g answer"):
             assert told in driver.words()
 
 
@@ -65,7 +65,7 @@ async def test_the_smallest_bar_tells_what_an_ended_trial_needs(open_program) ->
     async with open_program((60, 20)) as driver:
         await at_stance(driver)
         await driver.press("space", "space")
-        for told in ("Enter keep", "Bksp take back", "x strike out", "p pain", "! stop all"):
+        for told in ("Enter save", "Bksp undo", "x void", "p pain", "! stop testing"):
             assert told in bar(driver)
 
 
@@ -78,15 +78,22 @@ async def test_the_smallest_bar_asks_for_the_leg_of_a_sign_and_whether_it_was_cl
         )
         await at(driver, "chair-stands-30s")
         await driver.press("space", "1")
-        for told in ("signs", "Bksp take back", "v leg", "! stop all"):
+        for told in ("signs", "Bksp undo", "←→ leg", "! stop testing"):
             assert told in bar(driver)
         await driver.press("backspace", "backspace", "x", "1")
         await at(driver, "step-down")
         await driver.press("space")
-        for told in ("Space count", "1-9 signs", "Enter keep", "p pain", "0 clean", "! stop all"):
+        for told in (
+            "Space count",
+            "1-9 signs",
+            "Enter save",
+            "p pain",
+            "0 watched, clean",
+            "! stop testing",
+        ):
             assert told in bar(driver)
         await driver.press("0")
-        assert "watched throughout" in driver.text()
+        assert "watched, clean" in driver.text()
 
 
 async def test_what_was_stopped_early_asks_for_its_reason_by_the_key_that_gives_it(
@@ -97,13 +104,15 @@ async def test_what_was_stopped_early_asks_for_its_reason_by_the_key_that_gives_
         rises = next(item for item in driver.app.screen.itinerary.items if item.test == "rises")
         driver.app.screen.take_up(rises)
         await driver.press("space", "enter")
-        assert "e says why, then Enter keeps" in driver.words()
+        assert "Stopped early: why?" in driver.words()
+        assert "1 pain" in driver.words()
+        assert bar(driver).startswith("1-7 reason Bksp not now")
+        await driver.press("backspace")
         assert bar(driver).startswith("e why ended")
-        assert "Enter keep" not in bar(driver)
-        await driver.press("e")
+        assert "Enter save" not in bar(driver)
+        await driver.press("e", "1")
         assert "ended: pain" in driver.text()
-        assert "e next reason" in bar(driver)
-        assert bar(driver).startswith("Enter keep")
+        assert bar(driver).startswith("Enter save")
 
 
 async def test_space_after_a_full_series_says_that_it_adds_a_trial(open_program) -> None:

@@ -47,7 +47,7 @@ class Therapist:
         started = self.driver.clock.monotonic()
         self.driver.pass_time(seconds)
         await self.driver.press_at("space", started + seconds)
-        assert "ENDED" in self.driver.text()
+        assert "STOPPED" in self.driver.text()
 
     async def times_to_the_cap(self, cap: float) -> None:
         await self.driver.press("space")

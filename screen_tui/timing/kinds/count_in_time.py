@@ -40,6 +40,7 @@ class CountInTime(TimingSpec):
     zero_with_hands: ClassVar[bool] = True
     decimals: ClassVar[int] = 0
     movement: ClassVar[Movement] = "chair"
+    reached: ClassVar[str] = "FULL TIME"
 
     def timer(self, steps: int | None = None) -> CountInTimeTimer:
         del steps
@@ -79,10 +80,6 @@ class CountInTime(TimingSpec):
         del steps
         return f"as many as possible in {self.window_s:g} s"
 
-    def state(self, shot: Snapshot) -> str:
-        # That a window is over is not a target that somebody reached.
-        return super().state(replace(shot, target_reached=False))
-
     def width(self) -> int:
         return 2
 
@@ -93,10 +90,9 @@ class CountInTime(TimingSpec):
     def unit(self, of_measure: str) -> str:
         return of_measure or "counted"
 
-    def progress(self, shot: Snapshot, steps: int | None) -> str:
-        del steps
+    def beside(self, shot: Snapshot) -> tuple[str, str]:
         left = self.window_s if shot.remaining is None else shot.remaining
-        return f"{math.ceil(left * 10 - 1e-6) / 10:.1f} s left"
+        return f"{math.ceil(left * 10 - 1e-6) / 10:04.1f}", "s left"
 
     def space_does(self, shot: Snapshot) -> str:
         del shot

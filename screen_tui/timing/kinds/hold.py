@@ -25,8 +25,10 @@ class Hold(TimingSpec):
         "arms-left-place": "arms left their place",
         "stance-foot-moved": "stance foot moved",
         "support-touched": "support touched",
+        "unable": OF_TASKS["unable"],
         **OF_TASKS,
     }
+    reached: ClassVar[str] = "FULL TIME"
     movement: ClassVar[Movement] = "stance"
     stops_early: ClassVar[bool] = False
 

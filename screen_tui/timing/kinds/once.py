@@ -6,7 +6,6 @@ from typing import ClassVar, Literal
 
 from screen_tui.timing.spec import TimingSpec
 from screen_tui.timing.stretch import StretchTimer
-from screen_tui.timing.timer import Snapshot
 
 
 class Once(TimingSpec):
@@ -22,8 +21,4 @@ class Once(TimingSpec):
 
     def target(self, steps: int | None) -> str:
         del steps
-        return "timed once, from go to its end"
-
-    def space_does(self, shot: Snapshot) -> str:
-        del shot
-        return "done"
+        return "from go to its end"

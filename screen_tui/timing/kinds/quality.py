@@ -46,7 +46,7 @@ class Quality(TimingSpec):
 
     def target(self, steps: int | None) -> str:
         del steps
-        return f"{self.repetitions} slow repetitions; mark what is seen"
+        return f"{self.repetitions} slow repetitions"
 
     def state(self, shot: Snapshot) -> str:
         del shot

@@ -10,15 +10,24 @@ from pydantic import Field
 
 from screen_tui.timing.kinds.hold import HoldTimer
 from screen_tui.timing.spec import Movement, Seconds, TimingSpec
-from screen_tui.timing.timer import GRACE_S, STOPPED_EARLY, Phase, Snapshot, Timer, require_positive
+from screen_tui.timing.timer import (
+    FULL_TIME,
+    GRACE_S,
+    STOPPED_EARLY,
+    Phase,
+    Snapshot,
+    Timer,
+    require_positive,
+)
 
 
 class RepeatHold(TimingSpec):
-    """A number of holds of a fixed length, each good or not."""
+    """A number of holds of a fixed length, each good or not, with ``rest_s`` of rest between."""
 
     kind: Literal["repeat-hold"]
     holds: Annotated[int, Field(ge=1, le=20)]
     hold_s: Seconds
+    rest_s: Annotated[float, Field(ge=0, le=600)] = 0
 
     counts: ClassVar[bool] = True
     counted: ClassVar[str] = "good holds"
@@ -27,7 +36,7 @@ class RepeatHold(TimingSpec):
 
     def timer(self, steps: int | None = None) -> RepeatHoldTimer:
         del steps
-        return RepeatHoldTimer(self.holds, self.hold_s)
+        return RepeatHoldTimer(self.holds, self.hold_s, rest_s=self.rest_s)
 
     @property
     def series(self) -> tuple[int, float]:
@@ -56,8 +65,7 @@ class RepeatHold(TimingSpec):
         del steps
         going = shot.phase is Phase.RUNNING and not shot.resting
         hold = min(len(shot.splits) + going, self.holds)
-        rest = ", rest - Space starts the next" if shot.resting else ""
-        return f"hold {hold} of {self.holds} - {shot.count} good{rest}"
+        return f"hold {hold} of {self.holds} - {shot.count} good"
 
     def space_does(self, shot: Snapshot) -> str:
         return "next hold" if shot.resting else "hold lost"
@@ -73,6 +81,7 @@ class RepeatHoldTimer(Timer):
     Attributes:
         holds: How many holds there are to be.
         hold_s: Seconds each is to last.
+        rest_s: Seconds of rest that are counted down between two of them; a press ends it early.
         runs: The holds so far, each a timer of its own.
         stopped: Time at which the series was stopped by hand, or None.
 
@@ -82,6 +91,7 @@ class RepeatHoldTimer(Timer):
 
     holds: int
     hold_s: float
+    rest_s: float = field(default=0.0, kw_only=True)
     runs: tuple[HoldTimer, ...] = field(default=(), kw_only=True)
     stopped: float | None = field(default=None, kw_only=True)
 
@@ -161,7 +171,7 @@ class RepeatHoldTimer(Timer):
         last = (runs[-1] if runs else HoldTimer(self.hold_s)).snapshot(now)
         over = bool(runs) and last.phase is Phase.ENDED
         good = over and self.splits[-1] >= self.hold_s
-        note = ("full time held" if good else "ended early") if over else ""
+        note = (FULL_TIME if good else "ended early") if over else ""
         return Snapshot(
             phase=self.phase,
             elapsed=last.elapsed,
@@ -170,6 +180,7 @@ class RepeatHoldTimer(Timer):
             splits=self.splits,
             target_reached=good,
             resting=self.resting,
+            rest_left=self._rest_left(now),
             note=STOPPED_EARLY if self.incomplete else note,
         )
 
@@ -178,6 +189,11 @@ class RepeatHoldTimer(Timer):
         if self.stopped is None or not self.runs:
             return self.runs
         return (*self.runs[:-1], self.runs[-1].stop(self.stopped))
+
+    def _rest_left(self, now: float) -> float | None:
+        if not self.resting or not self.rest_s or self.runs[-1].ended is None:
+            return None
+        return max(self.rest_s - (now - self.runs[-1].ended), 0.0)
 
     def _begin(self, t: float) -> Self:
         if len(self.runs) == self.holds:

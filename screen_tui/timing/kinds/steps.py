@@ -8,11 +8,12 @@ from pydantic import Field
 
 from screen_tui.timing.fixed_count import FixedCountTimer
 from screen_tui.timing.spec import Direction, Movement, Seconds, TimingSpec
+from screen_tui.timing.stretch import StretchTimer
 from screen_tui.timing.timer import Snapshot
 
 
 class Steps(TimingSpec):
-    """Time over a flight of stairs, up and down apart, with a split at each step."""
+    """Time over a flight of stairs, up and down apart; by choice with a split at each step."""
 
     kind: Literal["steps"]
     steps: Annotated[int, Field(ge=1, le=60)]
@@ -24,6 +25,14 @@ class Steps(TimingSpec):
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
         return FixedCountTimer(steps or self.steps, self.min_split_s)
+
+    def plain_timer(self, steps: int | None = None) -> StretchTimer:
+        del steps
+        return StretchTimer()
+
+    @property
+    def taps(self) -> bool:
+        return True
 
     @property
     def split_least(self) -> float:
@@ -44,14 +53,10 @@ class Steps(TimingSpec):
         return steps or self.steps
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        return f"{when} at {shot.count} of {self.wanted(steps)}"
+        return f"{when} at {shot.count} of {self.wanted(steps)}" if shot.count else when
 
     def target(self, steps: int | None) -> str:
         return f"{self.wanted(steps)} steps"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        return f"step {shot.count} of {self.wanted(steps)}"
-
-    def space_does(self, shot: Snapshot) -> str:
-        del shot
-        return "step"
+        return f"step {shot.count} of {self.wanted(steps)}" if shot.count else ""

@@ -57,7 +57,7 @@ class TimeForCount(TimingSpec):
     def target(self, steps: int | None) -> str:
         del steps
         end = "seated" if self.end_point == "sit" else "standing"
-        return f"{self.count} times, ends {end} after the last"
+        return f"{self.count} times, ends {end}"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         del steps

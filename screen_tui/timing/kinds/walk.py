@@ -8,7 +8,6 @@ from pydantic import Field
 
 from screen_tui.timing.spec import Movement, TimingSpec
 from screen_tui.timing.stretch import StretchTimer
-from screen_tui.timing.timer import Snapshot
 
 
 class Walk(TimingSpec):
@@ -38,7 +37,3 @@ class Walk(TimingSpec):
     def target(self, steps: int | None) -> str:
         del steps
         return f"{self.distance_m:g} m from a {self.start} start"
-
-    def space_does(self, shot: Snapshot) -> str:
-        del shot
-        return "arrived"

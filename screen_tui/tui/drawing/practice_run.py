@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from screen_tui.practice.commit_form import CommitForm, Step
-from screen_tui.practice.figure import HEIGHT, WIDTH
+from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.trial.view import TrialView
@@ -25,12 +25,13 @@ from screen_tui.tui.drawing.rows import (
     wrapped,
 )
 from screen_tui.tui.drawing.test import (
-    caption_rows,
-    explained_rows,
+    before_rows,
     field_rows,
-    mark_rows,
+    leg_row,
     number_rows,
-    side_rows,
+    question_rows,
+    sign_rows,
+    status_rows,
 )
 
 PATIENT_SAYS = "The patient says"
@@ -78,6 +79,8 @@ BOTH_FROM = 76
 _GAP = 2
 _BIG_ROWS = 5
 _MOST_BLOCK = 11
+_TEXT_ROWS = 4
+"""Rows beside a question that are left to what the patient says."""
 NOT_SHOWN = "This patient's case tells nothing of this test. Skip it with s."
 WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
@@ -144,25 +147,23 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
         width: Columns there are.
         height: Rows there are.
     """
-    side = side_rows(view, width, tall=False)
-    captions = caption_rows(view, width)
-    marks = mark_rows(view, width)
-    block = height - len(side) - len(captions) - len(marks)
-    if block < HEIGHT and len(captions) > 2:
-        captions = [captions[0], captions[-1]]
-        block = height - len(side) - len(captions) - len(marks)
-    explained = explained_rows(view, width, max(block - _MOST_BLOCK, 0))
+    status = status_rows(view, width, 2)
+    signs = sign_rows(view, width)
+    block = height - 1 - len(status) - len(signs)
+    explained = before_rows(view.before, width) if view.before is not None else []
+    explained = explained[: max(block - _MOST_BLOCK, 0)]
     # A long notice takes rows from the picture, from its top, and never from signs or number.
     block = max(block - len(explained), _BIG_ROWS)
     left = width - patient.columns - _GAP
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
-    beside_picture = fields or number_rows(view, left, _BIG_ROWS)
+    asked = question_rows(view, left, block - _TEXT_ROWS)
+    beside_picture = asked or fields or number_rows(view, left, _BIG_ROWS)
     words = whole_texts(patient.texts, left, block - len(beside_picture))
     picture = [row(Span(line, "strong")) for line in patient.picture[-block:]]
     drawn = beside([*beside_picture, *words], picture, left)
     drawn += [BLANK] * (block - len(drawn))
-    return [*side, *drawn[:block], *captions, *marks, *explained][:height]
+    return [leg_row(view, width), *drawn[:block], *status, *signs, *explained][:height]
 
 
 def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:

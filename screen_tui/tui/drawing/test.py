@@ -1,19 +1,25 @@
-"""A test while it is done: whose leg, the number, what was seen. The number has the most room."""
+"""A test while it is done: whose leg, the number, what was seen. The number has the most room.
+
+What is said and how it is set up is read before the start; while the clock runs there is no prose.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from screen_tui.trial.view import ChoiceRow, FieldRow, SignRow, TrialView
-from screen_tui.tui.bigdigits import big
+from screen_tui.trial.view import Before, ChoiceRow, FieldRow, SignRow, TrialView
+from screen_tui.tui.bigdigits import big_beside
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
     Span,
     TextRole,
+    bulleted,
     cells,
     clipped,
+    ends,
+    labelled,
     paragraph,
     pressing,
     row,
@@ -21,10 +27,16 @@ from screen_tui.tui.drawing.rows import (
     wrapped,
 )
 
-_LEAST_BIG_ROWS = 5
-_ROWS_AROUND_NUMBER = 6
-_ROWS_FOR_BIG_SIDE = 27
-_SPARE_WITH_A_BLANK = 2
+LEAST_COLUMNS, LEAST_ROWS = 28, 4
+"""In a smaller body there is a plain clock and nothing else."""
+_LEAST_NUMBER = 3
+_REST_ROWS = 5
+_MOST_STATUS = 2
+_AROUND_NUMBER = 2
+"""Rows left empty around the number, where there are any."""
+_AROUND_STATE = 10
+"""Columns that the state takes beside its word, with the gap to the leg."""
+_BETWEEN_NUMBERS = 4
 _KEYPAD = 3
 """Columns of the digits of a keypad."""
 _AROUND_LABEL = 4
@@ -32,138 +44,177 @@ _AROUND_LABEL = 4
 _MARK_CELLS = 3
 """What stands behind a sign: how often it was seen."""
 _CHOICE_CELLS = 9
-_LEAST_CUT = 8
 
 
-def draw_test(view: TrialView, width: int, height: int) -> list[Row]:
-    """Draw a trial so that it fits exactly; what explains gives way to what measures.
+def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[Row]:
+    """Draw a trial so that it fits.
 
     Args:
         view: The trial at this moment.
         width: Columns there are.
         height: Rows there are.
+        page: Which part of what is read before the start, where it does not fit; after the last
+            one comes the first again.
     """
-    side = side_rows(view, width, tall=height >= _ROWS_FOR_BIG_SIDE)
-    captions = caption_rows(view, width)
-    marks = mark_rows(view, width)
+    if width < LEAST_COLUMNS or height < LEAST_ROWS:
+        return clock_rows(view, width)[:height]
     fields = field_rows(view.fields, width)
-    room = height - len(side) - len(captions) - len(marks) - len(fields)
-    if view.big and room < _LEAST_BIG_ROWS:
-        # A long cue or question gives way to the number; the cue was chosen by who reads this.
-        captions = [captions[0], captions[-1]]
-        room = height - len(side) - len(captions) - len(marks) - len(fields)
-    for_number = max(room - _ROWS_AROUND_NUMBER, _LEAST_BIG_ROWS)
-    number = number_rows(view, width, for_number)
-    spare = room - len(number)
-    explained = explained_rows(view, width, spare - (spare > _SPARE_WITH_A_BLANK))
-    blanks = iter([[BLANK]] * max(spare - len(explained), 0))
-    top = [*side, *fields, *(next(blanks, []) if number else []), *number]
-    before_explained = next(blanks, []) if explained else []
-    before_captions = next(blanks, []) if number or fields else []
-    rows = [*top, *before_captions, *captions, *marks, *before_explained, *explained]
-    return rows[:height]
+    if len(fields) > height - 1 - _LEAST_NUMBER:
+        labels = [f"> {one.label}: {one.typed}" for one in view.fields if one.current]
+        fields = [row(Span(clipped(label, width), "first")) for label in labels]
+    top = [leg_row(view, width), *fields]
+    if view.before is not None and not _names_target(view, width):
+        top += paragraph(view.target, width)
+    if view.before is not None and view.state == "REST":
+        top += number_rows(view, width, _REST_ROWS)
+    if view.before is not None and view.set_up:
+        top.append(row(Span(clipped(f"Noted: {view.set_up}", width), "strong")))
+    signs = sign_rows(view, width)
+    room = height - len(top) - _LEAST_NUMBER
+    if view.before is not None:
+        signs = signs if len(signs) <= room else []
+        room = height - len(top) - len(signs)
+        told = _page(before_rows(view.before, width), room, page, view)
+        return [*top, *told, *signs][:height]
+    status = status_rows(view, width, min(_MOST_STATUS, max(room - len(signs), 1)))
+    signs = signs if len(signs) + len(status) <= room else []
+    room = height - len(top) - len(status) - len(signs)
+    middle = question_rows(view, width, room) or number_rows(view, width, _number_room(room))
+    spare = [BLANK] * max(room - len(middle), 0)
+    above = (len(spare) + 1) // 2
+    return [*top, *spare[above:], *middle, *spare[:above], *status, *signs][:height]
 
 
-def side_rows(view: TrialView, width: int, *, tall: bool) -> list[Row]:
-    """The leg as a bar that lies on the leg's own side, the state on the other."""
-    word = view.whose.split()[0].upper()
-    if tall:
-        drawn = big(word, width // 2, _LEAST_BIG_ROWS)
-        if len(drawn) > 1:
-            return _big_side(word, drawn, view, width)
-    spaced = " ".join(view.whose.upper().replace(" ", "  "))
-    half = width // 2
-    state = view.state
-    if word == "LEFT":
-        left = f"<< {spaced}".ljust(half)
-        return [row(Span(left, "cursor"), f"{state:>{width - half}}")]
-    if word == "RIGHT":
-        right = f"{spaced} >>".rjust(half)
-        return [row(f"{state:<{width - half}}", Span(right, "cursor"))]
-    return [row(Span(spaced.ljust(width - len(state) - 1), "cursor"), f" {state}")]
+def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Row]:
+    """Rows that fill the room: all, or one part of them with a line that says which."""
+    if len(rows) <= room:
+        return [*rows, *[BLANK] * (room - len(rows))]
+    deep = max(room - 1, 1)
+    count = -(-len(rows) // deep)
+    at = page % count
+    shown = [*rows[at * deep : (at + 1) * deep]]
+    key, press = ("PgDn", "pagedown") if view.fields else ("↓", "down")
+    more = row(Span(f" {key} ", "key", press), Span(f" more, {at + 1} of {count}", "quiet", press))
+    return [*shown, *[BLANK] * (deep - len(shown)), more][:room]
 
 
-def _big_side(word: str, drawn: Sequence[str], view: TrialView, width: int) -> list[Row]:
-    right = word == "RIGHT"
-    rows: list[Row] = []
-    for at, line in enumerate(drawn):
-        beside = view.state if at == 0 else ""
-        gap = width - cells(line) - cells(beside)
-        parts = (Span(line, "first"), Span(" " * gap), Span(beside, "strong"))
-        rows.append(tuple(reversed(parts)) if right else parts)
-    return rows
+def _number_room(room: int) -> int:
+    """The rows of the number: with some around it, where it is no smaller for that."""
+    return room - _AROUND_NUMBER if room > _LEAST_NUMBER + 2 * _AROUND_NUMBER else room
+
+
+def clock_rows(view: TrialView, width: int) -> list[Row]:
+    """All there is room for in a window of a few rows."""
+    time, unit = view.beside
+    parts = (view.question, f"{view.big} {view.unit}".strip(), f"{time} {unit}".strip())
+    words = " ".join(part for part in (*parts, view.state, view.whose.lower()) if part)
+    return paragraph(words, max(width, 1), "first")
+
+
+_CHIP = {
+    "RUNNING": " >> RUNNING << ",
+    "READY": "READY",
+    "COUNT-IN": "- COUNT-IN -",
+    "REST": "- REST -",
+    "ASKING": "? ASKING ?",
+}
+"""How the state is drawn, so that it differs in form too; one that is not named is an end."""
+
+
+def leg_row(view: TrialView, width: int) -> Row:
+    """The leg as a block on the leg's own side, and beside it state, trial and target."""
+    word = view.whose.split()[0]
+    leg = {"LEFT": f" << {view.whose} ", "RIGHT": f" {view.whose} >> "}.get(word, f" {view.whose} ")
+    running = view.state == "RUNNING"
+    if cells(leg) + cells(view.state) + _AROUND_STATE > width:
+        leg = leg.replace(" LEG", "")
+    chip = _CHIP.get(view.state, f"[ {view.state} ]")
+    state = Span(chip, "cursor" if running else "strong", "space")
+    parts = [Span(leg, "cursor"), state]
+    for text in (view.trial, view.target):
+        if text and sum(cells(one.text) + 2 for one in parts) + cells(text) <= width:
+            parts.append(Span(text))
+    if word != "RIGHT":
+        return _spaced(parts)
+    return ends((), _spaced(parts[::-1]), width)
+
+
+def _names_target(view: TrialView, width: int) -> bool:
+    """Whether the row of the leg has room for the target."""
+    return view.target in "".join(span.text for span in leg_row(view, width))
+
+
+def _spaced(parts: Sequence[Span]) -> Row:
+    return (parts[0], *(span for part in parts[1:] for span in (Span("  "), part)))
 
 
 def number_rows(view: TrialView, width: int, rows: int) -> list[Row]:
-    """The large number in the middle; a click on it presses Space."""
+    """The large number in the middle, with the second one beside it; a click presses Space."""
     if not view.big:
         return []
-    unit = f" {view.unit}" if view.unit else ""
-    drawn = big(view.big, width - cells(unit) - 4, rows)
+    numbers = [one for one in ((view.big, view.unit), view.beside) if one[0]]
+    units = [f" {unit}" if unit else "" for _, unit in numbers]
+    around = sum(cells(unit) for unit in units) + _BETWEEN_NUMBERS * (len(numbers) - 1)
+    drawn = big_beside([number for number, _ in numbers], width - around, rows)
     ink: TextRole = "cursor" if view.flash else "first"
-    margin = max((width - cells(drawn[0]) - cells(unit)) // 2, 0)
-    return [
-        row(
-            " " * margin,
-            Span(line, ink, "space"),
-            Span(unit if at == len(drawn) - 1 else "", "strong"),
-        )
-        for at, line in enumerate(drawn)
-    ]
-
-
-def caption_rows(view: TrialView, width: int) -> list[Row]:
-    """What is below the number; the last row says how far the trial is."""
-    lines = _joined([part for part in (view.target, *view.caption) if part], width)
-    marks = (view.progress, view.ended, view.watched, view.pain)
-    below = " · ".join(part for part in marks if part)
-    # The set-up takes no row of its own, so that nothing moves or is cut off because of it.
-    if lines and cells(lines[0]) + cells(view.set_up) + 3 <= width:
-        lines[0] = _beside(lines[0], view.set_up, width)
-    else:
-        below = _beside(below, view.set_up, width)
-    rows = [line for text in lines for line in paragraph(text, width)]
-    # The row is there also while it is empty, so that nothing below moves when it is filled.
-    return [*rows, *paragraph(below, width, "strong")]
-
-
-def _beside(text: str, more: str, width: int) -> str:
-    """A line with one part more, cut where the line ends."""
-    room = width - cells(text) - 3 if text else width
-    if not more or room < _LEAST_CUT:
-        return text
-    return " · ".join(part for part in (text, clipped(more, room)) if part)
-
-
-def _joined(parts: Sequence[str], width: int) -> list[str]:
-    """As many parts on a line as fit, with a mark between."""
-    lines: list[str] = []
-    for part in parts:
-        if lines and cells(lines[-1]) + cells(part) + 3 <= width:
-            lines[-1] += f" · {part}"
-        else:
-            lines.append(part)
+    margin = max((width - around - sum(cells(one[0]) for one in drawn)) // 2, 0)
+    lines = []
+    for at in range(len(drawn[0])):
+        last = at == len(drawn[0]) - 1
+        line: list[Span | str] = [" " * margin]
+        for one, unit in zip(drawn, units, strict=True):
+            shown = unit if last else " " * cells(unit)
+            gap = "" if one is drawn[-1] else " " * _BETWEEN_NUMBERS
+            line += [Span(one[at], ink, "space"), Span(shown, "strong"), gap]
+        lines.append(row(*line))
     return lines
 
 
-def mark_rows(view: TrialView, width: int) -> list[Row]:
-    """The signs to watch for, or what one more key chooses now."""
-    if view.choices:
-        choices = [_choice(choice, width) for choice in view.choices]
-        return _columns(choices, width, _CHOICE_CELLS)
-    return _grid(view, width)
+def question_rows(view: TrialView, width: int, room: int) -> list[Row]:
+    """What is asked, in the place of the number, which is drawn above as far as there is room."""
+    if not view.question:
+        return []
+    bar = [row(Span(f" {one}".ljust(width), "cursor")) for one in wrapped(view.question, width - 2)]
+    asked = [*bar, *_choices(view.choices, width, room - len(bar))]
+    above = number_rows(view, width, room - len(asked) - 1)
+    if len(asked) + len(above) < room and above:
+        return [*above, BLANK, *asked]
+    return asked[:room]
 
 
-def _choice(choice: ChoiceRow, width: int) -> Row:
-    label = clipped(choice.label, width - cells(choice.key) - 4)
-    return row(Span(f" {choice.key} ", "key", choice.key), Span(f" {label}", press=choice.key))
+def status_rows(view: TrialView, width: int, rows: int) -> list[Row]:
+    """How the trial goes; the rows are there while they are empty too, so that nothing moves."""
+    seen = [sign.label for sign in view.signs if sign.on] if rows == 1 else []
+    marks = [view.progress, view.ended, view.watched, view.pain, *seen]
+    beside = [view.target, view.set_up, view.so_far, *view.remarks]
+    if _names_target(view, width):
+        beside = beside[1:]
+    first = _joined(marks, width)
+    if rows == 1:
+        return [row(Span(first or _joined(beside, width), "strong"))]
+    return [row(Span(first, "strong")), row(_joined(beside, width))]
 
 
-_LEG = {"left": "<L", "right": "R>", "both": "<L R>"}
-"""The leg a sign is of, at the side it is on."""
+def _joined(parts: Sequence[str], width: int) -> str:
+    return clipped(" · ".join(part for part in parts if part), width)
 
 
-def _grid(view: TrialView, width: int) -> list[Row]:
+def before_rows(before: Before, width: int) -> list[Row]:
+    """What is read before the start, in full."""
+    cautions = [line for text in before.cautions for line in labelled("Caution", text, width)]
+    texts = (
+        ("Say", before.say),
+        ("Cue", before.cue),
+        ("Safety", before.safety),
+        ("Ends when", "; ".join(reason.rstrip(".") for reason in before.ends_when)),
+    )
+    say, cue, safety, end = (labelled(label, text, width) if text else [] for label, text in texts)
+    results = [line for text in before.results for line in paragraph(text, width, "first")]
+    set_up = [row(Span("Set up:", "strong")), *bulleted(before.setup, width)]
+    return [*results, *say, *cue, *cautions, *set_up, *safety, *end]
+
+
+def sign_rows(view: TrialView, width: int) -> list[Row]:
     """The signs as the digits lie on a keypad, or one after the other where that is too wide.
 
     What is marked changes neither the columns nor the rows.
@@ -220,19 +271,28 @@ def _sign(sign: SignRow | None, room: int, *, active: bool) -> Row:
     return pressing([filled], sign.key)[0] if active else filled
 
 
-def _columns(items: Sequence[Row], width: int, least: int) -> list[Row]:
-    """Items in as many equal columns as fit, each at least so wide, filled downwards."""
-    if not items:
+_LEG = {"left": "<L", "right": "R>", "both": "<L R>"}
+"""The leg a sign is of, at the side it is on."""
+
+
+def _choices(choices: Sequence[ChoiceRow], width: int, most: int) -> list[Row]:
+    """The choices in as many equal columns as fit, filled downwards; in more where rows are few."""
+    if not choices:
         return []
-    widest = max(row_cells(item) for item in items) + 1
-    count = max(width // max(widest, least), 1)
-    deep = -(-len(items) // count)
-    share = width // count
-    columns = [items[at : at + deep] for at in range(0, len(items), deep)]
+    widest = max(cells(f" {one.key}  {one.label} ") for one in choices)
+    count = max(width // max(widest, _CHOICE_CELLS), -(-len(choices) // max(most, 1)), 1)
+    deep, share = -(-len(choices) // count), width // count
+    columns = [choices[at : at + deep] for at in range(0, len(choices), deep)]
     return [
-        tuple(span for item in line for span in (*item, Span(" " * (share - row_cells(item)))))
-        for line in zip_longest(*columns, fillvalue=())
+        tuple(span for one in line if one is not None for span in _choice(one, share))
+        for line in zip_longest(*columns)
     ]
+
+
+def _choice(choice: ChoiceRow, room: int) -> Row:
+    label = clipped(choice.label, max(room - cells(choice.key) - 4, 1))
+    key = Span(f" {choice.key} ", "key", choice.key)
+    return (key, Span(f" {label}".ljust(room - cells(key.text)), press=choice.key))
 
 
 def field_rows(fields: Sequence[FieldRow], width: int) -> list[Row]:
@@ -248,28 +308,4 @@ def field_rows(fields: Sequence[FieldRow], width: int) -> list[Row]:
         if field.error or field.current:
             ink: TextRole = "second" if field.error else "quiet"
             rows += paragraph(field.error or field.hint, width, ink, first=row("    "))
-    return rows
-
-
-def explained_rows(view: TrialView, width: int, room: int) -> list[Row]:
-    """What to mind, when it ends, and what to say, as far as there is room.
-
-    A long first text leaves a line for when the trial ends. It is the same before the start and
-    while the clock runs, so that nothing moves.
-    """
-    ends = "; ".join(reason.rstrip(".") for reason in view.ends_when)
-    texts = [
-        f"{label}: {text}"
-        for label, text in (("Safety", view.safety), ("Ends when", ends), ("Say", view.say))
-        if text
-    ]
-    rows: list[Row] = []
-    for at, text in enumerate(texts):
-        lines = wrapped(text, width)
-        left = room - len(rows)
-        if at == 0 and len(texts) > 1 and left > 1:
-            left -= 1
-        if len(lines) > left:
-            lines = [*lines[: left - 1], clipped(f"{lines[left - 1]} …", width)] if left > 0 else []
-        rows += [row(Span(line, "quiet")) for line in lines]
     return rows

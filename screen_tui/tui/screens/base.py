@@ -35,6 +35,8 @@ HELP_KEY = KEYMAP.key(Action.HELP)
 LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 LEAST_COLUMNS = 60
 LEAST_ROWS = 20
+HEAD_FROM = 10
+"""Rows from which on a page that goes smaller than that has a head."""
 MOST_NOTICE = 4
 NARROW_BODY = 72
 """Columns of the body in the narrow layout, in which nothing stands in two columns."""
@@ -77,6 +79,8 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     """Whether the whole screen can be stopped for safety from here."""
     GUIDE: ClassVar[str] = ""
     """The topic that help opens with from here; "" for that of the page below."""
+    ANY_SIZE: ClassVar[bool] = False
+    """Whether it goes on in a window smaller than pages need, with one row of keys."""
     FILTERS_KEYS: ClassVar[bool] = False
     """Whether a held key counts once here; elsewhere a key acts each time it comes."""
 
@@ -179,21 +183,24 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         width, height = self.size
         if not self.is_mounted or width == 0 or not self._nodes or self.gone:
             return
-        too_small = width < LEAST_COLUMNS or height < LEAST_ROWS
-        self.set_class(too_small, "-too-small")
-        inner = width - 2
-        if too_small:
-            rows = paragraph(_TOO_SMALL, max(inner, 1))
+        small = self.is_small
+        self.set_class(small and not self.ANY_SIZE, "-too-small")
+        self.set_class(small and height < HEAD_FROM, "-headless")
+        inner = max(width - 2, 1)
+        if small and not self.ANY_SIZE:
+            rows = paragraph(_TOO_SMALL, inner)
             self.query_one("#too-small", RowsWidget).show(tuple(rows))
             return
         said = self.host.controller.trouble or self.notice()  # why it is not on disk comes first
-        lines = _at_most(paragraph(said, inner, "second"), MOST_NOTICE, inner) if said else []
-        notice = _filled(lines, self.STEADY_NOTICE)
+        most = 1 if small else MOST_NOTICE
+        lines = _at_most(paragraph(said, inner, "second"), most, inner) if said else []
+        notice = _filled(lines, 0 if small else self.STEADY_NOTICE)
+        head = 0 if small and height < HEAD_FROM else 1
         narrow = self.host.settings.layout == "narrow"
         for _ in range(2):
             scrolled = self.scrolls
-            keys = _filled(self.key_lines(inner), self.STEADY_KEYS)
-            self._room = height - 1 - len(notice) - len(keys)
+            keys = _filled(self.key_lines(inner), 1 if small else self.STEADY_KEYS)
+            self._room = max(height - head - len(notice) - len(keys), 1)
             self._drawn = self.draw(min(inner, NARROW_BODY) if narrow else inner, self._room)
             # Whether a key scrolls is known once it is drawn. Lines of keys that came later, while
             # the framework lays out, would have no room.
@@ -209,6 +216,11 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self._show("body", tuple(body))
         self._show("notice", notice)
         self._show("keys", keys)
+
+    @property
+    def is_small(self) -> bool:
+        """Whether the window is smaller than pages need."""
+        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
     def _head_row(self, width: int) -> Row:
         left, right = self.head()
@@ -360,6 +372,8 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     def key_lines(self, width: int) -> Sequence[Row]:
         """The line of keys; where there is no room for all, with the key that lists them."""
         hints = self._all_hints()
+        if self.is_small:
+            return rows_of(lay_out(hints, width, rows=1))
         lines = lay_out(hints, width)
         if self.lists_keys and not _all_fit(hints, lines):
             lines = lay_out((*hints, KeyHint(MORE_KEY, "more", 0)), width)
@@ -404,10 +418,10 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def _all_hints(self) -> tuple[KeyHint, ...]:
         own = self.hints()
-        stop = self._stoppable and all(hint.key != STOP_KEY for hint in own)
+        stop = self._stoppable and all(hint.key != STOP_KEY for hint in own) and not self.is_small
         return (
             *own,
-            *((KeyHint(STOP_KEY, "stop all", 5),) if stop else ()),
+            *((KeyHint(STOP_KEY, "stop testing", 5),) if stop else ()),
             *((KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()),
         )
 

@@ -63,6 +63,8 @@ class AskDialog(BaseScreen[str | None]):
         question: What to ask.
     """
 
+    ANY_SIZE = True
+
     def __init__(self, question: Question) -> None:
         super().__init__()
         self.question = question

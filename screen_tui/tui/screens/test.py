@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 
@@ -15,12 +14,15 @@ from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import CautionRaised
 from screen_tui.engine.safety import contradicted_answers
 from screen_tui.errors import EntryRefusedError
-from screen_tui.session.model import MOST_TRIALS, Skip, Trial
+from screen_tui.session.model import MOST_TRIALS, Session, Skip, Trial
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions, amend
 from screen_tui.trial.battery import Item
 from screen_tui.trial.itinerary import Itinerary
 from screen_tui.trial.keymap import KEYMAP, Action
+from screen_tui.trial.minutes import MinutesLeft
+from screen_tui.trial.outcome import cautions_in_testing, outcome
+from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted, Said, carried, higher_seat, in_short
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
@@ -51,12 +53,15 @@ from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 TICK_S = 0.1
+_READ_ON = {"down": 1, "pagedown": 1, "up": -1, "pageup": -1}
+"""The keys that turn the pages of what is read before the start."""
 
 FULL = (
-    f"This screen holds {MOST_TRIALS:,} trials, and one holds no more. "
-    f"{KEYMAP.key(Action.RESULT)} shows its result; begin another screen for more trials."
+    f"This session holds {MOST_TRIALS:,} trials, and one holds no more. "
+    f"{KEYMAP.key(Action.RESULT)} shows its answer; begin another session for more trials."
 )
-WITH_THE_LAST = "It goes to the trial that was kept last here."
+WITH_THE_LAST = "It goes to the trial that was saved last here."
+CUE_LATER = "A cue comes after a trial without one, to be compared with it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +90,7 @@ class TestScreen(BaseScreen[None]):
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
     FILTERS_KEYS = True
+    ANY_SIZE = True
 
     def __init__(
         self,
@@ -103,6 +109,10 @@ class TestScreen(BaseScreen[None]):
         self._drawn_view: TrialView | None = None
         self._warned_of: Item | None = None
         self._asked_again: set[str] = set()
+        self._seen: tuple[Session, Seen] | None = None
+        self._minutes: MinutesLeft | None = None
+        self._rest_until: float | None = None
+        self._page = 0
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
@@ -135,6 +145,14 @@ class TestScreen(BaseScreen[None]):
         return self._trial
 
     @property
+    def seen(self) -> Seen:
+        """What was seen in the session so far."""
+        protocol, session = self.host.protocol, self.host.controller.session
+        if self._seen is None or self._seen[0] is not session:
+            self._seen = session, Seen.of(protocol, session)
+        return self._seen[1]
+
+    @property
     def at_hand(self) -> str:
         """What the test at hand and its leg are called."""
         item = self.itinerary.item
@@ -148,6 +166,9 @@ class TestScreen(BaseScreen[None]):
     def take_up(self, item: Item, cue: str = "") -> None:
         """Get a trial of a test ready."""
         host = self.host
+        self._note_minutes()
+        tapped = self._trial is not None and self._trial.input.tapped
+        self._page = 0
         self._itinerary = self.itinerary.at(item)
         trial = TrialState.at(
             self.itinerary.spec,
@@ -158,7 +179,10 @@ class TestScreen(BaseScreen[None]):
             count_in=host.settings.count_in_s,
             set_up=self._set_up_so_far(),
             first_leg="right" if host.controller.session.intake.side == "right" else "left",
+            tapped=tapped and self.itinerary.spec.timer.taps,
         )
+        if self.itinerary.spec.load != "unloaded":
+            trial = replace(trial, rest_until=self._rest_until)
         self._trial = self.patient.at_trial(trial) if self.patient else trial
         self.said = self.itinerary.why_not
         self.redraw()
@@ -176,27 +200,44 @@ class TestScreen(BaseScreen[None]):
         return self._drawn_view or self._view_now()
 
     def _view_now(self) -> TrialView:
-        view = view_of(self.trial, self.host.clock.monotonic(), self.host.keys)
+        protocol, session = self.host.protocol, self.host.controller.session
+        item = self.itinerary.item
+        view = view_of(
+            self.trial,
+            self.host.clock.monotonic(),
+            self.host.keys,
+            results=outcome(self.seen, item.test, item.side),
+            cautions=cautions_in_testing(protocol, session, self.seen),
+        )
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
-            view = replace(view, caption=(*view.caption, then))
+            view = replace(view, remarks=(*view.remarks, then))
+            if view.before is not None:
+                before = replace(view.before, results=(*view.before.results, then))
+                view = replace(view, before=before)
         return view if self.host.settings.flash else replace(view, flash=False)
+
+    def _note_minutes(self) -> MinutesLeft:
+        """Take into account what is left to do now, after the test that is at hand."""
+        now, tests = self.host.clock.monotonic(), self.itinerary
+        before = self._minutes or MinutesLeft(tests.minutes_left, tests.minutes_left, now)
+        self._minutes = before.after(tests.minutes_left, tests.item.minutes, now)
+        return self._minutes
 
     def head(self) -> tuple[Row, Row]:
         spec, controller = self.itinerary.spec, self.host.controller
-        gone = int((self.host.clock.monotonic() - controller.since) / 60)
-        left = f"{gone} min, {math.ceil(round(self.itinerary.minutes_left, 3))} left"
+        left = self._note_minutes().words
         right = (self.itinerary.place, left, controller.session.client.label)
         fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
         return screen_head(spec.name if fits else spec.short_name, *right)
 
     def draw(self, width: int, height: int) -> Drawn:
-        if self.patient is not None:
+        if self.patient is not None and not self.is_small:
             return Drawn(self.patient.draw(self.trial, self.view, width, height))
-        return Drawn(draw_test(self.view, width, height))
+        return Drawn(draw_test(self.view, width, height, self._page))
 
     def notice(self) -> str:
         view = self.view
-        return view.question or view.error or view.hint or self.said
+        return view.error or view.hint or self.said
 
     def redraw(self) -> None:
         if self._trial is None or self.gone:
@@ -244,6 +285,11 @@ class TestScreen(BaseScreen[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         key = self.trial.keymap.key
+        if self.is_small:
+            first = self.view.keys[:1] if self.view.keys else ()
+            words = {"count": "count", "start": "start", "one more trial": "start"}
+            small = (KeyHint(key, words.get(does, does), 0) for key, does in first)
+            return (*small, KeyHint(self.trial.keymap.key(Action.STOP), "safety", 0))
         own = [KeyHint(key(way.action), way.does, way.rank) for way in self._ways() if way.does]
         if self.trial_has_the_keys:
             own = [hint for hint in own if hint.key == key(Action.STOP)]
@@ -271,6 +317,9 @@ class TestScreen(BaseScreen[None]):
             return True
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
+        if key in _READ_ON and not actions.takes(self.trial, key):
+            self._page += _READ_ON[key] if self.view.before is not None else 0
+            return True
         self.said = ""
         before, clock = self.trial, self.host.clock
         if Action.STOP in does:
@@ -317,6 +366,9 @@ class TestScreen(BaseScreen[None]):
             self.host.controller.add_trial(trial.record)
             kept = kept_sentence(self.host.protocol, trial.record)
             self.said = f"{kept} {self.host.controller.take_remark()}".strip()
+            self._note_minutes()
+            if trial.record.counts and trial.spec.rest_after_s:
+                self._rest_until = self.host.clock.monotonic() + trial.spec.rest_after_s
             self._trial = trial.again()
             if not leaving:
                 self._go_on()
@@ -327,23 +379,35 @@ class TestScreen(BaseScreen[None]):
         self.redraw()
 
     def _go_on(self) -> None:
-        """Go on once the series is complete; what was kept is still said on the next test.
+        """Go on once the series is complete; what it came to is still said on the next test.
 
-        After a rise with hands the test stays, so that it can be offered from a higher seat.
+        After a rise with hands the test stays, so that it can be offered from a higher seat. After
+        a cue it stays while trials without one are open.
         """
         advice = higher_seat(self.itinerary.spec, self.host.controller.session.trials[-1])
+        item, said = self.itinerary.item, self.said
         if advice:
             self.said = f"{self.said} {advice}".strip()
+        elif self.trial.series.cue and not self._full_without_cue:
+            self.take_up(item)
+            self.said = f"{said} {self.said}".strip()
         elif self.series_over:
-            said = self.said
+            came_to = outcome(self.seen, item.test, item.side)
+            said = " ".join((said, *(f"{line}." for line in came_to)))
             self._go_next()
             self.said = f"{said} {self.said}".strip()
+
+    @property
+    def _full_without_cue(self) -> bool:
+        """Whether the series of the test at hand is full without any cue."""
+        item, trials = self.itinerary.item, self.host.controller.session.trials
+        return Series.of(self.itinerary.spec, item.side, "", trials).complete
 
     def _ask_again(self) -> None:
         """Ask a safety question once more, as soon as a trial contradicts its no."""
         controller = self.host.controller
         protocol, session = self.host.protocol, controller.session
-        raised = contradicted_answers(protocol, session, Seen.of(protocol, session))
+        raised = contradicted_answers(protocol, session, self.seen)
         for one in raised:
             if one.id in self._asked_again:
                 continue
@@ -379,6 +443,7 @@ class TestScreen(BaseScreen[None]):
         # Without a cue there is less of a result; with one, there must be something to compare.
         cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
         noted = self.trial.unsaved or self._last_here is not None
+        correctable = not spec.timer.why_no_correction()
         last = host.controller.earlier is not None
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
         after = self._after_asking
@@ -402,17 +467,17 @@ class TestScreen(BaseScreen[None]):
             ),
             way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back)),
             way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped)),
-            way(Action.CUE, "cue", cue + later, after(self._ask_for_cue), shown=bool(spec.cues)),
+            way(Action.CUE, "cue", cue + later, after(self._ask_for_cue), shown=self._cue_fits),
             way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test)),
             way(Action.TRIALS, "trials", 8 + later, after(self._show_trials)),
-            way(Action.RESULT, "answer" if patient else "result", 6 + later, after(host.go_result)),
+            way(Action.RESULT, "answer", 6 + later, after(host.go_result)),
             way(Action.LEAVE, "leave", 5 + later, after(self._leave)),
             way(Action.SET_UP, "set-up", 7 + later, self._note_set_up, shown=bool(spec.set_up)),
-            way(Action.NOTE, "note", 8, self._ask_for_words, shown=noted),
-            way(Action.CORRECT, "correct", 8, self._ask_for_value, shown=noted),
+            way(Action.NOTE, "comment", 8, self._ask_for_words, shown=noted),
+            way(Action.CORRECT, "correct", 8, self._ask_for_value, shown=noted and correctable),
             *((way(Action.LAST_VALUES, "last values", 8, self._show_last),) if last else ()),
             way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec)),
-            way(Action.STOP, "stop all", 1, host.ask_to_stop),
+            way(Action.STOP, "stop testing", 1, host.ask_to_stop),
         )
 
     @property
@@ -467,7 +532,7 @@ class TestScreen(BaseScreen[None]):
         if self.patient is not None:
             self.host.ask_to_leave_practice()
         else:
-            self.host.go_start("Saved. The screen can be resumed from the list.")
+            self.host.go_start("Saved. The session can be resumed from the list.")
 
     def _go_next(self) -> None:
         following = self.itinerary.following
@@ -523,10 +588,17 @@ class TestScreen(BaseScreen[None]):
                 cue = next(cue.id for cue in spec.cues if cue.say == answer)
                 self.take_up(self.itinerary.item, cue)
 
-        if spec.cues:
+        if self._cue_fits:
             self.host.push_screen(cue_dialog(spec), repeat)
         else:
-            self.said = "This test has no cue to repeat it with."
+            self.said = CUE_LATER if spec.cues else "This test has no cue to repeat it with."
+
+    @property
+    def _cue_fits(self) -> bool:
+        """Whether the test at hand has a cue, and a trial without one to compare with."""
+        item, trials = self.itinerary.item, self.host.controller.session.trials
+        plain = Series.of(self.itinerary.spec, item.side, "", trials)
+        return bool(self.itinerary.spec.cues and plain.counting)
 
     def _show_last(self) -> None:
         """Show what was measured last time, or hide it again; until the program ends."""
@@ -541,7 +613,7 @@ class TestScreen(BaseScreen[None]):
             page = SetUpScreen(self.itinerary.spec, self.trial.set_up)
             self.host.push_screen(page, self._take_set_up)
         else:
-            self.said = "Nothing about the set-up of this test is noted."
+            self.said = "Nothing about the set-up of this test is recorded."
 
     def _take_set_up(self, said: Said | None) -> None:
         """Note what was said, for the trial at hand and all later ones."""
@@ -574,10 +646,10 @@ class TestScreen(BaseScreen[None]):
         return self.host.controller.session.trials[place]
 
     def _ask_for_words(self) -> None:
-        lead = "A note to this trial, for the record."
+        lead = "A comment to this trial, for the record."
         trial = Trial(test=self.itinerary.spec.id, note=self.trial.input.note)
         if not self.trial.unsaved:
-            last = self._last_trial("note")
+            last = self._last_trial("comment on")
             if last is None:
                 return
             trial, lead = last, f"{lead} {WITH_THE_LAST}"
@@ -592,10 +664,10 @@ class TestScreen(BaseScreen[None]):
                 self._trial = actions.with_words(self.trial, words)
                 self.said = ""
             else:
-                self._amend_last(lambda trial: amend.noted(trial, words), "Noted.")
+                self._amend_last(lambda trial: amend.noted(trial, words), "Comment added.")
             self.redraw()
 
-        self.host.push_screen(TypeInDialog("Note to the trial", lead, refuse), take)
+        self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), take)
 
     def _ask_for_value(self) -> None:
         spec = self.itinerary.spec

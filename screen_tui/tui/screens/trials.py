@@ -55,7 +55,7 @@ class TrialsScreen(ListScreen[None]):
         return (
             KeyHint("x", "count it again" if struck else "strike out", 0, self._strike_or_restore),
             KeyHint("f", "correct the value", 0, self._ask_for_value),
-            KeyHint("m", "add a note", 0, self._ask_for_note),
+            KeyHint("m", "add a comment", 0, self._ask_for_note),
             KeyHint("↑↓", "move", 1),
             KeyHint("b", "back", 0, self.go_back),
         )
@@ -103,13 +103,13 @@ class TrialsScreen(ListScreen[None]):
     def _ask_for_note(self) -> None:
         def note(words: str | None) -> None:
             if words is not None:
-                self._put(amend.noted(self._trial, words), "Noted.")
+                self._put(amend.noted(self._trial, words), "Comment added.")
 
         def refuse(words: str) -> str:
             return why_refused(lambda: amend.noted(self._trial, words))
 
-        lead = "A note to this trial; it is added to what stands there."
-        self.host.push_screen(TypeInDialog("Note to the trial", lead, refuse), note)
+        lead = "A comment to this trial; it is added to what stands there."
+        self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), note)
 
     def _ask_for_value(self) -> None:
         trial = self._trial
