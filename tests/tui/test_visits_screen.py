@@ -93,7 +93,7 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
         await driver.press("/")
         await driver.type("zzz")
         await driver.press("enter")
-        assert "No label and no date holds zzz" in driver.words()
+        assert "No patient code and no date holds zzz" in driver.words()
         await driver.press("enter", "x", "b")
         assert isinstance(driver.app.screen, StartScreen)
 
