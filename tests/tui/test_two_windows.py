@@ -166,7 +166,7 @@ async def test_a_clock_behind_the_sessions_is_told_on_start(
 ) -> None:
     store.save(unfinished(started=clock.wall() + timedelta(days=400)))
     async with open_program() as driver:
-        assert "If the clock is wrong, set it before a new screen" in driver.words()
+        assert "If the clock is wrong, set it before a new session" in driver.words()
 
 
 async def test_demos_may_be_links_since_they_are_never_written(

@@ -84,7 +84,7 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
         await driver.press("enter")
         assert "M-2" in driver.text()
         assert "K-7" not in driver.text()
-        assert "1 of 2 clients" in driver.text()
+        assert "1 of 2 patients" in driver.text()
         await driver.press("x", "/")
         await driver.type("2026-03")
         await driver.press("enter")
@@ -93,7 +93,7 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
         await driver.press("/")
         await driver.type("zzz")
         await driver.press("enter")
-        assert "No label and no date holds zzz" in driver.words()
+        assert "No patient code and no date holds zzz" in driver.words()
         await driver.press("enter", "x", "b")
         assert isinstance(driver.app.screen, StartScreen)
 
@@ -341,7 +341,7 @@ async def test_a_visit_older_than_the_list_is_found_by_a_search(open_program, st
         await driver.type("2025")
         await driver.press("enter")
         assert "m-3" in driver.text().lower()
-        assert "1 of 7 clients" in driver.text()
+        assert "1 of 7 patients" in driver.text()
         # Another client has no older visit.
         await driver.press("x", "/")
         await driver.type("m-4")
