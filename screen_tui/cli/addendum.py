@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
     )
     append_to_file(arguments.file, addendum)
     sys.stdout.write(addendum_text(addendum))
-    tell(f"screen-tui: added to {arguments.file}; what was in it stays as it was.")
+    tell(f"screen-tui: added to {arguments.file}; all that was in it is unchanged.")
     return 0
 
 

@@ -15,16 +15,18 @@ from screen_tui.cli.input import preferences, protocol_folders
 from screen_tui.cli.output import print_json
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError, first_of
 from screen_tui.files.places import PREFERENCES_NAME, preferences_file
+from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import tell
 from screen_tui.files.toml import TomlDocument, read_toml
 from screen_tui.practice.files import CASE_KEY, RUN_KEY, case_in, run_in
 from screen_tui.preferences import NAMES, check_preferences, preferred
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import NEEDED_FILES, FileKind, ProtocolFile, RawProtocol, files_of
 from screen_tui.session.draft import draft_in
 from screen_tui.session.file import check_against, format_of, session_in
-from screen_tui.session.model import FORMAT
+from screen_tui.session.model import FORMAT, Session
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -204,6 +206,7 @@ class _Checker:
             session = session_in(document)
             protocol = load_protocol(self.protocols, session.protocol)
             check_against(session, protocol, document)
+            document.refuse_where(_unread_values(session, protocol))
         except FileRefusedError as refusal:
             return refusal.problems
         except NotFoundError as missing:
@@ -219,6 +222,18 @@ class _Checker:
             here = folder.resolve()
             layers[:0] = [files_of(other) for other in self.protocols if other.resolve() != here]
         return layers, *read_layers(layers)
+
+
+def _unread_values(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
+    """Values of tests that have no number of their own: shown in a note, and judged by nothing."""
+    for index, trial in enumerate(session.trials):
+        test = protocol.known_test(trial.test)
+        if test is not None and trial.value is not None and not test.timer.one_value:
+            yield (
+                ("trials", index, "value"),
+                f"is not read: {test.id} has no value of its own; take it out, and put what it "
+                "means into signs, ended or note",
+            )
 
 
 def _is_folder(path: Path) -> bool:

@@ -78,7 +78,7 @@ class Criterion(Strict):
     @model_validator(mode="after")
     def _asks_for_something(self) -> Criterion:
         if self.standing is None and self.at_least is None and self.at_most is None:
-            raise ValueError("asks nothing of the measure; add standing, at_least or at_most")
+            raise ValueError("asks nothing of the measure; add `standing`, at_least or at_most")
         return self
 
     @property

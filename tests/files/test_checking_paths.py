@@ -6,7 +6,7 @@ import pytest
 from screen_tui.cli.check import Checked, check_paths
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.file import session_text
-from screen_tui.session.model import Session
+from screen_tui.session.model import Session, Trial
 
 
 def test_checking_a_whole_folder_a_test_and_a_session(protocol, session: Session) -> None:
@@ -95,3 +95,23 @@ def test_a_session_of_an_unknown_protocol_is_told_at_its_field(
     ((problem),) = caught.value.problems
     assert (problem.field, problem.line) == ("protocol", 3)
     assert "hip-screen" in problem.reason
+
+
+def test_a_value_that_nothing_reads_is_refused_at_its_line(
+    protocol, make_folder: Callable, session: Session
+) -> None:
+    def with_trial(**more: object) -> Session:
+        trial = Trial.model_validate({"test": "extension", "side": "left", **more})
+        return session.model_copy(update={"trials": (*session.trials, trial)})
+
+    saved = make_folder("saved")
+    read = saved.write("read.toml", session_text(with_trial(passive_deg=0, active_deg=4)))
+    assert check_paths([read], [protocol.path]) == (Checked(read, "session"),)
+    text = session_text(with_trial(value=4))
+    unread = saved.write("unread.toml", text)
+    with pytest.raises(FileRefusedError) as caught:
+        check_paths([unread], [protocol.path])
+    ((problem),) = caught.value.problems
+    assert problem.field == "trials[3].value"
+    assert problem.line == text.splitlines().index("value = 4.0") + 1
+    assert "extension has no value of its own" in problem.reason

@@ -47,7 +47,7 @@ def text_of(caution_id: str) -> str:
                 "3 cm or more",
                 "pitting in this leg only",
                 "not varicose",
-                "deep vein thrombosis before",
+                "thrombosis before",
                 "minus 2",
                 "two points and more: likely",
                 "one and less: unlikely, which is not safe",
