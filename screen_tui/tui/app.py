@@ -170,7 +170,8 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
         self.controller.draft.let_go()
-        self.go_before_testing(form_again(self.protocol, earlier), earlier)
+        form = form_again(self.protocol, earlier, self.clock.wall().date())
+        self.go_before_testing(form, earlier)
 
     def go_on_with(self, session_id: str) -> None:
         """Go on with an unfinished session, at the trial the program died in where it did.
@@ -223,7 +224,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show a page; in practice no way leads to a result, all lead to the student's answer."""
         self._go(page if self.practising is None else CommitScreen(self.practising))
 
-    def _go(self, page: BaseScreen[None]) -> None:
+    def _go(self, page: BaseScreen[Any]) -> None:
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.switch_screen(page)
