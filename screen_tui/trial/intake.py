@@ -152,6 +152,16 @@ class IntakeForm:
         return not self.missing
 
     @property
+    def tellable(self) -> bool:
+        """Whether `result` can tell the answers: only what hardly goes together may be open."""
+        return not self._needed
+
+    @property
+    def _needed(self) -> tuple[Question, ...]:
+        missing = self.missing
+        return tuple(q for q in self._answered_for if q.id in missing and q.doubt is None)
+
+    @property
     def raised(self) -> tuple[str, ...]:
         """Ids of the cautions answered yes so far."""
         return tuple(q.id for q in self.questions if q.caution and self.answers.get(q.id) is True)
@@ -237,9 +247,8 @@ class IntakeForm:
         Raises:
             EntryRefusedError: Something is still missing; the sentence names it.
         """
-        if self.missing:
-            texts = [one.text for one in self._answered_for if one.id in self.missing]
-            raise EntryRefusedError(f"Still open: {'; '.join(texts)}")
+        if self._needed:
+            raise EntryRefusedError(f"Still open: {'; '.join(one.text for one in self._needed)}")
         given = {
             question: value
             for question in self._answered_for

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 from screen_tui.engine.change import readings_of
@@ -11,7 +12,7 @@ from screen_tui.report.visit_facts import value_words
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import CLEARED, Answer, questions_of
+from screen_tui.trial.intake_questions import CLEARED, READY, Answer, questions_of
 
 _SETTLED = frozenset(
     {"side", "complaints", "goals", "alone_at_home"}
@@ -55,6 +56,20 @@ def asking_less(protocol: ScreenProtocol, form: IntakeForm) -> IntakeForm:
         if question.id in _SETTLED | holds and (question.optional or question.id in form.answers)
     }
     return form.without(frozenset(settled))
+
+
+def form_of(protocol: ScreenProtocol, session: Session) -> IntakeForm:
+    """The questions with the answers of a session, to change one; the last line is not there.
+
+    What was not asked then needs no answer now, and what hardly goes together was asked about.
+    """
+    form = IntakeForm.restored(
+        protocol, answers_of(protocol, session.client, session.intake), (), ""
+    )
+    known = {one.id: True for one in form.rows() if one.id.startswith("doubt:")}
+    form = replace(form, answers={**form.answers, **known}, unasked=frozenset(form.missing))
+    passed = {q.id for q in form.questions if q.optional and q.id not in form.answers}
+    return replace(form, accepted=frozenset(passed), settled=frozenset({READY}))
 
 
 def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict[str, Answer]:
