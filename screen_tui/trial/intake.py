@@ -222,7 +222,8 @@ class IntakeForm:
         for one in silent:
             form = replace(form, at=one.id)._with(one.nothing)
             form = replace(form, accepted=form.accepted | {one.id})
-        return replace(form, at=self.at)._go_on() if silent else self
+        # Back to the first that is open, wherever the last line was read.
+        return replace(form, at=form._asked[0].id)._to_open() if silent else self
 
     def may_be_silent(self) -> bool:
         """Whether `nothing_else` has a meaning on this page."""
