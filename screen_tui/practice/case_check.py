@@ -15,7 +15,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.ending import end_reasons
-from screen_tui.trial.intake_questions import Answer, Question, questions_of, typed_problem
+from screen_tui.trial.intake_questions import READY, Answer, Question, questions_of, typed_problem
 
 
 def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:
@@ -213,7 +213,7 @@ def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     questions = {question.id: question for question in questions_of(protocol)}
     given: dict[str, int] = {}
     for index, said in enumerate(case.said):
-        if said.question not in questions or said.question == "label":
+        if said.question not in questions or said.question in ("label", READY):
             yield ("said", index, "question"), no_such(said.question, "question", questions)
             continue
         if said.question in given:
@@ -227,7 +227,8 @@ def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     }
     for question in questions.values():
         asked, index_of = question.asked(answers), given.get(question.id)
-        needed = not question.history and question.id not in OWN_WORDS_OPTIONAL
+        needed = not question.history and question.id not in (*OWN_WORDS_OPTIONAL, READY)
+        needed = needed and question.doubt is None
         if asked and index_of is None and needed:
             yield ("said",), f"has no answer to the question {shown(question.id)}"
         elif not asked and index_of is not None:
@@ -264,6 +265,8 @@ def _mismatch_of_truth(question: Question, said: Said) -> str:
         case "text":
             fits = truth is None or isinstance(truth, str)
             return "" if fits else 'must be text in "quotes"'
+        case "ready":
+            return "is no question"
 
 
 def _answer_fits(case: Case) -> Iterator[Mismatch]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
@@ -14,7 +14,10 @@ NONE = "none"
 """The id of the answer that rules out the others where several may be given."""
 
 TAKEN = frozenset(
-    {"age", "complaints", "goals", "label", "note", "precautions", "sex", "side", "surgery"}
+    {
+        *("age", "complaints", "goals", "label", "note", "precautions", "ready", "sex", "side"),
+        "surgery",
+    }
 )
 """What the other questions before testing are called; no question of the history may be."""
 
@@ -42,11 +45,16 @@ class HistoryAnswer(Strict):
 
 
 class HistoryQuestion(Strict):
-    """One question; ``several`` lets more than one answer hold."""
+    """One question; ``several`` lets more than one answer hold.
+
+    At a retest it is ``asked`` anew, or ``shown`` with the answer of last time where that may have
+    changed; else the answer of last time holds.
+    """
 
     id: Id
     label: ShortLabel
     several: bool = False
+    at_retest: Literal["", "asked", "shown"] = ""
     answers: Annotated[tuple[HistoryAnswer, ...], Field(min_length=2, max_length=12)]
 
     def answer(self, answer_id: str) -> HistoryAnswer:

@@ -120,6 +120,7 @@ Urgency = Literal["now", "today", "days"]
 class Caution(Strict):
     """A safety question whose yes stops the screen: refer first.
 
+    ``label`` is its line among the others before testing, the ``name`` when left out.
     ``question`` is asked as it stands; ``details`` are the parts that make it a yes.
     ``for_patient`` is what to do next in plain words, without a diagnosis. ``stop_words`` are
     words that, in the reason a session was stopped for, mean the same as a yes.
@@ -127,6 +128,7 @@ class Caution(Strict):
 
     id: Id
     name: Line
+    label: MaybeLine = ""
     urgency: Urgency
     question: Line
     details: tuple[Line, ...] = ()

@@ -1,22 +1,25 @@
 """The questions before testing, as a form that is filled key by key.
 
-Keys, by kind of question:
+They are on pages: safety, with the knee of the complaint first; the history, with what decides the
+tests; the person. Keys, by kind of question:
 
-* yes or no: ``y`` and ``n``. The form goes on by itself, except after a yes to a safety question:
-  the screen says 'refer first' then, and going on is a decision of its own (Enter or down). ``c``
-  makes of such a yes one that is known and cleared; by whom and when is asked next.
-* a choice: the key of an option chooses it, and the form goes on. Several: they toggle, Enter goes
-  on; where one of them is "none", it rules out the others.
+* yes or no: ``y`` and ``n``. After a yes to a safety question the form stays: the screen says
+  'refer first' then, and going on is a decision of its own (Enter or down). ``c`` makes of such a
+  yes one that is known and cleared; by whom and when is asked next.
+* a choice: the key of an option chooses it. Several: they toggle, Enter goes on; where one of them
+  is "none", it rules out the others.
 * numbers and texts: `with_text` takes what is typed; Enter accepts and goes on, or says why not.
+* answers that hardly go together: ``y`` leaves them, ``n`` goes to the first of them.
 * everywhere: up, down, Tab and Shift+Tab move. Backspace takes back the answer; where there is
   nothing to take back it goes to the question before.
 
-Nothing is answered beforehand: an open safety question is not a no.
+The form goes on to the next question that is open. Nothing is answered beforehand: an open safety
+question is not a no, and `nothing_else` answers those alone that were on the screen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -27,8 +30,11 @@ from screen_tui.session.model import Cleared, Client, Intake
 from screen_tui.trial.intake_questions import (
     CLEAR,
     CLEARED,
+    PARTS,
+    READY,
     TYPED,
     Answer,
+    Part,
     Question,
     parse_number,
     questions_of,
@@ -36,6 +42,8 @@ from screen_tui.trial.intake_questions import (
 )
 from screen_tui.trial.intake_rows import QuestionRow, question_row
 from screen_tui.trial.keys import action_key
+
+_EDGES = {"down": +1, "tab": +1, "up": -1, "shift+tab": -1}
 
 
 @dataclass(frozen=True)
@@ -48,7 +56,9 @@ class IntakeForm:
         answers: What was answered or typed, by question id.
         accepted: Ids of open questions that were passed with Enter.
         refusals: Why an answer was refused, by question id; cleared when it is changed.
-        done: The complete form was accepted with Enter on its last question.
+        settled: Ids of questions that are not put: at a retest, what does not change.
+        unasked: Ids of questions that need no answer, since they had none before.
+        done: The complete form was accepted with Enter at its end.
     """
 
     questions: tuple[Question, ...]
@@ -56,6 +66,8 @@ class IntakeForm:
     answers: Mapping[str, Answer] = field(default_factory=dict)
     accepted: frozenset[str] = frozenset()
     refusals: Mapping[str, str] = field(default_factory=dict)
+    settled: frozenset[str] = frozenset()
+    unasked: frozenset[str] = frozenset()
     done: bool = False
 
     @classmethod
@@ -93,11 +105,19 @@ class IntakeForm:
         }
         return replace(form, refusals=refusals)
 
+    def without(self, settled: frozenset[str]) -> IntakeForm:
+        """The form that does not put these questions, at the first that is open."""
+        form = replace(self, settled=settled)
+        return replace(form, at=form._asked[0].id)._to_open()
+
+    def _to_open(self) -> IntakeForm:
+        return self if self._open(self.current) else self._go_on()
+
     @property
     def to_keep(self) -> dict[str, Answer]:
         """The answers as they may be written down before there is a session.
 
-        A label that is refused, since it could tell who the person is, is not among them.
+        A patient code that is refused, since it could tell who the person is, is not among them.
         """
         refused = {q.id for q in self.questions if q.id == "label" and self._problem(q)}
         return {name: answer for name, answer in self.answers.items() if name not in refused}
@@ -120,12 +140,26 @@ class IntakeForm:
     @property
     def missing(self) -> tuple[str, ...]:
         """Ids of the questions that still need an answer, or a possible one."""
-        return tuple(question.id for question in self._asked if self._problem(question))
+        return tuple(
+            question.id
+            for question in self._answered_for
+            if question.id not in self.unasked and self._problem(question)
+        )
 
     @property
     def complete(self) -> bool:
         """Whether every question that needs an answer has a possible one."""
         return not self.missing
+
+    @property
+    def tellable(self) -> bool:
+        """Whether `result` can tell the answers: only what hardly goes together may be open."""
+        return not self._needed
+
+    @property
+    def _needed(self) -> tuple[Question, ...]:
+        missing = self.missing
+        return tuple(q for q in self._answered_for if q.id in missing and q.doubt is None)
 
     @property
     def raised(self) -> tuple[str, ...]:
@@ -135,21 +169,25 @@ class IntakeForm:
     @property
     def progress(self) -> tuple[int, int]:
         """How many questions are answered or were passed, of how many that are asked now."""
-        answered = [
-            question
-            for question in self._asked
-            if not self._problem(question)
-            and (question.id in self.accepted or question.id in self.answers)
-        ]
-        return len(answered), len(self._asked)
+        counted = [one for one in self._asked if one.id != READY and not one.aside]
+        return sum(not self._open(question) for question in counted), len(counted)
+
+    @property
+    def part(self) -> Part:
+        """The page that is on."""
+        return self._part_of(self.current)
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The pages there are."""
+        there = {self._part_of(question) for question in self._asked}
+        return tuple(part for part in PARTS if part in there)
 
     def key(self, key: str, character: str | None) -> IntakeForm:
         """Take a key press; a key without a meaning here changes nothing."""
         action = action_key(key, character)
-        if action in ("down", "tab"):
-            return self._leave(+1)
-        if action in ("up", "shift+tab"):
-            return self._leave(-1)
+        if action in _EDGES:
+            return self._leave(_EDGES[action])
         if action == "enter":
             return self._accept()
         if action == "backspace":
@@ -167,18 +205,42 @@ class IntakeForm:
             return self
         return self._leave(ids.index(question_id) - ids.index(self.at))
 
+    def nothing_else(self, seen: Collection[str]) -> IntakeForm:
+        """Answer that there is nothing to tell to all on this page that is open and may be so.
+
+        Where a line of them was not on the screen yet, the form moves there and answers none.
+
+        Args:
+            seen: Ids of the questions whose lines were on the screen.
+        """
+        lines = [one for one in self._asked if self._part_of(one) == self.part]
+        silent = [one for one in lines if one.nothing is not None and self._open(one)]
+        unseen = [one.id for one in silent if one.id not in seen]
+        if unseen:
+            return self.go_to(unseen[0])
+        form = self
+        for one in silent:
+            form = replace(form, at=one.id)._with(one.nothing)
+            form = replace(form, accepted=form.accepted | {one.id})
+        # Back to the first that is open, wherever the last line was read.
+        return replace(form, at=form._asked[0].id)._to_open() if silent else self
+
+    def may_be_silent(self) -> bool:
+        """Whether `nothing_else` has a meaning on this page."""
+        return any(
+            one.nothing is not None and self._open(one)
+            for one in self._asked
+            if self._part_of(one) == self.part
+        )
+
     def rows(self) -> tuple[QuestionRow, ...]:
         """Give the questions that are asked at present, in order."""
-        return tuple(
-            question_row(
-                question,
-                self.answers.get(question.id),
-                current=question.id == self.at,
-                accepted=question.id in self.accepted,
-                error=self.refusals.get(question.id, ""),
-            )
-            for question in self._asked
-        )
+        return tuple(self._row(question) for question in self._asked)
+
+    def page(self) -> tuple[QuestionRow, ...]:
+        """Give the questions of the page that is on."""
+        lines = (question for question in self._asked if self._part_of(question) == self.part)
+        return tuple(self._row(question) for question in lines)
 
     def result(self) -> tuple[Client, Intake]:
         """Give the answers as the session keeps them.
@@ -186,13 +248,14 @@ class IntakeForm:
         Raises:
             EntryRefusedError: Something is still missing; the sentence names it.
         """
-        if self.missing:
-            texts = [question.text for question in self._asked if question.id in self.missing]
-            raise EntryRefusedError(f"Still open: {'; '.join(texts)}")
+        if self._needed:
+            raise EntryRefusedError(f"Still open: {'; '.join(one.text for one in self._needed)}")
         given = {
             question: value
-            for question in self._asked
-            if not question.caution and (value := self._value(question)) is not None
+            for question in self._answered_for
+            if not question.caution
+            and question.doubt is None
+            and (value := self._value(question)) is not None
         }
         person: dict[str, Any] = {}
         asked: dict[str, Any] = {}
@@ -210,13 +273,38 @@ class IntakeForm:
             **asked,
             history=history,
             cautions=self.raised,
-            safety_asked=tuple(one.id for one in self.questions if one.caution),
+            safety_asked=tuple(q.id for q in self.questions if q.caution and q.id in self.answers),
             cleared=tuple(Cleared(caution=one, **said) for one, said in cleared.items()),
         )
 
     @property
-    def _asked(self) -> tuple[Question, ...]:
+    def text(self) -> str:
+        """What is typed at the current question; "" where nothing is."""
+        answer = self.answers.get(self.at)
+        return answer if self.current.kind in TYPED and isinstance(answer, str) else ""
+
+    @property
+    def _answered_for(self) -> tuple[Question, ...]:
+        """The questions whose answers count, put or not."""
         return tuple(question for question in self.questions if question.asked(self.answers))
+
+    @property
+    def _asked(self) -> tuple[Question, ...]:
+        return tuple(one for one in self._answered_for if one.id not in self.settled)
+
+    def _part_of(self, question: Question) -> Part:
+        # What is left to ask at a retest fits on one page.
+        merged = self.settled - {READY} and question.part == "person"
+        return "history" if merged else question.part
+
+    def _row(self, question: Question) -> QuestionRow:
+        return question_row(
+            question,
+            self.answers.get(question.id),
+            current=question.id == self.at,
+            accepted=question.id in self.accepted,
+            error=self.refusals.get(question.id, ""),
+        )
 
     def _problem(self, question: Question) -> str:
         answer = self.answers.get(question.id)
@@ -231,32 +319,43 @@ class IntakeForm:
         keys = question.option_keys
         return f"Choose with {keys[0]} to {keys[-1]}."
 
+    def _open(self, question: Question) -> bool:
+        """Whether a question is to be answered or passed yet."""
+        return question.id not in self.answers and question.id not in self.accepted
+
     def _value(self, question: Question) -> Any:
         answer = self.answers.get(question.id)
         if question.kind == "number":
             return parse_number(question, answer) if isinstance(answer, str) else None
+        if question.id in ("pain_now", "pain_worst") and isinstance(answer, str):
+            return int(answer)
         return answer.strip() if isinstance(answer, str) else answer
 
     def _choose(self, action: str) -> IntakeForm:
         question = self.current
         if question.kind == "yes-no":
-            if action == CLEAR and question.caution and self.answers.get(self.at) is True:
-                return self._with(CLEARED)._go(+1)
-            if action not in ("y", "n"):
-                return self
-            answered = self._with(action == "y")
-            stays = question.caution and action == "y"
-            return answered if stays else answered._go(+1)
-        if not (len(action) == 1 and action in question.option_keys):
+            return self._yes_or_no(question, action)
+        value = question.option_of(action)
+        if value is None:
             return self
-        value = question.options[question.option_keys.index(action)][0]
         if question.kind == "choice":
-            return self._with(value)._go(+1)
+            return self._with(value)._go_on()
         before = self.answers.get(question.id, ())
         chosen = set(before if isinstance(before, tuple) else ()) ^ {value}
         if value in chosen:
             chosen = {NONE} if value == NONE else chosen - {NONE}
         return self._with(tuple(v for v, _ in question.options if v in chosen))
+
+    def _yes_or_no(self, question: Question, action: str) -> IntakeForm:
+        if action == CLEAR and question.caution and self.answers.get(self.at) is True:
+            return self._with(CLEARED)._go(+1)
+        if action not in ("y", "n"):
+            return self
+        if question.doubt is not None and action == "n":
+            there = {one.id for one in self._asked}
+            return self.go_to(next((one for one in question.doubt.about if one in there), self.at))
+        answered = self._with(action == "y")
+        return answered if question.caution and action == "y" else answered._go_on()
 
     def _take_back(self) -> IntakeForm:
         if self.answers.get(self.at) not in (None, (), ""):
@@ -265,15 +364,21 @@ class IntakeForm:
 
     def _accept(self) -> IntakeForm:
         problem = self._problem(self.current)
-        if problem:
+        if problem and self.at not in self.unasked:
             return replace(self, refusals={**self.refusals, self.at: problem}, done=False)
-        accepted = replace(self, accepted=self.accepted | {self.at})
-        if self.at != self._asked[-1].id:
-            return accepted._go(+1)
+        accepted = self
+        if self.at != READY:
+            accepted = replace(self, accepted=self.accepted | {self.at})
+            if any(one.id == READY for one in self._asked):
+                return accepted._go_on()
         if accepted.complete:
             return replace(accepted, done=True)
-        back = replace(accepted, at=accepted.missing[0])
+        back = replace(accepted, at=accepted._first(accepted.missing))
         return replace(back, refusals={**back.refusals, back.at: back._problem(back.current)})
+
+    def _first(self, ids: Collection[str]) -> str:
+        """The first of the questions, one that is put before one that is not."""
+        return next((one.id for one in self._asked if one.id in ids), self.at)
 
     def _leave(self, step: int) -> IntakeForm:
         """Move on; a typed answer that is not possible stays as it is and says why."""
@@ -286,16 +391,25 @@ class IntakeForm:
         place = min(max(ids.index(self.at) + step, 0), len(ids) - 1)
         return replace(self, at=ids[place], done=False)
 
+    def _go_on(self) -> IntakeForm:
+        """Move to the next open question, back to one that was passed over, or to the end."""
+        asked = [one for one in self._asked if not one.aside]
+        ids = [one.id for one in self._asked]
+        behind = ids[ids.index(self.at) + 1 :]
+        still = [one.id for one in asked if self._open(one) and one.id not in self.unasked]
+        still = [one for one in still if one != READY]
+        after = [one for one in still if one in behind]
+        ahead = after or [one for one in still if one != self.at]
+        end = READY if READY in ids else self.at
+        return replace(self, at=ahead[0] if ahead else end, done=False)
+
     def _with(self, answer: Answer | None) -> IntakeForm:
         answers = {name: value for name, value in self.answers.items() if name != self.at}
+        # An answer that is changed may be meant now as it hardly was before.
+        about = {one.id for one in self.questions if one.doubt and self.at in one.doubt.about}
+        answers = {name: value for name, value in answers.items() if name not in about}
         if answer not in (None, "", ()):
             answers[self.at] = answer
         refusals = {name: why for name, why in self.refusals.items() if name != self.at}
         accepted = self.accepted - {self.at}
         return replace(self, answers=answers, refusals=refusals, accepted=accepted, done=False)
-
-    @property
-    def text(self) -> str:
-        """What is typed at the current question; "" where nothing is."""
-        answer = self.answers.get(self.at)
-        return answer if self.current.kind in TYPED and isinstance(answer, str) else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
@@ -11,12 +11,22 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.protocol.history import NONE, HistoryQuestion
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import INSTEAD, Cleared, Client, Intake, what_it_tells
+from screen_tui.trial.intake_doubts import DOUBTS, Doubt
+from screen_tui.trial.intake_sizes import (
+    HEIGHT_CHARACTERS,
+    MASS_CHARACTERS,
+    height_cm,
+    mass_kg,
+)
 
-Kind = Literal["yes-no", "choice", "several", "number", "text"]
+Kind = Literal["yes-no", "choice", "several", "number", "text", "ready"]
+Part = Literal["safety", "history", "person"]
+"""The pages of the questions, in their order."""
+PARTS: tuple[Part, ...] = ("safety", "history", "person")
 Answer = bool | str | tuple[str, ...]
 """True or False for yes-no, an option's value, several of them, or the text as typed.
 
@@ -34,6 +44,9 @@ NOT_ASKED = "not asked"
 TYPED: tuple[Kind, ...] = ("number", "text")
 """Kinds that are answered by typing."""
 
+READY = "ready"
+"""The last line of the questions: Enter there begins the tests."""
+
 
 @dataclass(frozen=True, slots=True)
 class Question:
@@ -45,8 +58,10 @@ class Question:
         kind: How it is answered.
         text: The question.
         short: Its short name, for one line beside the answer.
+        part: The page it is on.
         options: (value, label) of what may be chosen.
         keys: The keys that choose them; 1, 2, 3... when left out.
+        also: Further keys that do, in the same order.
         optional: Whether it may be left open.
         left_open: What is said of it when it was.
         details: Lines that explain it.
@@ -54,6 +69,9 @@ class Question:
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
         history: Whether it is a question of the history.
+        nothing: The answer that says there is nothing to tell; None where that is no answer.
+        aside: Nobody is led to it: it is answered by who moves there.
+        doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
         only_with: (question id, value): it is asked only after that answer.
         after: The question that must have an answer for this one to be asked; "" for none.
@@ -66,8 +84,10 @@ class Question:
     kind: Kind
     text: str
     short: str
+    part: Part = "history"
     options: tuple[tuple[str, str], ...] = ()
     keys: str = ""
+    also: str = ""
     optional: bool = False
     left_open: str = "none"
     details: tuple[str, ...] = ()
@@ -75,6 +95,9 @@ class Question:
     model: type[BaseModel] | None = None
     caution: bool = False
     history: bool = False
+    nothing: Answer | None = None
+    aside: bool = False
+    doubt: Doubt | None = None
     clears: str = ""
     only_with: tuple[str, str] | None = None
     after: str = ""
@@ -91,8 +114,17 @@ class Question:
         """The keys of the options, in their order."""
         return self.keys or "123456789"[: len(self.options)]
 
+    def option_of(self, key: str) -> str | None:
+        """The value that a key chooses; None for a key without one."""
+        for keys in (self.option_keys, self.also):
+            if len(key) == 1 and key in keys:
+                return self.options[keys.index(key)][0]
+        return None
+
     def asked(self, answers: Mapping[str, Answer]) -> bool:
         """Whether it is asked, given the answers so far."""
+        if self.doubt is not None:
+            return self.doubt.arises(answers)
         if self.only_when_limited and not _limited(answers):
             return False
         if self.after and self.after not in answers:
@@ -110,14 +142,20 @@ def _limited(answers: Mapping[str, Answer]) -> bool:
     return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
 
 
-_BEFORE_HISTORY = (
-    Question(
-        "side",
-        "choice",
-        "Which knee?",
-        "Knee",
-        options=(("left", "left"), ("right", "right"), ("both", "both")),
-    ),
+_PAIN = tuple((str(score), str(score)) for score in range(11))
+_PAIN_KEYS = "0123456789t"
+
+_SIDE = Question(
+    "side",
+    "choice",
+    "Which knee is the complaint about?",
+    "Knee of the complaint",
+    "safety",
+    options=(("left", "left"), ("right", "right"), ("both", "both")),
+    also="lrb",
+)
+
+_SITUATION = (
     Question(
         "weight_bearing",
         "choice",
@@ -146,7 +184,7 @@ _BEFORE_HISTORY = (
         "Surgery on this knee within a year? Weeks since then",
         "Surgery within a year",
         optional=True,
-        details=("Enter alone: none.",),
+        nothing="",
         unit="weeks",
         model=Intake,
     ),
@@ -177,7 +215,7 @@ _BEFORE_HISTORY = (
             ("no-active-extension", "no active straightening"),
         ),
         optional=True,
-        details=("What they rule out is not offered. Enter alone: none.",),
+        details=("What they rule out is not offered.",),
         only_when_limited=True,
     ),
     Question(
@@ -192,12 +230,11 @@ _BEFORE_HISTORY = (
             ("stiffness", "stiffness"),
         ),
         optional=True,
-        details=("Several may be chosen. Enter alone: none.",),
     ),
     Question(
         "goals",
         "several",
-        "What does this person want to do again?",
+        "What does the patient want to do again?",
         "Goals",
         options=(
             ("walking", "walking"),
@@ -205,29 +242,28 @@ _BEFORE_HISTORY = (
             ("floor", "rising from the floor"),
             ("stairs", "stairs"),
         ),
-        details=("Several may be chosen; they decide which tests are offered.",),
+        details=("They decide which tests are offered.",),
     ),
     Question(
         "pain_now",
-        "number",
-        "Pain now, 0 to 10",
+        "choice",
+        "Pain now, 0 to 10; t is 10",
         "Pain now",
+        options=_PAIN,
+        keys=_PAIN_KEYS,
         optional=True,
-        model=Intake,
         left_open=NOT_ASKED,
     ),
     Question(
         "pain_worst",
-        "number",
-        "Pain at its worst in the last week, 0 to 10",
+        "choice",
+        "Pain at its worst in the last week, 0 to 10; t is 10",
         "Pain at its worst",
+        options=_PAIN,
+        keys=_PAIN_KEYS,
         optional=True,
-        model=Intake,
         left_open=NOT_ASKED,
     ),
-)
-
-_AFTER_HISTORY = (
     Question(
         "alone_at_home",
         "yes-no",
@@ -235,51 +271,102 @@ _AFTER_HISTORY = (
         "Alone at home",
         optional=True,
         left_open=NOT_ASKED,
+        nothing=False,
     ),
+)
+
+_PERSON = (
     Question(
         "label",
         "text",
-        "A short label for this person",
-        "Label",
+        "Patient code",
+        "Patient code",
+        "person",
         details=("Such as K-014. No name, no date of birth, no number others could look up.",),
         model=Client,
     ),
-    Question("age", "number", "Age", "Age", unit="years", model=Client),
+    Question("age", "number", "Age in years", "Age", "person", unit="years", model=Client),
     Question(
         "sex",
         "choice",
         "Sex",
         "Sex",
+        "person",
         options=(("female", "female"), ("male", "male"), ("unspecified", "unspecified")),
-        details=("Tables are published by sex; unspecified leaves those lines out.",),
+        keys="fmu",
+        also="123",
+        details=("Cut-offs are published by sex; unspecified leaves those out.",),
     ),
-    Question("height_cm", "number", "Height", "Height", optional=True, unit="cm", model=Client),
-    Question("mass_kg", "number", "Mass", "Mass", optional=True, unit="kg", model=Client),
-    Question("note", "text", "A note", "Note", optional=True, model=Intake),
+    Question(
+        "height_cm",
+        "number",
+        "Height in cm, or in feet and inches such as 5'10\" or 5 10",
+        "Height",
+        "person",
+        optional=True,
+        unit="cm",
+        model=Client,
+        aside=True,
+    ),
+    Question(
+        "mass_kg",
+        "number",
+        "Mass in kg, or in pounds such as 160 lb",
+        "Mass",
+        "person",
+        optional=True,
+        unit="kg",
+        model=Client,
+        aside=True,
+    ),
+    Question(
+        "note", "text", "Comment", "Comment", "person", optional=True, model=Intake, aside=True
+    ),
 )
+
+_READY = Question(READY, "ready", "Begin the tests", "Begin the tests", "person", optional=True)
 
 
 def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
-    """Give all questions in order: safety, what decides the tests, the history, the person."""
+    """Give all questions in order: the knee and safety, the history, the person, the doubts."""
     safety = (question for caution in protocol.cautions for question in _of_caution(caution))
     history = (_of_history(question) for question in protocol.history)
     until = max((rule.weeks_below for rule in protocol.limits if rule.until_confirmed), default=0)
     before = (
         replace(question, weeks_below=until) if question.id == "one_leg_confirmed" else question
-        for question in _BEFORE_HISTORY
+        for question in _SITUATION
     )
-    return (*safety, *before, *history, *_AFTER_HISTORY)
+    doubts = (_of_doubt(doubt) for doubt in DOUBTS)
+    return (_SIDE, *safety, *before, *history, *_PERSON, *doubts, _READY)
+
+
+def _of_doubt(doubt: Doubt) -> Question:
+    return Question(
+        f"doubt:{doubt.id}",
+        "yes-no",
+        doubt.sentence,
+        f"? {doubt.short}",
+        "person",
+        doubt=doubt,
+    )
 
 
 def _of_caution(caution: Caution) -> tuple[Question, ...]:
     """A safety question, and what is asked of it where its yes is known and was cleared."""
     asked = Question(
-        caution.id, "yes-no", caution.question, caution.name, details=caution.details, caution=True
+        caution.id,
+        "yes-no",
+        caution.question,
+        caution.label or caution.name,
+        "safety",
+        details=caution.details,
+        caution=True,
+        nothing=False,
     )
     clearing = (
         ("by", "Cleared by whom?", "  cleared by"),
         ("when", "Cleared when?", "  when"),
-        ("words", "What was said of it?", "  in words"),
+        ("words", "In words, may be left out", "  in words"),
     )
     return (
         asked,
@@ -289,6 +376,7 @@ def _of_caution(caution: Caution) -> tuple[Question, ...]:
                 "text",
                 text,
                 short,
+                "safety",
                 optional=name == "words",
                 model=Cleared,
                 clears=caution.id,
@@ -300,6 +388,8 @@ def _of_caution(caution: Caution) -> tuple[Question, ...]:
 
 
 def _of_history(question: HistoryQuestion) -> Question:
+    none = NONE in (answer.id for answer in question.answers)
+    nothing: Answer | None = ((NONE,) if question.several else NONE) if none else None
     return Question(
         question.id,
         "several" if question.several else "choice",
@@ -310,20 +400,41 @@ def _of_history(question: HistoryQuestion) -> Question:
         optional=True,
         left_open=NOT_ASKED,
         history=True,
+        nothing=nothing,
     )
 
 
 def parse_number(question: Question, typed: str) -> int | float | None:
     """Give the number that was typed, or None where it is not one, or not a whole one if need be.
 
-    A decimal comma is read as a point.
+    A decimal comma is read as a point; height and mass may be in feet, inches and pounds.
     """
+    if question.id in _SIZES:
+        return _SIZES[question.id](typed)
     text = typed.strip().replace(",", ".")
     if not re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", text, re.ASCII):
         return None
     if _limits(question).get("type") != "integer":
         return float(text)
     return int(text) if re.fullmatch(r"-?\d+", text, re.ASCII) else None
+
+
+_SIZES: Mapping[str, Callable[[str], float | None]] = {
+    "height_cm": height_cm,
+    "mass_kg": mass_kg,
+}
+_SIZE_CHARACTERS = {"height_cm": HEIGHT_CHARACTERS, "mass_kg": MASS_CHARACTERS}
+_LONGEST_NUMBER = 8
+
+
+def number_words(question: Question, typed: str) -> str:
+    """What was typed with its unit; where it was in other units, the metric value as well."""
+    number = parse_number(question, typed)
+    if number is None or question.id not in _SIZES:
+        return f"{typed} {question.unit}".strip()
+    metric = f"{number:g} {question.unit}"
+    same = typed.strip().replace(",", ".") in (f"{number:g}", metric)
+    return metric if same else f"{typed.strip()} = {metric}"
 
 
 def typed_problem(question: Question, typed: str) -> str:
@@ -337,12 +448,15 @@ def typed_problem(question: Question, typed: str) -> str:
 
 def longest(question: Question) -> int:
     """How many characters may be typed."""
-    return int(_limits(question).get("maxLength", 8))
+    usual = len("5 ft 10.5 in") if question.id in _SIZES else _LONGEST_NUMBER
+    return int(_limits(question).get("maxLength", usual))
 
 
 def characters(question: Question) -> str:
     """The only characters that may be typed; "" for all that a text may hold."""
-    return "0123456789.,-" if question.kind == "number" else ""
+    if question.kind != "number":
+        return ""
+    return _SIZE_CHARACTERS.get(question.id, "0123456789.,")
 
 
 def _number_problem(question: Question, typed: str) -> str:
@@ -354,7 +468,7 @@ def _number_problem(question: Question, typed: str) -> str:
     if number is None:
         return f"{typed.strip()} is not {whole}; type {least:g} to {most:g}{unit}."
     if not least <= number <= most:
-        return f"{typed.strip()}{unit} cannot be; type {least:g} to {most:g}."
+        return f"{number_words(question, typed)} cannot be; type {least:g} to {most:g}."
     return ""
 
 

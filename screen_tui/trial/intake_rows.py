@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from screen_tui.trial.intake_questions import CLEAR, CLEARED, TYPED, Answer, Question
+from screen_tui.trial.intake_questions import (
+    CLEAR,
+    CLEARED,
+    TYPED,
+    Answer,
+    Question,
+    number_words,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +29,7 @@ class QuestionRow:
 
     Attributes:
         id: Its id; safety questions have the id of their caution.
-        kind: ``yes-no``, ``choice``, ``several``, ``number`` or ``text``.
+        kind: ``yes-no``, ``choice``, ``several``, ``number``, ``text`` or ``ready``.
         text: The question.
         short: Its short name.
         options: What may be chosen; empty for numbers and texts.
@@ -33,6 +40,7 @@ class QuestionRow:
         optional: Whether it may be left open.
         error: Why the answer was refused, or "".
         details: Lines that explain the question.
+        caution: Whether it is a safety question.
         raised: A safety question answered yes.
     """
 
@@ -48,6 +56,7 @@ class QuestionRow:
     optional: bool
     error: str
     details: tuple[str, ...]
+    caution: bool
     raised: bool
 
 
@@ -58,7 +67,7 @@ def question_row(
     options = _options(question, answer)
     typed = answer if question.kind in TYPED and isinstance(answer, str) else ""
     chosen = ", ".join(option.label for option in options if option.chosen)
-    words = f"{typed} {question.unit}".strip() if typed else chosen
+    words = number_words(question, typed) if typed and question.kind == "number" else typed
     return QuestionRow(
         id=question.id,
         kind=question.kind,
@@ -67,16 +76,20 @@ def question_row(
         options=options,
         typed=typed,
         unit=question.unit,
-        answer=words or (question.left_open if accepted else ""),
+        answer=words or chosen or (question.left_open if accepted else ""),
         current=current,
         optional=question.optional,
         error=error,
         details=question.details,
+        caution=question.caution,
         raised=question.caution and answer is True,
     )
 
 
 def _options(question: Question, answer: Answer | None) -> tuple[OptionRow, ...]:
+    if question.doubt is not None:
+        kept = OptionRow("y", "it is so", answer is True)
+        return kept, OptionRow("n", "change an answer", chosen=False)
     if question.kind == "yes-no":
         yes, no = OptionRow("y", "yes", answer is True), OptionRow("n", "no", answer is False)
         if not question.caution or answer not in (True, CLEARED):

@@ -75,6 +75,7 @@ class Action(Enum):
     CUE = Binding(("c",), "c", "repeat with a cue")
     ALL_TESTS = Binding(("j",), "j", "go to any test")
     TRIALS = Binding(("l",), "l", "lists the trials")
+    ANSWERS = Binding(("a",), "a", "the answers before testing, to look at or to change")
     RESULT = Binding(("g",), "g", "go to the answer")
     LEAVE = Binding(("q",), "q", "leave to Start; the session can be resumed")
     # Everywhere.

@@ -1,40 +1,117 @@
-"""A screen that follows an earlier one: who it is, which tests come first, what was found then."""
+"""A session that follows an earlier one: what is asked again, which tests come first."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
 
 from screen_tui.engine.change import readings_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visit_facts import value_words
-from screen_tui.session.model import Session
+from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import Answer
+from screen_tui.trial.intake_questions import CLEARED, READY, Answer, questions_of
+
+_SETTLED = frozenset(
+    {"side", "complaints", "goals", "alone_at_home"}
+    | {"label", "age", "sex", "height_cm", "mass_kg"}
+)
+"""Questions that a retest does not put, where they have an answer: `a` changes it at any time."""
+_A_YEAR = 52
 
 
-def form_again(protocol: ScreenProtocol, earlier: Session) -> IntakeForm:
-    """The questions with what does not change from visit to visit filled in.
+def form_again(protocol: ScreenProtocol, earlier: Session, today: date) -> IntakeForm:
+    """The questions of a retest: safety and what may have changed, with the answers of last time.
 
-    Safety, weight-bearing, limits, complaint and pain are asked anew: they are what changes.
+    Safety, pain and falls are asked anew. Weeks since surgery are counted on, for a year.
     """
-    client, intake = earlier.client, earlier.intake
+    intake = earlier.intake
+    answers = {
+        name: answer
+        for name, answer in answers_of(protocol, earlier.client, intake).items()
+        if name not in ("pain_now", "pain_worst", "note", "recent_surgery_weeks", "surgery")
+    }
+    anew = {question.id for question in protocol.history if question.at_retest == "asked"}
+    anew |= {question.id for question in questions_of(protocol) if question.part == "safety"}
+    answers = {name: one for name, one in answers.items() if name not in anew - {"side"}}
+    if intake.recent_surgery_weeks is not None:
+        weeks = intake.recent_surgery_weeks + (today - earlier.started.date()).days // 7
+        if weeks <= _A_YEAR:
+            answers["recent_surgery_weeks"] = str(weeks)
+            if intake.surgery is not None:
+                answers["surgery"] = intake.surgery
+    said = ("recent_surgery_weeks", "precautions")
+    accepted = tuple(name for name in said if name not in answers)
+    return asking_less(protocol, IntakeForm.restored(protocol, answers, accepted, ""))
+
+
+def asking_less(protocol: ScreenProtocol, form: IntakeForm) -> IntakeForm:
+    """The form without the questions that a retest does not put, at the first that is open."""
+    holds = {question.id for question in protocol.history if not question.at_retest}
+    settled = {
+        question.id
+        for question in form.questions
+        if question.id in _SETTLED | holds and (question.optional or question.id in form.answers)
+    }
+    return form.without(frozenset(settled))
+
+
+def form_of(protocol: ScreenProtocol, session: Session) -> IntakeForm:
+    """The questions with the answers of a session, to change one; the last line is not there.
+
+    What was not asked then needs no answer now, and what hardly goes together was asked about.
+    """
+    form = IntakeForm.restored(
+        protocol, answers_of(protocol, session.client, session.intake), (), ""
+    )
+    known = {one.id: True for one in form.rows() if one.id.startswith("doubt:")}
+    form = replace(form, answers={**form.answers, **known}, unasked=frozenset(form.missing))
+    passed = {q.id for q in form.questions if q.optional and q.id not in form.answers}
+    return replace(form, accepted=frozenset(passed), settled=frozenset({READY}))
+
+
+def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict[str, Answer]:
+    """What was answered before testing, as the form holds it; what was not asked has no answer."""
+    numbers = {
+        "age": client.age,
+        "height_cm": client.height_cm,
+        "mass_kg": client.mass_kg,
+        "recent_surgery_weeks": intake.recent_surgery_weeks,
+        "pain_now": intake.pain_now,
+        "pain_worst": intake.pain_worst,
+    }
     answers: dict[str, Answer] = {
+        name: f"{number:g}" for name, number in numbers.items() if number is not None
+    }
+    answers |= {
         "label": client.label,
-        "age": str(client.age),
         "sex": client.sex,
         "side": intake.side,
-        "goals": tuple(intake.goals),
+        "weight_bearing": intake.weight_bearing,
+        "one_leg_confirmed": intake.one_leg_confirmed,
     }
-    for name, number in (("height_cm", client.height_cm), ("mass_kg", client.mass_kg)):
-        if number is not None:
-            answers[name] = f"{number:g}"
+    several = {
+        "goals": intake.goals,
+        "complaints": intake.complaints,
+        "precautions": intake.precautions,
+    }
+    answers |= {name: tuple(chosen) for name, chosen in several.items() if chosen}
     for name, known in (("surgery", intake.surgery), ("alone_at_home", intake.alone_at_home)):
         if known is not None:
             answers[name] = known
+    if intake.note:
+        answers["note"] = intake.note
     answers |= _history_again(protocol, intake.history)
-    first = IntakeForm.blank(protocol).at
-    return IntakeForm.restored(protocol, answers, (), first)
+    answers |= {caution: False for caution in intake.safety_asked}
+    answers |= {caution: True for caution in intake.cautions}
+    for one in intake.cleared:
+        answers[one.caution] = CLEARED
+        words = {"by": one.by, "when": one.when, "words": one.words}
+        answers |= {f"{one.caution}:{name}": said for name, said in words.items() if said}
+    asked = {question.id for question in questions_of(protocol)}
+    return {name: answer for name, answer in answers.items() if name in asked}
 
 
 def _history_again(

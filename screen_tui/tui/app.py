@@ -24,16 +24,17 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
 from screen_tui.timing.key_filter import KeyFilter
-from screen_tui.trial.battery import Item
+from screen_tui.trial.battery import Item, allowed_items
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.keymap import KEYMAP, Action
-from screen_tui.trial.retest import form_again
+from screen_tui.trial.retest import form_again, form_of
 from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.practising import Patient, Practising, form_of
+from screen_tui.tui.practising import Patient, Practising, form_of_case
+from screen_tui.tui.screens.answers import AnswersScreen
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import (
@@ -146,7 +147,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the questions to a simulated patient, with what is known of them filled in."""
         self.practising = Practising.begin(case, self.controller)
         self.controller = self.practising.controller
-        self.go_before_testing(form_of(self.protocol, case))
+        self.go_before_testing(form_of_case(self.protocol, case))
 
     def ask_to_leave_practice(self) -> None:
         """Ask first, since nothing of the run is kept."""
@@ -170,7 +171,8 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
         self.controller.draft.let_go()
-        self.go_before_testing(form_again(self.protocol, earlier), earlier)
+        form = form_again(self.protocol, earlier, self.clock.wall().date())
+        self.go_before_testing(form, earlier)
 
     def go_on_with(self, session_id: str) -> None:
         """Go on with an unfinished session, at the trial the program died in where it did.
@@ -202,6 +204,36 @@ class ScreenApp(App[None], inherit_bindings=False):
         else:
             self._go(BeforeTestingScreen(form, earlier, said))
 
+    def answers_can_be_changed(self, page: BaseScreen[Any]) -> bool:
+        """Whether a page is one of a session whose answers before testing may be changed."""
+        controller = self.controller
+        own = self.screen_stack[_PAGES_OF_ITS_OWN - 1 :][:1] == [page]
+        return own and controller.is_open and not controller.closed and self.practising is None
+
+    def change_answers(self) -> None:
+        """Show the answers before testing; once changed, what follows from them is shown anew."""
+        page = self.screen
+
+        def then(changed: bool | None) -> None:
+            if not changed:
+                return
+            intake = self.controller.session.intake
+            if intake.cautions:
+                self.go_result()
+            elif isinstance(page, TestScreen) and self.controller.tests_possible:
+                item = page.itinerary.item
+                offered = allowed_items(self.protocol, intake)
+                said = "Answers changed; the tests follow from them."
+                self.go_test(item if item in offered else None, said=said)
+            elif isinstance(page, PlanScreen | NoteScreen):
+                self._go(type(page)())
+            else:
+                self.go_result()
+            self.ask_about_trouble()
+
+        form = form_of(self.protocol, self.controller.session)
+        self.push_screen(AnswersScreen(form), then)
+
     def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
         patient = Patient(self.practising) if self.practising else None
@@ -223,7 +255,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show a page; in practice no way leads to a result, all lead to the student's answer."""
         self._go(page if self.practising is None else CommitScreen(self.practising))
 
-    def _go(self, page: BaseScreen[None]) -> None:
+    def _go(self, page: BaseScreen[Any]) -> None:
         while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
             self.pop_screen()
         self.switch_screen(page)

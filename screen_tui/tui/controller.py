@@ -131,12 +131,12 @@ class SessionController:
     @property
     def earlier(self) -> Session | None:
         """The session that the one in hand follows; None where it follows none that can be read."""
-        return self._earlier
+        return self._earlier if self._session is not None and self._session.follows else None
 
     @property
     def earlier_visits(self) -> tuple[Session, ...]:
         """That session, the one it follows in its turn, and so on, as far as they can be read."""
-        return visits_back_from(self._earlier, self.store.folder, self.protocol)
+        return visits_back_from(self.earlier, self.store.folder, self.protocol)
 
     @property
     def followed_by_answers(self) -> Session | None:
@@ -153,14 +153,10 @@ class SessionController:
     def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
         """Start a session with its answers, as a re-test of an earlier one or not, and save it.
 
-        Where the earlier one could not be read, the answers know its id. Under another label it is
-        nobody's re-test.
+        Where the earlier one could not be read, the answers know its id.
         """
         now = self.clock.wall()
-        follows = self.draft.follows
-        if earlier is not None:
-            same = label_key(client.label) == label_key(earlier.client.label)
-            follows, earlier = (earlier.id, earlier) if same else ("", None)
+        follows = self.draft.follows if earlier is None else earlier.id
         self.draft.hand_over()
         self._take(
             Session(
@@ -241,6 +237,22 @@ class SessionController:
         when = self._now().date().isoformat()
         intake = answered_again(self.session.intake, caution, yes=yes, when=when, because=because)
         self._change(self.session.model_copy(update={"intake": intake}))
+
+    def change_answers(self, client: Client, intake: Intake) -> bool:
+        """Take other answers to the questions before testing, and save; False where none changed.
+
+        Answers to questions that are asked no more stay. Under another code it is nobody's retest.
+        """
+        before, follows = self.session.intake, self.session.follows
+        intake = intake.model_copy(update=_of_other_questions(self.protocol, before, intake))
+        if (client, intake) == (self.session.client, before):
+            return False
+        if self._earlier is not None:
+            same = label_key(client.label) == label_key(self._earlier.client.label)
+            follows = self._earlier.id if same else ""
+        update = {"client": client, "intake": intake, "follows": follows}
+        self._change(_open_again(self.session).model_copy(update=update))
+        return True
 
     def mark_under_way(self, trial: Trial | None) -> None:
         """Have the file tell that a trial is under way, or that none is; and save."""
@@ -362,6 +374,20 @@ class SessionController:
 
     def _now(self) -> datetime:
         return self.clock.wall()
+
+
+def _of_other_questions(
+    protocol: ScreenProtocol, before: Intake, after: Intake
+) -> dict[str, object]:
+    """What changed answers do not tell: of questions asked no more, and what nobody noted."""
+    asked = {question.id for question in protocol.history}
+    gone = {name: one for name, one in before.history.items() if name not in asked}
+    raised = {*before.cautions, *(one.caution for one in before.cleared)}
+    unnoted = not before.safety_asked and set(after.safety_asked) <= raised
+    return {
+        "history": {**gone, **after.history},
+        "safety_asked": () if unnoted else after.safety_asked,
+    }
 
 
 def _open_again(session: Session) -> Session:

@@ -246,7 +246,7 @@ def _unless_usual(sessions: Path) -> Path | None:
     return None if sessions == sessions_folder() else sessions
 
 
-def form_of(protocol: ScreenProtocol, case: Case) -> IntakeForm:
+def form_of_case(protocol: ScreenProtocol, case: Case) -> IntakeForm:
     """The questions before testing, with what is known of the patient filled in."""
     known = case.patient
     numbers = {"age": known.age, "height_cm": known.height_cm, "mass_kg": known.mass_kg}

@@ -15,10 +15,10 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_rows import QuestionRow
 
 SHORTEST = [
-    *["n", "n", "1", "1", "enter", "enter", "1", "enter", *NOT_ASKED],
+    *["1", "n", "n", "1", "enter", "enter", "1", "enter", *NOT_ASKED],
     *[*"K-014", "enter", *"67", "enter"],
 ]
-"""No worry, left, full weight, no surgery, no complaint, walking, nothing of the history."""
+"""Left, no worry, full weight, no surgery, no complaint, walking, nothing of the history."""
 
 
 def blank() -> IntakeForm:
@@ -36,35 +36,36 @@ def row(form: IntakeForm, question: str) -> QuestionRow:
 
 
 def at(form: IntakeForm, question: str) -> IntakeForm:
-    for _ in form.questions:
-        if form.at == question:
-            return form
-        form = form.key("down", None)
-    raise AssertionError(f"never got to {question}")
+    there = form.go_to(question)
+    assert there.at == question
+    return there
 
 
-def test_the_safety_questions_come_first_and_nothing_is_answered_beforehand() -> None:
+def test_the_knee_and_safety_come_first_and_nothing_is_answered_beforehand() -> None:
     rows = blank().rows()
-    assert [row.id for row in rows[:2]] == ["clot", "locked-knee"]
+    assert [row.id for row in rows[:3]] == ["side", "clot", "locked-knee"]
+    assert [row.id for row in blank().page()] == ["side", "clot", "locked-knee"]
     assert not any(row.answer or row.typed for row in rows)
     assert not any(option.chosen for row in rows for option in row.options)
-    assert blank().progress == (0, len(rows))
+    beside = ("height_cm", "mass_kg", "note", "ready")
+    assert blank().progress == (0, len(rows) - len(beside))
 
 
 def test_an_open_safety_question_is_not_a_no() -> None:
-    form = fill(blank(), ["enter"])
+    form = fill(blank(), ["1", "enter"])
     assert form.at == "clot"
     assert "not a no" in form.error
     assert "clot" in form.missing
-    finished = fill(at(blank(), "side"), SHORTEST[2:])
-    assert finished.missing[:2] == ("clot", "locked-knee")
+    finished = fill(at(fill(blank(), ["1"]), "weight_bearing"), [*SHORTEST[3:], "1"])
+    assert finished.missing == ("clot", "locked-knee")
+    assert finished.at == "clot", "it goes back to what was passed over"
     with pytest.raises(EntryRefusedError, match="Calf pain"):
         finished.result()
 
 
 def test_the_shortest_way_through_gives_a_client_and_an_intake() -> None:
-    form = fill(blank(), [*SHORTEST, "1", "enter", "enter"])
-    assert form.at == "note"
+    form = fill(blank(), [*SHORTEST, "1"])
+    assert form.at == "ready"
     assert not form.done
     form = fill(form, ["enter"])
     assert form.done
@@ -78,18 +79,18 @@ def test_the_shortest_way_through_gives_a_client_and_an_intake() -> None:
 
 
 def test_a_yes_raises_the_caution_and_waits_for_the_decision_to_go_on() -> None:
-    form = fill(blank(), ["n", "y"])
+    form = fill(blank(), ["1", "n", "y"])
     assert form.raised == ("locked-knee",)
     assert form.at == "locked-knee"
     assert row(form, "locked-knee").raised
-    assert fill(form, ["enter"]).at == "side"
+    assert fill(form, ["enter"]).at == "weight_bearing"
     corrected = fill(form, ["n"])
     assert corrected.raised == ()
-    assert corrected.at == "side"
+    assert corrected.at == "weight_bearing"
 
 
 def test_a_caution_answered_yes_is_kept_in_the_intake() -> None:
-    form = fill(blank(), ["y", "enter", *SHORTEST[1:], "3", "enter", "enter"])
+    form = fill(blank(), ["1", "y", "enter", *SHORTEST[2:], "u"])
     client, intake = form.result()
     assert intake.cautions == ("clot",)
     assert client.sex == "unspecified"
@@ -116,9 +117,7 @@ def test_other_limits_are_asked_only_after_surgery_or_below_full_weight() -> Non
 
 
 def test_a_confirmation_that_is_no_longer_asked_does_not_reach_the_intake() -> None:
-    form = fill(
-        blank(), ["n", "n", "1", "2", "y", "up", "up", *SHORTEST[3:], "2", "enter", "enter"]
-    )
+    form = fill(blank(), ["1", "n", "n", "2", "y", "up", "up", *SHORTEST[3:], "m"])
     _, intake = form.result()
     assert intake.weight_bearing == "full"
     assert not intake.one_leg_confirmed
@@ -146,7 +145,10 @@ def test_goals_are_needed_because_they_decide_the_tests() -> None:
         ("age", "67,5", "whole number"),
         ("height_cm", "16", "80 to 230"),
         ("height_cm", "1.6.4", "not a number"),
-        ("mass_kg", "-70", "20 to 300"),
+        ("mass_kg", "7", "20 to 300"),
+        ("mass_kg", "43 lb", "20 to 300"),
+        ("height_cm", "5'12", "not a number"),
+        ("height_cm", "2 6", "80 to 230"),
         ("recent_surgery_weeks", "999", "0 to 520"),
     ],
 )
@@ -177,9 +179,8 @@ def test_limits_are_those_of_the_session_model() -> None:
 
 @pytest.mark.parametrize("comma", [",", ".", "comma", "full_stop", "decimal"])
 def test_a_decimal_comma_is_accepted_under_any_name_of_the_key(comma: str) -> None:
-    form = fill(blank(), [*SHORTEST, "1", *"164", comma, "5", "enter"])
-    assert form.at == "mass_kg"
-    form = fill(form, ["enter", "enter"])
+    form = fill(at(fill(blank(), [*SHORTEST, "1"]), "height_cm"), [*"164", comma, "5", "enter"])
+    assert form.at == "ready"
     assert form.result()[0].height_cm == 164.5
 
 
@@ -220,7 +221,7 @@ def test_a_short_label_is_accepted(label: str) -> None:
 
 
 def test_backspace_takes_back_a_character_an_answer_and_then_goes_back() -> None:
-    form = fill(blank(), ["n", "n"])
+    form = fill(blank(), ["1", "n", "n"])
     form = fill(form, ["backspace"])
     assert form.at == "locked-knee"
     form = fill(form, ["backspace"])
@@ -230,9 +231,9 @@ def test_backspace_takes_back_a_character_an_answer_and_then_goes_back() -> None
 
 
 def test_enter_at_the_end_goes_to_what_is_missing() -> None:
-    form = fill(at(blank(), "note"), ["enter"])
+    form = fill(at(blank(), "ready"), ["enter"])
     assert not form.done
-    assert form.at == "clot"
+    assert form.at == "side"
     assert form.error
 
 
@@ -242,8 +243,66 @@ def test_unknown_keys_change_nothing() -> None:
         assert form.key(key, None) == form
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept", "told"),
+    [
+        ("178", 178.0, "178 cm"),
+        ("177,8 cm", 177.8, "177.8 cm"),
+        ("5'10\"", 177.8, "5'10\" = 177.8 cm"),
+        ("5\u203210\u2033", 177.8, "5\u203210\u2033 = 177.8 cm"),
+        ("5 10", 177.8, "5 10 = 177.8 cm"),
+        ("5 ft", 152.4, "5 ft = 152.4 cm"),
+        ("70 in", 177.8, "70 in = 177.8 cm"),
+    ],
+)
+def test_height_is_taken_in_feet_and_inches_and_kept_in_centimetres(
+    typed: str, kept: float, told: str
+) -> None:
+    """An inch is 2.54 cm and a pound 0.45359237 kg (international yard and pound, 1959)."""
+    form = fill(at(fill(blank(), [*SHORTEST, "f"]), "height_cm"), [*typed, "enter"])
+    assert row(form, "height_cm").answer == told
+    assert form.result()[0].height_cm == kept
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept", "told"),
+    [("72.5", 72.5, "72.5 kg"), ("160 lb", 72.6, "160 lb = 72.6 kg"), ("80 kg", 80, "80 kg")],
+)
+def test_mass_is_taken_in_pounds_and_kept_in_kilograms(typed: str, kept: float, told: str) -> None:
+    form = fill(at(fill(blank(), [*SHORTEST, "f"]), "mass_kg"), [*typed, "enter"])
+    assert row(form, "mass_kg").answer == told
+    assert form.result()[0].mass_kg == kept
+
+
+@pytest.mark.parametrize(("key", "sex"), [("f", "female"), ("m", "male"), ("2", "male")])
+def test_sex_has_its_letter_and_the_knee_too(key: str, sex: str) -> None:
+    assert fill(at(blank(), "sex"), [key]).answers["sex"] == sex
+    assert fill(blank(), ["r"]).answers["side"] == "right"
+
+
+def test_one_key_says_no_to_all_that_is_open_once_each_line_was_on_the_screen() -> None:
+    form = fill(blank(), ["1", "y", "enter"])
+    assert form.nothing_else([]).answers == form.answers
+    assert form.nothing_else([]).at == "locked-knee"
+    form = form.nothing_else(["locked-knee"])
+    assert form.answers == {"side": "left", "clot": True, "locked-knee": False}
+    assert form.at == "weight_bearing"
+    assert not fill(form, ["up"]).may_be_silent()
+    answered = fill(form, [*SHORTEST[3:], "1"]).result()[1]
+    assert (answered.safety_asked, answered.cautions) == (("clot", "locked-knee"), ("clot",))
+
+
+def test_one_key_says_that_there_is_nothing_of_the_rest() -> None:
+    form = fill(blank(), ["1", "n", "n", "1"])
+    seen = [line.id for line in form.page()]
+    form = form.nothing_else(seen)
+    assert row(form, "recent_surgery_weeks").answer == "none"
+    assert row(form, "alone_at_home").answer == "no"
+    assert form.at == "complaints", "what may be many things is still asked"
+
+
 KEYS = st.sampled_from(
-    [*"yn123456789ak.,-@", "space", "enter", "backspace", "up", "down", "tab", "shift+tab", "f1"]
+    [*"yn0123456789akflt.,-@", *("space", "enter", "backspace", "up", "down", "tab", "shift+tab")]
 )
 
 
@@ -253,7 +312,7 @@ def test_no_sequence_of_keys_raises_and_a_complete_form_always_has_a_result(
 ) -> None:
     form = fill(blank(), keys)
     assert sum(row.current for row in form.rows()) == 1
-    if form.complete:
+    if form.tellable:
         form.result()
     else:
         with pytest.raises(EntryRefusedError):

@@ -59,7 +59,7 @@ def test_who_it_is_is_filled_in_and_what_may_have_changed_is_asked_anew() -> Non
             "complaints": ["pain"],
         },
     )
-    form = form_again(small.protocol(*TESTS), earlier)
+    form = form_again(small.protocol(*TESTS), earlier, earlier.started.date())
     assert form.answers == {
         "label": "K-7",
         "age": "67",
@@ -67,10 +67,17 @@ def test_who_it_is_is_filled_in_and_what_may_have_changed_is_asked_anew() -> Non
         "height_cm": "171.5",
         "side": "left",
         "goals": ("walking", "stairs"),
+        "weight_bearing": "touch",
+        "one_leg_confirmed": False,
+        "recent_surgery_weeks": "3",
+        "precautions": ("brace",),
+        "complaints": ("pain",),
     }
-    assert form.at == form.questions[0].id
-    assert form.questions[0].caution
-    assert {"clot", "weight_bearing"} <= set(form.missing)
+    assert form.at == "clot"
+    assert set(form.missing) == {"clot", "surgery"}, "its kind was not asked then"
+    put = [row.id for row in form.rows()]
+    assert not {"label", "age", "sex", "side", "goals", "alone_at_home"} & set(put)
+    assert len(form.parts) == 2
 
 
 def test_what_was_measured_is_told_with_its_day_and_side() -> None:

@@ -55,10 +55,10 @@ def test_only_unloaded_tests_are_offered_without_weight_bearing(shipped: ScreenP
 
 
 def test_every_shipped_safety_question_is_asked_first(shipped: ScreenProtocol) -> None:
-    rows = IntakeForm.blank(shipped).rows()
+    rows = IntakeForm.blank(shipped).page()
     cautions = [caution.id for caution in shipped.cautions]
-    assert [row.id for row in rows[: len(cautions)]] == cautions
-    assert all(row.kind == "yes-no" for row in rows[: len(cautions)])
+    assert [row.id for row in rows] == ["side", *cautions]
+    assert all(row.kind == "yes-no" for row in rows[1:])
 
 
 def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from support.form_keys import pressed
 
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.tui.drawing.before_testing import draw_questions, in_sight, question_width
+from screen_tui.tui.drawing.before_testing import draw_questions
 from screen_tui.tui.drawing.rows import Row
 
 _KEYS = {"\r": ("enter", None), "\x7f": ("backspace", None)}
@@ -46,10 +46,10 @@ class FormOnScreen:
 
     def _stands(self, form: IntakeForm, lines: list[str]) -> bool:
         columns, rows_there_are = self.size
-        width = question_width(columns - 2)
+        width = columns - 2
         for room in range(rows_there_are - 2, _LEAST_ROOM, -1):
-            rows, focus = draw_questions(form.rows(), width, room)
-            wanted = [_text(row) for row in in_sight(rows, focus, room)]
+            # Of the last line only the others are compared: the tests are drawn below it.
+            wanted = [_text(row) for row in draw_questions(form.page(), width, room)]
             there = [line[1 : 1 + width].rstrip() for line in lines[1 : 1 + len(wanted)]]
             if wanted == there:
                 return True

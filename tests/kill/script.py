@@ -115,7 +115,9 @@ def answer(hand: Hand) -> None:
     if form.last.begun and rng.random() < 0.1:
         hand.press("backspace")
         return
-    if question.kind == "yes-no":
+    if question.kind == "ready":
+        hand.press("enter")
+    elif question.kind == "yes-no":
         hand.press("n" if question.caution else "y")
     elif question.kind == "choice":
         hand.press(rng.choice(question.option_keys) if question.history else "1")
@@ -132,7 +134,6 @@ def answer(hand: Hand) -> None:
         typed = {
             "label": f"K-{rng.randint(1, 999)}",
             "age": str(rng.randint(20, 90)),
-            "pain_now": str(rng.randint(0, 10)),
             "height_cm": str(rng.randint(150, 190)),
             "note": "seen-at-noon",
         }

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
 from support.clock import FakeClock  # noqa: E402
-from support.form_keys import SHIPPED_NOT_ASKED  # noqa: E402
+from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED  # noqa: E402
 from support.hands import Driver  # noqa: E402  (the folder of the tests is no package)
 
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder  # noqa: E402
@@ -63,9 +63,8 @@ def keep(driver: Driver, name: str) -> None:
 
 
 async def answer(driver: Driver) -> None:
-    """Answer up to the goals: nothing to worry about, full load, pain, left knee."""
-    cautions = len(driver.app.protocol.cautions)
-    await driver.press("n", *["n"] * cautions, "1", "1", "enter", "1", "enter")
+    """Answer up to the goals: left knee, nothing to worry about, full load, pain."""
+    await driver.press("n", *LEFT_AND_SAFE, "1", "enter", "1", "enter")
 
 
 async def go_to(driver: Driver, test: str) -> None:
@@ -88,7 +87,7 @@ async def trial(driver: Driver, name: str) -> None:
     await driver.press(
         "1", "4", "enter", *SHIPPED_NOT_ASKED, *"k-014", "enter", *"67", "enter", "1"
     )
-    await driver.press("enter", "enter", "enter")
+    await driver.press("enter")
     await go_to(driver, "single-leg-stance")
     start = driver.clock.monotonic() + 5
     driver.pass_time(5)

@@ -43,11 +43,11 @@ def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
     with Terminal(COMMAND, home=home, size=(60, 20)) as terminal:
         terminal.wait_for("New screen")
         terminal.press("n")
-        terminal.wait_for("Is there chest pain")
+        terminal.wait_for("Which knee")
         terminal.press(
-            *SAFE, "1", "5", "enter", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED
+            "1", *SAFE, "5", "enter", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED
         )
-        terminal.wait_for("> A short label")
+        terminal.wait_for("> Patient code")
         terminal.press(pasted("K-\u200b1"))
         terminal.wait_for("Nothing was pasted.")
         terminal.press(pasted("K-01"))

@@ -77,7 +77,7 @@ def test_keys_go_on_after(sent: bytes, home: Path) -> None:
         assert "New screen" in terminal.text
         terminal.press("n")
         terminal.wait_for("Before testing")
-        terminal.press(*SAFE, "1", "5")
+        terminal.press("1", *SAFE, "5")
         terminal.wait_for("Weeks since")
         terminal.signal(signal.SIGTERM)
         assert terminal.wait_for_end() == 0

@@ -104,7 +104,7 @@ def run_screen(home: Path) -> None:
     from screen_tui.cli import main as cli
     from screen_tui.tui.app import ScreenApp
     from support.clock import FakeClock
-    from support.form_keys import SHIPPED_NOT_ASKED
+    from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED
     from support.hands import Driver
 
     async def drive(app: ScreenApp) -> None:
@@ -112,11 +112,11 @@ def run_screen(home: Path) -> None:
         async with app.run_test(size=(80, 24)) as pilot:
             driver = Driver(app, pilot, clock)
             await driver.settle()
-            await driver.press("n", *["n"] * len(app.protocol.cautions))
-            await driver.press("1", "5", "enter", "enter", "1", "enter", "1", "enter")
+            await driver.press("n", *LEFT_AND_SAFE)
+            await driver.press("5", "enter", "enter", "1", "enter", "1", "enter")
             await driver.press(*SHIPPED_NOT_ASKED)
             await driver.type("K-7")
-            await driver.press("enter", "6", "7", "enter", "1", "enter", "enter", "enter")
+            await driver.press("enter", "6", "7", "enter", "1", "enter")
             await driver.press("0", "enter", "1", "enter", "enter")  # the right knee
             await driver.press("2", "enter", "1", "4", "enter", "enter", "m")
             await driver.type("as said")

@@ -9,6 +9,9 @@ from screen_tui.trial.keys import typed_character
 NOT_ASKED = ["enter"] * 3
 """Pain now, pain at its worst and alone at home, each left open, where there is no history."""
 
+LEFT_AND_SAFE = ["1", "0", "0"]
+"""The left knee, and no to every safety question; twice, for where their lines fill two pages."""
+
 SHIPPED_NOT_ASKED = [*NOT_ASKED, *["enter"] * 10]
 """The same with the history that comes with the program."""
 

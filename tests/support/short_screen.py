@@ -17,10 +17,10 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     """From Start to the first test, with no caution and that weight-bearing."""
     terminal.wait_for("New screen")
     terminal.press("n")
-    terminal.wait_for("Before testing")
-    terminal.press(*SAFE)
     terminal.wait_for("Which knee")
-    terminal.press("1", load)
+    terminal.press("1", *SAFE)
+    terminal.wait_for("How much weight")
+    terminal.press(load)
     terminal.wait_for("Weeks since")
     terminal.press("enter")
     if load != "1":
@@ -32,7 +32,7 @@ def answer_questions(terminal: Terminal, load: str) -> None:
     terminal.press("enter")
     terminal.wait_for("want to do again")
     terminal.press("1", "enter", *SHIPPED_NOT_ASKED, *"K-7", "enter", *"67", "enter", "1")
-    terminal.press("enter", "enter", "enter")
+    terminal.press("enter")
     terminal.wait_for("Knee extension")
     # Where the next Enter follows too soon, it is taken for this one being held.
     terminal.drain(1.0)

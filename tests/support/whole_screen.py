@@ -48,16 +48,16 @@ def until(terminal: Terminal, there: Callable[[str], bool]) -> None:
 def questions(terminal: Terminal, goals: str) -> None:
     seen(terminal, "Knee screen", "New screen", "Not a diagnosis", " n ", " q ")
     terminal.press("n")
-    seen(terminal, "Before testing", "chest pain", " y ", " n ", "tests ", "Tests, ")
-    terminal.press(*SAFE)
-    seen(terminal, "Which knee", " 1 ", " 3 ", "Tests, ")
+    seen(terminal, "safety", "Which knee", " 1 ", " 3 ", "tests ")
     terminal.press("1")
-    seen(terminal, "bear", " 1 ", " 5 ", "Tests, ")
+    seen(terminal, "chest pain", " y ", " n ", " 0 ", "tests ")
+    terminal.press(*SAFE)
+    seen(terminal, "bear", " 1 ", " 5 ", "tests ")
     terminal.press("1", "enter", "1", "enter", *goals, "enter")
-    seen(terminal, "Pain now", "Tests, ")
+    seen(terminal, "Pain now", "tests ")
     terminal.press(*SHIPPED_NOT_ASKED)
-    seen(terminal, "label", "Tests, ")
-    terminal.press(*"K-7", "enter", *"34", "enter", "1", "enter", "enter", "enter")
+    seen(terminal, "Patient code", "tests ")
+    terminal.press(*"K-7", "enter", *"34", "enter", "1", "enter")
 
 
 def spec_on(terminal: Terminal) -> TestSpec:

@@ -158,10 +158,10 @@ def wished(settings: Settings) -> Preferences:
 
 
 async def answer_questions(driver: Driver, label: str = "K-014", *, bearing: str = "1") -> None:
-    """Go from Start through the questions: nothing to worry about, left knee, walking."""
-    await driver.press("n")  # new screen
-    await driver.press("n")  # the safety question
+    """Go from Start through the questions: left knee, nothing to worry about, walking."""
+    await driver.press("n")  # new session
     await driver.press("1")  # left
+    await driver.press("n")  # the safety question
     await driver.press(bearing)
     await driver.press("enter")  # no surgery
     if bearing != "1":
@@ -173,7 +173,7 @@ async def answer_questions(driver: Driver, label: str = "K-014", *, bearing: str
     await driver.press("enter")
     await driver.type("67")
     await driver.press("enter", "1")  # female
-    await driver.press("enter", "enter", "enter")  # no height, mass, note
+    await driver.press("enter")  # begin
 
 
 @pytest.fixture

@@ -20,8 +20,8 @@ from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
 from screen_tui.tui.screens.test import TestScreen
 
-UNTIL_LABEL = ["n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
-"""From Start: no worry, left, full weight, no surgery, pain, walking, no history."""
+UNTIL_LABEL = ["n", "1", "n", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]
+"""From Start: left, no worry, full weight, no surgery, pain, walking, no history."""
 
 
 ANSWERS = [
@@ -46,12 +46,12 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
 ) -> None:
     left = await killed_after(open_program, *UNTIL_LABEL, *"K-01")
     async with open_program() as driver:
-        assert "1  Go on with the questions (10 of 15 answered, K-01)" in driver.text()
+        assert "1  Go on with the questions (10 of 12 answered, K-01)" in driver.text()
         await driver.press("1")
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
         assert "K-01▏" in driver.text()
-        await driver.press("4", "enter", "6", "7", "enter", "1", "enter", "enter", "enter")
+        await driver.press("4", "enter", "6", "7", "enter", "1", "enter")
         assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     session = store.load(summary.id)
@@ -61,7 +61,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
 
 
 async def test_every_single_key_is_on_disk_before_the_next(open_program) -> None:
-    keys = [*UNTIL_LABEL, *"K-014", "enter", *"67", "enter", "1", "enter", *"70", "enter", *"no"]
+    keys = [*UNTIL_LABEL, *"K-014", "enter", *"67", "enter", "1", "up", *"70", "up", *"170"]
     async with open_program() as driver:
         await driver.press(keys[0])
         for key in keys[1:]:
@@ -80,22 +80,8 @@ async def test_what_was_cleared_and_the_history_come_back_after_a_kill(
     question = {"id": "site", "label": "Where it hurts", "answers": ANSWERS}
     history = (HistoryQuestion.model_validate(question),)
     knee = knee.model_copy(update={"history": history})
-    keys = ["n", "y", "c", *"surgeon", "enter", *"Monday", "enter", "enter"]
-    keys += [
-        "1",
-        "1",
-        "6",
-        "enter",
-        "2",
-        "enter",
-        "enter",
-        "1",
-        "enter",
-        "4",
-        "enter",
-        "enter",
-        "i",
-    ]
+    keys = ["n", "1", "y", "c", *"surgeon", "enter", *"Monday", "enter", "enter"]
+    keys += [*("1", "6", "enter", "2", "enter", "enter", "1", "enter"), "4", "enter", "n", "i"]
     async with open_program(protocol=knee) as driver:
         await driver.press(*keys)
         left = driver.app.screen.form
@@ -103,7 +89,7 @@ async def test_what_was_cleared_and_the_history_come_back_after_a_kill(
         await driver.press("1")
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
-        await driver.press("n", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
+        await driver.press(*"K-014", "enter", *"67", "enter", "1", "enter")
         assert isinstance(driver.app.screen, TestScreen)
     (summary,) = store.list()
     intake = store.load(summary.id).intake
@@ -131,12 +117,12 @@ async def test_a_label_that_could_tell_who_it_is_never_reaches_the_disk(
     for path in store.folder.iterdir():
         assert "1958" not in path.read_text(encoding="utf-8")
     async with open_program() as driver:
-        assert "Go on with the questions (9 of 15 answered)" in driver.text()
+        assert "Go on with the questions (9 of 12 answered)" in driver.text()
 
 
 async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> None:
     async with open_program() as driver:
-        await driver.press("n", "y")
+        await driver.press("n", "1", "y")
         assert isinstance(driver.app.screen, ReferFirstScreen)
     async with open_program() as driver:
         await driver.press("1")
@@ -152,9 +138,9 @@ async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> Non
 async def test_a_referral_removes_the_draft_once_it_is_saved(
     open_program, store: SessionStore
 ) -> None:
-    await killed_after(open_program, "n", "y", "enter", *UNTIL_LABEL[2:])
+    await killed_after(open_program, "n", "1", "y", "enter", *UNTIL_LABEL[3:])
     async with open_program() as driver:
-        await driver.press("1", *"K-014", "enter", *"67", "enter", "1", "enter", "enter", "enter")
+        await driver.press("1", *"K-014", "enter", *"67", "enter", "1", "enter")
         assert isinstance(driver.app.screen, NoteScreen)
     assert drafts(store) == []
     assert len(store.list()) == 1
@@ -164,7 +150,7 @@ async def test_forgetting_removes_the_answers_and_leaving_keeps_them(
     open_program, store: SessionStore
 ) -> None:
     async with open_program() as driver:
-        await driver.press("n", "n", "q", "1")
+        await driver.press("n", "1", "q", "1")
         assert drafts(store) == ["draft.toml"]
         await driver.press("1", "q", "2")
         assert "The answers are forgotten." in driver.words()
@@ -174,7 +160,7 @@ async def test_forgetting_removes_the_answers_and_leaving_keeps_them(
 
 async def test_taking_everything_back_leaves_no_draft(open_program, store: SessionStore) -> None:
     async with open_program() as driver:
-        await driver.press("n", "n", "up", "backspace", "q")
+        await driver.press("n", "1", "up", "backspace", "q")
         assert "New screen" in driver.text()
     assert drafts(store) == []
 
@@ -186,8 +172,8 @@ async def test_a_new_screen_leaves_the_answers_of_the_other_person_alone(
     await killed_after(open_program, *UNTIL_LABEL, *"K-2")
     assert drafts(store) == ["draft-2.toml", "draft.toml"]
     async with open_program() as driver:
-        assert "1  Go on with the questions (10 of 15 answered, K-1)" in driver.text()
-        assert "2  Go on with the questions (10 of 15 answered, K-2)" in driver.text()
+        assert "1  Go on with the questions (10 of 12 answered, K-1)" in driver.text()
+        assert "2  Go on with the questions (10 of 12 answered, K-2)" in driver.text()
         await driver.press("2", "q")
         assert "K-2q▏" in driver.text()
 
@@ -198,7 +184,7 @@ async def test_saving_a_resumed_session_leaves_answers_alone_that_are_not_its_ow
     async with open_program() as driver:
         await answered(driver)
         await driver.press("q")
-        await driver.press("n", "n", "q", "1")
+        await driver.press("n", "1", "q", "1")
         await driver.press("2")  # the session, behind the answers
         assert isinstance(driver.app.screen, TestScreen)
         driver.app.controller.save()
@@ -216,7 +202,7 @@ async def test_a_draft_that_cannot_be_used_is_told_and_renamed_when_a_new_one_is
         assert f"{broken}:2" in "".join(driver.text().split())
         await driver.press("n", "q")
         assert drafts(store) == ["draft.toml"]
-        await driver.press("n", "n")
+        await driver.press("n", "1")
         assert "kept as draft.toml.unusable-1" in driver.words()
     renamed = store.folder / "draft.toml.unusable-1"
     assert renamed.read_text(encoding="utf-8") == "format = 1\nat = ["
@@ -225,7 +211,7 @@ async def test_a_draft_that_cannot_be_used_is_told_and_renamed_when_a_new_one_is
 async def test_answers_to_other_questions_are_not_gone_on_with(
     open_program, knee, store: SessionStore
 ) -> None:
-    await killed_after(open_program, "n", "n")
+    await killed_after(open_program, "n", "1")
     before = (store.folder / "draft.toml").read_bytes()
     (caution,) = knee.cautions
     other = caution.model_copy(update={"question": "Calf pain or swelling?"})
@@ -278,7 +264,7 @@ async def test_a_refused_save_is_told_and_does_not_stop_the_form(
         await driver.press("down", "1")
         assert "the disk is full" not in driver.words()
     async with open_program() as driver:
-        assert "Go on with the questions (10 of 15 answered, K-01)" in driver.text()
+        assert "Go on with the questions (10 of 12 answered, K-01)" in driver.text()
 
 
 async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(
@@ -318,7 +304,7 @@ async def test_the_draft_goes_when_the_session_is_saved_in_another_folder(
         assert drafts(store) == []
         driver.app.go_start()
         await driver.settle()
-        await driver.press("n", "n")
+        await driver.press("n", "1")
     assert drafts(SessionStore(elsewhere)) == ["draft.toml"]
 
 
@@ -346,7 +332,7 @@ async def test_ending_with_answers_that_could_not_be_saved_says_so_in_the_exit_c
 
     monkeypatch.setattr(DraftStore, "save", refuse)
     async with open_program() as driver:
-        await driver.press("n", "n")
+        await driver.press("n", "1")
         driver.app.action_leave()
         await driver.settle()
     assert driver.app.return_code == 1

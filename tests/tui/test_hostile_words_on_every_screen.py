@@ -133,9 +133,11 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
             app.pop_screen()
             await driver.settle()
 
-        await press("n")  # the questions; the first is one of safety
+        await press("n", "1")  # the questions; the second is one of safety
         await look(driver, visited)
-        await press("y")
+        await press("?")
+        await look(driver, visited)
+        await press("b", "y")
         await look(driver, visited)
         await press("enter")
         await look(driver, visited)
@@ -185,6 +187,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
 PAGES = {
     "AskDialog",
     "BeforeTestingScreen",
+    "CautionScreen",
     "ClientScreen",
     "HelpScreen",
     "JumpScreen",

@@ -36,7 +36,8 @@ async def type_before_it_opened(driver: Driver, keys: str) -> None:
     ("keys", "page"),
     [
         ("nnnnnnnn", BeforeTestingScreen),
-        ("nyyyy", BeforeTestingScreen),
+        ("n1111", BeforeTestingScreen),
+        ("n0000", BeforeTestingScreen),
         ("ob", PreferencesScreen),
         ("?b", HelpScreen),
         ("7", StartScreen),
@@ -61,7 +62,7 @@ async def test_from_the_first_painting_on_keys_do_what_they_say(
     async with app.run_test(size=(80, 24)) as pilot:
         driver = Driver(app, pilot, clock)
         await type_before_it_opened(driver, "nn")
-        await driver.press("n")
+        await driver.press("1")
         assert isinstance(app.screen, BeforeTestingScreen)
         assert app.screen.form is not None
         assert len(app.screen.form.answers) == 1
@@ -74,7 +75,7 @@ async def test_a_page_that_replaced_start_before_it_was_painted_takes_keys_once_
         driver = Driver(app, pilot, clock)
         app.go_before_testing()
         await driver.settle()
-        await driver.press("n")
+        await driver.press("1")
         assert isinstance(app.screen, BeforeTestingScreen)
         assert app.screen.form is not None
         assert len(app.screen.form.answers) == 1

@@ -74,7 +74,7 @@ def test_the_colour_mode_is_decided_by_the_wish_the_terminal_and_no_color(
 async def test_every_mode_opens_and_shows_the_same_words(open_program, mode) -> None:
     async with open_program(settings=Settings(colour_mode=mode)) as driver:
         assert "New screen" in driver.text()
-        await driver.press("n", "y")
+        await driver.press("n", "1", "y")
         assert "REFER FIRST" in driver.text()
 
 

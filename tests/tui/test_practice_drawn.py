@@ -26,7 +26,7 @@ from screen_tui.timing.kinds.measure import Measure
 from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, seen_of
 from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
-from screen_tui.tui.practising import form_of
+from screen_tui.tui.practising import form_of_case
 
 WIDTH, HEIGHT = 58, 16
 """Of the body of a window of 60 columns and 20 rows, with two rows of keys and a notice."""
@@ -41,19 +41,18 @@ def one_line(text: str) -> str:
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.id)
 def test_all_a_patient_says_stands_below_the_whole_question(case: Case) -> None:
-    form = form_of(PROTOCOL, case)
+    form = form_of_case(PROTOCOL, case)
     for question in form.questions:
-        if question.id == "note" or not question.asked(form.answers):
+        if question.id in ("note", "ready") or not question.asked(form.answers):
             continue
         interview = Interview(case)
         while interview.may_know_more(question.id):
             interview = interview.ask(question.id)
             heard = interview.heard(question.id)
-            rows, words = draw_interview(
-                replace(form, at=question.id).rows(), heard, WIDTH, WIDTH, HEIGHT
-            )
-            text = one_line(plain([*rows, *words]))
-            assert len(rows) + len(words) <= HEIGHT
+            page = replace(form, at=question.id).page()
+            rows = draw_interview(page, heard, WIDTH, HEIGHT, None, lambda _: ())
+            text = one_line(plain(rows))
+            assert len(rows) <= HEIGHT
             for wanted in (question.text, *heard, *(label for _, label in question.options)):
                 assert one_line(wanted) in text, (question.id, wanted)
 

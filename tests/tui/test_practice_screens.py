@@ -202,9 +202,9 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
 async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
-        await driver.press(*["n"] * len(PROTOCOL.cautions))
-        await driver.press("2", "1", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED)
-        await driver.press(*["enter"] * 2, "2", *["enter"] * 3)
+        await driver.press("2", *["n"] * len(PROTOCOL.cautions))
+        await driver.press("1", "enter", "1", "enter", "1", "enter", *SHIPPED_NOT_ASKED)
+        await driver.press(*["enter"] * 2)
         assert isinstance(driver.app.screen, TestScreen)
         await driver.type("3")
         await driver.press("enter", "5", "enter", "enter", "g")

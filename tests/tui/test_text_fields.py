@@ -15,7 +15,7 @@ from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, TypeInDialog
 from screen_tui.tui.screens.test import TestScreen
 
-TO_THE_LABEL = ("n", "n", "1", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
+TO_THE_LABEL = ("n", "1", "n", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
 """From Start to the first question that is answered in words."""
 
 
@@ -234,7 +234,7 @@ async def test_wide_letters_are_seen_whole_where_the_line_ends(open_program) -> 
 async def test_the_cursor_is_in_sight_in_a_text_longer_than_the_window(
     open_program, place_for_a_note
 ) -> None:
-    for keys, letters in ((place_for_a_note, 900), (("n", "n", "1", *["down"] * 14), 400)):
+    for keys, letters in ((place_for_a_note, 900), (("n", "1", *["down"] * 13), 400)):
         async with open_program() as driver:
             await driver.press(*keys)
             await driver.paste("膝" * letters)

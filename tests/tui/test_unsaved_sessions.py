@@ -292,7 +292,7 @@ async def test_the_same_holds_for_answers_without_a_session(
     told: list[str] = []
     async with open_program() as driver:
         disk.fail("write", errno.ENOSPC)
-        await driver.press("n", "n")
+        await driver.press("n", "1")
         monkeypatch.setattr(driver.app, "exit", lambda **more: told.append(str(more["message"])))
         driver.app.action_leave()
     assert told == [f"The answers are not saved in {store.folder}: the disk is full. {LOST}"]
@@ -303,7 +303,7 @@ async def test_answers_in_hand_move_to_the_other_folder_at_once(
 ) -> None:
     async with open_program() as driver:
         disk.fail("write", errno.ENOSPC)
-        await driver.press("n", "n")
+        await driver.press("n", "1")
         await driver.press("ctrl+q")
         disk.heal()
         await driver.press("0")

@@ -164,7 +164,7 @@ async def retest(driver) -> None:
     await driver.press("v", "enter", "r")
     assert isinstance(driver.app.screen, BeforeTestingScreen)
     assert "K-7" in driver.text()
-    await driver.press("n", "down", "1", "enter", "1", "enter")
+    await driver.press("n")
     await to_the_first_test(driver)
 
 
@@ -206,11 +206,10 @@ async def test_a_retest_killed_among_its_questions_still_knows_what_it_follows(
 ) -> None:
     earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
     async with open_program() as driver:
-        await driver.press("v", "enter", "r", "n", "down", "1")
+        await driver.press("v", "enter", "r", "n", "4")
     async with open_program() as driver:
         await driver.press("1")
         assert isinstance(driver.app.screen, BeforeTestingScreen)
-        await driver.press("enter", "1", "enter")
         await to_the_first_test(driver)
         assert driver.app.controller.session.follows == earlier.id
         assert driver.app.controller.earlier is not None
@@ -222,14 +221,13 @@ async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forg
 ) -> None:
     earlier = save(store, 0, trials=[{"test": "rises", "value": 9.0}])
     async with open_program() as driver:
-        await driver.press("v", "enter", "r", "n", "down", "1")
+        await driver.press("v", "enter", "r", "n", "4")
     content = store.path_of(earlier.id).read_bytes()
     store.path_of(earlier.id).unlink()
     async with open_program() as driver:
         await driver.press("1")
         assert driver.app.screen.form.answers["label"] == "K-7"
         assert "What was found at the earlier visit cannot be shown:" in driver.words()
-        await driver.press("enter", "1", "enter")
         await to_the_first_test(driver)
         assert driver.app.controller.session.follows == earlier.id
         assert driver.app.controller.earlier is None
@@ -237,22 +235,6 @@ async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forg
     async with open_program() as driver:
         await driver.press("1")
         assert driver.app.controller.earlier is not None
-
-
-async def test_a_retest_under_another_label_is_nobodys_retest(open_program, store) -> None:
-    save(store, 0, trials=[{"test": "rises", "value": 9.0}])
-    async with open_program() as driver:
-        await driver.press("v", "enter", "r", "n", "down", "1", "enter", "1")
-        form = driver.app.screen.form
-        while form.at != "label":
-            await driver.press("enter")
-            form = driver.app.screen.form
-        await driver.press("backspace", "9", "enter")
-        await to_the_first_test(driver)
-        session = driver.app.controller.session
-        assert session.client.label == "K-9"
-        assert session.follows == ""
-        assert driver.app.controller.earlier is None
 
 
 async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from support.form_keys import SHIPPED_NOT_ASKED
+from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED
 
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import protocols_folder
@@ -71,8 +71,7 @@ class Therapist:
 
 async def asks_before_testing(driver) -> None:
     await driver.press("n")
-    await driver.press(*["n"] * len(PROTOCOL.cautions))
-    await driver.press("1")  # left
+    await driver.press(*LEFT_AND_SAFE)
     await driver.press("1")  # full weight-bearing
     await driver.press("enter")  # no surgery
     await driver.press("1", "enter")  # pain
@@ -81,7 +80,7 @@ async def asks_before_testing(driver) -> None:
     await driver.type("K-014")
     await driver.press("enter")
     await driver.type("34")
-    await driver.press("enter", "1", "enter", "enter", "enter")
+    await driver.press("enter", "1", "enter")
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])

@@ -1,17 +1,20 @@
-"""The questions before testing, the one being answered in full, and the tests that follow."""
+"""The questions before testing: a line for each with its answer, and the one in hand in full."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import zip_longest
 
+from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, Withheld
+from screen_tui.trial.intake_questions import CLEARED, READY, TYPED
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
     Span,
+    bulleted,
     cells,
     clipped,
     cursor_row,
@@ -21,156 +24,204 @@ from screen_tui.tui.drawing.rows import (
     row,
     row_cells,
     rule,
+    section,
+    stacked,
     typed_rows,
     wrapped,
 )
-from screen_tui.tui.drawing.words import minutes, test_name
+from screen_tui.tui.drawing.words import minutes, short_source, test_name
 
 QUESTION = "question "
 """Before the id of a question, as what a click on it stands for."""
-SIDE_PANEL_FROM = 76
-_PANEL = 28
+BESIDE_FROM = 98
+"""Columns of the body from which the question in hand stands beside the lines."""
 _LINE = 58
-"""Columns from a short name to its answer at most, so that the eye finds the way."""
-_NEIGHBOURS = 2
+"""Columns of a line at most, so that the eye finds the way from a name to its answer."""
+_GAP = 3
+_BETWEEN = 2
+_SHORT = 9
+"""Rows of a body below which the question in hand is all that is shown."""
+Draw = Callable[[int], Sequence[Row]]
+"""Draws something to a width."""
 
 
 def draw_questions(
-    questions: Sequence[QuestionRow], width: int, height: int, cursor: int | None = None
-) -> tuple[list[Row], tuple[int, int]]:
-    """Draw all questions: the one being answered in full, each other as one line.
+    questions: Sequence[QuestionRow],
+    width: int,
+    height: int,
+    cursor: int | None = None,
+    tests: Draw = lambda _: (),
+) -> list[Row]:
+    """Draw a page of questions: its lines, and below or beside them the one in hand.
+
+    The lines turn like pages, so that those which were not in sight come together.
 
     Args:
-        questions: As they are now.
+        questions: Those of the page, as they are now.
         width: Columns there are.
         height: Rows there are.
         cursor: Where in what is typed the cursor is; behind it when left out.
+        tests: Draws, to a width, what is shown where the tests are begun.
 
     Returns:
-        The rows, and the first and last of those that must be in sight: the question being
-        answered, with its neighbours where ``height`` has room for them.
+        At most as many rows as there is height for.
     """
+    if width >= BESIDE_FROM:
+        lines = _lines(questions, _LINE, height)
+        full = _in_hand(_current(questions), width - _LINE - _GAP, height, cursor, tests)
+        return beside(lines, full, _LINE + _GAP)
+    least = 1 + max(len(_needed(one, width, cursor)) for one in questions)
+    count = 1 if height < _SHORT else max(min(len(questions), height - least), 1)
+    lines = _lines(questions, min(width, _LINE), count)
+    if height < _SHORT:
+        return [*lines, *_in_hand(_current(questions), width, height - 1, cursor, tests)][:height]
+    below = _in_hand(_current(questions), width, height - len(lines) - 1, cursor, tests)
+    return [*lines, rule(width), *below]
+
+
+def _current(questions: Sequence[QuestionRow]) -> QuestionRow:
+    return next(one for one in questions if one.current)
+
+
+# The lines.
+
+
+def _lines(questions: Sequence[QuestionRow], width: int, height: int) -> list[Row]:
+    """The lines of the page that are in sight, the one in hand among them."""
+    at = next(place for place, one in enumerate(questions) if one.current)
+    first = max(min(at // height * height, len(questions) - height), 0)
     rows: list[Row] = []
-    first = last = 0
-    for question in questions:
-        if question.current:
-            first = len(rows)
-            opened = _open_question(question, width, cursor)
-            if len(opened) > height:
-                opened = _open_question(question, width, cursor, close=True)
-            # Of more than there is room for, the cursor is what must be in sight.
-            last = first + (len(opened) - 1 if len(opened) <= height else cursor_row(opened))
-            rows += opened
-        else:
-            rows += pressing([_closed_question(question, width)], f"{QUESTION}{question.id}")
-    room = max(height - (last - first + 1), 0)
-    before = min(_NEIGHBOURS, first, room)
-    after = min(_NEIGHBOURS, len(rows) - 1 - last, room - before)
-    return rows, (first - before, last + after)
+    for one in questions[first : first + height]:
+        rows += pressing([_line(one, width)], f"{QUESTION}{one.id}")
+    return rows
 
 
-def in_sight(rows: Sequence[Row], focus: tuple[int, int], height: int) -> Sequence[Row]:
-    """As many rows as there is height for, the end of the focus among them."""
-    first = max(min(focus[0], len(rows) - height), 0)
-    first = max(first, focus[1] + 1 - height)
-    return rows[first : first + height]
+def _line(question: QuestionRow, width: int) -> Row:
+    mark = Span("> " if question.current else "  ", "first")
+    if question.id == READY:
+        return (mark, Span(f" {question.short} ", "key"))
+    answer = _answer(question)
+    answer = clipped(answer, max(width - 6 - cells(question.short), width // 2 - 2))
+    short = clipped(question.short, max(width - 5 - cells(answer), 1))
+    dots = "·" * max(width - 4 - cells(short) - cells(answer), 0)
+    return (
+        mark,
+        Span(short, "cursor" if question.current else "plain"),
+        Span(f" {dots} ", "quiet"),
+        _told(question, answer),
+    )
 
 
-def _open_question(
-    question: QuestionRow, width: int, cursor: int | None, *, close: bool = False
+def _answer(question: QuestionRow) -> str:
+    """The answer as its line tells it; each state has a word of its own."""
+    if question.raised:
+        return "YES, REFER"
+    if question.error:
+        return f"{question.answer}, refused" if question.answer else "needed"
+    if question.caution and question.answer and question.answer != "no":
+        return CLEARED
+    return question.answer or ("-" if question.optional else "open")
+
+
+def _told(question: QuestionRow, answer: str) -> Span:
+    if question.raised or question.error:
+        return Span(answer, "second")
+    return Span(answer, "strong" if question.answer else "quiet")
+
+
+# The one in hand.
+
+
+def _in_hand(
+    question: QuestionRow, width: int, height: int, cursor: int | None, tests: Draw
 ) -> list[Row]:
-    """The question in full; ``close`` sets its details in one paragraph, to save rows."""
-    rows = paragraph(question.text, width, "strong", first=row(Span("> ", "first")))
-    details = [" - ".join(question.details)] if close and question.details else question.details
-    for detail in details:
-        rows += paragraph(detail, width, "quiet", first=row("  - "))
-    if question.kind in ("number", "text"):
+    """The question in full, as far as there is room; its details give way first."""
+    if question.id == READY:
+        return list(tests(width))[:height]
+    rows = _needed(question, width, cursor)
+    if len(rows) > height:
+        # Of more than there is room for, the cursor or the last row is what must be in sight.
+        last = cursor_row(rows) + 1 if question.kind in TYPED else len(rows)
+        return rows[max(last - height, 0) :][:height]
+    details = bulleted(question.details, width)
+    if len(rows) + len(details) > height:
+        details = details[: max(height - len(rows) - 1, 0)]
+        details += [row(Span("  ? shows all of it", "quiet"))] if len(rows) < height else []
+    return [*rows, *details]
+
+
+def _needed(question: QuestionRow, width: int, cursor: int | None) -> list[Row]:
+    """What must be seen to answer: the question, what may be chosen or is typed, a refusal."""
+    rows = [row(Span(line, "strong")) for line in wrapped(question.text, width)]
+    if question.kind in TYPED:
         at = len(question.typed) if cursor is None else cursor
-        unit = f" {question.unit}" if question.unit else ""
-        rows += typed_rows(question.typed, at, width, "   ", unit)
-    else:
+        rows += typed_rows(question.typed, at, width, "  ", f" {question.unit}".rstrip())
+    elif question.options and (not question.caution or question.raised):
         rows += _options(question, width)
     if question.error:
-        rows += paragraph(question.error, width, "second", first=row("  "))
-    elif question.optional:
-        rows.append(row(Span("  may be left open", "quiet")))
+        rows += paragraph(question.error, width, "second")
     return rows
 
 
 def _options(question: QuestionRow, width: int) -> list[Row]:
     rows: list[Row] = []
-    line: list[Span] = [Span("  ")]
+    line: Row = ()
     for option in question.options:
-        mark = "[x]" if option.chosen else "[ ]"
+        # Where a label is its own key, such as a score, it is said once.
+        label = "" if option.label == option.key else f" {option.label}"
+        if question.kind == "several":
+            label = f" [{'x' if option.chosen else ' '}]{label}"
+        elif option.chosen:
+            label += " [x]"
+        key = f" {option.key} "
         item = row(
-            Span(f" {option.key} ", "key", option.key),
-            Span(f" {mark} {option.label}  ", "second" if option.chosen else "plain", option.key),
+            Span(key, "key", option.key),
+            Span(
+                clipped(label, max(width - cells(key), 1)),
+                "second" if option.chosen else "plain",
+                option.key,
+            ),
         )
-        if row_cells(tuple(line)) + row_cells(item) > width and len(line) > 1:
-            rows.append(tuple(line))
-            line = [Span("  ")]
-        line += item
-    rows.append(tuple(line))
-    return rows
+        if line and row_cells(line) + _BETWEEN + row_cells(item) > width:
+            rows.append(line)
+            line = ()
+        line = (*line, Span(" " * _BETWEEN), *item) if line else item
+    return [*rows, line]
 
 
-def _closed_question(question: QuestionRow, width: int) -> Row:
-    answer = question.answer or ("-- may stay open" if question.optional else "--")
-    if question.raised:
-        answer = f"{answer.upper()} - REFER FIRST"
-    elif question.error:
-        answer = f"{answer}, refused" if question.answer else f"{answer} needed"
-    told = question.error or question.raised
-    line = min(width, _LINE)
-    answer = clipped(answer, max(line - 5 - cells(question.short), line // 2))
-    short = clipped(question.short, line - 5 - cells(answer))
-    dots = "." * (line - 4 - cells(short) - cells(answer))
-    return row(
-        f"  {short} ",
-        Span(dots, "quiet"),
-        " ",
-        Span(answer, "second" if told else "strong" if question.answer else "plain"),
+def draw_caution(protocol: ScreenProtocol, caution: Caution, width: int) -> list[Row]:
+    """All there is to a safety question."""
+    source = short_source(protocol, caution.source)
+    return stacked(
+        [
+            [
+                row(Span(clipped(caution.label or caution.name, width), "first")),
+                *paragraph(caution.question, width, "strong"),
+            ],
+            section("A yes", bulleted(caution.details, width), width),
+            section("What it means", paragraph(f"{caution.means} ({source})", width), width),
+            section("Usual next step", paragraph(caution.next_step, width), width),
+        ]
     )
+
+
+# The tests that follow.
 
 
 def draw_battery(
     protocol: ScreenProtocol, items: Sequence[Item], held_back: Sequence[Withheld], width: int
 ) -> list[Row]:
     """Draw the tests that follow from the answers so far, with their minutes."""
-    rows = [_battery_rule(items, width)]
+    width = min(width, _LINE)
+    rows = [row(Span(f"Tests, {minutes(sum(item.minutes for item in items))}", "strong"))]
     for test, takes in _minutes_per_test(items).items():
-        rows.append(ends(row(test_name(protocol, test, None)), row(minutes(takes)), width))
+        rows.append(ends(row("  ", test_name(protocol, test, None)), row(minutes(takes)), width))
     by_reason: dict[str, list[str]] = {}
     for one in held_back:
         by_reason.setdefault(one.reason, []).append(test_name(protocol, one.test, None))
     for reason, names in by_reason.items():
         rows += paragraph(f"not {', '.join(names)}: {reason}", width, "quiet", indent=2)
     return rows
-
-
-def draw_battery_in_short(
-    protocol: ScreenProtocol, items: Sequence[Item], width: int, most: int
-) -> list[Row]:
-    """Draw the tests in a few lines, for where they cannot stand beside the questions.
-
-    Args:
-        protocol: Gives the names.
-        items: The tests that follow from the answers so far.
-        width: Columns there are.
-        most: Rows there are, the heading among them.
-    """
-    named = [
-        f"{test_name(protocol, test, None)} {round(takes, 1):g}"
-        for test, takes in _minutes_per_test(items).items()
-    ]
-    lines = wrapped(" · ".join(named) if named else "none", width)
-    if len(lines) > most - 1:
-        lines = [*lines[: most - 2], clipped(f"{lines[most - 2]} …", width)]
-    return [_battery_rule(items, width), *(row(Span(line, "quiet")) for line in lines)]
-
-
-def _battery_rule(items: Sequence[Item], width: int) -> Row:
-    return rule(width, f"Tests, {minutes(sum(item.minutes for item in items))}")
 
 
 def _minutes_per_test(items: Sequence[Item]) -> dict[str, float]:
@@ -183,11 +234,6 @@ def _minutes_per_test(items: Sequence[Item]) -> dict[str, float]:
 def beside(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:
     """Two columns; the left one is ``width`` wide."""
     return [
-        (*one, Span(" " * max(width - row_cells(one), 0)), Span("  "), *other)
+        (*one, Span(" " * max(width - row_cells(one), 0)), *other)
         for one, other in zip_longest(left, right, fillvalue=BLANK)
     ]
-
-
-def question_width(width: int) -> int:
-    """How wide the questions are when the tests stand beside them, or all of it."""
-    return width - _PANEL if width >= SIDE_PANEL_FROM else width

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from screen_tui.practice.commit_form import CommitForm, Step
@@ -11,7 +11,7 @@ from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame
 from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.trial.view import TrialView
-from screen_tui.tui.drawing.before_testing import beside, draw_questions, in_sight
+from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (
     BLANK,
     LINE,
@@ -47,28 +47,31 @@ def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list
 
 
 def draw_interview(
-    questions: Sequence[QuestionRow], heard: Sequence[str], width: int, left: int, height: int
-) -> tuple[list[Row], list[Row]]:
-    """The questions and, for below them, what was heard to the one that is open.
+    questions: Sequence[QuestionRow],
+    heard: Sequence[str],
+    width: int,
+    height: int,
+    cursor: int | None,
+    tests: Draw,
+) -> list[Row]:
+    """The questions and, below them, what was heard to the one in hand.
 
-    Where both have no room, the details of the question give way to what was heard to it: they
-    were read before it was asked further.
+    Where both have no room, the lines of the questions give way to what was heard.
 
     Args:
-        questions: All questions.
-        heard: What was heard to the open one.
-        width: Columns of what was heard.
-        left: Columns of the questions.
+        questions: Those of the page.
+        heard: What was heard to the one in hand.
+        width: Columns there are.
         height: Rows there are for both.
+        cursor: Where in what is typed the cursor is.
+        tests: Draws, to a width, what is shown where the tests are begun.
     """
-    bare = [replace(one, details=()) for one in questions]
-    for asked, close in ((questions, False), (questions, True), (bare, True)):
-        words = draw_heard(heard, width, close=close)
-        room = height - len(words)
-        rows, focus = draw_questions(asked, left, room)
-        if focus[1] - focus[0] < room:
-            break
-    return list(in_sight(rows, focus, room)), words
+    words = draw_heard(heard, width)
+    if len(words) > height // 2:
+        words = draw_heard(heard, width, close=True)
+    room = height - len(words)
+    shown = draw_questions(questions, width, room, cursor, tests)
+    return [*shown, *([BLANK] * (room - len(shown))), *words]
 
 
 Place = Literal["front", "side"]

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 MORE_KEY, STOP_KEY = KEYMAP.key(Action.ALL_KEYS), KEYMAP.key(Action.STOP)
 HELP_KEY = KEYMAP.key(Action.HELP)
+ANSWERS_KEY = KEYMAP.key(Action.ANSWERS)
 LEAVE_KEYS = KEYMAP.binding(Action.END_PROGRAM).keys
 LEAST_COLUMNS = 60
 LEAST_ROWS = 20
@@ -323,6 +324,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
             or self.take_key(key, event)
             or self._stop(key)
             or self._help(key)
+            or self._show_answers(key)
             or self._list_keys(key)
             or self.scroll(key)
         )
@@ -412,6 +414,13 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self.host.show_help()
         return True
 
+    def _show_answers(self, key: str) -> bool:
+        """Show the answers before testing, which one key does from each page of a session."""
+        if key != ANSWERS_KEY or not self.host.answers_can_be_changed(self):
+            return False
+        self.host.change_answers()
+        return True
+
     @property
     def _stoppable(self) -> bool:
         return self.STOPPABLE and not self.typing_now and self.host.controller.stoppable
@@ -419,8 +428,10 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     def _all_hints(self) -> tuple[KeyHint, ...]:
         own = self.hints()
         stop = self._stoppable and all(hint.key != STOP_KEY for hint in own) and not self.is_small
+        answers = self.host.answers_can_be_changed(self) and not self.FILTERS_KEYS
         return (
             *own,
+            *((KeyHint(ANSWERS_KEY, "history", 5),) if answers else ()),
             *((KeyHint(STOP_KEY, "stop testing", 5),) if stop else ()),
             *((KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()),
         )

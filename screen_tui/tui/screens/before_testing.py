@@ -1,49 +1,53 @@
-"""Before testing: safety first, then what decides the tests, then who it is."""
+"""Before testing: the knee and safety, then the history, then who it is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import ClassVar
 
 from textual import events
 
 from screen_tui.errors import SaveFailedError
+from screen_tui.protocol.knowledge import Caution
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import CLEAR, TYPED, characters, longest
+from screen_tui.trial.intake_questions import CLEAR, TYPED, Part, characters, longest
 from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
-    beside,
     draw_battery,
-    draw_battery_in_short,
+    draw_caution,
     draw_questions,
-    in_sight,
-    question_width,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row
+from screen_tui.tui.drawing.rows import Row, Span, paragraph, row
 from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import LEAST_COLUMNS, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
 
-_ROWS_OF_BATTERY = 4
+NO_TO_ALL, NOTHING_ELSE = "0", "-"
+"""On the page of safety, and on that of the history, where 0 may be an answer."""
 LEAVE = "leave; the answers stay"
 FORGET = "forget these answers"
+_TITLES: dict[Part, str] = {"safety": "Safety", "history": "History", "person": "Patient"}
 
 
-class BeforeTestingScreen(BaseScreen[None]):
+class BeforeTestingScreen(BaseScreen[bool | None]):
     """Draws the form and hands it the keys; every change is on disk before the next key.
 
     Args:
         form: Answers to go on with; nothing is answered when left out.
-        earlier: The session that this one is a re-test of; None for none.
+        earlier: The session that this one is a retest of; None for none.
+        told: What is to be said first.
     """
 
     GUIDE = "before-testing"
+    ANY_SIZE = True
+    TITLE_HERE: ClassVar[str] = "Before testing"
 
     def __init__(
         self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
@@ -52,6 +56,7 @@ class BeforeTestingScreen(BaseScreen[None]):
         self.earlier = earlier
         self.form = form
         self.said = told
+        self._seen: dict[str, float] = {}
 
     def on_mount(self) -> None:
         """Begin where the answers end; a yes that nobody decided on is asked about again."""
@@ -62,58 +67,79 @@ class BeforeTestingScreen(BaseScreen[None]):
             self._ask_about(form.at)
 
     def head(self) -> tuple[Row, Row]:
-        if self.form is None:
-            return screen_head("Before testing")
-        answered, asked = self.form.progress
-        items = plan_battery(self.host.protocol, intake_so_far(self.form), age_so_far(self.form))
+        form = self.form
+        if form is None:
+            return screen_head(self.TITLE_HERE)
+        place = f"{form.parts.index(form.part) + 1}/{len(form.parts)}"
+        answered, asked = form.progress
+        items = plan_battery(self.host.protocol, intake_so_far(form), age_so_far(form))
         total = minutes(sum(item.minutes for item in items))
-        tests = "refer first" if self.form.raised else f"tests {total}"
-        return screen_head("Before testing", f"{answered} of {asked} answered", tests)
+        tests = "REFER FIRST" if form.raised else f"tests {total}"
+        name = _TITLES[form.part]
+        title = name if self.size.width < LEAST_COLUMNS else f"{self.TITLE_HERE}: {name.lower()}"
+        code = "" if form.at == "label" else str(form.to_keep.get("label", ""))
+        return screen_head(f"{title} {place}", f"{asked - answered} open", tests, code)
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.form is None:
             return Drawn(())
         cursor = None if self.field is None else self.field.cursor_position
-        left_width = question_width(width)
-        intake, age = intake_so_far(self.form), age_so_far(self.form)
-        items = plan_battery(self.host.protocol, intake, age)
-        if left_width == width:
-            battery = draw_battery_in_short(self.host.protocol, items, width, _ROWS_OF_BATTERY)
-            left = height - len(battery)
-            rows, focus = draw_questions(self.form.rows(), left_width, left, cursor)
-            shown = in_sight(rows, focus, left)
-            return Drawn([*shown, *([BLANK] * (left - len(shown))), *battery])
-        rows, focus = draw_questions(self.form.rows(), left_width, height, cursor)
-        held_back = withheld(self.host.protocol, intake, age)
-        battery = draw_battery(self.host.protocol, items, held_back, width - left_width - 2)
-        # The tests stay in sight beside whatever part of the questions is shown.
-        return Drawn(beside(in_sight(rows, focus, height), battery[:height], left_width))
+        return Drawn(draw_questions(self.form.page(), width, height, cursor, self.tests))
+
+    def tests(self, width: int) -> list[Row]:
+        """What follows: the tests, or that nobody is to be tested now."""
+        assert self.form is not None
+        if self.form.raised:
+            end = "Enter ends the session with a note that says refer first."
+            return [row(Span("REFER FIRST", "verdict")), *paragraph(end, width)]
+        protocol, intake = self.host.protocol, intake_so_far(self.form)
+        items = plan_battery(protocol, intake, age_so_far(self.form))
+        held_back = withheld(protocol, intake, age_so_far(self.form))
+        return draw_battery(protocol, items, held_back, width)
+
+    def redraw(self) -> None:
+        super().redraw()
+        now = self.host.clock.monotonic()
+        for line in self._shown.get("body", ()):
+            for span in line:
+                if span.press.startswith(QUESTION):
+                    self._seen.setdefault(span.press.removeprefix(QUESTION), now)
 
     def notice(self) -> str:
-        if self.said_of_typing or self.said:
-            return self.said_of_typing or self.said
-        if self.form is not None and self.form.raised:
-            return "REFER FIRST: no test is offered; the rest is for the note."
-        return ""
+        return self.said_of_typing or self.said
 
     def hints(self) -> Sequence[KeyHint]:
         if self.form is None:
             return ()
-        kind = self.form.current.kind
-        current = self.form.current
+        form, current = self.form, self.form.current
         keys = f"{current.option_keys[:1]}-{current.option_keys[-1:]}"
         leave_open = (KeyHint("Enter", current.left_open, 0),) if current.optional else ()
-        clear = (KeyHint(CLEAR, "cleared", 0),) if self.form.at in self.form.raised else ()
+        clear = (KeyHint(CLEAR, "cleared", 0),) if form.at in form.raised else ()
+        begin = "end, note" if form.raised else "begin"
+        yes, no = ("it is so", "change") if current.doubt else ("yes", "no")
         own = {
-            "yes-no": (KeyHint("y", "yes", 0), KeyHint("n", "no", 0), *clear, *leave_open),
+            "yes-no": (KeyHint("y", yes, 0), KeyHint("n", no, 0), *clear, *leave_open),
             "choice": (KeyHint(keys, "choose", 0), *leave_open),
             "several": (KeyHint(keys, "mark", 0), KeyHint("Enter", "go on", 0)),
             "number": (KeyHint("Enter", "accept", 0),),
             "text": (KeyHint("Enter", "accept", 0),),
-        }[kind]
-        letters = () if self.typing_now else (KeyHint("?", "help", 3), KeyHint("q", "leave", 2))
-        back = KeyHint("Backspace", "delete, back" if kind in TYPED else "take back", 1)
-        return (*own, back, KeyHint("↑↓", "move", 4), *letters)
+            "ready": (KeyHint("Enter", begin, 0),),
+        }[current.kind]
+        back = KeyHint("Backspace", "delete, back" if current.kind in TYPED else "take back", 1)
+        letters = () if self.typing_now else (KeyHint("?", "detail", 3), self.leave_hint())
+        return (*own, *self._silence(), back, KeyHint("↑↓", "move", 4), *letters)
+
+    def leave_hint(self) -> KeyHint:
+        """The key that leaves the page."""
+        return KeyHint("q", "leave", 2)
+
+    def _silence(self) -> Sequence[KeyHint]:
+        """The key that answers that there is nothing else, where it has a meaning."""
+        if self.form is None or self.typing_now or not self.form.may_be_silent():
+            return ()
+        if self.form.part == "safety":
+            return (KeyHint(NO_TO_ALL, "no to all open", 0),)
+        return (KeyHint(NOTHING_ELSE, "none to all open", 0),)
 
     def take_press(self, press: str, when: float) -> None:
         if press.startswith(QUESTION) and self.form is not None:
@@ -127,11 +153,14 @@ class BeforeTestingScreen(BaseScreen[None]):
             return False
         if not self.typing_now:
             if key == "?":
-                self.host.push_screen(HelpScreen(self.host.protocol))
+                self._show_detail(self.form)
                 return True
             if key == "q":
                 self._ask_to_leave(self.form)
                 return True
+        if any(hint.key == key for hint in self._silence()):
+            self._nothing_else(self.form, event.time)
+            return True
         before = self.form.raised
         form = self.form.key(event.key, event.character)
         if form == self.form:
@@ -144,14 +173,33 @@ class BeforeTestingScreen(BaseScreen[None]):
             self._accept(form)
         return True
 
+    def _nothing_else(self, form: IntakeForm, when: float) -> None:
+        """Answer all that is open, where each line of it was on the screen before the key."""
+        seen = [question for question, since in self._seen.items() if since <= when]
+        after = form.nothing_else(seen)
+        self._take(after)
+        if after.answers == form.answers and after.accepted == form.accepted:
+            self.said = "Read these lines as well, then press it again."
+
     def typed(self) -> None:
         if self.form is not None and self.field is not None and self.field.value != self.form.text:
             self._take(self.form.with_text(self.field.value))
+
+    def _show_detail(self, form: IntakeForm) -> None:
+        protocol = self.host.protocol
+        if form.current.caution:
+            self.host.push_screen(CautionScreen(protocol.caution(form.at)))
+        else:
+            self.host.push_screen(HelpScreen(protocol))
 
     def _take(self, form: IntakeForm) -> None:
         if self.form is None or form.at != self.form.at:
             self.field = _field_of(form)
         self.form = form
+        self._keep(form)
+
+    def _keep(self, form: IntakeForm) -> None:
+        """Have the answers on disk."""
         answers = self.host.controller.draft
         # An earlier visit that cannot be read now may be another time.
         answers.keep(form, answers.follows if self.earlier is None else self.earlier.id)
@@ -208,6 +256,30 @@ class BeforeTestingScreen(BaseScreen[None]):
                 self.host.go_start(str(error))
             else:
                 self.host.go_start("The answers are forgotten.")
+
+
+class CautionScreen(BaseScreen[None]):
+    """Shows all there is to one safety question."""
+
+    GUIDE = "before-testing"
+    ANY_SIZE = True
+
+    def __init__(self, caution: Caution) -> None:
+        super().__init__()
+        self.caution = caution
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head("Safety", "detail")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        return Drawn(draw_caution(self.host.protocol, self.caution, width))
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (
+            KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace", "q")),
+            KeyHint("?", "help", 1, self.host.show_help),
+        )
 
 
 def _field_of(form: IntakeForm) -> Field | None:

@@ -25,6 +25,7 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         at: The place of the line that is marked first.
     """
 
+    ANY_SIZE = True
     CHOOSE = "choose"
     """What Enter does, for the line of keys."""
 

@@ -15,8 +15,9 @@ from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of
 from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake_questions import READY, Question
 from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
-from screen_tui.tui.drawing.before_testing import beside, draw_battery, question_width
+from screen_tui.tui.drawing.before_testing import draw_battery
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import (
     draw_answers,
@@ -164,8 +165,6 @@ class ProgressScreen(BaseScreen[None]):
 
 
 ASK_FURTHER = "h"
-NOT_PUT = frozenset({"note"})
-"""What the student writes is no question to the patient."""
 
 
 class PracticeQuestionsScreen(BeforeTestingScreen):
@@ -190,18 +189,16 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         if self.form is None:
             return Drawn(())
         heard = self.practising.interview.heard(self.form.at)
-        left = question_width(width)
-        shown, words = draw_interview(self.form.rows(), heard, width, left, height)
-        room = height - len(words)
-        if left < width:
-            protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
-            age, asked = age_so_far(self.form), asked_of(self.practising.case, protocol)
-            items = plan_battery(protocol, intake, age, asked)
-            held_back = withheld(protocol, intake, age, asked)
-            shown = beside(
-                shown, draw_battery(protocol, items, held_back, width - left - 2)[:room], left
-            )
-        return Drawn([*shown, *([BLANK] * (room - len(shown))), *words])
+        cursor = None if self.field is None else self.field.cursor_position
+        page = self.form.page()
+        return Drawn(draw_interview(page, heard, width, height, cursor, self.tests))
+
+    def tests(self, width: int) -> list[Row]:
+        assert self.form is not None
+        protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
+        age, asked = age_so_far(self.form), asked_of(self.practising.case, protocol)
+        items = plan_battery(protocol, intake, age, asked)
+        return draw_battery(protocol, items, withheld(protocol, intake, age, asked), width)
 
     def hints(self) -> Sequence[KeyHint]:
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
@@ -210,7 +207,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
     @property
     def _may_ask(self) -> bool:
         form = self.form
-        if form is None or form.current.kind == "text" or form.at in NOT_PUT:
+        if form is None or form.current.kind == "text" or not _is_put(form.current):
             return False
         return self.practising.interview.may_know_more(form.at)
 
@@ -228,12 +225,20 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
     def _put(self, question: str) -> None:
         """Put a question when it is opened for the first time."""
         interview = self.practising.interview
-        if question not in NOT_PUT and not interview.heard(question):
+        if self.form is not None and _is_put(self.form.current) and not interview.heard(question):
             self.practising.interview = interview.ask(question)
+
+    def _silence(self) -> Sequence[KeyHint]:
+        return ()  # what was not asked was not heard
 
     def _ask_to_leave(self, form: IntakeForm) -> None:
         del form
         self.host.ask_to_leave_practice()
+
+
+def _is_put(question: Question) -> bool:
+    """Whether it is a question to the patient, and none to the student."""
+    return question.id not in ("note", READY) and question.doubt is None and not question.clears
 
 
 class RevealScreen(BaseScreen[None]):

@@ -20,10 +20,11 @@ class ReferFirstScreen(BaseScreen[str]):
     """Says what the answer means and what comes next.
 
     It is dismissed with the key that the questions then take: ``backspace`` when the answer is
-    taken back, ``c`` when it is known and cleared, ``enter`` when it stands.
+    taken back, ``c`` when it is known and cleared, ``enter`` when it holds.
     """
 
     GUIDE = "before-testing"
+    ANY_SIZE = True
 
     def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
         super().__init__()
@@ -31,7 +32,7 @@ class ReferFirstScreen(BaseScreen[str]):
         self.caution = caution
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Safety", "no test is offered now")
+        return screen_head("Safety", "no test now")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -40,41 +41,25 @@ class ReferFirstScreen(BaseScreen[str]):
         how_soon = URGENCY[caution.urgency]
         return Drawn(
             [
-                row(Span("REFER FIRST", "verdict")),
-                *paragraph(caution.name, width, "first"),
-                *paragraph(f"{how_soon[0].upper()}{how_soon[1:]}.", width, "strong"),
+                row(Span(f" REFER FIRST: {how_soon.upper()} ", "cursor")),
+                *paragraph(caution.name, width, "strong"),
+                BLANK,
+                rule(width, "Usual next step"),
+                *paragraph(caution.next_step, width),
                 BLANK,
                 rule(width, "What it means"),
                 *paragraph(f"{caution.means} ({source})", width),
-                BLANK,
-                rule(width, "Usual next step; local policy decides"),
-                *paragraph(caution.next_step, width),
-                BLANK,
-                rule(width, "Now"),
-                *paragraph(
-                    "the answer was not meant: take it back and go on",
-                    width,
-                    first=row(Span(" b ", "key"), "     "),
-                ),
-                *paragraph(
-                    "known and cleared: by whom and when is asked next",
-                    width,
-                    first=row(Span(f" {CLEAR} ", "key"), "     "),
-                ),
-                *paragraph(
-                    "it stands: end the screen. What is still asked says who this is; then it is "
-                    "saved, with a note that says refer first",
-                    width,
-                    first=row(Span(" Enter ", "key"), " "),
-                ),
             ]
         )
 
+    def notice(self) -> str:
+        return "Enter goes on without tests, to a note that says refer first."
+
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("b", "take the answer back", 0),
+            KeyHint("b", "not meant", 0),
             KeyHint(CLEAR, "known and cleared", 0),
-            KeyHint("Enter", "end the screen", 0),
+            KeyHint("Enter", "refer first", 0),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:

@@ -15,6 +15,7 @@ from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
+from screen_tui.trial.retest import asking_less
 from screen_tui.tui.draft import Waiting
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -177,6 +178,8 @@ class StartScreen(BaseScreen[None]):
         except ScreenError as error:
             self.said = str(error)
             return
+        if controller.draft.follows:
+            form = asking_less(controller.protocol, form)
         earlier, remark = None, ""
         try:
             earlier = controller.followed_by_answers

@@ -470,6 +470,11 @@ class TestScreen(BaseScreen[None]):
             way(Action.CUE, "cue", cue + later, after(self._ask_for_cue), shown=self._cue_fits),
             way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test)),
             way(Action.TRIALS, "trials", 8 + later, after(self._show_trials)),
+            *(
+                ()
+                if patient
+                else (way(Action.ANSWERS, "history", 7 + later, after(host.change_answers)),)
+            ),
             way(Action.RESULT, "answer", 6 + later, after(host.go_result)),
             way(Action.LEAVE, "leave", 5 + later, after(self._leave)),
             way(Action.SET_UP, "set-up", 7 + later, self._note_set_up, shown=bool(spec.set_up)),

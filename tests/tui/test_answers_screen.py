@@ -1,0 +1,201 @@
+"""The answers before testing, changed from any page of a session with nothing lost."""
+
+from __future__ import annotations
+
+import pytest
+from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED
+
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_protocol
+from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.answers import AnswersScreen
+from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.test import TestScreen
+
+SHIPPED = load_protocol([protocols_folder()])
+
+
+async def to_the_fourth_test(driver) -> None:
+    """Both knees, walking: three tests are skipped with a reason."""
+    await driver.press("n", "3", *LEFT_AND_SAFE[1:], "1", "enter", "1", "enter", "1", "enter")
+    await driver.press(*SHIPPED_NOT_ASKED, *"K-014", "enter", *"67", "enter", "f", "enter")
+    await driver.type("3")
+    await driver.press("enter", "5", "enter", "enter", "n", "s", "1", "s", "1")
+    assert isinstance(driver.app.screen, TestScreen)
+
+
+async def change(driver, question: str, *keys: str) -> None:
+    """Open the answers, go to a question, change it, and go back."""
+    await driver.press("a")
+    page = driver.app.screen
+    assert isinstance(page, AnswersScreen)
+    while page.form.at != question:
+        await driver.press("down")
+        assert page.form.at != "note" or question == "note"
+    await driver.press(*keys, "up" if page.typing_now else "enter")
+    while driver.app.screen is page and page.form.at.startswith("doubt:"):
+        await driver.press("y", "enter")
+    if driver.app.screen is page:
+        await driver.press("q")
+    assert driver.app.screen is not page, driver.text()
+
+
+CHANGES = {
+    "side": (["r"], lambda s: s.intake.side == "right"),
+    "weight_bearing": (["2"], lambda s: s.intake.weight_bearing == "as-tolerated"),
+    "recent_surgery_weeks": (["9", "enter", "q", "2"], lambda s: s.intake.surgery == "ligament"),
+    "complaints": (["2"], lambda s: s.intake.complaints == ("pain", "giving-way")),
+    "goals": (["4"], lambda s: s.intake.goals == ("walking", "stairs")),
+    "pain_now": (["t"], lambda s: s.intake.pain_now == 10),
+    "pain_worst": (["7"], lambda s: s.intake.pain_worst == 7),
+    "alone_at_home": (["y"], lambda s: s.intake.alone_at_home is True),
+    "label": (["end", "ctrl+u", *"K-9"], lambda s: s.client.label == "K-9"),
+    "age": (["backspace", "8"], lambda s: s.client.age == 68),
+    "sex": (["m"], lambda s: s.client.sex == "male"),
+    "height_cm": ([*"5 10"], lambda s: s.client.height_cm == 177.8),
+    "mass_kg": ([*"160lb"], lambda s: s.client.mass_kg == 72.6),
+    "note": ([*"tired"], lambda s: s.intake.note == "tired"),
+    **{
+        one.id: (
+            [one.answers[-1].key],
+            lambda s, one=one: s.intake.history[one.id] == (one.answers[-1].id,),
+        )
+        for one in SHIPPED.history
+    },
+}
+
+
+@pytest.mark.parametrize("question", CHANGES)
+async def test_every_answer_is_changed_after_the_third_test_and_nothing_is_lost(
+    open_program, store: SessionStore, question: str
+) -> None:
+    keys, holds = CHANGES[question]
+    async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
+        await to_the_fourth_test(driver)
+        before = driver.app.controller.session
+        assert len(before.trials) + len(before.skipped) >= 3
+        if question == "recent_surgery_weeks":
+            keys, last = keys[:2], keys[3:]
+            await change_two(driver, keys, last)
+        else:
+            await change(driver, question, *keys)
+        session = driver.app.controller.session
+        assert holds(session), session.intake
+        assert (session.trials, session.skipped) == (before.trials, before.skipped)
+        assert session.intake.safety_asked == tuple(one.id for one in SHIPPED.cautions)
+        assert isinstance(driver.app.screen, TestScreen)
+    (summary,) = store.list()
+    assert store.load(summary.id) == session
+
+
+async def change_two(driver, keys: list[str], last: list[str]) -> None:
+    """Weeks since surgery, and what they ask for: its kind."""
+    await driver.press("a")
+    page = driver.app.screen
+    while page.form.at != "recent_surgery_weeks":
+        await driver.press("down")
+    await driver.press(keys[0], "down", "q")
+    assert driver.app.screen is page, "the kind of surgery is needed"
+    assert "still needed" in driver.words()
+    assert page.form.at == "surgery"
+    await driver.press(*last, "q")
+
+
+@pytest.mark.parametrize("caution", [one.id for one in SHIPPED.cautions])
+async def test_a_yes_that_arises_later_refers_first_and_loses_nothing(
+    open_program, store: SessionStore, caution: str
+) -> None:
+    async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
+        await to_the_fourth_test(driver)
+        before = driver.app.controller.session
+        await driver.press("a")
+        while driver.app.screen.form.at != caution:
+            await driver.press("down")
+        await driver.press("y")
+        assert isinstance(driver.app.screen, ReferFirstScreen)
+        assert store.load(before.id).intake.cautions == (caution,), "it is saved at once"
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, ResultScreen)
+        assert not driver.app.controller.tests_possible
+        session = driver.app.controller.session
+        assert (session.trials, session.skipped) == (before.trials, before.skipped)
+        await driver.press("a")
+        while driver.app.screen.form.at != caution:
+            await driver.press("down")
+        await driver.press("n", "enter")
+        assert isinstance(driver.app.screen, ResultScreen)
+        assert driver.app.controller.tests_possible, "an answer that was not meant is taken back"
+
+
+async def test_tests_follow_from_the_changed_answers_at_once(open_program) -> None:
+    async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
+        await to_the_fourth_test(driver)
+        at = driver.app.screen.itinerary.item
+        await change(driver, "goals", "4")
+        page = driver.app.screen
+        assert page.itinerary.item == at, "it is back at the same test"
+        assert "stair-steps" in {item.test for item in page.itinerary.allowed}
+        await change(driver, "weight_bearing", "5")
+        loads = {SHIPPED.test(one.test).load for one in driver.app.screen.itinerary.allowed}
+        assert loads == {"unloaded"}
+        assert "Answers changed" in driver.words()
+
+
+@pytest.mark.parametrize(
+    ("keys", "page"), [("g", ResultScreen), ("g enter", PlanScreen), ("g enter enter", NoteScreen)]
+)
+async def test_each_page_of_a_session_leads_to_the_answers_and_back(
+    open_program, answered, keys: str, page: type
+) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press(*keys.split())
+        assert isinstance(driver.app.screen, page)
+        await driver.press("a", "q")
+        assert isinstance(driver.app.screen, page)
+        await driver.press("a", "2", "enter")
+        assert isinstance(driver.app.screen, page)
+        assert driver.app.controller.session.intake.side == "right"
+
+
+async def test_not_while_a_clock_runs_nor_in_a_field_nor_of_what_is_only_shown(
+    open_program, answered, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("a")
+        assert not isinstance(driver.app.screen, AnswersScreen)
+        await answered(driver)
+        await driver.press("n", "n", "space")
+        await driver.press("a")
+        assert isinstance(driver.app.screen, TestScreen)
+        await driver.press("space", "a")
+        assert "Not kept yet" in driver.text()
+        await driver.press("b", "enter", "m", "a")
+        assert not isinstance(driver.app.screen, AnswersScreen)
+        await driver.press("enter", "g", "enter", "enter", "enter")
+        assert store.list()[0].finished is not None
+        await driver.press("v", "enter", "a")
+        assert not isinstance(driver.app.screen, AnswersScreen)
+
+
+async def test_a_retest_under_another_code_is_nobodys_retest(open_program, store) -> None:
+    from support import small_protocol as small
+
+    earlier = small.session(
+        {"test": "rises", "value": 9.0},
+        finished=small.STARTED,
+        client={"label": "K-7"},
+        intake={"goals": ["walking"], "side": "left"},
+    )
+    store.save(earlier)
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r", "n", "enter", "enter", "enter")
+        assert driver.app.controller.session.follows == earlier.id
+        await change(driver, "label", "backspace", "9")
+        assert driver.app.controller.session.client.label == "K-9"
+        assert driver.app.controller.session.follows == ""
+        assert driver.app.controller.earlier is None
+        await change(driver, "label", "backspace", "7")
+        assert driver.app.controller.session.follows == earlier.id
