@@ -75,7 +75,8 @@ class AskDialog(BaseScreen[str | None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows: list[Row] = []
-        for text in self.question.lead:
+        # In a window of a few rows the answers come first; what leads to them was read before.
+        for text in self.question.lead[-1:] if self.is_small else self.question.lead:
             rows += [*paragraph(text, width), BLANK]
         offered = [(str(digit), text) for digit, text in enumerate(self.question.answers, start=1)]
         if self.question.own_words:
