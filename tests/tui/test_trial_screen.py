@@ -180,7 +180,7 @@ async def test_leaving_an_ended_trial_asks_and_keeps_it(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "n")
-        assert "Not kept yet" in driver.text()
+        assert "Not saved yet" in driver.text()
         await driver.press("b")
         assert "STOPPED" in driver.text()
         assert driver.app.controller.session.trials == ()
@@ -239,7 +239,7 @@ async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "!")
-        assert "STOP THE SCREEN" in driver.text()
+        assert "STOP TESTING" in driver.text()
         assert "Chest pain." in driver.text()
         await driver.press("1")
         assert isinstance(driver.app.screen, ResultScreen)
