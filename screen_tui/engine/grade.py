@@ -28,6 +28,7 @@ from screen_tui.fields import Sex
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import SILENT_WHEN_MET, LineKind, ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
+from screen_tui.timing.kinds import reason_labels
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
 """What is left out, rather than called missing, where height or mass is not known."""
@@ -94,7 +95,7 @@ def _grade_one(
         standing=_standing(bool(why_not), near, short),
         short=short,
         why_not=why_not,
-        in_words=reached or _graded(spec, measure, value),
+        in_words=(reached and reached + _stopped_by(trials)) or _graded(spec, measure, value),
         line=_line_used(*held_against) if held_against else None,
         flags=() if unusable or value is None else _flags(lines, value),
         reference=_reference(protocol, observation, measure, trials, norm),
@@ -140,12 +141,28 @@ def _best_possible(spec: TestSpec, measure: ResultMeasure) -> float:
 
 
 def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> str:
-    """How many of the wanted repetitions or steps the best trial without a value came to."""
+    """How many repetitions or steps the best trial without a value came to, and of how many."""
+    if spec.timer.counts and measure.taken_from == "value":
+        counted = [one.raw_value for one in trials if one.raw_value is not None]
+        return f"{max(counted):.0f} {spec.timer.counted}" if counted else ""
     wanted = spec.timer.wanted(trials[0].steps) if trials else None
-    done = [len(one.splits) for one in _series_of(measure, trials) if one.splits or one.ended]
+    # A flight that was timed as a whole says nothing of the steps it was stopped after.
+    tapped = not spec.timer.taps
+    done = [
+        len(one.splits)
+        for one in _series_of(measure, trials)
+        if one.splits or (one.ended and tapped)
+    ]
     if wanted is None or spec.timer.split_least is None or spec.timer.counts or not done:
         return ""
     return f"{max(done)} of {wanted}"
+
+
+def _stopped_by(trials: Sequence[Trial]) -> str:
+    """Why the trials ended, behind what they came to; "" where nobody said so."""
+    labels = reason_labels()
+    reasons = dict.fromkeys(labels.get(one.ended, one.ended) for one in trials if one.ended)
+    return f", stopped: {', '.join(reasons)}" if reasons else ""
 
 
 def _graded(spec: TestSpec, measure: ResultMeasure, value: float | None) -> str:

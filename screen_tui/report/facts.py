@@ -120,7 +120,8 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Fact]:
         share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
         facts.append(Fact("Between sides", share))
     if result.slowing_percent is not None:
-        facts.append(Fact("Slowing", _slowing(result.slowing_percent)))
+        pace = "Slowing" if round(result.slowing_percent) > 0 else "Pace"
+        facts.append(Fact(pace, _slowing(result.slowing_percent)))
     return facts
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from screen_tui.engine.conditions import Seen
+from screen_tui.engine.observe import other
 from screen_tui.engine.results import Result
 from screen_tui.engine.safety import LIMITS, precautions_raised
 from screen_tui.fields import Side
@@ -34,13 +35,17 @@ def _line(seen: Seen, result: Result) -> str:
     if result.value is None and result.why_not:
         parts.append(result.why_not)
     parts += [f"worse than the warning cut-off, {limit_words(one, result)}" for one in result.flags]
-    other = {"left": "right", "right": "left"}.get(result.side or "")
-    there = seen.results.get((result.test, other, result.measure))
-    if result.value is not None and there is not None and there.value is not None:
+    there = seen.results.get((result.test, other(result.side), result.measure))
+    if (
+        result.side is not None
+        and result.value is not None
+        and there is not None
+        and there.value is not None
+    ):
         gap = number(abs(result.value - there.value), result.decimals)
         share = result.symmetry_percent
         worse = "" if share is None else f" ({number(100 - share, 0)} %)"
-        parts.append(f"{other} {result_amount(there)}, difference {gap}{worse}")
+        parts.append(f"{there.side} {result_amount(there)}, difference {gap}{worse}")
     return "; ".join(parts)
 
 

@@ -51,6 +51,28 @@ def carried(spec: TestSpec, trials: Iterable[Trial], said: Said) -> Noted:
     }
 
 
+def of_last_visit(
+    specs: Iterable[TestSpec], trials: Iterable[Trial]
+) -> tuple[tuple[SetUp, ...], Noted]:
+    """What was noted on the set-up at the last visit, to be asked about once at this one.
+
+    Args:
+        specs: The tests of this visit, the one at hand first.
+        trials: The trials of the last visit.
+
+    Returns:
+        What is asked for, each thing once, and what was noted of it then.
+    """
+    known = {
+        name: value for one in trials for name in _IDS if (value := one.set_up(name)) is not None
+    }
+    items: dict[SetUpId, SetUp] = {}
+    for item in (item for spec in specs for item in spec.set_up):
+        if item.id in known and _can_be(item, known[item.id]):
+            items.setdefault(item.id, item)
+    return tuple(items.values()), {name: known[name] for name in items}
+
+
 def recorded(noted: Noted, signs: Sequence[str]) -> Noted:
     """Give what of it a trial records: no "no aid" beside the sign of an aid, which is newer."""
     if noted.get("aid") == NO_AID and WALKING_AID in signs:
@@ -126,6 +148,11 @@ class SetUpForm:
     def of(cls, spec: TestSpec, noted: Noted) -> SetUpForm:
         """Give the form of a test that asks for something, with what is noted so far."""
         return cls(spec.set_up, noted, noted)
+
+    @classmethod
+    def as_last_time(cls, items: tuple[SetUp, ...], noted: Noted) -> SetUpForm:
+        """Give the form of what was noted at the last visit; nothing of it is noted yet."""
+        return cls(items, {}, noted)
 
     @property
     def current(self) -> SetUp:

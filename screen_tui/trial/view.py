@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from screen_tui.engine.safety import PAIN_LIMIT
+from screen_tui.report.words import SPARED
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
@@ -171,7 +172,7 @@ def view_of(
         state=state_word(state, shot, now),
         whose=_WAY[given.direction] if given.direction else _WHOSE[state.side],
         trial=_trial(state),
-        target=timer.target(given.steps),
+        target=timer.target(given.steps) + (", each timed" if given.tapped else ""),
         big=_big(state, shot, now),
         unit=_unit(state, now),
         beside=timer.beside(shot),
@@ -307,8 +308,6 @@ def _remarks(state: TrialState) -> tuple[str, ...]:
         timed = given.timer.value
         was = "" if timed is None else f", {round_half_up(timed, 1):g} was timed"
         lines.append(f"corrected by hand ({given.manual_value[1]}{was})")
-    if given.tapped:
-        lines.append("each step timed")
     if given.note:
         lines.append(f"comment: {given.note}")
     return tuple(lines)
@@ -395,10 +394,11 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     signs = (keys(Action.SIGN, [sign.digit - 1 for sign in state.signs]), "signs")
     clean = (key(Action.WATCHED), "not watched" if state.input.watched else "watched, clean")
     strike = (key(Action.STRIKE), "void")
+    which = "spared leg" if state.sign_of_a_leg == SPARED else "leg"
     of_trial = _Line(
         back=(back,) if state.undoable or waits else (),
         signs=(signs,) if state.signs else (),
-        leg=(("←→", "leg"),) if state.sign_of_a_leg else (),
+        leg=(("←→", which),) if state.sign_of_a_leg else (),
         clean=(clean,) if state.signs else (),
         pain=((key(Action.PAIN), "pain"),),
         strike=(strike,) if state.unsaved else (),

@@ -268,7 +268,7 @@ def test_the_number_of_steps_is_set_before_the_start_and_kept_for_the_way_down()
 
 def test_by_choice_each_step_is_timed_and_the_choice_holds_for_the_way_down() -> None:
     state = press(trial_for("steps"), ("t", 90.0))
-    assert state.view(91.0).remarks == ("each step timed",)
+    assert state.view(91.0).target == "4 steps, each timed"
     state = press(state, *(("space", 100.0 + n) for n in range(5)), ("enter", 106.0))
     up = kept(state)
     assert (up.value, up.splits) == (4.0, (1.0, 2.0, 3.0, 4.0))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -235,3 +236,14 @@ def test_the_next_trial_does_not_hear_the_key_that_is_still_held() -> None:
         state = state.key("enter", "\r", stamp, stamp).tick(stamp)
     assert state.record is None
     assert state.question == ""
+
+
+def test_a_rest_before_the_start_is_counted_down_and_space_starts_all_the_same() -> None:
+    ready = trial_for("hold")
+    resting = replace(ready, state=replace(ready.state, rest_until=175.0))
+    seen = resting.view(100.2)
+    assert (seen.state, seen.big, seen.unit) == ("REST", "1:15", "")
+    assert resting.view(175.0).state == "READY"
+    begun = press(resting, ("space", 110.0))
+    assert begun.view(112.0).state == "RUNNING"
+    assert begun.view(112.0).big == "02.0"

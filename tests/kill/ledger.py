@@ -11,7 +11,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.words import kept_sentence
 
-LIST_OF_TRIALS = "Kept trials"
+LIST_OF_TRIALS = "All trials"
 
 
 @dataclass

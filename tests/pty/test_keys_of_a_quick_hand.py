@@ -57,7 +57,7 @@ def test_two_digits_in_one_write_where_one_stops_the_screen(home: Path) -> None:
     with Terminal(COMMAND, home=home) as terminal:
         resume(terminal)
         terminal.press("!")
-        terminal.wait_for("STOP THE SCREEN")
+        terminal.wait_for("STOP TESTING")
         terminal.child.send("12")
         terminal.wait_for("SCREEN STOPPED")
         leave(terminal)

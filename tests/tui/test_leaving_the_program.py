@@ -42,7 +42,7 @@ async def test_a_trial_under_way_is_asked_about_and_then_struck_out(
         await at_a_stance(driver, answered)
         await driver.press(*UNDER_WAY[trial].split(), key)
         assert isinstance(driver.app.screen, LeaveDialog)
-        assert "Stance, right: this trial is not kept yet." in driver.words()
+        assert "Stance, right: this trial is not saved yet." in driver.words()
         assert not driver.app.is_leaving
         assert on_disk(driver).trials == ()
         await driver.press(again)

@@ -277,6 +277,32 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
             assert told in "\n".join(drawn), (key, drawn)
 
 
+async def test_a_retest_asks_once_whether_the_set_up_is_that_of_last_time(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await at(driver, CHAIR)
+        await driver.press("u", "5", "0", "b")
+        await rise(driver, 6)
+        controller = driver.app.controller
+        await driver.press("enter")
+        earlier = controller.session
+        assert earlier.trials[0].seat_cm == 50
+        controller.finish()
+        controller.begin(earlier.client, earlier.intake, earlier)
+        driver.app.go_test()
+        await driver.settle()
+        while not isinstance(driver.app.screen, SetUpScreen):
+            await driver.press("n")
+        assert "As at the last visit." in driver.words()
+        assert "Seat height 50 cm" in driver.words()
+        await driver.press("enter")
+        assert "Set-up noted: seat 50 cm." in driver.words()
+        first = driver.app.screen.itinerary.item
+        await at(driver, CHAIR)
+        assert "Noted: seat 50 cm" in driver.words()
+        await driver.press("b", "n")
+        assert isinstance(driver.app.screen, TestScreen), first
+
+
 async def test_what_was_noted_before_any_trial_outlives_a_program_that_died(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, CHAIR)

@@ -14,7 +14,7 @@ from screen_tui.tui.screens.start import StartScreen
 async def stop(driver) -> None:
     """Press the key and give the first reason."""
     await driver.press("!")
-    assert "STOP THE SCREEN" in driver.text()
+    assert "STOP TESTING" in driver.text()
     await driver.press("1")
 
 

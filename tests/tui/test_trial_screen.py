@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.result import ResultScreen
 from screen_tui.tui.screens.test import TestScreen
+
+SHIPPED = load_protocol([protocols_folder()])
 
 
 async def at_stance(driver) -> None:
@@ -176,7 +180,7 @@ async def test_leaving_an_ended_trial_asks_and_keeps_it(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "n")
-        assert "Not kept yet" in driver.text()
+        assert "Not saved yet" in driver.text()
         await driver.press("b")
         assert "STOPPED" in driver.text()
         assert driver.app.controller.session.trials == ()
@@ -235,7 +239,7 @@ async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "!")
-        assert "STOP THE SCREEN" in driver.text()
+        assert "STOP TESTING" in driver.text()
         assert "Chest pain." in driver.text()
         await driver.press("1")
         assert isinstance(driver.app.screen, ResultScreen)
@@ -310,3 +314,29 @@ async def test_what_is_left_falls_with_each_trial_and_never_shows_too_little(
         assert driver.app.screen.itinerary.minutes_left == before - 0.5
         # Half a minute more is a whole one.
         assert f" {before:.0f} min left" in first_line(driver)
+
+
+async def test_the_raises_are_followed_by_a_rest_before_anything_in_standing(open_program) -> None:
+    async with open_program(protocol=SHIPPED) as driver:
+        driver.app.controller.begin(
+            Client(label="K-014", age=67, sex="female"), Intake(side="left", goals=("walking",))
+        )
+        driver.app.go_test()
+        await driver.settle()
+        page = driver.app.screen
+        items = {one.test: one for one in reversed(page.itinerary.allowed)}
+        page.take_up(items["straight-leg-raise-hold"])
+        await driver.press("space", "space", "enter", "3", "enter")
+        assert driver.app.controller.session.trials
+        page.take_up(items["knee-extension"])
+        await driver.settle()
+        assert "- REST -" not in driver.text()
+        page.take_up(items["tandem-stance"])
+        await driver.settle()
+        assert "- REST -" in driver.text()
+        assert "Say: One foot right in front of the other." in driver.words()
+        await driver.press("space")
+        assert ">> RUNNING <<" in driver.text()
+        await driver.press("space", "x", "1")
+        await driver.wait(120)
+        assert "- REST -" not in driver.text()

@@ -201,6 +201,6 @@ async def test_the_list_says_when_there_is_nothing_in_it(open_program, answered)
     async with open_program() as driver:
         await answered(driver)
         await driver.press("l")
-        assert "No trial was kept yet" in driver.words()
+        assert "No trial was saved yet" in driver.words()
         await driver.press("x", "f", "m", "enter", "down", "b")
         assert isinstance(driver.app.screen, TestScreen)

@@ -153,8 +153,8 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     status = status_rows(view, width, 2)
     signs = sign_rows(view, width)
     block = height - 1 - len(status) - len(signs)
-    explained = before_rows(view.before, width) if view.before is not None else []
-    explained = explained[: max(block - _MOST_BLOCK, 0)]
+    room = max(block - _MOST_BLOCK, 0)
+    explained = before_rows(view.before, width, room)[:room] if view.before is not None else []
     # A long notice takes rows from the picture, from its top, and never from signs or number.
     block = max(block - len(explained), _BIG_ROWS)
     left = width - patient.columns - _GAP

@@ -24,18 +24,19 @@ from screen_tui.tui.drawing.rows import (
     pressing,
     row,
     row_cells,
+    stacked,
     wrapped,
 )
 
 LEAST_COLUMNS, LEAST_ROWS = 28, 4
 """In a smaller body there is a plain clock and nothing else."""
 _LEAST_NUMBER = 3
+_ROOMY = 8
+"""Rows from which on the target has one of its own before the start."""
 _REST_ROWS = 5
 _MOST_STATUS = 2
 _AROUND_NUMBER = 2
 """Rows left empty around the number, where there are any."""
-_AROUND_STATE = 10
-"""Columns that the state takes beside its word, with the gap to the leg."""
 _BETWEEN_NUMBERS = 4
 _KEYPAD = 3
 """Columns of the digits of a keypad."""
@@ -63,7 +64,7 @@ def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[R
         labels = [f"> {one.label}: {one.typed}" for one in view.fields if one.current]
         fields = [row(Span(clipped(label, width), "first")) for label in labels]
     top = [leg_row(view, width), *fields]
-    if view.before is not None and not _names_target(view, width):
+    if view.before is not None and height >= _ROOMY and not _names_target(view, width):
         top += paragraph(view.target, width)
     if view.before is not None and view.state == "REST":
         top += number_rows(view, width, _REST_ROWS)
@@ -74,7 +75,7 @@ def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[R
     if view.before is not None:
         signs = signs if len(signs) <= room else []
         room = height - len(top) - len(signs)
-        told = _page(before_rows(view.before, width), room, page, view)
+        told = _page(before_rows(view.before, width, room), room, page, view)
         return [*top, *told, *signs][:height]
     status = status_rows(view, width, min(_MOST_STATUS, max(room - len(signs), 1)))
     signs = signs if len(signs) + len(status) <= room else []
@@ -114,6 +115,10 @@ def clock_rows(view: TrialView, width: int) -> list[Row]:
 _CHIP = {
     "RUNNING": " >> RUNNING << ",
     "READY": "READY",
+    "WATCH": "WATCH",
+    "TYPE NUMBERS": "TYPE NUMBERS",
+    "CHOOSE": "CHOOSE",
+    "SIGNS": "SIGNS",
     "COUNT-IN": "- COUNT-IN -",
     "REST": "- REST -",
     "ASKING": "? ASKING ?",
@@ -126,9 +131,9 @@ def leg_row(view: TrialView, width: int) -> Row:
     word = view.whose.split()[0]
     leg = {"LEFT": f" << {view.whose} ", "RIGHT": f" {view.whose} >> "}.get(word, f" {view.whose} ")
     running = view.state == "RUNNING"
-    if cells(leg) + cells(view.state) + _AROUND_STATE > width:
-        leg = leg.replace(" LEG", "")
     chip = _CHIP.get(view.state, f"[ {view.state} ]")
+    if cells(leg) + cells(chip) + 2 > width:
+        leg = leg.replace(" LEG", "")
     state = Span(chip, "cursor" if running else "strong", "space")
     parts = [Span(leg, "cursor"), state]
     for text in (view.trial, view.target):
@@ -199,8 +204,8 @@ def _joined(parts: Sequence[str], width: int) -> str:
     return clipped(" · ".join(part for part in parts if part), width)
 
 
-def before_rows(before: Before, width: int) -> list[Row]:
-    """What is read before the start, in full."""
+def before_rows(before: Before, width: int, room: int) -> list[Row]:
+    """What is read before the start, in full; its parts apart, where there is room for that."""
     cautions = [line for text in before.cautions for line in labelled("Caution", text, width)]
     texts = (
         ("Say", before.say),
@@ -211,7 +216,9 @@ def before_rows(before: Before, width: int) -> list[Row]:
     say, cue, safety, end = (labelled(label, text, width) if text else [] for label, text in texts)
     results = [line for text in before.results for line in paragraph(text, width, "first")]
     set_up = [row(Span("Set up:", "strong")), *bulleted(before.setup, width)]
-    return [*results, *say, *cue, *cautions, *set_up, *safety, *end]
+    parts = (results, say, cue, cautions, set_up, safety, end)
+    apart = stacked(parts)
+    return apart if len(apart) <= room else [line for part in parts for line in part]
 
 
 def sign_rows(view: TrialView, width: int) -> list[Row]:

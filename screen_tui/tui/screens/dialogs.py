@@ -75,7 +75,8 @@ class AskDialog(BaseScreen[str | None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows: list[Row] = []
-        for text in self.question.lead:
+        # In a window of a few rows the answers come first; what leads to them was read before.
+        for text in self.question.lead[-1:] if self.is_small else self.question.lead:
             rows += [*paragraph(text, width), BLANK]
         offered = [(str(digit), text) for digit, text in enumerate(self.question.answers, start=1)]
         if self.question.own_words:
@@ -170,8 +171,8 @@ def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
 
 # About a test or a trial.
 
-KEEP = "keep it, then go on"
-STRIKE = "strike it out, then go on"
+KEEP = "save it, then go on"
+STRIKE = "make it void, then go on"
 FORGET = "leave it; no trial was done"
 
 
@@ -184,7 +185,7 @@ def leave_trial_dialog(test_name: str, *, ended: bool) -> AskDialog:
     """
     return AskDialog(
         Question(
-            title="Not kept yet",
+            title="Not saved yet",
             lead=(f"{test_name}: what was done is not in the session so far.",),
             answers=(KEEP, STRIKE) if ended else (FORGET,),
             back="stay here",
@@ -216,7 +217,7 @@ def skip_dialog(test_name: str) -> AskDialog:
     return AskDialog(
         Question(
             title="Skip this test",
-            lead=(f"{test_name}: why is it not done? The reason stands in the note.",),
+            lead=(f"{test_name}: why is it not done? The reason goes into the note.",),
             answers=SKIP_REASONS,
             own_words="another reason, typed",
             back="back, not skipped",
@@ -293,11 +294,11 @@ def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
     return StopDialog(
         Question(
-            title="STOP THE SCREEN",
+            title="STOP TESTING",
             lead=(
                 "First look after the person: sit them down, stay with them, follow the local "
                 "emergency procedure if it is needed.",
-                "Why is the screen stopped? What was done so far is kept and goes into the note.",
+                "Why is testing stopped? What was done so far is saved and goes into the note.",
             ),
             answers=tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS]),
             own_words="another reason, typed",
@@ -308,7 +309,7 @@ def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
 
 TRY_AGAIN: Final = "try again"
 _LOSE: Final = "leave, and lose what is not saved"
-_STRIKE_OUT: Final = "leave; the trial is struck out"
+_STRIKE_OUT: Final = "leave; the trial is void"
 LEAVING: Final = (_LOSE, _STRIKE_OUT)
 """The answers that end the program."""
 
@@ -350,7 +351,7 @@ def leave_dialog(trial: str, trouble: str) -> LeaveDialog:
         trial: The test whose trial is not kept yet; "" for none.
         trouble: Why the last change is not on disk; "" when it is.
     """
-    lead = [f"{trial}: this trial is not kept yet. Leaving strikes it out."] if trial else []
+    lead = [f"{trial}: this trial is not saved yet. Leaving makes it void."] if trial else []
     if trouble:
         lead += [trouble, "Not everything is on disk. What is not is lost when the program ends."]
     lead.append("Ctrl-C or Ctrl-Q again leaves.")

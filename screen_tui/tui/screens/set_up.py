@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from textual import events
 
-from screen_tui.protocol.tests import TestSpec
-from screen_tui.trial.set_up import Noted, Said, SetUpForm, SetUpRow
+from screen_tui.trial.set_up import Said, SetUpForm, SetUpRow
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
@@ -21,29 +20,37 @@ _LEAD = (
 )
 
 
+_AS_LAST_TIME = (
+    "As at the last visit. Enter takes all of it for the tests of today; change what is not so."
+)
+
+
 class SetUpScreen(BaseScreen[Said]):
     """Shows the form and hands it the keys; it is dismissed with what was changed.
 
     Args:
-        spec: The test; it asks for at least one thing.
-        noted: What is noted so far.
+        form: What is asked for, at least one thing, and what is noted of it.
+        about: For the head of the page, such as the name of the test.
+        as_last_time: It is what the last visit noted, and Enter takes all of it.
     """
 
     GUIDE = "tests"
     STEADY_NOTICE = 1
     STEADY_KEYS = 2
 
-    def __init__(self, spec: TestSpec, noted: Noted) -> None:
+    def __init__(self, form: SetUpForm, about: str, *, as_last_time: bool = False) -> None:
         super().__init__()
-        self.spec = spec
-        self.form = SetUpForm.of(spec, noted)
+        self.form = form
+        self.about = about
+        self.as_last_time = as_last_time
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Set-up", self.spec.short_name)
+        return screen_head("Set-up", self.about)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        rows = [*paragraph(_LEAD, width, "quiet"), BLANK]
+        lead = _AS_LAST_TIME if self.as_last_time else _LEAD
+        rows = [*paragraph(lead, width, "quiet"), BLANK]
         first = last = 0
         items = self.form.rows()
         for place, item in enumerate(items):
@@ -64,11 +71,15 @@ class SetUpScreen(BaseScreen[Said]):
             if form.current.choices
             else (KeyHint("0-9 .", "type", 0),)
         )
+        enter = (KeyHint("Enter", "next", 1),) if several else ()
+        if self.as_last_time:
+            enter = (KeyHint("Enter", "take all", 0),)
         taking_back = form.current.id in form.noted or form.typed
         return (
             *own,
             *((KeyHint("x", "as usual, not noted", 2),) if taking_back else ()),
-            *((KeyHint("Enter", "next", 1), KeyHint("↑↓", "move", 3)) if several else ()),
+            *enter,
+            *((KeyHint("↑↓", "move", 3),) if several else ()),
             *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
             KeyHint("b", "back to the test", 0),
         )
@@ -82,7 +93,7 @@ class SetUpScreen(BaseScreen[Said]):
 
     def take_key(self, key: str, event: events.Key) -> bool:
         del event
-        form = self.form.key(key)
+        form = self.form.key("b" if self.as_last_time and key == "enter" else key)
         taken = form != self.form
         self.form = form
         if form.done:

@@ -23,7 +23,15 @@ from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.minutes import MinutesLeft
 from screen_tui.trial.outcome import cautions_in_testing, outcome
 from screen_tui.trial.series import Series
-from screen_tui.trial.set_up import Noted, Said, carried, higher_seat, in_short
+from screen_tui.trial.set_up import (
+    Noted,
+    Said,
+    SetUpForm,
+    carried,
+    higher_seat,
+    in_short,
+    of_last_visit,
+)
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
 from screen_tui.trial.view import TrialView, view_of
@@ -113,6 +121,7 @@ class TestScreen(BaseScreen[None]):
         self._minutes: MinutesLeft | None = None
         self._rest_until: float | None = None
         self._page = 0
+        self._asked_set_up = False
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
@@ -186,6 +195,7 @@ class TestScreen(BaseScreen[None]):
         self._trial = self.patient.at_trial(trial) if self.patient else trial
         self.said = self.itinerary.why_not
         self.redraw()
+        self._ask_as_last_time()
 
     def _set_up_so_far(self) -> Noted:
         """What is noted for the next trial of the test at hand."""
@@ -615,10 +625,25 @@ class TestScreen(BaseScreen[None]):
 
     def _note_set_up(self) -> None:
         if self.itinerary.spec.set_up:
-            page = SetUpScreen(self.itinerary.spec, self.trial.set_up)
+            spec = self.itinerary.spec
+            page = SetUpScreen(SetUpForm.of(spec, self.trial.set_up), spec.short_name)
             self.host.push_screen(page, self._take_set_up)
         else:
             self.said = "Nothing about the set-up of this test is recorded."
+
+    def _ask_as_last_time(self) -> None:
+        """Ask once, at the first test it matters to, whether the set-up is that of last time."""
+        controller, tests = self.host.controller, self.itinerary
+        known = controller.noted or carried(tests.spec, controller.session.trials, {})
+        if controller.earlier is None or self._asked_set_up or known or not tests.spec.set_up:
+            return
+        self._asked_set_up = True
+        others = (self.host.protocol.test(item.test) for item in tests.items)
+        items, noted = of_last_visit((tests.spec, *others), controller.earlier.trials)
+        if items:
+            form = SetUpForm.as_last_time(items, noted)
+            page = SetUpScreen(form, "as last time", as_last_time=True)
+            self.host.push_screen(page, self._take_set_up)
 
     def _take_set_up(self, said: Said | None) -> None:
         """Note what was said, for the trial at hand and all later ones."""

@@ -35,7 +35,7 @@ class TrialsScreen(ListScreen[None]):
     GUIDE = "tests"
 
     def __init__(self) -> None:
-        super().__init__("Kept trials")
+        super().__init__("All trials")
 
     def on_mount(self) -> None:
         """Begin at the trial that was kept last: it is the one that somebody wants to mend."""
@@ -46,14 +46,14 @@ class TrialsScreen(ListScreen[None]):
         return [_line(self.host.protocol, trial) for trial in self._trials]
 
     def notice(self) -> str:
-        return self.said or ("" if self._trials else "No trial was kept yet.")
+        return self.said or ("" if self._trials else "No trial was saved yet.")
 
     def hints(self) -> Sequence[KeyHint]:
         if not self._trials:
             return (KeyHint("b", "back", 0, self.go_back),)
         struck = bool(self._trial.void)
         return (
-            KeyHint("x", "count it again" if struck else "strike out", 0, self._strike_or_restore),
+            KeyHint("x", "count it again" if struck else "void", 0, self._strike_or_restore),
             KeyHint("f", "correct the value", 0, self._ask_for_value),
             KeyHint("m", "add a comment", 0, self._ask_for_note),
             KeyHint("↑↓", "move", 1),
@@ -85,11 +85,11 @@ class TrialsScreen(ListScreen[None]):
         if self._trial.void:
             self.said = why_refused(lambda: amend.restored(self._trial))
             if not self.said:
-                self._put(amend.restored(self._trial), "It counts again; its note says so.")
+                self._put(amend.restored(self._trial), "It counts again; its comment says so.")
             return
         question = Question(
-            title="Strike out",
-            lead=("Why is this trial struck out? It stays in the record.",),
+            title="Void",
+            lead=("Why is this trial void? It stays in the record.",),
             answers=STRIKE_REASONS,
             own_words="another reason, typed",
         )
@@ -132,7 +132,7 @@ def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
     return Choice(name, "", f"{before}{trial_words(protocol, trial)}")
 
 
-STRIKE = "strike it out"
+STRIKE = "make it void"
 CORRECT = "correct its value"
 _REASON = "Why is this added? The reason and the time stand in the note."
 
