@@ -99,7 +99,7 @@ class Ledger:
                 self.trials[-1].void = what.removesuffix(".")
             elif sentence == "Comment added.":
                 self.trials[-1].notes.append(self.noting)
-        elif kind in ("Kept", "Struck out"):
+        elif kind in ("Saved", "Void"):
             self.trials.append(Promised(sentence))
         elif kind == "Skipped":
             self.skips.append(what.removesuffix("."))

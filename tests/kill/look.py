@@ -34,7 +34,7 @@ _FIELD = re.compile(r"(Passive|Active), degrees short of straight: (-?[0-9.]+)")
 _PAIN = re.compile(r"(?:^ |· )pain (\d+) of 10\s*(?:·|$)", re.MULTILINE)
 _NOTE = re.compile(r"comment: (\w+)")
 # A full stop ends the sentence only before a blank, so that 2.1 s does not.
-_SAID = re.compile(r"\b(Kept|Struck out|Skipped): (.+?\.)(?=\s|$)")
+_SAID = re.compile(r"\b(Saved|Void|Skipped): (.+?\.)(?=\s|$)")
 _AMENDED = re.compile(r"\bComment added\.(?=\s|$)")
 
 

@@ -226,7 +226,7 @@ def beside(hand: Hand) -> None:
         hand.press("m")
         hand.wait_for_any("Comment to the trial")
         hand.press(*_words(rng, "at"), "enter")
-        hand.wait_for_any("Note: at")
+        hand.wait_for_any("comment: at")
 
 
 def keep(hand: Hand) -> None:

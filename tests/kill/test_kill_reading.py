@@ -22,10 +22,10 @@ RUNNING = """\
 KEPT = """\
  Single-leg stance                                    8/17  12 min left  K-92
                       up to 45 s  trial 1 of 3  READY   RIGHT LEG >> 
- Kept: Tandem stance, 1.6 s,
+ Saved: Tandem stance, 1.6 s,
  unsteady. Space starts.
 """
-SKIPPED = KEPT.replace("Kept: Tandem stance, 1.6 s,\n unsteady.", "Skipped: Step-down, left, why.")
+SKIPPED = KEPT.replace("Saved: Tandem stance, 1.6 s,\n unsteady.", "Skipped: Step-down, left, why.")
 TANDEM = Trial(test="tandem-stance", value=1.6, signs=("unsteady",))
 STANCE = Trial(test="single-leg-stance", side="right", signs=("pelvis-drops",), pain=3, void="x")
 STEP_DOWN = Skip(test="step-down", side="left", reason="why")
@@ -54,7 +54,7 @@ def test_a_screen_is_read() -> None:
     assert (shown.test, shown.side, shown.state) == ("single-leg-stance", "right", "RUNNING")
     assert shown.pain == 3
     assert shown.signs == {"pelvis-drops"}
-    assert look_at(KEPT, protocol()).said == {"Kept: Tandem stance, 1.6 s, unsteady."}
+    assert look_at(KEPT, protocol()).said == {"Saved: Tandem stance, 1.6 s, unsteady."}
 
 
 @pytest.mark.parametrize(

@@ -110,7 +110,7 @@ def test_a_hold_lasts_as_long_as_between_the_two_key_presses(home: Path) -> None
             ended = _send(terminal, " ")
             terminal.wait_for("STOPPED")
             terminal.press("enter")
-            terminal.wait_for("Kept: ")
+            terminal.wait_for("Saved: ")
             kept = the_session(home).trials
             assert len(kept) == trial  # three of the right leg, then two of the left
             assert kept[-1].raw_value is not None

@@ -77,7 +77,7 @@ def test_a_stance_through_which_the_program_stood_still(
         terminal.press("y")
         terminal.wait_for("FULL TIME")
         terminal.press("enter")
-        terminal.wait_for("Kept: ")
+        terminal.wait_for("Saved: ")
     (trial,) = the_session(home).trials
     assert (trial.value, trial.counts, trial.trust) == (CAP_S, True, ("stall",))
     assert "the computer stood still for " in trial.note

@@ -149,7 +149,7 @@ def test_after_a_stop_keys_are_read_once_at_their_time_and_the_end_is_not_put_of
         terminal.child.send(" ")
         terminal.wait_for("STOPPED")
         terminal.press("enter")
-        terminal.wait_for("Kept: ")
+        terminal.wait_for("Saved: ")
         terminal.signal(signal.SIGTERM)
         assert ends_within(terminal, 2.0) == 0
     (trial,) = the_session(home).trials

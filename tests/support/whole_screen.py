@@ -153,7 +153,7 @@ def whole_screen_to_the_note(
             continue
         one_trial(terminal, spec)
         done.add(spec.id)
-        until(terminal, lambda text: "Kept: " in text or at_result(text))
+        until(terminal, lambda text: "Saved: " in text or at_result(text))
         if not at_result(terminal.text) and spec.trials > 1 and spec_on(terminal) is spec:
             go_on(terminal, "n")
     seen(terminal, "Result 1/2", "Movement strategy", "not supported", "Enter", "plan")

@@ -78,7 +78,7 @@ async def test_a_trial_struck_out_by_n_is_told_and_not_used(open_program, answer
     async with open_program() as driver:
         await stance_through_a_gap(driver, answered)
         await driver.press("n")
-        assert "Struck out: Stance, right, not watched to the end." in driver.words()
+        assert "Void: Stance, right, not watched to the end." in driver.words()
         assert values(knee, on_disk(driver)) == []
 
 

@@ -126,7 +126,7 @@ async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: Ses
         assert trial.value == 2.0
         assert trial.signs == ("pelvis-drops",)
         assert trial.recorded == driver.clock.wall()
-        assert "Kept: Stance, right, 2.0 s, pelvis drops." in driver.text()
+        assert "Saved: Stance, right, 2.0 s, pelvis drops." in driver.text()
         assert "trial 2 of 2" in driver.text()
 
 
@@ -139,7 +139,7 @@ async def test_the_enter_that_completes_a_series_goes_on_and_says_what_was_kept(
         assert driver.app.screen.itinerary.item.side == "right"
         await driver.press("space", "space", "enter")
         assert driver.app.screen.itinerary.item.side == "left"
-        assert "Kept: Stance, right, 2.0 s." in driver.text()
+        assert "Saved: Stance, right, 2.0 s." in driver.text()
 
 
 async def test_an_enter_that_is_held_goes_on_once(open_program) -> None:

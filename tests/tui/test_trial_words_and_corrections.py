@@ -174,7 +174,7 @@ async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
         assert trials(driver)[0].counts
         await driver.press("x", "2")
         assert trials(driver)[0].void == "wrong key pressed"
-        assert "STRUCK OUT (wrong key pressed)" in driver.words()
+        assert "VOID (wrong key pressed)" in driver.words()
         await driver.press("b")
         assert "trial 1 of 2" in driver.words()
         await driver.press("l", "x", "b")

@@ -33,7 +33,7 @@ class Therapist:
 
     async def keeps(self) -> None:
         await self.driver.press("enter")
-        assert "Kept: " in self.driver.text()
+        assert "Saved: " in self.driver.text()
 
     async def measures(self, *numbers: str) -> None:
         for number in numbers:

@@ -18,7 +18,7 @@ from screen_tui.session.store import Saved
 from screen_tui.tui.drawing.rows import Row, labelled, paragraph
 
 NOT_A_DIAGNOSIS = (
-    "Not a diagnosis. It weighs what was seen; the decision is the licensed clinician's, "
+    "Not a diagnosis. It ranks findings; the decision is the licensed clinician's, "
     "under local policy."
 )
 
@@ -41,8 +41,8 @@ def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     """
     name = test_name(protocol, trial.test, trial.side)
     if trial.void:
-        return f"Struck out: {name}, {trial.void}."
-    return f"Kept: {name}, {trial_words(protocol, trial)}."
+        return f"Void: {name}, {trial.void}."
+    return f"Saved: {name}, {trial_words(protocol, trial)}."
 
 
 def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
@@ -54,7 +54,7 @@ def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     why = trial.void.removeprefix("interrupted: ")
     note = f" ({trial.note})" if trial.note else ""
     return (
-        f"{name} was interrupted{had}: {why}{note}. It stands struck out; do it again, "
+        f"{name} was interrupted{had}: {why}{note}. It is void; repeat it, "
         "or l lists it to be counted."
     )
 
@@ -62,7 +62,7 @@ def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
 def trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
     """What a trial holds, in one line."""
     parts = [
-        f"STRUCK OUT ({trial.void})" if trial.void else "",
+        f"VOID ({trial.void})" if trial.void else "",
         trial.direction or "",
         f"with the cue {words.spaced(trial.cue)}" if trial.cue else "",
         words.trial_value(protocol.known_test(trial.test), trial),
@@ -129,7 +129,7 @@ def what_became(saved: Saved) -> str:
     if saved.kept_beside is not None:
         said.append(
             f"{saved.kept_beside.name} was changed by another program and is left as it is; "
-            f"this session goes on in {saved.path.name}."
+            f"this session is now in {saved.path.name}."
         )
     if saved.kept_original is not None:
         said.append(
@@ -139,7 +139,7 @@ def what_became(saved: Saved) -> str:
     if saved.folder_made_again:
         said.append(
             f"The folder {saved.path.parent} was gone. It was made again and holds this session; "
-            "what else lay in it is not there."
+            "other files of it are gone."
         )
     return " ".join(said)
 
