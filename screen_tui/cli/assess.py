@@ -8,7 +8,8 @@ import sys
 from screen_tui.cli.arguments import takes_session, writes_json
 from screen_tui.cli.input import judged
 from screen_tui.cli.output import print_json
-from screen_tui.report.explain import write_summary
+from screen_tui.report.answer import assessed_document
+from screen_tui.report.layout import Layout, write_text
 from screen_tui.report.machine import assessment_as_dict
 
 
@@ -24,5 +25,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(assessment_as_dict(protocol, session, assessment))
     else:
-        sys.stdout.write(write_summary(protocol, assessment))
+        document = assessed_document(protocol, session, assessment)
+        sys.stdout.write(write_text(document, Layout(ascii_only=True)))
     return 0

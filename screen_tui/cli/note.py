@@ -25,6 +25,11 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     takes_session(command)
     writes_file(command)
     command.add_argument(
+        "--full",
+        action="store_true",
+        help="with everything else as an appendix: trials, cut-offs, every finding, sources",
+    )
+    command.add_argument(
         "--deidentify",
         action="store_true",
         help="without code, session id and own words; years for dates, 90+ for an age over 89",
@@ -52,9 +57,12 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         assessment, head = assessed(protocol, session), head_of(session, written)
         earlier = _earlier_visits(arguments, protocol, session)
-    note = write_note(protocol, session, assessment, written, head=head, earlier=earlier)
-    # Of earlier visits nothing is told in anybody's own words; their charts alone have other signs.
-    whole = write_note(protocol, session, assessment, written, ascii_only=False, head=head)
+    full = arguments.full
+    note = write_note(protocol, session, assessment, written, full=full, head=head, earlier=earlier)
+    # Of earlier visits nothing is in anybody's own words; their charts alone have other signs.
+    whole = write_note(
+        protocol, session, assessment, written, full=full, ascii_only=False, head=head
+    )
     lost = characters_lost(whole)
     if lost:
         tell(

@@ -13,7 +13,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Literal
 
-from screen_tui.report.text import wrap
+from screen_tui.report.text import wrapped
 
 ONE_VISIT = "one visit: no trend"
 NO_VALUE = "no value: no trend"
@@ -148,9 +148,9 @@ class _Chart:
             floor[column] = self._glyphs.tick
         drawn.append(" " * (self._margin + 1) + self._glyphs.corner + "".join(floor))
         drawn.append(" " * (self._margin + 2) + self._dates())
-        drawn += [
-            part for words in self._legend() for part in wrap(words, hang=2, width=self._width)
-        ]
+        for words in self._legend():
+            first, *rest = wrapped(words, self._width - 2)
+            drawn += [first, *(f"  {line}" for line in rest)]
         return [line.rstrip() for line in drawn]
 
     def _draw_background(self) -> None:

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 
 from screen_tui.engine.results import Assessment
 from screen_tui.report.note import TRUST, Head
-from screen_tui.report.words import how_long
+from screen_tui.report.words import how_long, joined
 from screen_tui.session.model import Cleared, Intake, Session, Trial
 
 OLDEST_TOLD = 89
@@ -24,7 +24,7 @@ OWN_WORDS = "reason in own words, left out"
 LEFT_OUT = "left-out"
 
 SAID = (
-    "De-identified: label, session id, days and times, and all own words are left out; "
+    "De-identified: patient code, session id, days and times, and all own words are left out; "
     "an age over 89 reads 90+."
 )
 
@@ -99,9 +99,8 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
         ),
         head=Head(
             label="",
-            age=f"{_age_told(client.age)} years",
-            started=f"{session.started.year}",
-            finished="" if finished is None else f"{finished.year}{how_long(session)}",
+            age=_age_told(client.age),
+            when=joined([f"{session.started.year}", how_long(session)]),
             written=f"{written.year}",
             session="",
             said=SAID,

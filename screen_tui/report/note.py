@@ -1,29 +1,43 @@
-"""The note: a session and its meaning as plain text for the record, in SOAP order."""
+"""The note: a session and its meaning for the record, in SOAP order, short enough to paste."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Literal
 
 from screen_tui import __version__
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.results import Assessment, DriverResult, Finding, Result, Standing
+from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report import facts, words
-from screen_tui.report.facts import Fact
-from screen_tui.report.text import TextWriter
-from screen_tui.report.visits import write_change_since_first
+from screen_tui.report import answer, facts, plan, words
+from screen_tui.report.cite import Numbered
+from screen_tui.report.document import TO_FILL_IN, Document, Line, Part, Section, Table
+from screen_tui.report.layout import PAPER, Layout, write_text
+from screen_tui.report.visits import change_sections, changes_in_short
 from screen_tui.session.model import Addendum, Session, Trial
 
+MOST_LINES = 35
+"""Lines of a note that is pasted into a record."""
+
+DRAFT = "Knee note - draft, not signed"
 JUDGED_AMENDED = (
-    "The screen was finished when this was added. What is judged above is the screen as amended; "
-    "the trials stand above as they were kept."
+    "The session was finished when this was added. It is judged as amended; the trials are listed "
+    "as they were saved."
 )
+MOST_NAMED = 3
+"""Safety questions that were not asked and are named; of more, the number is given."""
+
+MOST_DRIVERS = 3
+"""Drivers whose reasons are named."""
+
+PAIN_LIMITS = "pain-limits"
+_MARGIN = 2
 
 TRUST = {
     "stall": "the computer stood still for a moment",
@@ -32,31 +46,72 @@ TRUST = {
     "implausible-split": "a repetition was faster than seems possible",
 }
 
-_HEADINGS: dict[Standing, str] = {
-    "short of the line": "Worse than the cut-off",
-    "near the line": "Near the cut-off",
-    "meets": "Meets the cut-off",
-    "not judged": "Not judged",
-}
-
 _Place = tuple[str, Side | None]
 
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Who and when, as the head of a note tells it.
+    """Who and when.
 
-    An empty label or session leaves its line out. ``said`` stands on top, where there is something
-    to say of the whole note.
+    Attributes:
+        label: The patient code; empty leaves it out.
+        age: In years.
+        when: When the session began, and how long it took.
+        written: When the note was written.
+        session: The id of the session; empty leaves it out.
+        said: What is to be said of the whole note.
     """
 
     label: str
     age: str
-    started: str
-    finished: str
+    when: str
     written: str
     session: str
     said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How a note is made to fit.
+
+    Attributes:
+        folded: Which tests go on one line below the table: none, those without sign and pain that
+            are not worse than a cut-off, or all; then what is left out for now is not named either.
+        spaced: Whether blank lines part its blocks.
+        most: Lines a paragraph may take.
+        cut_all: Whether even what should not be cut is.
+    """
+
+    folded: Literal["none", "plain", "all"] = "none"
+    spaced: bool = False
+    most: int | None = None
+    cut_all: bool = False
+
+
+_FITS = (
+    _Fit(spaced=True),
+    _Fit(),
+    _Fit(most=3),
+    _Fit(most=2),
+    _Fit("plain", most=3),
+    _Fit("plain", most=2),
+    _Fit("plain", most=1),
+    _Fit("all", most=2),
+    _Fit("all", most=1),
+    _Fit("all", most=2, cut_all=True),
+    _Fit("all", most=1, cut_all=True),
+)
+
+
+def head_of(session: Session, written: datetime) -> Head:
+    """Who and when, in full."""
+    return Head(
+        label=session.client.label,
+        age=f"{session.client.age}",
+        when=words.joined([words.moment(session.started), words.how_long(session)]),
+        written=words.moment(written),
+        session=session.id,
+    )
 
 
 def write_note(
@@ -65,173 +120,463 @@ def write_note(
     assessment: Assessment,
     written: datetime,
     *,
+    full: bool = False,
+    width: int = PAPER,
     ascii_only: bool = True,
     head: Head | None = None,
     earlier: tuple[Session, ...] = (),
 ) -> str:
-    """Write the note of one screen.
+    """Write the note of one session.
 
     Args:
         protocol: The protocol the session was judged by.
         session: What happened.
         assessment: What it means: ``assess(protocol, session)``.
         written: When the note is written, with its offset from UTC.
+        full: Add everything else as an appendix.
+        width: Columns there are.
         ascii_only: Fold everything to printable ASCII; otherwise texts keep their characters.
-        head: Who and when, where it is told in another way than in full.
-        earlier: Sessions of the same client; the changes since the first of them are told too.
+        head: Who and when, where it is not given in full.
+        earlier: Sessions of the same patient; what changed since then comes first.
 
     Returns:
-        Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
-        arguments always give the same text.
+        At most `MOST_LINES` lines on a paper's width, and the appendix where it is asked for;
+        without tabs or trailing blanks. The same arguments always give the same text.
     """
-    out = TextWriter(protocol, ascii_only=ascii_only)
-    _write_head(out, protocol, session, head or head_of(session, written))
-    _write_said(out, protocol, session)
-    _write_measured(out, protocol, session, assessment)
-    write_change_since_first(out, protocol, session, earlier)
-    _write_reading(out, protocol, session, assessment)
-    _write_plan(out, protocol, session, assessment)
-    _write_tail(out, protocol, session)
-    return str(out)
+    head = head or head_of(session, written)
+    before = tuple(one for one in earlier if one.started < session.started and one.id != session.id)
+    text, built = "", dict[str, Document]()
+    for fit in _FITS[:1] if full else _FITS:
+        if fit.folded not in built:
+            built[fit.folded] = _short(protocol, session, assessment, head, before, fit.folded)
+        document = replace(built[fit.folded], spaced=fit.spaced)
+        layout = Layout(PAPER, most=fit.most, cut_all=fit.cut_all, ascii_only=ascii_only)
+        text = write_text(document, layout)
+        if text.count("\n") <= MOST_LINES:
+            break
+    if width != PAPER:
+        # What a paper has room for, laid out anew; a page that is scrolled need not be cut.
+        text = write_text(document, Layout(width, ascii_only=ascii_only))
+    if not full:
+        return text
+    numbered = Numbered(protocol)
+    layout = Layout(width, cite=numbered, ascii_only=ascii_only)
+    appendix = Document(_appendix(protocol, session, assessment, head, before), "Appendix")
+    body = write_text(appendix, layout)
+    sources = write_text(Document((numbered.section(),)), layout)
+    return "\n".join((text, body, sources))
 
 
-def head_of(session: Session, written: datetime) -> Head:
-    """Who and when, in full."""
-    finished = session.finished
-    return Head(
-        label=session.client.label,
-        age=f"{session.client.age} years",
-        started=words.moment(session.started),
-        finished="" if finished is None else words.moment(finished) + words.how_long(session),
-        written=words.moment(written),
-        session=session.id,
+# ------------------------------------------------------------------ the short note
+
+
+def _short(
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    head: Head,
+    before: tuple[Session, ...],
+    folded: str,
+) -> Document:
+    lean = folded == "all"
+    return Document(
+        (
+            Section(tuple(_head(session, head))),
+            Section(tuple(changes_in_short(protocol, before, session))),
+            Section(tuple(_subjective(protocol, session)), tag="S"),
+            Section(tuple(_objective(protocol, session, assessment, folded)), tag="O"),
+            Section(tuple(_assessment(protocol, session, assessment, lean=lean)), tag="A"),
+            Section(tuple(_plan(protocol, session, assessment, lean=lean)), tag="P"),
+        ),
+        DRAFT,
+        _MARGIN,
     )
 
 
-def _write_head(out: TextWriter, protocol: ScreenProtocol, session: Session, head: Head) -> None:
+def _head(session: Session, head: Head) -> list[Line]:
     client = session.client
-    out.text("Knee screen note")
-    out.text("Draft - not signed")
-    if session.synthetic:
-        out.text(words.INVENTED)
-    if head.said:
-        out.text(head.said)
-    out.blank()
-    if head.label:
-        out.item("Client label", head.label)
-    out.item("Age", head.age)
-    no_sex = "unspecified; lines that differ by sex do not judge"
-    out.item(
-        "Sex (for the reference tables)", no_sex if client.sex == "unspecified" else client.sex
+    size = [f"{client.height_cm:g} cm" if client.height_cm is not None else ""]
+    size.append(f"{client.mass_kg:g} kg" if client.mass_kg is not None else "")
+    sex = "sex not specified" if client.sex == "unspecified" else client.sex
+    who = [head.label, f"{head.age} years", sex, *size]
+    return [
+        Line(", ".join(part for part in who if part)),
+        Line(words.joined([head.when, f"session {head.session}" if head.session else ""])),
+        *(Line(told) for told in (words.INVENTED if session.synthetic else "", head.said) if told),
+    ]
+
+
+def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
+    intake = session.intake
+    pain = {"now": intake.pain_now, "worst": intake.pain_worst}
+    scores = [f"{when} {score}" for when, score in pain.items() if score is not None]
+    side = "both knees" if intake.side == "both" else intake.side
+    complaint = [
+        f"{', '.join(map(words.spaced, intake.complaints)) or 'none named'} ({side})",
+        f"goals: {', '.join(map(words.spaced, intake.goals)) or 'none'}",
+        f"pain 0-10: {', '.join(scores)}" if scores else "",
+    ]
+    return [
+        Line(words.joined(complaint), "Complaint", cut=False),
+        Line(words.joined(background(protocol, session)), cut=False),
+        Line(safety_in_short(protocol, session), "Safety questions", cut=False),
+        *([Line(intake.note, "Comment")] if intake.note else []),
+    ]
+
+
+def background(protocol: ScreenProtocol, session: Session) -> list[str]:
+    """Load allowed, surgery, other limits, history and home, each in a few words."""
+    intake = session.intake
+    weeks, kind = intake.recent_surgery_weeks, f"{intake.surgery} " if intake.surgery else ""
+    surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
+    if weeks is None and not words.went_on(session):
+        surgery = "surgery not asked"
+    load = f"weight-bearing {words.WEIGHT_BEARING[intake.weight_bearing]}"
+    if intake.weight_bearing == "as-tolerated":
+        load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
+    alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]
+    limits = [LIMITS[one] for one in intake.precautions]
+    return [load, surgery, *limits, *words.history_words(protocol, intake), alone]
+
+
+def safety_in_short(protocol: ScreenProtocol, session: Session) -> str:
+    """The safety questions that were not a plain no, and what holds for the others."""
+    names = {caution.id: caution.name for caution in protocol.cautions}
+    unknown = [one for one in session.intake.cautions if one not in names]
+    by_answer: dict[str, list[str]] = {}
+    for caution_id, name in names.items():
+        by_answer.setdefault(words.safety_words(session, caution_id), []).append(name)
+    for one in unknown:
+        by_answer.setdefault("yes", []).append(words.spaced(one))
+    denied, unasked = by_answer.pop("denied", []), by_answer.pop("not asked", [])
+    told = [f"{answer}: {', '.join(of)}" for answer, of in by_answer.items()]
+    if denied:
+        told.append(
+            f"no to the other {len(denied)}" if told or unasked else f"no to all {len(denied)}"
+        )
+    if unasked:
+        few = len(unasked) <= MOST_NAMED
+        told.append(f"not asked: {', '.join(unasked)}" if few else f"{len(unasked)} not asked")
+    return words.joined(told) or "none in this test set"
+
+
+def _objective(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, folded: str
+) -> list[Part]:
+    rows = _test_rows(protocol, session, assessment)
+    shown = [row for row in rows if folded == "none" or (row.remarkable and folded == "plain")]
+    others = [row for row in rows if row not in shown]
+    parts: list[Part] = []
+    if shown:
+        cells = tuple((one.name, one.left, one.right) for one in shown)
+        parts.append(Table(("Test", "Left", "Right"), cells))
+    if others:
+        told = words.joined(row.in_short for row in others)
+        parts.append(Line(told, "No sign, no pain" if folded == "plain" else "", cut=False))
+    if not rows:
+        parts.append(Line("No test was done."))
+    effects = [
+        f"{words.short_on(protocol, one.test, one.side)}, {words.spaced(one.cue)}: "
+        f"{words.cue_effect_words(protocol, one)}"
+        for one in assessment.cue_effects
+    ]
+    not_done = [
+        f"{one.label} ({one.text.rstrip('.')})"
+        for one in facts.not_done_facts(protocol, session, assessment, chosen=True)
+    ]
+    added = [
+        f"{number}, {words.moment(one.written)}: {words.joined([one.reason, one.text])}"
+        for number, one in enumerate(session.addenda, start=1)
+    ]
+    for label, texts in (
+        ("With a cue", effects),
+        ("Not done", not_done),
+        ("Remarks", assessment.remarks),
+        ("Addendum", added),
+    ):
+        if texts:
+            parts.append(Line(words.joined(texts), label))
+    return parts
+
+
+@dataclass(frozen=True, slots=True)
+class _TestRow:
+    """One test in the table of the note."""
+
+    name: str
+    left: str
+    right: str
+    remarkable: bool
+
+    @property
+    def in_short(self) -> str:
+        """The row on one line."""
+        sides = " / ".join(part for part in (self.left, self.right) if part)
+        return f"{self.name} {sides}"
+
+
+def _test_rows(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> list[_TestRow]:
+    trials: dict[str, dict[Side | None, list[Trial]]] = {}
+    for trial in session.as_amended.trials:
+        of = trials.setdefault(trial.test, {})
+        of.setdefault(words.leg_of(protocol, trial), []).append(trial)
+    results: dict[str, dict[Side | None, list[Result]]] = {}
+    for result in assessment.results:
+        results.setdefault(result.test, {}).setdefault(result.side, []).append(result)
+    tested = [*trials, *(test for test in results if test not in trials)]
+    order = [spec.id for spec in protocol.tests]
+    tested.sort(key=lambda test: order.index(test) if test in order else len(order))
+    return [
+        _test_row(protocol, test, trials.get(test, {}), results.get(test, {})) for test in tested
+    ]
+
+
+def _test_row(
+    protocol: ScreenProtocol,
+    test: str,
+    trials: Mapping[Side | None, Sequence[Trial]],
+    results: Mapping[Side | None, Sequence[Result]],
+) -> _TestRow:
+    spec = protocol.known_test(test)
+    told: dict[Side | None, str] = {}
+    remarkable = False
+    for side in dict.fromkeys((*trials, *results)):
+        of, mine = trials.get(side, ()), results.get(side, ())
+        done = [trial for trial in of if trial.counts and not trial.cue]
+        remarks = [_worst_sign(protocol, done), _worst_pain(done), _why_broken_off(done)]
+        remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
+        amounts = _amounts(protocol, spec, mine, done, of)
+        parts = [part for part in (amounts, *remarks) if part]
+        told[side] = ", ".join(parts) or "no sign"
+    both = told.get(None, "")
+    return _TestRow(
+        name=words.short_on(protocol, test, None),
+        left=f"both: {both}" if both else told.get("left", ""),
+        right=told.get("right", ""),
+        remarkable=remarkable,
     )
-    if client.height_cm is not None:
-        out.item("Height", f"{client.height_cm:g} cm")
-    if client.mass_kg is not None:
-        out.item("Mass", f"{client.mass_kg:g} kg")
-    out.item("Screen started", head.started)
-    out.item("Screen finished", head.finished or "not recorded; the screen was not finished")
-    if session.stopped:
-        out.item("Screen stopped", session.stopped)
-    out.item("Note written", head.written)
-    if head.session:
-        out.item("Session", head.session)
-    out.item("Protocol", f"{protocol.battery.id} ({words.short_digest(protocol.digest)})")
+
+
+def _amounts(
+    protocol: ScreenProtocol,
+    spec: TestSpec | None,
+    results: Sequence[Result],
+    done: Sequence[Trial],
+    of: Sequence[Trial],
+) -> str:
+    """The numbers of a test on a side: each that is judged, else the first; or what was done."""
+    if not done and of:
+        return f"void ({of[-1].void})" if of[-1].void else "with a cue only"
+    numbers = [one for one in results if one.value is not None or one.in_words]
+    judged = [one for one in numbers if one.standing != "not judged"]
+    shown = judged or numbers[:1]
+    labels = words.short_labels([one.label for one in shown])
+    told = []
+    for label, one in zip(labels, shown, strict=True):
+        parts = (label, _at_least(spec, one), _result_words(protocol, one))
+        told.append(" ".join(part for part in parts if part))
+    if told:
+        return "; ".join(told)
+    measured = dict.fromkeys(words.trial_value(spec, trial) for trial in done)
+    without = "done" if spec is None else spec.timer.without_value
+    return "; ".join(one for one in measured if one) or ("" if done else without)
+
+
+def _result_words(protocol: ScreenProtocol, result: Result) -> str:
+    """A number, and the cut-off it is worse than or near; that it meets one goes without saying."""
+    verdict = {"short of the line": "worse than", "near the line": "near"}.get(result.standing)
+    line, kind = result.line, ""
+    if verdict is None and result.flags:
+        verdict, line, kind = "worse than", result.flags[0], " (warning)"
+    if verdict is None or line is None:
+        return words.result_amount(result)
+    amount = words.result_amount(result)
+    if result.value is not None and not result.in_words:
+        amount = words.number(result.value, result.decimals)
+    limit = words.limit_words(line, result).removeprefix(line.meets).strip()
+    unverified = {one.id for one in protocol.sources if one.provenance == "from memory"}
+    source = f" [{words.UNVERIFIED}]" if line.source in unverified else ""
+    return f"{amount}, {verdict} {limit}{kind}{source}"
+
+
+def _at_least(spec: TestSpec | None, result: Result) -> str:
+    measure = facts.measure_of(spec, result.measure)
+    return ">=" if facts.at_least(spec, measure, result.trials) else ""
+
+
+def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
+    """The sign seen most often, and how many others there were."""
+    count: Counter[str] = Counter()
+    for trial in done:
+        # That pain ended it is said beside it.
+        for sign in trial.signs if trial.ended != "pain" else set(trial.signs) - {PAIN_LIMITS}:
+            count[sign] += trial.sign_counts.get(sign, 1)
+    if not count:
+        return ""
+    ((worst, times),) = count.most_common(1)
+    legs = {trial.sign_legs.get(worst) for trial in done} - {None}
+    leg = f" {legs.pop()}" if len(legs) == 1 else ""
+    often = f" x{times}" if times > 1 else ""
+    others = f" (+{len(count) - 1})" if len(count) > 1 else ""
+    return f"{words.sign_words(protocol, worst)}{leg}{often}{others}"
+
+
+def _worst_pain(done: Sequence[Trial]) -> str:
+    pain = max((trial.pain for trial in done if trial.pain is not None), default=0)
+    return f"pain {pain}" if pain else ""
+
+
+def _why_broken_off(done: Sequence[Trial]) -> str:
+    reasons = dict.fromkeys(words.ended_words(one.ended) for one in done if one.broken_off)
+    return f"ended by {', '.join(reasons)}" if reasons else ""
+
+
+def _assessment(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+) -> list[Line]:
+    lines = list(answer.opening(protocol, session, assessment))
+    shown = answer.drivers_in_full(assessment)[:MOST_DRIVERS]
+    several = len(shown) > 1 or not assessment.leading
+    for one in shown:
+        name = f" {words.driver_on(protocol, one.driver, one.side)}" if several else ""
+        for label, findings in (("For", one.speaks_for), ("Against", one.speaks_against)):
+            told = words.joined(line.text for line in answer.reasons(protocol, findings, 3))
+            lines += [Line(told, f"{label}{name}")] if told else []
+    if shown and not lean and not any(answer.telling(one.speaks_against) for one in shown):
+        lines.append(Line(answer.NOTHING_AGAINST, "Against"))
+    others = [
+        f"{words.driver_on(protocol, one.driver, one.side)} ({answer.driver_standing(one)})"
+        for one in assessment.drivers
+        if answer.can_stand(one) and one not in shown and session.intake.complains_of(one.side)
+    ]
+    if others:
+        lines.append(Line(words.joined(others), "Also"))
+    pointers = [one.name for one in assessment.outside if one.because]
+    if pointers:
+        lines.append(Line(words.joined(pointers), "May also be"))
+    return [*lines, Line(words.NOT_A_DIAGNOSIS, cut=False)]
+
+
+def _plan(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+) -> list[Line]:
+    start = [
+        Line(
+            f"{words.exercise_name(one)}: {_dose(one.dose)}",
+            mark=f"{place}.",
+            cut=False,
+        )
+        for place, one in enumerate(assessment.plan.start, start=1)
+    ]
+    left_out = [] if lean else [one.name for one in assessment.plan.leave_out]
+    heeded = [words.caution_name(one) for one in assessment.cautions]
+    heeded += plan.in_short(protocol, session, assessment)
+    nothing = plan.nothing_to_start(session, assessment)
+    return [
+        *(start or [Line(nothing, "Start")]),
+        *([Line(words.joined(left_out), "Leave out for now")] if left_out else []),
+        Line(words.joined(heeded) or "none", "Precautions", cut=False),
+        Line(f"{TO_FILL_IN}   Signed: {TO_FILL_IN}", "Next visit"),
+    ]
+
+
+def _dose(dose: str) -> str:
+    """Sets and days; how hard it is to be goes without saying where those are given."""
+    first, _, _ = dose.partition(";")
+    return (first if any(one.isdecimal() for one in first) else dose).rstrip(".")
+
+
+# ------------------------------------------------------------------ the appendix
+
+
+def _appendix(
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    head: Head,
+    before: tuple[Session, ...],
+) -> tuple[Section, ...]:
+    next_tests = tuple(
+        Line(
+            f"{words.between_words(protocol, one)} (about {words.number(one.minutes, 1)} min)",
+            words.next_place(protocol, one),
+        )
+        for one in assessment.next_tests
+    )
+    return (
+        Section(tuple(_session(protocol, session, head)), "Session"),
+        Section(tuple(_safety(protocol, session)), "Safety questions"),
+        *change_sections(protocol, before, session),
+        *_trials(protocol, session),
+        *answer.details_sections(protocol, session, assessment),
+        Section(next_tests, answer.NEXT_TESTS),
+        *plan.plan_sections(protocol, session, assessment),
+        Section(tuple(_addenda(protocol, session)), "Addenda"),
+        Section(
+            (
+                Line(answer.WHAT_FINDINGS_ARE),
+                Line(
+                    "A published cut-off describes the group it was measured in; it decides "
+                    "nothing about one person."
+                ),
+            ),
+            "To the reader",
+        ),
+    )
+
+
+def _session(protocol: ScreenProtocol, session: Session, head: Head) -> list[Line]:
     tested = {trial.side for trial in session.as_amended.trials if trial.counts}
     names = {"left": "left", "right": "right", None: "both legs together"}
     sides = ", ".join(name for side, name in names.items() if side in tested)
-    out.item("Sides tested", sides or "none")
+    return [
+        Line(head.written, "Note written"),
+        Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
+        Line(sides or "none", "Sides tested"),
+    ]
 
 
-def _write_said(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
-    """Write S: complaint, goals, limits, and each safety question with its answer."""
-    intake = session.intake
-    out.heading("S: Subjective")
-    out.item(
-        "Complaint", words.joined([words.spaced(complaint) for complaint in intake.complaints])
-    )
-    out.item("Side of the complaint", intake.side)
-    out.item("Goals", words.joined([words.spaced(goal) for goal in intake.goals]))
-    weeks = intake.recent_surgery_weeks
-    kind = f"{intake.surgery}, " if intake.surgery else ""
-    out.item("Recent surgery", "" if weeks is None else f"{kind}{words.weeks_ago(weeks)}")
-    allowed = words.WEIGHT_BEARING[intake.weight_bearing]
-    if intake.weight_bearing == "as-tolerated":
-        confirmed = "confirmed" if intake.one_leg_confirmed else "not confirmed"
-        allowed += f"; full load on one leg {confirmed}"
-    out.item("Weight-bearing allowed", allowed)
-    if intake.precautions:
-        out.item("Other limits", ", ".join(LIMITS[one] for one in intake.precautions))
-    pain = {"now": intake.pain_now, "at worst": intake.pain_worst}
-    if told := [f"{when} {score} of 10" for when, score in pain.items() if score is not None]:
-        out.item("Pain", words.joined(told))
-    if intake.history:
-        out.item("History", words.joined(words.history_words(protocol, intake)))
-    if intake.alone_at_home is not None:
-        out.item("Alone at home", "yes" if intake.alone_at_home else "no")
-    if intake.note:
-        out.item("In addition", intake.note)
-    out.blank()
-    out.text("Safety questions:")
-    for caution in protocol.cautions:
-        out.item(caution.name, words.safety_words(session, caution.id), indent=2)
+def _safety(protocol: ScreenProtocol, session: Session) -> list[Line]:
     known = {caution.id for caution in protocol.cautions}
-    for caution_id in intake.cautions:
-        if caution_id not in known:
-            out.item(
-                words.spaced(caution_id), "yes (a question this protocol does not have)", indent=2
-            )
+    return [
+        *(Line(words.safety_words(session, one.id), one.name) for one in protocol.cautions),
+        *(
+            Line("yes (a question this test set does not have)", words.spaced(one))
+            for one in session.intake.cautions
+            if one not in known
+        ),
+    ]
 
 
-def _write_measured(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> None:
-    """Write O: trials, scores, comparisons, and what was not done and why."""
-    out.heading("O: Objective")
+def _trials(protocol: ScreenProtocol, session: Session) -> Iterable[Section]:
     by_place: dict[_Place, list[int]] = {}
     for at, trial in enumerate(session.trials):
         by_place.setdefault((trial.test, words.leg_of(protocol, trial)), []).append(at)
-    measured = [(one.test, one.side) for one in assessment.results if one.value is not None]
-    places = _in_order(protocol, dict.fromkeys([*by_place, *measured]))
+    order = [spec.id for spec in protocol.tests]
+    sides = ("left", "right", None)
+    places = sorted(
+        by_place,
+        key=lambda place: (
+            order.index(place[0]) if place[0] in order else len(order),
+            sides.index(place[1]),
+        ),
+    )
     amended, amended_by = session.as_amended.trials, _amending(session)
-    if not places:
-        out.text("No test was done.")
-    for index, (test_id, side) in enumerate(places):
-        if index:
-            out.blank()
-        spec = protocol.known_test(test_id)
+    lines: list[Line] = []
+    for test, side in places:
+        spec = protocol.known_test(test)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
-        out.text(words.test_on(protocol, test_id, side) + missing)
-        for nth, at in enumerate(by_place.get((test_id, side), ()), start=1):
+        lines.append(Line(words.test_on(protocol, test, side) + missing, role="strong"))
+        for nth, at in enumerate(by_place[test, side], start=1):
             trial = session.trials[at]
             told = [
                 _trial_words(protocol, spec, trial),
                 _amended_words(spec, amended[at], amended_by.get(at, ())),
             ]
-            out.item(_trial_label(nth, trial), words.joined(told), indent=2)
-        for result in assessment.results:
-            if (result.test, result.side) == (test_id, side):
-                out.facts([facts.value_fact(spec, result)], indent=2)
-                out.facts(facts.compared_facts(spec, result), indent=4)
-        for effect in assessment.cue_effects:
-            if (effect.test, effect.side) == (test_id, side):
-                out.item(
-                    words.cue_label(effect), words.cue_effect_words(protocol, effect), indent=2
-                )
-        if spec is not None and spec.not_judged_because:
-            out.item("No cut-off for this test", spec.not_judged_because, indent=2)
-    not_done = facts.not_done_facts(protocol, session, assessment)
-    out.blank()
-    out.text("Not done, and why:" if not_done else f"Not done: {facts.ALL_DONE}.")
-    out.facts(not_done, indent=2)
-
-
-def _in_order(protocol: ScreenProtocol, places: Iterable[_Place]) -> list[_Place]:
-    """Tests in the order of the protocol, each with its sides; unknown ones last."""
-    order = {test.id: index for index, test in enumerate(protocol.tests)}
-    sides = ("left", "right", None)
-    return sorted(
-        places, key=lambda place: (order.get(place[0], len(order)), sides.index(place[1]))
-    )
+            lines.append(Line(words.joined(told), _trial_label(nth, trial), level=1))
+    return [Section(tuple(lines), "Trials")]
 
 
 def _trial_label(place: int, trial: Trial) -> str:
@@ -241,7 +586,7 @@ def _trial_label(place: int, trial: Trial) -> str:
         trial.direction or "",
         steps,
         f"cued ({words.spaced(trial.cue)})" if trial.cue else "",
-        f"struck out ({trial.void})" if trial.void else "",
+        f"void ({trial.void})" if trial.void else "",
     ]
     return ", ".join(part for part in parts if part)
 
@@ -255,11 +600,11 @@ def _trial_words(protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial) 
             words.trial_value(spec, trial) or without_value,
             words.correction_words(trial),
             f"ended: {words.ended_words(trial.ended)}" if trial.ended else no_reason,
-            "pain: not recorded" if trial.pain is None else f"pain: {trial.pain} of 10",
+            "" if trial.pain is None else f"pain: {trial.pain} of 10",
             *_signs_and_hands(protocol, spec, trial),
             words.set_up_words(trial),
             *(f"timing: {TRUST.get(flag, words.spaced(flag))}" for flag in trial.trust),
-            f"note: {trial.note}" if trial.note else "",
+            f"comment: {trial.note}" if trial.note else "",
         ]
     )
 
@@ -279,182 +624,25 @@ def _signs_and_hands(
     return f"signs: {signs}" if signs else "", f"hands: {hands}" if hands else ""
 
 
-def _write_reading(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> None:
-    """Write A: what the numbers show, then the suggestion, with all that speaks against it."""
-    out.heading("A: Assessment")
-    _write_numbers(out, protocol, assessment.results)
-    out.blank()
-    if assessment.leading:
-        out.text(words.FITS_BEST)
-    out.item("Rule-based suggestion, not a diagnosis", assessment.headline)
-    if assessment.leading:
-        out.text(words.NO_PROOF)
-    out.item("Kind of answer", words.OUTCOMES[assessment.outcome])
-    out.facts(facts.outside_facts(assessment.outside))
-    for remark in assessment.remarks:
-        out.item("Remark", remark)
-    if assessment.outcome == "refer-first" or assessment.cautions:
-        _write_referral(out, assessment)
-    if assessment.outcome != "refer-first":
-        _write_drivers(out, protocol, assessment)
-    why_none = facts.why_nothing_settles(session, assessment)
-    if why_none:
-        out.blank()
-        out.text(f"{facts.NEXT_TESTS}: {why_none}")
-    elif assessment.next_tests:
-        out.blank()
-        out.text(f"{facts.NEXT_TESTS}:")
-        for item in assessment.next_tests:
-            told = (
-                f"{words.between_words(protocol, item)} (about {words.number(item.minutes, 1)} min)"
-            )
-            out.item(words.next_place(protocol, item), told, indent=2)
-
-
-def _write_numbers(out: TextWriter, protocol: ScreenProtocol, results: tuple[Result, ...]) -> None:
-    out.text("What the numbers show:")
-    if not results:
-        out.text("Nothing was measured.", indent=2)
-    for standing in _HEADINGS:
-        places = [_result_place(protocol, one) for one in results if one.standing == standing]
-        if places:
-            out.item(_HEADINGS[standing], words.joined(places), indent=2)
-
-
-def _result_place(protocol: ScreenProtocol, result: Result) -> str:
-    told = result.label
-    if result.value is not None:
-        told += f" {words.result_amount(result)}"
-    if result.standing == "not judged" and result.why_not:
-        told += f", {result.why_not}"
-    return f"{words.test_on(protocol, result.test, result.side)} ({told})"
-
-
-def _write_referral(out: TextWriter, assessment: Assessment) -> None:
-    """Write what a yes to a safety question means; the words come first in every such note."""
-    out.blank()
-    out.text("Refer first")
-    if not assessment.cautions:
-        out.text("The reason stands in the suggestion above.", indent=2)
-    for caution in assessment.cautions:
-        means = f"{words.caution_means(caution)} {out.cite(caution.source)}"
-        out.item(words.caution_name(caution), means, indent=2)
-        out.item("Next step", words.caution_step(caution), indent=4)
-
-
-def _write_drivers(out: TextWriter, protocol: ScreenProtocol, assessment: Assessment) -> None:
-    shown, others = facts.drivers_in_full(assessment), facts.drivers_beside(assessment)
-    for driver in shown:
-        _write_driver(out, protocol, driver)
-    out.blank()
-    if others:
-        out.text("Other drivers weighed:" if shown else "Drivers weighed:")
-    for driver in others:
-        name = words.driver_on(protocol, driver.driver, driver.side)
-        out.item(name, facts.driver_standing(driver), indent=2)
-    if shown:
-        out.text(facts.WHAT_FINDINGS_ARE)
-
-
-def _write_driver(out: TextWriter, protocol: ScreenProtocol, driver: DriverResult) -> None:
-    out.blank()
-    out.item(words.driver_on(protocol, driver.driver, driver.side), facts.driver_standing(driver))
-    out.facts(facts.meaning_facts(protocol, driver), indent=2)
-    _write_findings(out, protocol, "For", driver.speaks_for)
-    _write_findings(out, protocol, "Against", driver.speaks_against)
-    out.facts(facts.rests_facts(protocol, driver), indent=2)
-    out.facts(facts.counts_against_facts(protocol, driver), indent=2)
-
-
-def _write_findings(
-    out: TextWriter, protocol: ScreenProtocol, label: str, findings: Sequence[Finding]
-) -> None:
-    told = facts.telling(findings)
-    if not told:
-        out.item(label, "nothing found", indent=2)
-    for finding in told:
-        place = words.test_on(protocol, finding.test, finding.side)
-        why = f"{finding.words} ({place}; {words.strength_words(finding)})"
-        out.facts([Fact(label, why, finding.source)], indent=2)
-
-
-def _write_plan(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> None:
-    """Write P as suggestions for the clinician to take, change or drop."""
-    plan = assessment.plan
-    out.heading("P: Plan")
-    out.text(facts.SUGGESTIONS)
-    out.blank()
-    if not plan.start:
-        out.item("Start", facts.nothing_to_start(assessment.outcome))
-    for place, start in enumerate(plan.start, start=1):
-        told = f"{start.name} ({words.start_for(protocol, start)})"
-        out.facts([Fact(f"Start {place}", told, start.source)])
-        out.item("Position", start.position, indent=2)
-        out.item("Dose", start.dose, indent=2)
-        out.item("Cue", start.cue, indent=2)
-        out.item("Should feel", start.feel, indent=2)
-        out.item("Stop when", start.stop, indent=2)
-        out.item("Progress when", start.progress_when, indent=2)
-        out.item("Progress to", start.progress_to, indent=2)
-    out.blank()
-    if not plan.leave_out:
-        out.item("Leave out for now", facts.NOTHING_LEFT_OUT)
-    for left in plan.leave_out:
-        out.facts([Fact("Leave out for now", f"{left.name} - {left.reason}", left.source)])
-    out.blank()
-    heeded = facts.precautions(session, assessment)
-    if not heeded:
-        out.item("Precautions", facts.NO_PRECAUTIONS)
-    for line in heeded:
-        out.item("Precaution", line)
-    out.blank()
-    out.item(facts.RETEST_DATE, "______________")
-    out.facts(facts.retest_facts(protocol, session, assessment), indent=2)
-    stops = [out.cited(fact) for fact in facts.stop_rule_facts(protocol, session, assessment)]
-    if stops:
-        out.item(facts.STOP_AT_ONCE, words.joined(stops), indent=2)
-
-
-def _write_tail(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
-    """Write sources, program, protocol, cautions, addenda and an empty signature."""
-    out.sources("None was needed for this note.")
-    out.heading("Program and protocol")
-    out.item("Program", f"screen-tui {__version__}")
-    out.item("Protocol", protocol.battery.id)
-    kind, _, value = protocol.digest.partition(":")
-    out.item(f"Protocol digest ({kind})", value)
-    out.heading("Cautions")
-    for caution in words.cautions("note"):
-        out.text(caution)
-    if session.addenda:
-        _write_addenda(out, protocol, session)
-    out.heading("Signature")
-    for field in ("Name", "Credential", "Date", "Time"):
-        out.item(field, "______________________________")
-    out.item("Co-signature, where local policy asks for one", "____________________")
-
-
-def _write_addenda(out: TextWriter, protocol: ScreenProtocol, session: Session) -> None:
-    """Write each addendum with its time, its reason and what it changed."""
-    out.heading("Addendum")
+def _addenda(protocol: ScreenProtocol, session: Session) -> list[Line]:
+    """Each addendum with its time, its reason and what it changed."""
+    lines: list[Line] = []
     if any(one.changes_a_trial for one in session.addenda):
-        out.text(JUDGED_AMENDED)
+        lines.append(Line(JUDGED_AMENDED))
     trials = list(session.trials)
     places = _trial_places(protocol, session)
     for place, addendum in enumerate(session.addenda, start=1):
-        out.item(f"Addendum {place}, written", words.moment(addendum.written))
-        out.item("Reason", addendum.reason, indent=2)
+        lines.append(Line(words.moment(addendum.written), f"Addendum {place}, written"))
+        lines.append(Line(addendum.reason, "Reason", level=1))
         if addendum.trial is not None:
             at = addendum.trial - 1
             amended = addendum.applied_to(trials[at])
-            out.item(places[at], _amendment(protocol, addendum, trials[at], amended), indent=2)
+            told = _amendment(protocol, addendum, trials[at], amended)
+            lines.append(Line(told, places[at], level=1))
             trials[at] = amended
         if addendum.text:
-            out.item("Added", addendum.text, indent=2)
+            lines.append(Line(addendum.text, "Added", level=1))
+    return lines
 
 
 def _amending(session: Session) -> Mapping[int, Sequence[int]]:
@@ -467,10 +655,10 @@ def _amending(session: Session) -> Mapping[int, Sequence[int]]:
 
 
 def _amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]) -> str:
-    """That a trial is judged otherwise than as it was kept; empty when no addendum says so."""
+    """That a trial is judged otherwise than as it was saved; empty when no addendum says so."""
     if not numbers:
         return ""
-    told = "struck out" if amended.void else words.trial_value(spec, amended)
+    told = "void" if amended.void else words.trial_value(spec, amended)
     which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(map(str, numbers))}"
     return f"as amended: {told} ({which})"
 
@@ -484,7 +672,7 @@ def _trial_places(protocol: ScreenProtocol, session: Session) -> list[str]:
         counts[trial.test, side] += 1
         nth = counts[trial.test, side]
         name = words.test_on(protocol, trial.test, side)
-        places.append(f"{name}, trial {nth} (trial {place} of the screen)")
+        places.append(f"{name}, trial {nth} (trial {place} of the session)")
     return places
 
 
@@ -492,7 +680,7 @@ def _amendment(protocol: ScreenProtocol, addendum: Addendum, before: Trial, afte
     spec = protocol.known_test(before.test)
     was = words.trial_value(spec, before) or "no value recorded"
     if addendum.struck_out:
-        return words.joined([was, "struck out"])
+        return words.joined([was, "void"])
     if addendum.value is None:
         return "a remark; nothing of it is changed"
     return f"{was} before, {words.trial_value(spec, after)} as corrected"

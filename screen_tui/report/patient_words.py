@@ -109,8 +109,13 @@ def precautions(protocol: ScreenProtocol, assessment: Assessment) -> tuple[str, 
     return tuple(rule.for_patient for rule in rules if rule.for_patient)
 
 
-def leg(sides: frozenset[Side | None]) -> str:
-    """Which leg an exercise is for; empty when it is for the whole person."""
-    if {"left", "right"} <= sides:
+def leg(sides: frozenset[Side | None], *, each: bool) -> str:
+    """Which leg an exercise trains; empty when it is for the whole person.
+
+    Args:
+        sides: The legs it is for.
+        each: Whether its dose is for each leg.
+    """
+    if (each and sides - {None}) or {"left", "right"} <= sides:
         return "The legs to train: left and right."
     return next((f"The leg to train: {side}." for side in sorted(sides - {None}, key=str)), "")

@@ -1,19 +1,13 @@
-"""Text as plain as a record system can take it: printable ASCII, and lines of 72 columns.
+"""Text as plain as a record system can take it, and text broken into lines.
 
-Many record systems re-encode or drop anything else, and wrap what is wider.
+Many record systems re-encode or drop what is not printable ASCII.
 """
 
 from __future__ import annotations
 
 import re
-import textwrap
 import unicodedata
-from collections.abc import Iterable
-
-from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.facts import Fact
-
-WIDTH = 72
+from functools import cache
 
 UNKNOWN = "?"
 """Stands for a character that has no plain spelling."""
@@ -67,121 +61,38 @@ def characters_lost(text: str) -> int:
     return fold(text).count(UNKNOWN) - text.count(UNKNOWN)
 
 
-def wrap(text: str, *, indent: int = 0, hang: int = 0, width: int = WIDTH) -> list[str]:
-    """Break a paragraph into lines.
-
-    Args:
-        text: The paragraph; runs of blanks count as one.
-        indent: Blanks before the first line.
-        hang: Further blanks before the lines that follow.
-        width: The most columns a line may have, indent included.
-
-    Returns:
-        The lines, without line ends, trailing blanks or tabs. A word wider than a line is cut; an
-        empty paragraph gives no line.
-    """
-    lines = textwrap.wrap(
-        " ".join(text.split()),
-        width=width,
-        initial_indent=" " * indent,
-        subsequent_indent=" " * (indent + hang),
-        break_on_hyphens=False,
-    )
-    # Where a blank falls on the very end of a line before a cut word, textwrap leaves it there.
-    return [line.rstrip() for line in lines]
+def cells(text: str) -> int:
+    """The columns a text takes."""
+    return len(text) if text.isascii() else sum(map(_columns, text))
 
 
-def labelled(label: str, value: str, *, indent: int = 0, width: int = WIDTH) -> list[str]:
-    """Write ``label: value``, with the lines that follow set in by two."""
-    return wrap(f"{label}: {value}", indent=indent, hang=2, width=width)
+@cache
+def _columns(character: str) -> int:
+    if unicodedata.category(character) in {"Mn", "Me", "Cf"}:
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
 
 
-class TextWriter:
-    """Lines of a text in the making; every line in it has been folded and wrapped.
+def _chopped(word: str, width: int) -> list[str]:
+    """A word in pieces of at most ``width`` columns, but for a single letter that is wider."""
+    pieces = [""]
+    for character in word:
+        if pieces[-1] and cells(pieces[-1] + character) > width:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces
 
-    Each source gets a number when it is first cited; `sources` lists them.
 
-    Args:
-        protocol: Knows the sources that are cited.
-        ascii_only: Fold to printable ASCII. Otherwise the text keeps its own characters and the
-            width counts characters.
-    """
-
-    def __init__(self, protocol: ScreenProtocol | None = None, *, ascii_only: bool = True) -> None:
-        self.ascii_only = ascii_only
-        self._known = {} if protocol is None else {one.id: one for one in protocol.sources}
-        self._numbers: dict[str, int] = {}
-        self._lines: list[str] = []
-
-    def blank(self) -> None:
-        """Leave one blank line, never two and never at the top."""
-        if self._lines and self._lines[-1]:
-            self._lines.append("")
-
-    def heading(self, text: str) -> None:
-        """Start a block under a heading in capitals."""
-        self.blank()
-        self.text(text.upper())
-
-    def text(self, text: str, *, indent: int = 0, hang: int = 0) -> None:
-        """Write a paragraph."""
-        self._lines += wrap(self._spelled(text), indent=indent, hang=hang)
-
-    def item(self, label: str, value: str, *, indent: int = 0) -> None:
-        """Write ``label: value``; an empty value reads ``not recorded``, never as if normal."""
-        spelled = self._spelled(value)
-        self._lines += labelled(
-            self._spelled(label), spelled if spelled.strip() else "not recorded", indent=indent
-        )
-
-    def drawn(self, lines: Iterable[str], *, indent: int = 0) -> None:
-        """Write lines whose blanks matter, such as those of a table; they are not wrapped.
-
-        A line wider than the sheet is cut; what is drawn has to fit.
-        """
-        for line in lines:
-            self._lines.append((" " * indent + self._spelled(line))[:WIDTH].rstrip())
-
-    def cite(self, source_id: str) -> str:
-        """Give ``[3]``, or ``[3, clinical judgement]`` where the source is not a published one."""
-        if not source_id:
-            return "[no source given]"
-        number = self._numbers.setdefault(source_id, len(self._numbers) + 1)
-        source = self._known.get(source_id)
-        if source is None or source.provenance == "published":
-            return f"[{number}]"
-        return f"[{number}, {source.provenance}]"
-
-    def cited(self, fact: Fact) -> str:
-        """Give the text of a fact, followed by its source where it has one."""
-        return fact.text if fact.source is None else f"{fact.text} {self.cite(fact.source)}"
-
-    def facts(self, facts: Iterable[Fact], *, indent: int = 0) -> None:
-        """Write facts with their sources, each behind its label where it has one."""
-        for fact in facts:
-            if fact.label:
-                self.item(fact.label, self.cited(fact), indent=indent)
+def wrapped(text: str, width: int) -> list[str]:
+    """Break text at blanks into lines of at most ``width`` columns; longer words are cut."""
+    lines: list[str] = []
+    used = width + 1
+    for word in text.split():
+        for piece in _chopped(word, width) if cells(word) > width else [word]:
+            if used + 1 + cells(piece) > width:
+                lines.append(piece)
+                used = cells(piece)
             else:
-                self.text(self.cited(fact), indent=indent)
-
-    def sources(self, none: str = "") -> None:
-        """Write the sources cited so far; where there are none, ``none`` under the heading."""
-        if self._numbers or none:
-            self.heading("Sources")
-        for source_id, number in self._numbers.items():
-            source = self._known.get(source_id)
-            if source is None:
-                entry = f"{source_id}: the protocol at hand does not describe this source."
-            else:
-                published = " [published]" if source.provenance == "published" else ""
-                entry = f"{source.citation}{published} {source.note}".rstrip()
-            self.text(f"[{number}] {entry}", hang=4)
-        if not self._numbers and none:
-            self.text(none)
-
-    def _spelled(self, text: str) -> str:
-        return fold(text) if self.ascii_only else text
-
-    def __str__(self) -> str:
-        """Give the whole text, ended by one line feed."""
-        return "\n".join(self._lines).rstrip("\n") + "\n"
+                lines[-1] += f" {piece}"
+                used += 1 + cells(piece)
+    return lines or [""]

@@ -1,9 +1,8 @@
-"""What changed between the visits of a client, before report, note or screen gives it a form."""
+"""What changed between the visits of a patient, each fact laid out once."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from string import ascii_lowercase
 
 from screen_tui.engine.change import Change, ErrorUsed, Reading
@@ -18,12 +17,13 @@ from screen_tui.engine.visits import (
     what_moved,
 )
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.chart import Figure, Mark, chart
-from screen_tui.report.facts import Fact, driver_standing, measure_of
+from screen_tui.report.answer import driver_standing
+from screen_tui.report.chart import Figure, Mark
+from screen_tui.report.document import Chart, Line, Table
+from screen_tui.report.facts import measure_of
 from screen_tui.report.words import (
     driver_on,
     joined,
-    moment,
     number,
     quantity,
     sign_words,
@@ -70,7 +70,7 @@ def difference_words(change: Change) -> str:
     return f"at least {told}" if change.at_least else told
 
 
-def change_fact(change: Change) -> Fact:
+def change_fact(change: Change) -> Line:
     """Both numbers, the difference and what it amounts to; the source is that of the error."""
     then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
     told = f"{then} to {now} {change.unit}"
@@ -79,19 +79,19 @@ def change_fact(change: Change) -> Fact:
         told += f" ({difference})"
     told += f": {verdict_words(change)}"
     if change.error is None:
-        return Fact(change.label, told)
-    return Fact(change.label, f"{told} ({_error_words(change.error, change)})", change.error.source)
+        return Line(told, change.label)
+    return Line(f"{told} ({_error_words(change.error, change)})", change.label, change.error.source)
 
 
-def further_facts(change: Change) -> list[Fact]:
+def further_facts(change: Change) -> list[Line]:
     """What must stand beside a change: an error that says otherwise, and how it was measured."""
     facts = []
     if change.disagrees is not None:
         by_it = "within" if change.verdict in ("better", "worse") else "beyond"
         error = _error_words(change.disagrees, change)
         told = f"by it the change is {by_it} error ({error})"
-        facts.append(Fact("Another published error", told, change.disagrees.source))
-    return facts + [Fact("Remark", remark) for remark in change.remarks]
+        facts.append(Line(told, "Another published error", change.disagrees.source))
+    return facts + [Line(remark, "Remark") for remark in change.remarks]
 
 
 def _error_words(error: ErrorUsed, change: Change) -> str:
@@ -131,11 +131,11 @@ def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Pr
     return progress_of(protocol, then.session, then.assessment, now.session)
 
 
-def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Fact]:
+def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Line]:
     """One exercise: its criterion in words, what the tests tell of it, and the next step."""
     start = progress.start
-    facts = [Fact("Progress when", start.progress_when, start.source)]
-    facts += [Fact("Tests", _criterion_words(protocol, one)) for one in progress.criteria]
+    facts = [Line(start.progress_when, "Progress when", start.source)]
+    facts += [Line(_criterion_words(protocol, one), "Tests") for one in progress.criteria]
     step = f"{_STEPS[progress.step]} ({progress.why})"
     if progress.step == "up":
         step += f": {start.progress_to}"
@@ -143,7 +143,7 @@ def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Fact]:
         step += f": {progress.easier.name}"
     elif progress.step == "down":
         step += ": no easier one fits; less load, or leave it out for now"
-    return [*facts, Fact("Next step", step)]
+    return [*facts, Line(step, "Next step")]
 
 
 def progress_name(protocol: ScreenProtocol, progress: Progress) -> str:
@@ -184,6 +184,7 @@ MOST_MOVED = 8
 NOTHING_MOVED = "no finding came or went"
 NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing was weighed there"
 
+_TITLES = ("Visit", "Date", "Value", "Since the first", "Since the one before")
 _SHORT = {**VERDICTS, "within error": "within error", "no published error": "no published error"}
 _HOW = {
     ("new", True): "New",
@@ -193,26 +194,8 @@ _HOW = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class TableRow:
-    """One visit in the table of a measure; every field in words."""
-
-    visit: str
-    on: str
-    value: str
-    since_first: str
-    since_previous: str
-
-
-def visit_fact(visit: Visit) -> Fact:
-    """When a visit was, and what is not as usual about it."""
-    client = visit.session.client
-    told = [moment(visit.session.started), f"age {client.age}", *visit.marks]
-    return Fact(f"Visit {visit.number}", "; ".join(told))
-
-
 def left_out_words(history: History) -> str:
-    """Which visits are not shown; empty where all are."""
+    """How many visits are not shown; empty where all are."""
     count = history.left_out
     return f"{count} visit{'' if count == 1 else 's'} after the first not shown" if count else ""
 
@@ -222,10 +205,10 @@ def series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
     return f"{test_on(protocol, series.test, series.side)}: {series.label}"
 
 
-def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow], list[str]]:
+def series_table(history: History, series: MeasureSeries) -> tuple[Table, list[Line]]:
     """The table of a measure, and the notes its letters refer to."""
     notes: list[str] = []
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for visit, point in zip(history.visits, series.points, strict=True):
         reading, since_first, since_previous = point.reading, point.since_first, ""
         if reading.value is None:
@@ -238,11 +221,11 @@ def series_table(history: History, series: MeasureSeries) -> tuple[list[TableRow
         if reading.corrected:
             value += CORRECTED
         on = visit.session.started.date().isoformat()
-        rows.append(TableRow(str(visit.number), on, value, first, since_previous))
-    told = [f"{_letter(note, notes)} {note}" for note in notes]
+        rows.append((str(visit.number), on, value, first, since_previous))
+    told = [Line(note, mark=_letter(note, notes)) for note in notes]
     if any(point.reading.corrected for point in series.points):
-        told.insert(0, f"{CORRECTED} corrected by hand")
-    return rows, told
+        told.insert(0, Line("corrected by hand", mark=CORRECTED))
+    return Table(_TITLES, tuple(rows)), told
 
 
 def latest_changes(history: History, series: MeasureSeries) -> list[tuple[str, Change]]:
@@ -279,7 +262,7 @@ def told_over_time(history: History) -> list[MeasureSeries]:
     return [series for series in history.series if len(series.measured) > 1]
 
 
-def once_facts(protocol: ScreenProtocol, history: History) -> list[Fact]:
+def once_facts(protocol: ScreenProtocol, history: History) -> list[Line]:
     """Of every other measure its one number and the visit, or why there is none."""
     facts = []
     for series in history.series:
@@ -291,7 +274,7 @@ def once_facts(protocol: ScreenProtocol, history: History) -> list[Fact]:
             told = f"{value} {series.unit} at visit {history.visits[at].number}"
         else:
             told = joined(dict.fromkeys(point.reading.missing for point in series.points))
-        facts.append(Fact(series_name(protocol, series), told))
+        facts.append(Line(told, series_name(protocol, series)))
     return facts
 
 
@@ -313,10 +296,8 @@ def _letter(note: str, notes: list[str]) -> str:
     return f"({ascii_lowercase[notes.index(note)]})"
 
 
-def series_chart(
-    history: History, series: MeasureSeries, *, width: int, ascii: bool = False
-) -> list[str]:
-    """The chart of a measure; a sentence where there are fewer than two numbers."""
+def series_chart(history: History, series: MeasureSeries) -> Chart:
+    """The chart of a measure."""
     marks = [
         Mark(
             visit.session.started.date(),
@@ -330,8 +311,7 @@ def series_chart(
     error = None if series.error is None else series.error.mdc95
     figure = Figure(series.unit, series.decimals, series.better_when, line, error)
     # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
-    marks.sort(key=lambda mark: mark.on)
-    return chart(marks, figure, width=width, ascii=ascii)
+    return Chart(tuple(sorted(marks, key=lambda mark: mark.on)), figure)
 
 
 def _apart(change: Change | None) -> bool:
@@ -341,12 +321,12 @@ def _apart(change: Change | None) -> bool:
     return not (change.then.full or change.now.full)
 
 
-def answer_facts(visits: Sequence[Visit]) -> list[Fact]:
+def answer_facts(visits: Sequence[Visit]) -> list[Line]:
     """What each visit came to, in one sentence."""
-    return [Fact(f"Visit {visit.number}", visit.assessment.headline) for visit in visits]
+    return [Line(visit.assessment.headline, f"Visit {visit.number}") for visit in visits]
 
 
-def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact]:
+def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
     """How each driver that led at either visit stood then and stands now."""
     leading = (*then.assessment.leading, *now.assessment.leading)
     stood, stands = (
@@ -355,9 +335,9 @@ def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact
     )
     none = "not weighed"
     return [
-        Fact(
-            driver_on(protocol, *place),
+        Line(
             f"{stood.get(place, none)} then; {stands.get(place, none)} now",
+            driver_on(protocol, *place),
         )
         for place in dict.fromkeys((one.driver, one.side) for one in leading)
     ]
@@ -368,23 +348,23 @@ def moved_between(then: Visit, now: Visit) -> tuple[FindingChange, ...]:
     return what_moved((then.session, then.assessment), (now.session, now.assessment))
 
 
-def moved_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Fact]:
+def moved_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
     """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
-        return [Fact("", NOT_WEIGHED)]
+        return [Line(NOT_WEIGHED)]
     moved = moved_between(then, now)
     facts = [_moved_fact(protocol, one) for one in moved[:MOST_MOVED]]
     left = len(moved) - len(facts)
     if left:
-        facts.append(Fact("", f"and {left} more that moved the answer less"))
-    return facts or [Fact("", NOTHING_MOVED)]
+        facts.append(Line(f"and {left} more that moved the answer less"))
+    return facts or [Line(NOTHING_MOVED)]
 
 
-def _moved_fact(protocol: ScreenProtocol, moved: FindingChange) -> Fact:
+def _moved_fact(protocol: ScreenProtocol, moved: FindingChange) -> Line:
     finding = moved.finding
     tested = moved.tested_then if moved.how == "new" else moved.tested_now
     label = _HOW.get((moved.how, tested), moved.how.capitalize())
     driver = driver_on(protocol, moved.driver, moved.side)
     place = test_on(protocol, finding.test, finding.side)
     told = f"{finding.words} ({place}; for {driver}, {strength_words(finding)})"
-    return Fact(label, told, finding.source)
+    return Line(told, label, finding.source)

@@ -1,32 +1,38 @@
-"""Visits as plain text: a block of the note, two side by side, or all of a client over time."""
+"""Visits of a patient: over time, two beside each other, and what changed as the note has it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from screen_tui import __version__
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import Change, compare, digest_remarks
-from screen_tui.engine.visits import History, Visits, history_of
+from screen_tui.engine.observe import observe
+from screen_tui.engine.visits import History, MeasureSeries, Visits, history_of
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report import visit_facts
-from screen_tui.report.text import TextWriter
-from screen_tui.report.visit_facts import TableRow
-from screen_tui.report.words import INVENTED, cautions, joined, moment, short_digest, test_on
+from screen_tui.report import visit_facts, words
+from screen_tui.report.answer import VERDICTS
+from screen_tui.report.cite import Numbered
+from screen_tui.report.document import Document, Line, Part, Section, Table
+from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
-CHART_WIDTH = 64
-_NOTE_CHART_WIDTH = 60
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 
-_TITLES = TableRow("Visit", "Date", "Value", "Since the first", "Since the one before")
+_VERDICTS = (
+    ("better", "Better, beyond measurement error", "+"),
+    ("worse", "Worse, beyond measurement error", "-"),
+    ("within error", "Within measurement error", "="),
+    ("not comparable", "Not comparable", "?"),
+    ("no published error", "No published error for this age", "?"),
+)
 
 
 def write_visits(
     protocol: ScreenProtocol, history: History, written: datetime, *, ascii_only: bool = True
 ) -> str:
-    """Write the report of a client's visits.
+    """Write the report of a patient's visits.
 
     Args:
         protocol: The protocol the visits are read by.
@@ -35,178 +41,267 @@ def write_visits(
         ascii_only: Fold everything to printable ASCII; otherwise texts keep their characters.
 
     Returns:
-        Lines of at most 72 columns ended by line feeds, without tabs or trailing blanks. The same
-        arguments always give the same text.
+        Lines ended by line feeds, without tabs or trailing blanks. The same arguments always give
+        the same text.
     """
-    out = TextWriter(protocol, ascii_only=ascii_only)
-    _write_head(out, protocol, history, written)
-    _write_results(out, protocol, history)
-    _write_answers(out, protocol, history)
-    _write_progress(out, protocol, history)
-    out.sources("None was needed for this note.")
-    out.heading("Cautions")
-    for caution in cautions("report"):
-        out.text(caution)
-    return str(out)
-
-
-def _write_head(
-    out: TextWriter, protocol: ScreenProtocol, history: History, written: datetime
-) -> None:
-    out.text("Knee screen: visits over time")
-    out.text("Rule-based comparison, not a diagnosis")
+    head = [
+        Line(history.label, "Patient code"),
+        Line(words.moment(written), "Report written"),
+        Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
+    ]
     if history.synthetic:
-        out.text(INVENTED)
-    out.blank()
-    out.item("Client label", history.label)
-    out.facts(visit_facts.visit_fact(visit) for visit in history.visits)
-    if history.left_out:
-        out.item("Left out", visit_facts.left_out_words(history))
-    out.item("Report written", moment(written))
-    out.item("Program", f"screen-tui {__version__}")
-    out.item("Protocol", f"{protocol.battery.id} ({short_digest(protocol.digest)})")
-    for remark in history.remarks:
-        out.item("Remark", remark)
+        head.insert(0, Line(words.INVENTED))
+    document = visits_document(protocol, history)
+    sections = (Section(tuple(head)), *document.sections)
+    return _with_sources(protocol, Document(sections, "Knee tests over time"), ascii_only)
 
 
-def _write_results(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
-    out.heading("Results over time")
-    out.text(NOTHING_TO_COMPARE if len(history.visits) < 2 else visit_facts.WHAT_IS_A_CHANGE)
-    if not history.series:
-        out.text("No test was done.")
-    for series in visit_facts.told_over_time(history):
-        out.blank()
-        out.text(visit_facts.series_name(protocol, series))
-        rows, notes = visit_facts.series_table(history, series)
-        out.drawn([_row(row) for row in (_TITLES, *rows)], indent=2)
-        for note in notes:
-            out.text(note, indent=2, hang=4)
-        for span, change in visit_facts.latest_changes(history, series):
-            _write_change(out, span, change)
-        drawn = visit_facts.series_chart(history, series, width=CHART_WIDTH, ascii=out.ascii_only)
-        out.drawn(["", *drawn], indent=2)
-    once = visit_facts.once_facts(protocol, history)
-    if once:
-        out.blank()
-        out.text("No trend, for want of a second number:")
-        out.facts(once, indent=2)
+def _with_sources(protocol: ScreenProtocol, document: Document, ascii_only: bool = True) -> str:
+    numbered = Numbered(protocol)
+    layout = Layout(PAPER, cite=numbered, ascii_only=ascii_only)
+    text = write_text(document, layout)
+    sources = numbered.section()
+    return f"{text}\n{write_text(Document((sources,)), layout)}" if sources.parts else text
 
 
-def _row(row: TableRow) -> str:
-    return (
-        f"{row.visit:>5}  {row.on:<10}  {row.value:>8}  {row.since_first:<19}  {row.since_previous}"
-    ).rstrip()
+def visits_document(protocol: ScreenProtocol, history: History) -> Document:
+    """All that the visits of a patient show; what changed comes first."""
+    over_time = visit_facts.told_over_time(history)
+    return Document(
+        (
+            *_changes(protocol, history, over_time),
+            Section((_at_a_glance(history),), "Visits"),
+            *_answers(protocol, history),
+            *_progress(protocol, history),
+            *(_series(protocol, history, one) for one in over_time),
+            Section(
+                tuple(visit_facts.once_facts(protocol, history)),
+                "No trend, for want of a second number",
+            ),
+            Section(tuple(_remarks(history)), "Remarks"),
+            Section((Line(words.NOT_A_DIAGNOSIS, role="quiet"),)),
+        )
+    )
 
 
-def _write_change(out: TextWriter, label: str, change: Change) -> None:
-    """Write what became of a number, and below it what must stand beside that."""
-    out.item(label, out.cited(visit_facts.change_fact(change)), indent=2)
-    out.facts(visit_facts.further_facts(change), indent=4)
+def _changes(
+    protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries]
+) -> Iterator[Section]:
+    """The latest number of each measure against the first, by what it amounts to."""
+    if len(history.visits) < 2:
+        yield Section((Line(NOTHING_TO_COMPARE, role="strong"),))
+        return
+    changes = [
+        (series, change)
+        for series in over_time
+        if (change := series.points[series.measured[-1]].since_first) is not None
+    ]
+    for verdict, heading, mark in _VERDICTS:
+        lines = [
+            _change(visit_facts.series_name(protocol, series), change, mark)
+            for series, change in changes
+            if change.verdict == verdict
+        ]
+        yield Section(tuple(lines), heading)
+    first, last = history.visits[0], history.visits[-1]
+    seen = sign_changes(protocol, first.session, last.session)
+    yield Section(tuple(seen), "Signs and pain, first and last visit")
+    if not changes:
+        yield Section((Line("No measure has two numbers yet.", role="strong"),))
+    yield Section((Line(visit_facts.WHAT_IS_A_CHANGE, role="quiet"),))
 
 
-def _write_answers(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
-    out.heading("The answer then and now")
-    out.facts(visit_facts.answer_facts(history.visits))
+def _change(name: str, change: Change, mark: str) -> Line:
+    text = visit_facts.change_fact(change).text
+    # What it amounts to is in the heading; the reason it cannot be said is not.
+    text = text if change.verdict == "not comparable" else text.partition(": ")[0]
+    strong = change.verdict in ("better", "worse")
+    return Line(text, name, role="strong" if strong else "plain", mark=mark)
+
+
+def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
+    """Signs gone and new in tests done at both visits, and the worst pain then and now."""
+    before, after = observe(protocol, then), observe(protocol, now)
+    gone: list[str] = []
+    new: list[str] = []
+    for place in before:
+        if place in after:
+            was, now_seen = before[place].signs, after[place].signs
+            name = words.short_on(protocol, *place)
+            gone += _named(protocol, name, was - now_seen)
+            new += _named(protocol, name, now_seen - was)
+    lines = [Line(words.joined(gone), "Signs gone")] if gone else []
+    lines += [Line(words.joined(new), "Signs new")] if new else []
+    pains = [
+        max((one.worst_pain for one in seen.values() if one.worst_pain is not None), default=None)
+        for seen in (before, after)
+    ]
+    if None not in pains:
+        lines.append(Line(f"{pains[0]} then, {pains[1]} now, of 10", "Worst pain in testing"))
+    return lines
+
+
+def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[str]:
+    told = ", ".join(words.sign_words(protocol, sign) for sign in sorted(signs))
+    return [f"{name}: {told}"] if told else []
+
+
+def _at_a_glance(history: History) -> Table:
+    """Each visit on a row: the answer, the worst pain of the week, falls, what is not as usual."""
+    rows = []
+    for visit in history.visits:
+        session, found = visit.session, visit.assessment
+        names = dict.fromkeys(words.spaced(one.driver) for one in found.leading)
+        answer = ": ".join(part for part in (VERDICTS[found.outcome], ", ".join(names)) if part)
+        falls = ", ".join(words.spaced(one) for one in session.intake.history.get("falls", ()))
+        pain = "" if session.intake.pain_worst is None else str(session.intake.pain_worst)
+        day, marks = session.started.date().isoformat(), words.joined(visit.marks)
+        rows.append((str(visit.number), day, answer, pain, falls, marks))
+    titles = ("Visit", "Date", "Answer", "Pain", "Falls", "Remark")
+    used = [at for at, title in enumerate(titles) if at < 3 or any(row[at] for row in rows)]
+    cut = [tuple(row[at] for at in used) for row in (titles, *rows)]
+    return Table(cut[0], tuple(cut[1:]))
+
+
+def _answers(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
+    yield Section(tuple(visit_facts.answer_facts(history.visits)), "The answer then and now")
     for then, now in visit_facts.then_and_now(history):
-        out.blank()
-        out.text(f"What moved it, visit {then.number} to {now.number}, strongest first:")
-        out.facts(visit_facts.driver_facts(protocol, then, now), indent=2)
-        out.facts(visit_facts.moved_facts(protocol, then, now), indent=2)
+        lines = (
+            *visit_facts.driver_facts(protocol, then, now),
+            *visit_facts.moved_facts(protocol, then, now),
+        )
+        yield Section(lines, f"What moved it, visit {then.number} to {now.number}")
 
 
-def _write_progress(out: TextWriter, protocol: ScreenProtocol, history: History) -> None:
+def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
     then = visit_facts.plan_to_follow(history)
     if then is None:
         return
     now = history.visits[-1]
-    out.heading(f"What was started at visit {then.number}, seen at visit {now.number}")
-    out.text(visit_facts.A_PART_ONLY)
+    lines = [Line(visit_facts.A_PART_ONLY, role="quiet")]
     for progress in visit_facts.plan_followed(protocol, then, now):
-        out.blank()
-        out.text(visit_facts.progress_name(protocol, progress))
-        out.facts(visit_facts.progress_facts(protocol, progress), indent=2)
+        lines.append(Line(visit_facts.progress_name(protocol, progress), role="strong"))
+        lines += visit_facts.progress_facts(protocol, progress)
+    yield Section(tuple(lines), f"Started at visit {then.number}, seen at visit {now.number}")
+
+
+def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -> Section:
+    table, notes = visit_facts.series_table(history, series)
+    parts: list[Part] = [table, *notes]
+    for span, change in visit_facts.latest_changes(history, series):
+        fact = visit_facts.change_fact(change)
+        parts += [Line(fact.text, span, fact.source), *visit_facts.further_facts(change)]
+    parts.append(visit_facts.series_chart(history, series))
+    return Section(tuple(parts), visit_facts.series_name(protocol, series))
+
+
+def _remarks(history: History) -> list[Line]:
+    told = (visit_facts.left_out_words(history), *history.remarks)
+    return [Line(one, mark="-") for one in told if one]
+
+
+# ------------------------------------------------------------------ two visits
 
 
 def write_changes(protocol: ScreenProtocol, earlier: Session, later: Session) -> str:
-    """Say what became of every result between two visits of one client.
+    """Say what became of every result between two visits of one patient.
 
     Returns:
-        Printable ASCII, at most 72 columns, ended by one line feed.
+        Printable ASCII ended by one line feed.
     """
-    out = TextWriter(protocol)
-    out.text("Rule-based comparison, not a diagnosis")
+    head = [
+        Line(words.moment(earlier.started), "Then"),
+        Line(words.moment(later.started), "Now"),
+        *(Line(one, "Remark") for one in digest_remarks(protocol, earlier, later)),
+        Line(visit_facts.WHAT_IS_A_CHANGE),
+    ]
     if later.synthetic:
-        out.text(INVENTED)
-    out.item("Then", moment(earlier.started))
-    out.item("Now", moment(later.started))
-    for remark in digest_remarks(protocol, earlier, later):
-        out.item("Remark", remark)
-    out.blank()
-    out.text(visit_facts.WHAT_IS_A_CHANGE)
+        head.insert(0, Line(words.INVENTED))
     changes = compare(protocol, earlier, later)
+    sections = [
+        Section(tuple(head)),
+        Section(tuple(sign_changes(protocol, earlier, later)), "Signs and pain"),
+        Section(tuple(_told(protocol, changes)), "Numbers"),
+    ]
     if not changes:
-        out.text("No test was done at either visit.")
-    place = ""
+        sections.append(Section((Line("No test was done at either visit."),)))
+    title = "Rule-based comparison, not a diagnosis"
+    return _with_sources(protocol, Document(tuple(sections), title))
+
+
+def _told(protocol: ScreenProtocol, changes: Sequence[Change]) -> list[Line]:
+    lines = []
     for change in changes:
-        name = test_on(protocol, change.test, change.side)
-        if name != place:
-            out.blank()
-            out.text(name)
-            place = name
-        _write_change(out, change.label, change)
-    out.sources()
-    return str(out)
+        fact = visit_facts.change_fact(change)
+        name = words.test_on(protocol, change.test, change.side)
+        lines.append(Line(fact.text, f"{name}, {change.label}", fact.source))
+        lines += (
+            Line(one.text, one.label, one.source, level=1)
+            for one in visit_facts.further_facts(change)
+        )
+    return lines
 
 
-def write_change_since_first(
-    out: TextWriter, protocol: ScreenProtocol, session: Session, earlier: Sequence[Session]
-) -> None:
-    """Write each result of a visit against the first one; nothing where there was none.
+# ------------------------------------------------------------------ for the note
 
-    Args:
-        out: The note it is a block of.
-        protocol: Both visits are read by it.
-        session: This visit.
-        earlier: Sessions of the same client; what did not start before this one is passed over.
-    """
-    before = [one for one in earlier if one.started < session.started and one.id != session.id]
+
+def changes_in_short(
+    protocol: ScreenProtocol, before: Sequence[Session], session: Session
+) -> list[Line]:
+    """What changed since the first visit, on a few lines; nothing where there was none."""
+    if not before:
+        return []
+    first = min(before, key=lambda one: (one.started, one.id))
+    changes = [one for one in compare(protocol, first, session) if one.now.done]
+    lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
+    for verdict, heading, _ in _VERDICTS:
+        told = [
+            _in_short(protocol, one)
+            for one in changes
+            if one.verdict == verdict and None not in (one.then.value, one.now.value)
+        ]
+        if told:
+            lines.append(Line(words.joined(told), heading.partition(",")[0]))
+    return [*lines, *sign_changes(protocol, first, session)]
+
+
+def _in_short(protocol: ScreenProtocol, change: Change) -> str:
+    """A number then and now; of one that did not change beyond error only the name."""
+    spec = protocol.known_test(change.test)
+    name = words.short_on(protocol, change.test, change.side)
+    several = spec is not None and len(spec.measures) > 1
+    name = f"{name}, {change.label.lower()}" if several else name
+    if change.verdict in ("within error", "not comparable"):
+        return name
+    then, now = (visit_facts.value_words(one, change.decimals) for one in (change.then, change.now))
+    return f"{name} {then} to {now} {change.unit}"
+
+
+def change_sections(
+    protocol: ScreenProtocol, before: Sequence[Session], session: Session
+) -> Iterator[Section]:
+    """Each result of a visit against the first one, and the course of those that changed."""
     if not before:
         return
     in_order = sorted((*before, session), key=lambda one: (one.started, one.id))
     first = in_order[0]
     changes = compare(protocol, first, session)
-    out.blank()
-    out.text(f"Change since the first visit ({moment(first.started)}):")
-    out.text(visit_facts.WHAT_IS_A_CHANGE, indent=2)
-    for remark in digest_remarks(protocol, first, session):
-        out.item("Remark", remark, indent=2)
-    for change in changes:
-        if change.now.done:
-            place = test_on(protocol, change.test, change.side)
-            _write_change(out, f"{place}, {change.label}", change)
-    changed = [one for one in changes if one.verdict in ("better", "worse")]
-    if changed:
-        _write_charts(out, protocol, in_order, changed)
-    left = [test_on(protocol, one.test, one.side) for one in changes if not one.now.done]
+    left = [words.test_on(protocol, one.test, one.side) for one in changes if not one.now.done]
+    lines = [
+        Line(visit_facts.WHAT_IS_A_CHANGE),
+        *(Line(one, "Remark") for one in digest_remarks(protocol, first, session)),
+        *_told(protocol, [one for one in changes if one.now.done]),
+    ]
     if left:
-        out.item("Tested then and not now", joined(dict.fromkeys(left)), indent=2)
-    out.item("The answer then", assess(protocol, first).headline, indent=2)
-
-
-def _write_charts(
-    out: TextWriter,
-    protocol: ScreenProtocol,
-    in_order: Sequence[Session],
-    changed: Sequence[Change],
-) -> None:
-    """Draw what changed beyond error over all visits, the line and the error band with it."""
-    last = in_order[-1]
-    visits = Visits(last.client.label, last.synthetic, tuple(in_order))
-    history = history_of(protocol, visits)
-    for series in history.series:
-        if any((one.test, one.side, one.measure) == series.place for one in changed):
-            out.text(visit_facts.series_name(protocol, series), indent=2)
-            drawn = visit_facts.series_chart(
-                history, series, width=_NOTE_CHART_WIDTH, ascii=out.ascii_only
-            )
-            out.drawn(drawn, indent=4)
+        lines.append(Line(words.joined(dict.fromkeys(left)), "Tested then and not now"))
+    lines.append(Line(assess(protocol, first).headline, "The answer then"))
+    yield Section(tuple(lines), f"Change since the first visit ({words.moment(first.started)})")
+    changed = {
+        (one.test, one.side, one.measure) for one in changes if one.verdict in ("better", "worse")
+    }
+    visits = Visits(session.client.label, session.synthetic, tuple(in_order))
+    history = history_of(protocol, visits) if changed else None
+    for series in history.series if history else ():
+        if series.place in changed and history:
+            chart = visit_facts.series_chart(history, series)
+            yield Section((chart,), visit_facts.series_name(protocol, series))

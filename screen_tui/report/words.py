@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Literal
@@ -21,6 +22,7 @@ from screen_tui.engine.results import (
 )
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
+from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session, Trial
@@ -35,9 +37,13 @@ OUTCOMES: dict[Outcome, str] = {
     "unloaded-only": "unloaded tests only",
 }
 
-FITS_BEST = "The movement finding that fits best"
-NO_PROOF = "It does not prove where the pain comes from."
-"""What a driver is, as a heading, and what it is not."""
+FITS_BEST = "The movement finding that fits best; no proof of where the pain comes from."
+"""What a driver is, and what it is not."""
+
+NOT_A_DIAGNOSIS = "Not a diagnosis. Rule-based; the licensed clinician and local policy decide."
+
+UNVERIFIED = "unverified"
+"""What is said of a source whose figures nobody looked up."""
 
 WEIGHT_BEARING = {
     "full": "full",
@@ -58,16 +64,6 @@ ENDINGS = {
 }
 
 
-def cautions(paper: str) -> tuple[str, ...]:
-    """What a reader must know of a note or of a report."""
-    return (
-        f"This {paper} holds measurements and rule-based suggestions. It is not a diagnosis.",
-        "The judgement of the licensed clinician and local policy come first.",
-        "A published cut-off describes the group it was measured in; it decides nothing about one "
-        "person.",
-    )
-
-
 def spaced(identifier: str) -> str:
     """Read an id aloud: hyphens as blanks."""
     return identifier.replace("-", " ")
@@ -77,6 +73,35 @@ def test_name(protocol: ScreenProtocol, test_id: str) -> str:
     """The name of a test, or its id where the protocol has no such test."""
     spec = protocol.known_test(test_id)
     return spec.name if spec else spaced(test_id)
+
+
+def short_on(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
+    """The short name of a test with its side; the id where the protocol has no such test."""
+    spec = protocol.known_test(test_id)
+    return with_side(spec.short_name if spec else spaced(test_id), side)
+
+
+def authors_of(source: Source) -> str:
+    """Who wrote a source; empty where the page it was read on does not name them."""
+    return "" if source.authors.startswith("Authors not ") else source.authors
+
+
+def short_source(protocol: ScreenProtocol, source_id: str) -> str:
+    """A source in a few words: first author and year, or what stands in for a source."""
+    source = next((one for one in protocol.sources if one.id == source_id), None)
+    if source is None:
+        return spaced(source_id)
+    if source.provenance == "from memory":
+        return UNVERIFIED
+    if not source.authors or source.year is None:
+        return source.provenance
+    if not authors_of(source):
+        return f"{source.journal.partition(',')[0]} {source.year}"
+    first = re.sub(r" et al\.?$", "", source.authors.replace(";", ",").split(",")[0].strip())
+    *names, last = first.split()
+    initials = bool(names) and last.replace(".", "").isupper() and len(last) <= 4
+    name = " ".join(names) if initials else first
+    return f"{name} {source.year}"
 
 
 def driver_name(protocol: ScreenProtocol, driver_id: str) -> str:
@@ -129,7 +154,12 @@ def driver_on(protocol: ScreenProtocol, driver_id: str, side: Side | None) -> st
 
 def caution_name(caution: CautionRaised) -> str:
     """A safety question that was answered yes, with how soon somebody must see to it."""
-    return f"{caution.name} - {'ask again' if caution.ask else URGENCY[caution.urgency]}"
+    return f"{caution.name} - {how_soon(caution)}"
+
+
+def how_soon(caution: CautionRaised) -> str:
+    """How soon somebody must see to it."""
+    return "ask again" if caution.ask else URGENCY[caution.urgency]
 
 
 def caution_means(caution: CautionRaised) -> str:
@@ -153,6 +183,18 @@ def start_for(protocol: ScreenProtocol, start: Start) -> str:
     """What an exercise is for, and that it needs a helper where it does."""
     told = start.why or f"for: {driver_on(protocol, start.driver, start.side)}"
     return f"{told}; only with somebody near" if start.with_helper else told
+
+
+def for_each_leg(dose: str) -> bool:
+    """Whether a dose is for each leg, so that it is not of one side."""
+    return "each leg" in dose or "each side" in dose
+
+
+def exercise_name(start: Start) -> str:
+    """An exercise with the leg it trains, and that it needs a helper where it does."""
+    side = None if for_each_leg(start.dose) else start.side
+    helper = " (only with somebody near)" if start.with_helper else ""
+    return f"{with_side(start.name, side)}{helper}"
 
 
 def number(value: float, decimals: int) -> str:
@@ -182,10 +224,10 @@ def limit_words(line: LineUsed, result: Result) -> str:
 
 def next_place(protocol: ScreenProtocol, item: NextTest) -> str:
     """A test to do next, and the cue with which, or without which, it is to be repeated."""
-    place = test_on(protocol, item.test, item.side)
+    place = short_on(protocol, item.test, item.side)
     if item.without:
         return f"{place}, once more without the cue {spaced(item.without)}"
-    return f"{place}, repeated with the cue {spaced(item.cue)}" if item.cue else place
+    return f"{place}, with the cue {spaced(item.cue)}" if item.cue else place
 
 
 def trial_value(spec: TestSpec | None, trial: Trial) -> str:
@@ -321,14 +363,10 @@ def step_words(protocol: ScreenProtocol, step: Step) -> str:
 
 
 def between_words(protocol: ScreenProtocol, item: NextTest) -> str:
-    """Between which drivers a test is expected to tell."""
+    """Between which drivers a test is expected to decide, as a question."""
     names = dict.fromkeys(driver_name(protocol, driver) for driver, _ in item.between)
     *first, last = names
-    return (
-        f"tells {' from '.join(names)}"
-        if len(names) < 3
-        else (f"tells {', '.join(first)} and {last} apart")
-    )
+    return f"{', '.join(first)} or {last}?" if first else f"{last}?"
 
 
 def weeks_ago(weeks: int) -> str:
@@ -343,17 +381,11 @@ def moment(at: datetime) -> str:
 
 
 def how_long(session: Session) -> str:
-    """How long a screen took, to stand behind its end; empty where the clock was set back."""
-    if session.finished is None or session.finished < session.started:
-        return ""
+    """How long a session took; empty where the clock was set back."""
+    if session.finished is None:
+        return "not finished"
     minutes = (session.finished - session.started).total_seconds() / 60
-    return f" ({minutes:.0f} min after the start)"
-
-
-def short_digest(digest: str) -> str:
-    """Enough of a digest to tell two protocols apart: ``sha256:0123456789ab``."""
-    kind, _, value = digest.partition(":")
-    return f"{kind}:{value[:12]}" if value else digest[:19]
+    return f"{minutes:.0f} min" if minutes >= 0 else ""
 
 
 def cue_label(effect: CueEffect) -> str:
@@ -413,7 +445,7 @@ def safety_answer(session: Session, caution_id: str) -> SafetyAnswer:
 
 def safety_words(session: Session, caution_id: str) -> str:
     """How a safety question was answered; of what was cleared, by whom, when and in which words."""
-    answer = safety_answer(session, caution_id)
+    answer = safety_answer(session, caution_id).replace("not recorded", "not asked")
     cleared = next((one for one in session.intake.cleared if one.caution == caution_id), None)
     if answer != "known and cleared" or cleared is None:
         return answer
@@ -426,3 +458,15 @@ def rounded(value: float | None, decimals: int) -> float | int | None:
         return None
     near = round(value, decimals) + 0.0
     return int(near) if decimals == 0 else near
+
+
+def short_labels(labels: Sequence[str]) -> list[str]:
+    """Labels in small letters without the words they share; a single one goes without saying.
+
+    ``Extension deficit`` and ``Extension lag`` become ``deficit`` and ``lag``.
+    """
+    if len(labels) < 2:
+        return [""] * len(labels)
+    apart = [label.lower().split() for label in labels]
+    shared = set(apart[0]).intersection(*apart[1:])
+    return [" ".join(word for word in words if word not in shared) for words in apart]

@@ -50,9 +50,9 @@ from screen_tui.tui.screens.dialogs import (
 )
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.list import AllKeysScreen
-from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.note import NoteScreen, SheetScreen
 from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen, PracticeScreen
-from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.result import DetailsScreen, PlanScreen, ResultScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.settings import (
@@ -243,6 +243,10 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show what the session means."""
         self._go_unless_practising(ResultScreen())
 
+    def go_details(self) -> None:
+        """Show what the answer rests on."""
+        self._go_unless_practising(DetailsScreen())
+
     def go_plan(self) -> None:
         """Show what to do with it."""
         self._go_unless_practising(PlanScreen())
@@ -250,6 +254,10 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_note(self) -> None:
         """Show the note."""
         self._go_unless_practising(NoteScreen())
+
+    def go_sheet(self) -> None:
+        """Show the patient's sheet."""
+        self._go_unless_practising(SheetScreen())
 
     def _go_unless_practising(self, page: BaseScreen[None]) -> None:
         """Show a page; in practice no way leads to a result, all lead to the student's answer."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 import stat
 import sys
 from collections.abc import Sequence
@@ -15,6 +16,7 @@ from support.note_case import note_session
 from support.protocol_folder import write_session
 
 from screen_tui.cli import main as cli
+from screen_tui.report.layout import PAPER
 
 
 def run(*arguments: object) -> int:
@@ -26,11 +28,10 @@ def test_assess_prints_for_a_person_and_defers(
 ) -> None:
     assert run("assess", session_file) == 0
     out, err = capsys.readouterr()
-    assert out.startswith("Rule-based suggestion, not a diagnosis: ")
-    assert "Single-leg stance, left, Time held: 6.2 s; cut-off at least 10.0 s;" in " ".join(
-        out.split()
-    )
-    assert all(len(line) <= 72 for line in out.splitlines())
+    assert out.startswith("POSSIBLE hip control, left\n")
+    assert re.search(r"stance +6\.2 s, worse +45\.0 s, meets +at least 10\.0 s", out)
+    assert "Not a diagnosis. Rule-based; the licensed clinician and local policy decide." in out
+    assert all(len(line) <= PAPER for line in out.splitlines())
     assert err == ""
 
 
@@ -51,7 +52,7 @@ def test_explain_prints_the_chain_from_trial_to_verdict(
     out = capsys.readouterr().out
     headings = ["TRIALS", "1. GRADE", "2. WEIGH", "3. ANSWER", "4. PLAN"]
     assert [line for line in out.splitlines() if line in headings] == headings
-    assert all(len(line) <= 72 for line in out.splitlines())
+    assert all(len(line) <= PAPER for line in out.splitlines())
 
 
 def test_a_changed_protocol_is_remarked_on_beside_the_data_and_in_the_note(
@@ -72,9 +73,9 @@ def test_the_note_goes_to_standard_output_unless_a_file_is_named(
 ) -> None:
     assert run("note", session_file) == 0
     printed = capsys.readouterr().out
-    assert printed.startswith("Knee screen note\nDraft - not signed\n")
+    assert printed.startswith("Knee note - draft, not signed\n")
     assert run("note", session_file, "-o", "-") == 0
-    assert capsys.readouterr().out.splitlines()[0] == "Knee screen note"
+    assert capsys.readouterr().out.splitlines()[0] == "Knee note - draft, not signed"
     target = tmp_path / "note.txt"
     assert run("note", session_file, "-o", target) == 0
     out, err = capsys.readouterr()
@@ -82,7 +83,7 @@ def test_the_note_goes_to_standard_output_unless_a_file_is_named(
     assert str(target) in err
     content = target.read_bytes()
     assert b"\r" not in content
-    assert content.startswith(b"Knee screen note\n")
+    assert content.startswith(b"Knee note - draft, not signed\n")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="file modes are a POSIX matter")
@@ -104,7 +105,7 @@ def test_an_existing_file_is_replaced_only_when_told_to(
     assert target.read_text() == "dear to somebody"
     assert "--force" in capsys.readouterr().err
     assert run("note", session_file, "-o", target, "--force") == 0
-    assert target.read_text().startswith("Knee screen note")
+    assert target.read_text().startswith("Knee note")
     assert sorted(p.name for p in tmp_path.iterdir()) == ["note.txt", "protocols", "session.toml"]
 
 

@@ -45,7 +45,7 @@ def test_the_sheet_is_printed_and_nothing_else(
 ) -> None:
     assert run("sheet", session_file) == 0
     out, err = capfdbinary.readouterr()
-    assert out.startswith(b"YOUR KNEE: WHAT TO DO AT HOME\n")
+    assert out.startswith(b"Your knee: what to do at home\n")
     assert out.endswith(b"____\n")
     assert err == b""
 

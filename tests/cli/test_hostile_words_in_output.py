@@ -31,6 +31,7 @@ from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
 from screen_tui.files.places import demo_folder, preferences_file
 from screen_tui.files.text import first_control_character
+from screen_tui.report.layout import PAPER
 from screen_tui.report.machine import assessment_as_dict
 
 
@@ -53,7 +54,7 @@ def steers(text: str) -> str | None:
 
 def is_plain(text: str) -> None:
     assert text.isascii()
-    assert all(len(line) <= 72 for line in text.split("\n"))
+    assert [line for line in text.split("\n") if len(line) > PAPER] == []
     assert "Traceback" not in text
 
 
@@ -67,7 +68,7 @@ STEERING_ARGUMENTS = [text for text in STEERING if "\x00" not in text]
 
 OUR_ELEMENTS = {
     *("html", "head", "meta", "title", "style", "body", "section"),
-    *("h1", "h2", "h3", "p", "ol", "ul", "li", "span", "br"),
+    *("h1", "h2", "p", "ol", "ul", "li", "strong"),
 }
 
 

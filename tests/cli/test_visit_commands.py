@@ -11,6 +11,7 @@ from support.protocol_folder import write_session
 from support.visit_case import rises, stance, three_visits, visit
 
 from screen_tui.cli import main as cli
+from screen_tui.report.layout import PAPER
 from screen_tui.session.model import Session
 
 Captured = pytest.CaptureFixture[str]
@@ -38,17 +39,17 @@ def folder(tmp_path: Path, protocols: Path) -> Path:
 def test_visits_prints_the_report_of_that_client_alone(folder: Path, capsys: Captured) -> None:
     assert run("visits", "K-014", "--sessions", folder) == 0
     out, err = capsys.readouterr()
-    assert out.startswith("Knee screen: visits over time\nRule-based comparison, not a diagnosis\n")
-    assert "Visit 3: 2026-05-11" in out
+    assert out.startswith("Knee tests over time\n")
+    assert "\n3      2026-05-11" in out
     assert "2026-other" not in out
-    assert max(map(len, out.splitlines())) <= 72
+    assert max(map(len, out.splitlines())) <= PAPER
     assert err == ""
 
 
 @pytest.mark.parametrize("label", ["k-014", " K-014 "])
 def test_the_label_is_found_whatever_its_case(folder: Path, capsys: Captured, label: str) -> None:
     assert run("--sessions", folder, "visits", label) == 0
-    assert "Client label: K-014" in capsys.readouterr().out
+    assert "Patient code: K-014" in capsys.readouterr().out
 
 
 def test_visits_as_json_is_a_list_of_clients(folder: Path, capsys: Captured) -> None:
@@ -65,7 +66,7 @@ def test_an_invented_person_of_the_same_label_is_told_apart(folder: Path, capsys
     clients = json.loads(capsys.readouterr().out)["clients"]
     assert [(one["synthetic"], len(one["visits"])) for one in clients] == [(False, 1), (True, 3)]
     assert run("visits", "K-014", "--sessions", folder) == 0
-    assert capsys.readouterr().out.count("Knee screen: visits over time") == 2
+    assert capsys.readouterr().out.count("Knee tests over time") == 2
 
 
 def test_the_list_names_every_label_with_its_visits_and_days(
@@ -212,7 +213,7 @@ def test_the_note_of_a_retest_tells_of_change_as_on_the_screen(
     first, _, last = retests(tmp_path / "sessions")
     assert run("note", last) == 0
     out, err = capsys.readouterr()
-    assert "Change since the first visit (2026-03-02" in out
+    assert "Change since 2026-03-02" in out
     assert err == ""
     assert run("note", first) == 0
     assert "Change since" not in capsys.readouterr().out
@@ -227,7 +228,7 @@ def test_what_comes_on_standard_input_follows_visits_of_the_usual_folder(
     content = last.read_bytes()
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(content)))
     assert run("note", "-", "--sessions", folder) == 0
-    assert "Change since the first visit (2026-03-02" in capsys.readouterr().out
+    assert "Change since 2026-03-02" in capsys.readouterr().out
 
 
 def test_a_visit_that_does_not_lie_there_is_told_and_the_note_written(
@@ -238,7 +239,7 @@ def test_a_visit_that_does_not_lie_there_is_told_and_the_note_written(
     first.unlink()
     assert run("note", second) == 0
     out, err = capsys.readouterr()
-    assert "Knee screen note" in out
+    assert "Knee note" in out
     assert "Change since" not in out
     assert err == (
         f"screen-tui: the note shows no change since the visit {first.stem}. There is no file "
@@ -269,7 +270,7 @@ def test_more_visits_than_are_looked_at_is_told(
         before = session.id
     assert run("note", folder / "v-15.toml") == 0
     out, err = capsys.readouterr()
-    assert "Change since the first visit" in out
+    assert "Change since" in out
     assert err == (
         "screen-tui: the note shows no change since the visit v-2. No more than 12 visits "
         "back are looked at.\n"

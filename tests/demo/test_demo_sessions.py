@@ -14,7 +14,8 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.results import Outcome
 from screen_tui.fields import Load
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.facts import telling
+from screen_tui.report.answer import VERDICTS, telling
+from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
 from screen_tui.session.model import Intake
 
@@ -103,11 +104,14 @@ def test_note_of_a_demo_is_plain_and_says_the_answer(
 ) -> None:
     session = session_of(expected)
     assessment = assess(protocol, session)
-    note = write_note(protocol, session, assessment, datetime(2026, 4, 1, 12, 0, tzinfo=UTC))
+    written = datetime(2026, 4, 1, 12, 0, tzinfo=UTC)
+    note = write_note(protocol, session, assessment, written, full=True)
     assert note.isascii()
-    assert max(len(line) for line in note.splitlines()) <= 72
+    assert max(len(line) for line in note.splitlines()) <= PAPER
     in_one_line = " ".join(note.split())
-    assert assessment.headline in in_one_line
+    assert VERDICTS[assessment.outcome] in note
+    for one in assessment.leading:
+        assert protocol.driver(one.driver).name in in_one_line
     assert " ".join(session.intake.note.split()) in in_one_line
     assert "Invented demonstration data" in note
 

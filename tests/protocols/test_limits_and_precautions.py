@@ -204,7 +204,7 @@ def test_the_frail_woman_of_88_does_not_go_without_precautions() -> None:
     assert "tandem stance under 10 s; up and go 12 s or more, from 65" in found.precautions[0].words
     # Shown in the note, on the sheet and in the data.
     note = write_note(shipped(), made, found, datetime(2026, 3, 2, tzinfo=UTC))
-    assert "Precaution: Fall risk" in note
+    assert "Precautions: Fall risk" in note
     assert "You may fall more easily." in write_patient_sheet(shipped(), made, found)
     told = assessment_as_dict(shipped(), made, found)["precautions"]
     assert [one["id"] for one in told] == ["fall-risk", "alone-at-home"]
@@ -222,7 +222,7 @@ def test_tandem_at_home_only_with_a_helper_when_tandem_is_short() -> None:
     (tandem,) = [one for one in found.plan.start if one.exercise == "tandem-by-rail"]
     assert tandem.with_helper
     note = write_note(shipped(), made, found, datetime(2026, 3, 2, tzinfo=UTC))
-    assert "(for: Balance; only with somebody near)" in " ".join(note.split())
+    assert "(only with somebody near)" in " ".join(note.split())
     assert "Only do this with somebody next to you." in write_patient_sheet(shipped(), made, found)
 
 

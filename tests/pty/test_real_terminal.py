@@ -38,7 +38,7 @@ def test_a_short_screen_from_start_to_saved_note(home: Path, size: tuple[int, in
         terminal.press("w")
         terminal.wait_for(".txt")
         terminal.press("1")
-        terminal.wait_for("Knee screen note")
+        terminal.wait_for("Knee note")
         terminal.press("enter")
         terminal.wait_for("New screen")
         terminal.press("q")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from screen_tui.report.text import WIDTH, TextWriter, characters_lost, fold, labelled, wrap
+from screen_tui.report.text import characters_lost, fold, wrapped
 
 
 @pytest.mark.parametrize(
@@ -47,37 +47,11 @@ def test_any_text_folds_to_printable_ascii_and_folds_only_once(text: str) -> Non
 
 @given(st.text(alphabet=st.characters(min_codepoint=32, max_codepoint=126), max_size=600))
 def test_wrapping_loses_no_visible_character_and_keeps_the_width(text: str) -> None:
-    lines = wrap(text, indent=4, hang=2)
+    lines = wrapped(text, 40)
     assert "".join("".join(lines).split()) == "".join(text.split())
-    assert all(len(line) <= WIDTH and line == line.rstrip() for line in lines)
+    assert all(len(line) <= 40 and line == line.rstrip() for line in lines)
 
 
-def test_lines_that_follow_hang_under_their_label() -> None:
-    lines = labelled("Dose", "word " * 30, indent=2)
-    assert lines[0].startswith("  Dose: word")
-    assert len(lines) > 1
-    assert all(line.startswith("    word") for line in lines[1:])
-
-
-@pytest.mark.parametrize("empty", ["", "  ", "\u200b"])
-def test_an_empty_value_says_not_recorded(empty: str) -> None:
-    sheet = TextWriter()
-    sheet.item("Goals", empty)
-    assert str(sheet) == "Goals: not recorded\n"
-
-
-def test_blocks_stand_one_blank_line_apart_and_the_text_ends_once() -> None:
-    sheet = TextWriter()
-    sheet.heading("Plan")
-    sheet.text("Nothing.")
-    sheet.blank()
-    sheet.blank()
-    sheet.heading("Signature")
-    sheet.blank()
-    assert str(sheet) == "PLAN\nNothing.\n\nSIGNATURE\n"
-
-
-def test_drawn_lines_keep_their_blanks_and_are_folded_and_cut() -> None:
-    sheet = TextWriter()
-    sheet.drawn(["a  b \u2265 2  ", "", "x" * 80], indent=2)
-    assert str(sheet) == f"  a  b >= 2\n\n  {'x' * 70}\n"
+def test_a_word_wider_than_a_line_is_cut_and_a_wide_letter_takes_two_columns() -> None:
+    assert wrapped("abcdef gh", 4) == ["abcd", "ef", "gh"]
+    assert wrapped("\u819d\u819d\u819d", 4) == ["\u819d\u819d", "\u819d"]

@@ -6,6 +6,7 @@ from support.small_protocol import finding, graded, level, line, protocol, sessi
 
 from screen_tui.engine import assess
 from screen_tui.report.explain import write_explanation
+from screen_tui.report.layout import PAPER
 
 PELVIS = finding("pelvis-drops", none=10, hip=60)
 STANCE = test_spec(
@@ -31,7 +32,7 @@ def explained(**more: object) -> str:
 def test_every_trial_every_line_and_every_weight_is_there() -> None:
     text = explained()
     assert "1. stance, left: 6.2 s" in text
-    assert "2. stance, left: struck out (held the rail): no effect; 40.0 s" in text
+    assert "2. stance, left: void (held the rail): no effect; 40.0 s" in text
     assert "stance, left, value: 6.2 s from 6.2; cut-off at least 10.0 s (judgement); worse" in text
     # The pelvis six times as likely, the same again in the step for six tenths, 6 ** 0.6, and
     # the short hold four times: from 20 to 97.2 of 100.
@@ -46,7 +47,7 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
         "likely" in text
     )
     assert "Likely asks for 75, 30 without any one test" in text
-    assert "Likely driver: hip control (left)." in text
+    assert "LIKELY hip control, left" in text
 
 
 def test_a_safety_answer_ends_the_chain() -> None:
@@ -56,9 +57,9 @@ def test_a_safety_answer_ends_the_chain() -> None:
     assert "What is unsafe outranks every chance: refer first." in text
 
 
-def test_it_is_plain_text_of_72_columns() -> None:
+def test_it_is_plain_text_of_the_width_of_a_paper() -> None:
     made = session()
     text = write_explanation(WHOLE, made, assess(WHOLE, made))
-    assert max(len(row) for row in text.split("\n")) <= 72
+    assert max(len(row) for row in text.split("\n")) <= PAPER
     assert text.isascii()
     assert "Nothing to grade." in text

@@ -24,7 +24,8 @@ ABOUT = {"written": ADDED, "reason": "asked", "trial": 5, "text": "The seat had 
 
 def note(*addenda: dict[str, Any], **more: Any) -> str:
     session = note_session(addenda=list(addenda), **more)
-    return write_note(note_protocol(), session, assess(note_protocol(), session), WRITTEN)
+    protocol = note_protocol()
+    return write_note(protocol, session, assess(protocol, session), WRITTEN, full=True)
 
 
 def flat(text: str) -> str:
@@ -32,32 +33,32 @@ def flat(text: str) -> str:
 
 
 def block(text: str) -> str:
-    """What stands under the heading ADDENDUM."""
-    return re.split(r"\n\n(?=[A-Z]+\n)", text.split("\nADDENDUM\n", 1)[1], maxsplit=1)[0]
+    """What is under the heading ADDENDA."""
+    return re.split(r"\n\n(?=[A-Z ]+\n)", text.split("\nADDENDA\n", 1)[1], maxsplit=1)[0]
 
 
 def test_a_note_without_addenda_says_nothing_of_them() -> None:
-    assert "ADDENDUM" not in note()
+    assert "addend" not in note().lower()
     assert "amended" not in note()
 
 
-def test_it_stands_before_the_signature() -> None:
-    headings = re.findall(r"^[A-Z][A-Z: ]+$", note(WORDS), flags=re.MULTILINE)
-    assert headings[-3:] == ["CAUTIONS", "ADDENDUM", "SIGNATURE"]
+def test_the_short_note_has_its_day_reason_and_words() -> None:
+    short = flat(note(WORDS).split("\nAppendix\n")[0])
+    assert "Addendum: 1, 2026-03-03 08:10 +01:00: asked by phone; The floor was wet." in short
 
 
 def test_each_is_told_with_its_time_its_reason_and_what_it_changed() -> None:
     told = flat(block(note(CORRECTED, STRUCK_OUT, WORDS, ABOUT)))
     assert (
         "Addendum 1, written: 2026-03-03 08:10 +01:00 Reason: key pressed too late Single-leg "
-        "stance, left, trial 1 (trial 1 of the screen): 6.2 s before, 5.8 s as corrected" in told
+        "stance, left, trial 1 (trial 1 of the session): 6.2 s before, 5.8 s as corrected" in told
     )
     assert (
-        "Reason: helped Step-down, left, trial 1 (trial 6 of the screen): no value recorded; "
-        "struck out" in told
+        "Reason: helped Step-down, left, trial 1 (trial 6 of the session): no value recorded; "
+        "void" in told
     )
     assert "Reason: asked by phone Added: The floor was wet." in told
-    assert "trial 1 (trial 5 of the screen): a remark; nothing of it is changed" in told
+    assert "trial 1 (trial 5 of the session): a remark; nothing of it is changed" in told
     assert "Added: The seat had an armrest." in told
 
 
@@ -65,17 +66,17 @@ def test_the_trials_stand_as_they_were_kept_and_say_what_counts() -> None:
     told = flat(note(CORRECTED, STRUCK_OUT))
     assert "Trial 1: 6.2 s; ended: foot down" in told
     assert "as amended: 5.8 s (addendum 1)" in told
-    assert "as amended: struck out (addendum 2)" in told
+    assert "as amended: void (addendum 2)" in told
     assert told.count("as amended:") == 2
 
 
 def test_what_is_judged_is_the_amended_screen() -> None:
     before, after = flat(note()), flat(note(CORRECTED))
-    assert "Time held: 6.2 s" in before
-    assert "Time held: 5.8 s" in after
-    assert "Remark: Addendum 1 corrects the value of trial 1" in after
-    assert "the trials stand above as they were kept" in after
-    assert "the trials stand above as they were kept" not in flat(note(WORDS))
+    assert "stance 6.2, worse than 10.0 s" in before
+    assert "stance 5.8, worse than 10.0 s" in after
+    assert "Remarks: Addendum 1 corrects the value of trial 1" in after
+    assert "the trials are listed as they were saved" in after
+    assert "the trials are listed as they were saved" not in flat(note(WORDS))
 
 
 def test_two_for_the_same_trial_are_told_one_after_the_other() -> None:
@@ -98,7 +99,7 @@ def test_the_explanation_counts_trials_as_addenda_do_and_tells_what_was_kept() -
     session = note_session(addenda=[CORRECTED])
     told = flat(write_explanation(note_protocol(), session, assess(note_protocol(), session)))
     assert "1. Single-leg stance, left: 5.8 s" in told
-    assert "as kept, before an addendum: 6.2 s" in told
+    assert "as saved, before an addendum: 6.2 s" in told
 
 
 def test_exports_give_the_amended_numbers() -> None:

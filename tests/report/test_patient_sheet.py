@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from html.parser import HTMLParser
-from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -17,11 +16,13 @@ from support.thorough import examples
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.patient_sheet import sentences, write_patient_html, write_patient_sheet
+from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.session.model import Session
 
 MOST_COLUMNS = 64
-EXERCISE_LABELS = ("How to start:", "How to do it:", "How much:", "When to stop:")
+EXERCISE_LABELS = ("How to start:", "How much:", "What you should feel:", "When to stop:")
+LINES_OF_A_PAGE = 60
+"""Of an A4 page at 12 points, single spaced."""
 
 
 def sheet(
@@ -47,9 +48,10 @@ def test_every_session_gives_a_sheet_of_short_lines_that_names_nobody(name: str)
     told = text.lower()
     named = [one.name.lower() for one in (*protocol.drivers, *protocol.cautions)]
     assert [one for one in named if one in told] == []
-    assert "This sheet is not a diagnosis." in lines
-    assert any(line.startswith("Date and time:  ____") for line in lines)
-    assert any(line.startswith("Our phone number:  ____") for line in lines)
+    assert "This sheet is not a diagnosis." in text
+    assert any(line.startswith("Date and time: ____") for line in lines)
+    assert any(line.startswith("Our phone number: ____") for line in lines)
+    assert len(lines) <= 2 * LINES_OF_A_PAGE
     assert "WHEN TO CALL" in lines
 
 
@@ -70,7 +72,7 @@ def test_the_exercises_are_those_of_the_plan_in_their_order_and_whole(name: str)
             assert f"{step}) {how}" in text
     assert places == sorted(places)
     for label in EXERCISE_LABELS:
-        assert lines.count(label) == len(starts)
+        assert sum(line.startswith(label) for line in lines) == len(starts)
     if not starts:
         assert "NO EXERCISES FOR NOW" in lines
 
@@ -81,7 +83,7 @@ def test_the_exercises_are_those_of_the_plan_in_their_order_and_whole(name: str)
 def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) -> None:
     protocol, session, assessment = judged(name)
     lines = sheet(protocol, session, assessment)
-    headings = [line for line, under in pairwise(lines) if under[:3] == "---"]
+    headings = [line for line in lines if line.isupper()]
     soonest = {
         "now": "NOW: CALL THE EMERGENCY NUMBER",
         "today": "TODAY: SEE A DOCTOR",
@@ -99,7 +101,7 @@ def test_refer_first_says_so_before_anything_else_and_starts_nothing(name: str) 
         asked_again = "Your therapist has one more question for you before you exercise."
         told = asked_again if raised.ask else protocol.caution(raised.id).for_patient
         assert (told or "?") in text
-    assert "How to do it:" not in lines
+    assert "How to start:" not in text
     assert "Stop the exercises and call us if:" not in lines
 
 
@@ -108,7 +110,7 @@ def test_a_screen_that_was_stopped_has_no_exercises_and_keeps_the_reason_to_itse
     stopped = session.model_copy(update={"stopped": "fainted after Mr Miller's joke"})
     lines = sheet(protocol, stopped, assess(protocol, stopped))
     assert lines.index("YOUR TESTS WERE STOPPED") < lines.index("NO EXERCISES FOR NOW")
-    assert "How to do it:" not in lines
+    assert "How to start:" not in flat(lines)
     assert "Miller" not in flat(lines)
 
 
@@ -204,8 +206,8 @@ class Page(HTMLParser):
 
 
 ALLOWED = {
-    "html", "head", "meta", "title", "style", "body", "section", "h1", "h2", "h3", "p", "br", "ol",
-    "ul", "li", "span",
+    "html", "head", "meta", "title", "style", "body", "section", "h1", "h2", "p", "ol", "ul", "li",
+    "strong",
 }  # fmt: skip
 
 
@@ -217,14 +219,12 @@ def test_the_page_says_what_the_text_says_and_asks_for_nothing(name: str) -> Non
     assert page.open == []
     assert {tag for tag, _ in page.tags} <= ALLOWED
     attributes = {attribute for _, given in page.tags for attribute in given}
-    assert attributes <= {"lang", "charset", "name", "content", "http-equiv", "class"}
+    assert attributes <= {"lang", "charset", "name", "content", "http-equiv"}
     for asking in ("http:", "https:", "url(", "@import", "javascript", "<script", "src="):
         assert asking not in html
     said = "".join(" ".join(page.texts).split()).lower()
     for line in sheet(protocol, session, assessment):
-        # Underlines and the lines to fill in are drawn another way there.
-        words = line.strip(" -=_").removesuffix(":").lstrip("- ")
-        words = words.partition(":  _")[0].removesuffix(":")
+        words = line.strip().removeprefix("- ")
         if words[:1].isdigit() and words[1:3] == ") ":
             words = words[3:]
         assert "".join(words.split()).lower() in said, line
@@ -263,12 +263,3 @@ def test_whatever_a_file_holds_the_text_stays_in_its_columns(words: str) -> None
         )
         assert max(len(line) for line in text.split("\n")) <= MOST_COLUMNS
         assert text.isascii() or not ascii_only
-
-
-@given(st.text(max_size=80))
-def test_cut_into_sentences_nothing_is_lost(text: str) -> None:
-    assert " ".join(sentences(text)) == text
-
-
-def test_a_sentence_ends_before_a_capital_and_not_within_a_number() -> None:
-    assert sentences("About 1.5 cm. Then up. 3 times") == ("About 1.5 cm.", "Then up. 3 times")

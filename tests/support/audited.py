@@ -123,7 +123,7 @@ def run_screen(home: Path) -> None:
             await driver.press("enter", "s", "1", "!", "1")
             assert "stopped" in driver.text().lower()
             for _ in range(6):
-                if "Knee screen note" not in driver.text():
+                if "Knee note" not in driver.text():
                     await driver.press("enter")
             await driver.press("w", "1")
             assert "Written to" in driver.text(), driver.text()

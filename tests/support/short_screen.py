@@ -59,7 +59,7 @@ def short_screen_to_the_note(terminal: Terminal) -> None:
     terminal.wait_for("QUADRICEPS WEAKNESS, LEFT")
     # The result has as many pages as it needs.
     for _ in range(MOST_RESULT_PAGES):
-        if "Knee screen note" not in terminal.text:
+        if "Knee note" not in terminal.text:
             terminal.press("enter")
             terminal.drain(0.3)
-    terminal.wait_for("Knee screen note")
+    terminal.wait_for("Knee note")

@@ -111,7 +111,7 @@ def go_on(terminal: Terminal, key: str) -> None:
 
 def at_result(text: str) -> bool:
     """Whether the result is on the screen."""
-    return "Result" in text.splitlines()[0]
+    return "Answer" in text.splitlines()[0]
 
 
 def between_presses(min_split_s: float) -> float:
@@ -160,5 +160,5 @@ def whole_screen_to_the_note(
     terminal.press("enter")
     seen(terminal, "Result 2/2", "Enter", "note")
     terminal.press("enter")
-    seen(terminal, "Knee screen note", " w ", "write to a file")
+    seen(terminal, "Knee note", " w ", "write to a file")
     return done

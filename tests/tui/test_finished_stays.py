@@ -179,5 +179,6 @@ async def test_the_note_on_the_screen_has_the_addendum(
         driver.app.go_note()
         await driver.settle()
         assert isinstance(driver.app.screen, NoteScreen)
-        assert "ADDENDUM" in driver.app.screen.text
+        assert "Addendum: 1, " in driver.app.screen.text
+        await driver.press("f")
         assert "5.8 s as corrected" in " ".join(driver.app.screen.text.split())

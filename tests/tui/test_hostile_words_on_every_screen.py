@@ -161,13 +161,14 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         app.go_result()
         await driver.settle()
         await look(driver, visited)
-        app.go_plan()
-        await driver.settle()
-        await look(driver, visited)
+        for go in (app.go_details, app.go_plan, app.go_sheet):
+            go()
+            await driver.settle()
+            await look(driver, visited)
         app.go_note()
         await driver.settle()
         note = await look(driver, visited)
-        assert "Kneescreennote" in note
+        assert "Kneenote" in note
         await press("w", "0")
         await driver.fill(text[:120])
         await look(driver, visited)
@@ -189,6 +190,7 @@ PAGES = {
     "BeforeTestingScreen",
     "CautionScreen",
     "ClientScreen",
+    "DetailsScreen",
     "HelpScreen",
     "JumpScreen",
     "AllKeysScreen",
@@ -198,6 +200,7 @@ PAGES = {
     "ReferFirstScreen",
     "ResultScreen",
     "SetUpScreen",
+    "SheetScreen",
     "StartScreen",
     "StopDialog",
     "TestScreen",

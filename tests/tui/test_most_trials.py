@@ -38,7 +38,7 @@ async def test_the_last_trial_is_saved_and_one_more_refused(open_program, store)
         assert on_disk(store).under_way is None
         await driver.press("enter")
         await driver.press("g")
-        assert "Result" in driver.text()
+        assert "Answer 1/3" in driver.text()
     assert len(on_disk(store).trials) == MOST_TRIALS
 
 

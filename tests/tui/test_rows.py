@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from screen_tui.tui.drawing.result import draw_note
 from screen_tui.tui.drawing.rows import (
     Span,
     cells,
@@ -53,13 +52,6 @@ def test_two_ends_fit_while_the_right_one_does(left: str, right: str, width: int
 @given(_texts, st.integers(8, 130))
 def test_a_rule_is_as_wide_as_asked(label: str, width: int) -> None:
     assert row_cells(rule(width, label)) <= width
-
-
-def test_a_long_line_of_a_note_goes_on_further_in() -> None:
-    text = "S: SUBJECTIVE\n  Complaint: pain on the stairs and after sitting for long\n"
-    assert plain(draw_note(text, 40)) == (
-        "S: SUBJECTIVE\n  Complaint: pain on the stairs and\n    after sitting for long"
-    )
 
 
 @given(st.text(max_size=40))

@@ -29,7 +29,7 @@ async def test_the_screen_is_stopped_from_every_page(open_program, answered, way
             load_session(controller.store.path_of(controller.session.id)).stopped == "Chest pain."
         )
         assert isinstance(driver.app.screen, ResultScreen)
-        assert "SCREEN STOPPED" in driver.text()
+        assert "TESTING STOPPED" in driver.text()
         await driver.press("b")
         assert isinstance(driver.app.screen, StartScreen)
 

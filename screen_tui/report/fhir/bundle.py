@@ -8,7 +8,8 @@ from datetime import datetime
 
 from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.facts import ObservedSession, telling
+from screen_tui.report.answer import telling
+from screen_tui.report.facts import ObservedSession
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,

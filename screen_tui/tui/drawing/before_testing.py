@@ -7,6 +7,7 @@ from itertools import zip_longest
 
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.words import short_source
 from screen_tui.trial.battery import Item, Withheld
 from screen_tui.trial.intake_questions import CLEARED, READY, TYPED
 from screen_tui.trial.intake_rows import QuestionRow
@@ -29,7 +30,7 @@ from screen_tui.tui.drawing.rows import (
     typed_rows,
     wrapped,
 )
-from screen_tui.tui.drawing.words import minutes, short_source, test_name
+from screen_tui.tui.drawing.words import minutes, test_name
 
 QUESTION = "question "
 """Before the id of a question, as what a click on it stands for."""

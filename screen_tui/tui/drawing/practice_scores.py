@@ -11,9 +11,10 @@ from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Uni
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
+from screen_tui.report.words import NOT_A_DIAGNOSIS
 from screen_tui.trial.intake_questions import questions_of
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, bulleted, paragraph, row, rule, stacked
-from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, test_name
+from screen_tui.tui.drawing.words import test_name
 
 OUTCOMES = {
     "likely": "a likely driver",

@@ -3,35 +3,15 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.engine.results import DriverResult
-from screen_tui.fields import Side
-from screen_tui.protocol.knowledge import Source
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
-from screen_tui.report.facts import Fact
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.store import Saved
-from screen_tui.tui.drawing.rows import Row, labelled, paragraph
 
-NOT_A_DIAGNOSIS = (
-    "Not a diagnosis. It ranks findings; the decision is the licensed clinician's, "
-    "under local policy."
-)
-
-
-def test_name(protocol: ScreenProtocol, test_id: str, side: Side | None) -> str:
-    """The short name of a test with its side; the id when the protocol does not know it."""
-    spec = protocol.known_test(test_id)
-    return words.with_side(spec.short_name if spec else words.spaced(test_id), side)
-
-
-def driver_name(protocol: ScreenProtocol, weight: DriverResult) -> str:
-    """The name of a driver with its side."""
-    return words.driver_on(protocol, weight.driver, weight.side)
+test_name = words.short_on
 
 
 def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
@@ -72,39 +52,6 @@ def trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
         "" if trial.pain is None else f"pain {trial.pain}",
     ]
     return ", ".join(part for part in parts if part) or "no sign seen"
-
-
-def short_source(protocol: ScreenProtocol, source_id: str) -> str:
-    """A source in a few words: first author and year, or what stands in for a source."""
-    source = next((one for one in protocol.sources if one.id == source_id), None)
-    return words.spaced(source_id) if source is None else _short(source)
-
-
-def sourced(protocol: ScreenProtocol, fact: Fact) -> str:
-    """The text of a fact, with its source in a few words where it has one."""
-    if fact.source is None:
-        return fact.text
-    return f"{fact.text} ({short_source(protocol, fact.source)})"
-
-
-def facts_rows(protocol: ScreenProtocol, facts: Iterable[Fact], width: int) -> list[Row]:
-    """Facts with their sources, each behind its label where it has one."""
-    rows: list[Row] = []
-    for fact in facts:
-        text = sourced(protocol, fact)
-        rows += labelled(fact.label, text, width) if fact.label else paragraph(text, width)
-    return rows
-
-
-def _short(source: Source) -> str:
-    if not source.authors or source.year is None:
-        return source.provenance
-    first = source.authors.replace(";", ",").split(",")[0].removesuffix(" et al.").strip()
-    *names, last = first.split()
-    initials = bool(names) and last.replace(".", "").isupper() and len(last) <= 4
-    name = " ".join(names) if initials else first
-    mark = "" if source.provenance == "published" else f", {source.provenance}"
-    return f"{name} {source.year}{mark}"
 
 
 def moment(when: datetime) -> str:

@@ -9,10 +9,10 @@ from screen_tui.guides import TOPICS, guide
 from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.report.words import short_source
 from screen_tui.trial.keymap import KEYMAP
 from screen_tui.tui.drawing.guide import draw_guide
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, Span, bulleted, paragraph, row, rule
-from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import ListScreen

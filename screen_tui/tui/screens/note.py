@@ -1,4 +1,4 @@
-"""Note: the text for the record, and writing it to a file."""
+"""The note and the patient's sheet: read here before they are written to a file."""
 
 from __future__ import annotations
 
@@ -8,121 +8,144 @@ from pathlib import Path
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.files.write import write_text
+from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
-from screen_tui.report.patient_sheet import write_patient_sheet
-from screen_tui.tui.drawing.result import draw_note
-from screen_tui.tui.drawing.rows import Row
+from screen_tui.report.patient_sheet import WIDTH, write_patient_sheet
+from screen_tui.tui.drawing.rows import Row, row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
 
 
-class NoteScreen(BaseScreen[None]):
-    """Shows the note; w writes it, Enter finishes the screen."""
+class _PaperScreen(BaseScreen[None]):
+    """A text for the record or for the patient, that can be written to a file."""
+
+    TITLE_HERE = ""
+    COLUMNS = PAPER
+    """Columns of the text as it is written."""
+    ABOUT = ""
+    """What to know before it is written."""
+    SUFFIX = ""
+    """What the name of its file has behind the id of the session."""
 
     GUIDE = "note"
 
     def __init__(self) -> None:
         super().__init__()
         self.text = ""
+        self._narrow: dict[int, str] = {}
+
+    def composed(self, width: int) -> str:
+        """The text as the session has it now, in lines of at most so many columns."""
+        raise NotImplementedError
+
+    def compose_text(self) -> None:
+        """Say what the session says now."""
+        self.text = self.composed(self.COLUMNS)
+        self._narrow.clear()
 
     def on_mount(self) -> None:
         """Compose the text and draw it."""
         self.compose_text()
-        if self.host.controller.session.intake.cautions:
-            self.said = "REFER FIRST. w writes the note to a file; Enter ends the screen."
         super().on_mount()
-
-    def compose_text(self) -> None:
-        """Say in the note what the session says now."""
-        controller = self.host.controller
-        assessment = assess(self.host.protocol, controller.session)
-        written = self.host.clock.wall()
-        self.text = write_note(
-            self.host.protocol,
-            controller.session,
-            assessment,
-            written,
-            earlier=controller.earlier_visits,
-        )
 
     @property
     def usual_path(self) -> Path:
-        """Where the note goes unless another place is typed."""
+        """Where it goes unless another place is typed."""
         controller = self.host.controller
-        return controller.store.folder / "notes" / f"{controller.session.id}.txt"
+        return controller.store.folder / "notes" / f"{controller.session.id}{self.SUFFIX}.txt"
 
     def head(self) -> tuple[Row, Row]:
         controller = self.host.controller
         shown = how_shown(controller.session, read_only=controller.closed)
-        return screen_head("Note", shown, controller.session.client.label)
+        return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        return Drawn(draw_note(self.text, width))
+        text = self.text
+        if width < self.COLUMNS:
+            if width not in self._narrow:
+                self._narrow[width] = self.composed(width)
+            text = self._narrow[width]
+        return Drawn([row(line) for line in text.rstrip("\n").split("\n")])
 
-    def hints(self) -> Sequence[KeyHint]:
-        finish = "start" if self.host.controller.closed else "finish"
-        return (
-            KeyHint("w", "write to a file", 0, self._ask_where),
-            KeyHint("p", "patient's sheet", 1, self._ask_where_the_sheet_goes),
-            KeyHint("Enter", finish, 0, self._finish),
-            KeyHint("b", "plan", 0, self.host.go_plan),
-            KeyHint("?", "help", 3, self.host.show_help),
-        )
-
-    def _ask_where(self) -> None:
+    def ask_where(self) -> None:
+        """Ask where it is to be written."""
         question = Question(
-            title="Write the note",
-            lead=("The note names the label, the age and the findings. Where is it to go?",),
+            title=f"Write the {self.TITLE_HERE.lower()}",
+            lead=(f"{self.ABOUT} Where is it to go?",),
             answers=(str(self.usual_path),),
             own_words="another place, its path typed",
             most=MOST_OF_A_PATH,
         )
         self.host.push_screen(AskDialog(question), self._write)
 
-    @property
-    def usual_sheet_path(self) -> Path:
-        """Where the patient's sheet goes unless another place is typed."""
-        return self.usual_path.with_name(f"{self.host.controller.session.id}-patient.txt")
-
-    def _ask_where_the_sheet_goes(self) -> None:
-        question = Question(
-            title="The patient's sheet",
-            lead=(
-                "A sheet to take home, in plain words: the exercises, when to stop, when to call. "
-                "It bears no label. Read it before you hand it out. Where is it to go?",
-            ),
-            answers=(str(self.usual_sheet_path),),
-            own_words="another place, its path typed",
-            most=MOST_OF_A_PATH,
-        )
-        self.host.push_screen(AskDialog(question), self._write_sheet)
-
-    def _write_sheet(self, answer: str | None) -> None:
-        if answer is None:
-            return
-        protocol, session = self.host.protocol, self.host.controller.session
-        text = write_patient_sheet(protocol, session, assess(protocol, session))
-        self._save(answer, text, self.usual_sheet_path)
+    def before_writing(self) -> None:
+        """Do what writing it means for the session."""
 
     def _write(self, answer: str | None) -> None:
+        """Write the text where it was asked for; only what lies in its usual place is replaced."""
         if answer is None:
             return
-        # A note in the record is the note of a finished screen; another test opens it again.
-        self.host.controller.finish()
-        self.compose_text()
-        self._save(answer, self.text, self.usual_path)
-        self.host.ask_about_trouble()
-
-    def _save(self, typed: str, text: str, usual: Path) -> None:
-        """Write a text where it was asked for; only what lies in its usual place is replaced."""
+        self.before_writing()
         try:
-            self.said = f"Written to {write_text(typed, text, usual)}"
+            self.said = f"Written to {write_text(answer, self.text, self.usual_path)}"
         except ScreenError as error:
             self.said = str(error)
         self.redraw()
+        self.host.ask_about_trouble()
+
+
+class NoteScreen(_PaperScreen):
+    """Shows the note; w writes it, f adds the appendix, Enter finishes the session."""
+
+    TITLE_HERE = "Note"
+    ABOUT = "The note names the patient code, the age and the findings."
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.full = False
+
+    def on_mount(self) -> None:
+        """Compose the text and draw it."""
+        super().on_mount()
+        if self.host.controller.session.intake.cautions:
+            self.said = "REFER FIRST. w writes the note to a file; Enter ends the session."
+            self.redraw()
+
+    def composed(self, width: int) -> str:
+        protocol, controller = self.host.protocol, self.host.controller
+        return write_note(
+            protocol,
+            controller.session,
+            assess(protocol, controller.session),
+            self.host.clock.wall(),
+            full=self.full,
+            width=width,
+            earlier=controller.earlier_visits,
+        )
+
+    def hints(self) -> Sequence[KeyHint]:
+        finish = "start" if self.host.controller.closed else "finish"
+        return (
+            KeyHint("w", "write to a file", 0, self.ask_where),
+            KeyHint("f", "short" if self.full else "in full", 1, self._turn),
+            KeyHint("p", "patient's sheet", 1, self.host.go_sheet),
+            KeyHint("Enter", finish, 0, self._finish),
+            KeyHint("b", "plan", 0, self.host.go_plan),
+            KeyHint("?", "help", 3, self.host.show_help),
+        )
+
+    def _turn(self) -> None:
+        self.full = not self.full
+        self.compose_text()
+        self.scroll("home")
+
+    def before_writing(self) -> None:
+        # A note in the record is the note of a finished session; another test opens it again.
+        self.host.controller.finish()
+        self.compose_text()
 
     def _finish(self) -> None:
         controller = self.host.controller
@@ -134,3 +157,23 @@ class NoteScreen(BaseScreen[None]):
         # One that is not saved waits in memory; the next person need not.
         self.host.go_start(finished if controller.saved else "")
         self.host.ask_about_trouble()
+
+
+class SheetScreen(_PaperScreen):
+    """Shows the sheet that the patient takes home."""
+
+    TITLE_HERE = "Patient's sheet"
+    ABOUT = "A sheet to take home, in plain words, without the patient code."
+    SUFFIX = "-patient"
+    COLUMNS = WIDTH
+
+    def composed(self, width: int) -> str:
+        protocol, session = self.host.protocol, self.host.controller.session
+        return write_patient_sheet(protocol, session, assess(protocol, session), width=width)
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (
+            KeyHint("w", "write to a file", 0, self.ask_where),
+            KeyHint("b", "note", 0, self.host.go_note),
+            KeyHint("?", "help", 3, self.host.show_help),
+        )

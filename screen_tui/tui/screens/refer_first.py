@@ -9,9 +9,9 @@ from textual import events
 from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.words import short_source
 from screen_tui.trial.intake_questions import CLEAR
 from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
-from screen_tui.tui.drawing.words import short_source
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 

@@ -1,4 +1,4 @@
-"""Result: what the session means, and on a second page what to do with it."""
+"""The answer, its details and the plan: three pages on what the session means."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from textual import events
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
+from screen_tui.report.answer import MOST_SUGGESTED, details_document
+from screen_tui.report.plan import plan_document
 from screen_tui.trial.battery import Item
-from screen_tui.tui.drawing.result import MOST_SUGGESTED, draw_answer, draw_plan
+from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import Row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint, digits
@@ -25,6 +27,7 @@ class _ResultScreen(BaseScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self.assessment: Assessment | None = None
+        self._drawn_for: dict[tuple[int, int], Drawn] = {}
 
     def on_mount(self) -> None:
         """Assess, and draw."""
@@ -36,26 +39,27 @@ class _ResultScreen(BaseScreen[None]):
         shown = how_shown(controller.session, read_only=controller.closed)
         return screen_head(self.TITLE_HERE, shown, controller.session.client.label)
 
-
-class ResultScreen(_ResultScreen):
-    """Shows the answer; a suggested test can be started with its digit."""
-
-    TITLE_HERE = "Result 1/2: answer"
-
     def draw(self, width: int, height: int) -> Drawn:
         if self.assessment is None:
             return Drawn(())
-        host = self.host
-        return Drawn(
-            draw_answer(
-                host.protocol,
-                host.controller.session,
-                self.assessment,
-                width,
-                height,
-                startable=host.controller.tests_possible,
-            )
-        )
+        if (width, height) not in self._drawn_for:
+            rows = self.rows(self.assessment, width, height)
+            self._drawn_for[width, height] = Drawn(rows)
+        return self._drawn_for[width, height]
+
+    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
+        """The page for a width; ``height`` rows of it are in sight."""
+        raise NotImplementedError
+
+
+class ResultScreen(_ResultScreen):
+    """Shows the answer on one page; a suggested test can be started with its digit."""
+
+    TITLE_HERE = "Answer 1/3"
+
+    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
+        protocol, session = self.host.protocol, self.host.controller.session
+        return draw_answer(protocol, session, assessment, width, height)
 
     def hints(self) -> Sequence[KeyHint]:
         host, count = self.host, self._suggested()
@@ -64,6 +68,9 @@ class ResultScreen(_ResultScreen):
         )
         return (
             KeyHint("Enter", "plan", 0, host.go_plan),
+            KeyHint("d", "details", 1, host.go_details),
+            KeyHint("w", "note", 1, host.go_note),
+            KeyHint("p", "sheet", 2, host.go_sheet),
             *((KeyHint(digits(count), "do that test", 2),) if count else ()),
             KeyHint("b", where, 0, back),
             KeyHint("?", "help", 3, host.show_help),
@@ -82,22 +89,42 @@ class ResultScreen(_ResultScreen):
         return min(len(self.assessment.next_tests), MOST_SUGGESTED)
 
 
+class DetailsScreen(_ResultScreen):
+    """Shows everything the answer rests on."""
+
+    TITLE_HERE = "Details 2/3"
+
+    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
+        del height
+        protocol = self.host.protocol
+        document = details_document(protocol, self.host.controller.session, assessment)
+        return draw_document(protocol, document, width)
+
+    def hints(self) -> Sequence[KeyHint]:
+        host = self.host
+        return (
+            KeyHint("Enter", "plan", 0, host.go_plan),
+            KeyHint("b", "answer", 0, host.go_result),
+            KeyHint("?", "help", 3, host.show_help),
+        )
+
+
 class PlanScreen(_ResultScreen):
     """Shows the plan that goes with the answer."""
 
-    TITLE_HERE = "Result 2/2: plan"
+    TITLE_HERE = "Plan 3/3"
 
-    def draw(self, width: int, height: int) -> Drawn:
+    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         del height
-        if self.assessment is None:
-            return Drawn(())
-        host = self.host
-        return Drawn(draw_plan(host.protocol, host.controller.session, self.assessment, width))
+        protocol = self.host.protocol
+        document = plan_document(protocol, self.host.controller.session, assessment)
+        return draw_document(protocol, document, width)
 
     def hints(self) -> Sequence[KeyHint]:
         host = self.host
         return (
             KeyHint("Enter", "note", 0, host.go_note),
+            KeyHint("p", "sheet", 1, host.go_sheet),
             KeyHint("b", "answer", 0, host.go_result),
             KeyHint("?", "help", 3, host.show_help),
         )

@@ -11,6 +11,7 @@ from pathlib import Path
 from textual import events
 
 from screen_tui.errors import ScreenError
+from screen_tui.report.words import NOT_A_DIAGNOSIS
 from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
@@ -27,7 +28,7 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     rule,
 )
-from screen_tui.tui.drawing.words import NOT_A_DIAGNOSIS, moment
+from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import move_of

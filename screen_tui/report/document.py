@@ -1,0 +1,108 @@
+"""A document: what a page or a paper says, as data, before a writer gives it a form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from screen_tui.report.chart import Figure, Mark
+
+Role = Literal["plain", "strong", "quiet", "second", "verdict", "heading", "key"]
+"""How a text is set off; never the only carrier of its meaning."""
+
+TO_FILL_IN = "_" * 20
+"""Stands where something is written by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A paragraph.
+
+    Attributes:
+        text: What it says.
+        label: What it is about, before a colon; empty where the text stands alone.
+        source: The id of the source the text rests on; None where it needs none.
+        role: How it is set off.
+        mark: What stands before it, such as a dash, a number, or the word of a verdict.
+        press: Whether the mark is a key to press.
+        level: How far it is set in.
+        cut: Whether it may be cut short where there is little room.
+    """
+
+    text: str
+    label: str = ""
+    source: str | None = None
+    role: Role = "plain"
+    mark: str = ""
+    press: bool = False
+    level: int = 0
+    cut: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A driver with its chance, and how it stands in words."""
+
+    label: str
+    share: float
+    words: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """Bars below each other, on one scale from 0 to 1."""
+
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under titles; a cell that is too wide goes on below."""
+
+    titles: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A measure over the visits."""
+
+    marks: tuple[Mark, ...]
+    figure: Figure
+
+
+Part = Line | Bars | Table | Chart
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Parts that belong together.
+
+    Attributes:
+        parts: From top to bottom.
+        title: A heading above them; empty for none.
+        tag: A word in the margin beside the first of them; empty for none.
+        apart: Whether a blank line comes before it.
+    """
+
+    parts: tuple[Part, ...]
+    title: str = ""
+    tag: str = ""
+    apart: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Sections from top to bottom; those without parts are not written.
+
+    Attributes:
+        title: What it is; empty for a page that has its title elsewhere.
+        margin: Columns kept for the tags of the sections that have one.
+        spaced: Whether there are blank lines between sections.
+    """
+
+    sections: tuple[Section, ...]
+    title: str = ""
+    margin: int = 0
+    spaced: bool = True

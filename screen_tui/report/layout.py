@@ -1,0 +1,238 @@
+"""A document laid out to a width, for whatever is drawn or printed in lines; and as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from screen_tui.report.chart import LEAST_WIDTH, chart
+from screen_tui.report.document import Bars, Chart, Document, Line, Part, Role, Section, Table
+from screen_tui.report.text import cells, fold, wrapped
+
+PAPER = 78
+"""Columns of a text for the record."""
+
+GAP = 2
+"""Columns between two of a table, or between a bar and what is beside it."""
+
+_LEAST_BESIDE = 16
+"""Columns a text must have beside its mark, or it goes below."""
+
+_LEAST_COLUMN, _LEAST_TOLD = 6, 12
+"""Columns below which no cell, and none behind the first, gives way."""
+
+_BAR = 30
+_FILLED, _EMPTY = "=", "-"
+_MORE = "..."
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece of a laid-out line.
+
+    Attributes:
+        text: What is written.
+        role: How it is set off.
+        press: The name of the key that a click on it presses; empty for none.
+    """
+
+    text: str
+    role: Role = "plain"
+    press: str = ""
+
+
+Laid = tuple[Piece, ...]
+"""One line; a heading is one piece of that role."""
+
+Cite = Callable[[str], str]
+"""What is written behind a text for the id of its source; empty for nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How documents are laid out.
+
+    Attributes:
+        width: Columns there are.
+        cite: How sources are named.
+        most: The most lines a paragraph takes that may be cut; None for all.
+        cut_all: Cut the others too, but for a verdict.
+        ascii_only: Fold to printable ASCII.
+        ascii_charts: Draw charts in ASCII, whatever the texts are.
+    """
+
+    width: int = PAPER
+    cite: Cite = lambda _: ""
+    most: int | None = None
+    cut_all: bool = False
+    ascii_only: bool = False
+    ascii_charts: bool = False
+
+    def lines(self, document: Document) -> list[Laid]:
+        """Lay out a document; sections without parts are left out."""
+        found: list[Laid] = []
+        for text in self._lines_of(document.title):
+            found.append((Piece(text, "strong"),))
+        for section in document.sections:
+            if not section.parts:
+                continue
+            if found and section.apart and document.spaced:
+                found.append(())
+            found += self._section(section, document.margin)
+        return found
+
+    def _section(self, section: Section, margin: int) -> Iterator[Laid]:
+        for text in self._lines_of(section.title):
+            yield (Piece(text, "heading"),)
+        margin = margin if section.tag else 0
+        inner = replace(self, width=self.width - margin)
+        body = [line for part in section.parts for line in inner.part(part)]
+        for at, line in enumerate(body):
+            tag = self._spelled(section.tag) if at == 0 else ""
+            yield (Piece(f"{tag:<{margin}}", "strong"), *line) if margin else line
+
+    def _lines_of(self, title: str) -> list[str]:
+        return wrapped(self._spelled(title), self.width) if title else []
+
+    def part(self, part: Part) -> list[Laid]:
+        """Lay out one part."""
+        match part:
+            case Line():
+                return self._line(part)
+            case Bars():
+                return self._bars(part)
+            case Table():
+                return self._table(part)
+            case Chart():
+                width = max(self.width - GAP, LEAST_WIDTH)
+                ascii = self.ascii_only or self.ascii_charts
+                drawn = chart(part.marks, part.figure, width=width, ascii=ascii)
+                shown = (self._spelled(line)[: self.width - GAP] for line in drawn)
+                return [(Piece(f"{'':<{GAP}}{line}".rstrip()),) for line in shown]
+
+    def _line(self, line: Line) -> list[Laid]:
+        cited = self.cite(line.source) if line.source else ""
+        told = self._spelled(" ".join(part for part in (line.text, cited) if part))
+        label = f"{self._spelled(line.label)}: " if line.label else ""
+        mark = f"{self._spelled(line.mark)} " if line.mark else ""
+        mark = f" {mark} " if line.press else mark
+        inset = " " * (GAP * line.level)
+        hang = cells(inset) + (cells(mark) if mark else GAP if label else 0)
+        first = cells(inset) + cells(mark)
+        if self.width - max(hang, first) < _LEAST_BESIDE:
+            hang = first = cells(inset)
+            mark, label = "", f"{mark}{label}"
+        broken = self._broken(f"{label}{told}", self.width - first, self.width - hang)
+        may_cut = line.role != "verdict" and (line.cut or self.cut_all)
+        if self.most and len(broken) > self.most and may_cut:
+            broken = [*broken[: self.most - 1], self._cut(broken[self.most - 1], self.width - hang)]
+        role: Role = "strong" if line.role == "verdict" else line.role
+        of_mark: Role = "key" if line.press else "verdict" if line.role == "verdict" else "strong"
+        head = (Piece(inset), Piece(mark[:-1], of_mark, line.mark if line.press else ""))
+        lines: list[Laid] = []
+        for at, text in enumerate(broken):
+            before = (*head, Piece(" " if mark else "")) if at == 0 else (Piece(" " * hang),)
+            name = label.rstrip()
+            if at == 0 and name and text.startswith(name):
+                pieces = [Piece(name, "strong"), Piece(text.removeprefix(name), role)]
+            else:
+                pieces = [Piece(text, role)]
+            lines.append(tuple(piece for piece in (*before, *pieces) if piece.text))
+        return lines
+
+    def _broken(self, text: str, first: int, rest: int) -> list[str]:
+        """Break a text whose first line may have other columns than those that follow."""
+        lines = wrapped(text, max(first, 1))
+        if len(lines) == 1 or first == rest:
+            return lines
+        head = lines[0]
+        return [head, *wrapped(" ".join(lines[1:]), max(rest, 1))]
+
+    def _cut(self, text: str, width: int) -> str:
+        """The beginning of a line, with a sign that there is more."""
+        while text and cells(text) + 1 + len(_MORE) > width:
+            text = text.rpartition(" ")[0] if " " in text else text[:-1]
+        return f"{text} {_MORE}".strip()
+
+    def _bars(self, part: Bars) -> list[Laid]:
+        words = max((cells(bar.words) for bar in part.bars), default=0)
+        room = self.width - words - GAP
+        spelled = [self._spelled(bar.label) for bar in part.bars]
+        names = [one if cells(one) <= room else self._cut(one, room) for one in spelled]
+        column = max(map(cells, names), default=0)
+        length = min(_BAR, self.width - column - words - 2 * GAP)
+        lines: list[Laid] = []
+        for name, bar in zip(names, part.bars, strict=True):
+            filled = round(max(length, 0) * bar.share)
+            drawn = f"{_FILLED * filled}{_EMPTY * (length - filled)}{'':<{GAP}}" * (length > 0)
+            padded = name + " " * (column - cells(name) + GAP)
+            lines.append(
+                (Piece(padded, "strong" if bar.strong else "plain"), Piece(f"{drawn}{bar.words}"))
+            )
+        return lines
+
+    def _table(self, table: Table) -> list[Laid]:
+        rows = [[self._spelled(cell) for cell in row] for row in (table.titles, *table.rows)]
+        widths = self._columns(rows)
+        lines: list[Laid] = []
+        for at, row in enumerate(rows):
+            spans = list(_spans(row, widths))
+            broken = [wrapped(cell, width) for cell, width in spans]
+            for place in range(max(map(len, broken))):
+                cut = [cell[place] if place < len(cell) else "" for cell in broken]
+                text = (" " * GAP).join(
+                    cell + " " * (width - cells(cell))
+                    for cell, (_, width) in zip(cut, spans, strict=True)
+                )
+                lines.append((Piece(text.rstrip(), "plain" if at else "strong"),))
+        return lines
+
+    def _columns(self, rows: Sequence[Sequence[str]]) -> list[int]:
+        """As wide as their widest cell; where that is too wide, the widest give way.
+
+        A cell that goes on over empty ones widens the last of them only by what it lacks.
+        """
+        widths = [
+            max(cells(row[at]) for row in rows if at + 1 == len(row) or row[at + 1] or at == 0)
+            for at in range(len(rows[0]))
+        ]
+        for row in rows:
+            at = 0
+            for cell, width in list(_spans(row, widths)):
+                end = at + 1
+                while at and end < len(row) and not row[end]:
+                    end += 1
+                widths[end - 1] += max(cells(cell) - width, 0)
+                at = end
+        room = self.width - GAP * (len(widths) - 1)
+        while sum(widths) > room and max(widths) > _LEAST_COLUMN:
+            # What a row is about stays whole as long as it can.
+            others = widths[1:] if max(widths[1:], default=0) > _LEAST_TOLD else widths
+            widths[len(widths) - len(others) + others.index(max(others))] -= 1
+        return widths
+
+    def _spelled(self, text: str) -> str:
+        return fold(text) if self.ascii_only else text
+
+
+def _spans(row: Sequence[str], widths: Sequence[int]) -> Iterator[tuple[str, int]]:
+    """Each cell with its columns; one goes on over the empty ones behind it, but the first."""
+    at = 0
+    while at < len(row):
+        end = at + 1
+        while at and end < len(row) and not row[end]:
+            end += 1
+        yield row[at], sum(widths[at:end]) + GAP * (end - at - 1)
+        at = end
+
+
+def write_text(document: Document, layout: Layout | None = None) -> str:
+    """A document as plain text: headings in capitals, lines ended by line feeds.
+
+    No line has trailing blanks; the same arguments always give the same text.
+    """
+    lines = []
+    for line in (layout or Layout()).lines(document):
+        text = "".join(piece.text for piece in line).rstrip()
+        lines.append(text.upper() if line and line[0].role == "heading" else text)
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,135 @@
+"""What to do: the exercises, what is left out, what must be heeded, and what to test again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from screen_tui.engine.results import Assessment, Outcome, Start
+from screen_tui.engine.safety import LIMITS, PAIN_LIMIT
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report import words
+from screen_tui.report.document import TO_FILL_IN, Document, Line, Section
+from screen_tui.report.words import NOT_A_DIAGNOSIS
+from screen_tui.session.model import Session
+
+SUGGESTIONS = "The clinician takes, changes or drops each suggestion."
+NOTHING_LEFT_OUT = "nothing is named by these findings"
+NO_PRECAUTIONS = "none arose from what was recorded"
+
+EARLY_SURGERY = "early-surgery"
+"""The precaution that says of surgery what is said here."""
+
+_NO_START: dict[Outcome, str] = {
+    "refer-first": "nothing; refer first",
+    "nothing-found": "nothing; these tests found nothing to work on",
+    "undetermined": "nothing yet; the findings do not settle on a driver",
+    "unloaded-only": "nothing yet; only unloaded tests could be done",
+}
+
+
+def nothing_to_start(session: Session, assessment: Assessment) -> str:
+    """Why a plan without exercises has none."""
+    if session.stopped and assessment.outcome != "refer-first":
+        return "nothing; testing was stopped"
+    return _NO_START.get(assessment.outcome, "nothing is suggested by these findings")
+
+
+def limits(session: Session, assessment: Assessment) -> list[str]:
+    """What must be heeded beside the safety questions: orders, surgery, pain, what was found."""
+    intake = session.intake
+    found: list[str] = []
+    if intake.weight_bearing != "full":
+        found.append(f"weight-bearing allowed: {words.WEIGHT_BEARING[intake.weight_bearing]}")
+    found += [LIMITS[one] for one in intake.precautions]
+    early = any(one.id == EARLY_SURGERY for one in assessment.precautions)
+    if intake.recent_surgery_weeks is not None and not early:
+        ago = words.weeks_ago(intake.recent_surgery_weeks)
+        found.append(f"surgery {ago}: local limits come first")
+    done = [trial for trial in session.as_amended.trials if trial.counts]
+    pains = [trial.pain for trial in done if trial.pain is not None]
+    if pains and max(pains) > PAIN_LIMIT:
+        found.append(f"pain up to {max(pains)} of 10 during testing")
+    return [*found, *map(words.precaution_words, assessment.precautions)]
+
+
+def in_short(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[str]:
+    """The same without what made each arise."""
+    rules = {rule.id: rule.words for rule in protocol.precautions}
+    brief = tuple(
+        replace(one, words=rules.get(one.id, one.words)) for one in assessment.precautions
+    )
+    return limits(session, replace(assessment, precautions=brief))
+
+
+def plan_document(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Document:
+    """The whole plan."""
+    return Document((*plan_sections(protocol, session, assessment), mind(SUGGESTIONS)))
+
+
+def mind(*sentences: str) -> Section:
+    """What a reader must know of a page, at its end."""
+    told = (Line(sentence, role="quiet") for sentence in (*sentences, NOT_A_DIAGNOSIS))
+    return Section(tuple(told))
+
+
+def plan_sections(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> tuple[Section, ...]:
+    """Start, leave out, precautions, and the retest."""
+    plan = assessment.plan
+    start = [line for one in plan.start for line in _exercise(protocol, one)]
+    left_out = [Line(one.reason, one.name, one.source, mark="-") for one in plan.leave_out]
+    cautions = [
+        Line(words.caution_step(one), words.caution_name(one), mark="-")
+        for one in assessment.cautions
+    ]
+    heeded = [*cautions, *(Line(one, mark="-") for one in limits(session, assessment))]
+    return (
+        Section(tuple(start or [Line(nothing_to_start(session, assessment))]), "Start"),
+        Section(tuple(left_out or [Line(NOTHING_LEFT_OUT)]), "Leave out for now"),
+        Section(tuple(heeded or [Line(NO_PRECAUTIONS)]), "Precautions"),
+        Section(
+            (Line(TO_FILL_IN, "Date"), *_retest(protocol, session, assessment)),
+            "Retest",
+        ),
+    )
+
+
+def _exercise(protocol: ScreenProtocol, one: Start) -> list[Line]:
+    parts = (
+        # The dose first: with the name it is what is looked for at a glance.
+        ("Dose", one.dose),
+        ("Position", one.position),
+        ("Cue", one.cue),
+        ("Feel", one.feel),
+        ("Stop when", one.stop),
+        ("Progress when", one.progress_when),
+        ("Progress to", one.progress_to),
+    )
+    name = f"{one.name} ({words.start_for(protocol, one)})"
+    head = Line(name, source=one.source, role="strong")
+    return [head, *(Line(text, label, level=1) for label, text in parts)]
+
+
+def _retest(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
+    """What to test again and when, for each leading driver, and how to make it comparable."""
+    if assessment.outcome == "refer-first":
+        return [Line("Only once the referral has been answered.")]
+    leading = {driver.driver for driver in assessment.leading}
+    lines = [
+        Line(driver.retest, driver.name, driver.source)
+        for driver in protocol.drivers
+        if driver.id in leading and driver.retest
+    ]
+    again = dict.fromkeys(
+        words.test_on(protocol, result.test, result.side)
+        for result in assessment.results
+        if result.standing in ("short of the line", "near the line")
+    )
+    if again:
+        lines.append(Line(words.joined(again), "Tests to repeat"))
+    if session.trials:
+        lines.append(Line("Same side, set-up and use of hands, or it cannot be compared."))
+        stops = [Line(rule.text, source=rule.source, mark="-") for rule in protocol.stop_rules]
+        lines += [Line("End a test at once for:"), *stops] if stops else []
+    return lines

@@ -1,0 +1,57 @@
+"""A document on the screen."""
+
+from __future__ import annotations
+
+from screen_tui.engine.results import Assessment
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.answer import SIZES, answer_document
+from screen_tui.report.cite import in_words
+from screen_tui.report.document import Document
+from screen_tui.report.layout import Laid, Layout
+from screen_tui.session.model import Session
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, rule
+
+
+def draw_document(
+    protocol: ScreenProtocol,
+    document: Document,
+    width: int,
+    *,
+    most: int | None = None,
+    ascii_only: bool = False,
+) -> list[Row]:
+    """Draw a document.
+
+    Args:
+        protocol: Knows the sources.
+        document: What to draw.
+        width: Columns there are.
+        most: The most lines a paragraph takes; None for all.
+        ascii_only: Whether charts are drawn in ASCII.
+    """
+    layout = Layout(width, in_words(protocol), most, ascii_charts=ascii_only)
+    return [_row(line, width) for line in layout.lines(document)]
+
+
+def draw_answer(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, width: int, height: int
+) -> list[Row]:
+    """Draw the answer on one page: as much of it as ``height`` rows have room for."""
+    rows: list[Row] = []
+    for size in SIZES:
+        document = answer_document(protocol, session, assessment, size)
+        rows = draw_document(protocol, document, width, most=size.most)
+        if len(rows) <= height:
+            break
+    return rows
+
+
+def _row(line: Laid, width: int) -> Row:
+    if not line:
+        return BLANK
+    if line[0].role == "heading":
+        return rule(width, line[0].text)
+    return tuple(
+        Span(piece.text, "strong" if piece.role == "heading" else piece.role, piece.press)
+        for piece in line
+    )
