@@ -171,7 +171,7 @@ async def test_not_while_a_clock_runs_nor_in_a_field_nor_of_what_is_only_shown(
         await driver.press("a")
         assert isinstance(driver.app.screen, TestScreen)
         await driver.press("space", "a")
-        assert "Not kept yet" in driver.text()
+        assert "Not saved yet" in driver.text()
         await driver.press("b", "enter", "m", "a")
         assert not isinstance(driver.app.screen, AnswersScreen)
         await driver.press("enter", "g", "enter", "enter", "enter")

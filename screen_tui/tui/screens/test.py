@@ -13,10 +13,9 @@ from textual import events
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import CautionRaised
 from screen_tui.engine.safety import contradicted_answers
-from screen_tui.errors import EntryRefusedError
-from screen_tui.session.model import MOST_TRIALS, Session, Skip, Trial
+from screen_tui.session.model import MOST_TRIALS, Session, Skip
 from screen_tui.timing.key_filter import Passed
-from screen_tui.trial import actions, amend
+from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
 from screen_tui.trial.itinerary import Itinerary
 from screen_tui.trial.keymap import KEYMAP, Action
@@ -24,13 +23,7 @@ from screen_tui.trial.minutes import MinutesLeft
 from screen_tui.trial.outcome import cautions_in_testing, outcome
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import (
-    Noted,
-    Said,
-    SetUpForm,
-    carried,
     higher_seat,
-    in_short,
-    of_last_visit,
 )
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.under_way import under_way, what_tells
@@ -43,21 +36,18 @@ from screen_tui.tui.drawing.words import kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Patient
 from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.beside_trial import BesideTrial
 from screen_tui.tui.screens.dialogs import (
     FORGET,
     KEEP,
     STRIKE,
     YES_AGAIN,
-    TypeInDialog,
     ask_again_dialog,
-    ask_for_correction,
     cue_dialog,
     leave_trial_dialog,
     skip_dialog,
-    why_refused,
 )
 from screen_tui.tui.screens.list import JumpScreen
-from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 TICK_S = 0.1
@@ -68,7 +58,6 @@ FULL = (
     f"This session holds {MOST_TRIALS:,} trials, and one holds no more. "
     f"{KEYMAP.key(Action.RESULT)} shows its answer; begin another session for more trials."
 )
-WITH_THE_LAST = "It goes to the trial that was saved last here."
 CUE_LATER = "A cue comes after a trial without one, to be compared with it."
 
 
@@ -118,10 +107,11 @@ class TestScreen(BaseScreen[None]):
         self._warned_of: Item | None = None
         self._asked_again: set[str] = set()
         self._seen: tuple[Session, Seen] | None = None
+        self._cautioned: tuple[Seen, tuple[str, ...]] | None = None
         self._minutes: MinutesLeft | None = None
         self._rest_until: float | None = None
         self._page = 0
-        self._asked_set_up = False
+        self._beside = BesideTrial(self)
 
     def on_mount(self) -> None:
         """Take up the first test, and let the display run."""
@@ -153,6 +143,10 @@ class TestScreen(BaseScreen[None]):
         assert self._trial is not None
         return self._trial
 
+    @trial.setter
+    def trial(self, trial: TrialState) -> None:
+        self._trial = trial
+
     @property
     def seen(self) -> Seen:
         """What was seen in the session so far."""
@@ -160,6 +154,14 @@ class TestScreen(BaseScreen[None]):
         if self._seen is None or self._seen[0] is not session:
             self._seen = session, Seen.of(protocol, session)
         return self._seen[1]
+
+    @property
+    def _cautions(self) -> tuple[str, ...]:
+        """What of the person's precautions matters to testing."""
+        protocol, session, seen = self.host.protocol, self.host.controller.session, self.seen
+        if self._cautioned is None or self._cautioned[0] is not seen:
+            self._cautioned = seen, cautions_in_testing(protocol, session, seen)
+        return self._cautioned[1]
 
     @property
     def at_hand(self) -> str:
@@ -186,7 +188,7 @@ class TestScreen(BaseScreen[None]):
             host.controller.session.trials,
             cue,
             count_in=host.settings.count_in_s,
-            set_up=self._set_up_so_far(),
+            set_up=self._beside.set_up_so_far(),
             first_leg="right" if host.controller.session.intake.side == "right" else "left",
             tapped=tapped and self.itinerary.spec.timer.taps,
         )
@@ -195,12 +197,7 @@ class TestScreen(BaseScreen[None]):
         self._trial = self.patient.at_trial(trial) if self.patient else trial
         self.said = self.itinerary.why_not
         self.redraw()
-        self._ask_as_last_time()
-
-    def _set_up_so_far(self) -> Noted:
-        """What is noted for the next trial of the test at hand."""
-        controller = self.host.controller
-        return carried(self.itinerary.spec, controller.session.trials, controller.noted)
+        self._beside.ask_as_last_time()
 
     # What is drawn.
 
@@ -210,15 +207,14 @@ class TestScreen(BaseScreen[None]):
         return self._drawn_view or self._view_now()
 
     def _view_now(self) -> TrialView:
-        protocol, session = self.host.protocol, self.host.controller.session
-        item = self.itinerary.item
-        view = view_of(
-            self.trial,
-            self.host.clock.monotonic(),
-            self.host.keys,
-            results=outcome(self.seen, item.test, item.side),
-            cautions=cautions_in_testing(protocol, session, self.seen),
-        )
+        results: tuple[str, ...] = ()
+        cautions: tuple[str, ...] = ()
+        if not self.trial.unsaved:  # while a clock runs nobody reads it, and keys must not wait
+            item = self.itinerary.item
+            results = outcome(self.seen, item.test, item.side)
+            cautions = self._cautions
+        now = self.host.clock.monotonic()
+        view = view_of(self.trial, now, self.host.keys, results=results, cautions=cautions)
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
             view = replace(view, remarks=(*view.remarks, then))
             if view.before is not None:
@@ -452,7 +448,7 @@ class TestScreen(BaseScreen[None]):
         later = 10 if self.trial.unsaved else 0
         # Without a cue there is less of a result; with one, there must be something to compare.
         cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
-        noted = self.trial.unsaved or self._last_here is not None
+        noted = self.trial.unsaved or self._beside.last_here is not None
         correctable = not spec.timer.why_no_correction()
         last = host.controller.earlier is not None
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
@@ -487,9 +483,21 @@ class TestScreen(BaseScreen[None]):
             ),
             way(Action.RESULT, "answer", 6 + later, after(host.go_result)),
             way(Action.LEAVE, "leave", 5 + later, after(self._leave)),
-            way(Action.SET_UP, "set-up", 7 + later, self._note_set_up, shown=bool(spec.set_up)),
-            way(Action.NOTE, "comment", 8, self._ask_for_words, shown=noted),
-            way(Action.CORRECT, "correct", 8, self._ask_for_value, shown=noted and correctable),
+            way(
+                Action.SET_UP,
+                "set-up",
+                7 + later,
+                self._beside.note_set_up,
+                shown=bool(spec.set_up),
+            ),
+            way(Action.NOTE, "comment", 8, self._beside.ask_for_words, shown=noted),
+            way(
+                Action.CORRECT,
+                "correct",
+                8,
+                self._beside.ask_for_value,
+                shown=noted and correctable,
+            ),
             *((way(Action.LAST_VALUES, "last values", 8, self._show_last),) if last else ()),
             way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec)),
             way(Action.STOP, "stop testing", 1, host.ask_to_stop),
@@ -622,117 +630,3 @@ class TestScreen(BaseScreen[None]):
         if wanted and not self.itinerary.value_then:
             self.said = "This test gave no value last time."
         self.redraw()
-
-    def _note_set_up(self) -> None:
-        if self.itinerary.spec.set_up:
-            spec = self.itinerary.spec
-            page = SetUpScreen(SetUpForm.of(spec, self.trial.set_up), spec.short_name)
-            self.host.push_screen(page, self._take_set_up)
-        else:
-            self.said = "Nothing about the set-up of this test is recorded."
-
-    def _ask_as_last_time(self) -> None:
-        """Ask once, at the first test it matters to, whether the set-up is that of last time."""
-        controller, tests = self.host.controller, self.itinerary
-        known = controller.noted or carried(tests.spec, controller.session.trials, {})
-        if controller.earlier is None or self._asked_set_up or known or not tests.spec.set_up:
-            return
-        self._asked_set_up = True
-        others = (self.host.protocol.test(item.test) for item in tests.items)
-        items, noted = of_last_visit((tests.spec, *others), controller.earlier.trials)
-        if items:
-            form = SetUpForm.as_last_time(items, noted)
-            page = SetUpScreen(form, "as last time", as_last_time=True)
-            self.host.push_screen(page, self._take_set_up)
-
-    def _take_set_up(self, said: Said | None) -> None:
-        """Note what was said, for the trial at hand and all later ones."""
-        if said is None:
-            return
-        if said:
-            self.host.controller.note_set_up(said)
-        self._trial = self.trial.with_set_up(self._set_up_so_far())
-        if said:
-            self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
-        self.redraw()
-        self.host.ask_about_trouble()
-
-    # Words and corrections: to the trial at hand or, where nothing was begun, to the last one of
-    # this test on this leg.
-
-    @property
-    def _last_here(self) -> int | None:
-        """The place in the session of the last trial of this test on this leg."""
-        at_hand = (self.itinerary.item.test, self.itinerary.item.side)
-        trials = enumerate(self.host.controller.session.trials)
-        return max((at for at, one in trials if (one.test, one.side) == at_hand), default=None)
-
-    def _last_trial(self, what: str) -> Trial | None:
-        """That trial; None, with a sentence, where there is none."""
-        place = self._last_here
-        if place is None:
-            self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
-            return None
-        return self.host.controller.session.trials[place]
-
-    def _ask_for_words(self) -> None:
-        lead = "A comment to this trial, for the record."
-        trial = Trial(test=self.itinerary.spec.id, note=self.trial.input.note)
-        if not self.trial.unsaved:
-            last = self._last_trial("comment on")
-            if last is None:
-                return
-            trial, lead = last, f"{lead} {WITH_THE_LAST}"
-
-        def refuse(words: str) -> str:
-            return why_refused(lambda: amend.noted(trial, words))
-
-        def take(words: str | None) -> None:
-            if words is None:
-                return
-            if self.trial.unsaved:
-                self._trial = actions.with_words(self.trial, words)
-                self.said = ""
-            else:
-                self._amend_last(lambda trial: amend.noted(trial, words), "Comment added.")
-            self.redraw()
-
-        self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), take)
-
-    def _ask_for_value(self) -> None:
-        spec = self.itinerary.spec
-        trial: Trial | None
-        if not self.trial.unsaved:
-            trial = self._last_trial("correct")
-        elif self.trial.ended:
-            try:
-                trial = actions.record_of(self.trial)
-            except EntryRefusedError as error:
-                self.said = str(error)
-                return
-        else:
-            trial, self.said = None, "Not ended yet; there is no value to correct."
-        if trial is not None:
-            self.said = amend.why_no_correction(spec, trial)
-            if not self.said:
-                ask_for_correction(self, spec, trial, self._take_value)
-
-    def _take_value(self, typed: str, reason: str) -> None:
-        if self.trial.unsaved:
-            self._trial = actions.with_value(self.trial, typed, reason)
-        else:
-            spec = self.itinerary.spec
-            self._amend_last(
-                lambda trial: amend.corrected(spec, trial, typed, reason),
-                "Corrected; the first value stays in the record.",
-            )
-        self.redraw()
-
-    def _amend_last(self, change: Callable[[Trial], Trial], said: str) -> None:
-        place = self._last_here
-        if place is not None:
-            controller = self.host.controller
-            controller.amend_trial(place, change(controller.session.trials[place]))
-            self.take_up(self.itinerary.item, self.trial.series.cue)
-            self.said = said
-            self.host.ask_about_trouble()
