@@ -276,8 +276,11 @@ class ScreenApp(App[None], inherit_bindings=False):
         What was typed before anything was painted is for the first page alone: its keys may be
         known by heart, while nobody has seen what a later one asks.
         """
-        seen = self._painted_at is not None and when >= self._painted_at
-        return seen or (page is self._first_page and page.is_active)
+        return self.was_seen(when) or (page is self._first_page and page.is_active)
+
+    def was_seen(self, when: float) -> bool:
+        """Whether anything was painted by then."""
+        return self._painted_at is not None and when >= self._painted_at
 
     def post_display_hook(self) -> None:
         """Note when the first page was written to the terminal."""

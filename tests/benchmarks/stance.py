@@ -35,7 +35,7 @@ def ready_stance() -> Iterator[tuple[Watched, Path]]:
     with own_home() as home:
         path = SessionStore(home / "sessions").save(_session(_protocol())).path
         with Watched(COMMAND, home=home) as terminal:
-            terminal.wait_for("New screen")
+            terminal.wait_for("New session")
             terminal.type("1")
             terminal.wait_for("READY")
             assert "Single-leg stance" in terminal.text, terminal.text

@@ -51,7 +51,7 @@ def _at_once(console: Console, rng: Random) -> None:
 
 def _start(console: Console, rng: Random) -> None:
     del rng
-    console.wait_for("new screen")
+    console.wait_for("new session")
     console.wait_until(lambda: OPENING not in console.text.partition("\n")[0], "Start")
 
 

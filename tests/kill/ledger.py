@@ -85,7 +85,7 @@ class Ledger:
         return look
 
     def _told_elsewhere(self, look: Look) -> None:
-        self.started = self.started or "New screen" in look.words
+        self.started = self.started or "New session" in look.words
         self.written = self.written or "Written to " in look.words
         self.finished = self.finished or "is finished and saved." in look.words
         _, found, what = look.words.partition("Set-up noted: ")

@@ -195,7 +195,7 @@ class Rounds:
             if stage == "draft":
                 hand.wait_for_any("Leave the questions")
                 hand.press("1")
-            hand.wait_for_any("New screen")
+            hand.wait_for_any("New session")
             hand.press("q")
             assert hand.ending() == "0"
 

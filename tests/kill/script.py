@@ -66,12 +66,12 @@ def open_what_waits(hand: Hand, begin: IntakeForm) -> str:
     hand.ready()
     hand.drain(0.05)
     waiting = [found for line in hand.text.splitlines() if (found := _UNFINISHED.match(line))]
-    # Answers stand before sessions; a session holds them, if the program died in between.
-    key, offered = waiting[-1].groups() if waiting else ("n", "")
+    # The latest is first: a session holds the answers, if the program died in between.
+    key, offered = waiting[0].groups() if waiting else ("n", "")
     if not offered or offered.startswith(QUESTIONS):
         hand.ledger.form = FormOnScreen([begin], SIZE)
     hand.press(key)
-    hand.wait_until(lambda: not hand.look.head.startswith("Knee screen"), "what was opened")
+    hand.wait_until(lambda: not hand.look.head.startswith("Start"), "what was opened")
     return offered
 
 

@@ -25,7 +25,7 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
 ) -> None:
     home = tmp_path / "home"
     with Terminal(COMMAND, home=home, size=size) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.press("n")
         terminal.wait_for("Which knee")
         terminal.press("1", *SAFE, "5", "enter", "enter", "1", "enter", "1", "enter")

@@ -20,7 +20,7 @@ def home(tmp_path: Path) -> Path:
 
 
 def opens_and_leaves(terminal: Terminal) -> None:
-    terminal.wait_for("New screen")
+    terminal.wait_for("New session")
     terminal.press("n")
     terminal.wait_for("Before testing")
     terminal.press("\x11")
@@ -62,7 +62,7 @@ def test_no_log_of_the_keys_is_written(home: Path, tmp_path: Path) -> None:
 def test_lines_are_drawn_in_ascii_where_the_output_knows_no_others(home: Path) -> None:
     more = {"LC_ALL": "C.UTF-8", "PYTHONIOENCODING": "latin-1"}
     with Terminal(COMMAND, "--demo", home=home, env=more) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.press("v", "enter")
         shown = terminal.wait_for("-- ")
         assert "\\u" not in shown

@@ -68,7 +68,7 @@ def test_broken_preferences_are_told_on_the_screen_and_after_it(tmp_path: Path) 
 def test_no_color_is_heeded_from_the_first_page_on(tmp_path: Path) -> None:
     (tmp_path / "preferences.toml").write_text('theme = "light"\n')
     with started(tmp_path, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         colours = {
             (cell.fg, cell.bg) for line in terminal.screen.buffer.values() for cell in line.values()
         }

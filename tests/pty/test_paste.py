@@ -41,7 +41,7 @@ def test_a_paste_into_a_note_typed_ahead_in_one_write(tmp_path: Path) -> None:
 def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
     home = tmp_path / "home"
     with Terminal(COMMAND, home=home, size=(60, 20)) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.press("n")
         terminal.wait_for("Which knee")
         terminal.press(

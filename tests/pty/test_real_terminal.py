@@ -40,7 +40,7 @@ def test_a_short_screen_from_start_to_saved_note(home: Path, size: tuple[int, in
         terminal.press("1")
         terminal.wait_for("Knee note")
         terminal.press("enter")
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.press("q")
         assert terminal.wait_for_end() == 0
     session = the_session(home)
@@ -52,7 +52,7 @@ def test_a_short_screen_from_start_to_saved_note(home: Path, size: tuple[int, in
 
 def test_no_color_is_readable_and_complete(home: Path) -> None:
     with Terminal(COMMAND, home=home, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         cells = [cell for row in terminal.screen.buffer.values() for cell in row.values()]
         assert all(cell.fg == "default" or cell.fg != cell.bg for cell in cells)
         assert {cell.fg for cell in cells} | {cell.bg for cell in cells} == {"default"}

@@ -71,10 +71,10 @@ def ends_within(terminal: Terminal, seconds: float) -> int | None:
 )
 def test_keys_go_on_after(sent: bytes, home: Path) -> None:
     with Terminal(COMMAND, home=home) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.child.send(sent)
         terminal.drain(0.3)
-        assert "New screen" in terminal.text
+        assert "New session" in terminal.text
         terminal.press("n")
         terminal.wait_for("Before testing")
         terminal.press("1", *SAFE, "5")
@@ -85,7 +85,7 @@ def test_keys_go_on_after(sent: bytes, home: Path) -> None:
 
 def test_a_letter_of_another_encoding_is_left_out_of_what_is_typed(home: Path) -> None:
     with Terminal(COMMAND, "--demo", home=home) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         terminal.press("v")
         terminal.wait_for("search")
         terminal.press("/")
@@ -195,7 +195,7 @@ def state(terminal: Terminal) -> str:
 
 def test_a_mouse_that_was_read_in_pixels_is_given_back_in_cells(home: Path) -> None:
     with Terminal(COMMAND, home=home) as terminal:
-        terminal.wait_for("New screen")
+        terminal.wait_for("New session")
         drawn = bytearray()
         take = terminal._take
         terminal._take = lambda more: (drawn.extend(more), take(more))[1]  # type: ignore[method-assign]

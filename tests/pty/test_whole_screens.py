@@ -45,7 +45,7 @@ def test_a_whole_screen_has_all_that_matters_on_every_page(
             cells = [cell for row in terminal.screen.buffer.values() for cell in row.values()]
             assert {cell.fg for cell in cells} | {cell.bg for cell in cells} == {"default"}
         terminal.press("enter")
-        seen(terminal, "New screen")
+        seen(terminal, "New session")
         terminal.press("q")
         assert terminal.wait_for_end() == 0
     (path,) = (tmp_path / "sessions").glob("*.toml")

@@ -15,7 +15,7 @@ MOST_RESULT_PAGES = 4
 
 def answer_questions(terminal: Terminal, load: str) -> None:
     """From Start to the first test, with no caution and that weight-bearing."""
-    terminal.wait_for("New screen")
+    terminal.wait_for("New session")
     terminal.press("n")
     terminal.wait_for("Which knee")
     terminal.press("1", *SAFE)

@@ -46,7 +46,7 @@ def until(terminal: Terminal, there: Callable[[str], bool]) -> None:
 
 
 def questions(terminal: Terminal, goals: str) -> None:
-    seen(terminal, "Knee screen", "New screen", "Not a diagnosis", " n ", " q ")
+    seen(terminal, "Start", "New session", "Not a diagnosis", " n ", " q ")
     terminal.press("n")
     seen(terminal, "safety", "Which knee", " 1 ", " 3 ", "tests ")
     terminal.press("1")

@@ -119,7 +119,7 @@ async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
         note = (store.folder / "notes" / f"{saved.id}.txt").read_text(encoding="utf-8")
         assert "refer first" in note.lower()
         await driver.press("enter")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
     session = store.load(saved.id)
     assert session.intake.cautions == ("clot",)
     assert session.trials == ()
@@ -174,7 +174,7 @@ async def test_what_is_typed_is_in_sight_while_it_is_typed(open_program, size) -
 async def test_leaving_before_anything_is_answered_asks_nothing(open_program, store) -> None:
     async with open_program() as driver:
         await driver.press("n", "q")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
     assert not store.folder.exists()
 
 
@@ -186,5 +186,5 @@ async def test_leaving_the_questions_asks_whether_the_answers_stay(open_program)
         await driver.press("b")
         assert isinstance(driver.app.screen, BeforeTestingScreen)
         await driver.press("q", "1")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
         assert "Go on with the questions (1 of 12 answered)" in driver.words()

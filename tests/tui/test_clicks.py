@@ -63,7 +63,7 @@ def test_a_click_has_the_time_at_which_it_was_made() -> None:
 
 async def test_the_questions_that_offer_answers_can_be_answered_with_a_mouse(open_program) -> None:
     async with open_program() as driver:
-        await driver.click("New screen")
+        await driver.click("New session")
         await driver.click("left")
         await driver.click("no", last=True)  # the safety question
         await driver.click("full")

@@ -161,7 +161,7 @@ async def test_forgetting_removes_the_answers_and_leaving_keeps_them(
 async def test_taking_everything_back_leaves_no_draft(open_program, store: SessionStore) -> None:
     async with open_program() as driver:
         await driver.press("n", "1", "up", "backspace", "q")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
     assert drafts(store) == []
 
 
@@ -172,10 +172,10 @@ async def test_a_new_screen_leaves_the_answers_of_the_other_person_alone(
     await killed_after(open_program, *UNTIL_LABEL, *"K-2")
     assert drafts(store) == ["draft-2.toml", "draft.toml"]
     async with open_program() as driver:
-        assert "1  Go on with the questions (10 of 12 answered, K-1)" in driver.text()
-        assert "2  Go on with the questions (10 of 12 answered, K-2)" in driver.text()
+        assert "1  Go on with the questions (10 of 12 answered, K-2)" in driver.text()
+        assert "2  Go on with the questions (10 of 12 answered, K-1)" in driver.text()
         await driver.press("2", "q")
-        assert "K-2q▏" in driver.text()
+        assert "K-1q▏" in driver.text()
 
 
 async def test_saving_a_resumed_session_leaves_answers_alone_that_are_not_its_own(

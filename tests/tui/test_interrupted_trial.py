@@ -80,7 +80,7 @@ async def test_leaving_a_trial_that_was_only_prepared_leaves_nothing_under_way(
     async with open_program() as driver:
         await to_stance(driver, answered)
         await driver.press("1", "q", "1")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
         (summary,) = driver.app.controller.store.list()
         assert load_session(summary.path).under_way is None
 

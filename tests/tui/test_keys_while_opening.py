@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from support import small_protocol as small
 from support.clock import FakeClock
 from support.hands import Driver
 
@@ -17,6 +18,7 @@ from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.preferences import PreferencesScreen
 from screen_tui.tui.screens.start import StartScreen
+from screen_tui.tui.screens.test import TestScreen
 
 
 @pytest.fixture
@@ -54,6 +56,22 @@ async def test_they_open_one_page_and_do_nothing_on_it(
             assert app.screen.form is not None
             assert not app.screen.form.answers
         assert not list(store.folder.glob("*"))
+
+
+@pytest.mark.parametrize("keys", ["\n", " ", "1", "2"])
+async def test_no_line_is_opened_that_was_not_on_the_screen(
+    app: ScreenApp, clock: FakeClock, store: SessionStore, keys: str
+) -> None:
+    store.save(small.session(intake={"side": "left", "goals": ["walking"]}))
+    async with app.run_test(size=(80, 24)) as pilot:
+        driver = Driver(app, pilot, clock)
+        for key in keys:
+            named = {"\n": "enter", " ": "space"}.get(key, key)
+            driver.post(named, clock.monotonic() - 0.5)
+            await driver.settle()
+        assert isinstance(app.screen, StartScreen)
+        await driver.press("enter")
+        assert isinstance(app.screen, TestScreen)
 
 
 async def test_from_the_first_painting_on_keys_do_what_they_say(

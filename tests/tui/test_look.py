@@ -73,7 +73,7 @@ def test_the_colour_mode_is_decided_by_the_wish_the_terminal_and_no_color(
 @pytest.mark.parametrize("mode", get_args(ColourMode))
 async def test_every_mode_opens_and_shows_the_same_words(open_program, mode) -> None:
     async with open_program(settings=Settings(colour_mode=mode)) as driver:
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
         await driver.press("n", "1", "y")
         assert "REFER FIRST" in driver.text()
 
@@ -120,13 +120,14 @@ async def test_a_window_too_small_asks_for_room_and_goes_on_when_it_gets_it(
     open_program, size: tuple[int, int]
 ) -> None:
     async with open_program(size) as driver:
+        await driver.press("o")
         assert driver.words().startswith("Make the window larger")
-        assert "New screen" not in driver.text()
+        assert "Count-in" not in driver.text()
         await driver.pilot.resize_terminal(60, 20)
         await driver.settle()
-        assert "New screen" in driver.text()
+        assert "Count-in" in driver.text()
         assert "Make the window larger" not in driver.text()
         await driver.pilot.resize_terminal(*size)
         await driver.settle()
         assert driver.words().startswith("Make the window larger")
-        assert "New screen" not in driver.text()
+        assert "Count-in" not in driver.text()

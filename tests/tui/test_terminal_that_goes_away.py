@@ -60,7 +60,7 @@ def running(knee: ScreenProtocol, store: SessionStore, tmp_path: Path):
         # Presses of one key less than 0.12 s apart would be taken for a key that is held.
         child.delaybeforesend = 0.2
         children.append(child)
-        child.expect("New screen")
+        child.expect("New session")
         for key in "1nn ":
             child.send(key)
             child.expect({"1": "TYPE NUMBERS", "n": "Straight|Stance", " ": "RUNNING"}[key])

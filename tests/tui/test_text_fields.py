@@ -12,8 +12,9 @@ from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.field import Field
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
-from screen_tui.tui.screens.dialogs import AskDialog, TypeInDialog
+from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.test import TestScreen
+from screen_tui.tui.screens.visits import VisitsScreen
 
 TO_THE_LABEL = ("n", "1", "n", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
 """From Start to the first question that is answered in words."""
@@ -71,7 +72,7 @@ async def test_keys_in_a_search(open_program) -> None:
     async with open_program() as driver:
         await driver.press("v", "/")
         await hold_edits(driver)
-        assert isinstance(driver.app.screen, TypeInDialog)
+        assert isinstance(driver.app.screen, VisitsScreen)
 
 
 async def test_a_field_is_seen_through_the_rows_of_its_page_alone(
@@ -259,7 +260,7 @@ async def test_a_number_before_testing_may_be_pasted_and_nothing_else(
 async def test_backspace_on_an_empty_field_goes_back(open_program, place_for_a_note) -> None:
     async with open_program() as driver:
         await driver.press("v", "/", "a", "backspace", "backspace")
-        assert not isinstance(driver.app.screen, TypeInDialog)
+        assert driver.app.screen.field is None
         await driver.press("b", *place_for_a_note, "a", "backspace")
         assert field(driver).value == ""
         await driver.press("backspace")

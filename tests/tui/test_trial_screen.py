@@ -248,7 +248,7 @@ async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
         assert session.trials[0].void == "the screen was stopped"
         assert "do that test" not in driver.text()
         await driver.press("b")
-        assert "New screen" in driver.text()
+        assert "New session" in driver.text()
 
 
 async def test_help_tells_how_the_test_is_done(open_program) -> None:

@@ -232,7 +232,7 @@ async def test_a_finished_screen_that_is_not_saved_leads_on_to_start_and_is_aske
         await driver.press("1")
         assert isinstance(driver.app.screen, StartScreen)
         assert "NOT SAVED" not in driver.text()
-        assert "K-001" not in driver.text()
+        assert "K-001, begun" not in driver.text()
     assert store.load(session_id).finished is not None
 
 

@@ -19,7 +19,7 @@ from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
-from screen_tui.tui.screens.visits import ClientScreen, VisitsScreen, clients_of
+from screen_tui.tui.screens.visits import ClientScreen, VisitsScreen, patients_of
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 
@@ -79,22 +79,20 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
     for at, label in ((0, "K-7"), (40, "M-2")):
         save(store, at, label)
     async with open_program() as driver:
-        await driver.press("v", "/")
-        await driver.type("m-")
-        await driver.press("enter")
+        await driver.press("/", "m")
         assert "M-2" in driver.text()
         assert "K-7" not in driver.text()
         assert "1 of 2 patients" in driver.text()
-        await driver.press("x", "/")
-        await driver.type("2026-03")
-        await driver.press("enter")
+        await driver.fill("2026-03")
         assert "K-7" in driver.text()
         assert "M-2" not in driver.text()
-        await driver.press("/")
-        await driver.type("zzz")
-        await driver.press("enter")
+        await driver.fill("zzz")
         assert "No patient code and no date holds zzz" in driver.words()
-        await driver.press("enter", "x", "b")
+        await driver.press("enter", "end", "ctrl+u", "backspace")
+        assert "2 of 2 patients" in driver.text()
+        await driver.press("/", "k", "enter")
+        assert isinstance(driver.app.screen, ClientScreen)
+        await driver.press("b", "backspace", "backspace", "b")
         assert isinstance(driver.app.screen, StartScreen)
 
 
@@ -248,7 +246,7 @@ async def test_the_note_of_a_retest_tells_what_changed(open_program, store) -> N
 def test_real_and_invented_people_of_one_label_stay_apart(store) -> None:
     save(store, 0)
     save(store, 1, synthetic=True)
-    assert [len(one) for one in clients_of(store.list())] == [1, 1]
+    assert [len(one) for one in patients_of(store.list())] == [1, 1]
 
 
 async def test_a_correction_is_added_to_a_finished_screen_and_counts(open_program, store) -> None:
@@ -321,12 +319,12 @@ async def test_a_visit_older_than_the_list_is_found_by_a_search(open_program, st
         assert "2025" not in driver.text()
         await driver.press("/")
         await driver.type("2025")
+        assert "Enter searches 1 older." in driver.words()
         await driver.press("enter")
         assert "m-3" in driver.text().lower()
         assert "1 of 7 patients" in driver.text()
-        # Another client has no older visit.
-        await driver.press("x", "/")
-        await driver.type("m-4")
+        # Another patient has no older visit.
+        await driver.fill("m-4")
         await driver.press("enter", "enter")
         assert "2025" not in await driver.read_on()
 
@@ -372,6 +370,6 @@ async def test_a_finished_visit_and_a_demo_are_not_gone_on_with(open_program, st
     async with open_program(demo_folder=demo_folder()) as driver:
         await driver.press("v", "/")
         await driver.type("k-7")
-        await driver.press("enter", "enter", "g")
+        await driver.press("enter", "g")
         assert isinstance(driver.app.screen, ClientScreen)
         assert "resume it" not in driver.text()

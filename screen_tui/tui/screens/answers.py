@@ -19,8 +19,6 @@ class AnswersScreen(BeforeTestingScreen):
         form: The answers of the session in hand.
     """
 
-    TITLE_HERE = "Answers"
-
     def __init__(self, form: IntakeForm) -> None:
         super().__init__(form)
         self._changed = False

@@ -431,7 +431,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         answers = self.host.answers_can_be_changed(self) and not self.FILTERS_KEYS
         return (
             *own,
-            *((KeyHint(ANSWERS_KEY, "history", 5),) if answers else ()),
+            *((KeyHint(ANSWERS_KEY, "questions", 5),) if answers else ()),
             *((KeyHint(STOP_KEY, "stop testing", 5),) if stop else ()),
             *((KeyHint("↑↓ Space", "scroll", 6),) if self.scrolls else ()),
         )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
 
 from textual import events
 
@@ -31,6 +30,7 @@ from screen_tui.tui.screens.refer_first import ReferFirstScreen
 
 NO_TO_ALL, NOTHING_ELSE = "0", "-"
 """On the page of safety, and on that of the history, where 0 may be an answer."""
+TITLE = "Before testing"
 LEAVE = "leave; the answers stay"
 FORGET = "forget these answers"
 _TITLES: dict[Part, str] = {"safety": "Safety", "history": "History", "person": "Patient"}
@@ -47,7 +47,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     GUIDE = "before-testing"
     ANY_SIZE = True
-    TITLE_HERE: ClassVar[str] = "Before testing"
 
     def __init__(
         self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
@@ -69,14 +68,14 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
     def head(self) -> tuple[Row, Row]:
         form = self.form
         if form is None:
-            return screen_head(self.TITLE_HERE)
+            return screen_head(TITLE)
         place = f"{form.parts.index(form.part) + 1}/{len(form.parts)}"
         answered, asked = form.progress
         items = plan_battery(self.host.protocol, intake_so_far(form), age_so_far(form))
         total = minutes(sum(item.minutes for item in items))
         tests = "REFER FIRST" if form.raised else f"tests {total}"
         name = _TITLES[form.part]
-        title = name if self.size.width < LEAST_COLUMNS else f"{self.TITLE_HERE}: {name.lower()}"
+        title = name if self.size.width < LEAST_COLUMNS else f"{TITLE}: {name.lower()}"
         code = "" if form.at == "label" else str(form.to_keep.get("label", ""))
         return screen_head(f"{title} {place}", f"{asked - answered} open", tests, code)
 

@@ -1,8 +1,9 @@
-"""Start: a new screen, unfinished ones, and the invented ones to look at."""
+"""Start: what is unfinished, a new session, the patients seen lately, the invented ones."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from itertools import chain, repeat
@@ -33,12 +34,32 @@ from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import move_of
 from screen_tui.tui.screens.preferences import PreferencesScreen
-from screen_tui.tui.screens.visits import VisitsScreen
+from screen_tui.tui.screens.visits import (
+    VisitsScreen,
+    patient_line,
+    patients_of,
+    show_patient,
+)
 
 LATER_VISITS = "visits"
 """Beside the invented sessions, later visits of the same invented people."""
+MOST_RECENT = 7
+"""Patients seen lately that are listed; a search finds the others."""
+_OF_LINES = frozenset(("enter", "space", "up", "down", "tab", "shift+tab", *"123456789"))
+"""Keys that act on a line of the list."""
 _UNFINISHED = "Unfinished"
+_RECENT = "Seen lately"
 _DEMO = "Demo, invented people, read-only"
+
+
+@dataclass(frozen=True, slots=True)
+class _Unfinished:
+    """Something that can be gone on with, and since when."""
+
+    text: str
+    begun: datetime
+    way: Callable[[], None]
+    elsewhere: bool = False
 
 
 class StartScreen(BaseScreen[None]):
@@ -48,6 +69,7 @@ class StartScreen(BaseScreen[None]):
         notice: A sentence about what just happened.
     """
 
+    ANY_SIZE = True
     STOPPABLE = False
 
     def __init__(self, notice: str = "") -> None:
@@ -86,22 +108,16 @@ class StartScreen(BaseScreen[None]):
         waiting, draft_problems = controller.draft.waiting()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         self._unsaved = controller.unsaved
-        unsaved = {one.id: _begun(one.client.label, one.started) for one in self._unsaved}
-        offered = {id_: f"{text}; last changes NOT SAVED" for id_, text in unsaved.items()}
-        for one in found:
-            if one.finished is None and one.started is not None and one.id not in unsaved:
-                where = "; open in another window" if one.open_elsewhere else ""
-                offered[one.id] = _begun(one.label, one.started) + where
-        unfinished: list[tuple[str, Callable[[], None]]] = [
-            *((_draft_line(draft), partial(self._go_on, draft)) for draft in waiting),
-            *((text, partial(self._resume, id_)) for id_, text in offered.items()),
-        ]
         keys = chain("123456789", repeat(""))
         listed: list[tuple[Choice, Callable[[], None]]] = [
-            (Choice("", "n", "New screen"), host.go_before_testing),
             *(
-                (Choice(_UNFINISHED, key, text), way)
-                for key, (text, way) in zip(keys, unfinished, strict=False)
+                (Choice(_UNFINISHED, key, one.text), one.way)
+                for key, one in zip(keys, self._unfinished(found, waiting), strict=False)
+            ),
+            (Choice("", "n", "New session"), host.go_before_testing),
+            *(
+                (Choice(_RECENT, "", patient_line(one)), partial(self._show_patient, one))
+                for one in _seen_lately(found)
             ),
             *((Choice(_DEMO, "", _demo_line(one)), partial(self._open_demo, one)) for one in demos),
         ]
@@ -109,8 +125,27 @@ class StartScreen(BaseScreen[None]):
         self._ways = tuple(way for _, way in listed)
         self.at = min(self.at, len(listed) - 1)
 
+    def _unfinished(
+        self, found: Sequence[SessionSummary], waiting: Sequence[Waiting]
+    ) -> list[_Unfinished]:
+        """What can be gone on with, the latest first; what another window has comes last."""
+        lines = [
+            _Unfinished(_draft_line(one), one.begun, partial(self._go_on, one)) for one in waiting
+        ]
+        for session in self._unsaved:
+            text = f"{_begun(session.client.label, session.started)}; last changes NOT SAVED"
+            way = partial(self._resume, session.id)
+            lines.append(_Unfinished(text, session.started, way))
+        unsaved = {one.id for one in self._unsaved}
+        for one in found:
+            if one.finished is None and one.started is not None and one.id not in unsaved:
+                where = "; open in another window" if one.open_elsewhere else ""
+                text, way = _begun(one.label, one.started) + where, partial(self._resume, one.id)
+                lines.append(_Unfinished(text, one.started, way, elsewhere=one.open_elsewhere))
+        return sorted(lines, key=lambda one: (one.elsewhere, -one.begun.timestamp()))
+
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Knee screen", self.host.protocol.battery.name)
+        return screen_head("Start", self.host.protocol.battery.name)
 
     def draw(self, width: int, height: int) -> Drawn:
         rows, (first, last) = self._rows(width)
@@ -140,10 +175,11 @@ class StartScreen(BaseScreen[None]):
         resume = (KeyHint(digits(min(resumable, 9)), "resume", 2),) if resumable else ()
         return (
             KeyHint("Enter", "open", 0, lambda: self._ways[self.at](), also=("space",)),
-            KeyHint("n", "new screen", 1, host.go_before_testing),
+            KeyHint("n", "new session", 1, host.go_before_testing),
             *resume,
             KeyHint("↑↓", "choose", 3),
-            KeyHint("v", "visits", 1, self._show_visits),
+            KeyHint("/", "search", 1, lambda: self._show_visits(searching=True)),
+            KeyHint("v", "visits", 3, self._show_visits),
             KeyHint("p", "practice", 1, host.go_practice),
             KeyHint("o", "options", 1, lambda: host.push_screen(PreferencesScreen())),
             KeyHint("?", "help", 0, host.show_help),
@@ -157,6 +193,8 @@ class StartScreen(BaseScreen[None]):
         super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
+        if not self.host.was_seen(event.time) and key in _OF_LINES:
+            return True  # the lines it would act on were not on the screen yet
         self.said = ""
         if step := move_of(key):
             self.at = (self.at + step) % len(self.choices)
@@ -166,11 +204,15 @@ class StartScreen(BaseScreen[None]):
             return super().take_key(key, event)
         return True
 
-    def _show_visits(self) -> None:
+    def _show_visits(self, *, searching: bool = False) -> None:
         # Later visits of the invented people are read only now.
         folder = self.host.demo_folder
         later = _demos(folder / LATER_VISITS)[0] if folder else ()
-        self.host.push_screen(VisitsScreen((*self._sessions, *later), self._older))
+        page = VisitsScreen((*self._sessions, *later), self._older, searching=searching)
+        self.host.push_screen(page)
+
+    def _show_patient(self, patient: Sequence[SessionSummary]) -> None:
+        self.said = show_patient(self.host, patient, self._sessions if self._older else ())
 
     def _go_on(self, draft: Waiting) -> None:
         controller = self.host.controller
@@ -219,6 +261,12 @@ def _usable(
 def _demos(folder: Path) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
     """The invented sessions of a folder, and what is wrong with those that cannot be used."""
     return _usable(lambda: Listed(SessionStore(folder).list(links=True), 0))[:2]
+
+
+def _seen_lately(found: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
+    """The patients with a finished session, the one seen last first."""
+    patients = patients_of([one for one in found if one.finished is not None])
+    return patients[:MOST_RECENT]
 
 
 def _begun(label: str, when: datetime) -> str:

@@ -479,7 +479,7 @@ class TestScreen(BaseScreen[None]):
             *(
                 ()
                 if patient
-                else (way(Action.ANSWERS, "history", 7 + later, after(host.change_answers)),)
+                else (way(Action.ANSWERS, "questions", 7 + later, after(host.change_answers)),)
             ),
             way(Action.RESULT, "answer", 6 + later, after(host.go_result)),
             way(Action.LEAVE, "leave", 5 + later, after(self._leave)),

@@ -1,6 +1,6 @@
-"""Visits: the clients of the folder, and what the visits of one of them show.
+"""Visits: the patients of the folder, and what the visits of one of them show.
 
-Of one client: what truly changed first, then the answer, then each number over time.
+Of one patient: what truly changed first, then the answer, then each number over time.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from textual import events
 
@@ -19,53 +20,76 @@ from screen_tui.session.file import check_against
 from screen_tui.session.folder import NEWEST, SessionSummary, read_session, searched
 from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.rows import Choice, Row
+from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lines, typed_rows
+from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.dialogs import TypeInDialog
 from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.trials import AddendumScreen
 
+if TYPE_CHECKING:
+    from screen_tui.tui.app import ScreenApp
+
 
 class VisitsScreen(ListScreen[None]):
-    """Lists the clients with their visits, the latest seen first; / narrows the list.
+    """Lists the patients with their visits, the latest seen first; what is typed narrows the list.
 
     Args:
         sessions: Sessions that can be used: all, or the newest.
-        older: How many older files of the folder were not read; a search looks at them.
+        older: How many older files of the folder were not read; a search looks at them on Enter.
+        searching: Whether words are typed from the start.
     """
 
     GUIDE = "visits"
     STOPPABLE = False
     CHOOSE = "show"
 
-    def __init__(self, sessions: Sequence[SessionSummary], older: int = 0) -> None:
+    def __init__(
+        self, sessions: Sequence[SessionSummary], older: int = 0, *, searching: bool = False
+    ) -> None:
         super().__init__("Visits")
         self._newest = tuple(sessions)
         self._older = older
-        self._clients = clients_of(sessions)
-        self.wanted = ""
+        self._patients = patients_of(sessions)
+        self._asked_for = ""
+        if searching:
+            self._begin_search()
+
+    @property
+    def wanted(self) -> str:
+        """What is searched for."""
+        return "" if self.field is None else self.field.value.strip()
 
     @property
     def shown(self) -> list[tuple[SessionSummary, ...]]:
-        """The clients whose label or dates hold what was searched for."""
+        """The patients whose code or dates hold what is searched for."""
         wanted = label_key(self.wanted)
         return [
-            client for client in self._clients if any(wanted in searched(one) for one in client)
+            patient for patient in self._patients if any(wanted in searched(one) for one in patient)
         ]
 
     def lines(self) -> Sequence[Choice]:
-        return tuple(Choice("", "", _client_line(one)) for one in self.shown)
+        return tuple(Choice("", "", patient_line(one)) for one in self.shown)
 
     def head(self) -> tuple[Row, Row]:
-        count = f"{len(self.shown)} of {len(self._clients)} patients"
-        return screen_head("Visits", f"with {self.wanted}" if self.wanted else "", count)
+        return screen_head("Visits", f"{len(self.shown)} of {len(self._patients)} patients")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        if self.field is None:
+            return super().draw(width, height)
+        cursor = self.field.cursor_position
+        typed = [*typed_rows(self.field.value, cursor, width, "Search  "), BLANK]
+        rows, (first, last) = draw_lines(self.lines(), self.at, width)
+        at = cursor_row(typed)
+        return Drawn([*typed, *rows], (min(at, first + len(typed)), last + len(typed)))
 
     def notice(self) -> str:
-        if self.said:
-            return self.said
-        if not self._clients:
+        if said := self.said_of_typing or self.said:
+            return said
+        if not self._patients:
             return "No session is saved yet."
+        if self._asks_for_older:
+            return f"The newest {NEWEST} sessions are searched; Enter searches {self._older} older."
         if not self.shown:
             return f"No patient code and no date holds {self.wanted}."
         if self._older and not self.wanted:
@@ -73,71 +97,97 @@ class VisitsScreen(ListScreen[None]):
         return ""
 
     def hints(self) -> Sequence[KeyHint]:
-        return (
-            *((KeyHint("Enter", "show", 0), KeyHint("↑↓", "move", 2)) if self.shown else ()),
-            KeyHint("/", "search", 0, self._ask_for_words),
-            *((KeyHint("x", "all again", 1, self._show_all),) if self.wanted else ()),
-            KeyHint("b", "back", 0, self.go_back),
-            KeyHint("?", "help", 3, self.host.show_help),
-        )
+        enter = "search older" if self._asks_for_older else "show" if self.shown else ""
+        own = (KeyHint("Enter", enter, 0, self._enter),) if enter else ()
+        move = (KeyHint("↑↓", "move", 2),) if self.shown else ()
+        if self.field is None:
+            back = KeyHint("b", "back", 0, self.go_back)
+            help_ = KeyHint("?", "help", 3, self.host.show_help)
+            return (*own, *move, KeyHint("/", "search", 0, self._begin_search), back, help_)
+        does = "delete" if self.field.value else "end the search"
+        return (*own, KeyHint("Backspace", does, 0, self._end_search), *move)
 
     def take_key(self, key: str, event: events.Key) -> bool:
         self.said = ""
+        if key == "enter":
+            self._enter()
+            return True
         return super().take_key(key, event)
 
-    def _ask_for_words(self) -> None:
-        lead = "A part of a patient code, or of a date such as 2026-03."
-        self.host.push_screen(TypeInDialog("Search", lead), self._search)
+    def typed(self) -> None:
+        self.at = 0
+        self.said = ""
 
-    def _show_all(self) -> None:
-        self._search("")
+    def _begin_search(self) -> None:
+        self.field = Field()
+        self.at = 0
 
-    def _search(self, wanted: str | None) -> None:
-        if wanted is None:
-            return
-        self.wanted, self.at = wanted, 0
-        found = self._with_older(wanted, NEWEST) if wanted else self._newest
-        self._clients = clients_of(found)
-        self.redraw()
+    def _end_search(self) -> None:
+        self.field, self._asked_for = None, ""
+        self._patients = patients_of(self._newest)
+        self.at = 0
 
-    def _with_older(self, wanted: str, most: int | None) -> tuple[SessionSummary, ...]:
-        """The listed sessions, and of the older ones those whose label or date holds the words."""
-        if not self._older:
-            return self._newest
-        try:
-            found = self.host.controller.store.search(wanted, most=most)
-        except ScreenError as error:
-            self.said = str(error)
-            return self._newest
-        self.said = " ".join(one.problem for one in found.sessions if one.problem)
-        if found.older:
-            self.said = f"The newest {NEWEST} with {wanted} are listed. Type more to see others."
-        known = {one.path for one in self._newest}
-        usable = (one for one in found.sessions if not one.problem and one.path not in known)
-        return (*self._newest, *usable)
+    @property
+    def _asks_for_older(self) -> bool:
+        """Whether there are older sessions that these words were not looked for in."""
+        return bool(self._older and self.wanted and self.wanted != self._asked_for)
 
-    def _all_visits_of(self, client: Sequence[SessionSummary]) -> tuple[SessionSummary, ...]:
-        """The visits of a client, the older ones too."""
-        label, synthetic = label_key(client[0].label), client[0].synthetic
-        found = self._with_older(label, None) if self._older else tuple(client)
-        mine = (one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic))
-        return tuple(mine)
+    def _enter(self) -> None:
+        if self._asks_for_older:
+            self._asked_for = self.wanted
+            found, self.said = with_older(self.host, self._newest, self.wanted, NEWEST)
+            self._patients = patients_of(found)
+        elif self.shown:
+            self.choose()
 
     def choose(self) -> None:
-        client = self._all_visits_of(self.shown[self.at])
-        sessions, problems = read_visits(self.host.protocol, client)
-        if not sessions:
-            self.said = " ".join(problems)
-            return
+        older = self._newest if self._older else ()
+        self.said = show_patient(self.host, self.shown[self.at], older)
+
+
+def with_older(
+    host: ScreenApp, newest: Sequence[SessionSummary], wanted: str, most: int | None
+) -> tuple[tuple[SessionSummary, ...], str]:
+    """The listed sessions, and of the older ones those that hold the words; and what to say."""
+    try:
+        found = host.controller.store.search(wanted, most=most)
+    except ScreenError as error:
+        return tuple(newest), str(error)
+    said = " ".join(one.problem for one in found.sessions if one.problem)
+    if found.older:
+        said = f"The newest {NEWEST} with {wanted} are listed. Type more to see others."
+    known = {one.path for one in newest}
+    usable = (one for one in found.sessions if not one.problem and one.path not in known)
+    return (*newest, *usable), said
+
+
+def show_patient(
+    host: ScreenApp, patient: Sequence[SessionSummary], newest: Sequence[SessionSummary]
+) -> str:
+    """Show the visits of a patient; gives what cannot be shown, in words.
+
+    Args:
+        host: The program.
+        patient: The sessions of the patient that were read.
+        newest: All that were read, where there are older ones in the folder.
+    """
+    label, synthetic = label_key(patient[0].label), patient[0].synthetic
+    found, said = with_older(host, newest, label, None) if newest else (tuple(patient), "")
+    mine = [one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic)]
+    sessions, problems = read_visits(host.protocol, mine)
+    told = " ".join([*([said] if said else []), *problems])
+    if sessions:
         (visits,) = visits_of(sessions)
-        self.host.push_screen(ClientScreen(visits, " ".join(problems)))
+        host.push_screen(ClientScreen(visits, told))
+        return ""
+    return told
 
 
 class ClientScreen(BaseScreen[None]):
-    """Shows what changed over the visits of one client.
+    """Shows what changed over the visits of one patient.
 
     Args:
-        visits: The sessions of the client.
+        visits: The sessions of the patient.
         said: What could not be read.
     """
 
@@ -201,8 +251,8 @@ class ClientScreen(BaseScreen[None]):
             self.redraw()
 
 
-def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
-    """The sessions of each client, newest first; the client seen last is first."""
+def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
+    """The sessions of each patient, newest first; the patient seen last is first."""
     groups: dict[tuple[str, bool], list[SessionSummary]] = {}
     for one in sorted(sessions, key=lambda one: (str(one.started), one.id), reverse=True):
         groups.setdefault((label_key(one.label), one.synthetic), []).append(one)
@@ -212,7 +262,7 @@ def clients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary,
 def read_visits(
     protocol: ScreenProtocol, summaries: Sequence[SessionSummary]
 ) -> tuple[list[Session], list[str]]:
-    """Read the sessions of a client, and say what cannot be used."""
+    """Read the sessions of a patient, and say what cannot be used."""
     sessions, problems = [], []
     for one in summaries:
         try:
@@ -226,7 +276,8 @@ def read_visits(
     return sessions, problems
 
 
-def _client_line(sessions: Sequence[SessionSummary]) -> str:
+def patient_line(sessions: Sequence[SessionSummary]) -> str:
+    """A patient in a line: the code, how many visits, and when."""
     newest, oldest = sessions[0].started, sessions[-1].started
     dates = [str(when.date()) for when in (oldest, newest) if when is not None]
     count = len(sessions)
