@@ -109,7 +109,7 @@ print("SHOWN", state.view(0.0).target, state.view(0.0).unit)
 keys = ("space", 10.0), ("space", 14.0), ("space", 19.0), ("1", 20.0), ("enter", 21.0)
 state = press(state, *keys)
 print("SHOWN", state.view(22.0).big, state.view(22.0).state)
-state = press(state, ("e", 23.0))
+state = press(state, ("e", 23.0), ("1", 23.5))
 print("SHOWN", state.view(24.0).ended)
 trial = kept(press(state, ("enter", 25.0)))
 session = Session.model_validate({
