@@ -29,7 +29,7 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.retest import form_again, form_of
 from screen_tui.tui import lifecycle
-from screen_tui.tui.controller import SessionController
+from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keys import KeyHint
@@ -175,7 +175,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.go_before_testing(form, earlier)
 
     def go_on_with(self, session_id: str) -> None:
-        """Go on with an unfinished session, at the trial the program died in where it did.
+        """Go on with an unfinished session, at the trial the program ended in where it did.
 
         Raises:
             ScreenError: It cannot be gone on with; see `SessionController.resume`.
@@ -387,7 +387,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         Args:
             code: The exit code where everything is saved.
         """
-        self._strike_out("the program was ended")
+        self._strike_out(ENDED_WITH_IT)
         self.controller.save()
         message = Text(harmless(self.controller.lost)) if self.controller.lost else None
         failed = lifecycle.EXIT_FAILED

@@ -38,6 +38,9 @@ from screen_tui.trial.set_up import Said
 from screen_tui.tui.draft import DraftController
 from screen_tui.tui.unsaved_sessions import UnsavedSessions
 
+ENDED_WITH_IT = "the program was ended"
+"""Why a trial is void that was under way as the program ended in good order."""
+
 
 class SessionController:
     """Holds one session at a time and saves it.
@@ -201,10 +204,14 @@ class SessionController:
         self._take(session, read_only=session.finished is not None)
         self._on_disk = session
         self._earlier = prior_visit(session, self.store.folder, self.protocol)
-        if session.under_way is not None and not self.read_only:
+        if self.read_only:
+            return
+        if session.under_way is not None:
             self._interrupted = session.under_way
             if not session.full:
                 self._change(session.with_trial(session.under_way))
+        elif session.trials and session.trials[-1].void == ENDED_WITH_IT:
+            self._interrupted = session.trials[-1]
 
     def open_demo(self, path: Path) -> None:
         """Show a finished session without ever writing it.
@@ -276,7 +283,7 @@ class SessionController:
         self._change(self.session.model_copy(update={"set_up_said": all_said}))
 
     def take_interrupted(self) -> Trial | None:
-        """The trial that the program died in, to be said once; None when there was none."""
+        """The trial that the program ended in, to be said once; None when there was none."""
         interrupted, self._interrupted = self._interrupted, None
         return interrupted
 

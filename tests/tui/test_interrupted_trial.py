@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
+
+import pytest
+
 from screen_tui.session.file import load_session
 
 
@@ -125,3 +130,31 @@ async def test_a_session_nobody_interrupted_says_nothing(open_program, answered)
     async with open_program() as driver:
         await driver.press("1")
         assert "interrupted" not in driver.words()
+
+
+@pytest.mark.parametrize("number", [signal.SIGHUP, signal.SIGTERM, signal.SIGKILL])
+@pytest.mark.parametrize("begun", [["space"], ["space", "1", "space"]])
+async def test_a_closed_window_equals_a_kill_when_the_session_is_gone_on_with(
+    open_program, answered, number: signal.Signals, begun: list[str]
+) -> None:
+    async with open_program() as driver:
+        await to_stance(driver, answered)
+        await driver.press(*begun)
+        if number is signal.SIGKILL:
+            die(driver)
+        else:
+            os.kill(os.getpid(), number)
+            await driver.settle()
+            assert driver.app.is_leaving
+    async with open_program() as driver:
+        await driver.press("enter")  # it is under the cursor
+        assert "Stance, right was interrupted" in driver.words()
+        assert "the program" in driver.words()
+        item = driver.app.screen.itinerary.item
+        assert (item.test, item.side) == ("stance", "right")
+        (trial,) = driver.app.controller.session.trials
+        assert trial.void
+        await driver.press("space", "space", "enter")
+        assert len(driver.app.controller.session.trials) == 2
+        await driver.press("q", "1")
+        assert "was interrupted" not in driver.words(), "it is said of the last trial alone"

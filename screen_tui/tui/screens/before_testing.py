@@ -125,7 +125,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             "ready": (KeyHint("Enter", begin, 0),),
         }[current.kind]
         back = KeyHint("Backspace", "delete, back" if current.kind in TYPED else "take back", 1)
-        letters = () if self.typing_now else (KeyHint("?", "detail", 3), self.leave_hint())
+        about = "detail" if current.caution else "help"
+        letters = () if self.typing_now else (KeyHint("?", about, 3), self.leave_hint())
         return (*own, *self._silence(), back, KeyHint("↑↓", "move", 4), *letters)
 
     def leave_hint(self) -> KeyHint:
