@@ -37,7 +37,7 @@ def saved(home: Path) -> Session:
 def resume(terminal: Terminal) -> None:
     terminal.wait_for("K-001")
     terminal.press("1")
-    terminal.wait_for("stop all")
+    terminal.wait_for("stop testing")
 
 
 def leave(terminal: Terminal) -> None:

@@ -43,7 +43,7 @@ def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> 
     terminal.press(passive, "enter")
     terminal.wait_for("> Active")
     terminal.press(*active, "enter")
-    terminal.wait_for("Enter  keep")
+    terminal.wait_for("Enter  save")
     # An Enter right behind the last one is taken for that one being held.
     terminal.drain(0.3)
     terminal.press("enter")
@@ -53,7 +53,7 @@ def measure_a_knee(terminal: Terminal, passive: str, active: str, then: str) -> 
 def short_screen_to_the_note(terminal: Terminal) -> None:
     """From Start over both knees and the result to the note, nobody bearing weight."""
     answer_questions(terminal, load="5")
-    measure_a_knee(terminal, "0", "1", then="L E F T")
+    measure_a_knee(terminal, "0", "1", then="LEFT LEG")
     measure_a_knee(terminal, "2", "14", then="Quadriceps set")
     terminal.press("g")
     terminal.wait_for("QUADRICEPS WEAKNESS, LEFT")

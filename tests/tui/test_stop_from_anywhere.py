@@ -49,7 +49,7 @@ async def test_where_words_are_typed_it_is_a_character(open_program, answered) -
     async with open_program() as driver:
         await answered(driver)
         await driver.press("s", "0")
-        assert "stop all" not in driver.text()
+        assert "stop testing" not in driver.text()
         await driver.type("no!")
         assert "> no!" in driver.text()
 
@@ -58,7 +58,7 @@ async def test_without_a_session_there_is_nothing_to_stop(open_program) -> None:
     async with open_program() as driver:
         await driver.press("!")
         assert isinstance(driver.app.screen, StartScreen)
-        assert "stop all" not in driver.text()
+        assert "stop testing" not in driver.text()
 
 
 async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answered) -> None:
