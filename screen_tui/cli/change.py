@@ -9,13 +9,15 @@ from pathlib import Path
 from screen_tui.cli.arguments import a_name, writes_json
 from screen_tui.cli.input import protocol_loader
 from screen_tui.cli.output import print_json
+from screen_tui.engine.visits import Visits, history_of
 from screen_tui.errors import EntryRefusedError
 from screen_tui.files.text import tell
 from screen_tui.files.toml import read_toml
 from screen_tui.report.machine import changes_as_dict
-from screen_tui.report.visits import write_changes
+from screen_tui.report.visits import write_visits
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.model import label_key
+from screen_tui.timing.clock import SystemClock
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -54,5 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(changes_as_dict(protocol, earlier, later))
     else:
-        sys.stdout.write(write_changes(protocol, earlier, later))
+        visits = Visits(later.client.label, later.synthetic, (earlier, later))
+        written = SystemClock().wall()
+        sys.stdout.write(write_visits(protocol, history_of(protocol, visits), written))
     return 0

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from screen_tui.report.chart import Figure, Mark
-
 Role = Literal["plain", "strong", "quiet", "second", "verdict", "heading", "key"]
 """How a text is set off; never the only carrier of its meaning."""
 
@@ -41,7 +39,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A driver with its chance, and how it stands in words."""
+    """A driver with its chance, or a visit with its number; what it comes to in words."""
 
     label: str
     share: float
@@ -64,15 +62,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """A measure over the visits."""
-
-    marks: tuple[Mark, ...]
-    figure: Figure
-
-
-Part = Line | Bars | Table | Chart
+Part = Line | Bars | Table
 
 
 @dataclass(frozen=True, slots=True)

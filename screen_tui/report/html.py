@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from itertools import groupby
 
-from screen_tui.report.document import Bars, Chart, Document, Line, Part, Section, Table
+from screen_tui.report.document import Bars, Document, Line, Part, Section, Table
 from screen_tui.report.layout import Layout
 
 # A page that may load nothing cannot be made to, whatever a text in it turns out to be.
@@ -71,7 +71,7 @@ def _alone(part: Part) -> str:
         case Table():
             rows = (_row(row, "td") for row in part.rows)
             return f"<table>{_row(part.titles, 'th')}{''.join(rows)}</table>"
-        case Bars() | Chart():
+        case Bars():
             drawn = ("".join(piece.text for piece in line) for line in Layout().part(part))
             return f"<pre>{escape(chr(10).join(drawn))}</pre>"
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from screen_tui.report.chart import LEAST_WIDTH, chart
-from screen_tui.report.document import Bars, Chart, Document, Line, Part, Role, Section, Table
+from screen_tui.report.document import Bars, Document, Line, Part, Role, Section, Table
 from screen_tui.report.text import cells, fold, wrapped
 
 PAPER = 78
@@ -21,7 +20,7 @@ _LEAST_BESIDE = 16
 _LEAST_COLUMN, _LEAST_TOLD = 6, 12
 """Columns below which no cell, and none behind the first, gives way."""
 
-_BAR = 30
+_BAR, _MOST_BESIDE = 30, 36
 _FILLED, _EMPTY = "=", "-"
 _MORE = "..."
 
@@ -58,7 +57,6 @@ class Layout:
         most: The most lines a paragraph takes that may be cut; None for all.
         cut_all: Cut the others too, but for a verdict.
         ascii_only: Fold to printable ASCII.
-        ascii_charts: Draw charts in ASCII, whatever the texts are.
     """
 
     width: int = PAPER
@@ -66,7 +64,6 @@ class Layout:
     most: int | None = None
     cut_all: bool = False
     ascii_only: bool = False
-    ascii_charts: bool = False
 
     def lines(self, document: Document) -> list[Laid]:
         """Lay out a document; sections without parts are left out."""
@@ -103,12 +100,6 @@ class Layout:
                 return self._bars(part)
             case Table():
                 return self._table(part)
-            case Chart():
-                width = max(self.width - GAP, LEAST_WIDTH)
-                ascii = self.ascii_only or self.ascii_charts
-                drawn = chart(part.marks, part.figure, width=width, ascii=ascii)
-                shown = (self._spelled(line)[: self.width - GAP] for line in drawn)
-                return [(Piece(f"{'':<{GAP}}{line}".rstrip()),) for line in shown]
 
     def _line(self, line: Line) -> list[Laid]:
         cited = self.cite(line.source) if line.source else ""
@@ -148,6 +139,10 @@ class Layout:
         head = lines[0]
         return [head, *wrapped(" ".join(lines[1:]), max(rest, 1))]
 
+    def _fitted(self, text: str, width: int) -> str:
+        spelled = self._spelled(text)
+        return spelled if cells(spelled) <= width else self._cut(spelled, width)
+
     def _cut(self, text: str, width: int) -> str:
         """The beginning of a line, with a sign that there is more."""
         while text and cells(text) + 1 + len(_MORE) > width:
@@ -155,19 +150,22 @@ class Layout:
         return f"{text} {_MORE}".strip()
 
     def _bars(self, part: Bars) -> list[Laid]:
-        words = max((cells(bar.words) for bar in part.bars), default=0)
+        beside = [self._fitted(bar.words, _MOST_BESIDE) for bar in part.bars]
+        words = max(map(cells, beside), default=0)
         room = self.width - words - GAP
-        spelled = [self._spelled(bar.label) for bar in part.bars]
-        names = [one if cells(one) <= room else self._cut(one, room) for one in spelled]
+        names = [self._fitted(bar.label, room) for bar in part.bars]
         column = max(map(cells, names), default=0)
         length = min(_BAR, self.width - column - words - 2 * GAP)
         lines: list[Laid] = []
-        for name, bar in zip(names, part.bars, strict=True):
+        for name, told, bar in zip(names, beside, part.bars, strict=True):
             filled = round(max(length, 0) * bar.share)
             drawn = f"{_FILLED * filled}{_EMPTY * (length - filled)}{'':<{GAP}}" * (length > 0)
             padded = name + " " * (column - cells(name) + GAP)
             lines.append(
-                (Piece(padded, "strong" if bar.strong else "plain"), Piece(f"{drawn}{bar.words}"))
+                (
+                    Piece(padded, "strong" if bar.strong else "plain"),
+                    Piece(f"{drawn}{told}".rstrip()),
+                )
             )
         return lines
 

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from string import ascii_lowercase
-
 from screen_tui.engine.change import Change, ErrorUsed, Reading
 from screen_tui.engine.visits import (
     CriterionSeen,
+    DataPoint,
     FindingChange,
     History,
     MeasureSeries,
@@ -18,8 +16,7 @@ from screen_tui.engine.visits import (
 )
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.answer import driver_standing
-from screen_tui.report.chart import Figure, Mark
-from screen_tui.report.document import Chart, Line, Table
+from screen_tui.report.document import Bar, Bars, Line
 from screen_tui.report.facts import measure_of
 from screen_tui.report.words import (
     driver_on,
@@ -174,18 +171,20 @@ def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     return f"{told} ({joined([value, why])})" if value or why else told
 
 
-FIRST = "first"
-CORRECTED = "c"
-"""Stands behind a number that was corrected by hand."""
-
 MOST_MOVED = 8
 """So many findings are told in full; what is left moved the answer less."""
 
 NOTHING_MOVED = "no finding came or went"
 NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing was weighed there"
 
-_TITLES = ("Visit", "Date", "Value", "Since the first", "Since the one before")
-_SHORT = {**VERDICTS, "within error": "within error", "no published error": "no published error"}
+_SHORT = {
+    "better": "better",
+    "worse": "worse",
+    "within error": "within error",
+    "not comparable": "not comparable",
+    "no published error": "",
+}
+"""What a number is against the first, beside its bar."""
 _HOW = {
     ("new", True): "New",
     ("new", False): "New, and not looked for then",
@@ -205,27 +204,38 @@ def series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
     return f"{test_on(protocol, series.test, series.side)}: {series.label}"
 
 
-def series_table(history: History, series: MeasureSeries) -> tuple[Table, list[Line]]:
-    """The table of a measure, and the notes its letters refer to."""
-    notes: list[str] = []
-    rows: list[tuple[str, ...]] = []
-    for visit, point in zip(history.visits, series.points, strict=True):
-        reading, since_first, since_previous = point.reading, point.since_first, ""
-        if reading.value is None:
-            first = _noted(reading.missing, notes)
-        else:
-            first = FIRST if since_first is None else _cell(since_first, notes)
-        if point.since_previous is not None:
-            since_previous = _cell(point.since_previous, notes)
-        value = value_words(reading, series.decimals).replace(" ", "")
-        if reading.corrected:
-            value += CORRECTED
-        on = visit.session.started.date().isoformat()
-        rows.append((str(visit.number), on, value, first, since_previous))
-    told = [Line(note, mark=_letter(note, notes)) for note in notes]
-    if any(point.reading.corrected for point in series.points):
-        told.insert(0, Line("corrected by hand", mark=CORRECTED))
-    return Table(_TITLES, tuple(rows)), told
+def series_bars(history: History, series: MeasureSeries) -> Bars:
+    """The number of each visit as a bar from nought, and the cut-off as the last of them."""
+    numbers = [point.reading.value for point in series.points]
+    limits = [series.line.limit] if series.line else []
+    top = max([one for one in (*numbers, *limits) if one is not None], default=0.0)
+    bars = [
+        Bar(
+            f"{visit.number:>2}  {visit.session.started.date().isoformat()}",
+            _share(point.reading.value, top),
+            _visit_words(series, point),
+        )
+        for visit, point in zip(history.visits, series.points, strict=True)
+    ]
+    if series.line is not None:
+        told = f"{series.line.meets} {number(series.line.limit, series.decimals)} {series.unit}"
+        bars.append(Bar("cut-off", _share(series.line.limit, top), told))
+    return Bars(tuple(bars))
+
+
+def _share(value: float | None, top: float) -> float:
+    return max(value, 0.0) / top if value is not None and top > 0 else 0.0
+
+
+def _visit_words(series: MeasureSeries, point: DataPoint) -> str:
+    """The number and what it is against the first; or why there is none."""
+    reading, change = point.reading, point.since_first
+    if reading.value is None:
+        return reading.missing
+    verdict = "" if change is None else _SHORT[change.verdict]
+    told = f"{value_words(reading, series.decimals)} {series.unit}"
+    corrected = "corrected by hand" if reading.corrected else ""
+    return ", ".join(part for part in (told, corrected, verdict) if part)
 
 
 def latest_changes(history: History, series: MeasureSeries) -> list[tuple[str, Change]]:
@@ -276,54 +286,6 @@ def once_facts(protocol: ScreenProtocol, history: History) -> list[Line]:
             told = joined(dict.fromkeys(point.reading.missing for point in series.points))
         facts.append(Line(told, series_name(protocol, series)))
     return facts
-
-
-def _cell(change: Change, notes: list[str]) -> str:
-    if change.verdict != "not comparable":
-        return _SHORT[change.verdict]
-    return f"not comparable {_letter(change.why_not, notes)}"
-
-
-def _noted(missing: str, notes: list[str]) -> str:
-    """Why there is no number; what is longer than the cell goes below the table."""
-    what, _, more = missing.partition(" (")
-    return f"{what} {_letter(more.removesuffix(')'), notes)}" if more else missing
-
-
-def _letter(note: str, notes: list[str]) -> str:
-    if note not in notes:
-        notes.append(note)
-    return f"({ascii_lowercase[notes.index(note)]})"
-
-
-def series_chart(history: History, series: MeasureSeries) -> Chart:
-    """The chart of a measure."""
-    marks = [
-        Mark(
-            visit.session.started.date(),
-            point.reading.value,
-            at_least=point.reading.full,
-            apart=_apart(point.since_first),
-        )
-        for visit, point in zip(history.visits, series.points, strict=True)
-    ]
-    line = None if series.line is None else (series.line.meets, series.line.limit)
-    error = None if series.error is None else series.error.mdc95
-    figure = Figure(series.unit, series.decimals, series.better_when, line, error)
-    # Visits are in the order of their start, which two offsets from UTC can turn round by a day.
-    return Chart(tuple(sorted(marks, key=lambda mark: mark.on)), figure)
-
-
-def _apart(change: Change | None) -> bool:
-    """Done in another way than the first; a full hold was not."""
-    if change is None or change.verdict != "not comparable":
-        return False
-    return not (change.then.full or change.now.full)
-
-
-def answer_facts(visits: Sequence[Visit]) -> list[Line]:
-    """What each visit came to, in one sentence."""
-    return [Line(visit.assessment.headline, f"Visit {visit.number}") for visit in visits]
 
 
 def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:

@@ -6,8 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from screen_tui import __version__
-from screen_tui.engine.assess import assess
-from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.change import Change, compare
 from screen_tui.engine.observe import observe
 from screen_tui.engine.visits import History, MeasureSeries, Visits, history_of
 from screen_tui.protocol.model import ScreenProtocol
@@ -66,21 +65,23 @@ def _with_sources(protocol: ScreenProtocol, document: Document, ascii_only: bool
 
 def visits_document(protocol: ScreenProtocol, history: History) -> Document:
     """All that the visits of a patient show; what changed comes first."""
+    last = Section((Line(words.NOT_A_DIAGNOSIS, role="quiet"),))
+    return Document((*_visits_sections(protocol, history), last))
+
+
+def _visits_sections(protocol: ScreenProtocol, history: History) -> tuple[Section, ...]:
     over_time = visit_facts.told_over_time(history)
-    return Document(
-        (
-            *_changes(protocol, history, over_time),
-            Section((_at_a_glance(history),), "Visits"),
-            *_answers(protocol, history),
-            *_progress(protocol, history),
-            *(_series(protocol, history, one) for one in over_time),
-            Section(
-                tuple(visit_facts.once_facts(protocol, history)),
-                "No trend, for want of a second number",
-            ),
-            Section(tuple(_remarks(history)), "Remarks"),
-            Section((Line(words.NOT_A_DIAGNOSIS, role="quiet"),)),
-        )
+    return (
+        *_changes(protocol, history, over_time),
+        Section((_at_a_glance(history),), "Visits"),
+        *_answers(protocol, history),
+        *_progress(protocol, history),
+        *(_series(protocol, history, one) for one in over_time),
+        Section(
+            tuple(visit_facts.once_facts(protocol, history)),
+            "No trend, for want of a second number",
+        ),
+        Section(tuple(_remarks(history)), "Remarks"),
     )
 
 
@@ -105,6 +106,12 @@ def _changes(
         yield Section(tuple(lines), heading)
     first, last = history.visits[0], history.visits[-1]
     seen = sign_changes(protocol, first.session, last.session)
+    left = [
+        Line(one.points[-1].reading.missing, visit_facts.series_name(protocol, one), mark="-")
+        for one in history.series
+        if one.measured and one.points[-1].reading.value is None
+    ]
+    yield Section(tuple(left), "Measured before and not at the last visit")
     yield Section(tuple(seen), "Signs and pain, first and last visit")
     if not changes:
         yield Section((Line("No measure has two numbers yet.", role="strong"),))
@@ -164,7 +171,6 @@ def _at_a_glance(history: History) -> Table:
 
 
 def _answers(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
-    yield Section(tuple(visit_facts.answer_facts(history.visits)), "The answer then and now")
     for then, now in visit_facts.then_and_now(history):
         lines = (
             *visit_facts.driver_facts(protocol, then, now),
@@ -186,60 +192,17 @@ def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
 
 
 def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -> Section:
-    table, notes = visit_facts.series_table(history, series)
-    parts: list[Part] = [table, *notes]
+    parts: list[Part] = [visit_facts.series_bars(history, series)]
     for span, change in visit_facts.latest_changes(history, series):
         fact = visit_facts.change_fact(change)
         parts += [Line(fact.text, span, fact.source), *visit_facts.further_facts(change)]
-    parts.append(visit_facts.series_chart(history, series))
-    return Section(tuple(parts), visit_facts.series_name(protocol, series))
+    better = f" ({series.better_when} is better)"
+    return Section(tuple(parts), visit_facts.series_name(protocol, series) + better)
 
 
 def _remarks(history: History) -> list[Line]:
     told = (visit_facts.left_out_words(history), *history.remarks)
     return [Line(one, mark="-") for one in told if one]
-
-
-# ------------------------------------------------------------------ two visits
-
-
-def write_changes(protocol: ScreenProtocol, earlier: Session, later: Session) -> str:
-    """Say what became of every result between two visits of one patient.
-
-    Returns:
-        Printable ASCII ended by one line feed.
-    """
-    head = [
-        Line(words.moment(earlier.started), "Then"),
-        Line(words.moment(later.started), "Now"),
-        *(Line(one, "Remark") for one in digest_remarks(protocol, earlier, later)),
-        Line(visit_facts.WHAT_IS_A_CHANGE),
-    ]
-    if later.synthetic:
-        head.insert(0, Line(words.INVENTED))
-    changes = compare(protocol, earlier, later)
-    sections = [
-        Section(tuple(head)),
-        Section(tuple(sign_changes(protocol, earlier, later)), "Signs and pain"),
-        Section(tuple(_told(protocol, changes)), "Numbers"),
-    ]
-    if not changes:
-        sections.append(Section((Line("No test was done at either visit."),)))
-    title = "Rule-based comparison, not a diagnosis"
-    return _with_sources(protocol, Document(tuple(sections), title))
-
-
-def _told(protocol: ScreenProtocol, changes: Sequence[Change]) -> list[Line]:
-    lines = []
-    for change in changes:
-        fact = visit_facts.change_fact(change)
-        name = words.test_on(protocol, change.test, change.side)
-        lines.append(Line(fact.text, f"{name}, {change.label}", fact.source))
-        lines += (
-            Line(one.text, one.label, one.source, level=1)
-            for one in visit_facts.further_facts(change)
-        )
-    return lines
 
 
 # ------------------------------------------------------------------ for the note
@@ -279,29 +242,10 @@ def _in_short(protocol: ScreenProtocol, change: Change) -> str:
 
 def change_sections(
     protocol: ScreenProtocol, before: Sequence[Session], session: Session
-) -> Iterator[Section]:
-    """Each result of a visit against the first one, and the course of those that changed."""
+) -> tuple[Section, ...]:
+    """All that this visit and those before it show; nothing where there was none."""
     if not before:
-        return
+        return ()
     in_order = sorted((*before, session), key=lambda one: (one.started, one.id))
-    first = in_order[0]
-    changes = compare(protocol, first, session)
-    left = [words.test_on(protocol, one.test, one.side) for one in changes if not one.now.done]
-    lines = [
-        Line(visit_facts.WHAT_IS_A_CHANGE),
-        *(Line(one, "Remark") for one in digest_remarks(protocol, first, session)),
-        *_told(protocol, [one for one in changes if one.now.done]),
-    ]
-    if left:
-        lines.append(Line(words.joined(dict.fromkeys(left)), "Tested then and not now"))
-    lines.append(Line(assess(protocol, first).headline, "The answer then"))
-    yield Section(tuple(lines), f"Change since the first visit ({words.moment(first.started)})")
-    changed = {
-        (one.test, one.side, one.measure) for one in changes if one.verdict in ("better", "worse")
-    }
     visits = Visits(session.client.label, session.synthetic, tuple(in_order))
-    history = history_of(protocol, visits) if changed else None
-    for series in history.series if history else ():
-        if series.place in changed and history:
-            chart = visit_facts.series_chart(history, series)
-            yield Section((chart,), visit_facts.series_name(protocol, series))
+    return _visits_sections(protocol, history_of(protocol, visits))

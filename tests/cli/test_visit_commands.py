@@ -121,7 +121,7 @@ def test_a_file_that_cannot_be_used_is_told_of_and_left_out(folder: Path, capsys
     keep(folder, odd)
     assert run("visits", "K-014", "--sessions", folder) == 3
     out, err = capsys.readouterr()
-    assert "Visit 3" in out
+    assert "\n3      " in out
     assert "Visit 4" not in out
     assert "2026-broken.toml:1" in err
     assert "2026-visit-4.toml" in err

@@ -43,7 +43,7 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
     assert "After each test: stance 86, step 95 Without each test: stance 42, step 86" in text
     assert "foot ankle control, left: 20 before, 20 after: not supported" in text
     assert (
-        "What moved it, in the order of testing: stance: hip control, left from not supported to "
+        "WHAT MOVED IT, IN THE ORDER OF TESTING stance: hip control, left from not supported to "
         "likely" in text
     )
     assert "Likely asks for 75, 30 without any one test" in text

@@ -120,7 +120,7 @@ async def test_what_changed_beyond_error_stands_first(open_program, size) -> Non
             "8 to 13 stands",
             "Not comparable",
             "full time both times",
-            "Visit 1: Likely driver: Deconditioning.",
+            "1 2026-03-12 LIKELY: deconditioning",
             "What moved it, visit 1 to 3",
             "Started at visit 1, seen at visit 3",
             "lower is better",

@@ -18,7 +18,6 @@ def draw_document(
     width: int,
     *,
     most: int | None = None,
-    ascii_only: bool = False,
 ) -> list[Row]:
     """Draw a document.
 
@@ -27,9 +26,8 @@ def draw_document(
         document: What to draw.
         width: Columns there are.
         most: The most lines a paragraph takes; None for all.
-        ascii_only: Whether charts are drawn in ASCII.
     """
-    layout = Layout(width, in_words(protocol), most, ascii_charts=ascii_only)
+    layout = Layout(width, in_words(protocol), most)
     return [_row(line, width) for line in layout.lines(document)]
 
 

@@ -218,8 +218,7 @@ class ClientScreen(BaseScreen[None]):
             return Drawn(())
         protocol = self.host.protocol
         document = visits_document(protocol, self.history)
-        ascii_only = self.host.settings.ascii_only
-        return Drawn(draw_document(protocol, document, width, ascii_only=ascii_only))
+        return Drawn(draw_document(protocol, document, width))
 
     def hints(self) -> Sequence[KeyHint]:
         latest = self.visits.sessions[-1]
