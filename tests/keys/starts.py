@@ -63,7 +63,7 @@ def _answered(console: Console, rng: Random) -> None:
 def _demo(console: Console, rng: Random) -> None:
     _start(console, rng)
     console.press(*[_DOWN] * rng.randint(1, 12), "enter")
-    console.wait_for("Result")
+    console.wait_for("Answer")
 
 
 def _resumed(console: Console, rng: Random) -> None:
@@ -75,7 +75,7 @@ def _resumed(console: Console, rng: Random) -> None:
 def _note(console: Console, rng: Random) -> None:
     _resumed(console, rng)
     console.press("g")
-    console.wait_for("Result")
+    console.wait_for("Answer")
     console.press("enter")
     console.wait_for("plan")
     console.press("enter")

@@ -95,7 +95,7 @@ class Ledger:
     def _promise(self, sentence: str, head: str) -> None:
         kind, _, what = sentence.partition(": ")
         if head.startswith(LIST_OF_TRIALS):
-            if kind == "Struck out":
+            if kind == "Void":
                 self.trials[-1].void = what.removesuffix(".")
             elif sentence == "Comment added.":
                 self.trials[-1].notes.append(self.noting)

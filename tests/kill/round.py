@@ -201,7 +201,7 @@ class Rounds:
 
 
 def _at_result(hand: Hand) -> bool:
-    return hand.look.head.startswith(("Result", "Note"))
+    return hand.look.head.startswith(("Answer", "Plan", "Note"))
 
 
 def _form_of(folder: Folder) -> IntakeForm:

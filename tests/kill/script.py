@@ -44,7 +44,7 @@ def go_on(hand: Hand, *, to_note: bool = False) -> None:
     """
     if to_note and spec_on(hand) is not None:
         hand.press("g")
-        hand.wait_until(lambda: hand.look.head.startswith("Result"), "the result")
+        hand.wait_until(lambda: hand.look.head.startswith("Answer"), "the answer")
     until = time.monotonic() + LONGEST_S
     while not hand.ledger.finished:
         assert time.monotonic() < until, f"it never came to an end:\n{hand.text}"
@@ -88,10 +88,10 @@ def step(hand: Hand) -> None:
         at_a_test(hand, spec)
     elif hand.look.head.startswith("Note"):
         at_the_note(hand)
-    elif hand.look.head.startswith("Result"):
+    elif hand.look.head.startswith(("Answer", "Plan")):
         page = hand.look.head
         hand.press("enter")
-        hand.wait_until(lambda: hand.look.head != page, "what follows the result")
+        hand.wait_until(lambda: hand.look.head != page, "what follows the answer")
     else:
         hand.drain(0.02)
 
@@ -260,7 +260,7 @@ def skip(hand: Hand, spec: TestSpec) -> None:
         hand.press(hand.rng.choice("1555666778"))
     # After the last test there is only the result, which does not tell of it.
     hand.wait_until(
-        lambda: len(hand.ledger.skips) > before or hand.look.head.startswith("Result"),
+        lambda: len(hand.ledger.skips) > before or hand.look.head.startswith("Answer"),
         "that it was skipped",
     )
 
@@ -281,7 +281,7 @@ def amend_the_last(hand: Hand) -> None:
     last = hand.ledger.trials[-1]
     hand.press("l")
     hand.wait_for_any(LIST_OF_TRIALS)
-    if last.void or last.sentence.startswith("Struck out") or hand.rng.random() < 0.5:
+    if last.void or last.sentence.startswith("Void") or hand.rng.random() < 0.5:
         before = len(last.notes)
         hand.ledger.noting = _words(hand.rng, LATER)
         hand.press("m")
@@ -290,7 +290,7 @@ def amend_the_last(hand: Hand) -> None:
         hand.wait_until(lambda: len(last.notes) > before, "that it was noted")
     else:
         hand.press("x")
-        hand.wait_for_any("Why is this trial struck out")
+        hand.wait_for_any("Why is this trial void")
         hand.press(str(hand.rng.randint(1, 5)))
         hand.wait_until(lambda: bool(last.void), "that it was struck out")
     hand.press("b")

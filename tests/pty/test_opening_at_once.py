@@ -26,10 +26,10 @@ def test_keys_typed_before_anything_is_seen_answer_no_question(tmp_path: Path) -
         terminal.child.send("nnnnnnnn")
         terminal.wait_for("Before testing")
         terminal.drain(1.0)
-        assert "0 of " in terminal.text
+        assert "35 open" in terminal.text
         assert not list((tmp_path / "sessions").glob("*"))
-        terminal.press("n")
-        terminal.wait_for("1 of ")
+        terminal.press("l")
+        terminal.wait_for("34 open")
 
 
 def test_it_leaves_when_that_is_the_first_key(tmp_path: Path) -> None:

@@ -72,6 +72,8 @@ def draw_questions(
         full = _in_hand(_current(questions), width - _LINE - _GAP, height, cursor, tests)
         return beside(lines, full, _LINE + _GAP)
     least = 1 + max(len(_needed(one, width, cursor)) for one in questions)
+    if _current(questions).id == READY:
+        least = max(least, min(1 + len(tests(width)), height - 2))
     count = 1 if height < _SHORT else max(min(len(questions), height - least), 1)
     lines = _lines(questions, min(width, _LINE), count)
     if height < _SHORT:

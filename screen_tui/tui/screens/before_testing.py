@@ -8,8 +8,9 @@ from textual import events
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.protocol.knowledge import Caution
-from screen_tui.session.model import Session
-from screen_tui.trial.battery import plan_battery, withheld
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.model import Intake, Session
+from screen_tui.trial.battery import Item, plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import CLEAR, TYPED, Part, characters, longest
 from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
@@ -71,8 +72,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             return screen_head(TITLE)
         place = f"{form.parts.index(form.part) + 1}/{len(form.parts)}"
         answered, asked = form.progress
-        items = plan_battery(self.host.protocol, intake_so_far(form), age_so_far(form))
-        total = minutes(sum(item.minutes for item in items))
+        total = minutes(sum(item.minutes for item in self.items(form)))
         tests = "REFER FIRST" if form.raised else f"tests {total}"
         name = _TITLES[form.part]
         title = name if self.size.width < LEAST_COLUMNS else f"{TITLE}: {name.lower()}"
@@ -91,10 +91,21 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         if self.form.raised:
             end = "Enter ends the session with a note that says refer first."
             return [row(Span("REFER FIRST", "verdict")), *paragraph(end, width)]
-        protocol, intake = self.host.protocol, intake_so_far(self.form)
-        items = plan_battery(protocol, intake, age_so_far(self.form))
-        held_back = withheld(protocol, intake, age_so_far(self.form))
-        return draw_battery(protocol, items, held_back, width)
+        protocol, intake, age = self._so_far(self.form)
+        held_back = withheld(protocol, intake, age, self.asked_for)
+        return draw_battery(protocol, self.items(self.form), held_back, width)
+
+    @property
+    def asked_for(self) -> frozenset[str]:
+        """Tests that are asked for from the start."""
+        return frozenset()
+
+    def items(self, form: IntakeForm) -> tuple[Item, ...]:
+        """The tests that follow from the answers so far."""
+        return plan_battery(*self._so_far(form), self.asked_for)
+
+    def _so_far(self, form: IntakeForm) -> tuple[ScreenProtocol, Intake, int | None]:
+        return self.host.protocol, intake_so_far(form), age_so_far(form)
 
     def redraw(self) -> None:
         super().redraw()

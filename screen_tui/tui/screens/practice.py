@@ -13,11 +13,8 @@ from screen_tui.practice.files import RunStore, load_cases
 from screen_tui.practice.run import PracticeRun, progress_of
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of
-from screen_tui.trial.battery import plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY, Question
-from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
-from screen_tui.tui.drawing.before_testing import draw_battery
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import (
     draw_answers,
@@ -193,12 +190,9 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         page = self.form.page()
         return Drawn(draw_interview(page, heard, width, height, cursor, self.tests))
 
-    def tests(self, width: int) -> list[Row]:
-        assert self.form is not None
-        protocol, intake = self.host.controller.protocol, intake_so_far(self.form)
-        age, asked = age_so_far(self.form), asked_of(self.practising.case, protocol)
-        items = plan_battery(protocol, intake, age, asked)
-        return draw_battery(protocol, items, withheld(protocol, intake, age, asked), width)
+    @property
+    def asked_for(self) -> frozenset[str]:
+        return asked_of(self.practising.case, self.host.controller.protocol)
 
     def hints(self) -> Sequence[KeyHint]:
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
