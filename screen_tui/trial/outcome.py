@@ -54,7 +54,7 @@ def cautions_in_testing(protocol: ScreenProtocol, session: Session, seen: Seen) 
     intake = session.intake
     ordered = [LIMITS[one] for one in intake.precautions]
     if intake.weight_bearing != "full":
-        ordered.insert(0, f"weight-bearing {WEIGHT_BEARING[intake.weight_bearing]}")
+        ordered.insert(0, f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
     raised = {one.id for one in precautions_raised(protocol, session, seen)}
     rules = (rule.in_testing for rule in protocol.precautions if rule.id in raised)
     return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))

@@ -69,7 +69,7 @@ def test_nothing_done_came_to_nothing() -> None:
     ("intake", "told"),
     [
         ({}, ()),
-        ({"weight_bearing": "partial"}, ("weight-bearing partial",)),
+        ({"weight_bearing": "partial"}, ("weight-bearing allowed: partial",)),
         ({"recent_surgery_weeks": 3}, ("Early after surgery: the surgeon's limits first.",)),
     ],
 )

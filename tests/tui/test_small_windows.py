@@ -85,7 +85,7 @@ async def test_a_question_at_the_end_is_read_and_answered_in_a_small_window(open
         assert driver.app.controller.session.trials[0].value == 2
 
 
-@pytest.mark.parametrize("size", [(30, 5), (29, 6), (20, 3), (12, 2)])
+@pytest.mark.parametrize("size", [(30, 4), (29, 6), (20, 3), (12, 2)])
 async def test_in_still_less_there_is_a_plain_clock_and_the_keys_act(open_program, size) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, "walk-4m")
@@ -98,9 +98,3 @@ async def test_in_still_less_there_is_a_plain_clock_and_the_keys_act(open_progra
         await driver.press_at("space", start + 3)
         await resized(driver, (80, 24))
         assert "STOPPED" in driver.text()
-
-
-async def test_other_pages_still_ask_for_room(open_program) -> None:
-    async with open_program(protocol=PROTOCOL) as driver:
-        await resized(driver, SMALL)
-        assert "Make the window larger" in driver.words()

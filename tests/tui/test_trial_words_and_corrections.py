@@ -204,3 +204,14 @@ async def test_the_list_says_when_there_is_nothing_in_it(open_program, answered)
         assert "No trial was saved yet" in driver.words()
         await driver.press("x", "f", "m", "enter", "down", "b")
         assert isinstance(driver.app.screen, TestScreen)
+
+
+async def test_no_correction_is_offered_of_a_number_that_was_typed(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("5", "enter", "l")
+        assert len(trials(driver)) == 1
+        assert "add a comment" in driver.words()
+        assert "correct the value" not in driver.words()
+        await driver.press("f")
+        assert isinstance(driver.app.screen, TrialsScreen)

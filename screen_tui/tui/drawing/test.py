@@ -77,7 +77,8 @@ def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[R
         room = height - len(top) - len(signs)
         told = _page(before_rows(view.before, width, room), room, page, view)
         return [*top, *told, *signs][:height]
-    status = status_rows(view, width, min(_MOST_STATUS, max(room - len(signs), 1)))
+    most = min(_MOST_STATUS, max(room - len(signs), 1)) if room > 0 else 0
+    status = status_rows(view, width, most)
     signs = signs if len(signs) + len(status) <= room else []
     room = height - len(top) - len(status) - len(signs)
     middle = question_rows(view, width, room) or number_rows(view, width, _number_room(room))
@@ -197,7 +198,7 @@ def status_rows(view: TrialView, width: int, rows: int) -> list[Row]:
     first = _joined(marks, width)
     if rows == 1:
         return [row(Span(first or _joined(beside, width), "strong"))]
-    return [row(Span(first, "strong")), row(_joined(beside, width))]
+    return [row(Span(first, "strong")), row(_joined(beside, width))][:rows]
 
 
 def _joined(parts: Sequence[str], width: int) -> str:

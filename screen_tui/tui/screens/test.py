@@ -291,16 +291,11 @@ class TestScreen(BaseScreen[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         key = self.trial.keymap.key
+        of_trial = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         if self.is_small:
-            first = self.view.keys[:1] if self.view.keys else ()
-            words = {"count": "count", "start": "start", "one more trial": "start"}
-            small = (KeyHint(key, words.get(does, does), 0) for key, does in first)
-            return (*small, KeyHint(self.trial.keymap.key(Action.STOP), "safety", 0))
+            return (*of_trial, KeyHint(key(Action.STOP), "safety", 0))
         own = [KeyHint(key(way.action), way.does, way.rank) for way in self._ways() if way.does]
-        if self.trial_has_the_keys:
-            own = [hint for hint in own if hint.key == key(Action.STOP)]
         taken = {hint.key for hint in own}
-        of_trial = (KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys))
         return (*(hint for hint in of_trial if hint.key not in taken), *own, *self._turn_hint())
 
     def _turn_hint(self) -> Sequence[KeyHint]:
@@ -444,6 +439,9 @@ class TestScreen(BaseScreen[None]):
     def _ways(self) -> Sequence[_Way]:
         """What the screen itself does now, in the order of the line of keys."""
         spec, host, patient = self.itinerary.spec, self.host, self.patient
+        stop = _Way(Action.STOP, "stop testing", 1, host.ask_to_stop)
+        if self.trial_has_the_keys:
+            return (stop,)
         # With a trial at hand the ways from here only ask about it, so they go first.
         later = 10 if self.trial.unsaved else 0
         # Without a cue there is less of a result; with one, there must be something to compare.
@@ -500,7 +498,7 @@ class TestScreen(BaseScreen[None]):
             ),
             *((way(Action.LAST_VALUES, "last values", 8, self._show_last),) if last else ()),
             way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec)),
-            way(Action.STOP, "stop testing", 1, host.ask_to_stop),
+            stop,
         )
 
     @property

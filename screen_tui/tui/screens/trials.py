@@ -11,7 +11,8 @@ from textual import events
 
 from screen_tui.errors import EntryRefusedError, ScreenError
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.words import test_name, with_side
+from screen_tui.protocol.tests import TestSpec
+from screen_tui.report.words import test_name, trial_value, with_side
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial import amend
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
@@ -52,9 +53,11 @@ class TrialsScreen(ListScreen[None]):
         if not self._trials:
             return (KeyHint("b", "back", 0, self.go_back),)
         struck = bool(self._trial.void)
+        why_not = amend.why_no_correction(self._spec, self._trial)
+        correct = KeyHint("f", "correct the value", 0, self._ask_for_value)
         return (
             KeyHint("x", "count it again" if struck else "void", 0, self._strike_or_restore),
-            KeyHint("f", "correct the value", 0, self._ask_for_value),
+            *(() if why_not else (correct,)),
             KeyHint("m", "add a comment", 0, self._ask_for_note),
             KeyHint("↑↓", "move", 1),
             KeyHint("b", "back", 0, self.go_back),
@@ -74,6 +77,10 @@ class TrialsScreen(ListScreen[None]):
     @property
     def _trial(self) -> Trial:
         return self._trials[self.at]
+
+    @property
+    def _spec(self) -> TestSpec:
+        return self.host.protocol.test(self._trial.test)
 
     def _put(self, trial: Trial, said: str) -> None:
         self.host.controller.amend_trial(self.at, trial)
@@ -112,11 +119,7 @@ class TrialsScreen(ListScreen[None]):
         self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), note)
 
     def _ask_for_value(self) -> None:
-        trial = self._trial
-        spec = self.host.protocol.test(trial.test)
-        self.said = amend.why_no_correction(spec, trial)
-        if self.said:
-            return
+        trial, spec = self._trial, self._spec
 
         def correct(typed: str, reason: str) -> None:
             self._put(
@@ -134,7 +137,7 @@ def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
 
 STRIKE = "make it void"
 CORRECT = "correct its value"
-_REASON = "Why is this added? The reason and the time stand in the note."
+_REASON = "Why is this added? The reason and the time go into the note."
 
 
 class AddendumScreen(ListScreen[Session | None]):
@@ -161,14 +164,17 @@ class AddendumScreen(ListScreen[Session | None]):
         )
 
     def choose(self) -> None:
-        place = self.at
+        place, protocol = self.at, self.host.protocol
         if place == 0:
             self._type("What is to be added?", lambda text: self._reason(text=text))
             return
+        trial = trial_at(self.session, place)
+        lead = f"Trial {place}, {with_side(test_name(protocol, trial.test), trial.side)}"
+        fixed = amend.why_no_correction(protocol.test(trial.test), trial)
         question = Question(
             title="Addendum",
-            lead=(f"Trial {place}: what is to be added?",),
-            answers=(CORRECT, STRIKE),
+            lead=(f"{lead}: {trial_words(protocol, trial)}.", "What is to be added?"),
+            answers=(STRIKE,) if fixed else (CORRECT, STRIKE),
         )
 
         def decided(answer: str | None) -> None:
@@ -187,12 +193,14 @@ class AddendumScreen(ListScreen[Session | None]):
             return corrected_value(spec, trial, typed, "no reason yet")
 
         def take(typed: str) -> None:
-            self._reason(trial=place, value=value(typed))
+            self._reason(f"{told} becomes {typed}. {_REASON}", trial=place, value=value(typed))
 
         def refuse(typed: str) -> str:
             return why_refused(lambda: value(typed))
 
-        self._type(f"{spec.name}: the value as it was.", take, refuse, most=200)
+        told = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
+        unit = spec.timer.counted or "seconds"
+        self._type(f"{told}. The value as it should be, in {unit}.", take, refuse, most=200)
 
     def _type(
         self,
@@ -209,6 +217,7 @@ class AddendumScreen(ListScreen[Session | None]):
 
     def _reason(
         self,
+        lead: str = _REASON,
         text: str = "",
         *,
         trial: int | None = None,
@@ -228,4 +237,4 @@ class AddendumScreen(ListScreen[Session | None]):
             except (EntryRefusedError, ScreenError) as error:
                 self.said = str(error)
 
-        self._type(_REASON, append)
+        self._type(lead, append)
