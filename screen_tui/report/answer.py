@@ -322,7 +322,7 @@ def details_sections(
         Section(outside_lines(assessment), "Outside these drivers"),
         Section(_moved(protocol, assessment), "What moved the answer"),
         *results_sections(protocol, assessment.results),
-        Section(_cues(protocol, assessment), "Repeated with a cue"),
+        Section(cue_lines(protocol, assessment), "Repeated with a cue"),
         Section(tuple(not_done) or (Line(facts.ALL_DONE),), "Not done, and why"),
         Section(remarks, "Remarks"),
     )
@@ -378,7 +378,8 @@ def _moved(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]
     )
 
 
-def _cues(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+def cue_lines(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+    """What each cue changed."""
     return tuple(
         Line(
             words.cue_effect_words(protocol, effect),

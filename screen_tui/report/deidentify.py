@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from screen_tui.engine.results import Assessment
-from screen_tui.report.note import TRUST, Head
+from screen_tui.report.note import Head
+from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
 from screen_tui.session.model import Cleared, Intake, Session, Trial
 
