@@ -163,7 +163,7 @@ def answer_document(
         heeded = [Line(words.joined(one.text for one in heeded))]
     start = assessment.plan.start
     more = f" (+ {len(start) - 1} more)" if len(start) > 1 else ""
-    first = f"{words.exercise_name(start[0])}: {start[0].dose}{more}" if start else ""
+    first = f"{words.with_dose(start[0])}{more}" if start else ""
     return Document(
         (
             Section(tuple(opening(protocol, session, assessment))),

@@ -16,7 +16,7 @@ from screen_tui.engine.results import Assessment
 from screen_tui.report.note import Head
 from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
-from screen_tui.session.model import Cleared, Intake, Session, Trial
+from screen_tui.session.model import Cleared, Intake, PlanEdit, Session, Trial
 
 OLDEST_TOLD = 89
 """The highest age in years that is told; higher ones are told together."""
@@ -89,6 +89,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
+                "plan": _plan(session.plan),
                 "under_way": None,
                 "set_up_said": {},
                 "addenda": (),
@@ -145,6 +146,11 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
             },
         }
     )
+
+
+def _plan(edit: PlanEdit | None) -> PlanEdit | None:
+    """What was dropped and in which order stays; doses, own lines and the day do not."""
+    return edit and PlanEdit(drop=edit.drop, order=edit.order)
 
 
 def _stopped(words: str, offered: Set[str]) -> str:

@@ -451,9 +451,10 @@ def _assessment(
 def _plan(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
 ) -> list[Line]:
+    typed = session.plan.doses if session.plan else {}
     start = [
         Line(
-            f"{words.exercise_name(one)}: {_dose(one.dose)}",
+            words.with_dose(one, one.dose if one.exercise in typed else _dose(one.dose)),
             mark=f"{place}.",
             cut=False,
         )
@@ -467,7 +468,7 @@ def _plan(
         *(start or [Line(nothing, "Start")]),
         *([Line(words.joined(left_out), "Leave out for now")] if left_out else []),
         Line(words.joined(heeded) or "none", "Precautions", cut=False),
-        Line(f"{TO_FILL_IN}   Signed: {TO_FILL_IN}", "Next visit"),
+        Line(f"{plan.next_visit(session)}   Signed: {TO_FILL_IN}", "Next visit"),
     ]
 
 

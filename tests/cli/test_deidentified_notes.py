@@ -29,6 +29,7 @@ from screen_tui.session.model import (
     Cleared,
     Client,
     Intake,
+    PlanEdit,
     Session,
     Skip,
     Trial,
@@ -97,6 +98,11 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
             "under_way": {**stance, **trial},
             "set_up_said": {"footwear": trial["footwear"]},
             "skipped": [{"test": "floor-rise", "reason": draw(own_words)}],
+            "plan": {
+                "doses": {"side-lift": draw(own_words)},
+                "own": [draw(own_words)],
+                "next_visit": draw(own_words),
+            },
             "follows": draw(own_ids),
             "addenda": [
                 {
@@ -148,12 +154,13 @@ def test_the_session_to_write_from_holds_none_of_it_either(session: Session) -> 
 
 DECIDED = {
     Session: "format id protocol protocol_digest started finished stopped synthetic follows client "
-    "intake trials under_way set_up_said skipped addenda",
+    "intake trials under_way set_up_said skipped plan addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
     "surgery precautions cautions safety_asked cleared pain_now pain_worst history alone_at_home "
     "note",
     Cleared: "caution by when words",
+    PlanEdit: "drop doses order own next_visit",
     Trial: "test side value raw_value splits signs sign_times sign_counts sign_legs watched "
     "corrected_from correction ended pain cue void direction steps passive_deg active_deg seat_cm "
     "step_cm riser_cm aid footwear trust note recorded",

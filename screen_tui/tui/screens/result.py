@@ -124,7 +124,16 @@ class PlanScreen(_ResultScreen):
         host = self.host
         return (
             KeyHint("Enter", "note", 0, host.go_note),
+            *((KeyHint("e", "edit", 0, host.go_edit_plan),) if self._editable else ()),
             KeyHint("p", "sheet", 1, host.go_sheet),
             KeyHint("b", "answer", 0, host.go_result),
             KeyHint("?", "help", 3, host.show_help),
         )
+
+    @property
+    def _editable(self) -> bool:
+        """Whether there is a plan to edit, and a session to save it in."""
+        controller, found = self.host.controller, self.assessment
+        if found is None or found.outcome == "refer-first":
+            return False
+        return not controller.session.stopped and not controller.closed
