@@ -146,7 +146,11 @@ def why_nothing_settles(session: Session, assessment: Assessment) -> str:
 
 
 def answer_document(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, size: Size = SIZES[0]
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    size: Size = SIZES[0],
+    changed: Sequence[Line] = (),
 ) -> Document:
     """The page: verdict, ranking, reasons, what is missing, what to heed, what to do next.
 
@@ -155,6 +159,7 @@ def answer_document(
         session: What happened.
         assessment: What it means: ``assess(protocol, session)``.
         size: How much there is room for.
+        changed: What changed since an earlier visit; it comes first.
     """
     bars = [_bar(protocol, one) for one in assessment.drivers[: size.bars]]
     missing = facts.not_tested_facts(protocol, session, assessment)
@@ -166,6 +171,7 @@ def answer_document(
     first = f"{words.with_dose(start[0])}{more}" if start else ""
     return Document(
         (
+            Section(tuple(changed), tag="Change"),
             Section(tuple(opening(protocol, session, assessment))),
             Section((Bars(tuple(bars)),) if bars else ()),
             *_argument(protocol, assessment, size.reasons),
