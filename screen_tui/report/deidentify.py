@@ -47,6 +47,13 @@ class Deidentified:
     removed: tuple[str, ...]
     kept: tuple[str, ...]
 
+    def to_show(self, session_id: str = LEFT_OUT, label: str = LEFT_OUT) -> Session:
+        """The session as it may be exported; an age over 89 is 90, which then means 90 or more."""
+        client = self.session.client
+        age = min(client.age, OLDEST_TOLD + 1)
+        shown = client.model_copy(update={"label": label, "age": age})
+        return self.session.model_copy(update={"id": session_id, "client": shown})
+
     def told(self, assessment: Assessment) -> Assessment:
         """What an assessment of the session says, without an age over 89."""
         age = self.session.client.age
@@ -153,6 +160,10 @@ def _plan(edit: PlanEdit | None) -> PlanEdit | None:
     return edit and PlanEdit(drop=edit.drop, order=edit.order)
 
 
+def _typed(edit: PlanEdit | None) -> bool:
+    return edit is not None and bool(edit.doses or edit.own or edit.next_visit)
+
+
 def _stopped(words: str, offered: Set[str]) -> str:
     """The reason, or what of it the program offers: it may be what decides the answer."""
     told = _offered(words, offered)
@@ -204,6 +215,7 @@ def _removed(
         "days and times (the year stays)",
         *(["the age, told as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
+        *(["what was typed in the plan"] if _typed(session.plan) else []),
         *(["what changed since earlier visits"] if session.follows else []),
     ]
 
