@@ -5,9 +5,12 @@ from __future__ import annotations
 import argparse
 
 from screen_tui.cli.arguments import takes_session, writes_file
+from screen_tui.cli.deidentify import takes_deidentify, without_identity
 from screen_tui.cli.input import judged
 from screen_tui.cli.output import put
+from screen_tui.engine.assess import assess
 from screen_tui.report.fhir.bundle import write_bundle
+from screen_tui.timing.clock import SystemClock
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -16,10 +19,16 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--fhir", action="store_true", required=True, help="as an HL7 FHIR R4 bundle (JSON)"
     )
+    takes_deidentify(command)
     writes_file(command)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the bundle, in UTF-8 whatever the terminal speaks."""
-    put(write_bundle(*judged(arguments)).encode(), arguments, "the bundle", [arguments.file])
+    protocol, session, found = judged(arguments)
+    if arguments.deidentify:
+        view = without_identity(protocol, session, SystemClock().wall())
+        session, found = view.to_show(), view.told(assess(protocol, view.session))
+    bundle = write_bundle(protocol, session, found)
+    put(bundle.encode(), arguments, "the bundle", [arguments.file])
     return 0

@@ -6,18 +6,17 @@ import argparse
 from pathlib import Path
 
 from screen_tui.cli.arguments import STANDARD, takes_session, writes_file
+from screen_tui.cli.deidentify import takes_deidentify, without_identity
 from screen_tui.cli.input import assessed, session_and_protocol
 from screen_tui.cli.output import put
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import tell
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.deidentify import deidentified
 from screen_tui.report.note import head_of, write_note
 from screen_tui.report.text import characters_lost
 from screen_tui.session.model import Session
 from screen_tui.session.prior_visits import prior_visits
 from screen_tui.timing.clock import SystemClock
-from screen_tui.trial.offered import offered_words
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -29,11 +28,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="with everything else as an appendix: trials, cut-offs, every finding, sources",
     )
-    command.add_argument(
-        "--deidentify",
-        action="store_true",
-        help="without code, session id and own words; years for dates, 90+ for an age over 89",
-    )
+    takes_deidentify(command)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -46,12 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     written = SystemClock().wall()
     earlier: tuple[Session, ...] = ()
     if arguments.deidentify:
-        view = deidentified(session, written, offered_words(protocol))
-        tell(f"screen-tui: left out: {', '.join(view.removed)}.")
-        tell(
-            f"screen-tui: left in: {', '.join(view.kept)}. Read the note before you pass it on: "
-            "a rare fact can show who it is."
-        )
+        view = without_identity(protocol, session, written)
         session, head = view.session, view.head
         assessment = view.told(assessed(protocol, session))
     else:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from screen_tui.cli.arguments import a_path, writes_file
+from screen_tui.cli.deidentify import takes_deidentify
 from screen_tui.cli.input import protocol_loader
 from screen_tui.cli.output import put
 from screen_tui.engine.assess import assess
@@ -14,10 +15,12 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenEr
 from screen_tui.files.text import tell
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.deidentify import deidentified
 from screen_tui.report.table import Row, session_rows, write_table
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import is_draft
-from screen_tui.session.model import Session
+from screen_tui.session.model import Session, label_key
+from screen_tui.trial.offered import offered_words
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -26,6 +29,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--csv", action="store_true", required=True, help="as comma-separated values"
     )
+    takes_deidentify(command)
     writes_file(command)
 
 
@@ -50,8 +54,20 @@ def run(arguments: argparse.Namespace) -> int:
     if not screens and not problems:
         raise NotFoundError(f"There is no session in {arguments.folder}.")
     rows: list[Row] = []
-    for protocol, session in screens:
-        rows += session_rows(protocol, session, assess(protocol, session))
+    codes: dict[str, str] = {}
+    for number, (protocol, session) in enumerate(screens, start=1):
+        if not arguments.deidentify:
+            rows += session_rows(protocol, session, assess(protocol, session))
+            continue
+        view = deidentified(session, session.started, offered_words(protocol))
+        found = view.told(assess(protocol, view.session))
+        code = codes.setdefault(label_key(session.client.label), f"patient-{len(codes) + 1}")
+        rows += session_rows(protocol, view.to_show(f"session-{number}", code), found)
+    if arguments.deidentify:
+        tell(
+            "screen-tui: patients and sessions are numbered in the order of the first session; "
+            "days are years, own words are left out, and an age of 90 means 90 or more."
+        )
     put(write_table(rows).encode(), arguments, "the table", files)
     return FileRefusedError.exit_code if problems else 0
 

@@ -12,6 +12,7 @@ from screen_tui.engine.answer import (
 )
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen, cue_effects
+from screen_tui.engine.edited_plan import edited
 from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
@@ -108,14 +109,17 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         )[:MOST],
         plan=Plan()
         if stopped
-        else make_plan(
-            protocol,
-            [(driver.driver, driver.side) for driver in leading],
-            session,
-            seen,
-            loads=loads,
-            precautions=precautions,
-            against=spoken_against(drivers),
+        else edited(
+            make_plan(
+                protocol,
+                [(driver.driver, driver.side) for driver in leading],
+                session,
+                seen,
+                loads=loads,
+                precautions=precautions,
+                against=spoken_against(drivers),
+            ),
+            session.plan,
         ),
         cautions=cautions,
         precautions=precautions,

@@ -146,7 +146,11 @@ def why_nothing_settles(session: Session, assessment: Assessment) -> str:
 
 
 def answer_document(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, size: Size = SIZES[0]
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    size: Size = SIZES[0],
+    changed: Sequence[Line] = (),
 ) -> Document:
     """The page: verdict, ranking, reasons, what is missing, what to heed, what to do next.
 
@@ -155,6 +159,7 @@ def answer_document(
         session: What happened.
         assessment: What it means: ``assess(protocol, session)``.
         size: How much there is room for.
+        changed: What changed since an earlier visit; it comes first.
     """
     bars = [_bar(protocol, one) for one in assessment.drivers[: size.bars]]
     missing = facts.not_tested_facts(protocol, session, assessment)
@@ -163,9 +168,10 @@ def answer_document(
         heeded = [Line(words.joined(one.text for one in heeded))]
     start = assessment.plan.start
     more = f" (+ {len(start) - 1} more)" if len(start) > 1 else ""
-    first = f"{words.exercise_name(start[0])}: {start[0].dose}{more}" if start else ""
+    first = f"{words.with_dose(start[0])}{more}" if start else ""
     return Document(
         (
+            Section(tuple(changed), tag="Change"),
             Section(tuple(opening(protocol, session, assessment))),
             Section((Bars(tuple(bars)),) if bars else ()),
             *_argument(protocol, assessment, size.reasons),
@@ -322,7 +328,7 @@ def details_sections(
         Section(outside_lines(assessment), "Outside these drivers"),
         Section(_moved(protocol, assessment), "What moved the answer"),
         *results_sections(protocol, assessment.results),
-        Section(_cues(protocol, assessment), "Repeated with a cue"),
+        Section(cue_lines(protocol, assessment), "Repeated with a cue"),
         Section(tuple(not_done) or (Line(facts.ALL_DONE),), "Not done, and why"),
         Section(remarks, "Remarks"),
     )
@@ -378,7 +384,8 @@ def _moved(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]
     )
 
 
-def _cues(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+def cue_lines(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+    """What each cue changed."""
     return tuple(
         Line(
             words.cue_effect_words(protocol, effect),

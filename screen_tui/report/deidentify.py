@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from screen_tui.engine.results import Assessment
-from screen_tui.report.note import TRUST, Head
+from screen_tui.report.note import Head
+from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
-from screen_tui.session.model import Cleared, Intake, Session, Trial
+from screen_tui.session.model import Cleared, Intake, PlanEdit, Session, Trial
 
 OLDEST_TOLD = 89
 """The highest age in years that is told; higher ones are told together."""
@@ -45,6 +46,13 @@ class Deidentified:
     head: Head
     removed: tuple[str, ...]
     kept: tuple[str, ...]
+
+    def to_show(self, session_id: str = LEFT_OUT, label: str = LEFT_OUT) -> Session:
+        """The session as it may be exported; an age over 89 is 90, which then means 90 or more."""
+        client = self.session.client
+        age = min(client.age, OLDEST_TOLD + 1)
+        shown = client.model_copy(update={"label": label, "age": age})
+        return self.session.model_copy(update={"id": session_id, "client": shown})
 
     def told(self, assessment: Assessment) -> Assessment:
         """What an assessment of the session says, without an age over 89."""
@@ -88,6 +96,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
+                "plan": _plan(session.plan),
                 "under_way": None,
                 "set_up_said": {},
                 "addenda": (),
@@ -146,6 +155,15 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
     )
 
 
+def _plan(edit: PlanEdit | None) -> PlanEdit | None:
+    """What was dropped and in which order stays; doses, own lines and the day do not."""
+    return edit and PlanEdit(drop=edit.drop, order=edit.order)
+
+
+def _typed(edit: PlanEdit | None) -> bool:
+    return edit is not None and bool(edit.doses or edit.own or edit.next_visit)
+
+
 def _stopped(words: str, offered: Set[str]) -> str:
     """The reason, or what of it the program offers: it may be what decides the answer."""
     told = _offered(words, offered)
@@ -197,6 +215,7 @@ def _removed(
         "days and times (the year stays)",
         *(["the age, told as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
+        *(["what was typed in the plan"] if _typed(session.plan) else []),
         *(["what changed since earlier visits"] if session.follows else []),
     ]
 

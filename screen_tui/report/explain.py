@@ -14,13 +14,23 @@ from screen_tui.engine.answer import (
     TIE,
     path_of,
 )
-from screen_tui.engine.results import Assessment, DriverResult, Result
+from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
-from screen_tui.report.answer import TELLING, driver_standing, opening, outside_lines, telling
+from screen_tui.report.answer import (
+    TELLING,
+    cue_lines,
+    driver_standing,
+    opening,
+    outside_lines,
+    results_sections,
+    telling,
+)
 from screen_tui.report.document import Document, Line, Section
 from screen_tui.report.layout import PAPER, Layout, write_text
-from screen_tui.session.model import Session, Trial
+from screen_tui.report.plan import plan_sections
+from screen_tui.report.trials import trials_section
+from screen_tui.session.model import Session
 
 
 def write_explanation(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
@@ -30,82 +40,20 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
         Printable ASCII ended by one line feed.
     """
     client = session.client
-    title = f"Session {session.id}: age {client.age}, sex {client.sex}"
     document = Document(
         (
-            Section(tuple(_trials(protocol, session)), "Trials"),
-            Section(tuple(_grades(protocol, assessment)), "1. Grade"),
+            trials_section(protocol, session),
+            *results_sections(protocol, assessment.results),
+            Section(cue_lines(protocol, assessment), "Repeated with a cue"),
             *_chances(protocol, assessment),
-            Section(tuple(_answer(protocol, session, assessment)), "3. Answer"),
-            Section(tuple(_plan(protocol, assessment)), "4. Plan"),
+            Section(tuple(_answer(protocol, session, assessment)), "Answer"),
+            Section(tuple(_next(protocol, assessment)), "Next tests"),
+            *plan_sections(protocol, session, assessment),
         ),
-        title,
+        f"Session {session.id}: age {client.age}, sex {client.sex}",
     )
-    return write_text(document, Layout(PAPER, ascii_only=True))
-
-
-def _trials(protocol: ScreenProtocol, session: Session) -> list[Line]:
-    lines = []
-    amended = session.as_amended.trials
-    for place, (saved, trial) in enumerate(zip(session.trials, amended, strict=True), start=1):
-        name = words.test_on(protocol, trial.test, trial.side)
-        before = (
-            "" if saved == trial else f"as saved, before an addendum: {_number(protocol, saved)}"
-        )
-        told = words.joined([_trial_words(protocol, trial), before])
-        lines.append(Line(told, name, mark=f"{place}."))
-    return lines or [Line("None.")]
-
-
-def _trial_words(protocol: ScreenProtocol, trial: Trial) -> str:
-    parts = [
-        f"void ({trial.void}): no effect" if trial.void else "",
-        f"repeat with the cue {trial.cue}" if trial.cue else "",
-        f"{trial.direction}" if trial.direction else "",
-        _number(protocol, trial),
-        f"ended: {words.ended_words(trial.ended)}" if trial.ended else "",
-        f"pain {trial.pain}" if trial.pain is not None else "",
-        ", ".join(words.marked_words(protocol, trial, sign, timed=False) for sign in trial.signs),
-        words.set_up_words(trial),
-        "pain-limited: says nothing on strength" if trial.pain_limited else "",
-    ]
-    return words.joined(parts)
-
-
-def _number(protocol: ScreenProtocol, trial: Trial) -> str:
-    return words.trial_value(protocol.known_test(trial.test), trial) or "no number"
-
-
-def _grades(protocol: ScreenProtocol, assessment: Assessment) -> list[Line]:
-    lines = [Line("Each number against its cut-off, given age and sex.")]
-    lines += [_grade(protocol, result) for result in assessment.results]
-    for effect in assessment.cue_effects:
-        name = words.test_on(protocol, effect.test, effect.side)
-        told = words.cue_effect_words(protocol, effect)
-        lines.append(Line(told, f"{name}, repeated with the cue {effect.cue}"))
-    return lines if assessment.results else [*lines, Line("Nothing to grade.")]
-
-
-def _grade(protocol: ScreenProtocol, result: Result) -> Line:
-    name = words.test_on(protocol, result.test, result.side)
-    parts = []
-    if result.value is not None:
-        from_trials = ", ".join(words.number(value, result.decimals) for value in result.trials)
-        parts.append(f"{words.result_amount(result)} from {from_trials}")
-    if result.line is not None:
-        line = words.limit_words(result.line, result)
-        parts.append(f"cut-off {line} ({result.line.source})")
-    if result.near_within is not None and result.line is not None:
-        parts.append(f"near within {words.number(result.near_within, 2)}")
-    parts.append(words.standing_words(result))
-    parts += [
-        f"also beyond {words.limit_words(flag, result)} ({flag.source})" for flag in result.flags
-    ]
-    if result.slowing_percent is not None:
-        parts.append(f"slowing {words.number(result.slowing_percent, 0)} %")
-    if result.symmetry_percent is not None:
-        parts.append(f"worse side {words.number(result.symmetry_percent, 0)} % of the better")
-    return Line(words.joined(parts), f"{name}, {result.label}")
+    layout = Layout(PAPER, cite=lambda source_id: f"({source_id})", ascii_only=True)
+    return write_text(document, layout)
 
 
 _WEIGHED = (
@@ -118,7 +66,7 @@ _WEIGHED = (
 
 
 def _chances(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Section]:
-    heading = "2. Weigh"
+    heading = "Weighed"
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
         told = f"Not weighed: a safety answer comes first ({names})."
@@ -195,15 +143,8 @@ def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]
     return steps
 
 
-def _plan(protocol: ScreenProtocol, assessment: Assessment) -> list[Line]:
-    lines = [
-        Line(f"{words.start_for(protocol, one)}; {one.dose}", f"Start {one.name}")
-        for one in assessment.plan.start
-    ]
-    lines += [Line(one.reason, f"Leave out {one.name}") for one in assessment.plan.leave_out]
-    lines += [Line(words.precaution_words(one), "Precaution") for one in assessment.precautions]
+def _next(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Line]:
     for one in assessment.next_tests:
         bits, minutes = words.number(one.expected_bits, 2), words.number(one.minutes, 1)
-        told = f"{words.between_words(protocol, one)}: {bits} bits in {minutes} min"
-        lines.append(Line(told, f"Next {words.next_place(protocol, one)}"))
-    return lines or [Line("Nothing to start, to leave out, or to test next.")]
+        told = f"{words.between_words(protocol, one)} {bits} bits in {minutes} min"
+        yield Line(told, words.next_place(protocol, one))

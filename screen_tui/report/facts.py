@@ -206,6 +206,8 @@ def not_tested_facts(
             reason = missing.reason.removeprefix("not offered: ").rstrip(".")
             why = "" if reason == NO_REASON else f" ({reason})"
             told[side].append(f"{short_on(protocol, test, None)}{why}")
+    if len(told) == 2 and told["left"] == told["right"]:
+        return [Line(joined(told["left"]), "on both sides")] if told["left"] else []
     return [Line(joined(tests), f"on the {side}") for side, tests in told.items() if tests]
 
 

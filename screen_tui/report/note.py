@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
 from screen_tui import __version__
-from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
@@ -19,17 +18,14 @@ from screen_tui.report import answer, facts, plan, words
 from screen_tui.report.cite import Numbered
 from screen_tui.report.document import TO_FILL_IN, Document, Line, Part, Section, Table
 from screen_tui.report.layout import PAPER, Layout, write_text
+from screen_tui.report.trials import addenda_lines, trials_section
 from screen_tui.report.visits import change_sections, changes_in_short
-from screen_tui.session.model import Addendum, Session, Trial
+from screen_tui.session.model import Session, Trial
 
 MOST_LINES = 35
 """Lines of a note that is pasted into a record."""
 
 DRAFT = "Knee note - draft, not signed"
-JUDGED_AMENDED = (
-    "The session was finished when this was added. It is judged as amended; the trials are listed "
-    "as they were saved."
-)
 MOST_NAMED = 3
 """Safety questions that were not asked and are named; of more, the number is given."""
 
@@ -38,13 +34,6 @@ MOST_DRIVERS = 3
 
 PAIN_LIMITS = "pain-limits"
 _MARGIN = 2
-
-TRUST = {
-    "stall": "the computer stood still for a moment",
-    "suspend": "the computer slept, or its clock was set",
-    "lost-focus": "the window did not have the keys for a moment",
-    "implausible-split": "a repetition was faster than seems possible",
-}
 
 _Place = tuple[str, Side | None]
 
@@ -462,9 +451,10 @@ def _assessment(
 def _plan(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
 ) -> list[Line]:
+    typed = session.plan.doses if session.plan else {}
     start = [
         Line(
-            f"{words.exercise_name(one)}: {_dose(one.dose)}",
+            words.with_dose(one, one.dose if one.exercise in typed else _dose(one.dose)),
             mark=f"{place}.",
             cut=False,
         )
@@ -478,7 +468,7 @@ def _plan(
         *(start or [Line(nothing, "Start")]),
         *([Line(words.joined(left_out), "Leave out for now")] if left_out else []),
         Line(words.joined(heeded) or "none", "Precautions", cut=False),
-        Line(f"{TO_FILL_IN}   Signed: {TO_FILL_IN}", "Next visit"),
+        Line(f"{plan.next_visit(session)}   Signed: {TO_FILL_IN}", "Next visit"),
     ]
 
 
@@ -509,11 +499,11 @@ def _appendix(
         Section(tuple(_session(protocol, session, head)), "Session"),
         Section(tuple(_safety(protocol, session)), "Safety questions"),
         *change_sections(protocol, before, session),
-        *_trials(protocol, session),
+        trials_section(protocol, session),
         *answer.details_sections(protocol, session, assessment),
         Section(next_tests, answer.NEXT_TESTS),
         *plan.plan_sections(protocol, session, assessment),
-        Section(tuple(_addenda(protocol, session)), "Addenda"),
+        Section(tuple(addenda_lines(protocol, session)), "Addenda"),
         Section(
             (
                 Line(answer.WHAT_FINDINGS_ARE),
@@ -548,139 +538,3 @@ def _safety(protocol: ScreenProtocol, session: Session) -> list[Line]:
             if one not in known
         ),
     ]
-
-
-def _trials(protocol: ScreenProtocol, session: Session) -> Iterable[Section]:
-    by_place: dict[_Place, list[int]] = {}
-    for at, trial in enumerate(session.trials):
-        by_place.setdefault((trial.test, words.leg_of(protocol, trial)), []).append(at)
-    order = [spec.id for spec in protocol.tests]
-    sides = ("left", "right", None)
-    places = sorted(
-        by_place,
-        key=lambda place: (
-            order.index(place[0]) if place[0] in order else len(order),
-            sides.index(place[1]),
-        ),
-    )
-    amended, amended_by = session.as_amended.trials, _amending(session)
-    lines: list[Line] = []
-    for test, side in places:
-        spec = protocol.known_test(test)
-        missing = ", side not recorded" if spec and spec.sided and side is None else ""
-        lines.append(Line(words.test_on(protocol, test, side) + missing, role="strong"))
-        for nth, at in enumerate(by_place[test, side], start=1):
-            trial = session.trials[at]
-            told = [
-                _trial_words(protocol, spec, trial),
-                _amended_words(spec, amended[at], amended_by.get(at, ())),
-            ]
-            lines.append(Line(words.joined(told), _trial_label(nth, trial), level=1))
-    return [Section(tuple(lines), "Trials")]
-
-
-def _trial_label(place: int, trial: Trial) -> str:
-    steps = "" if trial.steps is None else f"{trial.steps} step{'' if trial.steps == 1 else 's'}"
-    parts = [
-        f"Trial {place}",
-        trial.direction or "",
-        steps,
-        f"cued ({words.spaced(trial.cue)})" if trial.cue else "",
-        f"void ({trial.void})" if trial.void else "",
-    ]
-    return ", ".join(part for part in parts if part)
-
-
-def _trial_words(protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial) -> str:
-    without_value = "no value recorded" if spec is None else spec.timer.without_value
-    # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
-    no_reason = "ended: not recorded" if spec and spec.timer.ends_for_a_reason else ""
-    return words.joined(
-        [
-            words.trial_value(spec, trial) or without_value,
-            words.correction_words(trial),
-            f"ended: {words.ended_words(trial.ended)}" if trial.ended else no_reason,
-            "" if trial.pain is None else f"pain: {trial.pain} of 10",
-            *_signs_and_hands(protocol, spec, trial),
-            words.set_up_words(trial),
-            *(f"timing: {TRUST.get(flag, words.spaced(flag))}" for flag in trial.trust),
-            f"comment: {trial.note}" if trial.note else "",
-        ]
-    )
-
-
-def _signs_and_hands(
-    protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial
-) -> tuple[str, str]:
-    """What was marked; where nothing was, that is said of what the test looks for."""
-    looked_for = set(spec.signs) if spec else set()
-    seen = ", ".join(
-        words.marked_words(protocol, trial, sign) for sign in trial.signs if sign != HANDS_USED
-    )
-    signs = seen or ("none marked" if looked_for - {HANDS_USED} else "")
-    hands = "use not marked" if HANDS_USED in looked_for else ""
-    if HANDS_USED in trial.signs:
-        hands = "used"
-    return f"signs: {signs}" if signs else "", f"hands: {hands}" if hands else ""
-
-
-def _addenda(protocol: ScreenProtocol, session: Session) -> list[Line]:
-    """Each addendum with its time, its reason and what it changed."""
-    lines: list[Line] = []
-    if any(one.changes_a_trial for one in session.addenda):
-        lines.append(Line(JUDGED_AMENDED))
-    trials = list(session.trials)
-    places = _trial_places(protocol, session)
-    for place, addendum in enumerate(session.addenda, start=1):
-        lines.append(Line(words.moment(addendum.written), f"Addendum {place}, written"))
-        lines.append(Line(addendum.reason, "Reason", level=1))
-        if addendum.trial is not None:
-            at = addendum.trial - 1
-            amended = addendum.applied_to(trials[at])
-            told = _amendment(protocol, addendum, trials[at], amended)
-            lines.append(Line(told, places[at], level=1))
-            trials[at] = amended
-        if addendum.text:
-            lines.append(Line(addendum.text, "Added", level=1))
-    return lines
-
-
-def _amending(session: Session) -> Mapping[int, Sequence[int]]:
-    """By the place of a trial, from 0 over all trials, the numbers of the addenda that amend it."""
-    found: dict[int, list[int]] = {}
-    for place, one in enumerate(session.addenda, start=1):
-        if one.changes_a_trial and one.trial is not None:
-            found.setdefault(one.trial - 1, []).append(place)
-    return found
-
-
-def _amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]) -> str:
-    """That a trial is judged otherwise than as it was saved; empty when no addendum says so."""
-    if not numbers:
-        return ""
-    told = "void" if amended.void else words.trial_value(spec, amended)
-    which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(map(str, numbers))}"
-    return f"as amended: {told} ({which})"
-
-
-def _trial_places(protocol: ScreenProtocol, session: Session) -> list[str]:
-    """Each trial by its place in its test on its leg, as above, and in the whole session."""
-    places = []
-    counts: Counter[_Place] = Counter()
-    for place, trial in enumerate(session.trials, start=1):
-        side = words.leg_of(protocol, trial)
-        counts[trial.test, side] += 1
-        nth = counts[trial.test, side]
-        name = words.test_on(protocol, trial.test, side)
-        places.append(f"{name}, trial {nth} (trial {place} of the session)")
-    return places
-
-
-def _amendment(protocol: ScreenProtocol, addendum: Addendum, before: Trial, after: Trial) -> str:
-    spec = protocol.known_test(before.test)
-    was = words.trial_value(spec, before) or "no value recorded"
-    if addendum.struck_out:
-        return words.joined([was, "void"])
-    if addendum.value is None:
-        return "a remark; nothing of it is changed"
-    return f"{was} before, {words.trial_value(spec, after)} as corrected"

@@ -14,6 +14,7 @@ from screen_tui.report import patient_words as words
 from screen_tui.report.document import TO_FILL_IN, Document, Line, Section
 from screen_tui.report.html import write_html
 from screen_tui.report.layout import Layout, write_text
+from screen_tui.report.plan import next_visit
 from screen_tui.report.words import for_each_leg
 from screen_tui.session.model import Session
 
@@ -72,7 +73,7 @@ def sheet_document(protocol: ScreenProtocol, session: Session, assessment: Asses
             ),
             _when_to_call(protocol, exercising=bool(starts)),
             Section(
-                (Line(TO_FILL_IN, words.NEXT_VISIT), Line(TO_FILL_IN, words.PHONE)),
+                (Line(next_visit(session), words.NEXT_VISIT), Line(TO_FILL_IN, words.PHONE)),
                 words.NEXT_HEADING,
             ),
         ),
@@ -103,6 +104,8 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
 def _exercise(
     protocol: ScreenProtocol, assessment: Assessment, place: int, start: Start
 ) -> Section:
+    if not start.exercise:
+        return Section((Line(start.name),), f"{place}. {words.OWN_LINE}")
     plain = _plain(protocol, start)
     # Both legs where its driver leads on both.
     leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
@@ -122,9 +125,15 @@ def _exercise(
 
 
 def _plain(protocol: ScreenProtocol, start: Start) -> ForPatient:
-    """The exercise in plain words; where a clinic wrote none, in those of its file."""
-    written = (one.for_patient for one in protocol.exercises if one.id == start.exercise)
-    return next(written, None) or ForPatient(
+    """The exercise in plain words; where a clinic wrote none, in those of its file.
+
+    A dose that the clinician changed is given as it was typed.
+    """
+    known = next((one for one in protocol.exercises if one.id == start.exercise), None)
+    if known is not None and known.for_patient is not None:
+        changed = {} if known.dose == start.dose else {"dose": start.dose}
+        return known.for_patient.model_copy(update=changed)
+    return ForPatient(
         name=start.name,
         position=start.position,
         how=(start.cue,),

@@ -41,6 +41,7 @@ ASKED_AGAIN = (
     "Your therapist has one more question for you before you exercise.",
     "Do not load the knee until it is answered.",
 )
+OWN_LINE = "From your therapist"
 WITH_HELPER = "Only do this with somebody next to you."
 STOPPED_HEADING = "Your tests were stopped"
 STOPPED = (

@@ -61,6 +61,11 @@ def in_short(protocol: ScreenProtocol, session: Session, assessment: Assessment)
     return limits(session, replace(assessment, precautions=brief))
 
 
+def next_visit(session: Session) -> str:
+    """The day of the next visit, or a line to write it on."""
+    return (session.plan.next_visit if session.plan else "") or TO_FILL_IN
+
+
 def plan_document(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Document:
     """The whole plan."""
     return Document((*plan_sections(protocol, session, assessment), mind(SUGGESTIONS)))
@@ -89,7 +94,7 @@ def plan_sections(
         Section(tuple(left_out or [Line(NOTHING_LEFT_OUT)]), "Leave out for now"),
         Section(tuple(heeded or [Line(NO_PRECAUTIONS)]), "Precautions"),
         Section(
-            (Line(TO_FILL_IN, "Date"), *_retest(protocol, session, assessment)),
+            (Line(next_visit(session), "Date"), *_retest(protocol, session, assessment)),
             "Retest",
         ),
     )
@@ -107,8 +112,8 @@ def _exercise(protocol: ScreenProtocol, one: Start) -> list[Line]:
         ("Progress to", one.progress_to),
     )
     name = f"{one.name} ({words.start_for(protocol, one)})"
-    head = Line(name, source=one.source, role="strong")
-    return [head, *(Line(text, label, level=1) for label, text in parts)]
+    head = Line(name, source=one.source or None, role="strong")
+    return [head, *(Line(text, label, level=1) for label, text in parts if text)]
 
 
 def _retest(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:

@@ -125,7 +125,8 @@ def plan_to_follow(history: History) -> Visit | None:
 
 def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
     """What the later visit tells about each exercise of the earlier plan."""
-    return progress_of(protocol, then.session, then.assessment, now.session)
+    found = progress_of(protocol, then.session, then.assessment, now.session)
+    return tuple(one for one in found if one.start.exercise)
 
 
 def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Line]:

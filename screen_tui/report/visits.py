@@ -17,6 +17,7 @@ from screen_tui.report.document import Document, Line, Part, Section, Table
 from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
+WORST_PAIN = "Worst pain in testing"
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 
 _VERDICTS = (
@@ -144,7 +145,7 @@ def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[
         for seen in (before, after)
     ]
     if None not in pains:
-        lines.append(Line(f"{pains[0]} then, {pains[1]} now, of 10", "Worst pain in testing"))
+        lines.append(Line(f"{pains[0]} then, {pains[1]} now, of 10", WORST_PAIN))
     return lines
 
 
@@ -226,6 +227,17 @@ def changes_in_short(
         if told:
             lines.append(Line(words.joined(told), heading.partition(",")[0]))
     return [*lines, *sign_changes(protocol, first, session)]
+
+
+def changes_on_page(
+    protocol: ScreenProtocol, before: Sequence[Session], session: Session
+) -> list[Line]:
+    """Of the same only what is better or worse, and of signs and pain."""
+    lines = changes_in_short(protocol, before, session)
+    named = ("Better", "Worse", "Signs gone", "Signs new")
+    told = [line for line in lines if line.label in named]
+    none = [Line(f"{line.text}: nothing beyond error") for line in lines[:1]]
+    return [*(told or none), *(line for line in lines if line.label == WORST_PAIN)]
 
 
 def _in_short(protocol: ScreenProtocol, change: Change) -> str:

@@ -197,6 +197,11 @@ def exercise_name(start: Start) -> str:
     return f"{with_side(start.name, side)}{helper}"
 
 
+def with_dose(start: Start, dose: str = "") -> str:
+    """An exercise with its dose, or with a shorter one that is given; an own line alone."""
+    return ": ".join(part for part in (exercise_name(start), dose or start.dose) if part)
+
+
 def number(value: float, decimals: int) -> str:
     """A number as precise as it is recorded, and never a negative nought."""
     shown = f"{value:.{decimals}f}"
@@ -386,11 +391,6 @@ def how_long(session: Session) -> str:
         return "not finished"
     minutes = (session.finished - session.started).total_seconds() / 60
     return f"{minutes:.0f} min" if minutes >= 0 else ""
-
-
-def cue_label(effect: CueEffect) -> str:
-    """Which cue a test was repeated with."""
-    return f"With the cue {spaced(effect.cue)}"
 
 
 def cue_effect_words(protocol: ScreenProtocol, effect: CueEffect) -> str:

@@ -425,6 +425,24 @@ class Addendum(Strict):
         )
 
 
+class PlanEdit(Strict):
+    """What the clinician changed of the suggested plan.
+
+    Attributes:
+        drop: The exercises that are not started.
+        doses: Other doses, by exercise.
+        order: The exercises that come first, in this order.
+        own: Lines of the clinician's own, behind the exercises.
+        next_visit: The day of the next visit, as it was written.
+    """
+
+    drop: tuple[Id, ...] = ()
+    doses: Mapping[Id, Line] = Field(default_factory=dict)
+    order: tuple[Id, ...] = ()
+    own: tuple[Line, ...] = ()
+    next_visit: FreeText = ""
+
+
 class Session(Strict):
     """One screen, from the first question to the last trial.
 
@@ -432,6 +450,7 @@ class Session(Strict):
     ``synthetic`` marks invented people. ``under_way`` is a trial that was begun and not kept when
     the file was written; it stands there only if the program died, and is marked as struck out.
     ``follows`` is the id of the session of the same client that this one was begun as a re-test of.
+    ``plan`` is what was changed of the suggested plan; None where nothing was.
     ``addenda`` were added after the end, oldest first; ``trials`` stay as they were kept.
     ``set_up_said`` is what was said on the set-up of the trials that follow, which is newer than
     what trials say; `AS_USUAL` where an earlier note was taken back.
@@ -452,6 +471,7 @@ class Session(Strict):
     under_way: Trial | None = None
     set_up_said: Mapping[SetUpId, SetUpValue] = Field(default_factory=dict)
     skipped: tuple[Skip, ...] = ()
+    plan: PlanEdit | None = None
     addenda: tuple[Addendum, ...] = ()
 
     @field_validator("addenda")

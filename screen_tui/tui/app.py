@@ -48,6 +48,7 @@ from screen_tui.tui.screens.dialogs import (
     stop_dialog,
     trouble_dialog,
 )
+from screen_tui.tui.screens.edit_plan import EditPlanScreen
 from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.screens.list import AllKeysScreen
 from screen_tui.tui.screens.note import NoteScreen, SheetScreen
@@ -250,6 +251,10 @@ class ScreenApp(App[None], inherit_bindings=False):
     def go_plan(self) -> None:
         """Show what to do with it."""
         self._go_unless_practising(PlanScreen())
+
+    def go_edit_plan(self) -> None:
+        """Show the plan to be edited."""
+        self._go_unless_practising(EditPlanScreen())
 
     def go_note(self) -> None:
         """Show the note."""

@@ -20,6 +20,7 @@ from screen_tui.session.model import (
     AS_USUAL,
     Client,
     Intake,
+    PlanEdit,
     Session,
     Skip,
     Trial,
@@ -260,6 +261,10 @@ class SessionController:
         update = {"client": client, "intake": intake, "follows": follows}
         self._change(_open_again(self.session).model_copy(update=update))
         return True
+
+    def edit_plan(self, edit: PlanEdit) -> None:
+        """Take what was changed of the plan, and save."""
+        self._change(self.session.model_copy(update={"plan": edit}))
 
     def mark_under_way(self, trial: Trial | None) -> None:
         """Have the file tell that a trial is under way, or that none is; and save."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,7 +23,9 @@ from screen_tui.files.places import demo_folder
 from screen_tui.files.text import first_control_character
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import Deidentified, deidentified
+from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.report.note import write_note
+from screen_tui.report.table import session_rows, write_table
 from screen_tui.report.text import fold
 from screen_tui.session.file import load_session
 from screen_tui.session.model import (
@@ -29,6 +33,7 @@ from screen_tui.session.model import (
     Cleared,
     Client,
     Intake,
+    PlanEdit,
     Session,
     Skip,
     Trial,
@@ -97,6 +102,11 @@ def told_in_own_words(draw: st.DrawFn) -> Session:
             "under_way": {**stance, **trial},
             "set_up_said": {"footwear": trial["footwear"]},
             "skipped": [{"test": "floor-rise", "reason": draw(own_words)}],
+            "plan": {
+                "doses": {"side-lift": draw(own_words)},
+                "own": [draw(own_words)],
+                "next_visit": draw(own_words),
+            },
             "follows": draw(own_ids),
             "addenda": [
                 {
@@ -148,12 +158,13 @@ def test_the_session_to_write_from_holds_none_of_it_either(session: Session) -> 
 
 DECIDED = {
     Session: "format id protocol protocol_digest started finished stopped synthetic follows client "
-    "intake trials under_way set_up_said skipped addenda",
+    "intake trials under_way set_up_said skipped plan addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
     "surgery precautions cautions safety_asked cleared pain_now pain_worst history alone_at_home "
     "note",
     Cleared: "caution by when words",
+    PlanEdit: "drop doses order own next_visit",
     Trial: "test side value raw_value splits signs sign_times sign_counts sign_legs watched "
     "corrected_from correction ended pain cue void direction steps passive_deg active_deg seat_cm "
     "step_cm riser_cm aid footwear trust note recorded",
@@ -290,3 +301,51 @@ def test_no_demo_is_told_by_its_label_id_or_notes(
     for words in (session.client.label, session.id, *filter(None, typed)):
         assert fold(words) not in out
         assert words not in err
+
+
+@given(told_in_own_words())
+def test_nobodys_own_words_label_id_or_day_get_into_an_export(session: Session) -> None:
+    view = view_of(session)
+    assessment = view.told(assess(PROTOCOL, view.session))
+    shown = view.to_show("session-1", "patient-1")
+    assert shown.client.age == min(session.client.age, 90)
+    for text in (
+        write_bundle(PROTOCOL, shown, assessment),
+        write_table(session_rows(PROTOCOL, shown, assessment)),
+    ):
+        assert MARK.lower() not in text.lower()
+        days = set(re.findall(r"\d{4}-\d\d-\d\d", text))
+        assert all(day.endswith("-01-01") for day in days)
+
+
+@pytest.mark.parametrize("path", sorted(demo_folder().glob("*.toml")), ids=lambda path: path.stem)
+def test_no_demo_is_told_by_its_bundle(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    session = load_session(path)
+    assert run("export", path, "--fhir", "--deidentify") == 0
+    out, err = capsys.readouterr()
+    assert "left out: the label, the session id" in err
+    typed = [session.intake.note, *(trial.note for trial in session.trials)]
+    for words in (session.client.label, session.id, *filter(None, typed)):
+        assert words not in out
+
+
+def test_a_table_numbers_patients_and_sessions(
+    tmp_path: Path, protocols: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert protocols.is_dir()
+    (tmp_path / "folder").mkdir()
+    for at, label in enumerate(("K-014", "K-015", "k-014")):
+        made = note_session(id=f"s-{at}", client={"label": label, "age": 93})
+        made = made.model_copy(update={"started": made.started + timedelta(days=at)})
+        write_session(made, tmp_path / "folder" / f"s-{at}.toml")
+    assert run("table", tmp_path / "folder", "--csv", "--deidentify") == 0
+    out, err = capsys.readouterr()
+    rows = list(csv.DictReader(io.StringIO(out)))
+    seen = dict.fromkeys((row["session"], row["label"], row["age"]) for row in rows)
+    assert list(seen) == [
+        ("session-1", "patient-1", "90"),
+        ("session-2", "patient-2", "90"),
+        ("session-3", "patient-1", "90"),
+    ]
+    assert {row["started"][:10] for row in rows} == {"2026-01-01"}
+    assert "K-01" not in out + err

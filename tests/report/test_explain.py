@@ -31,9 +31,10 @@ def explained(**more: object) -> str:
 
 def test_every_trial_every_line_and_every_weight_is_there() -> None:
     text = explained()
-    assert "1. stance, left: 6.2 s" in text
-    assert "2. stance, left: void (held the rail): no effect; 40.0 s" in text
-    assert "stance, left, value: 6.2 s from 6.2; cut-off at least 10.0 s (judgement); worse" in text
+    assert "stance, left Trial 1: 6.2 s; ended: not recorded; signs: pelvis drops" in text
+    assert "Trial 2, void (held the rail): 40.0 s" in text
+    assert "stance 6.2 s, worse at least 10.0 s" in text
+    assert "Cut-off: at least 10.0 s (percentile)" in text
     # The pelvis six times as likely, the same again in the step for six tenths, 6 ** 0.6, and
     # the short hold four times: from 20 to 97.2 of 100.
     assert "hip control, left: 20 before, 95 after: likely" in text
@@ -62,4 +63,4 @@ def test_it_is_plain_text_of_the_width_of_a_paper() -> None:
     text = write_explanation(WHOLE, made, assess(WHOLE, made))
     assert max(len(row) for row in text.split("\n")) <= PAPER
     assert text.isascii()
-    assert "Nothing to grade." in text
+    assert "Nothing was measured." in text

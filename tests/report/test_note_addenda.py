@@ -50,15 +50,12 @@ def test_the_short_note_has_its_day_reason_and_words() -> None:
 def test_each_is_told_with_its_time_its_reason_and_what_it_changed() -> None:
     told = flat(block(note(CORRECTED, STRUCK_OUT, WORDS, ABOUT)))
     assert (
-        "Addendum 1, written: 2026-03-03 08:10 +01:00 Reason: key pressed too late Single-leg "
-        "stance, left, trial 1 (trial 1 of the session): 6.2 s before, 5.8 s as corrected" in told
+        "Addendum 1, written: 2026-03-03 08:10 +01:00 Reason: key pressed too late "
+        "Trial 1: 6.2 s before, 5.8 s as corrected" in told
     )
-    assert (
-        "Reason: helped Step-down, left, trial 1 (trial 6 of the session): no value recorded; "
-        "void" in told
-    )
+    assert "Reason: helped Trial 6: no value recorded; void" in told
     assert "Reason: asked by phone Added: The floor was wet." in told
-    assert "trial 1 (trial 5 of the session): a remark; nothing of it is changed" in told
+    assert "Trial 5: a remark; nothing of it is changed" in told
     assert "Added: The seat had an armrest." in told
 
 
@@ -98,8 +95,8 @@ def test_what_follows_from_the_trials_follows_from_the_amended_ones() -> None:
 def test_the_explanation_counts_trials_as_addenda_do_and_tells_what_was_kept() -> None:
     session = note_session(addenda=[CORRECTED])
     told = flat(write_explanation(note_protocol(), session, assess(note_protocol(), session)))
-    assert "1. Single-leg stance, left: 5.8 s" in told
-    assert "as saved, before an addendum: 6.2 s" in told
+    assert "Trial 1: 6.2 s; " in told
+    assert "as amended: 5.8 s (addendum 1)" in told
 
 
 def test_exports_give_the_amended_numbers() -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from support.every_session import SESSION_FILES, judged
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment, DriverResult
+from screen_tui.files.places import demo_folder
 from screen_tui.report.answer import (
     MOST_SUGGESTED,
     VERDICTS,
@@ -20,7 +22,9 @@ from screen_tui.report.answer import (
 )
 from screen_tui.report.document import Document
 from screen_tui.report.plan import plan_document
+from screen_tui.report.visits import changes_on_page
 from screen_tui.report.words import driver_on, short_on
+from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import plain, row_cells
@@ -162,6 +166,32 @@ def test_a_referral_comes_before_the_reason_of_a_stop() -> None:
     _, session, assessment = judged("81-refer-chest-on-stairs")
     text = page(session, assessment)
     assert text.index("REFER FIRST") < text.index("TESTING STOPPED chest tightness")
+
+
+@pytest.mark.parametrize("later", ["week-6", "week-12"])
+@every_size
+def test_a_retest_opens_with_what_changed(later: str, width: int, height: int) -> None:
+    protocol, first, _ = judged("tired-after-a-winter-indoors")
+    name = f"tired-after-a-winter-indoors-{later}.toml"
+    session = load_session(demo_folder() / "visits" / name)
+    changed = changes_on_page(protocol, (first,), session)
+    rows = draw_answer(protocol, session, assess(protocol, session), width, height, changed)
+    assert len(rows) <= height
+    opening = flat(plain(rows)).split(VERDICTS[assess(protocol, session).outcome])[0]
+    assert opening.startswith("Change Better: 4 m walk 0.76 to ")
+    assert "Signs gone: Timed up and go: hands used" in opening
+    assert "Worst pain in testing: 2 then, " in opening
+
+
+def test_where_nothing_changed_beyond_error_that_is_said() -> None:
+    protocol, session, _ = judged("hill-walker-nothing-found")
+    later = session.model_copy(
+        update={"id": "later", "started": session.started + timedelta(weeks=4)}
+    )
+    line, pain = changes_on_page(protocol, (session,), later)
+    assert line.text == "Change since 2026-03-05: nothing beyond error"
+    assert pain.text == "0 then, 0 now, of 10"
+    assert changes_on_page(protocol, (), later) == []
 
 
 @every_session

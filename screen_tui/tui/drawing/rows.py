@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import zip_longest
 from typing import Literal
 
 from rich.cells import cell_len, chop_cells
@@ -218,24 +217,6 @@ def rule(width: int, label: str = "") -> Row:
     shown = clipped(label, width - 4)
     rest = width - cells(shown) - 4
     return (Span("── ", "quiet"), Span(shown, "strong"), Span(" " + "─" * rest, "quiet"))
-
-
-GAP = 2
-"""Columns left empty between the two."""
-
-
-def column_width(width: int) -> int:
-    """The columns each of two blocks may take."""
-    return (width - GAP) // 2
-
-
-def side_by_side(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:
-    """Set one block beside the other; each has been fitted to `column_width` before."""
-    start = column_width(width) + GAP
-    return [
-        (*first, Span(" " * (start - row_cells(first))), *second) if second else first
-        for first, second in zip_longest(left, right, fillvalue=BLANK)
-    ]
 
 
 LINE = "line "

@@ -10,6 +10,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.report.answer import MOST_SUGGESTED, details_document
 from screen_tui.report.plan import plan_document
+from screen_tui.report.visits import changes_on_page
 from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import Row
@@ -58,8 +59,9 @@ class ResultScreen(_ResultScreen):
     TITLE_HERE = "Answer 1/3"
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
-        protocol, session = self.host.protocol, self.host.controller.session
-        return draw_answer(protocol, session, assessment, width, height)
+        protocol, controller = self.host.protocol, self.host.controller
+        changed = changes_on_page(protocol, controller.earlier_visits, controller.session)
+        return draw_answer(protocol, controller.session, assessment, width, height, changed)
 
     def hints(self) -> Sequence[KeyHint]:
         host, count = self.host, self._suggested()
@@ -124,7 +126,16 @@ class PlanScreen(_ResultScreen):
         host = self.host
         return (
             KeyHint("Enter", "note", 0, host.go_note),
+            *((KeyHint("e", "edit", 0, host.go_edit_plan),) if self._editable else ()),
             KeyHint("p", "sheet", 1, host.go_sheet),
             KeyHint("b", "answer", 0, host.go_result),
             KeyHint("?", "help", 3, host.show_help),
         )
+
+    @property
+    def _editable(self) -> bool:
+        """Whether there is a plan to edit, and a session to save it in."""
+        controller, found = self.host.controller, self.assessment
+        if found is None or found.outcome == "refer-first":
+            return False
+        return not controller.session.stopped and not controller.closed
