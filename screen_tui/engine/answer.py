@@ -226,7 +226,9 @@ def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> TableOver:
     base, adds = 0.0, dict[int, float]()
     for one in evidence:
         if one.joint is not None:
-            by_causes.setdefault(one.about, []).append([one.weight * x for x in one.joint])
+            whole = one.weight == 1
+            table = one.joint if whole else [one.weight * x for x in one.joint]
+            by_causes.setdefault(one.about, []).append(table)
             continue
         base += one.weight * one.alone[0]
         for number, alone in zip(one.about, one.alone[1:], strict=True):

@@ -50,7 +50,8 @@ def unseen(shares: Shares, causes: Sequence[int]) -> Table:
 
 def found(shares: Shares, causes: Sequence[int]) -> Table:
     """The log-likelihood of having seen it, over the combinations of those causes."""
-    return [log(max(LEAST, 1 - chance)) for chance in unseen(shares, causes)]
+    most = 1 - LEAST
+    return [log(1 - chance if chance < most else LEAST) for chance in unseen(shares, causes)]
 
 
 def not_found(shares: Shares, causes: Sequence[int]) -> Table:
@@ -135,6 +136,8 @@ def spread(table: Sequence[float], causes: Sequence[int], over: Sequence[int]) -
         over: Those and others, in rising order.
     """
     wide = list(table)
+    if len(causes) == len(over):
+        return wide
     for place, cause in enumerate(over):
         if cause not in causes:
             block = 1 << place

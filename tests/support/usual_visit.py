@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.kinds.count_in_time import CountInTime
 from screen_tui.timing.kinds.hold import Hold
@@ -27,6 +28,7 @@ AN_ANSWER_S = 2.5
 """To ask something else and hear the answer."""
 TO_SAVE_S = 2.0
 """To look at the value and save it."""
+TO_READ_THE_ANSWER_S, TO_READ_THE_NOTE_S = 15.0, 30.0
 
 SAY_AND_SET_UP_S = {
     "knee-extension": 15.0,
@@ -96,7 +98,7 @@ def before_testing(safety_lines: int) -> Iterator[Press]:
     yield Press("1", AN_ANSWER_S)  # the left knee
     yield Press("0", A_LINE_S * safety_lines)
     yield Press("1", AN_ANSWER_S)  # full load
-    # No surgery, stiffness, swelling, giving way, falls, earlier injury; the load is as usual.
+    # No surgery, stiffness, swelling, giving way, falls, earlier injury; she is not alone at home.
     yield Press("-", 2 * AN_ANSWER_S)
     yield Press("1", AN_ANSWER_S)  # pain
     yield Press("enter")
@@ -105,13 +107,12 @@ def before_testing(safety_lines: int) -> Iterator[Press]:
     yield Press("enter")
     yield Press("2", AN_ANSWER_S)  # pain now
     yield Press("6", AN_ANSWER_S)  # pain at its worst
-    yield Press("enter")  # who is at home is not asked of a woman of 34
     yield Press("1", AN_ANSWER_S)  # it hurts in front
     yield Press("4", AN_ANSWER_S)  # it began slowly
     yield Press("1", AN_ANSWER_S)  # worse going down stairs
     yield Press("enter")
     yield Press("1", AN_ANSWER_S)  # she sits at work
-    for character in "K-14":
+    for character in "K14":
         yield Press(character)
     yield Press("enter")
     yield Press("3")
@@ -158,3 +159,18 @@ def trial(spec: TestSpec, side: str | None, number: int) -> Iterator[Press]:
     waits = max(0.0, takes - timer.cap_s + 0.5) if isinstance(timer, Hold) else 0.0
     full = isinstance(timer, Hold) and takes >= timer.cap_s
     yield Press("enter", (takes + TO_SAVE_S) if full else waits + TO_SAVE_S)
+
+
+def after_testing() -> Iterator[Press]:
+    """From the answer over the note to the end of the session."""
+    yield Press("w", TO_READ_THE_ANSWER_S)
+    yield Press("enter", TO_READ_THE_NOTE_S)
+
+
+def whole_visit(protocol: ScreenProtocol) -> Iterator[Press]:
+    """Every press of the visit, in order."""
+    yield from before_testing(len(protocol.cautions))
+    for test, side, trials in TRIALS:
+        for number in range(1, trials + 1):
+            yield from trial(protocol.test(test), side, number)
+    yield from after_testing()
