@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from screen_tui.fields import (
     Goal,
@@ -17,6 +17,7 @@ from screen_tui.fields import (
     ShortLabel,
     Strict,
     Surgery,
+    refuse_control_characters,
 )
 from screen_tui.protocol.bands import Age, Condition
 
@@ -113,6 +114,9 @@ class SignsFile(Strict):
     signs: tuple[Sign, ...]
 
 
+LineLabel = Annotated[str, StringConstraints(max_length=46), refuse_control_characters]
+"""A name that fits a line of the narrowest page, or nothing."""
+
 Urgency = Literal["now", "today", "days"]
 """How soon somebody else must see the person: an emergency, the same day, or within days."""
 
@@ -128,7 +132,7 @@ class Caution(Strict):
 
     id: Id
     name: Line
-    label: MaybeLine = ""
+    label: LineLabel = ""
     urgency: Urgency
     question: Line
     details: tuple[Line, ...] = ()

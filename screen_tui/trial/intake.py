@@ -316,8 +316,7 @@ class IntakeForm:
             return "Answer y or n: an open safety question is not a no."
         if question.kind == "yes-no":
             return "Answer y or n."
-        keys = question.option_keys
-        return f"Choose with {keys[0]} to {keys[-1]}."
+        return f"Choose with {question.keys_in_short}."
 
     def _open(self, question: Question) -> bool:
         """Whether a question is to be answered or passed yet."""

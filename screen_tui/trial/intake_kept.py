@@ -25,7 +25,7 @@ def questions_digest(protocol: ScreenProtocol) -> str:
     An answer stands for what was asked: a no to other words is another answer.
     """
     asked = [
-        [q.id, q.kind, q.text, q.options, q.optional, q.details, q.unit]
+        [q.id, q.kind, q.text, q.short, q.options, q.optional, q.details, q.unit]
         for q in questions_of(protocol)
     ]
     return "sha256:" + hashlib.sha256(json.dumps(asked).encode()).hexdigest()

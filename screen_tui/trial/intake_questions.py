@@ -114,6 +114,14 @@ class Question:
         """The keys of the options, in their order."""
         return self.keys or "123456789"[: len(self.options)]
 
+    @property
+    def keys_in_short(self) -> str:
+        """The same in a few characters, such as ``1-5``, ``0-9 t`` or ``f m u``."""
+        digits = "".join(key for key in self.option_keys if key.isdecimal())
+        letters = (key for key in self.option_keys if not key.isdecimal())
+        run = f"{digits[0]}-{digits[-1]}" if digits and digits in "0123456789" else " ".join(digits)
+        return " ".join([*([run] if run else []), *letters])
+
     def option_of(self, key: str) -> str | None:
         """The value that a key chooses; None for a key without one."""
         for keys in (self.option_keys, self.also):

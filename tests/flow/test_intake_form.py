@@ -134,7 +134,7 @@ def test_digits_toggle_where_several_may_be_chosen() -> None:
 def test_goals_are_needed_because_they_decide_the_tests() -> None:
     form = fill(at(blank(), "goals"), ["enter"])
     assert form.at == "goals"
-    assert "1 to 4" in form.error
+    assert "1-4" in form.error
 
 
 @pytest.mark.parametrize(

@@ -67,27 +67,24 @@ CHANGES = {
 }
 
 
-@pytest.mark.parametrize("question", CHANGES)
 async def test_every_answer_is_changed_after_the_third_test_and_nothing_is_lost(
-    open_program, store: SessionStore, question: str
+    open_program, store: SessionStore
 ) -> None:
-    keys, holds = CHANGES[question]
     async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
         await to_the_fourth_test(driver)
         before = driver.app.controller.session
         assert len(before.trials) + len(before.skipped) >= 3
-        if question == "recent_surgery_weeks":
-            keys, last = keys[:2], keys[3:]
-            await change_two(driver, keys, last)
-        else:
-            await change(driver, question, *keys)
-        session = driver.app.controller.session
-        assert holds(session), session.intake
-        assert (session.trials, session.skipped) == (before.trials, before.skipped)
-        assert session.intake.safety_asked == tuple(one.id for one in SHIPPED.cautions)
-        assert isinstance(driver.app.screen, TestScreen)
-    (summary,) = store.list()
-    assert store.load(summary.id) == session
+        for question, (keys, holds) in CHANGES.items():
+            if question == "recent_surgery_weeks":
+                await change_two(driver, keys[:2], keys[3:])
+            else:
+                await change(driver, question, *keys)
+            session = driver.app.controller.session
+            assert holds(session), (question, session.intake)
+            assert (session.trials, session.skipped) == (before.trials, before.skipped)
+            assert session.intake.safety_asked == tuple(one.id for one in SHIPPED.cautions)
+            assert isinstance(driver.app.screen, TestScreen)
+            assert store.load(session.id) == session
 
 
 async def change_two(driver, keys: list[str], last: list[str]) -> None:
@@ -103,30 +100,30 @@ async def change_two(driver, keys: list[str], last: list[str]) -> None:
     await driver.press(*last, "q")
 
 
-@pytest.mark.parametrize("caution", [one.id for one in SHIPPED.cautions])
 async def test_a_yes_that_arises_later_refers_first_and_loses_nothing(
-    open_program, store: SessionStore, caution: str
+    open_program, store: SessionStore
 ) -> None:
     async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
         await to_the_fourth_test(driver)
         before = driver.app.controller.session
-        await driver.press("a")
-        while driver.app.screen.form.at != caution:
-            await driver.press("down")
-        await driver.press("y")
-        assert isinstance(driver.app.screen, ReferFirstScreen)
-        assert store.load(before.id).intake.cautions == (caution,), "it is saved at once"
-        await driver.press("enter")
-        assert isinstance(driver.app.screen, ResultScreen)
-        assert not driver.app.controller.tests_possible
-        session = driver.app.controller.session
-        assert (session.trials, session.skipped) == (before.trials, before.skipped)
-        await driver.press("a")
-        while driver.app.screen.form.at != caution:
-            await driver.press("down")
-        await driver.press("n", "enter")
-        assert isinstance(driver.app.screen, ResultScreen)
-        assert driver.app.controller.tests_possible, "an answer that was not meant is taken back"
+        for caution in (one.id for one in SHIPPED.cautions):
+            await driver.press("a")
+            while driver.app.screen.form.at != caution:
+                await driver.press("down")
+            await driver.press("y")
+            assert isinstance(driver.app.screen, ReferFirstScreen)
+            assert store.load(before.id).intake.cautions == (caution,), "it is saved at once"
+            await driver.press("enter")
+            assert isinstance(driver.app.screen, ResultScreen)
+            assert not driver.app.controller.tests_possible
+            session = driver.app.controller.session
+            assert (session.trials, session.skipped) == (before.trials, before.skipped)
+            await driver.press("a")
+            while driver.app.screen.form.at != caution:
+                await driver.press("down")
+            await driver.press("n", "enter")
+            assert isinstance(driver.app.screen, ResultScreen)
+            assert driver.app.controller.tests_possible, "what was not meant is taken back"
 
 
 async def test_tests_follow_from_the_changed_answers_at_once(open_program) -> None:

@@ -122,7 +122,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         if self.form is None:
             return ()
         form, current = self.form, self.form.current
-        keys = f"{current.option_keys[:1]}-{current.option_keys[-1:]}"
+        keys = current.keys_in_short
         leave_open = (KeyHint("Enter", current.left_open, 0),) if current.optional else ()
         clear = (KeyHint(CLEAR, "cleared", 0),) if form.at in form.raised else ()
         begin = "end, note" if form.raised else "begin"
