@@ -64,27 +64,41 @@ def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[R
         labels = [f"> {one.label}: {one.typed}" for one in view.fields if one.current]
         fields = [row(Span(clipped(label, width), "first")) for label in labels]
     top = [leg_row(view, width), *fields]
-    if view.before is not None and height >= _ROOMY and not _names_target(view, width):
-        top += paragraph(view.target, width)
-    if view.before is not None and view.state == "REST":
-        top += number_rows(view, width, _REST_ROWS)
-    if view.before is not None and view.set_up:
-        top.append(row(Span(clipped(f"Noted: {view.set_up}", width), "strong")))
-    signs = sign_rows(view, width)
-    room = height - len(top) - _LEAST_NUMBER
+    room = height - len(top)
     if view.before is not None:
-        signs = signs if len(signs) <= room else []
-        room = height - len(top) - len(signs)
-        told = _page(before_rows(view.before, width, room), room, page, view)
-        return [*top, *told, *signs][:height]
-    most = min(_MOST_STATUS, max(room - len(signs), 1)) if room > 0 else 0
-    status = status_rows(view, width, most)
-    signs = signs if len(signs) + len(status) <= room else []
-    room = height - len(top) - len(status) - len(signs)
+        return [*top, *_to_read(view, view.before, width, room, page)][:height]
+    return [*top, *_at_work(view, width, room)][:height]
+
+
+def _at_work(view: TrialView, width: int, room: int) -> list[Row]:
+    """The number or a question, how it goes, and the signs; in few rows the number alone."""
+    signs = sign_rows(view, width)
+    spare = room - _LEAST_NUMBER
+    status_room = min(_MOST_STATUS, max(spare - len(signs), 1), max(spare, 0))
+    listed = len(signs) + status_room <= spare
+    status = status_rows(view, width, status_room, name_signs=not listed)
+    below = [*status, *(signs if listed else [])]
+    room -= len(below)
     middle = question_rows(view, width, room) or number_rows(view, width, _number_room(room))
-    spare = [BLANK] * max(room - len(middle), 0)
-    above = (len(spare) + 1) // 2
-    return [*top, *spare[above:], *middle, *spare[:above], *status, *signs][:height]
+    blanks = [BLANK] * max(room - len(middle), 0)
+    above = (len(blanks) + 1) // 2
+    return [*blanks[above:], *middle, *blanks[:above], *below]
+
+
+def _to_read(view: TrialView, before: Before, width: int, room: int, page: int) -> list[Row]:
+    """What is read before the start, and the signs to watch for."""
+    top: list[Row] = []
+    if room >= _ROOMY and not _names_target(view, width):
+        top += paragraph(view.target, width)
+    if view.state == "REST":
+        top += number_rows(view, width, _REST_ROWS)
+    if view.set_up:
+        top.append(row(Span(clipped(f"Noted: {view.set_up}", width), "strong")))
+    room -= len(top)
+    signs = sign_rows(view, width)
+    signs = signs if len(signs) + _LEAST_NUMBER <= room else []
+    room -= len(signs)
+    return [*top, *_page(before_rows(before, width, room), room, page, view), *signs]
 
 
 def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Row]:
@@ -188,9 +202,16 @@ def question_rows(view: TrialView, width: int, room: int) -> list[Row]:
     return asked[:room]
 
 
-def status_rows(view: TrialView, width: int, rows: int) -> list[Row]:
-    """How the trial goes; the rows are there while they are empty too, so that nothing moves."""
-    seen = [sign.label for sign in view.signs if sign.on] if rows == 1 else []
+def status_rows(view: TrialView, width: int, rows: int, *, name_signs: bool = False) -> list[Row]:
+    """How the trial goes; the rows are there while they are empty too, so that nothing moves.
+
+    Args:
+        view: The trial at this moment.
+        width: Columns there are.
+        rows: Rows there are, at most two.
+        name_signs: Say which signs were seen, since they stand nowhere else.
+    """
+    seen = [sign.label for sign in view.signs if sign.on and name_signs]
     marks = [view.progress, view.ended, view.watched, view.pain, *seen]
     beside = [view.target, view.set_up, view.so_far, *view.remarks]
     if _names_target(view, width):
