@@ -215,7 +215,7 @@ def _removed(
         "days and times (the year stays)",
         *(["the age, written as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
-        *(["what was typed in the plan"] if _typed(session.plan) else []),
+        *(["words typed in the plan"] if _typed(session.plan) else []),
         *(["what changed since earlier visits"] if session.follows else []),
     ]
 

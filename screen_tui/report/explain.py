@@ -66,7 +66,7 @@ _WEIGHED = (
 
 
 def _chances(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Section]:
-    heading = "Weighed"
+    heading = "Chances"
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
         told = f"Not ranked: a safety answer comes first ({names})."
