@@ -210,12 +210,12 @@ def _removed(
         (addenda, "addendum (what it corrects stays)", "addenda (what they correct stays)"),
     )
     return [
-        "the label",
+        "the patient code",
         "the session id",
         "days and times (the year stays)",
-        *(["the age, told as 90+"] if session.client.age > OLDEST_TOLD else []),
+        *(["the age, written as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
-        *(["what was typed in the plan"] if _typed(session.plan) else []),
+        *(["words typed in the plan"] if _typed(session.plan) else []),
         *(["what changed since earlier visits"] if session.follows else []),
     ]
 

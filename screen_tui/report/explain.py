@@ -66,10 +66,10 @@ _WEIGHED = (
 
 
 def _chances(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Section]:
-    heading = "Weighed"
+    heading = "Chances"
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
-        told = f"Not weighed: a safety answer comes first ({names})."
+        told = f"Not ranked: a safety answer comes first ({names})."
         yield Section((Line(told),), heading)
         return
     yield Section((Line(_WEIGHED),), heading)
@@ -124,8 +124,8 @@ def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]
         return [
             *steps,
             f"No driver reaches {_in_100(POSSIBLE)}.",
-            f"Nothing found is said only after {ENOUGH_TESTS} tests, the leg complained of loaded "
-            "alone among them, without a short result, a trial limited by pain or a sign seen "
+            f"Nothing found is the answer only after {ENOUGH_TESTS} tests, the leg complained of "
+            "loaded alone among them, with no short result, trial limited by pain or sign seen "
             f"twice on that side, and with no driver above {_in_100(NOTHING)}.",
         ]
     for driver in assessment.leading:

@@ -14,7 +14,7 @@ from screen_tui.session.model import Session
 
 SUGGESTIONS = "The clinician takes, changes or drops each suggestion."
 NOTHING_LEFT_OUT = "nothing is named by these findings"
-NO_PRECAUTIONS = "none arose from what was recorded"
+NO_PRECAUTIONS = "none arose from this session"
 
 EARLY_SURGERY = "early-surgery"
 """The precaution that says of surgery what is said here."""

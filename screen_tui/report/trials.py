@@ -20,7 +20,7 @@ JUDGED_AMENDED = (
 )
 
 TRUST = {
-    "stall": "the computer stood still for a moment",
+    "stall": "the computer stopped for a moment",
     "suspend": "the computer slept, or its clock was set",
     "lost-focus": "the window did not have the keys for a moment",
     "implausible-split": "a repetition was faster than seems possible",

@@ -176,7 +176,7 @@ MOST_MOVED = 8
 """So many findings are told in full; what is left moved the answer less."""
 
 NOTHING_MOVED = "no finding came or went"
-NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing was weighed there"
+NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing was ranked there"
 
 _SHORT = {
     "better": "better",
@@ -296,7 +296,7 @@ def driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line
         {(one.driver, one.side): driver_standing(one) for one in visit.assessment.drivers}
         for visit in (then, now)
     )
-    none = "not weighed"
+    none = "not ranked"
     return [
         Line(
             f"{stood.get(place, none)} then; {stands.get(place, none)} now",

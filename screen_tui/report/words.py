@@ -29,7 +29,7 @@ from screen_tui.session.model import Intake, Session, Trial
 
 OUTCOMES: dict[Outcome, str] = {
     "likely": "one driver likely",
-    "mixed": "mixed: no single driver stands out",
+    "mixed": "mixed: more than one driver fits",
     "possible": "one driver possible",
     "undetermined": "undetermined: the findings do not settle it",
     "nothing-found": "nothing found by these tests",
@@ -59,7 +59,7 @@ ENDINGS = {
     "pain": "pain",
     "fatigue": "fatigue",
     "fear": "fear",
-    "unable": "could not go on",
+    "unable": "could not continue",
     "cap": "the time limit was reached",
 }
 

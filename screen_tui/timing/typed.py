@@ -29,7 +29,7 @@ class Typed(TimingSpec):
         return frozenset(field.id for field in self.numbers)
 
     def why_no_correction(self) -> str:
-        return "Typed numbers are not corrected: strike the trial out and type them again."
+        return "Typed numbers are not corrected: make the trial void and type them again."
 
     def target(self, steps: int | None) -> str:
         del steps

@@ -84,7 +84,7 @@ def make_addendum(
     """
     void = "" if trial is None else trial_at(session, trial).void
     if strike and void:
-        raise EntryRefusedError(f"Trial {trial} is struck out already: {void}.")
+        raise EntryRefusedError(f"Trial {trial} is void already: {void}.")
     data = {
         "written": written,
         "reason": reason.strip(),
@@ -112,7 +112,7 @@ def _read_off(spec: TestSpec, typed: str) -> float | None:
     fields = tuple(field for field in spec.timer.numbers if field.id == "value")
     if not fields:
         raise EntryRefusedError(
-            f"{spec.name} has no one value: strike the trial out, and say in words what it was."
+            f"{spec.name} has no one value: make the trial void, and say why in words."
         )
     entry = Entry(fields, (typed.strip() or "nothing",))
     if entry.first_problem:

@@ -33,7 +33,7 @@ def struck_out(trial: Trial, reason: str) -> Trial:
 
 def restored(trial: Trial) -> Trial:
     """A struck-out trial that counts again; its note says that it was struck out, and why."""
-    return noted(_changed(trial, void=""), f"was struck out: {trial.void}; counts again")
+    return noted(_changed(trial, void=""), f"was void: {trial.void}; counts again")
 
 
 def noted(trial: Trial, words: str) -> Trial:

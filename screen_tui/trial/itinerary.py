@@ -126,7 +126,7 @@ class Itinerary:
         """Why the test at hand was skipped or is withheld; empty when it is neither."""
         for one in self.states:
             if one.item == self.item and one.reason:
-                word = "Skipped" if one.state == "skipped" else "Withheld"
+                word = "Skipped" if one.state == "skipped" else "Not offered"
                 return f"{word}: {one.reason}"
         return ""
 
@@ -144,7 +144,7 @@ class Itinerary:
             if one.item in between and one.state == "withheld":
                 name = with_side(self.protocol.test(one.item.test).short_name, one.item.side)
                 reasons.setdefault(one.reason, []).append(name)
-        return " ".join(f"Withheld: {'; '.join(names)}. {why}" for why, names in reasons.items())
+        return " ".join(f"Not offered: {'; '.join(names)}. {why}" for why, names in reasons.items())
 
     @property
     def following(self) -> Item | None:

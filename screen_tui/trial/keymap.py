@@ -40,11 +40,11 @@ class Action(Enum):
 
     # To the trial.
     TIME = Binding(("space",), "Space", "starts and stops a test; counts where it is counted")
-    ENTER = Binding(("enter",), "Enter", "saves a trial, accepts, goes on")
+    ENTER = Binding(("enter",), "Enter", "saves a trial, accepts, continues")
     TAKE_BACK = Binding(("backspace",), "Backspace", _BACK)
     ERASE = Binding(("backspace",), "Backspace", _BACK, repeats=True)
     TYPE = Binding((*"0123456789-.,",), "0-9 - .", "a number that is measured", repeats=True)
-    SIGN = Binding(tuple("123456789"), "1-9", "mark what was seen; again counts it")
+    SIGN = Binding(tuple("123456789"), "1-9", "mark a sign; again counts it")
     WATCHED = Binding(("0",), "0", "watched throughout: what is not marked was not there")
     SIGN_LEG = Binding(("v", "left", "right"), "v ← →", "two legs: which leg the last sign is of")
     PAIN = Binding(("p",), "p", "pain during the trial, then its score")
@@ -64,8 +64,8 @@ class Action(Enum):
     # Beside it.
     NOTE = Binding(("m",), "m", "a comment to the trial")
     CORRECT = Binding(("f",), "f", "corrects a value by hand; the first one stays too")
-    SET_UP = Binding(("u",), "u", "note the set-up: seat, step, walking aid, shoes")
-    LAST_VALUES = Binding(("h",), "h", "shows or hides what was measured last time")
+    SET_UP = Binding(("u",), "u", "the set-up: seat, step, walking aid, shoes")
+    LAST_VALUES = Binding(("h",), "h", "shows or hides the last values")
     PATIENT_SIDE = Binding(("w",), "w", "practice: the patient from the other side")
     # From here.
     NEXT_TEST = Binding(("n",), "n", "next test")

@@ -53,7 +53,7 @@ def disturbance(state: TrialState) -> str:
     still, ahead = state.stood_still_s, state.watch.wall_ahead_s
     if still and ahead > CLOCK_DIFFERENCE_S:
         return f"the computer slept for {_long(still)}, or its clock was set forward"
-    parts = [f"the computer stood still for {_long(still)}"] if still else []
+    parts = [f"the computer stopped for {_long(still)}"] if still else []
     if ahead < -CLOCK_DIFFERENCE_S:
         parts.append(
             f"the computer's clock was set back by {_long(-ahead)}; the timer does not use it"

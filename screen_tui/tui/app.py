@@ -87,7 +87,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         practising: The practice run in hand, whose controller `controller` is then; None for none.
     """
 
-    TITLE = "Knee screen"
+    TITLE = "Chairside knee tests"
     CSS_PATH = "styles/page.tcss"
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
@@ -155,13 +155,13 @@ class ScreenApp(App[None], inherit_bindings=False):
 
         def leave(answer: str | None) -> None:
             if answer is not None:
-                self.go_practice("The practice run was left; nothing of it was kept.")
+                self.go_practice("The practice run was left; nothing of it was saved.")
 
         question = Question(
             title="Leave the practice run",
-            lead=("A practice run is kept once you have committed to an answer.",),
-            answers=("leave; nothing of this run is kept",),
-            back="go on",
+            lead=("A practice run is saved once you have committed to an answer.",),
+            answers=("leave; nothing of this run is saved",),
+            back="continue",
         )
         self.push_screen(AskDialog(question), leave)
 
@@ -319,7 +319,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     def _stop(self, reason: str | None) -> None:
         if reason is None:
             return
-        self._strike_out("the screen was stopped")
+        self._strike_out("the session was stopped")
         self.controller.stop(reason)
         self.go_result()
         self.ask_about_trouble()

@@ -119,7 +119,7 @@ class SessionController:
         failure = self.unsaved_sessions.failure or self.draft.failure
         if failure is None:
             return ""
-        lost = "The program has ended, and what was entered after the last save is lost."
+        lost = "The program has ended, and all that was entered after the last save is lost."
         return f"{failure.why} {lost}"
 
     @property

@@ -94,7 +94,7 @@ def test_an_unfinished_session_is_refused(
         ("--trial 7 --value 3", "There is no trial 7"),
         ("--value 3", "Say with --trial N which trial has that value"),
         ("--strike", "is missing"),
-        ("--trial 2 --strike", "struck out already: talked to"),
+        ("--trial 2 --strike", "void already: talked to"),
         ("--trial 1 --value soon", "soon is not a number"),
         ("--trial 1 --value 46", "46 is outside 0 to 45"),
         ("--trial 6 --value 3", "has no number"),

@@ -145,7 +145,7 @@ def test_nobodys_own_words_label_id_or_date_get_into_the_note(session: Session) 
     # Nor into what is said beside it.
     view = view_of(session)
     assert MARK.lower() not in " ".join((*view.removed, *view.kept)).lower()
-    assert "the label" in view.removed
+    assert "the patient code" in view.removed
 
 
 @given(told_in_own_words())
@@ -275,8 +275,8 @@ def test_the_command_says_what_it_left_out_and_what_it_kept(
         ):
             assert secret not in text
     told = " ".join(err.split())
-    assert "left out: the label, the session id, days and times (the year stays), " in told
-    assert "the age, told as 90+, 1 note, 2 reasons in own words." in told
+    assert "left out: the patient code, the session id, days and times (the year stays), " in told
+    assert "the age, written as 90+, 1 note, 2 reasons in own words." in told
     assert "left in: sex, height, mass, " in told
     assert ", 164 cm, 60 kg" in note
 

@@ -65,7 +65,7 @@ def test_a_reason_of_blanks_is_none() -> None:
 
 def test_what_is_struck_out_is_not_struck_out_again() -> None:
     before = {"written": WRITTEN, "reason": "helped", "trial": 1, "struck_out": True}
-    with pytest.raises(EntryRefusedError, match="Trial 1 is struck out already: helped"):
+    with pytest.raises(EntryRefusedError, match="Trial 1 is void already: helped"):
         made(session=finished(addenda=[before]), trial=1, strike=True)
 
 
@@ -92,7 +92,7 @@ def test_a_number_that_was_read_off_is_corrected_within_its_bounds() -> None:
     [
         (HOLD, "soon", "soon is not a number"),
         (HOLD, "46", "46 is outside 0 to 45"),
-        (KNEE, "3", "knee has no one value: strike the trial out"),
+        (KNEE, "3", "knee has no one value: make the trial void"),
         (spec_of("step", timer={"kind": "quality", "repetitions": 3}, measures=[]), "3", "no num"),
     ],
 )

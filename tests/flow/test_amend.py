@@ -111,7 +111,7 @@ def test_a_trial_is_struck_out_and_counted_again_without_losing_either_fact() ->
     assert not gone.counts
     back = restored(gone)
     assert back.counts
-    assert back.note == "left shoe; was struck out: disturbed; counts again"
+    assert back.note == "left shoe; was void: disturbed; counts again"
     assert back.value == 8.4
 
 

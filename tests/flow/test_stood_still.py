@@ -55,7 +55,7 @@ def test_the_end_of_a_trial_in_a_gap_is_asked_about(kind: str) -> None:
     state, now = ended_over_a_gap(kind, 61.0)
     seen = until(state, now + 0.5, now).view(now + 0.5)
     assert seen.state == "ASKING"
-    assert "the computer stood still for 61 s" in seen.question
+    assert "the computer stopped for 61 s" in seen.question
     what = "count" if kind in ("count-in-time", "repeat-hold") else "time"
     assert f"Is the {what} right?" in seen.question
     assert [key for key, _ in seen.keys[:2]] == ["y", "n"]
@@ -82,7 +82,7 @@ def test_y_confirms_the_value_and_the_record_says_so(kind: str) -> None:
     assert trial.counts
     assert trial.value == state.input.timer.value
     assert "stall" in trial.trust
-    assert "the computer stood still for 61 s" in trial.note
+    assert "the computer stopped for 61 s" in trial.note
     assert trial.note.endswith("was confirmed")
 
 
@@ -91,7 +91,7 @@ def test_n_strikes_the_trial_out_with_one_key(kind: str) -> None:
     state, now = ended_over_a_gap(kind, 61.0)
     trial = kept(press(state, ("n", now + 1.0)))
     assert (trial.void, trial.counts) == (NOT_WATCHED, False)
-    assert "the computer stood still for 61 s" in trial.note
+    assert "the computer stopped for 61 s" in trial.note
     assert "confirmed" not in trial.note
 
 
@@ -114,7 +114,7 @@ def test_the_program_dying_meanwhile_leaves_the_trial_unconfirmed(kind: str) -> 
         return  # the half stand is open as well, so there is no number yet
     assert told.void == UNCONFIRMED
     assert told.value == state.input.timer.value
-    assert "the computer stood still for 61 s" in told.note
+    assert "the computer stopped for 61 s" in told.note
     confirmed = press(state, ("y", now + 1.0))
     assert what_tells(confirmed) != what_tells(state)
     assert under_way(confirmed).void != UNCONFIRMED
@@ -158,12 +158,12 @@ def test_gaps_add_up() -> None:
     state = until(press(trial_for("hold"), ("space", 100.0)), 105.0, 100.5)
     state = until(state.tick(107.0), 110.0, 107.0).tick(113.0)
     state = press(state, ("space", 115.0))
-    assert "stood still for 5.0 s" in state.view(116.0).question
+    assert "stopped for 5.0 s" in state.view(116.0).question
 
 
 def test_a_gap_is_shown_while_the_clock_still_runs() -> None:
     state = until(press(trial_for("hold"), ("space", 100.0)), 105.0, 100.5).tick(107.0)
-    assert state.view(107.0).hint == "the computer stood still for 2.0 s"
+    assert state.view(107.0).hint == "the computer stopped for 2.0 s"
     assert state.view(107.0).question == ""
 
 
@@ -179,14 +179,14 @@ def test_a_gap_after_the_end_or_well_before_the_start_is_no_matter() -> None:
 def test_a_start_that_waited_for_the_program_to_go_on_is_asked_about() -> None:
     ready = trial_for("hold").tick(100.0).tick(103.0)
     state = press(ready, ("space", 103.05), ("space", 113.0))
-    assert "stood still for 3.0 s" in state.view(114.0).question
+    assert "stopped for 3.0 s" in state.view(114.0).question
 
 
 def test_a_count_in_that_ended_in_a_gap_is_asked_about() -> None:
     state = press(trial_for("hold", count_in=3.0), ("space", 100.0), settle=2.0)
     state = press(state.tick(107.0), ("space", 115.0))
     assert state.input.timer.value == pytest.approx(12.0)
-    assert "stood still for 5.0 s" in state.view(116.0).question
+    assert "stopped for 5.0 s" in state.view(116.0).question
 
 
 def test_a_trial_stopped_early_without_a_value_is_not_asked_about() -> None:
@@ -224,9 +224,9 @@ def test_signs_and_pain_can_be_noted_before_the_answer() -> None:
 
 def test_what_waits_for_the_answer_when_the_screen_is_stopped_is_struck_out() -> None:
     state, now = ended_over_a_gap("hold", 61.0)
-    trial = state.struck_out("the screen was stopped", now + 5.0).record
+    trial = state.struck_out("the session was stopped", now + 5.0).record
     assert trial is not None
-    assert trial.void == "the screen was stopped"
+    assert trial.void == "the session was stopped"
 
 
 def test_the_window_losing_the_keys_while_it_asks_does_not_mark_the_trial() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from trial_driving import kept, press, trial_for, until
 
-REASON = "the screen was stopped"
+REASON = "the session was stopped"
 
 
 def test_a_running_trial_is_stopped_and_kept_with_the_reason() -> None:

@@ -24,8 +24,8 @@ LAST_LINE = "Not a diagnosis."
 """The last line of Start, so that all of it stands there."""
 OPENING = "opening"
 """At the head as long as there is no list yet."""
-QUESTIONS = "Go on with the questions"
-_UNFINISHED = re.compile(r"^.*?\b([1-9])\s+(Go on with the questions.*|.*, begun .*)$")
+QUESTIONS = "Resume the questions"
+_UNFINISHED = re.compile(r"^.*?\b([1-9])\s+(Resume the questions.*|.*, begun .*)$")
 _MOST_NOTES = 3
 WITHHELD = "Space again starts it all the same"
 """Told where a test that is withheld is started."""

@@ -35,7 +35,7 @@ def test_the_next_start_offers_to_go_on_and_has_every_answer(
         expected = None if number is signal.SIGKILL else 0
         assert terminal.wait_for_end() == expected
     with Terminal(COMMAND, home=home, size=size, env={"NO_COLOR": "1"}) as terminal:
-        terminal.wait_for("Go on with the questions (34 of 36 answered, K-01)")
+        terminal.wait_for("Resume the questions (34 of 36 answered, K-01)")
         terminal.press("1")
         terminal.wait_for("K-01▏")
         terminal.press("4", "enter")

@@ -55,4 +55,4 @@ def test_a_paste_before_testing_survives_a_kill(tmp_path: Path) -> None:
         terminal.signal(signal.SIGKILL)
         terminal.wait_for_end()
     with Terminal(COMMAND, home=home, size=(60, 20)) as terminal:
-        terminal.wait_for("Go on with the questions (34 of 36 answered, K-01)")
+        terminal.wait_for("Resume the questions (34 of 36 answered, K-01)")

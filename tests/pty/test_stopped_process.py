@@ -54,8 +54,8 @@ def stopped_through_the_cap(terminal: Terminal) -> None:
     terminal.signal(signal.SIGSTOP)
     terminal.drain(STOPPED_S)
     terminal.signal(signal.SIGCONT)
-    words = " ".join(terminal.wait_for("computer stood still for").split())
-    told = re.search(r"stood still for (\d+\.\d) s", words)
+    words = " ".join(terminal.wait_for("computer stopped for").split())
+    told = re.search(r"stopped for (\d+\.\d) s", words)
     assert told
     assert float(told[1]) >= STOPPED_S - 0.1
 
@@ -80,7 +80,7 @@ def test_a_stance_through_which_the_program_stood_still(
         terminal.wait_for("Saved: ")
     (trial,) = the_session(home).trials
     assert (trial.value, trial.counts, trial.trust) == (CAP_S, True, ("stall",))
-    assert "the computer stood still for " in trial.note
+    assert "the computer stopped for " in trial.note
     assert trial.note.endswith("the time was confirmed")
 
 

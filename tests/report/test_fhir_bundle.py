@@ -159,7 +159,7 @@ def test_a_withheld_test_is_told_with_the_gates_reason() -> None:
     may_stand = session.model_copy(update={"intake": full})
     made = screen_bundle(protocol, may_stand, assess(protocol, may_stand))
     (left,) = coded(made, "single-leg-stance/time", "Left")
-    assert "withheld: Tandem stance was short" in left["dataAbsentReason"]["text"]
+    assert "not offered: Tandem stance was short" in left["dataAbsentReason"]["text"]
 
 
 def test_a_test_that_was_not_for_the_persons_goals_is_not_told_as_withheld() -> None:

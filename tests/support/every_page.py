@@ -57,7 +57,7 @@ class Pages:
 
         Args:
             base: Goes to a page.
-            keys: What is typed there, parted by blanks.
+            keys: What is typed there, separated by blanks.
             full: Whether the disk is full once that page is on.
         """
         self.app._exit = False

@@ -69,9 +69,9 @@ async def test_the_questions_that_offer_answers_can_be_answered_with_a_mouse(ope
         await driver.click("full")
         await driver.click("accept")  # no surgery
         await driver.click("pain")
-        await driver.click("go on")
+        await driver.click("next")
         await driver.click("walking")
-        await driver.click("go on")
+        await driver.click("next")
         await driver.click("not asked", last=True)  # pain now
         await driver.click("not asked", last=True)  # at its worst
         await driver.click("not asked", last=True)  # alone at home

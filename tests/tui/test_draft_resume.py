@@ -46,7 +46,7 @@ async def test_after_a_kill_start_offers_the_answers_and_restores_them(
 ) -> None:
     left = await killed_after(open_program, *UNTIL_LABEL, *"K-01")
     async with open_program() as driver:
-        assert "1  Go on with the questions (10 of 12 answered, K-01)" in driver.text()
+        assert "1  Resume the questions (10 of 12 answered, K-01)" in driver.text()
         await driver.press("1")
         form = driver.app.screen.form
         assert (form.answers, form.accepted, form.at) == (left.answers, left.accepted, left.at)
@@ -117,7 +117,7 @@ async def test_a_label_that_could_tell_who_it_is_never_reaches_the_disk(
     for path in store.folder.iterdir():
         assert "1958" not in path.read_text(encoding="utf-8")
     async with open_program() as driver:
-        assert "Go on with the questions (9 of 12 answered)" in driver.text()
+        assert "Resume the questions (9 of 12 answered)" in driver.text()
 
 
 async def test_a_yes_nobody_decided_on_is_asked_about_again(open_program) -> None:
@@ -172,8 +172,8 @@ async def test_a_new_screen_leaves_the_answers_of_the_other_person_alone(
     await killed_after(open_program, *UNTIL_LABEL, *"K-2")
     assert drafts(store) == ["draft-2.toml", "draft.toml"]
     async with open_program() as driver:
-        assert "1  Go on with the questions (10 of 12 answered, K-2)" in driver.text()
-        assert "2  Go on with the questions (10 of 12 answered, K-1)" in driver.text()
+        assert "1  Resume the questions (10 of 12 answered, K-2)" in driver.text()
+        assert "2  Resume the questions (10 of 12 answered, K-1)" in driver.text()
         await driver.press("2", "q")
         assert "K-1q▏" in driver.text()
 
@@ -217,7 +217,7 @@ async def test_answers_to_other_questions_are_not_gone_on_with(
     other = caution.model_copy(update={"question": "Calf pain or swelling?"})
     async with open_program((80, 24), knee.model_copy(update={"cautions": (other,)})) as driver:
         assert "the questions have changed" in driver.words()
-        assert "Go on with the questions" not in driver.words()
+        assert "Resume the questions" not in driver.words()
     assert (store.folder / "draft.toml").read_bytes() == before
 
 
@@ -264,7 +264,7 @@ async def test_a_refused_save_is_told_and_does_not_stop_the_form(
         await driver.press("down", "1")
         assert "the disk is full" not in driver.words()
     async with open_program() as driver:
-        assert "Go on with the questions (10 of 12 answered, K-01)" in driver.text()
+        assert "Resume the questions (10 of 12 answered, K-01)" in driver.text()
 
 
 async def test_a_session_that_cannot_be_saved_keeps_the_draft_until_it_is(

@@ -245,7 +245,7 @@ async def test_leaving_keeps_nothing_and_gives_the_real_sessions_back(
         await driver.press("q", "1")
         assert isinstance(driver.app.screen, PracticeScreen)
         assert driver.app.controller is real
-        assert "nothing of it was kept" in driver.words()
+        assert "nothing of it was saved" in driver.words()
         await driver.press("b")
         assert isinstance(driver.app.screen, StartScreen)
         assert "Unfinished" not in driver.text()

@@ -225,7 +225,7 @@ async def test_help_names_the_key(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, CHAIR)
         await driver.press("?")
-        assert "u note the set-up" in await driver.read_on()
+        assert "u the set-up" in await driver.read_on()
 
 
 async def test_a_click_goes_to_an_item_and_chooses(open_program) -> None:

@@ -40,7 +40,7 @@ async def test_the_question_fits_the_smallest_window(open_program, answered, col
         await stance_through_a_gap(driver, answered)
         words = driver.words()
         assert "ASKING" in words
-        assert "During this trial the computer stood still for 61 s." in words
+        assert "During this trial the computer stopped for 61 s." in words
         assert "Is the time right? y yes, watched to the end n no, void" in words
         assert "y yes, watched to the end n no, void" in words
 
@@ -93,7 +93,7 @@ async def test_a_trial_the_program_died_over_is_shown_as_unconfirmed(
         words = driver.words()
         assert "Stance, right was interrupted at >= 45.0 s" in words
         assert "the program ended before its value was confirmed" in words
-        assert "the computer stood still for 61 s" in words
+        assert "the computer stopped for 61 s" in words
         session = on_disk(driver)
         assert [trial.counts for trial in session.trials] == [False]
         assert values(knee, session) == []

@@ -139,8 +139,8 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
     assert " ".join(console.file.getvalue().split()) == (
-        "It lies in /stick/?[2J[/]:smile:. The program has ended, and what was entered after the "
-        "last save is lost."
+        "It lies in /stick/?[2J[/]:smile:. The program has ended, and all that was entered "
+        "after the last save is lost."
     )
 
 

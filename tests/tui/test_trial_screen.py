@@ -245,7 +245,7 @@ async def test_stopping_for_safety_keeps_what_was_begun_and_gives_the_reason(
         assert isinstance(driver.app.screen, ResultScreen)
         session = store.load(driver.app.controller.session.id)
         assert session.stopped == "Chest pain."
-        assert session.trials[0].void == "the screen was stopped"
+        assert session.trials[0].void == "the session was stopped"
         assert "do that test" not in driver.text()
         await driver.press("b")
         assert "New session" in driver.text()

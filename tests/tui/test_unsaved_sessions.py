@@ -268,7 +268,7 @@ async def test_leaving_is_possible_though_it_loses_something(
     assert driver.app.return_code == 1
 
 
-LOST = "The program has ended, and what was entered after the last save is lost."
+LOST = "The program has ended, and all that was entered after the last save is lost."
 
 
 @pytest.mark.parametrize("code", REFUSALS)

@@ -225,7 +225,7 @@ async def test_an_earlier_visit_that_cannot_be_read_stops_nobody_and_is_not_forg
     async with open_program() as driver:
         await driver.press("1")
         assert driver.app.screen.form.answers["label"] == "K-7"
-        assert "What was found at the earlier visit cannot be shown:" in driver.words()
+        assert "The findings of the earlier visit cannot be shown:" in driver.words()
         await to_the_first_test(driver)
         assert driver.app.controller.session.follows == earlier.id
         assert driver.app.controller.earlier is None

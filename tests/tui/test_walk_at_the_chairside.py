@@ -179,7 +179,7 @@ async def at_withheld(driver, test: str = "single-leg-stance") -> None:
 async def test_a_withheld_test_starts_on_a_second_space_only(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at_withheld(driver)
-        assert "Withheld: Tandem stance was short" in driver.words()
+        assert "Not offered: Tandem stance was short" in driver.words()
         assert "Space start all the same" in bar(driver)
         await driver.press("space")
         assert "READY" in driver.text()
@@ -203,7 +203,7 @@ async def test_tests_that_are_passed_over_are_named_with_the_reason(open_program
     async with open_program(protocol=PROTOCOL) as driver:
         await at_withheld(driver, "tandem-stance")
         await driver.press("n")
-        assert "Withheld: Single-leg stance, right; Single-leg stance, left." in driver.words()
+        assert "Not offered: Single-leg stance, right; Single-leg stance, left." in driver.words()
         assert "not safe yet" in driver.words()
 
 
@@ -213,7 +213,7 @@ async def test_a_skip_for_safety_withholds_what_is_harder(open_program) -> None:
         await at(driver, "tandem-stance")
         await driver.press("s", "1")
         told = driver.words()
-        assert "Withheld: Single-leg stance, right; Single-leg stance, left." in told
+        assert "Not offered: Single-leg stance, right; Single-leg stance, left." in told
         assert "Tandem stance, which comes before it, was left out: not safe today." in told
 
 

@@ -174,7 +174,7 @@ def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
     return _finding(
         f"Suggested driver, {driver.standing}: {name}{side}",
         local(f"driver/{driver.driver}", name),
-        "Findings that speak for it: " + " ".join(told),
+        "Findings for it: " + " ".join(told),
     )
 
 

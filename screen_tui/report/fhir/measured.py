@@ -211,7 +211,7 @@ def _reasons(screen: ObservedSession) -> dict[Key, str]:
     }
     for key, reason in withheld.items():
         if key[0] in offered and reason:
-            reasons.setdefault(key, f"withheld: {reason}")
+            reasons.setdefault(key, f"not offered: {reason}")
     return reasons
 
 

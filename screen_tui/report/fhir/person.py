@@ -53,7 +53,7 @@ def patient(session: Session) -> Data:
     """The person: no name, no date of birth, no sex; a label that means something here only."""
     return {
         "resourceType": "Patient",
-        "identifier": [{"type": {"text": "local label"}, "value": session.client.label.strip()}],
+        "identifier": [{"type": {"text": "patient code"}, "value": session.client.label.strip()}],
     }
 
 
@@ -62,7 +62,7 @@ def device(protocol: ScreenProtocol) -> Data:
     return {
         "resourceType": "Device",
         "deviceName": [{"name": "screen-tui", "type": "user-friendly-name"}],
-        "type": concept("software that times tests and weighs findings by rules"),
+        "type": concept("software that times tests and ranks findings by rules"),
         "version": [
             {"type": {"text": "program"}, "value": __version__},
             {"type": {"text": f"protocol {protocol.battery.id}"}, "value": protocol.digest},

@@ -130,12 +130,12 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         own = {
             "yes-no": (KeyHint("y", yes, 0), KeyHint("n", no, 0), *clear, *leave_open),
             "choice": (KeyHint(keys, "choose", 0), *leave_open),
-            "several": (KeyHint(keys, "mark", 0), KeyHint("Enter", "go on", 0)),
+            "several": (KeyHint(keys, "mark", 0), KeyHint("Enter", "next", 0)),
             "number": (KeyHint("Enter", "accept", 0),),
             "text": (KeyHint("Enter", "accept", 0),),
             "ready": (KeyHint("Enter", begin, 0),),
         }[current.kind]
-        back = KeyHint("Backspace", "delete, back" if current.kind in TYPED else "take back", 1)
+        back = KeyHint("Backspace", "delete, back" if current.kind in TYPED else "undo", 1)
         about = "detail" if current.caution else "help"
         letters = () if self.typing_now else (KeyHint("?", about, 3), self.leave_hint())
         return (*own, *self._silence(), back, KeyHint("↑↓", "move", 4), *letters)
@@ -246,12 +246,12 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         answers = self.host.controller.draft
         if answers.trouble:
             answers.try_again()
-        kept = "The answers are saved; Start offers to go on with them."
+        kept = "The answers are saved; Start offers to resume them."
         question = Question(
             title="Leave the questions",
             lead=(answers.trouble or kept,),
             answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
-            back="go on answering",
+            back="continue answering",
         )
         self.host.push_screen(AskDialog(question), self._leave)
 

@@ -171,8 +171,8 @@ def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
 
 # About a test or a trial.
 
-KEEP = "save it, then go on"
-STRIKE = "make it void, then go on"
+KEEP = "save it, then continue"
+STRIKE = "make it void, then continue"
 FORGET = "leave it; no trial was done"
 
 
@@ -186,7 +186,7 @@ def leave_trial_dialog(test_name: str, *, ended: bool) -> AskDialog:
     return AskDialog(
         Question(
             title="Not saved yet",
-            lead=(f"{test_name}: what was done is not in the session so far.",),
+            lead=(f"{test_name}: this trial is not in the session so far.",),
             answers=(KEEP, STRIKE) if ended else (FORGET,),
             back="stay here",
         )
@@ -230,7 +230,7 @@ def cue_dialog(spec: TestSpec) -> AskDialog:
     return AskDialog(
         Question(
             title="Repeat with a cue",
-            lead=(f"{spec.name}: say one thing, then test again. Which?",),
+            lead=(f"{spec.name}: say one thing, then repeat. Which?",),
             answers=tuple(cue.say for cue in spec.cues),
             back="back, no repeat",
         )
@@ -298,11 +298,11 @@ def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
             lead=(
                 "First look after the person: sit them down, stay with them, follow the local "
                 "emergency procedure if it is needed.",
-                "Why is testing stopped? What was done so far is saved and goes into the note.",
+                "Why is testing stopped? The trials done so far are saved and go into the note.",
             ),
             answers=tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS]),
             own_words="another reason, typed",
-            back="go on, not stopped",
+            back="continue, not stopped",
         )
     )
 
@@ -330,7 +330,7 @@ class LeaveDialog(TroubleDialog):
 
 
 def _not_saved(lead: tuple[str, ...], answers: tuple[str, ...]) -> Question:
-    elsewhere, back = "save in another folder, its path typed", "go on, not saved"
+    elsewhere, back = "save in another folder, its path typed", "continue, not saved"
     return Question("NOT SAVED", lead, answers, elsewhere, back, MOST_OF_A_PATH)
 
 
@@ -340,7 +340,7 @@ def trouble_dialog(trouble: str) -> TroubleDialog:
     Args:
         trouble: Why the last change is not on disk.
     """
-    meanwhile = "You can go on: everything stays in memory, and each further change tries again."
+    meanwhile = "You can continue: everything stays in memory, and each further change tries again."
     return TroubleDialog(_not_saved((trouble, meanwhile), (TRY_AGAIN,)))
 
 
@@ -357,5 +357,5 @@ def leave_dialog(trial: str, trouble: str) -> LeaveDialog:
     lead.append("Ctrl-C or Ctrl-Q again leaves.")
     if trouble:
         return LeaveDialog(_not_saved(tuple(lead), (TRY_AGAIN, _LOSE)))
-    back = "go on with the trial"
+    back = "continue the trial"
     return LeaveDialog(Question("Leave the program", tuple(lead), (_STRIKE_OUT,), back=back))

@@ -324,7 +324,7 @@ class CommitScreen(BaseScreen[None]):
         )
         move = KeyHint("↑↓", "move", 1)
         if step.several:
-            return (KeyHint("Space", "mark", 0), KeyHint("Enter", "go on", 0), move, *ways)
+            return (KeyHint("Space", "mark", 0), KeyHint("Enter", "next", 0), move, *ways)
         choose = KeyHint(digits(min(len(step.options), 9)), "choose", 0)
         return (choose, KeyHint("Enter", "choose", 1), move, *ways)
 

@@ -53,7 +53,7 @@ class ReferFirstScreen(BaseScreen[str]):
         )
 
     def notice(self) -> str:
-        return "Enter goes on without tests, to a note that says refer first."
+        return "Enter continues without tests, to a note that says refer first."
 
     def hints(self) -> Sequence[KeyHint]:
         return (

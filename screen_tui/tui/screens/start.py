@@ -227,7 +227,7 @@ class StartScreen(BaseScreen[None]):
         try:
             earlier = controller.followed_by_answers
         except ScreenError as error:
-            remark = f"What was found at the earlier visit cannot be shown: {error}"
+            remark = f"The findings of the earlier visit cannot be shown: {error}"
         self.host.go_before_testing(form, earlier, remark)
 
     def _resume(self, session_id: str) -> None:
@@ -276,7 +276,7 @@ def _begun(label: str, when: datetime) -> str:
 def _draft_line(draft: Waiting) -> str:
     label = f", {draft.label}" if draft.label else ""
     how_far = f"{draft.answered} of {draft.asked} answered{label}"
-    return f"Go on with the questions ({how_far}), begun {moment(draft.begun)}"
+    return f"Resume the questions ({how_far}), begun {moment(draft.begun)}"
 
 
 def _demo_line(one: SessionSummary) -> str:

@@ -103,7 +103,7 @@ class TrialsScreen(ListScreen[None]):
 
         def strike(reason: str | None) -> None:
             if reason is not None:
-                self._put(amend.struck_out(self._trial, reason), f"Struck out: {reason}.")
+                self._put(amend.struck_out(self._trial, reason), f"Void: {reason}.")
 
         self.host.push_screen(AskDialog(question), strike)
 
@@ -115,7 +115,7 @@ class TrialsScreen(ListScreen[None]):
         def refuse(words: str) -> str:
             return why_refused(lambda: amend.noted(self._trial, words))
 
-        lead = "A comment to this trial; it is added to what stands there."
+        lead = "A comment to this trial; it is added to what is there."
         self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), note)
 
     def _ask_for_value(self) -> None:
@@ -153,7 +153,7 @@ class AddendumScreen(ListScreen[Session | None]):
     def __init__(self, session: Session) -> None:
         super().__init__("Addendum")
         self.session = session
-        self.said = "What was finished stays as it is; this is added to it."
+        self.said = "The finished session stays as it is; this is added to it."
 
     def lines(self) -> Sequence[Choice]:
         trials = enumerate(self.session.as_amended.trials, start=1)
