@@ -3,7 +3,8 @@
 The sheet is plain ASCII: x counts columns to the right, y rows downwards, both from 0; a cell
 reaches from its number to the next. Lengths are rows; across, a row counts two columns. A body
 stands 7 rows high on row 7. The front view looks at the patient, so that the patient's left leg
-stands on the right of the picture.
+stands on the right of the picture. Heads are ``O``, knees ``o``; feet begin with ``n`` from the
+front and with ``L`` from the side.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from math import cos, radians, sin
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 WIDTH, HEIGHT = 12, 8
 """Columns and rows of one view; two of them side by side are as wide as a timer leaves free."""
@@ -87,6 +88,8 @@ HIP = SHIN + THIGH
 _STANDS = 0.5
 """Rows over the floor up to which a foot is drawn on it."""
 
+Support = Literal["", "rail", "furniture", "person"]
+
 MIRROR = str.maketrans("/\\()[]<>", "\\/)(][><")
 
 
@@ -103,10 +106,11 @@ class Front:
         knee_in: Columns by which the stance knee has moved in.
         other_in: The same for the other knee.
         flat_foot: The arch of the stance foot is down.
+        feet_ahead: The toes of both feet point at who looks on.
         arms_out: The arms are away from the body.
         hands_low: The hands push down on something.
         narrow: The feet stand in one line.
-        rail: A hand is on a rail.
+        support: What a hand holds on to, or "".
         stick: A stick is in the hand.
         step: The stance foot is on the edge of a step.
         mark: A character beside the head, or "".
@@ -120,10 +124,11 @@ class Front:
     knee_in: float = 0.0
     other_in: float = 0.0
     flat_foot: bool = False
+    feet_ahead: bool = False
     arms_out: bool = False
     hands_low: bool = False
     narrow: bool = False
-    rail: bool = False
+    support: Support = ""
     stick: bool = False
     step: bool = False
     mark: str = ""
@@ -136,6 +141,7 @@ class Leg:
     thigh: float = 0.0
     shin: float = 0.0
     heel_up: bool = False
+    flat_foot: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +154,7 @@ class Profile:
         near: The leg that is tested or leads.
         far: The other leg; None where it is hidden behind the first.
         arm: Degrees of the arm from hanging down, forward up; None where it is crossed.
+        pushes: The hand pushes down on something.
         chair: Column of the chair's front edge, or None.
         stair: Rows by which the ground in front is higher (below zero: lower); 0 without stairs.
         posts: Columns of marks on the floor.
@@ -164,6 +171,7 @@ class Profile:
     near: Leg = Leg()
     far: Leg | None = None
     arm: float | None = 5.0
+    pushes: bool = False
     chair: float | None = None
     stair: float = 0.0
     posts: tuple[float, ...] = ()
@@ -193,7 +201,8 @@ def draw_front(body: Front, *, mirrored: bool = False) -> tuple[str, ...]:
     sheet.line(free, other_knee)
     if toe - other_knee.y > 0.3:
         sheet.line(other_knee, Point(other + 0.1, toe))
-    sheet.put(Point(other - 0.5, toe), "_" if body.lift > 0.2 else "_n")
+    toes = "U" if body.feet_ahead else "n"
+    sheet.put(Point(other - 0.5, toe), "_" if body.lift > 0.2 else f"_{toes}")
     knee = Point(foot - body.knee_in, min(5.3 + body.low / 2, 6.4))
     sheet.line(stance, knee)
     sheet.line(knee, Point(foot, FLOOR))
@@ -202,8 +211,10 @@ def draw_front(body: Front, *, mirrored: bool = False) -> tuple[str, ...]:
     _arms_from_front(sheet, body, hips, shoulders)
     slope = body.tilt * 0.4
     sheet.line(Point(free.x - 1, free.y - slope), Point(stance.x + 1, stance.y + slope))
+    for joint in (other_knee, knee):
+        sheet.put(joint, "o")
     sheet.put(Point(shoulders.x, shoulders.y - NECK), "O" + body.mark)
-    sheet.put(Point(foot, FLOOR), "__" if body.flat_foot else "n_")
+    sheet.put(Point(foot, FLOOR), "__" if body.flat_foot else f"{toes}_")
     if body.step:
         sheet.put(Point(foot - 1, FLOOR), "[")
         sheet.put(Point(foot + 2, FLOOR), "]")
@@ -221,11 +232,14 @@ def draw_side(body: Profile) -> tuple[str, ...]:
     knee = _leg(sheet, body.hip, body.near, body)
     sheet.line(body.hip, shoulder)
     if body.arm is not None:
-        sheet.line(shoulder, _off(shoulder, body.arm, 1.6))
+        hand = _off(shoulder, body.arm, 1.6)
+        sheet.line(shoulder, hand)
+        if body.pushes:
+            sheet.put(hand, PALM)
     head = _off(shoulder, 180 - body.trunk, NECK)
     sheet.put(head, "O" + body.mark)
     if body.bulge:
-        middle = Point((body.hip.x + knee.x) / 2, (body.hip.y + knee.y) / 2 - 1)
+        middle = Point((body.hip.x + knee.x) / 2 - 1, (body.hip.y + knee.y) / 2 - 1)
         sheet.put(middle, "^^")
     if body.knot:
         sheet.put(knee, body.knot)
@@ -256,7 +270,8 @@ def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
         sheet.put(Point(ankle.x, ankle.y - 0.6), "|")
     else:
         row = FLOOR if ankle.y > FLOOR - _STANDS else ankle.y
-        sheet.put(Point(ankle.x, row), "'_" if leg.heel_up else "L_")
+        sheet.put(Point(ankle.x, row), "'_" if leg.heel_up else "__" if leg.flat_foot else "L_")
+    sheet.put(knee, "o")
     return knee
 
 
@@ -281,8 +296,7 @@ def _ground(sheet: Canvas, body: Profile) -> None:
 
 def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) -> None:
     for way in (-1, 1):
-        hand_on_rail = body.rail and way == 1
-        if body.arms_out or hand_on_rail:
+        if body.arms_out or (body.support and way == 1):
             height = int(shoulders.y // 1) + 0.5
             begin, down = Point(shoulders.x + way, height), 0.0 if body.arms_out else 1.0
             sheet.line(begin, Point(shoulders.x + way * 4, height + down))
@@ -291,32 +305,44 @@ def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) 
         reach = hips.y + 1.2 if body.hands_low else hips.y - 0.6
         side = 1.2 if body.hands_low else 2.2
         begin = Point(shoulders.x + way * 1.9, shoulders.y + 1)
-        sheet.line(begin, Point(hips.x + body.lean * 0.4 + way * side, reach))
-    if body.rail:
-        for row in range(2, 8):
+        hand = Point(hips.x + body.lean * 0.4 + way * side, reach)
+        sheet.line(begin, hand)
+        if body.hands_low:
+            sheet.put(hand, PALM)
+    if body.support:
+        for row in range(5 if body.support == "furniture" else 2, 8):
             sheet.put(Point(WIDTH - 1, row), "|")
+        if body.support == "furniture":
+            sheet.put(Point(WIDTH - 2, 4), "__")
+        elif body.support == "person":
+            sheet.put(Point(WIDTH - 1, 1), "O")
     if body.stick:
         for row in range(3, 8):
             sheet.put(Point(hips.x + 3.6, row), "!")
 
 
+PALM = "="
+"""A hand that pushes."""
+
 SHOWS = 0.5
 """Strength from which on that shows which is either there or not."""
+
+_NOT_DEEP = 0.55
+"""The share of the way down that is missing when it stops early."""
 
 _SWAYING = frozenset({"unsteady"})
 """Signs that go to and fro as long as they last."""
 
 _FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
-    "pelvis-drops": {"tilt": -0.7},
-    "hip-hikes": {"tilt": 0.7},
-    "trunk-leans": {"lean": 2.0},
-    "knee-moves-in": {"knee_in": 1.0},
-    "knee-past-foot": {"knee_in": 2.0},
+    "pelvis-drops": {"tilt": -0.8},
+    "hip-hikes": {"tilt": 0.8},
+    "trunk-leans": {"lean": 2.6},
+    "knee-moves-in": {"knee_in": 2.0},
+    "knee-past-foot": {"knee_in": 3.5},
     "knees-together": {"knee_in": 1.4, "other_in": 1.4},
-    "shifts-to-one-side": {"sway": 1.2, "lean": 0.8},
+    "shifts-to-one-side": {"sway": 1.8, "lean": 0.8},
     "unsteady": {"sway": 1.2},
-    "short-stand": {"low": 0.6},
-    "shallow": {"low": -0.8},
+    "short-stand": {"low": 0.7},
 }
 """By how much, at full strength."""
 
@@ -324,9 +350,10 @@ _FRONT_SWITCHES: Mapping[str, Mapping[str, Any]] = {
     "arch-collapses": {"flat_foot": True},
     "arms-move": {"arms_out": True},
     "hands-used": {"hands_low": True},
-    "handrail": {"rail": True},
-    "furniture-used": {"rail": True},
-    "helped-by-person": {"rail": True},
+    "feet-forward": {"feet_ahead": True},
+    "handrail": {"support": "rail"},
+    "furniture-used": {"support": "furniture"},
+    "helped-by-person": {"support": "person"},
     "step-to": {"lift": 0.0},
     "walking-aid": {"stick": True},
     "heel-stays-out": {"flat_foot": True},
@@ -335,7 +362,7 @@ _FRONT_SWITCHES: Mapping[str, Mapping[str, Any]] = {
 }
 
 _SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
-    "hands-used": {"arm": -25.0},
+    "hands-used": {"arm": -25.0, "pushes": True},
     "arms-move": {"arm": 70.0},
     "handrail": {"arm": 55.0},
     "furniture-used": {"arm": 60.0},
@@ -359,6 +386,8 @@ def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
         t: The time, for what moves by itself.
     """
     weight = _weight(sign, strength, t)
+    if sign == "shallow":
+        body = replace(body, low=body.low * (1 - _NOT_DEEP * weight))
     for name, amount in _FRONT_SHIFTS.get(sign, {}).items():
         body = replace(body, **{name: getattr(body, name) + amount * weight})
     return replace(body, **_FRONT_SWITCHES.get(sign, {})) if strength > SHOWS else body
@@ -377,8 +406,13 @@ def _weight(sign: str, strength: float, t: float) -> float:
 
 
 def _feet_forward(body: Profile, weight: float) -> Profile:
-    """The foot stands further in front; the hip stays where it is."""
-    return replace(body, near=_bent(body.near, 0.0, 28 * weight))
+    """The foot is well in front of the knee for as long as the thigh is low, as in rising."""
+    low = min(max(body.near.thigh, 0.0) / 45, 1.0)
+    return replace(body, near=_bent(body.near, 0.0, 45 * weight * low))
+
+
+def _flat_foot(body: Profile, weight: float) -> Profile:
+    return replace(body, near=replace(body.near, flat_foot=weight > SHOWS))
 
 
 def _heel_up(body: Profile, weight: float) -> Profile:
@@ -392,7 +426,7 @@ def _long_step(body: Profile, weight: float) -> Profile:
 
 
 def _bent_at_contact(body: Profile, weight: float) -> Profile:
-    return _leading_leg(body, 18 * weight, -22 * weight)
+    return _leading_leg(body, 18 * weight, -30 * weight)
 
 
 def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
@@ -402,13 +436,22 @@ def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
 
 
 def _sagging(body: Profile, weight: float) -> Profile:
-    return replace(body, near=_bent(body.near, 0.0, -24 * weight))
+    """The knee of somebody lying is up from the couch, or the shin hangs from a lifted thigh."""
+    up = 0.0 if body.near.thigh > 100 else 30 * weight
+    return replace(body, near=_bent(body.near, up, up - 60 * weight))
 
 
 def _not_straight(body: Profile, weight: float) -> Profile:
     near = body.near
     bent = replace(near, thigh=max(near.thigh, 24 * weight), shin=min(near.shin, -16 * weight))
     return replace(body, near=bent, trunk=max(body.trunk, 14 * weight))
+
+
+def _shallow(body: Profile, weight: float) -> Profile:
+    near, left = body.near, 1 - _NOT_DEEP * weight
+    ankle = _off(_off(body.hip, near.thigh, THIGH), near.shin, SHIN)
+    less = replace(near, thigh=near.thigh * left, shin=near.shin * left)
+    return replace(body, near=less, hip=hip_over(ankle, less), trunk=body.trunk * left)
 
 
 def _falling_back(body: Profile, weight: float) -> Profile:
@@ -428,10 +471,12 @@ def _bent(leg: Leg, thigh: float, shin: float) -> Leg:
 
 
 _SIDE_BENDS: Mapping[str, Callable[[Profile, float], Profile]] = {
+    "arch-collapses": _flat_foot,
     "feet-forward": _feet_forward,
     "trunk-upright": _upright,
     "drops-to-seat": _falling_back,
     "short-stand": _not_straight,
+    "shallow": _shallow,
     "unsteady": _swaying,
     "forefoot-only": _heel_up,
     "heels-rise": _heel_up,

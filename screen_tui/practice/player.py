@@ -100,7 +100,7 @@ def _stance(timeline: Timeline, t: float) -> Posture:
         lift=lift,
         sway=idle + (1.5 if over and timeline.ended == "stance-foot-moved" else 0.0),
         arms_out=over and timeline.ended in ("arms-left-place", "support-touched"),
-        rail=over and timeline.ended == "support-touched",
+        support="rail" if over and timeline.ended == "support-touched" else "",
     )
     near = Leg()
     far = Leg(thigh=25 * up, shin=-35 * up)
@@ -109,9 +109,8 @@ def _stance(timeline: Timeline, t: float) -> Posture:
 
 def _tandem(timeline: Timeline, t: float) -> Posture:
     over = t >= timeline.over_s and timeline.ended != "cap"
-    front = Front(
-        narrow=not over, sway=0.3 * sin(1.7 * t), rail=timeline.ended == "support-touched" and over
-    )
+    held = timeline.ended == "support-touched" and over
+    front = Front(narrow=not over, sway=0.3 * sin(1.7 * t), support="rail" if held else "")
     near = Leg(thigh=14, shin=14)
     side = Profile(Point(5.5, FLOOR - HIP * cos(14 * pi / 180)), 1.0, near, Leg(-14, -14))
     return Posture(front, side)
@@ -130,7 +129,7 @@ def rising(h: float) -> Posture:
 
 def _squat(timeline: Timeline, t: float) -> Posture:
     deep = sin(pi * _share_of_repetition(timeline.repetitions, t))
-    risen = rising(1 - 0.8 * deep)
+    risen = rising(1 - deep)
     return replace(risen, side=replace(risen.side, chair=None))
 
 
@@ -161,7 +160,7 @@ def _step_down(timeline: Timeline, t: float) -> Posture:
     near = Leg(thigh=42 * deep, shin=-30 * deep)
     hip = hip_over(Point(6.0, FLOOR), near)
     far = Leg(thigh=20 + 10 * deep, shin=5)
-    front = Front(lift=1.0 * (1 - deep) + 0.2, low=0.8 * deep, step=True)
+    front = Front(lift=1.0 * (1 - deep) + 0.2, low=1.2 * deep, step=True)
     return Posture(front, Profile(hip, 12 * deep, near, far, stair=0.0))
 
 
@@ -219,7 +218,7 @@ def _floor(timeline: Timeline, t: float) -> Posture:
     side = (
         Profile(Point(5.3, 7.4), -88.0, Leg(88, 88), arm=None, scale=0.8),
         Profile(Point(4.0, 6.9), 10.0, Leg(75, 60), arm=-30.0),
-        Profile(Point(4.5, 5.3), 15.0, Leg(80, 0), Leg(-10, -80), arm=30.0),
+        Profile(Point(4.5, 5.3), 35.0, Leg(80, 0), Leg(-10, -80), arm=30.0),
         Profile(Point(5.5, FLOOR - HIP), 2.0, Leg()),
     )[at]
     low = (3.5, 3.0, 1.75, 0.0)[at]
@@ -287,8 +286,11 @@ def _smooth(share: float) -> float:
     return within * within * (3 - 2 * within)
 
 
-RISES_S, FADES_S = 0.3, 0.8
-"""Seconds in which a sign appears, and in which it goes again after its time."""
+RISES_S, FADES_S = 0.3, 0.5
+"""Seconds before its time in which a sign appears, and after it in which it goes again.
+
+In its time, when it is put in words, it shows in full.
+"""
 
 WORDS_S = 4.0
 """Seconds words of the patient can be read."""
@@ -348,7 +350,8 @@ def at(timeline: Timeline, t: float) -> Frame:
             front = seen_from_front(sight.sign, front, strength, t)
         if sight.from_side:
             side = seen_from_side(sight.sign, side, strength, t)
-    newest = sorted((sight for sight, _ in active), key=lambda sight: -sight.at_s)
+    told = [sight for sight, strength in active if strength == 1.0]
+    newest = sorted(told, key=lambda sight: -sight.at_s)
     return Frame(
         t=t,
         front=() if front is None else draw_front(front, mirrored=timeline.side == "right"),
@@ -365,11 +368,9 @@ def at(timeline: Timeline, t: float) -> Frame:
 
 def _strength(sight: Sight, t: float) -> float:
     """How strongly a sign shows, from 0 to 1: it comes quickly, stays its time and fades."""
-    since = t - sight.at_s
-    if since < 0:
-        return 0.0
-    fading = (since - sight.lasts_s) / FADES_S
-    return max(0.0, min(since / RISES_S, 1.0, 1.0 - fading)) if since > 0 else 1e-9
+    rising = (t - sight.at_s) / RISES_S + 1.0
+    fading = (t - sight.at_s - sight.lasts_s) / FADES_S
+    return max(0.0, min(rising, 1.0, 1.0 - fading))
 
 
 def _once(texts: Iterable[str]) -> tuple[str, ...]:
