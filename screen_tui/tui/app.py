@@ -64,6 +64,8 @@ from screen_tui.tui.settings import (
     theme_name,
 )
 
+_OF_THE_ANSWER = (DetailsScreen, PlanScreen, EditPlanScreen, NoteScreen, SheetScreen)
+"""Pages behind the answer; each is shown anew once what it follows from has changed."""
 _PAGES_OF_ITS_OWN = 2
 """The framework's own first screen, and the page that is on; further ones are on top of it."""
 
@@ -226,7 +228,7 @@ class ScreenApp(App[None], inherit_bindings=False):
                 offered = allowed_items(self.protocol, intake)
                 said = "Answers changed; the tests follow from them."
                 self.go_test(item if item in offered else None, said=said)
-            elif isinstance(page, PlanScreen | NoteScreen):
+            elif isinstance(page, _OF_THE_ANSWER):
                 self._go(type(page)())
             else:
                 self.go_result()

@@ -9,9 +9,10 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.answers import AnswersScreen
-from screen_tui.tui.screens.note import NoteScreen
+from screen_tui.tui.screens.edit_plan import EditPlanScreen
+from screen_tui.tui.screens.note import NoteScreen, SheetScreen
 from screen_tui.tui.screens.refer_first import ReferFirstScreen
-from screen_tui.tui.screens.result import PlanScreen, ResultScreen
+from screen_tui.tui.screens.result import DetailsScreen, PlanScreen, ResultScreen
 from screen_tui.tui.screens.test import TestScreen
 
 SHIPPED = load_protocol([protocols_folder()])
@@ -141,7 +142,15 @@ async def test_tests_follow_from_the_changed_answers_at_once(open_program) -> No
 
 
 @pytest.mark.parametrize(
-    ("keys", "page"), [("g", ResultScreen), ("g enter", PlanScreen), ("g enter enter", NoteScreen)]
+    ("keys", "page"),
+    [
+        ("g", ResultScreen),
+        ("g d", DetailsScreen),
+        ("g enter", PlanScreen),
+        ("g enter e", EditPlanScreen),
+        ("g w", NoteScreen),
+        ("g p", SheetScreen),
+    ],
 )
 async def test_each_page_of_a_session_leads_to_the_answers_and_back(
     open_program, answered, keys: str, page: type
