@@ -138,7 +138,7 @@ def test_five_rises_of_a_woman_of_72(seconds: float, standing: str, raised: set[
 def test_two_of_five_rises_are_a_fact_and_no_missing_value() -> None:
     made = session(72, "female", five(None, splits=(3.0, 7.0), ended="pain"))
     result = graded(made, "five-chair-stands", "time")
-    assert (result.value, result.in_words) == (None, "2 of 5")
+    assert (result.value, result.in_words) == (None, "2 of 5, stopped: pain")
     tired = session(72, "female", five(None, splits=(3.0, 7.0), ended="fatigue"))
     assert graded(tired, "five-chair-stands", "time").why_not == "only 2 of 5 done"
 
@@ -441,8 +441,8 @@ def test_seven_heel_raises_fewer_than_the_other_leg_are_a_finding(
     [
         ({"value": 12.0, "splits": (2.0, 4.5, 7.0, 9.5, 12.0)}, 5, 12.0, ""),
         ({"value": 12.0}, 5, 12.0, ""),
-        ({"splits": (3.0, 7.0), "ended": "unable"}, 2, None, "2 of 5"),
-        ({"ended": "unable"}, 0, None, "0 of 5"),
+        ({"splits": (3.0, 7.0), "ended": "unable"}, 2, None, "2 of 5, stopped: tried, unable"),
+        ({"ended": "unable"}, 0, None, "0 of 5, stopped: tried, unable"),
     ],
 )
 def test_rises_on_one_leg_are_counted_though_the_five_were_not_finished(

@@ -16,7 +16,7 @@ from screen_tui.tui.screens.test import TestScreen
 ROOT = Path(__file__).parents[2]
 SHIPPED = load_protocol([protocols_folder()])
 BEFORE_S, IN_ALL_S, BEYOND = 57.5, 492.2, 40
-"""Also told in README.md."""
+"""Also in README.md."""
 
 
 class Visit:
@@ -62,3 +62,11 @@ async def test_a_usual_visit_takes_less_than_ten_minutes(open_program, store) ->
         assert before <= 60
         assert visit.seconds <= 600
         assert beyond <= 40
+
+
+def test_the_readme_has_the_figures() -> None:
+    text = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    figures = (
+        f"{BEFORE_S:g} s before testing, {IN_ALL_S / 60:.1f} minutes in all, {BEYOND} key presses"
+    )
+    assert figures in text
