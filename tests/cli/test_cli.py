@@ -50,7 +50,7 @@ def test_explain_prints_the_chain_from_trial_to_verdict(
 ) -> None:
     assert run("explain", session_file) == 0
     out = capsys.readouterr().out
-    headings = ["TRIALS", "RESULTS", "WEIGHED", "ANSWER", "START"]
+    headings = ["TRIALS", "RESULTS", "CHANCES", "ANSWER", "START"]
     assert [line for line in out.splitlines() if line in headings] == headings
     assert all(len(line) <= PAPER for line in out.splitlines())
 

@@ -323,7 +323,7 @@ def test_no_demo_is_told_by_its_bundle(path: Path, capsys: pytest.CaptureFixture
     session = load_session(path)
     assert run("export", path, "--fhir", "--deidentify") == 0
     out, err = capsys.readouterr()
-    assert "left out: the label, the session id" in err
+    assert "left out: the patient code, the session id" in err
     typed = [session.intake.note, *(trial.note for trial in session.trials)]
     for words in (session.client.label, session.id, *filter(None, typed)):
         assert words not in out
