@@ -31,6 +31,8 @@ WHAT_FINDINGS_ARE = (
 NEXT_TESTS = "Most useful next tests"
 NOTHING_AGAINST = "nothing found"
 
+WITHOUT_COMPLAINT = "It is on the leg without complaint; whether it explains the complaint is open."
+
 SHOWN_WHEN_NONE_LEADS = 2
 """How many drivers have their reasons shown when no driver leads."""
 
@@ -227,13 +229,20 @@ def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment)
 
 
 def elsewhere(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
-    """What was seen on the leg that is not complained of."""
+    """What was seen on the leg that is not complained of, or that the answer itself is about it."""
+    if without_complaint(session, assessment):
+        return [Line(WITHOUT_COMPLAINT, role="second", cut=False)]
     names = [
         f"{words.driver_on(protocol, *_place(one))} ({driver_standing(one)})"
         for one in assessment.drivers
         if can_stand(one) and not session.intake.complains_of(one.side)
     ]
     return [Line(words.joined(names), "On the leg without complaint")] if names else []
+
+
+def without_complaint(session: Session, assessment: Assessment) -> bool:
+    """Whether the answer is about the leg that is not complained of."""
+    return any(not session.intake.complains_of(one.side) for one in assessment.leading)
 
 
 def _place(one: DriverResult) -> tuple[str, Side | None]:

@@ -53,7 +53,7 @@ def _list_of(part: Part) -> str:
     """The kind of list a part belongs to; empty for none."""
     if not isinstance(part, Line) or not part.mark:
         return ""
-    return "ol" if part.mark[0].isdigit() else "ul"
+    return "ol" if part.mark[0].isdigit() else "ul" if part.mark == "-" else ""
 
 
 def _parts(parts: Sequence[Part]) -> Iterator[str]:
@@ -85,4 +85,6 @@ def _told(part: Part) -> str:
         return ""
     text = escape(part.text)
     text = f"<strong>{text}</strong>" if part.role in ("strong", "verdict") else text
+    if part.mark and not _list_of(part):
+        text = f"<strong>{escape(part.mark)}</strong> {text}"
     return f"<strong>{escape(part.label)}:</strong> {text}" if part.label else text

@@ -59,7 +59,7 @@ def test_two_digits_in_one_write_where_one_stops_the_screen(home: Path) -> None:
         terminal.press("!")
         terminal.wait_for("STOP TESTING")
         terminal.child.send("12")
-        terminal.wait_for("SCREEN STOPPED")
+        terminal.wait_for("TESTING STOPPED")
         leave(terminal)
     assert saved(home).stopped
 

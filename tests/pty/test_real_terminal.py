@@ -47,7 +47,7 @@ def test_a_short_screen_from_start_to_saved_note(home: Path, size: tuple[int, in
     assert session.finished is not None
     assert [(t.side, t.active_deg) for t in session.trials] == [("right", 1), ("left", 14)]
     (note,) = home.rglob("*.txt")
-    assert "Quadriceps weakness (left)" in " ".join(note.read_text(encoding="ascii").split())
+    assert "Quadriceps weakness, left" in " ".join(note.read_text(encoding="ascii").split())
 
 
 def test_no_color_is_readable_and_complete(home: Path) -> None:

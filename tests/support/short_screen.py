@@ -56,7 +56,7 @@ def short_screen_to_the_note(terminal: Terminal) -> None:
     measure_a_knee(terminal, "0", "1", then="LEFT LEG")
     measure_a_knee(terminal, "2", "14", then="Quadriceps set")
     terminal.press("g")
-    terminal.wait_for("QUADRICEPS WEAKNESS, LEFT")
+    terminal.wait_for("Quadriceps weakness, left")
     # The result has as many pages as it needs.
     for _ in range(MOST_RESULT_PAGES):
         if "Knee note" not in terminal.text:

@@ -156,9 +156,9 @@ def whole_screen_to_the_note(
         until(terminal, lambda text: "Saved: " in text or at_result(text))
         if not at_result(terminal.text) and spec.trials > 1 and spec_on(terminal) is spec:
             go_on(terminal, "n")
-    seen(terminal, "Result 1/2", "Movement strategy", "not supported", "Enter", "plan")
+    seen(terminal, "Answer 1/3", "Movement strategy", "not supported", "Enter", "plan")
     terminal.press("enter")
-    seen(terminal, "Result 2/2", "Enter", "note")
+    seen(terminal, "Plan 3/3", "Enter", "note")
     terminal.press("enter")
     seen(terminal, "Knee note", " w ", "write to a file")
     return done

@@ -153,6 +153,17 @@ def test_what_is_seen_on_the_leg_without_complaint_is_said_to_be_there() -> None
     assert "On the leg without complaint: Hip control, right (possible)" in text
 
 
+def test_an_answer_about_the_leg_without_complaint_says_so() -> None:
+    _, session, assessment = judged("runner-left-hip")
+    other = session.model_copy(
+        update={"intake": session.intake.model_copy(update={"side": "right"})}
+    )
+    for width, height in SIZES:
+        text = flat(page(other, assessment, width, height))
+        assert text.startswith("LIKELY Hip control, left")
+        assert "It is on the leg without complaint" in text
+
+
 def test_a_stop_comes_before_everything_suggests_no_test_and_says_why() -> None:
     protocol, session, _ = judged("runner-left-hip")
     stopped = session.model_copy(update={"stopped": "The patient wants to stop."})

@@ -8,6 +8,7 @@ from pathlib import Path
 from screen_tui.engine.assess import assess
 from screen_tui.errors import ScreenError
 from screen_tui.files.write import write_text
+from screen_tui.report.answer import WITHOUT_COMPLAINT, without_complaint
 from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import WIDTH, write_patient_sheet
@@ -166,6 +167,14 @@ class SheetScreen(_PaperScreen):
     ABOUT = "A sheet to take home, in plain words, without the patient code."
     SUFFIX = "-patient"
     COLUMNS = WIDTH
+
+    def on_mount(self) -> None:
+        """Compose the text and draw it; a sheet for the other leg is not handed out unread."""
+        super().on_mount()
+        session = self.host.controller.session
+        if without_complaint(session, assess(self.host.protocol, session)):
+            self.said = f"{WITHOUT_COMPLAINT} Read the sheet before you hand it out."
+            self.redraw()
 
     def composed(self, width: int) -> str:
         protocol, session = self.host.protocol, self.host.controller.session
