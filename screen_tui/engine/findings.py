@@ -552,7 +552,7 @@ def _as_usual(observation: Observation, graded: Graded) -> bool:
 
 def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
     """The levels that have a limit for the person, mildest first."""
-    return [level for level in graded.levels if _limits(spec, level, client)]
+    return [level for level in graded.levels if limits_of_level(spec, level, client)]
 
 
 def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client) -> list[Shares]:
@@ -560,7 +560,7 @@ def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client)
     return [causes.shares(level, client.age, ()) for level in levels_for(spec, graded, client)]
 
 
-def _limits(spec: TestSpec, level: Level, client: Client) -> list[float]:
+def limits_of_level(spec: TestSpec, level: Level, client: Client) -> list[float]:
     """The limits of a level that may hold for the person; several where the sex is not known."""
     sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
     if level.line is not None:
@@ -593,7 +593,7 @@ def _places(
     sem = error.sem if error else None
     beyond = [1.0]
     for level in levels:
-        limits = _limits(spec, level, client)
+        limits = limits_of_level(spec, level, client)
         limit = (min(limits) if higher_is_better else max(limits)) * (
             steps if level.per_step else 1
         )

@@ -136,7 +136,7 @@ class Shown(Strict):
     rest_s: Annotated[float, Field(ge=1, le=20)] = 3.0
     passive_deg: Degrees | None = None
     active_deg: Degrees | None = None
-    value: Degrees | None = None
+    value: Annotated[float, Field(ge=-30, le=200)] | None = None
     pain: Pain | None = None
     signs: Annotated[tuple[Sighting, ...], Field(max_length=9)] = ()
     told: Annotated[tuple[Told, ...], Field(max_length=20)] = ()

@@ -55,6 +55,11 @@ def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
     return case
 
 
+def case_text(case: Case) -> str:
+    """A case as TOML; reading it back gives an equal case."""
+    return dump_toml(case.model_dump(exclude_defaults=True))
+
+
 def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
     if path.stem != case.id:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"

@@ -1,0 +1,136 @@
+"""What an invented patient says, and how a sign of theirs looks; never by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+LOOKS: Mapping[str, tuple[str, str]] = {
+    "pelvis-drops": ("The belt slopes down to the free side.", ""),
+    "hip-hikes": ("The belt is pulled up at the free side.", ""),
+    "trunk-leans": ("The shoulders slide over the standing leg.", ""),
+    "knee-moves-in": ("The shin tips to the inside of the second toe.", ""),
+    "knee-past-foot": ("The kneecap goes far to the inside, beyond the big toe.", ""),
+    "arch-collapses": ("The inner edge of the foot goes flat.", "The hollow of the foot is gone."),
+    "arms-move": ("The hands fly out to the sides.", "A hand flies forward."),
+    "unsteady": ("The body goes from side to side.", "Rocks over the ankles."),
+    "hands-used": ("Both palms push down.", "A palm pushes down."),
+    "feet-forward": ("The soles point at you.", "The heels stay ahead of the kneecaps."),
+    "trunk-upright": ("", "The back stays as straight as a board."),
+    "knees-together": ("The kneecaps touch.", ""),
+    "shifts-to-one-side": ("The body goes over one foot; the other only rests.", ""),
+    "drops-to-seat": ("", "The last hand's width is a fall."),
+    "short-stand": ("Not all of the height is reached.", "Hips and knees stay a little angled."),
+    "handrail": ("A hand slides along the wall side and grips.", "A hand reaches out and grips."),
+    "step-to": ("Both shoes meet before the next one.", "Both shoes meet before the next one."),
+    "forefoot-only": ("", "The heel hangs in the air."),
+    "over-stride": ("", "The shoe comes down far ahead of the body."),
+    "bent-knee-contact": ("", "The heel lands with the knee still angled."),
+    "extension-lag": ("", "The shin hangs below the line of the thigh."),
+    "no-contraction": ("", "Nothing tightens above the kneecap."),
+    "pain-limits": ("The face goes tight.", "The face goes tight."),
+    "walking-aid": ("Leans on a stick.", "Leans on a stick."),
+    "furniture-used": ("Reaches for the chair beside.", "Reaches for the chair beside."),
+    "helped-by-person": ("Takes the hand that is held out.", "Takes the hand that is held out."),
+    "knee-swollen": ("", "A bulge comes back at the inner side."),
+    "heel-stays-out": ("The heel goes straight up and does not turn.", ""),
+    "heels-rise": ("", "Light shows under the heels."),
+    "shallow": ("The seat stops well above the knees.", "The seat stops well above the knees."),
+    "groin-pain": ("", "The hand goes to the fold of the hip."),
+}
+"""How each sign looks from the front and from the side; "" where it cannot be seen from there."""
+
+NO = (
+    "No, nothing like that.",
+    "No.",
+    "Not at all.",
+    "No, I would have noticed.",
+    "Never.",
+    "No, thank goodness.",
+)
+MORE = "Well, let me think."
+
+SAYS: Mapping[str, Mapping[str, str]] = {
+    "weight_bearing": {"full": "I walk on it, nobody has told me not to."},
+    "side": {"left": "The left one.", "right": "The right one."},
+    "complaints": {
+        "pain": "It hurts.",
+        "giving-way": "It buckles under me.",
+        "weakness": "It has no strength.",
+        "stiffness": "It is stiff.",
+    },
+    "goals": {
+        "walking": "I want to walk as I used to.",
+        "chair": "I want to get out of a chair as others do.",
+        "floor": "I want to get down to the floor and up again.",
+        "stairs": "I want to take the stairs without thinking of it.",
+    },
+    "pain-site": {
+        "front": "Here, around the kneecap.",
+        "inner": "On the inner side.",
+        "outer": "On the outer side.",
+        "back": "At the back, in the hollow.",
+        "all-over": "Everywhere, I cannot point to it.",
+    },
+    "onset": {
+        "sudden": "From one day to the next.",
+        "twist-or-blow": "I twisted it, that was in spring.",
+        "more-load": "When I began to do more.",
+        "slow": "It crept up on me.",
+    },
+    "worse-with": {
+        "stairs-down": "Going down the stairs.",
+        "stairs-up": "Going up the stairs.",
+        "rising": "Getting out of a chair.",
+        "squatting": "Going down on my haunches.",
+        "kneeling": "Kneeling.",
+        "long-sitting": "A long film.",
+        "walking": "Walking.",
+        "running": "Running.",
+        "one-leg": "When I am on that leg alone.",
+    },
+    "morning-stiffness": {
+        "none": "The mornings are fine.",
+        "under-30-min": "It takes me ten minutes to get going.",
+        "30-min-or-more": "It takes an hour until it moves.",
+    },
+    "swelling": {
+        "none": "It has never been thick.",
+        "comes-and-goes": "Some evenings it is thick.",
+    },
+    "giving-way": {
+        "none": "It holds.",
+        "with-pain": "It buckles when it hurts.",
+        "without-pain": "It buckles, and it does not even hurt.",
+    },
+    "falls": {"none": "I have not fallen.", "one": "Once, in winter."},
+    "load-change": {
+        "none": "I do what I always do.",
+        "up": "I do more than I used to.",
+        "down": "I do a lot less than I used to.",
+    },
+    "earlier-injury": {
+        "none": "Nothing before this.",
+        "ankle-sprain": "I rolled that ankle, more than once.",
+        "hip-problem": "That hip has been looked at.",
+    },
+    "activity": {
+        "sits": "I sit most of the day.",
+        "physical-work": "I am on my feet and I carry things.",
+        "running-or-jumping": "I run three times a week.",
+        "other": "A bit of everything.",
+    },
+}
+"""By question and answer; an answer that is not here is never drawn."""
+
+COMES = {
+    "sits": "who sits most of the day",
+    "physical-work": "who works with the hands",
+    "running-or-jumping": "who runs",
+    "other": "with a garden and a dog",
+}
+WISHES = {
+    "walking": "wants to walk without thinking of it",
+    "chair": "wants to rise from the table as others do",
+    "floor": "wants to get down to the floor and up again",
+    "stairs": "has to take stairs every day",
+}
