@@ -108,7 +108,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
             ),
         )[:MOST],
         plan=Plan()
-        if stopped
+        if stopped or not observations
         else edited(
             make_plan(
                 protocol,

@@ -160,7 +160,7 @@ _SIDE = Question(
     "Knee of the complaint",
     "safety",
     options=(("left", "left"), ("right", "right"), ("both", "both")),
-    also="lrb",
+    also="lr",
 )
 
 _SITUATION = (

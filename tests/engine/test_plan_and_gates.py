@@ -19,8 +19,11 @@ from support.small_protocol import (
 
 from screen_tui.engine import Assessment, assess
 from screen_tui.engine.offered import why_not_offered
+from screen_tui.engine.results import Plan
 from screen_tui.engine.safety import closed_gates
+from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.knowledge import LeaveOut
+from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 
 HIP_SIGN = finding("pelvis-drops", none=5, hip=80, trait="pelvis")
@@ -348,3 +351,11 @@ def test_a_session_of_another_test_set_is_remarked_on(
     battery = whole.battery.model_copy(update={"formerly": ("tiny",)})
     renamed = whole.model_copy(update={"battery": battery})
     assert assess(renamed, session(protocol=made_with)).remarks == remarks
+
+
+def test_before_anything_was_tested_nothing_is_started() -> None:
+    # The shipped exercises hold some that are started where no driver is named.
+    shipped = load_protocol([protocols_folder()])
+    tested = {"test": "walk-4m", "side": None, "value": 3.0}
+    assert assess(shipped, session(tested)).plan.start
+    assert assess(shipped, session()).plan == Plan()

@@ -27,8 +27,8 @@ class AnswersScreen(BeforeTestingScreen):
         return KeyHint("q", "back", 0)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        # The key that opened the page closes it, too.
-        if key == "a" and not self.typing_now:
+        # The key that opened the page closes it, too, as does that which leads back elsewhere.
+        if key in ("a", "b") and not self.typing_now:
             key = "q"
         return super().take_key(key, event)
 
