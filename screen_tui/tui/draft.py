@@ -75,6 +75,11 @@ class DraftController:
         return self._form(draft)
 
     @property
+    def in_hand(self) -> bool:
+        """Whether there is anything that was to be written."""
+        return self._draft is not None
+
+    @property
     def follows(self) -> str:
         """The id of the session that the answers in hand are a re-test of; empty for none."""
         return "" if self._draft is None else self._draft.follows

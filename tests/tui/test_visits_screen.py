@@ -178,6 +178,16 @@ async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
+async def test_a_retest_that_was_not_begun_is_left_without_a_question(open_program, store) -> None:
+    save(store, 0)
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r", "q")
+        assert isinstance(driver.app.screen, StartScreen)
+        assert "Go on with" not in driver.text()
+        await driver.press("v", "enter", "r", "n", "q")
+        assert "the answers stay" in driver.text()
+
+
 async def test_the_last_value_is_shown_only_where_it_is_wanted(open_program, store) -> None:
     save(store, 0, trials=[{"test": "stance", "side": "right", "value": 6.2}])
     async with open_program() as driver:

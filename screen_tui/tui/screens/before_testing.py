@@ -240,10 +240,10 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         host.ask_about_trouble()
 
     def _ask_to_leave(self, form: IntakeForm) -> None:
-        if not form.begun:
+        answers = self.host.controller.draft
+        if not (form.begun and answers.in_hand):  # of a retest much is answered beforehand
             self.host.go_start()
             return
-        answers = self.host.controller.draft
         if answers.trouble:
             answers.try_again()
         kept = "The answers are saved; Start offers to resume them."

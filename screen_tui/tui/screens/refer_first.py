@@ -11,7 +11,7 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import short_source
 from screen_tui.trial.intake_questions import CLEAR
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.rows import BLANK, Row, paragraph, rule
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
@@ -41,7 +41,7 @@ class ReferFirstScreen(BaseScreen[str]):
         how_soon = URGENCY[caution.urgency]
         return Drawn(
             [
-                row(Span(f" REFER FIRST: {how_soon.upper()} ", "cursor")),
+                *paragraph(f"REFER FIRST: {how_soon.upper()}", width, "cursor"),
                 *paragraph(caution.name, width, "strong"),
                 BLANK,
                 rule(width, "Usual next step"),
@@ -57,9 +57,9 @@ class ReferFirstScreen(BaseScreen[str]):
 
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("b", "not meant", 0),
-            KeyHint(CLEAR, "known and cleared", 0),
             KeyHint("Enter", "refer first", 0),
+            KeyHint(CLEAR, "known and cleared", 0),
+            KeyHint("b", "not meant", 0),
         )
 
     def take_key(self, key: str, event: events.Key) -> bool:
