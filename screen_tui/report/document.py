@@ -39,10 +39,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A driver with its chance, or a visit with its number; what it comes to in words."""
+    """A driver with its chance, or a visit with its number; what it comes to in words.
+
+    Attributes:
+        label: What it is of.
+        share: How much of the scale is filled, from 0 to 1; None for no number, and no bar.
+        words: What it comes to.
+        strong: Whether it is set off.
+    """
 
     label: str
-    share: float
+    share: float | None
     words: str
     strong: bool = False
 

@@ -158,8 +158,7 @@ class Layout:
         length = min(_BAR, self.width - column - words - 2 * GAP)
         lines: list[Laid] = []
         for name, told, bar in zip(names, beside, part.bars, strict=True):
-            filled = round(max(length, 0) * bar.share)
-            drawn = f"{_FILLED * filled}{_EMPTY * (length - filled)}{'':<{GAP}}" * (length > 0)
+            drawn = self._filled(bar.share, max(length, 0))
             padded = name + " " * (column - cells(name) + GAP)
             lines.append(
                 (
@@ -168,6 +167,12 @@ class Layout:
                 )
             )
         return lines
+
+    def _filled(self, share: float | None, length: int) -> str:
+        """The cells of a bar with the gap behind them; nothing where there is no room."""
+        filled = round(length * (share or 0))
+        cells_of = _EMPTY if share is not None else " "
+        return f"{_FILLED * filled}{cells_of * (length - filled)}{'':<{GAP}}" if length else ""
 
     def _table(self, table: Table) -> list[Laid]:
         rows = [[self._spelled(cell) for cell in row] for row in (table.titles, *table.rows)]

@@ -23,6 +23,7 @@ from screen_tui.report.words import (
     joined,
     number,
     quantity,
+    short_on,
     sign_words,
     start_for,
     strength_words,
@@ -202,7 +203,7 @@ def left_out_words(history: History) -> str:
 
 def series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
     """``Single-leg stance, left: Hold, best``."""
-    return f"{test_on(protocol, series.test, series.side)}: {series.label}"
+    return f"{short_on(protocol, series.test, series.side)}: {series.label}"
 
 
 def series_bars(history: History, series: MeasureSeries) -> Bars:
@@ -224,8 +225,8 @@ def series_bars(history: History, series: MeasureSeries) -> Bars:
     return Bars(tuple(bars))
 
 
-def _share(value: float | None, top: float) -> float:
-    return max(value, 0.0) / top if value is not None and top > 0 else 0.0
+def _share(value: float | None, top: float) -> float | None:
+    return None if value is None else max(value, 0.0) / top if top > 0 else 0.0
 
 
 def _visit_words(series: MeasureSeries, point: DataPoint) -> str:

@@ -194,8 +194,13 @@ def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
 
 def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -> Section:
     parts: list[Part] = [visit_facts.series_bars(history, series)]
+    errors = []
     for span, change in visit_facts.latest_changes(history, series):
         fact = visit_facts.change_fact(change)
+        if change.error in errors:
+            # Against which error it is held has been said.
+            fact = Line(fact.text.partition(" (MDC95")[0])
+        errors.append(change.error)
         parts += [Line(fact.text, span, fact.source), *visit_facts.further_facts(change)]
     better = f" ({series.better_when} is better)"
     return Section(tuple(parts), visit_facts.series_name(protocol, series) + better)
