@@ -118,7 +118,8 @@ def text_places(model: type[Any], data: Any) -> list[tuple[tuple[Any, ...], int]
     """
     found = []
     for path in _leaves(data):
-        for probe, most in (("[/]" + "x" * 37, 400), ("[/]" + "x" * 17, 20)):
+        for most in (400, 40, 20):
+            probe = "[/]" + "x" * (most - 3)
             if _accepts(model, _with(data, path, probe)):
                 found.append((path, most))
                 break
