@@ -30,7 +30,8 @@ from screen_tui.tui.drawing.rows import (
 
 LEAST_COLUMNS, LEAST_ROWS = 28, 4
 """In a smaller body there is a plain clock and nothing else."""
-_LEAST_NUMBER = 3
+_NUMBER, _LEAST_NUMBER = 7, 3
+"""Rows of the number where there is room, and in the smallest windows."""
 _ROOMY = 8
 """Rows from which on the target has one of its own before the start."""
 _REST_ROWS = 5
@@ -115,8 +116,9 @@ def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Ro
 
 
 def _number_room(room: int) -> int:
-    """The rows of the number: with some around it, where it is no smaller for that."""
-    return room - _AROUND_NUMBER if room > _LEAST_NUMBER + 2 * _AROUND_NUMBER else room
+    """The rows of the number: fourteen or seven with some around them, or else all there are."""
+    apart = (rows for rows in (2 * _NUMBER, _NUMBER) if rows + _AROUND_NUMBER <= room)
+    return next(apart, room)
 
 
 def clock_rows(view: TrialView, width: int) -> list[Row]:
