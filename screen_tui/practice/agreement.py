@@ -14,6 +14,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
+LEAST = 10
+"""Values below which no limits of agreement and no calibration are given (judgement)."""
+
 NORMAL_95 = 1.96
 """Standard deviations either side of the mean that hold 95 % of a normal distribution."""
 
@@ -26,8 +29,8 @@ class Limits:
         n: How many.
         bias: Their mean, in the unit of the differences; above zero: measured too much.
         sd: Their standard deviation (n - 1); None for a single one.
-        lower: Bias minus 1.96 standard deviations; None for a single one.
-        upper: Bias plus 1.96 standard deviations; None for a single one.
+        lower: Bias minus 1.96 standard deviations; None below `LEAST` of them.
+        upper: Bias plus 1.96 standard deviations; None below `LEAST` of them.
     """
 
     n: int
@@ -49,6 +52,8 @@ def limits_of_agreement(differences: Sequence[float]) -> Limits | None:
     if len(differences) < 2:
         return Limits(1, bias, None, None, None)
     sd = stdev(differences)
+    if len(differences) < LEAST:
+        return Limits(len(differences), bias, sd, None, None)
     return Limits(len(differences), bias, sd, bias - NORMAL_95 * sd, bias + NORMAL_95 * sd)
 
 
@@ -156,9 +161,9 @@ def brier(confidence: int, *, right: bool) -> float:
 
 
 def calibration(answers: Iterable[tuple[int, bool]]) -> Calibration | None:
-    """Sum up (confidence, right) pairs; None without any."""
+    """Sum up (confidence, right) pairs; None below `LEAST` of them."""
     listed: Sequence[tuple[int, bool]] = list(answers)
-    if not listed:
+    if len(listed) < LEAST:
         return None
     return Calibration(
         n=len(listed),

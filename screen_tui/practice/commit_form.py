@@ -6,14 +6,16 @@ be chosen, keys and Space put them on and off, and Enter goes on. Backspace goes
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
+from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
 from screen_tui.practice.agreement import IN_WORDS
 from screen_tui.practice.case import TrueDriver, TrueTest
 from screen_tui.practice.scoring import Answer, Commitment
+from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 
@@ -124,6 +126,7 @@ class CommitForm:
             ),
             start=self.answers.get("start", ()),
             leave_out=self.answers.get("leave-out", ()),
+            how_soon=cast("Urgency | None", one.get("how-soon")),
         )
 
     def _choose(self, step: Step, place: int) -> CommitForm:
@@ -168,6 +171,9 @@ def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> 
     steps = [_step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
     if answer == "driver":
         steps += _driver_steps(protocol, of)
+    if answer == "refer-first":
+        soon = list(URGENCY.items())
+        steps.append(_step("how-soon", "How soon, and to whom?", "How soon", soon))
     sure = [(str(number), text) for number, text in IN_WORDS.items()]
     steps.append(_step("confidence", "How sure are you?", "Sure", sure))
     if answer != "refer-first":
@@ -216,7 +222,7 @@ def _plan_steps(protocol: ScreenProtocol, named: set[str]) -> list[Step]:
 
 
 def _step(
-    step_id: str, text: str, short: str, pairs: list[tuple[str, str]], *, several: bool = False
+    step_id: str, text: str, short: str, pairs: Sequence[tuple[str, str]], *, several: bool = False
 ) -> Step:
     options = tuple(
         Option(name, KEYS[place] if place < len(KEYS) else "", label)

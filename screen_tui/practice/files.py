@@ -115,7 +115,18 @@ def run_in(document: TomlDocument) -> PracticeRun:
     if RUN_KEY not in document.data:
         reason = "is missing, so this is not a practice run of this program"
         raise FileRefusedError.at(document.path, reason, field=RUN_KEY)
-    return validate(document, PracticeRun, MOST_VALUES)
+    first_format = document.data[RUN_KEY] == 1
+    if first_format:
+        document.data[RUN_KEY] = RUN_FORMAT
+        result = document.data.get("result")
+        if isinstance(result, dict):
+            # What is read off is put in words, so it is scored no longer.
+            result.pop("errors_deg", None)
+    run = validate(document, PracticeRun, MOST_VALUES)
+    if not first_format and not run.unchanged:
+        reason = "was changed by hand after the program wrote it; use the file as it was written"
+        raise FileRefusedError.at(document.path, reason, field="seal")
+    return run
 
 
 def run_text(run: PracticeRun) -> str:

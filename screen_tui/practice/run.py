@@ -7,7 +7,7 @@ invented person.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
@@ -39,7 +39,10 @@ from screen_tui.session.model import (
     Trial,
 )
 
-RUN_FORMAT = 1
+RUN_FORMAT = 2
+
+Level = Literal["words", "figure"]
+"""What a student has to go by: the figure with words beside it, or the figure alone."""
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Count = Annotated[int, Field(ge=0)]
@@ -51,7 +54,6 @@ class Result(Strict):
     Attributes:
         errors_s: Measured less true of every timed trial, in seconds.
         errors_repetitions: The same of every count.
-        errors_deg: The same of every angle.
         hits: Signs that were there and marked.
         misses: Signs that were there and not marked.
         false_alarms: Signs that were not there and marked.
@@ -59,7 +61,10 @@ class Result(Strict):
         wrong_ticks: Ids of the questions that were not ticked right.
         must_refer: The person had to be referred first.
         refer_missed: And was not.
+        soon_enough: And was referred as soon as needed; None where nobody was referred who had to.
         unsafe: How many tests were begun that should not have been.
+        needed: How many tests and repeats with a cue the program's answer rests on.
+        needed_done: How many of them were done.
         right: The answer is the author's: kind, drivers and sides.
         right_by_engine: The answer is the engine's.
         next_test: The next test is one of the author's.
@@ -70,7 +75,6 @@ class Result(Strict):
 
     errors_s: tuple[float, ...] = ()
     errors_repetitions: tuple[float, ...] = ()
-    errors_deg: tuple[float, ...] = ()
     hits: Count = 0
     misses: Count = 0
     false_alarms: Count = 0
@@ -78,7 +82,10 @@ class Result(Strict):
     wrong_ticks: tuple[QuestionId, ...] = ()
     must_refer: bool
     refer_missed: bool
+    soon_enough: bool | None = None
     unsafe: Count
+    needed: Count = 0
+    needed_done: Count = 0
     right: bool
     right_by_engine: bool
     next_test: bool
@@ -96,7 +103,6 @@ class Result(Strict):
         return cls(
             errors_s=errors["s"],
             errors_repetitions=errors["repetitions"],
-            errors_deg=errors["deg"],
             hits=counted.hits,
             misses=counted.misses,
             false_alarms=counted.false_alarms,
@@ -104,7 +110,10 @@ class Result(Strict):
             wrong_ticks=score.wrong_ticks,
             must_refer=score.safety.must_refer,
             refer_missed=score.safety.refer_missed,
+            soon_enough=score.safety.soon_enough,
             unsafe=len(score.safety.unsafe),
+            needed=len(score.needed),
+            needed_done=len(score.needed) - len(score.not_done),
             right=score.with_author.right,
             right_by_engine=score.with_engine.right,
             next_test=score.with_author.next_test,
@@ -114,11 +123,7 @@ class Result(Strict):
         )
 
     def errors(self, unit: Unit) -> tuple[float, ...]:
-        return {
-            "s": self.errors_s,
-            "repetitions": self.errors_repetitions,
-            "deg": self.errors_deg,
-        }[unit]
+        return self.errors_s if unit == "s" else self.errors_repetitions
 
     @property
     def sign_counts(self) -> Counts:
@@ -136,7 +141,10 @@ class PracticeRun(Strict):
         protocol: The id of the battery.
         protocol_digest: What the protocol was like then.
         seed: What the small differences of the run followed from.
-        student: A short label of who practised, never a name; empty when nobody says.
+        level: What the student had to go by.
+        student: The code of who practised, never a name; empty when nobody says.
+        series: The id of the first run with that code in its folder: two students with one code
+            have two series.
         begun: When it was begun.
         finished: When the student had committed.
         asked: How often each question was put to the patient.
@@ -146,16 +154,20 @@ class PracticeRun(Strict):
         skipped: What the student left out, and why.
         commitment: What the student committed to.
         result: How it went.
+        seal: A digest of all the rest, which no longer fits once that is changed by hand; empty
+            in runs of the first format.
     """
 
-    practice_run: Literal[1] = 1
+    practice_run: Literal[2] = 2
     id: SessionId
     case: Id
     case_digest: FreeText
     protocol: Id
     protocol_digest: FreeText
     seed: Annotated[int, Field(ge=0, le=2**31)]
+    level: Level = "words"
     student: Literal[""] | Label = ""
+    series: Literal[""] | SessionId = ""
     begun: AwareDatetime
     finished: AwareDatetime
     asked: Mapping[QuestionId, Count] = Field(default_factory=dict)
@@ -165,6 +177,22 @@ class PracticeRun(Strict):
     result: Result
     trials: tuple[Trial, ...] = ()
     skipped: tuple[Skip, ...] = ()
+    seal: Annotated[str, Field(max_length=80)] = ""
+
+    @property
+    def sealed(self) -> PracticeRun:
+        """The same with its seal."""
+        return self.model_copy(update={"seal": self._digest})
+
+    @property
+    def unchanged(self) -> bool:
+        """Whether the seal fits."""
+        return self.seal == self._digest
+
+    @property
+    def _digest(self) -> str:
+        bare = self.model_copy(update={"seal": ""})
+        return "sha256:" + hashlib.sha256(bare.model_dump_json().encode()).hexdigest()
 
     @property
     def session(self) -> Session:
@@ -192,8 +220,10 @@ def finished_run(
     score: Score,
     now: datetime,
     student: str = "",
+    level: Level = "words",
+    series: str = "",
 ) -> PracticeRun:
-    """The record of a run that is over.
+    """The record of a run that is over, sealed.
 
     Args:
         case: The case.
@@ -203,7 +233,9 @@ def finished_run(
         commitment: What the student committed to.
         score: How it went.
         now: When it was over.
-        student: A short label of who practised, or "".
+        student: The code of who practised, or "".
+        level: What the student had to go by.
+        series: The id of the student's first run in the folder; "" where this is it.
     """
     return PracticeRun(
         id=session.id,
@@ -212,7 +244,9 @@ def finished_run(
         protocol=session.protocol,
         protocol_digest=session.protocol_digest,
         seed=seed,
+        level=level,
         student=student,
+        series=series or session.id,
         begun=session.started,
         finished=now,
         asked=dict(interview.asked),
@@ -222,7 +256,14 @@ def finished_run(
         result=Result.of(score),
         trials=session.trials,
         skipped=session.skipped,
-    )
+    ).sealed
+
+
+def series_of(runs: Iterable[PracticeRun], student: str) -> str:
+    """The id of a student's first run among those of a folder; "" before there is one."""
+    own = [run for run in runs if run.student == student]
+    first = min(own, key=lambda run: (run.begun, run.id), default=None)
+    return "" if first is None else first.series or first.id
 
 
 def digest_of(case: Case) -> str:
@@ -280,12 +321,15 @@ class Progress:
         runs: How many.
         limits: Bias and limits of agreement over all trials of all runs, by unit, where there
             are any.
-        signs: All signs of all runs, counted.
+        signs: All signs of the runs with the figure alone, counted: what was put in words is no
+            measure of an eye.
+        needed: Tests and repeats with a cue that were needed over all runs.
+        needed_done: Those of them that were done.
         right: Runs with the author's answer.
         must_refer: Runs in which the person had to be referred first.
         refer_missed: Runs of those in which that was missed.
         unsafe: Tests begun over all runs that should not have been.
-        calibration: Confidence against being right; None without runs.
+        calibration: Confidence against being right; None where there are too few answers.
         lines: The figures run by run.
     """
 
@@ -296,6 +340,8 @@ class Progress:
     must_refer: int
     refer_missed: int
     unsafe: int
+    needed: int
+    needed_done: int
     calibration: Calibration | None
     lines: tuple[ChartLine, ...]
 
@@ -319,46 +365,75 @@ def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
     return Progress(
         runs=len(mine),
         limits=tuple((unit, limits) for unit, limits in pooled.items() if limits is not None),
-        signs=reduce(add, (one.sign_counts for one in results), Counts()),
+        signs=reduce(
+            add, (one.result.sign_counts for one in mine if one.level == "figure"), Counts()
+        ),
         right=sum(one.right for one in results),
         must_refer=sum(one.must_refer for one in results),
         refer_missed=sum(one.refer_missed for one in results),
         unsafe=sum(one.unsafe for one in results),
+        needed=sum(one.needed for one in results),
+        needed_done=sum(one.needed_done for one in results),
         calibration=calibration((run.commitment.confidence, run.result.right) for run in mine),
         lines=tuple(_line(*figure, mine) for figure in _FIGURES),
     )
+
+
+def _needed(result: Result) -> float | None:
+    return result.needed_done / result.needed if result.needed else None
 
 
 def _mean_size(errors: Sequence[float]) -> float | None:
     return fmean(abs(error) for error in errors) if errors else None
 
 
-Figure = tuple[str, str, str, Better, float | None, Callable[[Result], float | None]]
+Figure = tuple[str, str, str, Better, float | None, Callable[[PracticeRun], float | None]]
+
+
+def _seen(figure: Callable[[Counts], float | None]) -> Callable[[PracticeRun], float | None]:
+    """A figure of the signs of a run; none where they were put in words."""
+    return lambda run: figure(run.result.sign_counts) if run.level == "figure" else None
+
 
 _FIGURES: tuple[Figure, ...] = (
-    ("time", "Mean error of times", "s", "lower", None, lambda one: _mean_size(one.errors_s)),
+    (
+        "time",
+        "Mean error of times",
+        "s",
+        "lower",
+        None,
+        lambda run: _mean_size(run.result.errors_s),
+    ),
     (
         "count",
         "Mean error of counts",
         "repetitions",
         "lower",
         None,
-        lambda one: _mean_size(one.errors_repetitions),
+        lambda run: _mean_size(run.result.errors_repetitions),
     ),
-    ("seen", "Signs seen of those there", "", "higher", 1, lambda one: one.sign_counts.sensitivity),
+    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda one: one.sensitivity)),
     (
         "false-alarms",
         "Signs marked of those not there",
         "",
         "lower",
         1,
-        lambda one: one.sign_counts.false_alarm_rate,
+        _seen(lambda one: one.false_alarm_rate),
     ),
-    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, lambda one: one.sign_counts.kappa),
-    ("ticks", "Questions answered wrong", "questions", "lower", None, lambda r: len(r.wrong_ticks)),
-    ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda one: one.unsafe),
-    ("right", "Answer as the author's", "", "higher", 1, lambda one: float(one.right)),
-    ("brier", "Brier score of confidence", "", "lower", 1, lambda one: one.brier),
+    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda one: one.kappa)),
+    (
+        "ticks",
+        "Questions answered wrong",
+        "questions",
+        "lower",
+        None,
+        lambda run: len(run.result.wrong_ticks),
+    ),
+    ("needed", "Needed tests that were done", "", "higher", 1, lambda run: _needed(run.result)),
+    ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda run: run.result.unsafe),
+    ("right", "Answer as the author's", "", "higher", 1, lambda run: float(run.result.right)),
+    ("brier", "Brier score of confidence", "", "lower", 1, lambda run: run.result.brier),
 )
 """(id, label, unit, better, upper end of the scale or None for the highest value, figure)."""
 
@@ -369,10 +444,10 @@ def _line(
     unit: str,
     better: Better,
     high: float | None,
-    figure: Callable[[Result], float | None],
+    figure: Callable[[PracticeRun], float | None],
     runs: Sequence[PracticeRun],
 ) -> ChartLine:
-    points = tuple(Point(run.id, run.case, run.begun, figure(run.result)) for run in runs)
+    points = tuple(Point(run.id, run.case, run.begun, figure(run)) for run in runs)
     values = [point.value for point in points if point.value is not None]
     top = high if high is not None else max([*values, 1.0])
     # Kappa can be below that of chance.

@@ -8,10 +8,12 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from screen_tui.engine.answer import SUPPORTS
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment, Outcome
 from screen_tui.engine.safety import (
     LIMITS,
+    URGENCY,
     limits_of,
     loads_allowed,
     why_not_allowed,
@@ -23,6 +25,7 @@ from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agree
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
+from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import FreeText, Intake, Session, Trial
@@ -41,6 +44,7 @@ class Commitment(Strict):
         next_test: What the student would test next; None for nothing more.
         start: Ids of the exercises to start.
         leave_out: Ids of what not to start for now.
+        how_soon: For ``refer-first``, how soon somebody must see the person, and so who.
         why: The student's own words.
     """
 
@@ -50,6 +54,7 @@ class Commitment(Strict):
     next_test: TrueTest | None = None
     start: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
     leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    how_soon: Urgency | None = None
     why: FreeText = ""
 
     @property
@@ -59,6 +64,8 @@ class Commitment(Strict):
 
     @model_validator(mode="after")
     def _drivers_belong_to_a_driver(self) -> Commitment:
+        if self.how_soon is not None and self.answer != "refer-first":
+            raise ValueError('how_soon belongs to answer = "refer-first"')
         if (self.answer == "driver") != bool(self.drivers):
             raise ValueError('drivers and answer = "driver" belong together')
         if len({named.driver for named in self.drivers}) != len(self.drivers):
@@ -192,6 +199,9 @@ class Safety:
     Attributes:
         must_refer: A safety question had to be answered yes.
         referred: The student's answer was to refer first.
+        how_soon: How soon somebody must see the person; None where nobody must.
+        soon_enough: The student said just that, or something sooner; None where nobody must be
+            referred, or was.
         missed: Ids of the safety questions that had to be yes and were not ticked.
         raised_without_need: Ids of those that were ticked and had to be no.
         more_load: More load was ticked than the leg may bear.
@@ -200,6 +210,8 @@ class Safety:
 
     must_refer: bool
     referred: bool
+    how_soon: Urgency | None
+    soon_enough: bool | None
     missed: tuple[str, ...]
     raised_without_need: tuple[str, ...]
     more_load: bool
@@ -221,8 +233,7 @@ def safety(
     right: Intake,
     session: Session,
     truly: Sequence[Trial | None],
-    *,
-    referred: bool,
+    given: Commitment,
 ) -> Safety:
     """Say how safe a run was.
 
@@ -232,12 +243,21 @@ def safety(
         session: What the student recorded.
         truly: For each trial of the session what a perfect observer would have recorded; None
             where the case shows nothing.
-        referred: The student's answer was to refer first.
+        given: The student's answer.
     """
-    ticked = session.intake.cautions
+    ticked, order = session.intake.cautions, list(URGENCY)
+    referred = given.answer == "refer-first"
+    urgencies = [one.urgency for one in protocol.cautions if one.id in right.cautions]
+    how_soon = min(urgencies, key=order.index, default=None)
+    soon_enough = None
+    if how_soon is not None and referred:
+        said = given.how_soon
+        soon_enough = said is not None and order.index(said) <= order.index(how_soon)
     return Safety(
         must_refer=bool(right.cautions),
         referred=referred,
+        how_soon=how_soon,
+        soon_enough=soon_enough,
         missed=tuple(one for one in right.cautions if one not in ticked),
         raised_without_need=tuple(one for one in ticked if one not in right.cautions),
         more_load=not loads_allowed(protocol, session.intake) <= loads_allowed(protocol, right),
@@ -282,28 +302,27 @@ def _why_unsafe(
     return withheld_tests(protocol, seen).get((spec.id, side), "")
 
 
-Unit = Literal["s", "repetitions", "deg"]
-UNITS: tuple[Unit, ...] = ("s", "repetitions", "deg")
+Unit = Literal["s", "repetitions"]
+UNITS: tuple[Unit, ...] = ("s", "repetitions")
 
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """One number of one trial: as it was, and as the student has it.
+    """One time or count of one trial: as it was, and as the student has it.
 
-    ``place`` is that of the trial in the session, from 0. ``field`` is ``value``, or the id of a
-    number that was read off.
+    ``place`` is that of the trial in the session, from 0. What a tool shows is put in words, and
+    so it is no measurement of the student's.
     """
 
     place: int
     scene: Scene
-    field: str
     unit: Unit
     true: float
     measured: float
 
     @property
     def error(self) -> float:
-        """Measured less true: above zero, too long, too many, or too bent."""
+        """Measured less true: above zero, too long or too many."""
         return self.measured - self.true
 
 
@@ -329,6 +348,8 @@ class Score:
         wrong_ticks: Ids of the questions before testing that were not ticked right.
         unasked: Ids of the questions behind which something was left unasked.
         safety: Whether the patient was kept safe.
+        needed: The tests, and the repeats with a cue, on which the program's answer rests.
+        not_done: Those of them that were not done.
         with_author: The commitment against what the author of the case stands by.
         with_engine: The same against what the engine makes of a perfect record of the case.
         engine_on_case: What that is.
@@ -342,6 +363,8 @@ class Score:
     wrong_ticks: tuple[str, ...]
     unasked: tuple[str, ...]
     safety: Safety
+    needed: tuple[TrueTest, ...]
+    not_done: tuple[TrueTest, ...]
     with_author: Agreement
     with_engine: Agreement
     engine_on_case: Assessment
@@ -381,6 +404,8 @@ def score(
     truly = true_trials(case, protocol, seed, session)
     on_case = assess(protocol, true_session(case, protocol, seed))
     with_author = agreement(commitment, Wanted.by_author(case.truth))
+    needed = needed_for(on_case)
+    done = {(trial.test, trial.side, trial.cue) for trial in session.trials if trial.counts}
     compared = [
         (place, protocol.test(trial.test), trial, true)
         for place, (trial, true) in enumerate(zip(session.trials, truly, strict=True))
@@ -396,15 +421,34 @@ def score(
         ),
         wrong_ticks=wrong_ticks(case, session.intake),
         unasked=() if interview is None else interview.left_unasked,
-        safety=safety(
-            protocol, true_intake(case), session, truly, referred=commitment.answer == "refer-first"
-        ),
+        safety=safety(protocol, true_intake(case), session, truly, commitment),
+        needed=needed,
+        not_done=tuple(one for one in needed if (one.test, one.side, one.cue) not in done),
         with_author=with_author,
         with_engine=agreement(commitment, Wanted.by_engine(on_case)),
         engine_on_case=on_case,
         engine_on_record=assess(protocol, session),
         brier=brier(commitment.confidence, right=with_author.right),
     )
+
+
+def needed_for(found: Assessment) -> tuple[TrueTest, ...]:
+    """What an answer rests on: the tests without any one of which it would be weaker.
+
+    Where none of them is needed alone, those that speak for it; and every repeat with a cue that
+    does so.
+    """
+    tests = [
+        TrueTest(test=finding.test, side=finding.side, cue=finding.cue)
+        for leading in found.leading
+        for finding in leading.speaks_for
+        if (
+            finding.factor >= SUPPORTS
+            if finding.cue
+            else finding.test in (leading.rests_on or leading.supported_by)
+        )
+    ]
+    return tuple(dict.fromkeys(tests))
 
 
 def true_trials(
@@ -426,22 +470,13 @@ def true_trials(
 
 
 def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
-    scene = Scene.of(trial)
-    if spec.timer.numbers:
-        read = [
-            (field.id, getattr(true, field.id), getattr(trial, field.id))
-            for field in spec.timer.numbers
-        ]
-        return [
-            Pair(place, scene, name, "deg", there, got)
-            for name, there, got in read
-            if there is not None and got is not None
-        ]
     there, got = exact(true), exact(trial)
-    if there is None or got is None or true.value is None or trial.value is None:
+    if spec.timer.numbers or there is None or got is None:
+        return []
+    if true.value is None or trial.value is None:
         return []
     unit: Unit = "repetitions" if spec.timer.counts else "s"
-    return [Pair(place, scene, "value", unit, there, got)]
+    return [Pair(place, Scene.of(trial), unit, there, got)]
 
 
 def exact(trial: Trial) -> float | None:

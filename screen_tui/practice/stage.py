@@ -12,10 +12,13 @@ from dataclasses import dataclass, replace
 from screen_tui.practice.case import Case
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.staging import Scene, timeline_of
-from screen_tui.practice.timeline import Timeline
+from screen_tui.practice.timeline import ALMOST_S, Timeline
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
-from screen_tui.timing import Phase
+from screen_tui.timing import Phase, Timer
+from screen_tui.timing.kinds.hold import HoldTimer
+from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
+from screen_tui.timing.spec import CAP
 from screen_tui.trial.state import TrialState
 
 _WELL_BEFORE_S = 1.0
@@ -49,7 +52,13 @@ class Stage:
             start = None if self.asked_at is None else self.asked_at + lead_in
         else:
             start = trial.input.go_at if trial.input.counting_in else trial.input.timer.started
-        return -lead_in - _WELL_BEFORE_S if start is None else now - start
+        if start is None or self.timeline is None:
+            return -lead_in - _WELL_BEFORE_S
+        since = now - start - _held_on(self.timeline, trial, start, now)
+        if self.timeline.ended == CAP and not _clock_over(trial.input.timer, now):
+            # Whoever lasts the full time stays until the student's clock says stop.
+            return min(since, self.timeline.over_s - ALMOST_S)
+        return since
 
     def frame(self, trial: TrialState, now: float) -> Frame | None:
         """What there is to see and hear; None where the case says nothing of the test."""
@@ -63,17 +72,56 @@ class Stage:
         return at(self.timeline, self.timeline.over_s).pain if over else ""
 
     def can_be_asked(self, trial: TrialState, now: float) -> bool:
-        """Whether Space asks the patient to begin: once, and again when all of it was missed."""
+        """Whether Space asks the patient to begin: once, and again when all of it was missed.
+
+        Repetitions are never begun again: a late press of the last one would ask for all of them.
+        """
         if self.timeline is None or not trial.spec.timer.patient_starts or trial.prompt:
             return False
         made = trial.input
         if made.phase is not Phase.READY or made.ended:
             return False
-        return self.asked_at is None or self.time(trial, now) >= self.timeline.over_s
+        if self.asked_at is None:
+            return True
+        return not self.timeline.repetitions and now >= self._missed_at
+
+    @property
+    def _missed_at(self) -> float:
+        """When all of what the patient was asked for is over."""
+        assert self.asked_at is not None
+        assert self.timeline is not None
+        return self.asked_at + self.timeline.lead_in_s + self.timeline.over_s
 
     def asked(self, now: float) -> Stage:
         """The same, the patient being asked to begin."""
         return replace(self, asked_at=now)
+
+
+def _clock_over(timer: Timer, now: float) -> bool:
+    """Whether the student's clock was stopped or has run its full time."""
+    deadline = timer.deadline if isinstance(timer, HoldTimer) else None
+    return timer.ended is not None or (deadline is not None and now >= deadline)
+
+
+def _held_on(timeline: Timeline, trial: TrialState, start: float, now: float) -> float:
+    """Seconds by which full holds of a series lasted longer, each until the student's clock ended.
+
+    Args:
+        timeline: The trial as the case has it.
+        trial: The trial as the student has it.
+        start: When it started.
+        now: Monotonic seconds.
+    """
+    timer = trial.input.timer
+    if not isinstance(timer, RepeatHoldTimer):
+        return 0.0
+    longer = 0.0
+    for run, (begin, let_go) in zip(timer.runs, timeline.holds, strict=False):
+        if let_go - begin >= timer.hold_s - ALMOST_S:
+            until = now if run.ended is None else run.ended
+            until = until if run.deadline is None else min(until, run.deadline)
+            longer += max(until - (start + let_go + longer), 0.0)
+    return longer
 
 
 def staged(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from screen_tui.errors import ScreenError
 from screen_tui.files.places import (
     own_cases_folder,
     practice_cases_folder,
@@ -14,7 +15,7 @@ from screen_tui.files.places import (
 from screen_tui.practice.case import Case
 from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.run import PracticeRun, finished_run
+from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.stage import Stage, staged
 from screen_tui.practice.staging import asked_of
@@ -121,6 +122,8 @@ class Practising:
         runs: Where finished runs are saved.
         controller: Holds the run's session.
         interview: What was asked and heard.
+        level: What the student has to go by.
+        student: The student's code, or "".
     """
 
     case: Case
@@ -128,14 +131,19 @@ class Practising:
     runs: RunStore
     controller: PracticeController
     interview: Interview
+    level: Level = "words"
+    student: str = ""
 
     @classmethod
-    def begin(cls, case: Case, outside: SessionController) -> Practising:
+    def begin(
+        cls, case: Case, outside: SessionController, level: Level = "words", student: str = ""
+    ) -> Practising:
         """Begin a run, at the time the clock shows."""
         now = outside.clock.wall()
         runs = RunStore(runs_folder(outside.store.folder))
         controller = PracticeController(outside, case, runs.new_id(now))
-        return cls(case, int(now.timestamp()) % MOST_SEEDS, runs, controller, Interview(case))
+        seed = int(now.timestamp()) % MOST_SEEDS
+        return cls(case, seed, runs, controller, Interview(case), level, student)
 
     def score(self, commitment: Commitment) -> Score:
         controller = self.controller
@@ -150,10 +158,25 @@ class Practising:
 
     def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
         controller = self.controller
-        now = controller.clock.wall()
         return finished_run(
-            self.case, self.seed, controller.session, self.interview, commitment, scored, now
+            self.case,
+            self.seed,
+            controller.session,
+            self.interview,
+            commitment,
+            scored,
+            controller.clock.wall(),
+            self.student,
+            self.level,
+            self._series(),
         )
+
+    def _series(self) -> str:
+        try:
+            before = [one.run for one in self.runs.list() if one.run is not None]
+        except ScreenError:
+            return ""  # saving into that folder says why
+        return series_of(before, self.student)
 
 
 class Patient:
@@ -216,6 +239,8 @@ class Patient:
             width,
             labels={field.id: field.label for field in trial.spec.timer.numbers},
             pain=stage.pain(trial, now) if trial.prompt == "pain" else None,
+            in_words=self._run.level == "words",
+            ended=trial.ended,
         )
         return draw_practice_test(view, seen, width, height)
 

@@ -42,7 +42,7 @@ def test_sensitivity_is_the_recall_of_scikit_learn(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(20))
 def test_bias_and_limits_are_those_of_numpy_and_the_normal_distribution(seed: int) -> None:
     draw = random.Random(seed)
-    differences = [draw.gauss(0.3, 0.8) for _ in range(draw.randint(2, 60))]
+    differences = [draw.gauss(0.3, 0.8) for _ in range(draw.randint(10, 60))]
     limits = limits_of_agreement(differences)
     assert limits is not None
     sd = numpy.std(differences, ddof=1)

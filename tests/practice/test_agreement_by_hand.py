@@ -40,7 +40,19 @@ def test_three_differences_by_hand() -> None:
     limits = limits_of_agreement([0.1, 0.3, 0.2])
     assert limits is not None
     assert (limits.bias, limits.sd) == (pytest.approx(0.2), pytest.approx(0.1))
-    assert (limits.lower, limits.upper) == (pytest.approx(0.004), pytest.approx(0.396))
+    assert (limits.lower, limits.upper) == (None, None)
+
+
+def test_limits_are_given_from_ten_values_on() -> None:
+    # Nine of 0.1 and one of 1.1: mean 0.2, squares (9 * .01 + .81) / 9 = .1, SD .316.
+    ten = [0.1] * 9 + [1.1]
+    limits = limits_of_agreement(ten)
+    assert limits is not None
+    assert limits.lower == pytest.approx(0.2 - 1.96 * 0.1**0.5)
+    assert limits.upper == pytest.approx(0.2 + 1.96 * 0.1**0.5)
+    fewer = limits_of_agreement(ten[1:])
+    assert fewer is not None
+    assert (fewer.n, fewer.lower, fewer.upper) == (9, None, None)
 
 
 def test_one_difference_has_a_bias_and_no_limits() -> None:
@@ -117,9 +129,12 @@ def test_the_brier_score_of_one_answer() -> None:
 def test_confidence_against_being_right_by_hand() -> None:
     # Chances .9 .9 .7 .3, right 1 0 1 0: squares .01 .81 .09 .09, mean .25; mean chance .7 less
     # share right .5 is .2 too sure.
-    found = calibration([(5, True), (5, False), (4, True), (2, False)])
+    four = [(5, True), (5, False), (4, True), (2, False)]
+    found = calibration(four * 3)
     assert found is not None
-    assert found.n == 4
+    assert found.n == 12
     assert found.brier == pytest.approx(0.25)
     assert found.overconfidence == pytest.approx(0.2)
     assert calibration([]) is None
+    assert calibration((four * 3)[:9]) is None
+    assert calibration((four * 3)[:10]) is not None

@@ -19,7 +19,14 @@ from screen_tui.files.places import practice_runs_folder, sessions_folder
 from screen_tui.files.toml import parse_toml
 from screen_tui.practice.files import RunStore, run_in, run_text
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.run import PracticeRun, Progress, digest_of, finished_run, progress_of
+from screen_tui.practice.run import (
+    PracticeRun,
+    Progress,
+    digest_of,
+    finished_run,
+    progress_of,
+    series_of,
+)
 from screen_tui.practice.scoring import score
 from screen_tui.practice.staging import true_session
 from screen_tui.session.store import SessionStore
@@ -32,7 +39,7 @@ CASE = case_of(
 BEGUN = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
 
 
-def run(number: int = 1, *, sloppy: bool = False, student: str = "") -> PracticeRun:
+def run(number: int = 1, *, sloppy: bool = False, student: str = "", **more: Any) -> PracticeRun:
     begun = BEGUN + timedelta(days=number)
     done = (sloppy_session if sloppy else true_session)(CASE, PROTOCOL, number)
     # The ids do not follow the dates: another computer, or a clock that was set back.
@@ -41,7 +48,7 @@ def run(number: int = 1, *, sloppy: bool = False, student: str = "") -> Practice
     interview = Interview(CASE).ask("clot").ask("clot")
     found = score(CASE, PROTOCOL, number, session, commitment, interview)
     now = begun + timedelta(minutes=12)
-    return finished_run(CASE, number, session, interview, commitment, found, now, student)
+    return finished_run(CASE, number, session, interview, commitment, found, now, student, **more)
 
 
 def test_a_run_is_read_back_as_it_was_written() -> None:
@@ -109,7 +116,7 @@ def test_a_disk_that_refuses_is_told_and_leaves_no_half_run(
 
 
 def test_a_newer_or_foreign_file_is_refused_and_left(tmp_path: Path) -> None:
-    newer = run_text(run()).replace("practice_run = 1", "practice_run = 2")
+    newer = run_text(run()).replace("practice_run = 2", "practice_run = 3")
     with pytest.raises(FileRefusedError, match="comes from a newer version"):
         run_in(parse_toml(newer.encode(), tmp_path / "run.toml"))
     with pytest.raises(FileRefusedError, match="not a practice run"):
@@ -130,9 +137,14 @@ def test_runs_lie_apart_from_sessions(tmp_path: Path) -> None:
     assert SessionStore(tmp_path).list() == ()
 
 
+def figure(number: int, *, sloppy: bool = False) -> PracticeRun:
+    """A run at the level of the figure alone."""
+    return run(number, sloppy=sloppy, level="figure")
+
+
 @pytest.fixture(scope="module")
 def progress() -> Progress:
-    return progress_of([run(3), run(1, sloppy=True), run(2, sloppy=True)])
+    return progress_of([figure(3), figure(1, sloppy=True), figure(2, sloppy=True)])
 
 
 def test_progress_stands_in_order_of_time_and_rises(progress: Progress) -> None:
@@ -171,12 +183,57 @@ def test_all_runs_are_summed_up_together(progress: Progress) -> None:
     assert progress.signs.n == sum(
         one.result.sign_counts.n for one in (run(1, sloppy=True), run(2, sloppy=True), run(3))
     )
-    assert progress.calibration is not None
-    assert progress.calibration.n == 3
     assert (progress.right, progress.must_refer, progress.refer_missed) == (1, 0, 0)
-    # Three answers with full confidence, one of them right: (.81 + .81 + .01) / 3.
-    assert progress.calibration.brier == pytest.approx(1.63 / 3)
-    assert progress.calibration.overconfidence == pytest.approx(0.9 - 1 / 3)
+    # Three answers are too few for how sure against how right.
+    assert progress.calibration is None
+
+
+def test_ten_answers_are_enough_for_how_sure_against_how_right() -> None:
+    found = progress_of([run(n, sloppy=n % 2 == 0) for n in range(1, 11)]).calibration
+    assert found is not None
+    assert found.n == 10
+    # Ten answers with full confidence, five of them right: (5 * .01 + 5 * .81) / 10.
+    assert found.brier == pytest.approx(0.41)
+    assert found.overconfidence == pytest.approx(0.9 - 0.5)
+
+
+def test_signs_that_were_put_in_words_do_not_count_as_seen() -> None:
+    told, seen = run(1), figure(2)
+    together = progress_of([told, seen])
+    assert together.signs == seen.result.sign_counts
+    line = next(line for line in together.lines if line.id == "kappa")
+    assert [point.value is None for point in line.points] == [True, False]
+
+
+def test_a_run_that_is_changed_by_hand_is_refused(tmp_path: Path) -> None:
+    text = run_text(run(sloppy=True, student="S-07"))
+    for before, after in (
+        ("right = false", "right = true"),
+        ('student = "S-07"', 'student = "S-08"'),
+        ("hits = 0", "hits = 1"),
+    ):
+        assert before in text
+        changed = text.replace(before, after).encode()
+        with pytest.raises(FileRefusedError, match="changed by hand"):
+            run_in(parse_toml(changed, tmp_path / "run.toml"))
+
+
+def test_a_run_of_the_first_format_is_read_without_what_was_read_off(tmp_path: Path) -> None:
+    lines = run_text(run()).splitlines()
+    gone = ("seal", "series", "level", "needed", "soon_enough")
+    old = [line for line in lines if not line.startswith(gone)]
+    text = "\n".join(old).replace("practice_run = 2", "practice_run = 1")
+    text = text.replace("[result]", "[result]\nerrors_deg = [1.0]")
+    read = run_in(parse_toml(text.encode(), tmp_path / "run.toml"))
+    assert read.result.errors_s == run().result.errors_s
+    assert not read.seal
+
+
+def test_the_series_of_a_student_is_the_first_run_with_the_code() -> None:
+    first = run(1, student="S-01")
+    later = run(2, student="S-01", series=series_of([first, run(3)], "S-01"))
+    assert (first.series, later.series) == (first.id, first.id)
+    assert series_of([run(3)], "S-01") == ""
 
 
 def test_each_student_has_their_own_progress() -> None:

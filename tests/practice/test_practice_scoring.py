@@ -53,20 +53,19 @@ def test_the_error_of_a_time_is_measured_less_true_and_unrounded() -> None:
     assert pair.error == pytest.approx(0.34)
 
 
-def test_times_counts_and_angles_are_summed_up_apart() -> None:
+def test_times_and_counts_are_summed_up_apart_and_what_is_read_off_is_not_scored() -> None:
     found = scored(
         case_of(EXACT, COUNT, KNEE),
         stance(value=12.2, raw_value=12.2),
         {"test": "chair-stands-30s", "value": 12.0, "raw_value": 12.0},
         {"test": "knee-extension", "side": "left", "passive_deg": 5.0, "active_deg": 9.0},
     )
-    biases = {unit: found.limits(unit) for unit in ("s", "repetitions", "deg")}  # type: ignore[arg-type]
+    biases = {unit: found.limits(unit) for unit in ("s", "repetitions")}  # type: ignore[arg-type]
     assert biases["s"] is not None
     assert biases["s"].bias == pytest.approx(0.2)
     assert biases["repetitions"] is not None
     assert biases["repetitions"].bias == 2
-    assert biases["deg"] is not None
-    assert (biases["deg"].n, biases["deg"].bias) == (2, 1.5)
+    assert {pair.scene.test for pair in found.pairs} == {"single-leg-stance", "chair-stands-30s"}
 
 
 def test_a_value_corrected_by_hand_is_the_students_value() -> None:
@@ -300,3 +299,49 @@ class TestSafety:
         lying = {"test": "knee-extension", "side": "left", "passive_deg": 0.0, "active_deg": 0.0}
         raised = {"test": "straight-leg-raise-hold", "side": "left", "value": 10.0}
         assert scored(case, lying, raised).safety.safe
+
+
+class TestReasoning:
+    """Which tests an answer needed, and how soon somebody is referred."""
+
+    def test_a_needed_test_that_was_not_done_is_named(self) -> None:
+        step = {
+            "test": "step-down",
+            "side": "left",
+            "repetitions_s": [3, 6, 9, 12, 15],
+            "signs": [
+                {"sign": sign, "at_s": [1.5], "from_front": "Something."}
+                for sign in ("pelvis-drops", "trunk-leans", "knee-past-foot")
+            ],
+        }
+        case = case_of(EXACT, step)
+        found = scored(case, stance())
+        asked = {(one.test, one.side) for one in found.needed}
+        assert ("step-down", "left") in asked
+        assert ("step-down", "left") in {(one.test, one.side) for one in found.not_done}
+        done = scored(case, stance(), {"test": "step-down", "side": "left"})
+        assert ("step-down", "left") not in {(one.test, one.side) for one in done.not_done}
+
+    def test_a_trial_that_is_void_has_not_been_done(self) -> None:
+        found = scored(case_of(EXACT), stance(void="false start"))
+        assert found.not_done == found.needed != ()
+
+    def test_nothing_is_needed_where_nobody_is_to_be_tested(self) -> None:
+        truth = {"outcome": "refer-first", "reasons": ["Because."]}
+        found = scored(case_of(EXACT, said=said(clot=True), truth=truth))
+        assert (found.needed, found.not_done) == ((), ())
+
+    @pytest.mark.parametrize(
+        ("how_soon", "enough"), [("now", True), ("today", True), ("days", False), (None, False)]
+    )
+    def test_a_referral_is_soon_enough_or_not(self, how_soon: Any, enough: bool) -> None:
+        truth = {"outcome": "refer-first", "reasons": ["Because."]}
+        case = case_of(EXACT, said=said(clot=True), truth=truth)
+        refer = Commitment(answer="refer-first", confidence=5, how_soon=how_soon)
+        found = scored(case, commitment=refer).safety
+        assert (found.how_soon, found.soon_enough) == ("today", enough)
+
+    def test_how_soon_is_said_of_a_referral_alone(self) -> None:
+        with pytest.raises(ValidationError, match="belongs to"):
+            committed(how_soon="now")
+        assert scored(case_of(EXACT)).safety.soon_enough is None

@@ -44,7 +44,7 @@ def test_a_case_from_its_story_to_the_scores(tmp_path: Path, size: tuple[int, in
         terminal.wait_for("Enter ends the session")
         terminal.press("enter")
         terminal.wait_for("What is the answer?")
-        terminal.press("4", "5")
+        terminal.press("4", "2", "5")
         terminal.wait_for("Enter commits to this.")
         terminal.press("enter")
         terminal.wait_for("As the author's.")

@@ -108,7 +108,7 @@ def run_of(case: Case, *, sloppy: bool) -> tuple[Commitment, Score]:
 
 
 def scores(case: Case, *, sloppy: bool) -> str:
-    return plain(draw_scores(PROTOCOL, case, *run_of(case, sloppy=sloppy), WIDTH))
+    return plain(draw_scores(PROTOCOL, case, *run_of(case, sloppy=sloppy), "words", WIDTH))
 
 
 def answers(case: Case, *, sloppy: bool) -> str:
@@ -148,16 +148,16 @@ def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> 
     case = CASES["four-weeks-on-crutches"]
     commitment, found = run_of(case, sloppy=False)
     loaded = replace(found, safety=replace(found.safety, more_load=True))
-    text = plain(draw_scores(PROTOCOL, case, commitment, loaded, WIDTH))
+    text = plain(draw_scores(PROTOCOL, case, commitment, loaded, "words", WIDTH))
     assert "- UNSAFE: more load was ticked than this leg may bear." in text
-    assert "UNSAFE" not in plain(draw_scores(PROTOCOL, case, commitment, found, WIDTH))
+    assert "UNSAFE" not in plain(draw_scores(PROTOCOL, case, commitment, found, "words", WIDTH))
 
 
 def test_a_caution_that_was_none_is_told() -> None:
     case = CASES["hill-runner"]
     commitment, found = run_of(case, sloppy=False)
     careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
-    text = plain(draw_scores(PROTOCOL, case, commitment, careful, WIDTH))
+    text = plain(draw_scores(PROTOCOL, case, commitment, careful, "words", WIDTH))
     assert "- Ticked without need: Deep vein thrombosis." in text
 
 

@@ -88,9 +88,8 @@ async def test_who_errs_in_nothing_has_a_run_without_error(
     run = only_run(runs)
     assert run.case == UNLOADED
     assert run.result.right
-    assert len(run.result.errors_deg) == 4
     assert len(run.result.errors_repetitions) == 2
-    assert set(run.result.errors_deg + run.result.errors_repetitions) == {0.0}
+    assert set(run.result.errors_repetitions) == {0.0}
     assert (run.result.misses, run.result.false_alarms) == (0, 0)
     assert run.result.hits >= 2
     assert run.result.wrong_ticks == ()
@@ -188,10 +187,12 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
         await answer_rightly(driver, shipped(REFER))
-        await commit(driver, "4", "5")
+        await commit(driver, "4", "2", "5")
         assert "As the author's." in await driver.read_on()
         await driver.press("enter")
-        assert "Referred first, as had to be." in await driver.read_on()
+        scores = await driver.read_on()
+        assert "Referred first, as had to be." in scores
+        assert "Soon enough; needed today: a doctor sees this person today." in scores
         await driver.press("enter")
         assert "done once, 1 right; last right, safe" in driver.words()
         await driver.press("p")
@@ -263,7 +264,7 @@ async def test_a_run_that_cannot_be_saved_can_be_saved_again(open_program, runs:
         await open_case(driver, REFER)
         await answer_rightly(driver, shipped(REFER))
         runs.write_text("in the way", encoding="utf-8")
-        await commit(driver, "4", "5")
+        await commit(driver, "4", "2", "5")
         assert "could not be saved" in driver.words()
         runs.unlink()
         await driver.press("s")

@@ -104,7 +104,14 @@ class Seen:
 
 
 def seen_of(
-    frame: Frame | None, place: Place, width: int, *, labels: dict[str, str], pain: str | None
+    frame: Frame | None,
+    place: Place,
+    width: int,
+    *,
+    labels: dict[str, str],
+    pain: str | None,
+    in_words: bool = True,
+    ended: bool = True,
 ) -> Seen:
     """What is drawn of a frame, from one place or, where there is room, from both.
 
@@ -115,19 +122,25 @@ def seen_of(
         labels: The labels of the numbers that are read off, by their ids.
         pain: What the patient answers to being asked for the pain, "" while the trial goes on;
             None while nobody asks.
+        in_words: Put what can be seen in words as well.
+        ended: The student's trial has ended: then it is said why the patient's did.
     """
     if frame is None:
         return Seen((), WIDTH, (NOT_SHOWN,))
     both = width >= BOTH_FROM
-    seen = [
-        *(frame.seen_from_front if both or place == "front" else ()),
-        *(frame.seen_from_side if both or place == "side" else ()),
-    ]
+    seen = (
+        []
+        if not in_words
+        else [
+            *(frame.seen_from_front if both or place == "front" else ()),
+            *(frame.seen_from_side if both or place == "side" else ()),
+        ]
+    )
     read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
     answer = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
     texts = (
         answer,
-        frame.happens,
+        frame.happens if in_words or ended or frame.t < 0 else "",
         " ".join(f'"{words}"' for words in frame.heard),
         *read,
         *dict.fromkeys(seen),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from screen_tui.practice.agreement import IN_WORDS, Calibration, Counts, Limits
+from screen_tui.engine.safety import URGENCY
+from screen_tui.practice.agreement import IN_WORDS, LEAST, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
-from screen_tui.practice.run import ChartLine, PracticeRun, Progress
+from screen_tui.practice.run import ChartLine, Level, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
@@ -77,7 +78,6 @@ def runs_words(runs: Sequence[PracticeRun]) -> str:
 _UNITS: dict[Unit, tuple[str, str, int]] = {
     "s": ("Times", "s", 2),
     "repetitions": ("Counts", "repetitions", 1),
-    "deg": ("Angles", "degrees", 1),
 }
 _CHART_ROWS = 4
 _AXIS = 7
@@ -86,11 +86,11 @@ NO_RUNS = "No practice run is saved yet."
 
 
 def limits_words(unit: Unit, limits: Limits) -> str:
-    """Bias and limits of agreement; above zero: too long, too many, too bent."""
+    """Bias and limits of agreement; above zero: too long or too many."""
     label, name, decimals = _UNITS[unit]
     bias = f"{label} ({limits.n}): on average {limits.bias:+.{decimals}f} {name}"
     if limits.lower is None or limits.upper is None:
-        return f"{bias}; a single one has no limits of agreement."
+        return f"{bias}; limits of agreement need {LEAST} values."
     return (
         f"{bias}; 95 % limits of agreement {limits.lower:+.{decimals}f} to "
         f"{limits.upper:+.{decimals}f}."
@@ -131,8 +131,11 @@ def draw_progress(progress: Progress, most: int, width: int) -> list[Row]:
         f"Had to be referred first: {progress.must_refer}; missed: {progress.refer_missed}. "
         f"Tests begun unsafely: {progress.unsafe}.",
         *(limits_words(unit, limits) for unit, limits in progress.limits),
-        signs_words(progress.signs),
-        *([_calibrated(progress.calibration)] if progress.calibration else []),
+        f"Signs, in runs with the figure alone: {signs_words(progress.signs)}",
+        f"Needed tests that were done: {progress.needed_done} of {progress.needed}.",
+        _calibrated(progress.calibration)
+        if progress.calibration
+        else f"How sure against how right needs {LEAST} answers.",
     ]
     rows = [rule(width, "All runs"), *(r for one in lines for r in paragraph(one, width, indent=2))]
     shown = min(most, (width - _AXIS - 2) // _COLUMN)
@@ -177,6 +180,10 @@ def _values(values: Sequence[float | None]) -> str:
 
 
 _WHO = 9
+IN_WORDS_TOO = (
+    "They were put in words as well, so this does not count as seen; the level with the figure "
+    "alone does."
+)
 INVENTED = "The patient is invented, and what the author wants is a judgement."
 
 
@@ -215,15 +222,21 @@ def _engine_reasons(case: Case, scored: Score) -> list[str]:
 
 
 def draw_scores(
-    protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score, width: int
+    protocol: ScreenProtocol,
+    case: Case,
+    given: Commitment,
+    scored: Score,
+    level: Level,
+    width: int,
 ) -> list[Row]:
     """Draw how the run went: what could have hurt somebody first."""
     return stacked(
         [
             _safety(protocol, scored, width),
             _questions(protocol, case, scored, width),
+            _reasoning(protocol, scored, width),
             _numbers(protocol, scored, width),
-            _signs(protocol, scored, width),
+            _signs(protocol, scored, level, width),
             _answer(given, scored, width),
         ]
     )
@@ -238,6 +251,9 @@ def _safety(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
         rows += paragraph("Referred first, as had to be.", width)
     elif safe.referred:
         rows += paragraph("Referred without need; nobody came to harm by it.", width)
+    if safe.how_soon is not None and safe.soon_enough is not None:
+        enough = "Soon enough" if safe.soon_enough else "NOT SOON ENOUGH"
+        rows += paragraph(f"{enough}; needed {URGENCY[safe.how_soon]}.", width)
     lines = [f"Safety question not ticked: {question_words(protocol, one)}." for one in safe.missed]
     for name in safe.raised_without_need:
         lines.append(f"Ticked without need: {question_words(protocol, name)}.")
@@ -272,6 +288,17 @@ def _questions(protocol: ScreenProtocol, case: Case, scored: Score, width: int) 
     ]
 
 
+def _reasoning(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
+    """Which tests the answer rests on, and which of them were left out."""
+    rows = [rule(width, "Reasoning")]
+    if not scored.needed:
+        return [*rows, *paragraph("No test was needed for the answer.", width, indent=2)]
+    done = len(scored.needed) - len(scored.not_done)
+    left = _tests(protocol, scored.not_done)
+    rows += paragraph(f"Needed tests done: {done} of {len(scored.needed)}.", width, indent=2)
+    return [*rows, *paragraph(f"Needed and not done: {left}.", width, indent=2)]
+
+
 def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     rows = [rule(width, "Times and numbers, yours less the true")]
     found = [(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None]
@@ -288,8 +315,10 @@ def _numbers(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
     return rows
 
 
-def _signs(protocol: ScreenProtocol, scored: Score, width: int) -> list[Row]:
+def _signs(protocol: ScreenProtocol, scored: Score, level: Level, width: int) -> list[Row]:
     rows = [rule(width, "Signs"), *paragraph(signs_words(scored.sign_counts), width, indent=2)]
+    if level == "words":
+        rows += paragraph(IN_WORDS_TOO, width, "quiet", indent=2)
     for label, there in (("Missed", True), ("Marked, but not there", False)):
         names = dict.fromkeys(
             f"{words.sign_words(protocol, one.sign)} "

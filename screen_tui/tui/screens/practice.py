@@ -268,8 +268,10 @@ class RevealScreen(BaseScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         protocol, case = self.practising.controller.protocol, self.practising.case
-        drawing = draw_answers if self.page == 1 else draw_scores
-        return Drawn(drawing(protocol, case, self.commitment, self.scored, width))
+        if self.page == 1:
+            return Drawn(draw_answers(protocol, case, self.commitment, self.scored, width))
+        level = self.practising.level
+        return Drawn(draw_scores(protocol, case, self.commitment, self.scored, level, width))
 
     def notice(self) -> str:
         return self.unsaved
