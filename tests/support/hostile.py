@@ -118,8 +118,8 @@ def text_places(model: type[Any], data: Any) -> list[tuple[tuple[Any, ...], int]
     """
     found = []
     for path in _leaves(data):
-        for probe, most in (("[/]" + "x" * 37, 400), ("[/]" + "x" * 17, 20)):
-            if _accepts(model, _with(data, path, probe)):
+        for length, most in ((60, 400), (40, 40), (20, 20)):
+            if _accepts(model, _with(data, path, "[/]".ljust(length, "x"))):
                 found.append((path, most))
                 break
     return found
