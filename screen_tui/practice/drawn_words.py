@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 LOOKS: Mapping[str, tuple[str, str]] = {
-    "pelvis-drops": ("The belt slopes down to the free side.", ""),
-    "hip-hikes": ("The belt is pulled up at the free side.", ""),
+    "pelvis-drops": ("The hips slope down to the free side.", ""),
+    "hip-hikes": ("The hip is pulled up at the free side.", ""),
     "trunk-leans": ("The shoulders slide over the standing leg.", ""),
     "knee-moves-in": ("The shin tips to the inside of the second toe.", ""),
     "knee-past-foot": ("The kneecap goes far to the inside, beyond the big toe.", ""),
@@ -50,7 +50,7 @@ NO = (
 MORE = "Well, let me think."
 
 SAYS: Mapping[str, Mapping[str, str]] = {
-    "weight_bearing": {"full": "I walk on it, nobody has told me not to."},
+    "weight_bearing": {"full": "I may walk on it as I like."},
     "side": {"left": "The left one.", "right": "The right one."},
     "complaints": {
         "pain": "It hurts.",
