@@ -203,12 +203,13 @@ def assessed_document(
 
 def opening(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Iterator[Line]:
     """What it comes to, and before that what outranks it."""
-    if assessment.outcome != "refer-first":
-        yield from _stopped(session)
+    refer = assessment.outcome == "refer-first"
+    if not refer:
+        yield from _stopped(session, refer=refer)
     yield from _verdict(protocol, session, assessment)
     yield from _cautions(assessment)
-    if assessment.outcome == "refer-first":
-        yield from _stopped(session)
+    if refer:
+        yield from _stopped(session, refer=refer)
 
 
 def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
@@ -249,13 +250,11 @@ def _place(one: DriverResult) -> tuple[str, Side | None]:
     return one.driver, one.side
 
 
-def _stopped(session: Session) -> list[Line]:
+def _stopped(session: Session, *, refer: bool) -> list[Line]:
     if not session.stopped:
         return []
-    return [
-        Line(session.stopped, mark="TESTING STOPPED", role="verdict"),
-        Line("Settle this before any exercise or further test."),
-    ]
+    stop = Line(session.stopped, mark="TESTING STOPPED", role="verdict")
+    return [stop] if refer else [stop, Line("Settle this before any exercise or further test.")]
 
 
 def _cautions(assessment: Assessment) -> Iterator[Line]:
@@ -263,7 +262,7 @@ def _cautions(assessment: Assessment) -> Iterator[Line]:
     for one in assessment.cautions:
         same = words.how_soon(one) == soonest
         yield Line(one.name if same else words.caution_name(one), role="strong", cut=False)
-        yield Line(words.caution_step(one), "Next step", level=1)
+        yield Line(words.caution_step(one), "Next step", level=1, cut=False)
         yield Line(words.caution_means(one), source=one.source, level=1)
 
 

@@ -277,10 +277,14 @@ def _objective(
         f"{number}, {words.moment(one.written)}: {words.joined([one.reason, one.text])}"
         for number, one in enumerate(session.addenda, start=1)
     ]
+    # Why it was stopped is said of the answer.
+    remarks = [
+        one for one in assessment.remarks if not session.stopped or session.stopped not in one
+    ]
     for label, texts in (
         ("With a cue", effects),
         ("Not done", not_done),
-        ("Remarks", assessment.remarks),
+        ("Remarks", remarks),
         ("Addendum", added),
     ):
         if texts:
@@ -419,7 +423,7 @@ def _worst_pain(done: Sequence[Trial]) -> str:
 
 def _why_broken_off(done: Sequence[Trial]) -> str:
     reasons = dict.fromkeys(words.ended_words(one.ended) for one in done if one.broken_off)
-    return f"ended by {', '.join(reasons)}" if reasons else ""
+    return f"ended: {', '.join(reasons)}" if reasons else ""
 
 
 def _assessment(
