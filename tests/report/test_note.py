@@ -96,6 +96,7 @@ def test_the_note_of_every_session_is_short_and_whole(name: str) -> None:
         assert f"{one.name}" in flat(part(text, "P"))
     for one in assessment.cautions:
         assert one.name in flat(part(text, "A"))
+        assert flat(one.next_step) in flat(part(text, "A"))
     tests = {trial.test for trial in session.trials}
     assert [one for one in tests if protocol.test(one).short_name not in flat(text)] == []
 
