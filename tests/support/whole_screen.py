@@ -12,7 +12,6 @@ from screen_tui.timing.key_filter import OneKey
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
-from screen_tui.timing.kinds.steps import Steps
 from screen_tui.timing.kinds.time_for_count import TimeForCount
 from support.form_keys import SHIPPED_NOT_ASKED
 from support.short_screen import SAFE
@@ -88,15 +87,15 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
         terminal.press("enter")
         return
     seen(terminal, "RUNNING")
-    if isinstance(timer, TimeForCount | Steps):
-        count = timer.count if isinstance(timer, TimeForCount) else timer.steps
-        for _ in range(count):
+    if isinstance(timer, TimeForCount):
+        for _ in range(timer.count):
             terminal.drain(between_presses(timer.min_split_s))
             terminal.press("space")
     else:
         # Ten seconds in tandem and five on one leg, or harder tests are withheld.
         stands = 10.2 if spec.id == "tandem-stance" else 5.2
-        terminal.drain(stands if isinstance(timer, Hold) else spec.plausible.minimum + 0.2)
+        least = max(spec.plausible.minimum, timer.fastest(None) or 0.0)
+        terminal.drain(stands if isinstance(timer, Hold) else least + 0.2)
         terminal.press("space")
     until(terminal, lambda text: any(word in text for word in ("STOPPED", "FULL TIME", "DONE")))
     terminal.press("enter")
