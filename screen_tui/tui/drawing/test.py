@@ -240,7 +240,7 @@ def before_rows(before: Before, width: int, room: int) -> list[Row]:
     say, cue, safety, end = (labelled(label, text, width) if text else [] for label, text in texts)
     results = [line for text in before.results for line in paragraph(text, width, "first")]
     set_up = [row(Span("Set up:", "strong")), *bulleted(before.setup, width)]
-    # What keeps a patient safe is on the first page of what is read; the set-up may go on behind it.
+    # What keeps a patient safe is on the first page; the set-up may go on behind it.
     parts = (results, say, cue, cautions, safety, end, set_up)
     apart = stacked(parts)
     return apart if len(apart) <= room else [line for part in parts for line in part]
