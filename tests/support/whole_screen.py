@@ -88,11 +88,13 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
         terminal.press("enter")
         return
     seen(terminal, "RUNNING")
-    if isinstance(timer, TimeForCount | Steps):
-        count = timer.count if isinstance(timer, TimeForCount) else timer.steps
-        for _ in range(count):
+    if isinstance(timer, TimeForCount):
+        for _ in range(timer.count):
             terminal.drain(between_presses(timer.min_split_s))
             terminal.press("space")
+    elif isinstance(timer, Steps):
+        terminal.drain(between_presses(timer.fastest(None) or 0.0))
+        terminal.press("space")
     else:
         # Ten seconds in tandem and five on one leg, or harder tests are withheld.
         stands = 10.2 if spec.id == "tandem-stance" else 5.2
