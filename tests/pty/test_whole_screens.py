@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from pathlib import Path
 
@@ -18,6 +19,18 @@ pytestmark = [pytest.mark.pty, pytest.mark.long]
 COMMAND = Path(sys.executable).parent / "screen-tui"
 
 
+def all_parts(terminal: Terminal) -> str:
+    """What is read before a test, part by part where the window is too small for all of it."""
+    text, parts = terminal.text, re.search(r"more, 1 of (\d+)", terminal.text)
+    for at in range(2, int(parts[1]) + 1 if parts else 0):
+        terminal.press("\x1b[B")
+        text += terminal.wait_for(f"more, {at} of")
+    if parts:
+        terminal.press("\x1b[B")
+        terminal.wait_for("more, 1 of")
+    return text
+
+
 def essentials(terminal: Terminal, spec: TestSpec) -> None:
     """What must stand on the screen of a test before it begins."""
     signs = {sign.id: sign.label for sign in PROTOCOL.signs}
@@ -26,6 +39,7 @@ def essentials(terminal: Terminal, spec: TestSpec) -> None:
     whose = ("RIGHT LEG", "LEFT LEG") if spec.sided else ("BOTH", "UP", "DOWN")
     assert any(word in text for word in whose), text
     if not isinstance(spec.timer, Measure):
+        text = all_parts(terminal)
         assert "Safety: " in text, text
         assert "Ends when: " in text, text
 
