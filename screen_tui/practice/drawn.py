@@ -93,7 +93,9 @@ def drawn_case(
         found = assess(protocol, true_session(drawn.case, protocol, 0))
         fit = _fit(found, drawn, difficulty)
         if best is None or fit > best[0]:
-            best = (fit, drawn.with_truth(protocol, found))
+            case = drawn.with_truth(protocol, found)
+            title = f"{case.title} ({difficulty}, seed {seed})"
+            best = (fit, case.model_copy(update={"title": title}))
         if fit == 1.0:
             break
     assert best is not None
@@ -155,7 +157,7 @@ class _Drawn:
         case = Case(
             practice_case=1,
             id=name,
-            title=f"{client.label}, {client.age}, the {side} knee",
+            title=f"{_who(client)}, {side} knee",
             story=story,
             patient=client,
             said=_said(protocol, side, history, hidden=difficulty != "easy", draw=draw),
@@ -296,14 +298,15 @@ def _complaints(history: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _who(client: Client) -> str:
+    return f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
+
+
 def _story(client: Client, side: Side, history: Mapping[str, Answer]) -> str:
-    who = "woman" if client.sex == "female" else "man"
     they = "She" if client.sex == "female" else "He"
-    comes = COMES.get(str(history.get("activity")), "")
+    comes = COMES.get(str(history.get("activity")), "of this town")
     wishes = " and ".join(WISHES[goal] for goal in _goals(history))
-    return f"A {who} of {client.age} {comes} comes about the {side} knee. {they} {wishes}.".replace(
-        "  ", " "
-    )
+    return f"{_who(client)} {comes} comes about the {side} knee. {they} {wishes}."
 
 
 # ------------------------------------------------------------------ what they say
