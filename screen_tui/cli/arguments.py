@@ -3,10 +3,24 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
+from typing import NoReturn
+
+from screen_tui.errors import USAGE
+from screen_tui.files.text import tell
 
 STANDARD = "-"
 """Names standard input or output where a file is asked for."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose refusals quote the command line without obeying it."""
+
+    def error(self, message: str) -> NoReturn:
+        self.print_usage(sys.stderr)
+        tell(f"{self.prog}: {message}")
+        sys.exit(USAGE)
 
 
 def a_name(given: str) -> str:

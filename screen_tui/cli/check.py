@@ -18,7 +18,15 @@ from screen_tui.files.places import PREFERENCES_NAME, preferences_file
 from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import tell
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.practice.files import CASE_KEY, RUN_KEY, case_in, run_in
+from screen_tui.practice.case_answer import CaseAnswer
+from screen_tui.practice.files import (
+    ASSIGNMENT_KEY,
+    CASE_KEY,
+    RUN_KEY,
+    assignment_in,
+    case_in,
+    run_in,
+)
 from screen_tui.preferences import NAMES, check_preferences, preferred
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
@@ -57,13 +65,19 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     for item in checked:
         tell(f"{item.path}: {item.kind}, in order")
+        for remark in item.remarks:
+            tell(f"  {remark}")
     return 0
 
 
 def _print_json(checked: Sequence[Checked], problems: Sequence[Problem]) -> None:
     print_json(
         {
-            "in_order": [{"path": str(one.path), "kind": one.kind} for one in checked],
+            "in_order": [
+                {"path": str(one.path), "kind": one.kind}
+                | ({"remarks": list(one.remarks)} if one.remarks else {})
+                for one in checked
+            ],
             "problems": [
                 {"path": str(one.path), "line": one.line, "field": one.field, "reason": one.reason}
                 for one in problems
@@ -77,11 +91,13 @@ class Checked:
     """Something that was checked and found in order.
 
     ``kind`` names it for a person, such as ``protocol folder``, ``test``, ``session`` or, of an
-    earlier format, ``session of format 1``.
+    earlier format, ``session of format 1``. ``remarks`` says what the program makes of a practice
+    case.
     """
 
     path: Path
     kind: str
+    remarks: tuple[str, ...] = ()
 
 
 def check_paths(
@@ -122,7 +138,9 @@ def check_paths(
 
 
 _Found = tuple[Checked, Sequence[Problem]]
-_OtherKind = Literal["session", "draft", "practice_case", "practice_run", "preferences"]
+_OtherKind = Literal[
+    "session", "draft", "practice_case", "practice_run", "practice_assignment", "preferences"
+]
 
 _TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | _OtherKind], ...] = (
     (frozenset({"answers"}), "draft"),
@@ -138,6 +156,7 @@ _TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | _OtherKind], ...] = (
     (frozenset({"signs"}), "signs"),
     (frozenset({CASE_KEY}), "practice_case"),
     (frozenset({RUN_KEY}), "practice_run"),
+    (frozenset({ASSIGNMENT_KEY}), "practice_assignment"),
     (frozenset(NAMES), "preferences"),
 )
 """Keys that only one kind of file has; some name others too, so the order matters."""
@@ -153,7 +172,11 @@ class _Checker:
             if _is_folder(path):
                 yield from self._folder(path)
             else:
-                kind, problems = self._file(path, read_toml(path))
+                document = read_toml(path)
+                if _kind_of(document) == "practice_case":
+                    yield self._case(document)
+                    return
+                kind, problems = self._file(path, document)
                 yield Checked(path, kind), problems
         except FileRefusedError as refusal:
             yield Checked(path, "unknown"), refusal.problems
@@ -171,18 +194,25 @@ class _Checker:
             for file in files:
                 yield from self.check(file.path)
 
+    def _case(self, document: TomlDocument) -> _Found:
+        protocol = load_protocol(self.protocols, self.battery)
+        answer = CaseAnswer.of(case_in(document, protocol), protocol)
+        document.refuse_where(answer.contradictions())
+        return Checked(document.path, "practice case", answer.in_words), ()
+
     def _file(self, path: Path, document: TomlDocument) -> tuple[str, Sequence[Problem]]:
         """What a file is, and what is wrong with it."""
         kind = _kind_of(document)
+        assert kind != "practice_case"
         if kind == "preferences":
             check_preferences(document)
             return kind, ()
-        if kind == "practice_case":
-            case_in(document, load_protocol(self.protocols, self.battery))
-            return "practice case", ()
         if kind == "practice_run":
             run_in(document)
             return "practice run", ()
+        if kind == "practice_assignment":
+            assignment_in(document)
+            return "practice list", ()
         if kind == "draft":
             draft_in(document)
             return "draft of answers", ()

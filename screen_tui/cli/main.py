@@ -18,10 +18,10 @@ import sys
 import traceback
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any
 
 from screen_tui import __version__
-from screen_tui.cli.arguments import a_path
+from screen_tui.cli.arguments import Parser, a_path
 from screen_tui.errors import FAILED, INTERRUPTED, USAGE, FileRefusedError, ScreenError
 from screen_tui.files.text import tell
 
@@ -36,6 +36,7 @@ COMMANDS = {
     "table": "write the results of a folder of sessions as one table",
     "export": "write a session in an open standard",
     "addendum": "add a correction or a comment to a finished session",
+    "practice": "draw simulated patients, assign them, and collect what a class hands in",
     "protocols": "list the tests and the file of each",
     "paths": "show the places the program reads from and writes to",
     "help": "print a guide on a topic, or the topics",
@@ -160,16 +161,7 @@ def _module(name: str) -> Any:
         signal.signal(signal.SIGINT, usual)
 
 
-class _Parser(argparse.ArgumentParser):
-    """A parser whose refusals quote the command line without obeying it."""
-
-    def error(self, message: str) -> NoReturn:
-        self.print_usage(sys.stderr)
-        tell(f"{self.prog}: {message}")
-        sys.exit(USAGE)
-
-
-class _CommandParser(_Parser):
+class _CommandParser(Parser):
     """The parser of one command, which imports the command when it is first asked to parse."""
 
     command = ""
@@ -181,8 +173,8 @@ class _CommandParser(_Parser):
         return super().parse_known_args(*given, **named)
 
 
-def _parser() -> _Parser:
-    parser = _Parser(
+def _parser() -> Parser:
+    parser = Parser(
         prog="screen-tui",
         description="Chairside knee tests: timed, judged against cut-offs, with a note.",
         epilog=_EXAMPLES + _EXIT_CODES,

@@ -81,27 +81,36 @@ def drawn_case(
     Raises:
         KeyError: The protocol has no such driver.
     """
-    known = [one.id for one in protocol.drivers]
     if driver is None:
-        driver = random.Random(f"driver {difficulty} {seed}").choice(known)
-    elif driver not in known:
-        raise KeyError(driver)
+        driver = driver_of(protocol, difficulty, seed)
+    protocol.driver(driver)
     name = f"{driver} {difficulty} {seed}"
     best: tuple[float, Case] | None = None
     for attempt in range(MOST_TRIES):
-        drawn = _Drawn.of(protocol, driver, difficulty, f"{name} {attempt}", _id_of(name))
+        drawn = _Drawn.of(
+            protocol, driver, difficulty, f"{name} {attempt}", case_id(driver, difficulty, seed)
+        )
         found = assess(protocol, true_session(drawn.case, protocol, 0))
         fit = _fit(found, drawn, difficulty)
         if best is None or fit > best[0]:
-            best = (fit, drawn.with_truth(protocol, found))
+            case = drawn.with_truth(protocol, found)
+            title = f"{case.title} ({difficulty}, seed {seed})"
+            best = (fit, case.model_copy(update={"title": title}))
         if fit == 1.0:
             break
     assert best is not None
     return best[1]
 
 
-def _id_of(name: str) -> str:
-    """An id that gives nothing away."""
+def driver_of(protocol: ScreenProtocol, difficulty: Difficulty, seed: int) -> str:
+    """The driver a seed stands for where none is named."""
+    known = [one.id for one in protocol.drivers]
+    return random.Random(f"driver {difficulty} {seed}").choice(known)
+
+
+def case_id(driver: str, difficulty: Difficulty, seed: int) -> str:
+    """The id of the case, which gives nothing away."""
+    name = f"{driver} {difficulty} {seed}"
     return "patient-" + sha256(name.encode()).hexdigest()[:6]
 
 
@@ -130,7 +139,7 @@ class _Drawn:
 
     @classmethod
     def of(
-        cls, protocol: ScreenProtocol, driver: str, difficulty: Difficulty, seed: str, case_id: str
+        cls, protocol: ScreenProtocol, driver: str, difficulty: Difficulty, seed: str, name: str
     ) -> _Drawn:
         draw = random.Random(seed)
         side: Side = draw.choice(("left", "right"))
@@ -142,13 +151,13 @@ class _Drawn:
             for one in names
         )
         history = _history(protocol, driver, draw)
-        client = _client(case_id, history, driver, draw)
+        client = _client(name, history, driver, draw)
         person = Person(client, _state(protocol, drivers), side, clear=difficulty == "easy")
         story = _story(client, side, history)
         case = Case(
             practice_case=1,
-            id=case_id,
-            title=f"{client.label}, {client.age}, the {side} knee",
+            id=name,
+            title=f"{_who(client)}, {side} knee",
             story=story,
             patient=client,
             said=_said(protocol, side, history, hidden=difficulty != "easy", draw=draw),
@@ -206,16 +215,14 @@ def _state(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> int:
 # ------------------------------------------------------------------ the person
 
 
-def _client(
-    case_id: str, history: Mapping[str, Answer], driver: str, draw: random.Random
-) -> Client:
+def _client(name: str, history: Mapping[str, Answer], driver: str, draw: random.Random) -> Client:
     runs = history.get("activity") == "running-or-jumping"
     old = driver in ("balance", "deconditioning")
     age = draw.randint(18, 45) if runs else draw.randint(55 if old else 28, 86 if old else 78)
     sex: Literal["female", "male"] = draw.choice(("female", "male"))
     height = round(draw.gauss(164 if sex == "female" else 177, 6))
     return Client(
-        label=f"P-{int(case_id[-4:], 16) % 9000 + 1000}",
+        label=f"P-{int(name[-4:], 16) % 9000 + 1000}",
         age=age,
         sex=sex,
         height_cm=height,
@@ -291,14 +298,15 @@ def _complaints(history: Mapping[str, Answer]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _who(client: Client) -> str:
+    return f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
+
+
 def _story(client: Client, side: Side, history: Mapping[str, Answer]) -> str:
-    who = "woman" if client.sex == "female" else "man"
     they = "She" if client.sex == "female" else "He"
-    comes = COMES.get(str(history.get("activity")), "")
+    comes = COMES.get(str(history.get("activity")), "of this town")
     wishes = " and ".join(WISHES[goal] for goal in _goals(history))
-    return f"A {who} of {client.age} {comes} comes about the {side} knee. {they} {wishes}.".replace(
-        "  ", " "
-    )
+    return f"{_who(client)} {comes} comes about the {side} knee. {they} {wishes}."
 
 
 # ------------------------------------------------------------------ what they say

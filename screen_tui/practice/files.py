@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import chain
@@ -22,6 +22,7 @@ from screen_tui.files.toml import (
 )
 from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import why_refused, write_whole
+from screen_tui.practice.assignment import ASSIGNMENT_FORMAT, Assignment, ToDraw
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
@@ -60,6 +61,21 @@ def case_text(case: Case) -> str:
     return dump_toml(case.model_dump(exclude_defaults=True))
 
 
+def assignment_text(assignment: Assignment) -> str:
+    """An assignment as TOML."""
+    return dump_toml(assignment.model_dump())
+
+
+def assignment_in(document: TomlDocument) -> Assignment:
+    """The list for a class a document holds.
+
+    Raises:
+        FileRefusedError: It is broken, or comes from a newer program.
+    """
+    versioned(document, ASSIGNMENT_KEY, ASSIGNMENT_FORMAT, "the list comes")
+    return validate(document, Assignment)
+
+
 def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
     if path.stem != case.id:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
@@ -73,6 +89,43 @@ def load_case(path: Path, protocol: ScreenProtocol) -> Case:
         FileRefusedError: As for `case_in`.
     """
     return case_in(read_toml(path), protocol)
+
+
+@dataclass(frozen=True, slots=True)
+class FoundPractice:
+    """Whom there is to practise with: cases, and patients to be drawn; and what cannot be used."""
+
+    patients: tuple[Case | ToDraw, ...]
+    problems: tuple[str, ...]
+
+
+def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPractice:
+    """Read the cases and the lists for a class of several folders; what is assigned comes first.
+
+    Raises:
+        FileRefusedError: A folder cannot be read.
+    """
+    found: list[FoundCase] = []
+    lists: list[tuple[Path, Assignment]] = []
+    problems: list[str] = []
+    for folder in folders:
+        for path in toml_files(folder, "the folder of practice cases"):
+            try:
+                document = read_toml(path)
+                if ASSIGNMENT_KEY in document.data:
+                    lists.append((path, assignment_in(document)))
+                else:
+                    found.append(FoundCase(path, case_in(document, protocol)))
+            except (FileRefusedError, NotFoundError) as problem:
+                problems.append(str(problem))
+    cases = {one.case.id: one.case for one in found if one.case is not None}
+    assigned: list[Case | ToDraw] = []
+    for path, listed in lists:
+        assigned += [cases[one] for one in listed.cases if one in cases]
+        assigned += listed.drawn
+        problems += [f"{path}: there is no case {one}" for one in listed.cases if one not in cases]
+    rest = [case for case in cases.values() if case not in assigned]
+    return FoundPractice((*dict.fromkeys(assigned), *rest), tuple(problems))
 
 
 def load_cases(folder: Path, protocol: ScreenProtocol) -> tuple[FoundCase, ...]:
@@ -91,6 +144,9 @@ def _found_case(path: Path, protocol: ScreenProtocol) -> FoundCase:
     except (FileRefusedError, NotFoundError) as problem:
         return FoundCase(path, None, str(problem))
 
+
+ASSIGNMENT_KEY = "practice_assignment"
+"""The key by which a file is known to be a list for a class; its value is the format."""
 
 RUN_KEY = "practice_run"
 """The key by which a file is known to be a practice run; its value is the format."""

@@ -19,6 +19,7 @@ from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.opening import Opened
 from screen_tui.practice.case import Case
+from screen_tui.practice.run import Level
 from screen_tui.preferences import save_value
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
@@ -146,9 +147,9 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._end_practice()
         self._go(PracticeScreen(notice))
 
-    def begin_practice(self, case: Case) -> None:
+    def begin_practice(self, case: Case, level: Level, student: str) -> None:
         """Show the questions to a simulated patient, with what is known of them filled in."""
-        self.practising = Practising.begin(case, self.controller)
+        self.practising = Practising.begin(case, self.controller, level, student)
         self.controller = self.practising.controller
         self.go_before_testing(form_of_case(self.protocol, case))
 

@@ -121,6 +121,7 @@ COMMANDS: dict[str, Callable[[str], None]] = {
     "visits LABEL": is_plain,
     "visits LABEL --json": is_json,
     "check DIR": is_harmless,
+    "practice new --seed 1": is_harmless,
     "protocols": is_harmless,
     "protocols --json": is_json,
     "paths": is_harmless,

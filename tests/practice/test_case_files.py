@@ -308,12 +308,23 @@ def test_a_folder_gives_its_cases_and_says_what_is_wrong_with_the_others(tmp_pat
     assert load_cases(tmp_path / "nowhere", PROTOCOL) == ()
 
 
+AS_THE_PROGRAM = {
+    "outcome": "possible",
+    "drivers": [{"driver": "hip-control", "side": "left"}],
+    "reasons": ["The pelvis drops."],
+}
+"""The program's answer to the small case."""
+
+
 def test_check_knows_a_case_and_a_mistake_in_it(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    good = write_case(case_data(), tmp_path)
+    good = write_case(case_data(truth=AS_THE_PROGRAM), tmp_path)
     assert main(["check", str(good)]) == 0
-    assert capsys.readouterr().err.endswith("practice case, in order\n")
+    told = capsys.readouterr().err
+    assert "practice case, in order\n" in told
+    assert "the program answers: Possible driver" in told
+    assert "offered and not shown: knee-extension, right" in told
     bad = write_case(with_stance(cue="feet-back") | {"id": "bad"}, tmp_path)
     assert main(["check", str(bad)]) == 3
     assert "shown[0].cue" in capsys.readouterr().err
@@ -331,7 +342,7 @@ def test_the_protocol_is_read_only_where_there_is_a_case(
     monkeypatch.setattr(check, "load_protocol", load_protocol)
     (tmp_path / "prefs.toml").write_text("bell = true\n", encoding="utf-8")
     (tmp_path / "other.toml").write_text("ring = true\n", encoding="utf-8")
-    case = write_case(case_data(), tmp_path)
+    case = write_case(case_data(truth=AS_THE_PROGRAM), tmp_path)
     with pytest.raises(FileRefusedError):
         check_paths([tmp_path / "prefs.toml", tmp_path / "other.toml"], [])
     assert not read

@@ -17,10 +17,19 @@ from support.practice_hands import (
 )
 
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.files import load_case
+from screen_tui.practice.assignment import Assignment, ToDraw
+from screen_tui.practice.drawn import drawn_case
+from screen_tui.practice.files import assignment_text, load_case
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
-from screen_tui.tui.screens.practice import CommitScreen, PracticeScreen, RevealScreen
+from screen_tui.tui.screens.practice import (
+    CommitScreen,
+    PracticeQuestionsScreen,
+    PracticeScreen,
+    RevealScreen,
+    StoryScreen,
+)
+from screen_tui.tui.screens.replay import ReplayScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 
@@ -294,3 +303,138 @@ async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(
         assert "A small case: not done yet" in driver.words()
         # The path may be wrapped anywhere; how long it is depends on the machine.
         assert "broken.toml" in "".join(driver.text().split())
+
+
+async def test_a_new_patient_is_drawn_by_difficulty_and_seed(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "n", "1", "0")
+        await driver.type("12")
+        await driver.press("enter")
+        drawn = drawn_case(PROTOCOL, "easy", 12)
+        assert isinstance(driver.app.screen, StoryScreen)
+        assert driver.app.screen.case == drawn
+        text = driver.words().lower()
+        assert drawn.patient.label.lower() in text
+        assert not [one.name for one in PROTOCOL.drivers if one.name.lower() in text]
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, PracticeQuestionsScreen)
+
+
+@pytest.mark.parametrize("typed", ["1000000", "seven"])
+async def test_a_seed_that_is_none_is_told_and_nobody_is_drawn(open_program, typed: str) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "n", "2", "0")
+        await driver.type(typed)
+        await driver.press("enter")
+        assert isinstance(driver.app.screen, PracticeScreen)
+        assert "A seed is a whole number from 0 to 999999" in driver.words()
+
+
+async def test_what_is_assigned_comes_first_and_is_drawn_when_it_is_opened(
+    open_program, runs: Path
+) -> None:
+    folder = runs / "cases"
+    folder.mkdir(parents=True)
+    listed = Assignment(title="Week", drawn=(ToDraw(difficulty="easy", seed=12),))
+    (folder / "week.toml").write_text(assignment_text(listed), encoding="utf-8")
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p")
+        assert "Drawn patient, easy, seed 12: not done yet" in driver.words()
+        await driver.press("enter")
+        assert driver.app.screen.case == drawn_case(PROTOCOL, "easy", 12)
+
+
+async def test_the_code_and_the_level_are_in_the_run_and_stay_for_the_next(
+    open_program, runs: Path, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "c")
+        await driver.type("S-07")
+        await driver.press("enter", "v")
+        assert "code S-07" in driver.words()
+        assert "figure only" in driver.words()
+        await driver.press("enter", "enter")
+        await answer_rightly(driver, load_case(small_case, PROTOCOL))
+        await driver.press("g")
+        await commit(driver, "3", "3", "1", "enter", "enter")
+        await driver.press("enter", "enter")
+        assert "code S-07" in driver.words()
+        assert "figure only" in driver.words()
+    run = only_run(runs)
+    assert (run.student, run.level, run.series) == ("S-07", "figure", run.id)
+    assert run.unchanged
+
+
+async def test_a_name_is_refused_as_a_code(open_program) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "c")
+        await driver.type("anna.smith@example.org")
+        await driver.press("enter")
+        assert "no name, no date" in driver.words()
+
+
+async def test_with_the_figure_alone_nothing_that_is_seen_is_put_in_words(
+    open_program, small_case: Path
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "v", "b")
+        await driver.press("p", "v")
+        page = driver.app.screen
+        page.at = 0
+        await driver.press("enter", "enter")
+        await answer_rightly(driver, load_case(small_case, PROTOCOL))
+        await driver.press("j")
+        await driver.click("Single-leg stance, left")
+        await driver.press("enter")
+        page = driver.app.screen
+        assert "Gets ready, both feet down." in driver.text()
+        off = await the_patient_starts(driver, page)
+        driver.pass_time(off + 0.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert "The foot leaves the floor." not in driver.text()
+        await driver.press_at("space", driver.clock.monotonic())
+        await driver.wait(3.0)
+        assert "The hip sinks" not in driver.text()
+        driver.pass_time(off + 8.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert '"This is hard."' in driver.text(), "what is said is heard"
+        driver.pass_time(off + 12.5 - driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert "The foot is down." not in driver.text(), "when it ends is for the student to see"
+        await driver.press_at("space", driver.clock.monotonic())
+        await driver.wait(0.0)
+        assert "The foot is down." in driver.text()
+
+
+async def test_a_replay_names_each_sign_as_it_shows(open_program, small_case: Path) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        page = await to_the_stance(driver, small_case)
+        off = await the_patient_starts(driver, page)
+        await driver.press_at("space", off)
+        driver.pass_time(off + 12.0 - driver.clock.monotonic())
+        driver.tick()
+        await driver.press_at("space", off + 12.0)
+        await driver.press("5", "e", "enter", "g")
+        await commit(driver, "3", "3", "1", "enter", "enter")
+        await driver.press("enter", "r")
+        replay = driver.app.screen
+        assert isinstance(replay, ReplayScreen)
+        assert "Single-leg stance, left" in driver.words()
+        sink = replay.replays[0].timeline.first_seen["pelvis-drops"]
+        replay.tick()
+        driver.pass_time(sink + 0.5)
+        replay.tick()
+        await driver.settle()
+        assert "> PELVIC DROP" in driver.words()
+        assert "you did not mark it" in driver.words()
+        assert "Marked, but not there: Arms move." in driver.words()
+        await driver.press("space")
+        at = replay.t
+        driver.pass_time(3.0)
+        replay.tick()
+        assert replay.t == at, "it halts"
+        await driver.press("left", "left", "left")
+        assert replay.t == max(at - 6.0, 0.0)
+        assert "> PELVIC DROP" not in driver.words()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, RevealScreen)

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from pydantic import ValidationError
 from textual import events
 
 from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.practice.assignment import ToDraw
 from screen_tui.practice.case import Case
 from screen_tui.practice.commit_form import CommitForm
-from screen_tui.practice.files import RunStore, load_cases
-from screen_tui.practice.run import PracticeRun, progress_of
+from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
+from screen_tui.practice.files import RunStore, load_practice
+from screen_tui.practice.run import Level, PracticeRun, progress_of
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of
+from screen_tui.session.model import Client
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import READY, Question
+from screen_tui.trial.intake_questions import READY
+from screen_tui.trial.intake_questions import Question as IntakeQuestion
 from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
 from screen_tui.tui.drawing.practice_scores import (
     draw_answers,
@@ -27,7 +32,9 @@ from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising, cases_folders, runs_folder
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
 from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.replay import ReplayScreen, replays_of
 
 MOST_RUNS_SHOWN = 20
 INVENTED = "All of them are invented. What you do here is never among the sessions."
@@ -42,6 +49,10 @@ class PracticeScreen(ListScreen[None]):
 
     Args:
         notice: A sentence about what just happened.
+
+    Attributes:
+        level: What the student has to go by; that of the last run to begin with.
+        student: The student's code; that of the last run to begin with.
     """
 
     GUIDE = "practice"
@@ -51,7 +62,9 @@ class PracticeScreen(ListScreen[None]):
     def __init__(self, notice: str = "") -> None:
         super().__init__("Practice")
         self.said = notice
-        self.cases: tuple[Case, ...] = ()
+        self.cases: tuple[Case | ToDraw, ...] = ()
+        self.level: Level = "words"
+        self.student = ""
         self.runs: tuple[PracticeRun, ...] = ()
         self.problems: tuple[str, ...] = ()
 
@@ -62,31 +75,29 @@ class PracticeScreen(ListScreen[None]):
     def _read(self) -> None:
         controller = self.host.controller
         try:
-            shipped, own = cases_folders(controller.store.folder)
-            found = (
-                *load_cases(shipped, controller.protocol),
-                *load_cases(own, controller.protocol),
-            )
+            folders = cases_folders(controller.store.folder)
+            found = load_practice(folders, controller.protocol)
             runs = RunStore(runs_folder(controller.store.folder)).list()
         except ScreenError as error:
             self.problems = (str(error),)
             return
-        self.cases = tuple(one.case for one in found if one.case is not None)
+        self.cases = found.patients
         self.runs = tuple(one.run for one in runs if one.run is not None)
-        self.problems = tuple(
-            problem
-            for problem in (*(one.problem for one in found), *(one.problem for one in runs))
-            if problem
-        )
+        self.problems = (*found.problems, *(one.problem for one in runs if one.problem))
+        if self.runs:
+            self.level, self.student = self.runs[-1].level, self.runs[-1].student
 
     def lines(self) -> Sequence[Choice]:
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
 
-    def _so_far(self, case: Case) -> str:
-        return runs_words([run for run in self.runs if run.case == case.id])
+    def _so_far(self, case: Case | ToDraw) -> str:
+        protocol = self.host.controller.protocol
+        case_id = case.case_id(protocol) if isinstance(case, ToDraw) else case.id
+        return runs_words([run for run in self.runs if run.case == case_id])
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Practice: simulated patients", f"{len(self.cases)} cases")
+        code = f"code {self.student}" if self.student else "no student code"
+        return screen_head("Practice: simulated patients", LEVELS[self.level], code)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -98,6 +109,9 @@ class PracticeScreen(ListScreen[None]):
     def hints(self) -> Sequence[KeyHint]:
         return (
             *super().hints()[:2],
+            KeyHint("n", "new patient", 0, self._ask_how_hard),
+            KeyHint("v", "words or figure", 1, self._other_level),
+            KeyHint("c", "student code", 1, self._ask_code),
             KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
             KeyHint("b", "start", 0, self.host.go_start, also=("q",)),
             KeyHint("?", "help", 3, self.host.show_help),
@@ -108,11 +122,78 @@ class PracticeScreen(ListScreen[None]):
         return super().take_key(key, event)
 
     def choose(self) -> None:
-        self.host.push_screen(StoryScreen(self.cases[self.at]), self._begin)
+        self._tell(self.cases[self.at])
+
+    def _tell(self, chosen: Case | ToDraw) -> None:
+        """Tell who comes in; a patient to be drawn is drawn now."""
+        case = chosen
+        if isinstance(case, ToDraw):
+            case = drawn_case(self.host.controller.protocol, case.difficulty, case.seed)
+        self.host.push_screen(StoryScreen(case), self._begin)
 
     def _begin(self, case: Case | None) -> None:
         if case is not None:
-            self.host.begin_practice(case)
+            self.host.begin_practice(case, self.level, self.student)
+
+    def _other_level(self) -> None:
+        self.level = "figure" if self.level == "words" else "words"
+
+    def _ask_code(self) -> None:
+        def take(typed: str | None) -> None:
+            if typed is not None:
+                self.student = typed
+
+        self.host.push_screen(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
+
+    def _ask_how_hard(self) -> None:
+        def take(answer: str | None) -> None:
+            hard = next((one for one, words in HOW_HARD.items() if words == answer), None)
+            if hard is not None:
+                self._ask_seed(hard)
+
+        question = Question("New patient", (NEW,), tuple(HOW_HARD.values()))
+        self.host.push_screen(AskDialog(question), take)
+
+    def _ask_seed(self, difficulty: Difficulty) -> None:
+        def take(answer: str | None) -> None:
+            if answer is None:
+                return
+            now = self.host.controller.clock.wall()
+            seed = now.microsecond if answer == ANYBODY else _seed_of(answer)
+            if seed is None:
+                self.said = f"A seed is a whole number from 0 to {MOST_SEED}; nobody was drawn."
+                self.redraw()
+                return
+            self._tell(ToDraw(difficulty=difficulty, seed=seed))
+
+        question = Question("New patient", (SEED,), (ANYBODY,), "type the seed you were given")
+        self.host.push_screen(AskDialog(question), take)
+
+
+def _seed_of(typed: str) -> int | None:
+    whole = typed.isascii() and typed.isdecimal() and len(typed) <= 9
+    return int(typed) if whole and int(typed) <= MOST_SEED else None
+
+
+def _why_no_code(typed: str) -> str:
+    """Why a code cannot be taken; "" when it can."""
+    try:
+        Client(label=typed, age=30)
+    except ValidationError:
+        return "Up to 40 characters such as S-07; no name, no date, no number others could look up."
+    return ""
+
+
+LEVELS: Mapping[Level, str] = {"words": "words and figure", "figure": "figure only"}
+CODE = "Your code as the teacher gave it, such as S-07; never a name. Runs handed in carry it."
+NEW = "Somebody is drawn; you are not told which driver they have. How plain shall it be?"
+HOW_HARD: Mapping[Difficulty, str] = {
+    "easy": "easy: one driver, and it shows",
+    "middle": "middle: one driver, with signs as common as they are",
+    "hard": "hard: two drivers, and not both of them may show",
+}
+SEED = "The same seed gives the same patient to everybody."
+ANYBODY = "anybody"
 
 
 class StoryScreen(BaseScreen[Case | None]):
@@ -230,7 +311,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         self.host.ask_to_leave_practice()
 
 
-def _is_put(question: Question) -> bool:
+def _is_put(question: IntakeQuestion) -> bool:
     """Whether it is a question to the patient, and none to the student."""
     return question.id not in ("note", READY) and question.doubt is None and not question.clears
 
@@ -280,12 +361,17 @@ class RevealScreen(BaseScreen[None]):
         again = (KeyHint("s", "save again", 0, self._save),) if self.unsaved else ()
         if self.page == 1:
             return (*again, KeyHint("Enter", "scores", 0, lambda: self._turn(2)))
+        watch = KeyHint("r", "replay", 0, lambda: self.host.push_screen(self._replay()))
         saved = "" if self.unsaved else "The run is saved; p shows how you get on."
         return (
             *again,
             KeyHint("Enter", "cases", 0, lambda: self.host.go_practice(saved)),
+            *((watch,) if self.practising.controller.session.trials else ()),
             KeyHint("b", "answers", 0, lambda: self._turn(1)),
         )
+
+    def _replay(self) -> ReplayScreen:
+        return ReplayScreen(replays_of(self.practising))
 
     def _turn(self, page: int) -> None:
         self.page = page
