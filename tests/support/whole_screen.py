@@ -91,9 +91,6 @@ def one_trial(terminal: Terminal, spec: TestSpec) -> None:
         for _ in range(timer.count):
             terminal.drain(between_presses(timer.min_split_s))
             terminal.press("space")
-    elif isinstance(timer, Steps):
-        terminal.drain(between_presses(timer.fastest(None) or 0.0))
-        terminal.press("space")
     else:
         # Ten seconds in tandem and five on one leg, or harder tests are withheld.
         stands = 10.2 if spec.id == "tandem-stance" else 5.2
