@@ -186,7 +186,7 @@ def _why_no_code(typed: str) -> str:
 
 LEVELS: Mapping[Level, str] = {"words": "words and figure", "figure": "figure only"}
 CODE = "Your code as the teacher gave it, such as S-07; never a name. Runs handed in carry it."
-NEW = "Somebody is drawn; you are not told which driver they have. How plain shall it be?"
+NEW = "Somebody is drawn; which driver they have is not shown. How plain shall it be?"
 HOW_HARD: Mapping[Difficulty, str] = {
     "easy": "easy: one driver, and it shows",
     "middle": "middle: one driver, with signs as common as they are",

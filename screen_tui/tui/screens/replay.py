@@ -115,7 +115,7 @@ class ReplayScreen(BaseScreen[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("Space", "go on" if self.halted else "halt", 0, self._halt),
+            KeyHint("Space", "continue" if self.halted else "halt", 0, self._halt),
             KeyHint("n", "next trial", 0, lambda: self._go(1), also=("enter",)),
             KeyHint("p", "trial before", 1, lambda: self._go(-1)),
             KeyHint("→", "2 s on", 1, lambda: self._jump(JUMP_S), also=("right",)),
