@@ -21,6 +21,7 @@ TOPICS = {
     "preferences": "bell, theme, layout, a clinic's own folders",
     "practice": "simulated patients for students",
     "teacher": "write a practice case",
+    "class": "practice for a class: codes, lists, one table",
     "protocols": "the sources of figures; a clinic's own tests",
 }
 """The topics in the order they are listed, each with what it is about."""

@@ -2,9 +2,9 @@
 
 Pure, apart from `files`. A screen goes this way:
 
-1. `files.load_cases` gives the cases of a folder (`places.practice_cases_folder` and
-   `own_cases_folder`); ``Case.title`` and ``Case.story`` open one. Draw a seed, and take an id from
-   ``files.RunStore.new_id``.
+1. `files.load_practice` gives the cases and the lists for a class of the folders
+   (`places.practice_cases_folder` and `own_cases_folder`), `drawn.drawn_case` another patient for
+   each seed; ``Case.title`` and ``Case.story`` open one. Take an id from ``files.RunStore.new_id``.
 2. `interview.Interview` answers each question in the patient's own words, and tells more when asked
    further; the student ticks what he takes it to mean in the ordinary form of `trial.intake`.
 3. The student runs the ordinary tests of `trial` on a session of his own. Beside the timer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from statistics import fmean
 
 from screen_tui.practice.run import PracticeRun
@@ -12,45 +12,45 @@ from screen_tui.report.table import harmless_cell
 
 Cell = str | int | float | None
 
-COLUMNS: Mapping[str, str] = {
-    "student": "the student's code",
-    "case": "id of the case",
-    "run": "id of the run",
-    "begun": "date and time with the offset from UTC",
-    "minutes": "from the first question to the answer",
-    "level": "`words` or `figure`",
-    "seed": "of the small differences of the run",
-    "answer": "kind of answer",
-    "drivers": "with their sides, parted by `; `",
-    "confidence": "1 to 5",
-    "right": "`yes` where kind, drivers and sides are the author's",
-    "next_test": "`yes` where the next test is one of the author's",
-    "needed": "tests and repeats with a cue the program's answer rests on",
-    "needed_done": "how many of them were done",
-    "must_refer": "`yes` where the person had to be referred first",
-    "refer_missed": "`yes` where that was missed",
-    "soon_enough": "whether the referral was as soon as needed",
-    "unsafe": "tests begun that should not have been",
-    "wrong_ticks": "questions not ticked as they were meant",
-    "hits": "signs there and marked",
-    "misses": "signs there and not marked",
-    "false_alarms": "signs marked and not there",
-    "rest": "signs neither there nor marked",
-    "timed": "trials with a time",
-    "mean_error_s": "mean of measured less true, seconds",
-    "counted": "trials with a count",
-    "mean_error_count": "the same of counts",
-    "start": "share of the exercises in common with the author, 0 to 1",
-    "leave_out": "the same of what to leave out",
-    "brier": "Brier score of how sure, 0 is best",
-}
-"""The columns with their meanings."""
+COLUMNS = (
+    "student",
+    "case",
+    "run",
+    "begun",
+    "minutes",
+    "level",
+    "seed",
+    "answer",
+    "drivers",
+    "confidence",
+    "right",
+    "next_test",
+    "needed",
+    "needed_done",
+    "must_refer",
+    "refer_missed",
+    "soon_enough",
+    "unsafe",
+    "wrong_ticks",
+    "hits",
+    "misses",
+    "false_alarms",
+    "rest",
+    "timed",
+    "mean_error_s",
+    "counted",
+    "mean_error_count",
+    "start",
+    "leave_out",
+    "brier",
+)
+"""What the table has of a run; the guide `class` says what each is."""
 
 
 def class_table(runs: Iterable[PracticeRun]) -> str:
     """The table as comma-separated values, by student and time."""
     written = io.StringIO()
-    writer = csv.DictWriter(written, list(COLUMNS), lineterminator="\r\n")
+    writer = csv.DictWriter(written, COLUMNS, lineterminator="\r\n")
     writer.writeheader()
     for run in sorted(runs, key=lambda one: (one.student, one.begun, one.id)):
         writer.writerow({name: harmless_cell(cell) for name, cell in _row(run).items()})

@@ -54,6 +54,9 @@ _NOT_WITH: Mapping[str, frozenset[str]] = {
 }
 """Answers that call for a referral or another test of safety: another case."""
 
+_OF_AGE = frozenset({"balance", "deconditioning"})
+"""Drivers that are drawn from 55 on, and not of somebody who runs."""
+
 _GOAL_OF: Mapping[str, Goal] = {
     "stairs-down": "stairs",
     "stairs-up": "stairs",
@@ -150,8 +153,9 @@ class _Drawn:
             TrueDriver(driver=one, side=side if protocol.driver(one).sided else None)
             for one in names
         )
-        history = _history(protocol, driver, draw)
-        client = _client(name, history, driver, draw)
+        frail = bool(_OF_AGE & {*names})
+        history = _history(protocol, driver, draw, frail=frail)
+        client = _client(name, history, draw, frail=frail)
         person = Person(client, _state(protocol, drivers), side, clear=difficulty == "easy")
         story = _story(client, side, history)
         case = Case(
@@ -215,10 +219,12 @@ def _state(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> int:
 # ------------------------------------------------------------------ the person
 
 
-def _client(name: str, history: Mapping[str, Answer], driver: str, draw: random.Random) -> Client:
+def _client(
+    name: str, history: Mapping[str, Answer], draw: random.Random, *, frail: bool
+) -> Client:
     runs = history.get("activity") == "running-or-jumping"
-    old = driver in ("balance", "deconditioning")
-    age = draw.randint(18, 45) if runs else draw.randint(55 if old else 28, 86 if old else 78)
+    low, high = (55, 86) if frail else (18, 45) if runs else (28, 78)
+    age = draw.randint(low, high)
     sex: Literal["female", "male"] = draw.choice(("female", "male"))
     height = round(draw.gauss(164 if sex == "female" else 177, 6))
     return Client(
@@ -230,11 +236,13 @@ def _client(name: str, history: Mapping[str, Answer], driver: str, draw: random.
     )
 
 
-def _history(protocol: ScreenProtocol, driver: str, draw: random.Random) -> dict[str, Answer]:
+def _history(
+    protocol: ScreenProtocol, driver: str, draw: random.Random, *, frail: bool
+) -> dict[str, Answer]:
     """Answers about the complaint: each as common as its odds with the driver make it.
 
     What contradicts an earlier answer is not drawn: more load comes with more load, giving way
-    and stiffness with the complaint of that name, and nobody runs who sits all day.
+    and stiffness with the complaint of that name, and nobody runs who is frail, falls or does less.
     """
     found: dict[str, Answer] = {}
     for question in protocol.history:
@@ -244,7 +252,7 @@ def _history(protocol: ScreenProtocol, driver: str, draw: random.Random) -> dict
             for one in question.answers
             if one.id in says
             and one.id not in _NOT_WITH.get(question.id, ())
-            and _goes_with(question.id, one.id, found)
+            and _goes_with(question.id, one.id, found, frail=frail)
         ]
         if not options:
             continue
@@ -261,8 +269,10 @@ def _history(protocol: ScreenProtocol, driver: str, draw: random.Random) -> dict
     return found
 
 
-def _goes_with(question: str, answer: str, before: Mapping[str, Answer]) -> bool:
+def _goes_with(question: str, answer: str, before: Mapping[str, Answer], *, frail: bool) -> bool:
     runs = "running" in _several(before, "worse-with")
+    if frail and answer in ("running", "running-or-jumping"):
+        return False
     match question:
         case "load-change":
             more = before.get("onset") == "more-load"

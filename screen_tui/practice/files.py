@@ -34,13 +34,8 @@ CASE_KEY = "practice_case"
 """The key by which a file is known to be a practice case; its value is the format."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoundCase:
-    """A case of a folder; without a case, ``problem`` says why the file cannot be used."""
-
-    path: Path
-    case: Case | None
-    problem: str = ""
+ASSIGNMENT_KEY = "practice_assignment"
+"""The key by which a file is known to be a list for a class; its value is the format."""
 
 
 def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
@@ -105,7 +100,7 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
     Raises:
         FileRefusedError: A folder cannot be read.
     """
-    found: list[FoundCase] = []
+    cases: dict[str, Case] = {}
     lists: list[tuple[Path, Assignment]] = []
     problems: list[str] = []
     for folder in folders:
@@ -115,10 +110,10 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
                 if ASSIGNMENT_KEY in document.data:
                     lists.append((path, assignment_in(document)))
                 else:
-                    found.append(FoundCase(path, case_in(document, protocol)))
+                    case = case_in(document, protocol)
+                    cases[case.id] = case
             except (FileRefusedError, NotFoundError) as problem:
                 problems.append(str(problem))
-    cases = {one.case.id: one.case for one in found if one.case is not None}
     assigned: list[Case | ToDraw] = []
     for path, listed in lists:
         assigned += [cases[one] for one in listed.cases if one in cases]
@@ -127,26 +122,6 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
     rest = [case for case in cases.values() if case not in assigned]
     return FoundPractice((*dict.fromkeys(assigned), *rest), tuple(problems))
 
-
-def load_cases(folder: Path, protocol: ScreenProtocol) -> tuple[FoundCase, ...]:
-    """Read every case of a folder, by name; files that cannot be used say why.
-
-    Raises:
-        FileRefusedError: The folder cannot be read. One that is missing holds no cases.
-    """
-    paths = toml_files(folder, "the folder of practice cases")
-    return tuple(_found_case(path, protocol) for path in paths)
-
-
-def _found_case(path: Path, protocol: ScreenProtocol) -> FoundCase:
-    try:
-        return FoundCase(path, load_case(path, protocol))
-    except (FileRefusedError, NotFoundError) as problem:
-        return FoundCase(path, None, str(problem))
-
-
-ASSIGNMENT_KEY = "practice_assignment"
-"""The key by which a file is known to be a list for a class; its value is the format."""
 
 RUN_KEY = "practice_run"
 """The key by which a file is known to be a practice run; its value is the format."""

@@ -13,7 +13,7 @@ from screen_tui.cli import check
 from screen_tui.cli.check import check_paths
 from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError
-from screen_tui.practice.files import load_case, load_cases
+from screen_tui.practice.files import load_case, load_practice
 from screen_tui.session.store import SessionStore
 
 
@@ -300,12 +300,11 @@ def test_a_folder_gives_its_cases_and_says_what_is_wrong_with_the_others(tmp_pat
     write_case(case_data(), tmp_path)
     write_case(case_data(id="a-broken-one", story=""), tmp_path)
     (tmp_path / ".hidden.toml").write_text("x = 1", encoding="utf-8")
-    broken, good = load_cases(tmp_path, PROTOCOL)
-    assert broken.case is None
-    assert "story" in broken.problem
-    assert good.case is not None
-    assert not good.problem
-    assert load_cases(tmp_path / "nowhere", PROTOCOL) == ()
+    found = load_practice([tmp_path], PROTOCOL)
+    assert [one.title for one in found.patients] == [case_data()["title"]]
+    (problem,) = found.problems
+    assert "story" in problem
+    assert load_practice([tmp_path / "nowhere"], PROTOCOL).patients == ()
 
 
 AS_THE_PROGRAM = {

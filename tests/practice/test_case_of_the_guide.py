@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 import tomllib
 from pathlib import Path
+from typing import get_args
 
 from support.practice_case import PROTOCOL, said, write_case
 
+from screen_tui.engine.results import Outcome
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
 from screen_tui.guides import guide
+from screen_tui.practice.class_table import COLUMNS
 from screen_tui.practice.files import load_case
+from screen_tui.trial.intake_questions import READY, questions_of
 
 GUIDE = guide("teacher")
 
@@ -29,3 +33,18 @@ def test_the_example_of_the_guide_is_a_case_once_all_questions_are_answered(
 def test_own_cases_lie_where_the_guide_says() -> None:
     assert own_cases_folder() == practice_runs_folder() / "cases"
     assert "practice/cases/" in GUIDE
+
+
+def test_the_guide_says_where_every_id_of_a_question_is() -> None:
+    in_files = {one.id for one in (*PROTOCOL.cautions, *PROTOCOL.history)}
+    for question in questions_of(PROTOCOL):
+        if question.id in in_files or question.doubt or question.clears:
+            continue
+        assert question.id in ("label", READY) or f"`{question.id}`" in GUIDE
+    assert all(f"`{outcome}`" in GUIDE for outcome in get_args(Outcome))
+    assert "`safety.toml`" in GUIDE
+    assert "`history.toml`" in GUIDE
+
+
+def test_the_guide_says_what_each_column_of_the_table_of_a_class_is() -> None:
+    assert all(f"`{column}`" in guide("class") for column in COLUMNS)

@@ -13,13 +13,15 @@ from support.practice_case import PROTOCOL, STANCE, case_of
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.figure import turned
-from screen_tui.practice.files import load_cases
+from screen_tui.practice.files import load_practice
 from screen_tui.practice.player import FADES_S, WORDS_S, Frame, at
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.practice.timeline import Timeline
 
 SHIPPED: list[Case] = [
-    found.case for found in load_cases(practice_cases_folder(), PROTOCOL) if found.case
+    one
+    for one in load_practice([practice_cases_folder()], PROTOCOL).patients
+    if isinstance(one, Case)
 ]
 EVERY_TEST: dict[str, dict[str, Any]] = {
     "single-leg-stance": {"side": "left", "ends_s": 12.0, "ended": "foot-down"},

@@ -16,21 +16,21 @@ from support.students import (
 from screen_tui.engine import assess
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
-from screen_tui.practice.files import load_cases
+from screen_tui.practice.files import load_practice
 from screen_tui.practice.interview import Interview, true_intake
 from screen_tui.practice.scoring import Wanted, score
 from screen_tui.practice.staging import asked_of, true_session
 from screen_tui.trial.battery import plan_battery
 
-FOUND = load_cases(practice_cases_folder(), PROTOCOL)
-CASES = [found.case for found in FOUND if found.case is not None]
+FOUND = load_practice([practice_cases_folder()], PROTOCOL)
+CASES = [one for one in FOUND.patients if isinstance(one, Case)]
 SEEDS = range(8)
 
 every_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.id)
 
 
 def test_there_are_at_least_ten_over_all_drivers_and_outcomes() -> None:
-    assert not [found.problem for found in FOUND if found.problem]
+    assert not FOUND.problems
     assert len(CASES) >= 10
     named = {driver.driver for case in CASES for driver in case.truth.drivers}
     assert named == {driver.id for driver in PROTOCOL.drivers}

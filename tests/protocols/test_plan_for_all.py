@@ -101,8 +101,9 @@ def test_what_is_for_everybody_stays_within_the_loads(load: tuple[Load, ...]) ->
 def test_undetermined_and_nothing_found_come_with_a_start_and_a_referral_or_a_stop_does_not() -> (
     None
 ):
-    assert assess(shipped(), session()).outcome == "undetermined"
-    assert assess(shipped(), session()).plan.start
+    walked = {"test": "walk-4m", "side": None, "value": 3.0}
+    assert assess(shipped(), session(walked)).outcome == "undetermined"
+    assert assess(shipped(), session(walked)).plan.start
     assert not assess(shipped(), session(intake={"cautions": ["clot"]})).plan.start
     assert not assess(shipped(), session(stopped="The patient wants to stop.")).plan.start
 

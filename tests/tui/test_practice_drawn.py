@@ -17,7 +17,7 @@ from support.trial_hands import TrialHands
 
 from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case, Shown
-from screen_tui.practice.files import load_cases
+from screen_tui.practice.files import load_practice
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
 from screen_tui.practice.scoring import Commitment, Score, score
@@ -31,7 +31,8 @@ from screen_tui.tui.practising import form_of_case
 WIDTH, HEIGHT = 58, 16
 """Of the body of a window of 60 columns and 20 rows, with two rows of keys and a notice."""
 
-CASES = [one.case for one in load_cases(practice_cases_folder(), PROTOCOL) if one.case]
+SHIPPED = load_practice([practice_cases_folder()], PROTOCOL).patients
+CASES = [one for one in SHIPPED if isinstance(one, Case)]
 SHOWN = [(case, shown) for case in CASES for shown in case.shown]
 
 
@@ -89,11 +90,7 @@ def _drawn(line: str, rows: list[Row]) -> bool:
     return any(span.text == line for drawn in rows for span in drawn)
 
 
-CASES = {
-    found.case.id: found.case
-    for found in load_cases(practice_cases_folder(), PROTOCOL)
-    if found.case
-}
+CASES = {one.id: one for one in SHIPPED if isinstance(one, Case)}
 every_case = pytest.mark.parametrize("case", CASES.values(), ids=list(CASES))
 WIDTH = 500
 """So wide that nothing is wrapped."""

@@ -16,7 +16,7 @@ from support.practice_hands import (
     open_case,
 )
 
-from screen_tui.files.places import practice_cases_folder
+from screen_tui.files.places import demo_folder, practice_cases_folder, practice_runs_folder
 from screen_tui.practice.assignment import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text, load_case
@@ -438,3 +438,21 @@ async def test_a_replay_names_each_sign_as_it_shows(open_program, small_case: Pa
         assert "> PELVIC DROP" not in driver.words()
         await driver.press("b")
         assert isinstance(driver.app.screen, RevealScreen)
+
+
+async def test_a_run_of_a_demonstration_is_saved_for_good_when_asked(
+    open_program, store: SessionStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SCREEN_TUI_HOME", str(tmp_path / "own"))
+    own = tmp_path / "own" / "practice"
+    async with open_program(protocol=PROTOCOL, demo_folder=demo_folder()) as driver:
+        await open_case(driver, REFER)
+        await answer_rightly(driver, shipped(REFER))
+        await commit(driver, "4", "2", "5")
+        await driver.press("enter")
+        assert not own.exists()
+        assert "save for good" in driver.words()
+        await driver.press("f")
+        assert "as well" in driver.words()
+        assert "save for good" not in driver.words()
+    assert only_run(own) == only_run(practice_runs_folder(store.folder))

@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from textual import events
 
 from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.files.places import practice_runs_folder
 from screen_tui.practice.assignment import ToDraw
 from screen_tui.practice.case import Case
 from screen_tui.practice.commit_form import CommitForm
@@ -329,6 +330,7 @@ class RevealScreen(BaseScreen[None]):
         self.scored = practising.score(commitment)
         self.run_to_save = practising.finished(commitment, self.scored)
         self.unsaved = ""
+        self.kept = False
         self.page = 1
 
     def on_mount(self) -> None:
@@ -341,6 +343,15 @@ class RevealScreen(BaseScreen[None]):
             self.practising.runs.save(self.run_to_save)
         except SaveFailedError as error:
             self.unsaved = str(error)
+
+    def _keep(self) -> None:
+        """Save a run of a demonstration, which is thrown away, among the real ones too."""
+        try:
+            path = RunStore(practice_runs_folder()).save(self.run_to_save)
+        except ScreenError as error:
+            self.said = str(error)
+            return
+        self.kept, self.said = True, f"The run is in {path.parent} as well."
 
     def head(self) -> tuple[Row, Row]:
         title = "Answers" if self.page == 1 else "Scores"
@@ -355,7 +366,7 @@ class RevealScreen(BaseScreen[None]):
         return Drawn(draw_scores(protocol, case, self.commitment, self.scored, level, width))
 
     def notice(self) -> str:
-        return self.unsaved
+        return self.unsaved or self.said
 
     def hints(self) -> Sequence[KeyHint]:
         again = (KeyHint("s", "save again", 0, self._save),) if self.unsaved else ()
@@ -366,9 +377,14 @@ class RevealScreen(BaseScreen[None]):
         return (
             *again,
             KeyHint("Enter", "cases", 0, lambda: self.host.go_practice(saved)),
+            *((KeyHint("f", "save for good", 1, self._keep),) if self._may_keep else ()),
             *((watch,) if self.practising.controller.session.trials else ()),
             KeyHint("b", "answers", 0, lambda: self._turn(1)),
         )
+
+    @property
+    def _may_keep(self) -> bool:
+        return self.host.demo_folder is not None and not self.kept
 
     def _replay(self) -> ReplayScreen:
         return ReplayScreen(replays_of(self.practising))
