@@ -42,7 +42,7 @@ def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[Caution
         _raised(caution) for caution in protocol.cautions if caution.id in session.intake.cautions
     ]
     stopped = [
-        _raised(caution, because=f"testing was stopped: {session.stopped}")
+        _raised(caution, because=f"testing was stopped: {session.stopped.rstrip('.')}")
         for caution in protocol.cautions
         if caution.id not in session.intake.cautions
         and any(_says(session.stopped, words) for words in caution.stop_words)

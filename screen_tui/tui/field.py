@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections import deque
 from typing import Final
 
 from textual.actions import parse
@@ -16,6 +17,10 @@ from screen_tui.tui.keys import key_name
 
 _EDITS: Final = ("cursor", "home", "end", "delete")
 """How the actions begin that move in a text or change it; marking, cutting and sending are none."""
+
+UNDO: Final = "ctrl+z"
+MOST_UNDONE: Final = 200
+"""Changes that can be undone, the last first."""
 
 _ACTIONS: Final = {
     binding.key: f"action_{name}"
@@ -46,11 +51,27 @@ class Field(Input):
         self.most = most
         self.allowed = allowed
         self.said = ""
+        self._before: deque[tuple[str, int]] = deque(maxlen=MOST_UNDONE)
 
     def take(self, event: Key) -> bool:
         """Do what a key means in a text; False when it means nothing here."""
         self.said = ""
         key = key_name(event)
+        if key == UNDO:
+            if self._before:
+                self.value, self.cursor_position = self._before.pop()
+            return True
+        was = self.value, self.cursor_position
+        taken = self._take(key, event)
+        self._note(was)
+        return taken
+
+    def _note(self, was: tuple[str, int]) -> None:
+        """Have what a text was, where it is another now."""
+        if self.value != was[0]:
+            self._before.append(was)
+
+    def _take(self, key: str, event: Key) -> bool:
         character = typed_character(event.key, event.character) or _unseen(event.character)
         if key in _ACTIONS and (self.value or key != "backspace"):
             getattr(self, _ACTIONS[key])()
@@ -74,7 +95,9 @@ class Field(Input):
             return
         if len(lines) > 1 or "\t" in text:
             self.said = "Line breaks and tabs were pasted as blanks."
+        was = self.value, self.cursor_position
         self.insert_text_at_cursor(line)
+        self._note(was)
 
     def _why_not(self, text: str) -> str:
         """Why a text cannot be taken here; "" when it can."""

@@ -51,6 +51,9 @@ EDITS = [
     (("!", "k", "q", "?", "B", "1"), "abc!kq?B1"),
     (("shift+left", "x"), "abcx"),
     (("ctrl+x", "f5", "escape"), "abc"),
+    (("d", "ctrl+z"), "abc"),
+    (("left", "backspace", "delete", "ctrl+z", "ctrl+z", "x"), "abxc"),
+    (("ctrl+u", "ctrl+z"), "abc"),
 ]
 
 
