@@ -19,7 +19,7 @@ from screen_tui.files.text import harmless, tell
 from screen_tui.files.toml import read_toml
 from screen_tui.practice.assignment import MOST, Assignment, ToDraw, seeds_of
 from screen_tui.practice.class_table import class_table, series_by_student
-from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, drawn_case
+from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, drawn_case
 from screen_tui.practice.files import (
     RUN_KEY,
     RunStore,
@@ -91,6 +91,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _known_driver(driver: str, protocol: ScreenProtocol) -> None:
     known = [one.id for one in protocol.drivers]
+    if not known:
+        raise NotFoundError(NOBODY)
     if driver and driver not in known:
         raise NotFoundError(no_such(driver, "driver of this protocol", known))
 

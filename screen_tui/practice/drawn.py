@@ -44,6 +44,8 @@ SELDOM = 0.4
 
 MOST_SEED = 999_999
 
+NOBODY = "This protocol names no drivers, so no patient can be drawn."
+
 NONE = "none"
 _USUAL_NONE = 3.0
 """How many times as common as any other answer "none" is."""

@@ -25,6 +25,7 @@ from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.assignment import ASSIGNMENT_FORMAT, Assignment, ToDraw
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
+from screen_tui.practice.drawn import NOBODY
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.protocol.condition_checks import Mismatch
 from screen_tui.protocol.model import ScreenProtocol
@@ -117,7 +118,10 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
     assigned: list[Case | ToDraw] = []
     for path, listed in lists:
         assigned += [cases[one] for one in listed.cases if one in cases]
-        assigned += listed.drawn
+        if protocol.drivers:
+            assigned += listed.drawn
+        elif listed.drawn:
+            problems.append(f"{path}: {NOBODY}")
         problems += [f"{path}: there is no case {one}" for one in listed.cases if one not in cases]
     rest = [case for case in cases.values() if case not in assigned]
     return FoundPractice((*dict.fromkeys(assigned), *rest), tuple(problems))

@@ -17,11 +17,13 @@ from support.students import (
     thorough_interview,
 )
 
+from screen_tui.cli import practice
 from screen_tui.cli.main import main
 from screen_tui.files.places import own_cases_folder
+from screen_tui.practice.assignment import Assignment, ToDraw
 from screen_tui.practice.case import Case
 from screen_tui.practice.drawn import drawn_case
-from screen_tui.practice.files import RunStore, load_case, load_practice, run_text
+from screen_tui.practice.files import RunStore, assignment_text, load_case, load_practice, run_text
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import score
@@ -104,6 +106,21 @@ def test_a_list_that_names_a_case_nobody_has_is_told(tmp_path: Path) -> None:
     found = load_practice([tmp_path], PROTOCOL)
     assert found.patients == ()
     assert "there is no case gone-case" in found.problems[0]
+
+
+def test_nobody_is_drawn_from_a_protocol_without_drivers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bare = PROTOCOL.model_copy(update={"drivers": ()})
+    monkeypatch.setattr(practice, "load_protocol", lambda *_: bare)
+    for line in ("new", "assign --count 2"):
+        assert main(["practice", *line.split()]) == 4
+        assert "names no drivers" in capsys.readouterr().err
+    listed = Assignment(title="Week", drawn=(ToDraw(difficulty="easy", seed=1),))
+    (tmp_path / "week.toml").write_text(assignment_text(listed), encoding="utf-8")
+    found = load_practice([tmp_path], bare)
+    assert found.patients == ()
+    assert "names no drivers" in found.problems[0]
 
 
 def test_a_case_that_contradicts_the_network_is_refused_with_a_sentence(

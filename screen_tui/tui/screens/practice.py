@@ -108,9 +108,10 @@ class PracticeScreen(ListScreen[None]):
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
 
     def hints(self) -> Sequence[KeyHint]:
+        drivers = self.host.controller.protocol.drivers
         return (
             *super().hints()[:2],
-            KeyHint("n", "new patient", 0, self._ask_how_hard),
+            *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
             KeyHint("v", "words or figure", 1, self._other_level),
             KeyHint("c", "student code", 1, self._ask_code),
             KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
