@@ -299,7 +299,7 @@ class _Reader:
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
                 yield self._finding(
-                    observation, row, f"not so: {row.words}", row.words, weight, there=False
+                    observation, row, f"{row.words}: not so", row.words, weight, there=False
                 )
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:
