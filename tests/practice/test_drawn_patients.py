@@ -23,7 +23,7 @@ from screen_tui.practice.staging import Scene, timeline_of, true_session, true_t
 
 DRIVERS = [driver.id for driver in PROTOCOL.drivers]
 EASY_SEEDS = range(max(6, examples(20)))
-"""Twenty of each driver in `.ci/run`, a hundred with SCREEN_TUI_FUZZ=100, which takes six minutes."""
+"""Twenty of each driver in `.ci/run`; a hundred with SCREEN_TUI_FUZZ=100 take six minutes."""
 OTHER_SEEDS = range(len(EASY_SEEDS) // 5 + 1)
 FOUND_IN = 0.85
 """In how many easy patients a student without any error finds the driver."""
