@@ -128,7 +128,7 @@ class NoteScreen(_PaperScreen):
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        finish = "start" if self.host.controller.closed else "finish"
+        finish = self.host.way_out if self.host.controller.closed else "finish"
         return (
             KeyHint("w", "write to a file", 0, self.ask_where),
             KeyHint("f", "short" if self.full else "in full", 1, self._turn),
@@ -151,7 +151,7 @@ class NoteScreen(_PaperScreen):
     def _finish(self) -> None:
         controller = self.host.controller
         if controller.read_only:
-            self.host.go_start()
+            self.host.leave_session()
             return
         controller.finish()
         finished = f"{controller.session.client.label} is finished and saved."
