@@ -70,6 +70,11 @@ class Preferences(Strict):
         description="In a retest, show the last values beside the timer. Off is better: a "
         "value that is known is aimed at.",
     )
+    clipboard: bool = Field(
+        default=False,
+        description="On the note, y copies it to the clipboard. Every other program can read "
+        "what is there.",
+    )
     protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
         default=(),
         description="Folders of a clinic's own protocols, read after the program's own and before "
@@ -84,6 +89,7 @@ _VALUES: Mapping[str, Sequence[Value]] = {
     "bell": (True, False),
     "flash": (True, False),
     "last_values": (False, True),
+    "clipboard": (False, True),
     "count_in_s": (0, 3, 5, 10),
     "layout": LAYOUTS,
     "theme": THEME_WISHES,

@@ -67,8 +67,8 @@ from screen_tui.tui.settings import (
 
 _OF_THE_ANSWER = (DetailsScreen, PlanScreen, EditPlanScreen, NoteScreen, SheetScreen)
 """Pages behind the answer; each is shown anew once what it follows from has changed."""
-_PAGES_OF_ITS_OWN = 2
-"""The framework's own first screen, and the page that is on; further ones are on top of it."""
+_BELOW = 1
+"""Pages below the one that is on: the framework's own first screen."""
 
 
 class ScreenApp(App[None], inherit_bindings=False):
@@ -124,6 +124,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.practising: Practising | None = None
         self._terminal: lifecycle.TerminalWatch | None = None
         self._first_page = StartScreen()
+        self._below = _BELOW
         self._painted_at: float | None = None
 
     def get_driver_class(self) -> type[Driver]:
@@ -140,7 +141,29 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show Start; the session in hand is on disk, or waits in memory until it is."""
         self._end_practice()
         self.controller.let_go()
+        self._below = _BELOW
         self._go(StartScreen(notice))
+
+    def read_visit(self, session: Session, earlier: Session | None) -> None:
+        """Show what a past visit came to, read-only, on top of the page that is on."""
+        self.controller.show(session, earlier)
+        self._below = len(self.screen_stack)
+        self.push_screen(ResultScreen())
+
+    @property
+    def way_out(self) -> str:
+        """Where `leave_session` leads, in a word."""
+        return "start" if self._below == _BELOW else "visits"
+
+    def leave_session(self, notice: str = "") -> None:
+        """Go back to the page a past visit was opened from, or else to Start."""
+        if self._below == _BELOW:
+            self.go_start(notice)
+            return
+        self.controller.let_go()
+        while len(self.screen_stack) > self._below:
+            self.pop_screen()
+        self._below = _BELOW
 
     def go_practice(self, notice: str = "") -> None:
         """Show the simulated patients; a practice run in hand is over."""
@@ -211,7 +234,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     def answers_can_be_changed(self, page: BaseScreen[Any]) -> bool:
         """Whether a page is one of a session whose answers before testing may be changed."""
         controller = self.controller
-        own = self.screen_stack[_PAGES_OF_ITS_OWN - 1 :][:1] == [page]
+        own = self.screen_stack[self._below :][:1] == [page]
         return own and controller.is_open and not controller.closed and self.practising is None
 
     def change_answers(self) -> None:
@@ -272,7 +295,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._go(page if self.practising is None else CommitScreen(self.practising))
 
     def _go(self, page: BaseScreen[Any]) -> None:
-        while len(self.screen_stack) > _PAGES_OF_ITS_OWN:
+        while len(self.screen_stack) > self._below + 1:
             self.pop_screen()
         self.switch_screen(page)
 

@@ -223,7 +223,12 @@ class SessionController:
         document = read_toml(path)
         session = session_in(document)
         check_against(session, self.protocol, document)
+        self.show(session)
+
+    def show(self, session: Session, earlier: Session | None = None) -> None:
+        """Show a session that was read, and the one it follows, without ever writing it."""
         self._take(session, read_only=True)
+        self._earlier = earlier
 
     def let_go(self) -> None:
         """Have no session open; an unsaved one waits in memory until it is saved."""

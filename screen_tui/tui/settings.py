@@ -101,6 +101,7 @@ class Settings:
         flash: Mark the number at the same moments.
         layout: ``narrow`` draws one column also in a wide window.
         last_values: Show what was measured last time beside the timer of a re-test.
+        clipboard: Offer to copy the note to the clipboard.
     """
 
     colour_mode: ColourMode = "dark"
@@ -110,6 +111,7 @@ class Settings:
     flash: bool = True
     layout: Layout = "auto"
     last_values: bool = False
+    clipboard: bool = False
 
 
 def settings_for(
@@ -130,6 +132,7 @@ def settings_for(
         flash=preferences.flash,
         layout=preferences.layout,
         last_values=preferences.last_values,
+        clipboard=preferences.clipboard,
     )
 
 

@@ -38,6 +38,7 @@ OTHERS = {
     "theme": "high-contrast",
     "protocol": "hip-screen",
     "last_values": True,
+    "clipboard": True,
     "protocols": ("~/clinic", "/srv/knees # 1"),
 }
 
@@ -70,7 +71,7 @@ def test_every_value_is_read(path: Path) -> None:
     path.write_text(
         "bell = false\nflash = false\ncount_in_s = 5\nlayout = 'narrow'\n"
         'theme = "high-contrast"\nprotocol = "hip-screen"\n'
-        'last_values = true\nprotocols = ["~/clinic", "/srv/knees # 1"]\n',
+        'last_values = true\nclipboard = true\nprotocols = ["~/clinic", "/srv/knees # 1"]\n',
         encoding="utf-8",
     )
     assert load_preferences(path) == Preferences(**OTHERS)
@@ -194,6 +195,7 @@ _written = {
     "layout": st.sampled_from(['"auto"', "'narrow'", '"""auto"""']),
     "theme": st.sampled_from(['"auto"', "'high-contrast'", r'"d\u0061rk"']),
     "last_values": st.sampled_from(["true", "false"]),
+    "clipboard": st.sampled_from(["true", "false"]),
     "protocol": st.sampled_from(['"chairside-knee"', "'hip'"]),
     "protocols": st.sampled_from(["[]", '["a # b", "]"]', "[ 'a', ]", '[\n  "a",\n\n  "b"\n]']),
 }
@@ -204,6 +206,7 @@ _value = {
     "layout": st.sampled_from(["auto", "narrow"]),
     "theme": st.sampled_from(["auto", "dark", "light", "high-contrast", "monochrome"]),
     "last_values": st.booleans(),
+    "clipboard": st.booleans(),
     "protocol": st.from_regex(r"[a-z0-9]{1,9}(-[a-z0-9]{1,9}){0,2}", fullmatch=True),
     "protocols": st.lists(st.text(possible_letters(), min_size=1, max_size=12), max_size=3).map(
         tuple

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64decode
 from pathlib import Path
 from typing import get_args
 
@@ -143,7 +144,8 @@ async def test_every_preference_is_in_sight_with_its_value(opened, path: Path, s
         for line in ("1  Bell ", "2  Flash ", "3  Count-in ", "4  Layout ", "5  Theme "):
             assert line in text
         assert "6  Protocol ............. chairside-knee" in text
-        assert "8  Own folders .......... none" in text
+        assert "8  Clipboard ............ off" in text
+        assert "9  Own folders .......... none" in text
         assert "Ring the terminal" in driver.words()
         await driver.press("b")
         assert isinstance(driver.app.screen, StartScreen)
@@ -175,9 +177,9 @@ async def test_a_change_is_saved_and_holds_at_once(
 async def test_up_goes_round_and_other_keys_do_nothing(opened, path: Path) -> None:
     async with opened() as driver:
         await driver.press("o", "up")
-        assert "> 8 " in " ".join(driver.text().split())
+        assert "> 9 " in " ".join(driver.text().split())
         before = driver.text()
-        await driver.press("8", "9", "0", "z", "left", "escape", "backspace")
+        await driver.press("9", "0", "z", "left", "escape", "backspace")
         assert driver.text() == before
         assert not path.exists()
 
@@ -282,8 +284,56 @@ async def test_another_protocol_can_be_chosen_for_the_next_start(opened, path: P
     async with opened(batteries=("hip",)) as driver:
         await driver.press("o", "6", "space")
         assert "There is no other protocol" in driver.words()
-        await driver.press("8", "space")
+        await driver.press("9", "space")
         assert "by hand" in driver.words()
+
+
+def handed_to_terminal(driver, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is written to the terminal besides the page, as it comes."""
+    written: list[str] = []
+    monkeypatch.setattr(driver.app._driver, "write", written.append)
+    return written
+
+
+async def test_the_note_is_copied_only_where_that_is_wanted(
+    opened, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with opened() as driver:
+        await at_stance(driver)
+        driver.app.go_note()
+        await driver.settle()
+        written = handed_to_terminal(driver, monkeypatch)
+        assert "copy" not in driver.text()
+        await driver.press("y")
+        assert not [one for one in written if "\x1b]52" in one]
+        assert driver.app.controller.session.finished is None
+        driver.app.go_start()
+        await driver.settle()
+        await driver.press("o", "8")
+        assert "Every other program can read" in driver.words()
+        await driver.press("space")
+        assert load_preferences(path).clipboard
+
+
+async def test_what_is_copied_is_the_note_as_it_would_be_written(
+    open_program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # In a window that is narrower than the note.
+    async with open_program((60, 20), settings=Settings(clipboard=True)) as driver:
+        await at_stance(driver)
+        driver.app.go_note()
+        await driver.settle()
+        written = handed_to_terminal(driver, monkeypatch)
+        assert "y  copy" in driver.text()
+        await driver.press("y")
+        (sent,) = [one for one in written if one.startswith("\x1b]52;c;")]
+        note = b64decode(sent.removeprefix("\x1b]52;c;").removesuffix("\a")).decode()
+        assert "Copied, where this terminal allows it." in driver.words()
+        # As with a note that is written, the session is finished first.
+        assert driver.app.controller.session.finished is not None
+        await driver.press("w", "1")
+        (file,) = (driver.app.controller.store.folder / "notes").iterdir()
+        assert note == file.read_text("utf-8")
 
 
 # What is drawn and decided, without a terminal.
@@ -308,7 +358,7 @@ def test_the_chosen_one_and_what_explains_it_fit_the_smallest_window(at: int, wi
 def test_values_are_words() -> None:
     now = Preferences(bell=False, count_in_s=5, protocols=("a",))
     words = [value_words(now, name) for name in NAMES]
-    assert words == ["off", "on", "5 s", "auto", "auto", "chairside-knee", "off", "1 folder"]
+    assert words == ["off", "on", "5 s", "auto", "auto", "chairside-knee", "off", "off", "1 folder"]
 
 
 @pytest.mark.parametrize("mode", get_args(ColourMode))

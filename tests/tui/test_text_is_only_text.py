@@ -117,7 +117,9 @@ def test_there_is_one_door_from_text_to_the_screen() -> None:
                 assert not module.startswith(("textual.widget", "textual.content", "rich.markup"))
                 assert not names & {"Content", "Segment", "Strip"}
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
-                assert node.func.attr not in {"notify", "from_markup", "copy_to_clipboard"}, file
+                assert node.func.attr not in {"notify", "from_markup"}, file
+                # What is copied is encoded on its way, so that it cannot steer the terminal.
+                assert node.func.attr != "copy_to_clipboard" or file.name == "note.py", file
             if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store):
                 assert node.attr not in {"border_title", "border_subtitle", "tooltip", "sub_title"}
 

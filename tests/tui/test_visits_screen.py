@@ -17,6 +17,8 @@ from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.note import NoteScreen, SheetScreen
+from screen_tui.tui.screens.result import PlanScreen, ResultScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.screens.visits import ClientScreen, VisitsScreen, patients_of
@@ -383,3 +385,90 @@ async def test_a_finished_visit_and_a_demo_are_not_gone_on_with(open_program, st
         await driver.press("enter", "g")
         assert isinstance(driver.app.screen, ClientScreen)
         assert "resume it" not in driver.text()
+
+
+async def test_each_page_of_a_past_visit_opens_from_the_patient_and_leads_back(
+    open_program, store
+) -> None:
+    save(store, 0)
+    save(store, 9)
+    before = {path: path.read_bytes() for path in store.folder.iterdir() if path.is_file()}
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        patient, below = driver.app.screen, len(driver.app.screen_stack)
+        for keys, page in (
+            ("b", ResultScreen),
+            ("enter b b", PlanScreen),
+            ("w enter", NoteScreen),
+            ("p b enter", SheetScreen),
+        ):
+            # The latest visit stands first.
+            await driver.press("o")
+            assert "2026-03-11" in driver.text()
+            await driver.press("2")
+            assert isinstance(driver.app.screen, ResultScreen)
+            assert driver.app.controller.session.started == small.STARTED
+            way = keys.split()
+            if page is not ResultScreen:
+                await driver.press(way.pop(0))
+            assert isinstance(driver.app.screen, page)
+            assert "read-only" in driver.text()
+            await driver.press(*way)
+            assert driver.app.screen is patient
+            assert len(driver.app.screen_stack) == below
+            assert not driver.app.controller.is_open
+        await driver.press("b", "b")
+        assert isinstance(driver.app.screen, StartScreen)
+    after = {path: path.read_bytes() for path in store.folder.iterdir() if path.is_file()}
+    assert after == before
+
+
+async def test_a_single_visit_opens_at_once_and_a_new_session_begins_after_it(
+    open_program, store
+) -> None:
+    save(store, 0)
+    async with open_program() as driver:
+        await driver.press("v", "enter", "o")
+        assert isinstance(driver.app.screen, ResultScreen)
+        assert "b visits" in driver.words()
+        await driver.press("b", "r")
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
+        assert len(driver.app.screen_stack) == 2
+
+
+async def test_a_past_visit_says_what_changed_since_the_one_it_follows(open_program, store) -> None:
+    first = save(store, 0, trials=[{"test": "stance", "side": "right", "value": 6.2}])
+    save(
+        store,
+        90,
+        trials=[{"test": "stance", "side": "right", "value": 8.2}],
+        follows=first.id,
+    )
+    async with open_program() as driver:
+        await driver.press("v", "enter", "o", "enter", "w")
+        assert "Change since" in await driver.read_on()
+        await driver.press("enter", "o", "2", "w")
+        assert "Change since" not in await driver.read_on()
+
+
+async def test_a_visit_that_is_not_finished_is_not_opened_to_read(open_program, store) -> None:
+    made = save(store, 0)
+    store.save(made.model_copy(update={"finished": None}))
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        assert "open a visit" not in driver.text()
+        await driver.press("o")
+        assert isinstance(driver.app.screen, ClientScreen)
+        assert not driver.app.controller.is_open
+
+
+async def test_a_demo_visit_opens_from_its_patient(open_program) -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    async with open_program(protocol=protocol, demo_folder=demo_folder()) as driver:
+        await driver.press("v", "enter", "o", "1")
+        assert isinstance(driver.app.screen, ResultScreen)
+        assert driver.app.controller.session.synthetic
+        assert driver.app.controller.session.follows
+        assert driver.app.controller.earlier is not None
+        await driver.press("w", "enter")
+        assert isinstance(driver.app.screen, ClientScreen)

@@ -99,7 +99,7 @@ class _PaperScreen(BaseScreen[None]):
 
 
 class NoteScreen(_PaperScreen):
-    """Shows the note; w writes it, f adds the appendix, Enter finishes the session."""
+    """Shows the note; w writes it, y copies it, f adds the appendix, Enter finishes the session."""
 
     TITLE_HERE = "Note"
     ABOUT = "The note names the patient code, the age and the findings."
@@ -128,9 +128,10 @@ class NoteScreen(_PaperScreen):
         )
 
     def hints(self) -> Sequence[KeyHint]:
-        finish = "start" if self.host.controller.closed else "finish"
+        finish = self.host.way_out if self.host.controller.closed else "finish"
         return (
             KeyHint("w", "write to a file", 0, self.ask_where),
+            *((KeyHint("y", "copy", 1, self._copy),) if self.host.settings.clipboard else ()),
             KeyHint("f", "short" if self.full else "in full", 1, self._turn),
             KeyHint("p", "patient's sheet", 1, self.host.go_sheet),
             KeyHint("Enter", finish, 0, self._finish),
@@ -148,10 +149,18 @@ class NoteScreen(_PaperScreen):
         self.host.controller.finish()
         self.compose_text()
 
+    def _copy(self) -> None:
+        """Hand the note to the terminal for its clipboard; no terminal says whether it took it."""
+        self.before_writing()
+        self.host.copy_to_clipboard(self.text)
+        self.said = "Copied, where this terminal allows it."
+        self.redraw()
+        self.host.ask_about_trouble()
+
     def _finish(self) -> None:
         controller = self.host.controller
         if controller.read_only:
-            self.host.go_start()
+            self.host.leave_session()
             return
         controller.finish()
         finished = f"{controller.session.client.label} is finished and saved."

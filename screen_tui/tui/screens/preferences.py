@@ -80,6 +80,7 @@ _LABELS = {
     "bell": "Bell",
     "flash": "Flash",
     "last_values": "Last values",
+    "clipboard": "Clipboard",
     "count_in_s": "Count-in",
     "layout": "Layout",
     "theme": "Theme",

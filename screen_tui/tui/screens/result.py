@@ -66,7 +66,9 @@ class ResultScreen(_ResultScreen):
     def hints(self) -> Sequence[KeyHint]:
         host, count = self.host, self._suggested()
         back, where = (
-            (host.go_test, "tests") if host.controller.tests_possible else (host.go_start, "start")
+            (host.go_test, "tests")
+            if host.controller.tests_possible
+            else (host.leave_session, host.way_out)
         )
         return (
             KeyHint("Enter", "plan", 0, host.go_plan),

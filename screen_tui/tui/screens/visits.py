@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
 from textual import events
@@ -21,6 +22,7 @@ from screen_tui.session.folder import NEWEST, SessionSummary, read_session, sear
 from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.document import draw_document
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lines, typed_rows
+from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
@@ -226,11 +228,30 @@ class ClientScreen(BaseScreen[None]):
         open_now = own and latest.finished is None
         return (
             KeyHint("r", "retest now", 0, lambda: self.host.go_retest(latest)),
+            *((KeyHint("o", "open a visit", 0, self._open),) if self._finished else ()),
             *((KeyHint("g", "resume it", 1, self._go_on),) if open_now else ()),
             *((KeyHint("a", "addendum", 1, self._add),) if own and latest.finished else ()),
             KeyHint("b", "back", 0, self.go_back, also=("enter",)),
             KeyHint("?", "help", 3, self.host.show_help),
         )
+
+    @property
+    def _finished(self) -> list[Session]:
+        """The visits that can be read, the latest first; an unfinished one is gone on with."""
+        return [one for one in reversed(self.visits.sessions) if one.finished is not None]
+
+    def _open(self) -> None:
+        """Show what a visit came to; where there are several, ask which."""
+        self.said = ""
+        if len(self._finished) > 1:
+            self.host.push_screen(WhichVisitScreen(self._finished), self._read)
+        else:
+            self._read(self._finished[0])
+
+    def _read(self, session: Session | None) -> None:
+        if session is not None:
+            known = {one.id: one for one in self.visits.sessions}
+            self.host.read_visit(session, known.get(session.follows))
 
     def _go_on(self) -> None:
         try:
@@ -248,6 +269,32 @@ class ClientScreen(BaseScreen[None]):
             self.history = history_of(self.host.protocol, self.visits)
             self.said = "Added; the note of that visit says so."
             self.redraw()
+
+
+class WhichVisitScreen(ListScreen[Session | None]):
+    """Lists visits of one patient; it is dismissed with the one that was chosen.
+
+    Args:
+        sessions: The visits.
+    """
+
+    GUIDE = "visits"
+    STOPPABLE = False
+    CHOOSE = "open"
+
+    def __init__(self, sessions: Sequence[Session]) -> None:
+        super().__init__("Open a visit")
+        self.sessions = sessions
+
+    def lines(self) -> Sequence[Choice]:
+        keys = chain("123456789", repeat(""))
+        return tuple(
+            Choice("", key, f"{moment(one.started)}{', stopped' if one.stopped else ''}")
+            for key, one in zip(keys, self.sessions, strict=False)
+        )
+
+    def choose(self) -> None:
+        self.dismiss(self.sessions[self.at])
 
 
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
