@@ -15,9 +15,12 @@ from support.fhir_rules import LOINC, broken_rules
 from support.hostile import as_label, possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
 from support.note_case import result as graded
+from support.small_protocol import session
 from support.thorough import examples
 
 from screen_tui.engine import assess
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_protocol
 from screen_tui.report.fhir.bundle import screen_bundle, write_bundle
 from screen_tui.report.fhir.measured import DECLINED
 from screen_tui.report.fhir.person import HEIGHT, MASS, PAIN
@@ -406,3 +409,42 @@ def test_the_rules_catch_what_they_are_for(name: str) -> None:
     change, told = BREAKS[name]
     made = shipped("frail-81-balance-or-stamina")
     assert any(told in one for one in broken(made, change))
+
+
+def test_history_pain_surgery_and_how_often_a_sign_was_seen_are_exported() -> None:
+    shipped = load_protocol([protocols_folder()])
+    seen = {
+        "test": "step-down",
+        "side": "left",
+        "signs": ["pelvis-drops", "trunk-leans"],
+        "sign_counts": {"pelvis-drops": 4},
+    }
+    intake = {
+        "side": "left",
+        "recent_surgery_weeks": 20,
+        "surgery": "meniscus",
+        "pain_now": 2,
+        "pain_worst": 6,
+        "alone_at_home": True,
+        "history": {"pain-site": ["front"], "worse-with": ["stairs-down", "rising"]},
+    }
+    made = session(seen, intake=intake)
+    exported = screen_bundle(shipped, made, assess(shipped, made))
+    (response,) = resources(exported, "QuestionnaireResponse")
+    items = [item for part in response["item"] for item in part["item"]]
+    answers = {item["linkId"]: item.get("answer") for item in items}
+    assert answers["intake/pain-now"] == [{"valueInteger": 2}]
+    assert answers["intake/pain-worst"] == [{"valueInteger": 6}]
+    assert answers["intake/alone-at-home"] == [{"valueBoolean": True}]
+    chosen = {
+        link: [one["valueCoding"]["code"] for one in answers[link]]
+        for link in ("intake/surgery", "history/pain-site", "history/worse-with")
+    }
+    assert chosen == {
+        "intake/surgery": ["intake/surgery/meniscus"],
+        "history/pain-site": ["history/pain-site/front"],
+        "history/worse-with": ["history/worse-with/stairs-down", "history/worse-with/rising"],
+    }
+    (signs,) = coded(exported, "step-down/signs", "Left")
+    counted = [one["valueInteger"] for one in signs["component"] if "valueInteger" in one]
+    assert counted == [4]

@@ -156,6 +156,14 @@ def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
         }
         for one in seen
     ]
+    for one in seen:
+        times = sum(
+            trial.sign_counts.get(one, 1) for trial in observation.plain if one in trial.signs
+        )
+        if times > 1:
+            words = f"{sign_words(protocol, one)}, times seen"
+            code = concept(words, local(f"sign/{one}/count", words))
+            made["component"].append({"code": code, "valueInteger": times})
     return made
 
 

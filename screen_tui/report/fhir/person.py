@@ -118,6 +118,7 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
         )
         for one in protocol.cautions
     ]
+    history = _history(protocol, session)
     return {
         "resourceType": "QuestionnaireResponse",
         "status": "completed" if went_on(session) else "in-progress",
@@ -125,6 +126,7 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
         "item": [
             {"linkId": "safety", "text": "Safety questions", "item": safety},
             {"linkId": "intake", "text": "Before testing", "item": _intake(session)},
+            *([{"linkId": "history", "text": "History", "item": history}] if history else []),
         ],
     }
 
@@ -145,9 +147,40 @@ def _intake(session: Session) -> list[Data]:
     if intake.recent_surgery_weeks is not None:
         weeks = {"valueInteger": intake.recent_surgery_weeks}
         items.append(_item("intake/surgery-weeks", "Weeks since surgery", weeks))
+    if intake.surgery is not None:
+        items.append(
+            _chosen("surgery", "Kind of surgery", {intake.surgery: spaced(intake.surgery)})
+        )
+    for link, text, score in (
+        ("pain-now", "Pain now, of 10", intake.pain_now),
+        ("pain-worst", "Pain at its worst in the last week, of 10", intake.pain_worst),
+    ):
+        if score is not None:
+            items.append(_item(f"intake/{link}", text, {"valueInteger": score}))
+    if intake.alone_at_home is not None:
+        alone = {"valueBoolean": intake.alone_at_home}
+        items.append(_item("intake/alone-at-home", "Alone at home", alone))
     if intake.note:
         items.append(_item("intake/note", "In addition", {"valueString": intake.note}))
     return items
+
+
+def _history(protocol: ScreenProtocol, session: Session) -> list[Data]:
+    """The questions of the history that were asked, with the answers that were chosen."""
+    given = session.intake.history
+    return [
+        _item(
+            f"history/{question.id}",
+            question.label,
+            *(
+                {"valueCoding": local(f"history/{question.id}/{one.id}", one.label)}
+                for one in question.answers
+                if one.id in given[question.id]
+            ),
+        )
+        for question in protocol.history
+        if question.id in given
+    ]
 
 
 def _item(link: str, text: str, *answers: Data) -> Data:
