@@ -12,10 +12,12 @@ from support import small_protocol as small
 
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.report.note import MOST_LINES
 from screen_tui.session.file import session_text
 from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
+from screen_tui.tui import written_note
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.note import NoteScreen, SheetScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
@@ -472,3 +474,80 @@ async def test_a_demo_visit_opens_from_its_patient(open_program) -> None:
         assert driver.app.controller.earlier is not None
         await driver.press("w", "enter")
         assert isinstance(driver.app.screen, ClientScreen)
+
+
+async def add_words(driver, words: str) -> None:
+    """Add words to the latest visit, from the page of its patient."""
+    await driver.press("a", "w")
+    await driver.type(words)
+    await driver.press("enter")
+    await driver.type("told later")
+    await driver.press("enter")
+
+
+@pytest.mark.parametrize("keys", [(), ("f",)])
+async def test_an_addendum_writes_a_written_note_anew_and_the_old_one_stays(
+    open_program, store, keys
+) -> None:
+    made = save(store, 0)
+    notes = store.folder / "notes"
+    async with open_program() as driver:
+        await driver.press("v", "enter", "o", "w", *keys, "w", "1", "enter")
+        old = (notes / f"{made.id}.txt").read_text("utf-8")
+        await add_words(driver, "wore a brace")
+        assert "the note written anew" in driver.words()
+        await add_words(driver, "and new shoes")
+    now = (notes / f"{made.id}.txt").read_text("utf-8")
+    between = (notes / f"{made.id}-before-addendum-2.txt").read_text("utf-8")
+    assert (notes / f"{made.id}-before-addendum-1.txt").read_text("utf-8") == old
+    assert len(list(notes.iterdir())) == 3
+    assert [("brace" in one, "shoes" in one) for one in (old, between, now)] == [
+        (False, False),
+        (True, False),
+        (True, True),
+    ]
+    # The appendix is there again where it was.
+    assert all((one.count("\n") > MOST_LINES) is bool(keys) for one in (old, between, now))
+
+
+async def test_an_addendum_writes_no_note_where_none_is(open_program, store) -> None:
+    save(store, 0)
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        await add_words(driver, "wore a brace")
+        assert "Added; the note of that visit says so." in driver.words()
+    assert not (store.folder / "notes").exists()
+
+
+async def test_an_old_note_that_is_there_already_is_not_written_over(open_program, store) -> None:
+    made = save(store, 0)
+    notes = store.folder / "notes"
+    notes.mkdir()
+    for name, text in ((made.id, "signed"), (f"{made.id}-before-addendum-1", "my own")):
+        (notes / f"{name}.txt").write_text(text)
+    async with open_program() as driver:
+        await driver.press("v", "enter")
+        await add_words(driver, "wore a brace")
+    assert (notes / f"{made.id}-before-addendum-1.txt").read_text() == "my own"
+    assert (notes / f"{made.id}-before-addendum-2.txt").read_text() == "signed"
+    assert "brace" in (notes / f"{made.id}.txt").read_text("utf-8")
+
+
+async def test_a_note_that_cannot_be_written_anew_stays_and_the_addendum_is_added(
+    open_program, store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = save(store, 0)
+    note = store.folder / "notes" / f"{made.id}.txt"
+    note.parent.mkdir()
+    note.write_text("signed")
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(written_note, "write_whole", full)
+    async with open_program(size=(120, 40)) as driver:
+        await driver.press("v", "enter")
+        await add_words(driver, "wore a brace")
+        assert "could not be written anew: the disk is full." in driver.words()
+    assert note.read_text() == "signed"
+    assert store.load(made.id).addenda[0].text == "wore a brace"

@@ -17,6 +17,7 @@ from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
+from screen_tui.tui.written_note import usual_path
 
 
 class _PaperScreen(BaseScreen[None]):
@@ -55,7 +56,7 @@ class _PaperScreen(BaseScreen[None]):
     def usual_path(self) -> Path:
         """Where it goes unless another place is typed."""
         controller = self.host.controller
-        return controller.store.folder / "notes" / f"{controller.session.id}{self.SUFFIX}.txt"
+        return usual_path(controller.store.folder, controller.session.id, self.SUFFIX)
 
     def head(self) -> tuple[Row, Row]:
         controller = self.host.controller
