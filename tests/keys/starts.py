@@ -17,6 +17,8 @@ from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session, Trial
 
 _DOWN = "\x1b[B"
+A_LOOK_S = 0.2
+"""No hand is quicker: a key pressed while the page is being painted chooses nothing."""
 
 
 def visited(home: Path) -> None:
@@ -53,6 +55,7 @@ def _start(console: Console, rng: Random) -> None:
     del rng
     console.wait_for("new session")
     console.wait_until(lambda: OPENING not in console.text.partition("\n")[0], "Start")
+    console.drain(A_LOOK_S)
 
 
 def _answered(console: Console, rng: Random) -> None:
@@ -77,7 +80,7 @@ def _note(console: Console, rng: Random) -> None:
     console.press("g")
     console.wait_for("Answer")
     console.press("enter")
-    console.wait_for("plan")
+    console.wait_for("Plan 3/3")
     console.press("enter")
     console.wait_for("patient's sheet")
 
