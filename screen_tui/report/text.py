@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from functools import cache
 
 UNKNOWN = "?"
@@ -83,16 +84,29 @@ def _chopped(word: str, width: int) -> list[str]:
     return pieces
 
 
-def wrapped(text: str, width: int) -> list[str]:
-    """Break text at blanks into lines of at most ``width`` columns; longer words are cut."""
+def wrapped(
+    text: str,
+    width: int,
+    *,
+    columns: Callable[[str], int] = cells,
+    chopped: Callable[[str, int], list[str]] = _chopped,
+) -> list[str]:
+    """Break text at blanks into lines of at most ``width`` columns; longer words are cut.
+
+    Args:
+        text: What is broken.
+        width: Columns of a line.
+        columns: How many columns a text takes.
+        chopped: Cuts a word that is longer than a line.
+    """
     lines: list[str] = []
     used = width + 1
     for word in text.split():
-        for piece in _chopped(word, width) if cells(word) > width else [word]:
-            if used + 1 + cells(piece) > width:
+        for piece in chopped(word, width) if columns(word) > width else [word]:
+            if used + 1 + columns(piece) > width:
                 lines.append(piece)
-                used = cells(piece)
+                used = columns(piece)
             else:
                 lines[-1] += f" {piece}"
-                used += 1 + cells(piece)
+                used += 1 + columns(piece)
     return lines or [""]

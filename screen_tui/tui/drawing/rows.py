@@ -8,6 +8,8 @@ from typing import Literal
 
 from rich.cells import cell_len, chop_cells
 
+from screen_tui.report import text as text_writer
+
 TextRole = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
 """How text is set off. Each is also told by weight, position or words, never by colour alone."""
 
@@ -87,18 +89,8 @@ def plain(rows: Iterable[Row]) -> str:
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Break text at spaces into lines of at most ``width`` columns; longer words are cut."""
-    lines: list[str] = []
-    used = width + 1
-    for word in text.split():
-        for piece in chop_cells(word, width) if cells(word) > width else [word]:
-            if used + 1 + cells(piece) > width:
-                lines.append(piece)
-                used = cells(piece)
-            else:
-                lines[-1] += f" {piece}"
-                used += 1 + cells(piece)
-    return lines or [""]
+    """Break text into lines of at most ``width`` columns, counted as the terminal is drawn to."""
+    return text_writer.wrapped(text, width, columns=cells, chopped=chop_cells)
 
 
 def paragraph(
