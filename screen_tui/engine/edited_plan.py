@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from screen_tui.engine.results import Plan, Start
@@ -17,11 +18,15 @@ def edited(plan: Plan, edit: PlanEdit | None) -> Plan:
     """
     if edit is None:
         return plan
-    chosen = [one for one in plan.start if one.exercise not in edit.drop]
-    place = {exercise: at for at, exercise in enumerate(edit.order)}
-    chosen.sort(key=lambda one: place.get(one.exercise, len(place)))
+    chosen = [one for one in in_order(plan.start, edit) if one.exercise not in edit.drop]
     doses = [replace(one, dose=edit.doses.get(one.exercise, one.dose)) for one in chosen]
     return replace(plan, start=(*doses, *map(_own, edit.own)))
+
+
+def in_order(start: Iterable[Start], edit: PlanEdit) -> list[Start]:
+    """Exercises as the clinician put them in order, those dropped among them; others behind."""
+    place = {exercise: at for at, exercise in enumerate(edit.order)}
+    return sorted(start, key=lambda one: place.get(one.exercise, len(place)))
 
 
 def _own(line: str) -> Start:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from screen_tui.engine.assess import assess
+from screen_tui.engine.edited_plan import in_order
 from screen_tui.engine.results import Start
 from screen_tui.report.document import TO_FILL_IN
 from screen_tui.report.words import exercise_name
@@ -41,9 +42,7 @@ class EditPlanScreen(ListScreen[None]):
     @property
     def exercises(self) -> list[Start]:
         """The suggestions in the order they are in now, those that were dropped too."""
-        order = self.edit.order
-        place = {exercise: at for at, exercise in enumerate(order)}
-        return sorted(self.suggested, key=lambda one: place.get(one.exercise, len(order)))
+        return in_order(self.suggested, self.edit)
 
     def lines(self) -> Sequence[Choice]:
         edit = self.edit
