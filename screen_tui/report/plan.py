@@ -10,7 +10,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.report.document import TO_FILL_IN, Document, Line, Section
 from screen_tui.report.words import NOT_A_DIAGNOSIS
-from screen_tui.session.model import Session
+from screen_tui.session.model import Intake, Session
 
 SUGGESTIONS = "The clinician takes, changes or drops each suggestion."
 NOTHING_LEFT_OUT = "nothing is named by these findings"
@@ -34,13 +34,17 @@ def nothing_to_start(session: Session, assessment: Assessment) -> str:
     return _NO_START.get(assessment.outcome, "nothing is suggested by these findings")
 
 
+def orders(intake: Intake) -> list[str]:
+    """What was ordered: the load that is allowed where it is not full, and other limits."""
+    load = words.WEIGHT_BEARING[intake.weight_bearing]
+    allowed = [] if intake.weight_bearing == "full" else [f"weight-bearing allowed: {load}"]
+    return [*allowed, *(LIMITS[one] for one in intake.precautions)]
+
+
 def limits(session: Session, assessment: Assessment) -> list[str]:
     """What must be heeded beside the safety questions: orders, surgery, pain, what was found."""
     intake = session.intake
-    found: list[str] = []
-    if intake.weight_bearing != "full":
-        found.append(f"weight-bearing allowed: {words.WEIGHT_BEARING[intake.weight_bearing]}")
-    found += [LIMITS[one] for one in intake.precautions]
+    found = orders(intake)
     early = any(one.id == EARLY_SURGERY for one in assessment.precautions)
     if intake.recent_surgery_weeks is not None and not early:
         ago = words.weeks_ago(intake.recent_surgery_weeks)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import other
 from screen_tui.engine.results import Result
-from screen_tui.engine.safety import LIMITS, precautions_raised
+from screen_tui.engine.safety import precautions_raised
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.words import WEIGHT_BEARING, limit_words, number, result_amount
+from screen_tui.report.plan import orders
+from screen_tui.report.words import limit_words, number, result_amount
 from screen_tui.session.model import Session
 
 _AGAINST = {
@@ -51,10 +52,7 @@ def _line(seen: Seen, result: Result) -> str:
 
 def cautions_in_testing(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[str, ...]:
     """What of the person's limits and precautions matters to testing, in one short line each."""
-    intake = session.intake
-    ordered = [LIMITS[one] for one in intake.precautions]
-    if intake.weight_bearing != "full":
-        ordered.insert(0, f"weight-bearing allowed: {WEIGHT_BEARING[intake.weight_bearing]}")
+    ordered = orders(session.intake)
     raised = {one.id for one in precautions_raised(protocol, session, seen)}
     rules = (rule.in_testing for rule in protocol.precautions if rule.id in raised)
     return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))
