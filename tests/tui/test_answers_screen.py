@@ -27,14 +27,20 @@ async def to_the_fourth_test(driver) -> None:
     assert isinstance(driver.app.screen, TestScreen)
 
 
-async def change(driver, question: str, *keys: str) -> None:
-    """Open the answers, go to a question, change it, and go back."""
+async def open_at(driver, question: str) -> AnswersScreen:
+    """Open the answers, and go to a question."""
     await driver.press("a")
     page = driver.app.screen
     assert isinstance(page, AnswersScreen)
     while page.form.at != question:
         await driver.press("down")
         assert page.form.at != "note" or question == "note"
+    return page
+
+
+async def change(driver, question: str, *keys: str) -> None:
+    """Open the answers, go to a question, change it, and go back."""
+    page = await open_at(driver, question)
     await driver.press(*keys, "up" if page.typing_now else "enter")
     while driver.app.screen is page and page.form.at.startswith("doubt:"):
         await driver.press("y", "enter")
@@ -90,10 +96,7 @@ async def test_every_answer_is_changed_after_the_third_test_and_nothing_is_lost(
 
 async def change_two(driver, keys: list[str], last: list[str]) -> None:
     """Weeks since surgery, and what they ask for: its kind."""
-    await driver.press("a")
-    page = driver.app.screen
-    while page.form.at != "recent_surgery_weeks":
-        await driver.press("down")
+    page = await open_at(driver, "recent_surgery_weeks")
     await driver.press(keys[0], "down", "q")
     assert driver.app.screen is page, "the kind of surgery is needed"
     assert "still needed" in driver.words()
@@ -108,9 +111,7 @@ async def test_a_yes_that_arises_later_refers_first_and_loses_nothing(
         await to_the_fourth_test(driver)
         before = driver.app.controller.session
         for caution in (one.id for one in SHIPPED.cautions):
-            await driver.press("a")
-            while driver.app.screen.form.at != caution:
-                await driver.press("down")
+            await open_at(driver, caution)
             await driver.press("y")
             assert isinstance(driver.app.screen, ReferFirstScreen)
             assert store.load(before.id).intake.cautions == (caution,), "it is saved at once"
@@ -119,9 +120,7 @@ async def test_a_yes_that_arises_later_refers_first_and_loses_nothing(
             assert not driver.app.controller.tests_possible
             session = driver.app.controller.session
             assert (session.trials, session.skipped) == (before.trials, before.skipped)
-            await driver.press("a")
-            while driver.app.screen.form.at != caution:
-                await driver.press("down")
+            await open_at(driver, caution)
             await driver.press("n", "enter")
             assert isinstance(driver.app.screen, ResultScreen)
             assert driver.app.controller.tests_possible, "what was not meant is taken back"
