@@ -89,6 +89,15 @@ def of_code(path: Path) -> Iterator[tuple[int, str]]:
             yield node.lineno, node.value
 
 
+def of_keys(path: Path) -> Iterator[tuple[int, str]]:
+    """What a module calls its keys on the line of keys, single words as well."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "KeyHint":
+            for text in node.args[1:2]:
+                if isinstance(text, ast.Constant):
+                    yield node.lineno, str(text.value)
+
+
 def of_data(value: object) -> Iterator[str]:
     """The texts in a TOML file."""
     if isinstance(value, str):
@@ -109,6 +118,8 @@ def shown() -> Iterator[tuple[str, str]]:
         for line, text in of_code(path):
             if " " in text or text[:1].isupper():
                 yield f"{place}:{line}", text
+        for line, text in of_keys(path):
+            yield f"{place}:{line}", text
     for folder in ("protocols", "demo_sessions"):
         for path in sorted((ROOT / folder).rglob("*.toml")):
             for text in of_data(tomllib.loads(path.read_text(encoding="utf-8"))):

@@ -138,7 +138,7 @@ def test_the_app_is_constructed_for_what_is_preferred_and_the_terminal_allows(
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
 async def test_every_preference_is_in_sight_with_its_value(opened, path: Path, size) -> None:
     async with opened(size) as driver:
-        assert "o  options" in driver.text()
+        assert "o  preferences" in driver.text()
         await driver.press("o")
         text = driver.text()
         for line in ("1  Bell ", "2  Flash ", "3  Count-in ", "4  Layout ", "5  Theme "):
@@ -186,7 +186,7 @@ async def test_up_goes_round_and_other_keys_do_nothing(opened, path: Path) -> No
 
 async def test_rows_and_keys_can_be_clicked(opened, path: Path) -> None:
     async with opened() as driver:
-        await driver.click("options")
+        await driver.click("preferences")
         await driver.click("Count-in")
         assert not path.exists()
         await driver.click("change")

@@ -181,7 +181,7 @@ class StartScreen(BaseScreen[None]):
             KeyHint("/", "search", 1, lambda: self._show_visits(searching=True)),
             KeyHint("v", "visits", 3, self._show_visits),
             KeyHint("p", "practice", 1, host.go_practice),
-            KeyHint("o", "options", 1, lambda: host.push_screen(PreferencesScreen())),
+            KeyHint("o", "preferences", 1, lambda: host.push_screen(PreferencesScreen())),
             KeyHint("?", "help", 0, host.show_help),
             KeyHint("q", "quit", 0, host.ask_to_leave),
         )
