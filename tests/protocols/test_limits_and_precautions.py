@@ -234,6 +234,14 @@ def test_who_is_alone_does_not_get_what_needs_a_helper_but_is_told_so() -> None:
     assert "tandem-by-rail" in {one.id for one in found.plan.leave_out}
 
 
+@pytest.mark.parametrize(("pain", "started"), [(5, True), (6, False)])
+def test_rises_are_not_made_harder_while_pain_is_above_five(pain: int, started: bool) -> None:
+    stopped = trial("chair-stands-30s", 9, pain=pain)
+    found = assess(shipped(), session(stopped, client={"age": 55}, intake={"goals": ["chair"]}))
+    assert ("rises-with-weight" in {one.exercise for one in found.plan.start}) is started
+    assert ("deep-loads" in {one.id for one in found.plan.leave_out}) is not started
+
+
 # ------------------------------------------------------------------ a deficit that cannot wait
 
 
