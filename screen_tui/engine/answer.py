@@ -408,8 +408,8 @@ def _band(chance: float) -> DriverStanding:
 def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult, ...]:
     """The drivers the answer is about, best first; empty where none is possible.
 
-    One on the side without complaint leads only where it is likely and nothing is possible on the
-    side of the complaint: that leg may hurt for the work it does.
+    One on the side without complaint leads only where its chance is that of a likely one and
+    nothing is possible on the side of the complaint: that leg may hurt for the work it does.
     """
     able = [one for one in drivers if one.standing != "not-supported"]
     elsewhere = [one for one in able if not intake.complains_of(one.side)]
@@ -423,7 +423,7 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
         ]
         return (*likely, *rivals)
     if not able:
-        return tuple(one for one in elsewhere if one.standing == "likely")[:1]
+        return tuple(one for one in elsewhere if one.chance >= LIKELY)[:1]
     top = able[0]
     beside = [
         one

@@ -242,7 +242,8 @@ def test_a_driver_of_the_side_without_complaint_does_not_lead_over_the_other() -
 
 def test_a_driver_of_the_side_without_complaint_leads_where_it_is_likely_and_alone() -> None:
     assert names(likely(side="right")) == [f"{HIP} right"]
-    assert names(possible(HIP, "right", 0.6)) == []
+    assert names(possible(HIP, "right", 0.75)) == [f"{HIP} right"]
+    assert names(possible(HIP, "right", 0.7499)) == []
 
 
 def test_what_is_likely_on_the_side_without_complaint_may_explain_it_no_more() -> None:

@@ -42,6 +42,22 @@ KNOWN_WRONG = {
         "Named, as possible: what speaks for it was seen in one test, and the cue that cured it "
         "was not undone."
     ),
+    "154-decond-after-bed-rest": (
+        "Named, as possible: slow in five tests counts less each time, and weak thighs, likely "
+        "before testing at 70 with weakness, explain the same."
+    ),
+    "165-mixed-balance-and-quad-right-84": (
+        "Balance leads alone; the thigh, on the leg without complaint, is named behind it."
+    ),
+    "168-undetermined-too-painful": (
+        "Missing extension is named, as possible: the angle was measured, though in pain."
+    ),
+    "169-undetermined-odd-signs-soldier": (
+        "Movement strategy is named, as possible: a different habit in each test will do for it."
+    ),
+    "171-nothing-cyclist-43": (
+        "Undetermined: no trial is marked as watched throughout, so a habit is not ruled out."
+    ),
 }
 """Those that do not come out as their writer said, with the reason."""
 
@@ -56,7 +72,7 @@ def agrees(case: str) -> bool:
 
 
 def test_there_are_over_a_hundred_over_all_drivers_and_outcomes() -> None:
-    assert len(EXPECTED) == 133
+    assert len(EXPECTED) == 178
     assert {path.stem for path in FOLDER.glob("[0-9]*.toml")} == set(EXPECTED)
     named = {driver for case in EXPECTED.values() for driver in case["driver"]}
     assert named == {driver.id for driver in PROTOCOL.drivers}
@@ -81,9 +97,9 @@ def test_the_cases_known_to_be_wrong_are_few_and_still_wrong() -> None:
 
 
 def test_outcome_and_drivers_are_each_right_in_nineteen_of_twenty() -> None:
-    # Outcome 127 and drivers 132 of 133 when this was written.
+    # Outcome 169 and drivers 175 of 178 when this was written.
     for right in (outcome_right, drivers_right):
-        assert sum(right(case, answer(case)) for case in EXPECTED) >= 127
+        assert sum(right(case, answer(case)) for case in EXPECTED) >= 169
 
 
 @pytest.mark.parametrize("case", sorted(EXPECTED))
