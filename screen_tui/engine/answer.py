@@ -29,7 +29,7 @@ from screen_tui.engine.network import (
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
-from screen_tui.protocol.history import HistoryAnswer
+from screen_tui.protocol.knowledge import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 

@@ -10,7 +10,7 @@ from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
 from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
-from screen_tui.protocol.bands import Condition
+from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure
 from screen_tui.session.model import Session, Trial

@@ -32,8 +32,16 @@ from screen_tui.engine.network import (
 from screen_tui.engine.observe import Observation
 from screen_tui.engine.results import CueEffect, Result
 from screen_tui.fields import Side
-from screen_tui.protocol.bands import Condition
-from screen_tui.protocol.evidence import NONE, Circumstance, CueRow, FindingRow, Graded, Level, Row
+from screen_tui.protocol.evidence import (
+    NONE,
+    Circumstance,
+    Condition,
+    CueRow,
+    FindingRow,
+    Graded,
+    Level,
+    Row,
+)
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client, Session, Trial

@@ -8,7 +8,7 @@ import pytest
 from support.small_protocol import line, measure, protocol, session, test_spec
 
 from screen_tui.engine.conditions import Seen, holds
-from screen_tui.protocol.bands import Condition
+from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.tests import TestSpec
 
 SHORT = {"measure": "value", "standing": "short of the line"}

@@ -17,8 +17,8 @@ from screen_tui.engine.observe import Key
 from screen_tui.engine.offered import not_called_for
 from screen_tui.engine.safety import closed_gates
 from screen_tui.fields import Side
-from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.evidence import NONE
+from screen_tui.protocol.tests import rows_of
 from screen_tui.session.model import Client, Intake, Session, Trial, WeightBearing
 
 
