@@ -27,9 +27,10 @@ from screen_tui.engine.network import (
     total,
 )
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
+from screen_tui.engine.safety import unloaded_only
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
-from screen_tui.protocol.history import HistoryAnswer
+from screen_tui.protocol.knowledge import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 
@@ -438,41 +439,36 @@ def _one_leg(one: DriverResult, other: DriverResult) -> bool:
 
 
 def outcome_of(
-    protocol: ScreenProtocol,
+    seen: Seen,
     leading: Sequence[DriverResult],
     drivers: Sequence[DriverResult],
-    session: Session,
-    seen: Seen,
     *,
     refer: bool,
-    unloaded: bool,
 ) -> Outcome:
     """What kind of answer this is. What is unsafe outranks every chance."""
     if refer:
         return "refer-first"
-    if unloaded:
+    if unloaded_only(seen.session.intake):
         return "unloaded-only"
     if leading:
         if len({one.driver for one in leading}) > 1:
             return "mixed"
-        explains = session.intake.complains_of(leading[0].side)
+        explains = seen.session.intake.complains_of(leading[0].side)
         return "likely" if explains and leading[0].standing == "likely" else "possible"
-    return "nothing-found" if _nothing_found(protocol, drivers, session, seen) else "undetermined"
+    return "nothing-found" if _nothing_found(drivers, seen) else "undetermined"
 
 
-def _nothing_found(
-    protocol: ScreenProtocol, drivers: Sequence[DriverResult], session: Session, seen: Seen
-) -> bool:
+def _nothing_found(drivers: Sequence[DriverResult], seen: Seen) -> bool:
     """Enough was tested, the leg complained of alone too, and none of it was found wanting."""
     plain = [one for one in seen.observations.values() if one.plain]
     telling = {one.spec.id for one in plain if one.spec.findings or one.spec.graded}
     return (
-        not session.stopped
+        not seen.session.stopped
         and len(telling) >= ENOUGH_TESTS
-        and _loaded_alone(session.intake, seen)
+        and _loaded_alone(seen)
         and not any(one.pain_limited or one.given_up for one in plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
-        and not _repeated_sign(protocol, session.intake, seen)
+        and not _repeated_sign(seen)
         and not any(swollen(seen, leg) for leg in LEGS)
         and all(_unlikely(one) for one in drivers)
     )
@@ -484,9 +480,9 @@ def _unlikely(driver: DriverResult) -> bool:
     return driver.chance <= NOTHING or (lower and driver.chance <= STAYS)
 
 
-def _loaded_alone(intake: Intake, seen: Seen) -> bool:
+def _loaded_alone(seen: Seen) -> bool:
     """Whether each leg complained of stood, or stepped down, alone."""
-    wanted = {leg for leg in LEGS if intake.complains_of(leg)}
+    wanted = {leg for leg in LEGS if seen.session.intake.complains_of(leg)}
     done = {
         one.side
         for one in seen.observations.values()
@@ -495,15 +491,15 @@ def _loaded_alone(intake: Intake, seen: Seen) -> bool:
     return wanted <= done
 
 
-def _repeated_sign(protocol: ScreenProtocol, intake: Intake, seen: Seen) -> bool:
+def _repeated_sign(seen: Seen) -> bool:
     """Whether a sign of something in one leg was seen twice on the side of the complaint.
 
     That is a sign which some driver of one leg makes clearly more common at the person's age.
     """
-    sided = {driver.id for driver in protocol.drivers if driver.sided}
+    sided = {driver.id for driver in seen.protocol.drivers if driver.sided}
     count: dict[str, int] = {}
     for observation in seen.observations.values():
-        if not intake.complains_of(observation.side):
+        if not seen.session.intake.complains_of(observation.side):
             continue
         rows = {
             row.sign

@@ -29,7 +29,6 @@ from screen_tui.engine.safety import (
     loads_beyond,
     precautions_raised,
     refer_first_headline,
-    unloaded_only,
     why_not_allowed,
     why_too_painful,
 )
@@ -46,32 +45,22 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
     plan. A session with addenda is judged as they amend it, and each that changed a trial is
     remarked on.
     """
-    session = session.as_amended
     seen = Seen.of(protocol, session)
-    cautions = by_urgency(
-        [*cautions_raised(protocol, session), *contradicted_answers(protocol, session, seen)]
-    )
-    precautions = precautions_raised(protocol, session, seen)
+    session = seen.session
+    cautions = by_urgency([*cautions_raised(protocol, session), *contradicted_answers(seen)])
+    precautions = precautions_raised(seen)
     observations, results = seen.observations, seen.results
     refer = bool(cautions)
-    evidence = () if refer else evidence_of(protocol, session, seen)
+    evidence = () if refer else evidence_of(seen)
     causes = Causes.of(protocol)
     order = [trial.test for trial in session.trials]
     belief = believe(causes, prior_chances(protocol, session, causes), evidence, order)
     drivers = () if refer else drivers_of(belief, evidence)
     leading = named(drivers, session.intake)
-    closed = closed_gates(protocol, session, seen)
+    closed = closed_gates(seen)
     uncalled = not_called_for(protocol, session.intake, seen)
     loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
-    outcome = outcome_of(
-        protocol,
-        leading,
-        drivers,
-        session,
-        seen,
-        refer=refer,
-        unloaded=unloaded_only(session.intake),
-    )
+    outcome = outcome_of(seen, leading, drivers, refer=refer)
     stopped = bool(refer or session.stopped)
 
     def may_be_offered(spec: TestSpec, side: Side | None) -> bool:
@@ -92,17 +81,15 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         else headline_of(protocol, outcome, leading, drivers, session.intake),
         leading=leading,
         results=tuple(results.values()),
-        cue_effects=cue_effects(observations, results),
+        cue_effects=cue_effects(seen),
         drivers=drivers,
         next_tests=()
         if settled
         else (
             *worth_undoing(protocol, drivers, evidence, may_be_offered),
             *next_tests(
-                protocol,
-                belief,
                 seen,
-                session.client,
+                belief,
                 {(one.trait, one.leg) for one in evidence},
                 may_be_offered,
             ),
@@ -111,10 +98,8 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         if stopped or not observations
         else edited(
             make_plan(
-                protocol,
-                [(driver.driver, driver.side) for driver in leading],
-                session,
                 seen,
+                [(driver.driver, driver.side) for driver in leading],
                 loads=loads,
                 precautions=precautions,
                 against=spoken_against(drivers),
@@ -124,7 +109,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         cautions=cautions,
         precautions=precautions,
         not_done=tuple((skip.test, skip.side, skip.reason) for skip in session.skipped),
-        outside=() if refer else pointers(protocol, session, seen, drivers),
+        outside=() if refer else pointers(seen, drivers),
         remarks=(*_remarks(protocol, session), *shown_apart(protocol, session, observations)),
     )
 

@@ -1,4 +1,4 @@
-"""Whether the condition of a rule holds for what was seen; what a single cue changed."""
+"""All that was seen in a session, whether a condition holds for it, and what a cue changed."""
 
 from __future__ import annotations
 
@@ -10,27 +10,150 @@ from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
 from screen_tui.engine.observe import Key, Observation, observe, other
 from screen_tui.engine.results import CueEffect, MeasureChange, Result
-from screen_tui.protocol.bands import Condition
+from screen_tui.fields import Side
+from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure
 from screen_tui.session.model import Session, Trial
 
 
-def cue_effects(
-    observations: Mapping[Key, Observation], results: Mapping[ResultKey, Result]
-) -> tuple[CueEffect, ...]:
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """All that was seen and graded in a session, which is as its addenda amend it."""
+
+    protocol: ScreenProtocol
+    session: Session
+    observations: Mapping[Key, Observation]
+    results: Mapping[ResultKey, Result]
+
+    @classmethod
+    def of(cls, protocol: ScreenProtocol, session: Session) -> Seen:
+        """Observe and grade a session, once for all who ask."""
+        observations = observe(protocol, session)
+        return cls(protocol, session.as_amended, observations, grade(protocol, observations))
+
+    def result(self, observation: Observation, measure: str | None) -> Result | None:
+        """The number of that measure in an observation, or None."""
+        return self.results.get((observation.spec.id, observation.side, measure or ""))
+
+    def value(self, observation: Observation | None, measure: str | None) -> float | None:
+        """The value of that number, or None."""
+        result = self.result(observation, measure) if observation else None
+        return result.value if result else None
+
+    def opposite(self, observation: Observation) -> Observation | None:
+        """The same test on the other leg; None where it was not done or has no sides."""
+        there = other(observation.side)
+        return self.observations.get((observation.spec.id, there)) if there else None
+
+    def done(self, test: str, side: Side | None) -> Observation | None:
+        """What was seen in a test that was done without a cue; None where it was not."""
+        observation = self.observations.get((test, side))
+        return observation if observation is not None and observation.plain else None
+
+
+def holds(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    """Whether the condition holds for an observation; a two-legged test counts as both sides."""
+    return all(
+        one is not None and bool(one.plain) and all(part(condition, seen, one) for part in _PARTS)
+        for one in _asked(condition, seen, observation)
+    )
+
+
+def only_in_pain(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    """Whether the signs of a condition that holds were seen on a leg in pain only."""
+    wanted = set(condition.signs_any)
+    return bool(wanted) and any(
+        one is not None and not one.signs_without_pain & wanted
+        for one in _asked(condition, seen, observation)
+    )
+
+
+def _asked(
+    condition: Condition, seen: Seen, observation: Observation
+) -> tuple[Observation | None, ...]:
+    """What a condition asks of: one leg, or both, of which the other may not have been tested."""
+    if not condition.both_sides or observation.side is None:
+        return (observation,)
+    return observation, seen.opposite(observation)
+
+
+def _signs(condition: Condition, _seen: Seen, observation: Observation) -> bool:
+    wanted, signs = condition.signs_any, observation.signs
+    return signs.isdisjoint(condition.signs_none) and not (wanted and signs.isdisjoint(wanted))
+
+
+def _ended(condition: Condition, _seen: Seen, observation: Observation) -> bool:
+    return not condition.ended_any or not observation.ended.isdisjoint(condition.ended_any)
+
+
+def _measure(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    if condition.standing is None and condition.at_least is None and condition.at_most is None:
+        return True
+    result = seen.result(observation, condition.measure)
+    if result is None or result.value is None:
+        return False
+    if condition.at_least is not None and result.value < condition.at_least:
+        return False
+    if condition.at_most is not None and result.value > condition.at_most:
+        return False
+    if condition.standing is None:
+        return not observation.pain_limited
+    return result.standing != "not judged" and result.short == (condition.standing != "meets")
+
+
+def _side_difference(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    percent, least = condition.worse_than_other_percent, condition.worse_than_other_by
+    if percent is None and least is None:
+        return True
+    opposite = seen.opposite(observation)
+    here, there = (
+        seen.value(observation, condition.measure),
+        seen.value(opposite, condition.measure),
+    )
+    if opposite is None or here is None or there is None:
+        return False
+    if observation.pain_limited or opposite.pain_limited:
+        return False
+    measure = observation.spec.measure(condition.measure or "")
+    if least is not None:
+        return is_better_by(measure, here, there) >= least
+    worse = worse_by_percent(measure, here, there)
+    return worse is not None and worse >= (percent or 0.0)
+
+
+def _other_way(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    if condition.slower_than is None:
+        return True
+    this = seen.value(observation, condition.measure)
+    other = seen.value(observation, condition.slower_than)
+    if this is None or other is None:
+        return False
+    return this >= other * (1 + (condition.by_percent or 0) / 100)
+
+
+def _slowing(condition: Condition, seen: Seen, observation: Observation) -> bool:
+    least = condition.slowing_percent
+    results = (seen.result(observation, measure.id) for measure in observation.spec.measures)
+    return least is None or any(
+        one.slowing_percent >= least for one in results if one and one.slowing_percent is not None
+    )
+
+
+_PARTS = (_signs, _ended, _measure, _side_difference, _other_way, _slowing)
+
+
+def cue_effects(seen: Seen) -> tuple[CueEffect, ...]:
     """Every cue that was tried, in the order of the protocol."""
     return tuple(
-        cue_effect(observation, cue.id, results)
-        for observation in observations.values()
+        cue_effect(seen, observation, cue.id)
+        for observation in seen.observations.values()
         for cue in observation.spec.cues
         if observation.plain and observation.with_cue(cue.id)
     )
 
 
-def cue_effect(
-    observation: Observation, cue: str, results: Mapping[ResultKey, Result]
-) -> CueEffect:
+def cue_effect(seen: Seen, observation: Observation, cue: str) -> CueEffect:
     """What one cue did to the signs and to each measure of the test, set up in the same way.
 
     Hands may differ: not to need them any more is what a cue can do, and a higher seat is not.
@@ -39,7 +162,7 @@ def cue_effect(
     spec = observation.spec
     before = _signs_in(with_set_up_of(spec, observation.plain, cued))
     after = _signs_in(with_set_up_of(spec, cued, observation.plain))
-    changes = (_change(observation, cue, measure, results) for measure in spec.measures)
+    changes = (_change(seen, observation, cue, measure) for measure in spec.measures)
     return CueEffect(
         test=spec.id,
         side=observation.side,
@@ -52,11 +175,11 @@ def cue_effect(
 
 
 def _change(
-    observation: Observation, cue: str, measure: ResultMeasure, results: Mapping[ResultKey, Result]
+    seen: Seen, observation: Observation, cue: str, measure: ResultMeasure
 ) -> MeasureChange | None:
     """The change of one measure; None where either value is missing or pain was in the way."""
     spec = observation.spec
-    before = results.get((spec.id, observation.side, measure.id))
+    before = seen.result(observation, measure.id)
     made_of = counting(observation, measure)
     cued = with_set_up_of(spec, observation.with_cue(cue), made_of)
     fair = [trial for trial in cued if not trial.pain_limited]
@@ -87,136 +210,3 @@ def _verdict(better: float, error: float) -> str:
     if abs(better) < error:
         return "within error"
     return "better" if better > 0 else "worse"
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """A condition that holds, with what weakens it."""
-
-    in_pain: bool = False
-
-    def joined(self, more: Match) -> Match:
-        return Match(self.in_pain or more.in_pain)
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """All that was seen and graded, to look conditions up in."""
-
-    observations: Mapping[Key, Observation]
-    results: Mapping[ResultKey, Result]
-
-    @classmethod
-    def of(cls, protocol: ScreenProtocol, session: Session) -> Seen:
-        """Observe and grade a session, once for all who ask."""
-        observations = observe(protocol, session)
-        return cls(observations, grade(protocol, observations))
-
-    def result(self, observation: Observation, measure: str) -> Result | None:
-        """The number of that measure in an observation, or None."""
-        return self.results.get((observation.spec.id, observation.side, measure))
-
-    def opposite(self, observation: Observation) -> Observation | None:
-        """The same test on the other leg; None where it was not done or has no sides."""
-        there = other(observation.side)
-        return self.observations.get((observation.spec.id, there)) if there else None
-
-
-def holds(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    """Whether the condition holds for an observation; None when it does not.
-
-    A two-legged test counts as both sides.
-    """
-    here = _holds_here(condition, seen, observation)
-    if here is None or not condition.both_sides or observation.side is None:
-        return here
-    opposite = seen.opposite(observation)
-    if opposite is None:
-        return None
-    there = _holds_here(condition, seen, opposite)
-    return None if there is None else here.joined(there)
-
-
-def _holds_here(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if not observation.plain:
-        return None
-    match = Match()
-    for part in (_signs, _ended, _measure, _side_difference, _other_way, _slowing):
-        found = part(condition, seen, observation)
-        if found is None:
-            return None
-        match = match.joined(found)
-    return match
-
-
-def _signs(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
-    wanted = set(condition.signs_any)
-    if observation.signs & set(condition.signs_none):
-        return None
-    if wanted and not observation.signs & wanted:
-        return None
-    return Match(in_pain=bool(wanted) and not observation.signs_without_pain & wanted)
-
-
-def _ended(condition: Condition, _seen: Seen, observation: Observation) -> Match | None:
-    if condition.ended_any and not observation.ended & set(condition.ended_any):
-        return None
-    return Match()
-
-
-def _measure(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.standing is None and condition.at_least is None and condition.at_most is None:
-        return Match()
-    assert condition.measure is not None
-    result = seen.result(observation, condition.measure)
-    if result is None or result.value is None:
-        return None
-    if condition.at_least is not None and result.value < condition.at_least:
-        return None
-    if condition.at_most is not None and result.value > condition.at_most:
-        return None
-    if condition.standing is None:
-        return None if observation.pain_limited else Match()
-    if result.standing == "not judged" or result.short != (condition.standing != "meets"):
-        return None
-    return Match()
-
-
-def _side_difference(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.worse_than_other_percent is None and condition.worse_than_other_by is None:
-        return Match()
-    assert condition.measure is not None
-    opposite = seen.opposite(observation)
-    if opposite is None:
-        return None
-    here = seen.result(observation, condition.measure)
-    there = seen.result(opposite, condition.measure)
-    if here is None or there is None or here.value is None or there.value is None:
-        return None
-    if observation.pain_limited or opposite.pain_limited:
-        return None
-    measure = observation.spec.measure(condition.measure)
-    if condition.worse_than_other_by is not None:
-        by = is_better_by(measure, here.value, there.value)
-        return Match() if by >= condition.worse_than_other_by else None
-    worse = worse_by_percent(measure, here.value, there.value)
-    least = condition.worse_than_other_percent or 0.0
-    return Match() if worse is not None and worse >= least else None
-
-
-def _other_way(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.slower_than is None:
-        return Match()
-    this = seen.result(observation, condition.measure or "")
-    other = seen.result(observation, condition.slower_than)
-    if this is None or other is None or this.value is None or other.value is None:
-        return None
-    return Match() if this.value >= other.value * (1 + (condition.by_percent or 0) / 100) else None
-
-
-def _slowing(condition: Condition, seen: Seen, observation: Observation) -> Match | None:
-    if condition.slowing_percent is None:
-        return Match()
-    results = (seen.result(observation, m.id) for m in observation.spec.measures)
-    told = [r.slowing_percent for r in results if r and r.slowing_percent is not None]
-    return Match() if any(slowing >= condition.slowing_percent for slowing in told) else None

@@ -16,7 +16,7 @@ from math import log
 from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
-from screen_tui.engine.conditions import Seen, cue_effect, holds
+from screen_tui.engine.conditions import Seen, cue_effect, holds, only_in_pain
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.network import (
     Shares,
@@ -32,8 +32,16 @@ from screen_tui.engine.network import (
 from screen_tui.engine.observe import Observation
 from screen_tui.engine.results import CueEffect, Result
 from screen_tui.fields import Side
-from screen_tui.protocol.bands import Condition
-from screen_tui.protocol.evidence import NONE, Circumstance, CueRow, FindingRow, Graded, Level, Row
+from screen_tui.protocol.evidence import (
+    NONE,
+    Circumstance,
+    Condition,
+    CueRow,
+    FindingRow,
+    Graded,
+    Level,
+    Row,
+)
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client, Session, Trial
@@ -157,16 +165,14 @@ class Evidence:
         return self.weight * (max(self.joint) - min(self.joint))
 
 
-def evidence_of(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[Evidence, ...]:
+def evidence_of(seen: Seen) -> tuple[Evidence, ...]:
     """All that a session says about the drivers, discounted for what repeats."""
-    return discounted(Causes.of(protocol), readings(protocol, session, seen))
+    return discounted(Causes.of(seen.protocol), readings(seen))
 
 
-def readings(
-    protocol: ScreenProtocol, session: Session, seen: Seen, only: Collection[str] | None = None
-) -> list[Evidence]:
+def readings(seen: Seen, only: Collection[str] | None = None) -> list[Evidence]:
     """Every finding of a session, of ``only`` those tests if given, whatever it repeats."""
-    reader = _Reader(protocol, session.as_amended, seen)
+    reader = _Reader(seen)
     return [
         one
         for observation in seen.observations.values()
@@ -223,11 +229,9 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
 class _Reader:
     """Reads observations by the rows of their tests."""
 
-    def __init__(self, protocol: ScreenProtocol, session: Session, seen: Seen) -> None:
-        self.protocol = protocol
-        self.session = session
+    def __init__(self, seen: Seen) -> None:
         self.seen = seen
-        self.causes = Causes.of(protocol)
+        self.causes = Causes.of(seen.protocol)
         self.circumstances = {
             key: self._circumstances(one) for key, one in seen.observations.items()
         }
@@ -250,7 +254,7 @@ class _Reader:
     # -- signs
 
     def _sign(self, observation: Observation, row: FindingRow, sign: str) -> Iterable[Evidence]:
-        label = self.protocol.sign(sign).label.lower()
+        label = self.seen.protocol.sign(sign).label.lower()
         absent = f"{label}: not seen"
         trials = [trial for trial in observation.plain if sign in trial.signs]
         fair = [trial for trial in trials if not trial.pain_limited]
@@ -289,12 +293,10 @@ class _Reader:
             return
         if when.measure and _not_measured(observation):
             return
-        match = holds(when, self.seen, observation)
-        if match is not None:
-            weight = IN_PAIN if match.in_pain else 1.0
-            yield self._finding(
-                observation, row, row.words, row.words, weight, in_pain=match.in_pain
-            )
+        if holds(when, self.seen, observation):
+            in_pain = only_in_pain(when, self.seen, observation)
+            weight = IN_PAIN if in_pain else 1.0
+            yield self._finding(observation, row, row.words, row.words, weight, in_pain=in_pain)
         elif self._could_tell(observation, when):
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
@@ -304,20 +306,16 @@ class _Reader:
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:
         """Whether the trials were such that the condition could have held."""
-        results = [self.seen.result(observation, one.id) for one in observation.spec.measures]
         if when.slowing_percent is not None:
+            results = (self.seen.result(observation, one.id) for one in observation.spec.measures)
             return any(one and one.slowing_percent is not None for one in results)
+        needed = [self.seen.value(observation, when.measure)]
         if when.worse_than_other_percent or when.worse_than_other_by:
             opposite = self.seen.opposite(observation)
-            there = self.seen.result(opposite, when.measure or "") if opposite else None
-            here = self.seen.result(observation, when.measure or "")
-            fair = opposite is not None and not opposite.pain_limited
-            return fair and all(one is not None and one.value is not None for one in (here, there))
+            needed.append(self.seen.value(opposite, when.measure))
+            return opposite is not None and not opposite.pain_limited and None not in needed
         if when.slower_than is not None:
-            named = (
-                self.seen.result(observation, m or "") for m in (when.measure, when.slower_than)
-            )
-            return all(one is not None and one.value is not None for one in named)
+            return None not in (*needed, self.seen.value(observation, when.slower_than))
         return not _all_broken_off(observation)
 
     def _finding(
@@ -423,7 +421,7 @@ class _Reader:
         for cue in observation.spec.cues:
             if not observation.with_cue(cue.id):
                 continue
-            effect = cue_effect(observation, cue.id, self.seen.results)
+            effect = cue_effect(self.seen, observation, cue.id)
             rows = [row for row in observation.spec.cue_effects if row.cue == cue.id]
             eased = _eased(observation, cue.id)
             for row in rows:
@@ -434,9 +432,11 @@ class _Reader:
 
     def _cue(self, observation: Observation, row: CueRow, happened: bool) -> Evidence:
         about = self.causes.about(observation.side)
-        shows = self._shows(observation, row)
+        # How often each driver produces what the cue was to change; None for pain.
+        produced = produced_by(observation.spec, row)
+        shows = self.shares(produced, observation) if produced else None
         table = changed(self.shares(row, observation), about, shows, gone=happened)
-        what = self.protocol.sign(row.gone).label.lower() if row.gone else ""
+        what = self.seen.protocol.sign(row.gone).label.lower() if row.gone else ""
         did = {
             "pain-eased": ("pain eased", "pain not eased"),
             "faster": ("faster", "not faster"),
@@ -457,18 +457,13 @@ class _Reader:
             joint=table,
             source=row.source,
             cue=row.cue,
-            undone=happened and _came_back(self.session, observation, row),
+            undone=happened and _came_back(self.seen.session, observation, row),
         )
-
-    def _shows(self, observation: Observation, row: CueRow) -> Shares | None:
-        """How often each driver produces what the cue was to change; None for pain."""
-        produced = produced_by(observation.spec, row)
-        return self.shares(produced, observation) if produced else None
 
     # -- circumstances
 
     def _circumstances(self, observation: Observation) -> tuple[Circumstance, ...]:
-        intake = self.session.intake
+        intake = self.seen.session.intake
         here: list[Circumstance] = []
         weeks = intake.recent_surgery_weeks
         side = observation.side
@@ -479,13 +474,10 @@ class _Reader:
             here.append("swollen")
         if any(trial.footwear == SHOD for trial in observation.plain):
             here.append("shod")
-        if any((self._deficit(leg) or 0.0) >= SHORT_DEG for leg in legs):
+        measured = (self.seen.results.get(("knee-extension", leg, "deficit")) for leg in legs)
+        if any(one and (one.value or 0.0) >= SHORT_DEG for one in measured):
             here.append("short-of-straight")
         return tuple(here)
-
-    def _deficit(self, leg: Side) -> float | None:
-        result = self.seen.results.get(("knee-extension", leg, "deficit"))
-        return result.value if result else None
 
 
 def swollen(seen: Seen, leg: Side) -> bool:

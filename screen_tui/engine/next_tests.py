@@ -22,13 +22,12 @@ from screen_tui.engine.findings import (
     produced_by,
 )
 from screen_tui.engine.network import Shares, Table, changed, narrow, unseen
-from screen_tui.engine.observe import Observation, sides_of
+from screen_tui.engine.observe import sides_of
 from screen_tui.engine.results import DriverResult, NextTest
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import CueRow, Row
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Client
 
 MOST = 3
 IN_QUESTION = 0.20
@@ -44,33 +43,28 @@ Variable = list[Table]
 
 
 def next_tests(
-    protocol: ScreenProtocol,
-    belief: Belief,
     seen: Seen,
-    client: Client,
+    belief: Belief,
     traits: Collection[tuple[str, Side | None]],
     allowed: Callable[[TestSpec, Side | None], bool],
 ) -> tuple[NextTest, ...]:
     """The tests and cued repeats that are expected to tell most per minute, best first.
 
     Args:
-        protocol: The protocol.
-        belief: What is known so far.
         seen: What was done.
-        client: Whom the cells are read for.
+        belief: What is known so far.
         traits: What was already seen to, with the leg: it says less a second time.
         allowed: Whether a test may be offered on that side at all.
     """
     asked = _in_question(belief)
-    weights = _weights(belief, asked)
+    weights = narrow(belief.states, asked, belief.causes.about(None))
     between = tuple((belief.causes.all[n].driver, belief.causes.all[n].side) for n in asked)
     offers = []
-    for spec in protocol.tests:
+    for spec in seen.protocol.tests:
         for side in sides_of(spec):
             if not allowed(spec, side):
                 continue
-            done = seen.observations.get((spec.id, side))
-            for cue, variables in _open(spec, side, done, belief, asked, seen, client, traits):
+            for cue, variables in _open(spec, side, belief, asked, seen, traits):
                 bits = _expected(weights, variables)
                 minutes = spec.minutes_a_side / spec.trials if cue else spec.minutes_a_side
                 if bits > 0.005:
@@ -116,24 +110,19 @@ def _in_question(belief: Belief) -> list[int]:
     return sorted((open_ones if len(open_ones) > 1 else ranked[:2])[:MOST_DRIVERS])
 
 
-def _weights(belief: Belief, asked: Sequence[int]) -> Table:
-    """The probability of each combination of the causes in question."""
-    return narrow(belief.states, asked, belief.causes.about(None))
-
-
 def _open(
     spec: TestSpec,
     side: Side | None,
-    done: Observation | None,
     belief: Belief,
     asked: Sequence[int],
     seen: Seen,
-    client: Client,
     traits: Collection[tuple[str, Side | None]],
 ) -> Iterator[tuple[str, list[Variable]]]:
     """What a test could show, or a repeat of it with each cue; the cue is empty for the test."""
-    reader = _Rows(belief, asked, side, client)
-    if done is None or not done.plain:
+    client = seen.session.client
+    reader = _Rows(belief, asked, side, client.age)
+    done = seen.done(spec.id, side)
+    if done is None:
         variables = []
         for row in spec.findings:
             if row.sign is not None or (row.when is not None and not row.when.ended_any):
@@ -165,17 +154,15 @@ def _again(trait: str, side: Side | None, traits: Collection[tuple[str, Side | N
 class _Rows:
     """The rows of a test as variables over the causes in question."""
 
-    def __init__(
-        self, belief: Belief, asked: Sequence[int], side: Side | None, client: Client
-    ) -> None:
+    def __init__(self, belief: Belief, asked: Sequence[int], side: Side | None, age: int) -> None:
         self.causes: Causes = belief.causes
         self.chances = belief.chances
         self.asked = asked
         self.about = set(belief.causes.about(side))
-        self.client = client
+        self.age = age
 
     def finding(self, row: Row, again: bool) -> Variable:
-        not_seen = self._not_seen(self.causes.shares(row, self.client.age, ()))
+        not_seen = self._not_seen(self.causes.shares(row, self.age, ()))
         return self._variable([not_seen, [1 - one for one in not_seen]], again)
 
     def number(self, levels: Sequence[Shares], again: bool, *, floor: bool) -> Variable:
@@ -193,13 +180,9 @@ class _Rows:
         return self._variable(steps, again)
 
     def cue(self, row: CueRow, spec: TestSpec) -> Variable:
-        effect = self._only_asked(self.causes.shares(row, self.client.age, ()))
+        effect = self._only_asked(self.causes.shares(row, self.age, ()))
         shown_by = produced_by(spec, row)
-        shows = (
-            self._only_asked(self.causes.shares(shown_by, self.client.age, ()))
-            if shown_by
-            else None
-        )
+        shows = self._only_asked(self.causes.shares(shown_by, self.age, ())) if shown_by else None
         gone = [exp(one) for one in changed(effect, range(len(self.asked)), shows, gone=True)]
         return [gone, [1 - one for one in gone]]
 

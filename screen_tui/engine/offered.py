@@ -139,7 +139,10 @@ def not_called_for(
             continue
         for side in sides_of(protocol.test(item.test)):
             if seen is None or not _called_for(rule, side, seen):
-                decided = seen is not None and _seen(rule.any_of[0].test, side, seen)
+                legs = sides_of(protocol.test(rule.any_of[0].test))
+                decided = seen is not None and any(
+                    seen.done(rule.any_of[0].test, leg) for leg in legs if same_leg(side, leg)
+                )
                 found[item.test, side] = rule.otherwise if decided else ""
     return found
 
@@ -148,12 +151,5 @@ def _called_for(rule: OnlyIf, side: Side | None, seen: Seen) -> bool:
     return any(
         test == one.test and same_leg(side, leg) and holds(one.when, seen, observation)
         for one in rule.any_of
-        for (test, leg), observation in seen.observations.items()
-    )
-
-
-def _seen(wanted: str, side: Side | None, seen: Seen) -> bool:
-    return any(
-        test == wanted and same_leg(side, leg) and observation.plain
         for (test, leg), observation in seen.observations.items()
     )

@@ -16,15 +16,13 @@ from screen_tui.engine.results import (
 )
 from screen_tui.engine.safety import (
     PAIN_LIMIT,
-    arises,
+    arisen,
     limits_after_surgery,
     limits_of,
     within_limits,
 )
 from screen_tui.fields import Load, Side
-from screen_tui.protocol.knowledge import Criterion, Exercise, LeaveOut, PrecautionRule
-from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import Session
+from screen_tui.protocol.knowledge import Criterion, Exercise, LeaveOut
 
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
@@ -42,10 +40,8 @@ SPOKEN_AGAINST = 0.05
 
 
 def make_plan(
-    protocol: ScreenProtocol,
-    named: Sequence[Named],
-    session: Session,
     seen: Seen,
+    named: Sequence[Named],
     *,
     loads: frozenset[Load],
     precautions: Sequence[PrecautionRaised] = (),
@@ -58,35 +54,39 @@ def make_plan(
     needed and there is none, the exercise is left out.
 
     Args:
-        protocol: The protocol.
-        named: The drivers the answer names, best first; both sides of one share one set.
-        session: What happened.
         seen: The session observed and graded.
+        named: The drivers the answer names, best first; both sides of one share one set.
         loads: The loads allowed, after what was seen.
         precautions: What arose from answers and findings.
         against: Drivers that the findings clearly speak against, on every side.
     """
-    rules = _rules(protocol, precautions)
+    protocol, intake = seen.protocol, seen.session.intake
+    raised = {one.id for one in precautions}
+    rules = [rule for rule in protocol.precautions if rule.id in raised]
     needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
-    not_alone = needs_helper if session.intake.alone_at_home else frozenset()
-    left_out = _not_started(protocol, session, rules) | not_alone
-    allowed = _Allowed(protocol, session, seen, loads, left_out)
-    parts = [_Part(driver, side, allowed.of_driver(driver, side)) for driver, side in _once(named)]
+    not_alone = needs_helper if intake.alone_at_home else frozenset()
+    limits = limits_after_surgery(protocol, intake)
+    left_out = {exercise for rule in rules for exercise in rule.leave_out}.union(
+        not_alone, *(rule.exercises for rule in limits)
+    )
+    allowed = _Allowed(seen, loads, frozenset(left_out))
+    # Each driver named, on the first of its sides.
+    once: dict[str, Side | None] = {}
+    for driver, side in named:
+        once.setdefault(driver, side)
+    parts = [_Part(*one, allowed.of_driver(*one)) for one in once.items()]
     general = _Part(None, None, allowed.of_driver(None, None))
-    chosen = _shared_out(parts, general, session) + _companions(protocol, parts, allowed)
-    chosen = chosen or _general(general, session)
+    chosen = _shared_out(parts, general, intake.goals) + _companions(parts, allowed)
+    chosen = chosen or _general(general, intake.goals)
     start = tuple(
         _start(part, exercise, why, with_helper=exercise.id in needs_helper)
         for part, exercise, why in chosen
     )
-    after_surgery = (
-        Left(rule.id, rule.name, rule.reason, rule.source)
-        for rule in limits_after_surgery(protocol, session.intake)
-    )
+    after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in limits)
     leave_out = (
         Left(item.id, item.name, item.reason, item.source)
         for item in protocol.leave_out
-        if _applies(item, protocol, session, seen, loads, against if parts else ())
+        if _applies(item, seen, loads, against if parts else ())
     )
     drivers = {part.driver for part in parts}
     for_helper = (
@@ -114,8 +114,6 @@ class _Allowed:
         not_started: Ids of those that a limit or a precaution leaves out.
     """
 
-    protocol: ScreenProtocol
-    session: Session
     seen: Seen
     loads: frozenset[Load]
     not_started: frozenset[str]
@@ -129,7 +127,7 @@ class _Allowed:
         fitting = sorted(
             (
                 exercise
-                for exercise in self.protocol.exercises
+                for exercise in self.seen.protocol.exercises
                 if exercise.driver == driver and self._fits(exercise, side)
             ),
             key=lambda exercise: exercise.order,
@@ -138,24 +136,29 @@ class _Allowed:
         return upright if "both-legs" in self.loads and upright else fitting
 
     def _fits(self, exercise: Exercise, side: Side | None) -> bool:
-        intake, goals = self.session.intake, set(self.session.intake.goals)
+        session = self.seen.session
+        goals = set(session.intake.goals)
         return (
             exercise.load in self.loads
             and exercise.id not in self.not_started
-            and within_limits(self.protocol, intake, exercise.not_with)
-            and (exercise.driver is None or not goals or _for_goals(exercise, goals))
-            and (not exercise.after_retest or bool(self.session.follows))
+            and within_limits(self.seen.protocol, session.intake, exercise.not_with)
+            and (
+                exercise.driver is None
+                or not (goals and exercise.goals)
+                or not goals.isdisjoint(exercise.goals)
+            )
+            and (not exercise.after_retest or bool(session.follows))
             and all(self._holds(one, side) for one in exercise.only_if)
             and not any(self._holds(one, side) for one in exercise.not_if)
         )
 
     def _holds(self, criterion: Criterion, side: Side | None) -> bool:
         """Whether a criterion was measured and holds; on no side, it holds on each."""
-        sides = (side,) if side else sides_of(self.protocol.test(criterion.test))
+        sides = (side,) if side else sides_of(self.seen.protocol.test(criterion.test))
         return all(self._holds_on(criterion, one) for one in sides)
 
     def _holds_on(self, criterion: Criterion, side: Side | None) -> bool:
-        spec = self.protocol.test(criterion.test)
+        spec = self.seen.protocol.test(criterion.test)
         key = spec.id, side if spec.sided else None
         result = self.seen.results.get((*key, criterion.measure))
         observation = self.seen.observations.get(key)
@@ -168,10 +171,6 @@ class _Allowed:
             and (criterion.max_pain is None or (observation.worst_pain or 0) <= criterion.max_pain)
             and not set(criterion.signs_none) & observation.signs
         )
-
-
-def _for_goals(exercise: Exercise, goals: Collection[str]) -> bool:
-    return not exercise.goals or not set(exercise.goals).isdisjoint(goals)
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,37 +186,14 @@ _Chosen = tuple[_Part, Exercise, str]
 """An exercise, the part it belongs to, and what it is for where that is not the driver."""
 
 
-def _rules(
-    protocol: ScreenProtocol, precautions: Sequence[PrecautionRaised]
-) -> list[PrecautionRule]:
-    raised = {one.id for one in precautions}
-    return [rule for rule in protocol.precautions if rule.id in raised]
-
-
-def _not_started(
-    protocol: ScreenProtocol, session: Session, rules: Sequence[PrecautionRule]
-) -> frozenset[str]:
-    limits = limits_after_surgery(protocol, session.intake)
-    by_limits = {exercise for rule in limits for exercise in rule.exercises}
-    return frozenset(by_limits | {exercise for rule in rules for exercise in rule.leave_out})
-
-
-def _once(named: Sequence[Named]) -> list[Named]:
-    """Each driver named, on the first of its sides."""
-    sides: dict[str, Side | None] = {}
-    for driver, side in named:
-        sides.setdefault(driver, side)
-    return list(sides.items())
-
-
-def _shared_out(parts: Sequence[_Part], general: _Part, session: Session) -> list[_Chosen]:
+def _shared_out(parts: Sequence[_Part], general: _Part, goals: Sequence[str]) -> list[_Chosen]:
     """Each part's exercises: those of a goal's own task first of all, then by their order.
 
     A goal that no driver named has a task for gets one of those for everybody.
     """
     if not any(part.fitting for part in parts):
         return []
-    tasks = _tasks([*parts, general], session)
+    tasks = _tasks([*parts, general], goals)
     shares = SHARES.get(len(parts), (2,) * len(parts))
     chosen: list[_Chosen] = []
     for part, share in zip(parts, shares, strict=True):
@@ -231,10 +207,10 @@ def _shared_out(parts: Sequence[_Part], general: _Part, session: Session) -> lis
     return chosen
 
 
-def _tasks(parts: Sequence[_Part], session: Session) -> set[tuple[str | None, str]]:
+def _tasks(parts: Sequence[_Part], goals: Sequence[str]) -> set[tuple[str | None, str]]:
     """For every goal one exercise of its task, of the first driver that has one."""
     found: set[tuple[str | None, str]] = set()
-    for goal in session.intake.goals:
+    for goal in goals:
         fitting = [
             (part.driver, one.id) for part in parts for one in part.fitting if goal in one.goals
         ]
@@ -243,9 +219,9 @@ def _tasks(parts: Sequence[_Part], session: Session) -> set[tuple[str | None, st
     return found
 
 
-def _general(general: _Part, session: Session) -> list[_Chosen]:
+def _general(general: _Part, goals: Sequence[str]) -> list[_Chosen]:
     """What is for everybody: a few of them, and whatever a goal asks for."""
-    tasks = _tasks([general], session)
+    tasks = _tasks([general], goals)
     return [
         (general, one, FOR_EVERYBODY)
         for place, one in enumerate(general.fitting)
@@ -253,17 +229,15 @@ def _general(general: _Part, session: Session) -> list[_Chosen]:
     ]
 
 
-def _companions(
-    protocol: ScreenProtocol, parts: Sequence[_Part], allowed: _Allowed
-) -> list[_Chosen]:
+def _companions(parts: Sequence[_Part], allowed: _Allowed) -> list[_Chosen]:
     """The furthest exercise allowed of a driver that goes with the plan for a named one."""
     named = {part.driver: part for part in parts}
     chosen: list[_Chosen] = []
-    for rule in protocol.companions:
+    for rule in allowed.seen.protocol.companions:
         beside = named.get(rule.beside)
         if beside is None or rule.driver in named:
             continue
-        if arises(protocol, rule.any_of, allowed.session, allowed.seen):
+        if arisen(rule.any_of, allowed.seen):
             fitting = allowed.of_driver(rule.driver, beside.side)
             part = _Part(rule.driver, beside.side, fitting)
             chosen += [(part, one, rule.reason) for one in fitting[-1:]]
@@ -271,33 +245,20 @@ def _companions(
 
 
 def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> Start:
+    said = ("name", "position", "dose", "cue", "feel", "stop", "progress_when", "progress_to")
     return Start(
         exercise=exercise.id,
         driver=part.driver or "",
         side=part.side,
-        name=exercise.name,
-        position=exercise.position,
-        dose=exercise.dose,
-        cue=exercise.cue,
-        feel=exercise.feel,
-        stop=exercise.stop,
-        progress_when=exercise.progress_when,
-        progress_to=exercise.progress_to,
+        **{name: getattr(exercise, name) for name in said},
         source=exercise.source,
         why=why,
         with_helper=with_helper,
     )
 
 
-def _applies(
-    item: LeaveOut,
-    protocol: ScreenProtocol,
-    session: Session,
-    seen: Seen,
-    loads: frozenset[Load],
-    against: Collection[str],
-) -> bool:
-    intake = session.intake
+def _applies(item: LeaveOut, seen: Seen, loads: frozenset[Load], against: Collection[str]) -> bool:
+    intake = seen.session.intake
     match item.when:
         case "always":
             return True
@@ -306,7 +267,7 @@ def _applies(
         case "no-one-leg":
             return "both-legs" in loads and "one-leg" not in loads
         case "limit":
-            return item.limit in limits_of(protocol, intake)
+            return item.limit in limits_of(seen.protocol, intake)
         case "pain-over-5":
             return any((o.worst_pain or 0) > PAIN_LIMIT for o in seen.observations.values())
         case "driver-spoken-against":

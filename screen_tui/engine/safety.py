@@ -50,19 +50,18 @@ def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[Caution
     return by_urgency([*answered, *stopped])
 
 
-def contradicted_answers(
-    protocol: ScreenProtocol, session: Session, seen: Seen
-) -> tuple[CautionRaised, ...]:
+def contradicted_answers(seen: Seen) -> tuple[CautionRaised, ...]:
     """The safety questions whose no the findings contradict: each must be asked again.
 
     Nothing is started until it was. A question that was known and cleared was not answered no.
     """
-    known = {*session.intake.cautions, *(one.caution for one in session.intake.cleared)}
+    intake = seen.session.intake
+    known = {*intake.cautions, *(one.caution for one in intake.cleared)}
     found = [
-        _raised(protocol.caution(rule.caution), because="; ".join(because), ask=rule.ask)
-        for rule in protocol.contradictions
+        _raised(seen.protocol.caution(rule.caution), because="; ".join(because), ask=rule.ask)
+        for rule in seen.protocol.contradictions
         if rule.caution not in known
-        if (because := _arisen(protocol, rule.any_of, session, seen))
+        if (because := arisen(rule.any_of, seen))
     ]
     return by_urgency(found)
 
@@ -101,45 +100,32 @@ def _says(text: str, words: str) -> bool:
     return re.search(rf"\b{re.escape(words)}\b", text, re.IGNORECASE) is not None
 
 
-def precautions_raised(
-    protocol: ScreenProtocol, session: Session, seen: Seen
-) -> tuple[PrecautionRaised, ...]:
+def precautions_raised(seen: Seen) -> tuple[PrecautionRaised, ...]:
     """What the plan must heed, with what made it arise, in the order of the protocol."""
     return tuple(
         PrecautionRaised(rule.id, f"{rule.words} ({'; '.join(because)})", rule.source, rule.urgency)
-        for rule in protocol.precautions
-        if (because := _arisen(protocol, rule.any_of, session, seen))
+        for rule in seen.protocol.precautions
+        if (because := arisen(rule.any_of, seen))
     )
 
 
-def arises(
-    protocol: ScreenProtocol, circumstances: Sequence[Circumstance], session: Session, seen: Seen
-) -> bool:
-    """Whether any of the circumstances holds for the person and what was seen."""
-    return bool(_arisen(protocol, circumstances, session, seen))
+def arisen(circumstances: Sequence[Circumstance], seen: Seen) -> list[str]:
+    """Which of the circumstances hold for the person and what was seen, each in its words."""
+    return [
+        one.because
+        for one in circumstances
+        if _of_person(one, seen)
+        and any(all(_was_seen(part, side, seen) for part in one.seen) for side in _knees(one, seen))
+    ]
 
 
-def _arisen(
-    protocol: ScreenProtocol, circumstances: Sequence[Circumstance], session: Session, seen: Seen
-) -> list[str]:
-    """Which of the circumstances hold, each in its words."""
-    return [one.because for one in circumstances if _holds(protocol, one, session, seen)]
-
-
-def _holds(protocol: ScreenProtocol, one: Circumstance, session: Session, seen: Seen) -> bool:
-    return _of_person(one, session, seen) and any(
-        all(_was_seen(protocol, part, side, session, seen) for part in one.seen)
-        for side in _knees(one, session)
-    )
-
-
-def _of_person(one: Circumstance, session: Session, seen: Seen) -> bool:
+def _of_person(one: Circumstance, seen: Seen) -> bool:
     """Whether all holds that is no finding of a leg."""
-    intake, weeks = session.intake, session.intake.recent_surgery_weeks
+    intake, weeks = seen.session.intake, seen.session.intake.recent_surgery_weeks
     raised = {*intake.cautions, *(cleared.caution for cleared in intake.cleared)}
     pains = [one.worst_pain for one in seen.observations.values()]
     return (
-        (one.from_age is None or session.client.age >= one.from_age)
+        (one.from_age is None or seen.session.client.age >= one.from_age)
         and (not one.surgery or intake.surgery in one.surgery)
         and (one.weeks_from is None or (weeks is not None and weeks >= one.weeks_from))
         and (one.weeks_below is None or (weeks is not None and weeks < one.weeks_below))
@@ -156,9 +142,9 @@ def _of_person(one: Circumstance, session: Session, seen: Seen) -> bool:
     )
 
 
-def _knees(one: Circumstance, session: Session) -> Iterator[Side]:
+def _knees(one: Circumstance, seen: Seen) -> Iterator[Side]:
     """The knees on which it may hold: both, or those without surgery within the year."""
-    intake = session.intake
+    intake = seen.session.intake
     after_surgery = intake.surgery is not None or intake.recent_surgery_weeks is not None
     for side in ("left", "right"):
         operated = after_surgery and intake.side in (side, "both")
@@ -166,17 +152,15 @@ def _knees(one: Circumstance, session: Session) -> Iterator[Side]:
             yield side
 
 
-def _was_seen(
-    protocol: ScreenProtocol, part: SeenIn, side: Side, session: Session, seen: Seen
-) -> bool:
-    spec = protocol.known_test(part.test)
+def _was_seen(part: SeenIn, side: Side, seen: Seen) -> bool:
+    spec = seen.protocol.known_test(part.test)
     if spec is None:
         return False
     leg = side if spec.sided else None
     observation = seen.observations.get((spec.id, leg))
     if part.when is not None:
-        return observation is not None and holds(part.when, seen, observation) is not None
-    left_out = (skip for skip in session.skipped if skip.covers(spec.id, leg))
+        return observation is not None and holds(part.when, seen, observation)
+    left_out = (skip for skip in seen.session.skipped if skip.covers(spec.id, leg))
     return any(skip.reason == TRIED_UNABLE for skip in left_out) or (
         observation is not None and "unable" in observation.ended
     )
@@ -258,51 +242,33 @@ def why_too_painful(
 _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 
 
-def closed_gates(
-    protocol: ScreenProtocol, session: Session, seen: Seen | None = None
-) -> Mapping[Key, str]:
+def closed_gates(seen: Seen) -> Mapping[Key, str]:
     """Every test and side that is withheld after what was seen so far, with the reason.
 
     A two-legged test is withheld when the gate closes on either side; a one-legged test is
     withheld on the side whose gate closes, and on both after a two-legged test.
-
-    Args:
-        protocol: The protocol.
-        session: What happened.
-        seen: The session observed and graded, by those who have done so already.
     """
-    seen = seen or Seen.of(protocol, session)
     closed: dict[Key, str] = {}
-    for gate in protocol.battery.gates:
-        for side in sides_of(protocol.test(gate.withhold)):
-            reason = _why_closed(protocol, gate, side, session, seen)
+    for gate in seen.protocol.battery.gates:
+        for side in sides_of(seen.protocol.test(gate.withhold)):
+            reason = _why_closed(gate, side, seen)
             if reason:
                 closed.setdefault((gate.withhold, side), reason)
     return closed
 
 
-def withheld_tests(
-    protocol: ScreenProtocol, session: Session, seen: Seen | None = None
-) -> Mapping[Key, str]:
+def withheld_tests(seen: Seen) -> Mapping[Key, str]:
     """Every test and side that is not to be asked for after what was seen, with the reason.
 
     What the gates of the battery close, and what something no heavier already hurt too much for.
     A test that was done stays done.
-
-    Args:
-        protocol: The protocol.
-        session: What happened.
-        seen: The session observed and graded, by those who have done so already.
     """
-    seen = seen or Seen.of(protocol, session)
-    withheld = dict(closed_gates(protocol, session, seen))
-    for spec in protocol.tests:
+    withheld = dict(closed_gates(seen))
+    for spec in seen.protocol.tests:
         for side in sides_of(spec):
-            done = seen.observations.get((spec.id, side))
-            if done is None or not done.plain:
-                reason = why_too_painful(spec, side, seen.observations)
-                if reason:
-                    withheld.setdefault((spec.id, side), reason)
+            reason = why_too_painful(spec, side, seen.observations)
+            if reason and not seen.done(spec.id, side):
+                withheld.setdefault((spec.id, side), reason)
     return withheld
 
 
@@ -315,17 +281,15 @@ def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozens
     return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
 
 
-def _why_closed(
-    protocol: ScreenProtocol, gate: Gate, side: Side | None, session: Session, seen: Seen
-) -> str:
-    before = protocol.test(gate.after)
+def _why_closed(gate: Gate, side: Side | None, seen: Seen) -> str:
+    before = seen.protocol.test(gate.after)
     asks_for_poor = not _closes_on_a_good_result(before, gate)
     for seen_side in sides_of(before):
         if not same_leg(side, seen_side):
             continue
-        observation = seen.observations.get((before.id, seen_side))
-        if observation is None or not observation.plain:
-            reason = _why_skipped(session, before, seen_side)
+        observation = seen.done(before.id, seen_side)
+        if observation is None:
+            reason = _why_skipped(seen.session, before, seen_side)
             if reason and asks_for_poor:
                 return f"{before.name}, which comes before it, was left out: {reason}."
         elif holds(gate.when, seen, observation):

@@ -17,6 +17,9 @@ from screen_tui.files.text import with_control_characters_as
 FieldPath = tuple[str | int, ...]
 """Keys and array indices (from 0) that lead to a value: ``("trials", 2, "value")``."""
 
+Mismatch = tuple[FieldPath, str]
+"""A field, and what is wrong with it."""
+
 _LONGEST_SHOWN = 40
 
 _MOST_COMPARED = 500

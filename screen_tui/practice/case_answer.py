@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
+from screen_tui.files.reasons import Mismatch
 from screen_tui.practice.case import Case, TrueDriver
 from screen_tui.practice.scoring import Wanted
 from screen_tui.practice.staging import true_session
-from screen_tui.protocol.condition_checks import Mismatch
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 

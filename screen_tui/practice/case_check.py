@@ -6,11 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from screen_tui.engine.safety import unloaded_only
-from screen_tui.files.reasons import FieldPath, no_such, shown
+from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
 from screen_tui.practice.case import Case, Said, Shown, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
 from screen_tui.practice.timeline import length_of
-from screen_tui.protocol.condition_checks import Mismatch
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import CAP

@@ -10,7 +10,7 @@ from itertools import chain
 from pathlib import Path
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError, ScreenError
-from screen_tui.files.reasons import shown
+from screen_tui.files.reasons import Mismatch, shown
 from screen_tui.files.toml import (
     MOST_VALUES,
     TomlDocument,
@@ -27,7 +27,6 @@ from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.drawn import NOBODY
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
-from screen_tui.protocol.condition_checks import Mismatch
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.folder import KnownFolder, free_id
 

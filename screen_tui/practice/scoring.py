@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 
 from screen_tui.engine.answer import SUPPORTS
 from screen_tui.engine.assess import assess
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Assessment, Outcome
 from screen_tui.engine.safety import (
     LIMITS,
@@ -299,7 +300,7 @@ def _why_unsafe(
     if spec.load == "unloaded":
         # Nobody comes to harm by a lying test.
         return ""
-    return withheld_tests(protocol, seen).get((spec.id, side), "")
+    return withheld_tests(Seen.of(protocol, seen)).get((spec.id, side), "")
 
 
 Unit = Literal["s", "repetitions"]

@@ -1,4 +1,4 @@
-"""The clinical knowledge beside the tests: sources, signs, safety, drivers, exercises."""
+"""The clinical knowledge beside the tests: sources, signs, safety, drivers, exercises, history."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from screen_tui.fields import (
     Surgery,
     refuse_control_characters,
 )
-from screen_tui.protocol.bands import Age, Condition
+from screen_tui.protocol.evidence import Age, Condition, InTest
 
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 
@@ -319,13 +319,6 @@ class Driver(Strict):
     unless: NotMeasured | None = None
 
 
-class OutsideFinding(Strict):
-    """Something in a test that points outside the drivers."""
-
-    test: Id
-    when: Condition
-
-
 class Outside(Strict):
     """Something that is no driver of ours, and what to examine where findings look like it.
 
@@ -341,7 +334,7 @@ class Outside(Strict):
     name: Line
     examine: Line
     needs: Annotated[int, Field(ge=1, le=9)] = 1
-    findings: tuple[OutsideFinding, ...] = ()
+    findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
     source: Id
 
@@ -451,3 +444,68 @@ class ExercisesFile(Strict):
     exercises: tuple[Exercise, ...] = ()
     companions: tuple[Companion, ...] = ()
     leave_out: tuple[LeaveOut, ...] = ()
+
+
+RULES_OUT = "none"
+"""The id of the answer that rules out the others where several may be given."""
+
+TAKEN = frozenset(
+    {
+        *("age", "complaints", "goals", "label", "note", "precautions", "ready", "sex", "side"),
+        "surgery",
+    }
+)
+"""What the other questions before testing are called; no question of the history may be."""
+
+Key = Annotated[str, StringConstraints(pattern=r"^[a-gi-pr-z0-9]\Z")]
+"""One key without Shift; ``q`` leaves the questions, and ``h`` hears more in practice."""
+
+
+class HistoryAnswer(Strict):
+    """One answer.
+
+    Attributes:
+        key: The key that gives it.
+        odds: By driver, how many times likelier it makes that driver; an absent one is 1.
+        overlap: Of what is known of the person under this name only the strongest counts.
+        outside: What it may point to that is none of the drivers, and what to examine.
+    """
+
+    id: Id
+    label: ShortLabel
+    key: Key
+    odds: Mapping[Id, Annotated[float, Field(ge=0.1, le=10)]] = Field(default_factory=dict)
+    overlap: Id | None = None
+    outside: Line | None = None
+    source: Id | None = None
+
+
+class HistoryQuestion(Strict):
+    """One question; ``several`` lets more than one answer hold.
+
+    At a retest it is ``asked`` anew, or ``shown`` with the answer of last time where that may have
+    changed; else the answer of last time holds.
+    """
+
+    id: Id
+    label: ShortLabel
+    several: bool = False
+    at_retest: Literal["", "asked", "shown"] = ""
+    answers: Annotated[tuple[HistoryAnswer, ...], Field(min_length=2, max_length=12)]
+
+    def answer(self, answer_id: str) -> HistoryAnswer:
+        """The answer of that id.
+
+        Raises:
+            KeyError: The question has no such answer.
+        """
+        for answer in self.answers:
+            if answer.id == answer_id:
+                return answer
+        raise KeyError(answer_id)
+
+
+class HistoryFile(Strict):
+    """The whole of ``history.toml``."""
+
+    questions: tuple[HistoryQuestion, ...] = ()

@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import chain
 from pathlib import Path
-from typing import TypeVar
-
-from pydantic import BaseModel
+from typing import Any
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
-from screen_tui.protocol.cells import with_cells
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import NEEDED_FILES, Placed, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.tests import with_cells
 
 DEFAULT_BATTERY = "chairside-knee"
-
-_ModelT = TypeVar("_ModelT", bound=BaseModel)
 
 
 def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> ScreenProtocol:
@@ -91,28 +87,12 @@ def _assembled(raw: RawProtocol, battery_id: str) -> ScreenProtocol:
     battery = raw.batteries[battery_id].value
     in_battery = [item.test for item in battery.items]
     others = sorted(set(raw.tests) - set(in_battery))
-    cells = _values(raw.cells)
+    cells = [placed.value for placed in raw.cells.values()]
+    tables = ScreenProtocol.model_fields.keys() - {"battery", "tests", "history"}
+    parts: dict[str, dict[str, Placed[Any]]] = {name: getattr(raw, name) for name in tables}
+    parts["history"] = dict(raw.questions)
     return ScreenProtocol(
         battery=battery,
         tests=tuple(with_cells(raw.tests[one].value, cells) for one in (*in_battery, *others)),
-        signs=_values(raw.signs),
-        cautions=_values(raw.cautions),
-        contradictions=_values(raw.contradictions),
-        limits=_values(raw.limits),
-        precautions=_values(raw.precautions),
-        stop_rules=_values(raw.stop_rules),
-        call_rules=_values(raw.call_rules),
-        history=_values(raw.questions),
-        drivers=_values(raw.drivers),
-        outside=_values(raw.outside),
-        priors=_values(raw.priors),
-        odds=_values(raw.odds),
-        exercises=_values(raw.exercises),
-        companions=_values(raw.companions),
-        leave_out=_values(raw.leave_out),
-        sources=_values(raw.sources),
+        **{name: tuple(one.value for one in table.values()) for name, table in parts.items()},
     )
-
-
-def _values(table: dict[str, Placed[_ModelT]]) -> tuple[_ModelT, ...]:
-    return tuple(placed.value for placed in table.values())

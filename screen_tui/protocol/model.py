@@ -9,9 +9,7 @@ from typing import Annotated, TypeVar
 from pydantic import Field
 
 from screen_tui.fields import Goal, Id, Line, Strict
-from screen_tui.protocol.bands import Condition
-from screen_tui.protocol.evidence import Prior, PriorOdds
-from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.protocol.evidence import Condition, InTest, Prior, PriorOdds
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -19,6 +17,7 @@ from screen_tui.protocol.knowledge import (
     ContradictionRule,
     Driver,
     Exercise,
+    HistoryQuestion,
     LeaveOut,
     LimitRule,
     Outside,
@@ -28,13 +27,6 @@ from screen_tui.protocol.knowledge import (
     StopRule,
 )
 from screen_tui.protocol.tests import TestSpec
-
-
-class CalledForBy(Strict):
-    """A result of an earlier test that calls for another."""
-
-    test: Id
-    when: Condition
 
 
 class OnlyIf(Strict):
@@ -49,7 +41,7 @@ class OnlyIf(Strict):
         source: Where that is from.
     """
 
-    any_of: Annotated[tuple[CalledForBy, ...], Field(min_length=1)]
+    any_of: Annotated[tuple[InTest, ...], Field(min_length=1)]
     or_without_full_load: bool = False
     otherwise: Line
     source: Id

@@ -12,9 +12,8 @@ from pydantic import BaseModel
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.files.reasons import FieldPath, shown
-from screen_tui.files.toml import TomlDocument, read_toml, validate
+from screen_tui.files.toml import TomlDocument, read_toml, toml_files, validate
 from screen_tui.protocol.evidence import CellOverride, CellsFile, Prior, PriorOdds, PriorsFile
-from screen_tui.protocol.history import HistoryFile, HistoryQuestion
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
@@ -24,6 +23,8 @@ from screen_tui.protocol.knowledge import (
     DriversFile,
     Exercise,
     ExercisesFile,
+    HistoryFile,
+    HistoryQuestion,
     LeaveOut,
     LimitRule,
     Outside,
@@ -132,15 +133,14 @@ class RawProtocol:
             return list(refusal.problems)
 
     def _add(self, file: ProtocolFile, document: TomlDocument) -> list[Problem]:
-        match file.kind:
-            case "battery":
-                battery = validate(document, Battery)
-                self.batteries[battery.id] = Placed(battery, document)
-                return self._check_name(document, battery.id)
-            case "test":
-                test = validate(document, TestSpec)
-                self.tests[test.id] = Placed(test, document)
-                return self._check_name(document, test.id)
+        if file.kind == "battery":
+            battery = validate(document, Battery)
+            self.batteries[battery.id] = Placed(battery, document)
+            return self._check_name(document, battery.id)
+        if file.kind == "test":
+            test = validate(document, TestSpec)
+            self.tests[test.id] = Placed(test, document)
+            return self._check_name(document, test.id)
         # The fields of such a file are named as the tables here.
         return [
             problem
@@ -159,9 +159,8 @@ class RawProtocol:
         if name == part_id:
             return []
         self.unread_ids.add(name)
-        return [
-            document.problem(("id",), f"is {shown(part_id)}, but the file is named {name}.toml")
-        ]
+        reason = f"is {shown(part_id)}, but the file is named {name}.toml"
+        return [document.problem(("id",), reason)]
 
 
 def files_of(folder: Path) -> tuple[ProtocolFile, ...]:
@@ -174,30 +173,18 @@ def files_of(folder: Path) -> tuple[ProtocolFile, ...]:
     if not _is_folder(folder):
         raise NotFoundError(f"There is no folder {folder}.")
     known: dict[str, FileKind] = {kind: kind for kind in KNOWLEDGE_FILES}
-    top = [ProtocolFile(known.get(path.stem, "battery"), path) for path in _toml_in(folder)]
+    paths = toml_files(folder, "the folder")
+    top = [ProtocolFile(known.get(path.stem, "battery"), path) for path in paths]
     tests = folder / "tests"
-    below = [ProtocolFile("test", path) for path in _toml_in(tests)] if _is_folder(tests) else []
-    return (*top, *below)
+    below = toml_files(tests, "the folder") if _is_folder(tests) else []
+    return (*top, *(ProtocolFile("test", path) for path in below))
 
 
 def _is_folder(path: Path) -> bool:
     try:
         return path.is_dir()
     except OSError as error:
-        raise _unreadable(path, error) from None
-
-
-def _toml_in(folder: Path) -> list[Path]:
-    try:
-        paths = sorted(folder.iterdir())
-    except OSError as error:
-        raise _unreadable(folder, error) from None
-    return [path for path in paths if path.suffix == ".toml" and not path.name.startswith(".")]
-
-
-def _unreadable(folder: Path, error: OSError) -> FileRefusedError:
-    reason = f"the folder cannot be read: {error.strerror}"
-    return FileRefusedError((Problem(folder, None, "", reason),))
+        raise FileRefusedError.at(path, f"the folder cannot be read: {error.strerror}") from None
 
 
 def _add_entries(

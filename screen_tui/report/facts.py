@@ -236,7 +236,7 @@ def missing_tests(
     seen = Seen.of(protocol, session)
     withheld = {
         **not_called_for(protocol, session.intake, seen),
-        **withheld_tests(protocol, session, seen),
+        **withheld_tests(seen),
     }
     otherwise = "testing was stopped" if session.stopped else NO_REASON
     done = {trial.test for trial in session.trials if trial.counts}

@@ -57,15 +57,10 @@ class OneKey:
             )
 
     def press(self, t: float) -> tuple[OneKey, tuple[float, ...]]:
-        """Take an event of the key.
+        """Take an event; give the filter afterwards and the presses let through, oldest first.
 
-        Args:
-            t: The stamp of the event. One earlier than the event before it is taken as
-                simultaneous with that one, and so is swallowed.
-
-        Returns:
-            The filter afterwards, and the times of the presses this let through, oldest first: a
-            candidate whose silence had passed unnoticed comes before the press at `t`.
+        A candidate whose silence had passed unnoticed comes before the press at `t`. An event
+        earlier than the one before it is taken as simultaneous with that one, and swallowed.
         """
         if self.last_seen is None:
             return replace(self, last_seen=t), (t,)
@@ -89,25 +84,15 @@ class OneKey:
         """Let a waiting candidate through when the key has been silent long enough.
 
         Every event stamped before `now` must have been handed to `press` first, or a held key may
-        pass as a press. Poll before a timer is told the same `now`, so that a press
+        pass as a press. Poll before a timer is given the same `now`, so that a press
         shortly before a deadline reaches the timer before the deadline closes it.
-
-        Args:
-            now: The present.
-
-        Returns:
-            The filter afterwards, and the time of the candidate, or nothing.
         """
         if self.candidate is None or now - self.candidate < self.repeat_gap:
             return self, ()
         return self.flush()
 
     def flush(self) -> tuple[OneKey, tuple[float, ...]]:
-        """Let a waiting candidate through at once, because no more events are to come.
-
-        Returns:
-            The filter afterwards, and the time of the candidate, or nothing.
-        """
+        """Let a waiting candidate through at once, because no more events are to come."""
         if self.candidate is None:
             return self, ()
         return replace(self, candidate=None), (self.candidate,)
@@ -122,11 +107,7 @@ class OneKey:
         return replace(after, candidate=self.candidate if waits else None)
 
     def holding(self, now: float) -> bool:
-        """Tell whether a held key is being swallowed, so that the screen can say so.
-
-        Args:
-            now: The present.
-        """
+        """Whether a held key is being swallowed, so that the screen can say so."""
         return (
             self.last_seen is not None
             and self.swallowed >= _EVENTS_OF_A_TRAIN
@@ -156,11 +137,9 @@ class KeyFilter:
     other: OneKey = field(default_factory=OneKey)
 
     def before(self, key: str, *, typed: bool = False) -> tuple[KeyFilter, Passed]:
-        """Let through what waits and was pressed before a key, to keep the order of presses.
+        """Let through what waits and was pressed before a key, so that presses stay in order.
 
-        Args:
-            key: The key that comes.
-            typed: It acts however often it comes; whoever types has let go of every other key.
+        A key that is ``typed`` acts however often it comes: all others have been let go.
         """
         if key == self.other_key and not typed:
             return self, ()

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal, get_args
 from pydantic import Field, model_validator
 
 from screen_tui.fields import Id, Line, Strict
-from screen_tui.timing.timer import Phase, Snapshot, Timer
+from screen_tui.timing.timer import Phase, Snapshot, Timer, Untimed
 
 Seconds = Annotated[float, Field(gt=0, le=600)]
 Direction = Literal["up", "down"]
@@ -80,6 +80,7 @@ class TimingSpec(Strict):
         movement: How the body moves in it, for the figure of practice.
         stops_early: Stopping by hand is not the end that is measured.
         without_value: What is said of a trial that has no number.
+        taps: One may choose to time each step, as `timer` does, and not only the whole.
     """
 
     kind: str
@@ -102,6 +103,7 @@ class TimingSpec(Strict):
     stops_early: ClassVar[bool] = True
     without_value: ClassVar[str] = "no value recorded"
     reached: ClassVar[str] = "DONE"
+    taps: ClassVar[bool] = False
 
     @model_validator(mode="after")
     def _ends_are_known(self) -> TimingSpec:
@@ -116,25 +118,12 @@ class TimingSpec(Strict):
         return str(get_args(cls.model_fields["kind"].annotation)[0])
 
     def timer(self, steps: int | None = None) -> Timer:
-        """A timer that is ready.
-
-        Args:
-            steps: Steps of the flight at hand, where it is not the one the file has in mind.
-        """
+        """A timer that is ready; ``steps`` are those of a flight that is not the file's own."""
         raise NotImplementedError
 
     def plain_timer(self, steps: int | None = None) -> Timer:
-        """The timer in ordinary use: Space starts and stops, and counts only repetitions.
-
-        Args:
-            steps: As in `timer`.
-        """
+        """The timer in ordinary use: Space starts and stops, and counts only repetitions."""
         return self.timer(steps)
-
-    @property
-    def taps(self) -> bool:
-        """Whether one may choose to time each step, as `timer` does, and not only the whole."""
-        return False
 
     @property
     def end_reasons(self) -> tuple[str, ...]:
@@ -206,7 +195,6 @@ class TimingSpec(Strict):
 
     def wanted(self, steps: int | None) -> int | None:
         """How many repetitions or steps a full trial has; None where there is no such number."""
-        del steps
         return None
 
     def fastest(self, steps: int | None) -> float | None:
@@ -218,12 +206,10 @@ class TimingSpec(Strict):
 
     def speed(self, seconds: float) -> float | None:
         """Metres per second; None without a distance."""
-        del seconds
         return None
 
     def rising(self, value: float) -> tuple[float, float] | None:
         """Seconds and whole rises of a trial of that value; None where it has no whole rises."""
-        del value
         return None
 
     def why_no_rising(self) -> str:
@@ -235,19 +221,11 @@ class TimingSpec(Strict):
         return splits
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """The note of a trial that was stopped early.
-
-        Args:
-            when: After how many seconds, in words.
-            shot: What was reached.
-            steps: Steps of the flight at hand.
-        """
-        del shot, steps
+        """The note of a trial that was stopped early; ``when`` is after how many seconds."""
         return when
 
     def worded(self, value: float) -> str:
         """The name of a value that stands for a grade; empty where a value is a number."""
-        del value
         return ""
 
     def why_no_correction(self) -> str:
@@ -256,7 +234,6 @@ class TimingSpec(Strict):
 
     def ending_of(self, value: float, ended: str) -> str:
         """Why a trial ended, once its value was corrected."""
-        del value
         return ended
 
     # What is shown.
@@ -280,39 +257,59 @@ class TimingSpec(Strict):
         return 5
 
     def main_number(self, seconds: float, count: float) -> str:
-        """The main number.
-
-        Args:
-            seconds: As timed, rounded as they are to be shown, or as corrected by hand.
-            count: As counted, or as corrected by hand.
-        """
-        del count
+        """The main number, of seconds rounded as shown and a count, or as corrected by hand."""
         return f"{seconds:0{self.width()}.1f}"
 
     def unit(self, of_measure: str) -> str:
-        """The unit of the main number.
-
-        Args:
-            of_measure: The unit of the measure that is a trial's own value, or "".
-        """
-        del of_measure
+        """The unit of the main number; ``of_measure`` is that of the value itself, or ""."""
         return "s"
 
     def beside(self, shot: Snapshot) -> tuple[str, str]:
         """A second number as big as the main one, and its unit; two empty texts for none."""
-        del shot
         return "", ""
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         """How far a trial is, such as ``3 of 5``; "" where the main number says it."""
-        del shot, steps
         return ""
 
     def space_does(self, shot: Snapshot) -> str:
         """What Space does while a trial runs."""
-        del shot
         return "stop"
 
     def after_the_end(self) -> str:
         """What is said when Space is pressed after the end."""
         return "ended; Enter saves, Backspace undoes"
+
+
+class Typed(TimingSpec):
+    """What all kinds have in common whose numbers are read off the patient and typed."""
+
+    clocked: ClassVar[bool] = False
+    ordered: ClassVar[bool] = False
+    movement: ClassVar[Movement] = "extension"
+
+    def timer(self, steps: int | None = None) -> Untimed:
+        return Untimed()
+
+    @property
+    def one_value(self) -> bool:
+        return any(field.id == "value" for field in self.numbers)
+
+    @property
+    def case_fields(self) -> frozenset[str]:
+        return frozenset(field.id for field in self.numbers)
+
+    def why_no_correction(self) -> str:
+        return "Typed numbers are not corrected: make the trial void and type them again."
+
+    def target(self, steps: int | None) -> str:
+        return ""
+
+    def after_the_end(self) -> str:
+        return "nothing is timed here; type the numbers"
+
+    def unit(self, of_measure: str) -> str:
+        return ""
+
+    def state(self, shot: Snapshot) -> str:
+        return "TYPE NUMBERS"

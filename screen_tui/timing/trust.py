@@ -8,6 +8,8 @@ monotonic clock, so the ticks of the display fall silent; while it sleeps, that 
 still as well (on Linux it does), and only the clock on the wall tells.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -25,34 +27,8 @@ CLOCK_DIFFERENCE_S = 0.5
 _ROUNDING_S = 1e-6
 
 
-def tick_gap_is_a_stall(previous: float, now: float) -> bool:
-    """Tell whether two ticks lie so far apart that the program stood still between them.
-
-    Args:
-        previous: Monotonic seconds of a tick.
-        now: Monotonic seconds of the next.
-    """
-    return now - previous > TICK_GAP_S
-
-
-def lag_is_a_stall(stamp: float, handled_at: float) -> bool:
-    """Tell whether a press waited so long that the program was held up.
-
-    Args:
-        stamp: Monotonic seconds at which the key was read.
-        handled_at: Monotonic seconds at which it was handled.
-    """
-    return handled_at - stamp > HANDLING_LAG_S
-
-
 def wall_ahead(start_wall: datetime, end_wall: datetime, start: float, end: float) -> float:
     """Seconds that passed on the wall and not on the monotonic clock; below zero the other way.
-
-    Args:
-        start_wall: Date and time at the start, with its offset from UTC.
-        end_wall: Date and time at the end, with its offset from UTC.
-        start: Monotonic seconds at the start.
-        end: Monotonic seconds at the end.
 
     Raises:
         ValueError: If a date has no offset from UTC.
@@ -65,11 +41,9 @@ def wall_ahead(start_wall: datetime, end_wall: datetime, start: float, end: floa
 
 
 def has_implausible_split(splits: tuple[float, ...], min_split_s: float) -> bool:
-    """Tell whether a repetition came faster after the one before it than anyone moves.
+    """Whether a repetition came sooner after the one before it than anyone moves.
 
-    Args:
-        splits: Seconds from the start to each repetition.
-        min_split_s: The fewest plausible seconds for one.
+    ``splits`` are seconds from the start to each repetition.
     """
     shortest = min_split_s - _ROUNDING_S
     return any(late - early < shortest for early, late in pairwise((0.0, *splits)))
@@ -92,18 +66,18 @@ class TrustWatch:
     silences: tuple[tuple[float, float], ...] = ()
     wall_ahead_s: float = 0.0
 
-    def tick(self, now: float) -> "TrustWatch":
+    def tick(self, now: float) -> TrustWatch:
         """Take a tick of the display, or a key that is handled, at monotonic `now`."""
         after = self.idle(now)
         return after._flag("stall", len(after.silences) > len(self.silences))
 
-    def idle(self, now: float) -> "TrustWatch":
+    def idle(self, now: float) -> TrustWatch:
         """Take a tick while nothing is timed: a silence is remembered and not flagged."""
-        if self.last_tick is not None and tick_gap_is_a_stall(self.last_tick, now):
+        if self.last_tick is not None and now - self.last_tick > TICK_GAP_S:
             return replace(self, last_tick=now, silences=(*self.silences, (self.last_tick, now)))
         return replace(self, last_tick=now)
 
-    def begun(self, start: float) -> "TrustWatch":
+    def begun(self, start: float) -> TrustWatch:
         """Watch a trial that started at monotonic `start`.
 
         A silence it started in is part of it. So is one that was only just over: a key that was
@@ -122,22 +96,17 @@ class TrustWatch:
         silent = sum(later - earlier for earlier, later in self.silences if earlier < until)
         return silent + (self.wall_ahead_s if self.wall_ahead_s > CLOCK_DIFFERENCE_S else 0.0)
 
-    def press(self, stamp: float, handled_at: float) -> "TrustWatch":
-        """Take a key event as it arrives, before any gate that may keep it back.
+    def press(self, stamp: float, handled_at: float) -> TrustWatch:
+        """Take a key event as it arrives, before any filter that may hold it back."""
+        return self._flag("stall", handled_at - stamp > HANDLING_LAG_S)
 
-        Args:
-            stamp: Monotonic seconds at which the key was read.
-            handled_at: Monotonic seconds at which it is handled.
-        """
-        return self._flag("stall", lag_is_a_stall(stamp, handled_at))
-
-    def blur(self) -> "TrustWatch":
+    def blur(self) -> TrustWatch:
         """Note that the terminal lost the keyboard: keys went elsewhere."""
         return self._flag("lost-focus", True)
 
     def wall(
         self, start_wall: datetime, end_wall: datetime, start: float, end: float
-    ) -> "TrustWatch":
+    ) -> TrustWatch:
         """Compare both clocks over the trial; see `wall_ahead`.
 
         Raises:
@@ -148,20 +117,12 @@ class TrustWatch:
         apart = abs(ahead) > CLOCK_DIFFERENCE_S
         return replace(self._flag("suspend", apart), wall_ahead_s=furthest)
 
-    def splits(
-        self, splits: tuple[float, ...], min_split_s: float, ignored: int = 0
-    ) -> "TrustWatch":
-        """Look at the repetitions of the ended trial.
-
-        Args:
-            splits: Seconds from the start to each repetition.
-            min_split_s: The fewest plausible seconds for one.
-            ignored: Presses a timer left out as too fast; one is enough for the flag.
-        """
+    def splits(self, splits: tuple[float, ...], min_split_s: float, ignored: int = 0) -> TrustWatch:
+        """Look at the repetitions of the ended trial; one press that was ignored flags it, too."""
         implausible = ignored > 0 or has_implausible_split(splits, min_split_s)
         return self._flag("implausible-split", implausible)
 
-    def _flag(self, flag: Flag, seen: bool) -> "TrustWatch":
+    def _flag(self, flag: Flag, seen: bool) -> TrustWatch:
         if not seen or flag in self.flags:
             return self
         return replace(self, flags=(*self.flags, flag))

@@ -164,7 +164,7 @@ def progress(
         KeyError: An item names a test the protocol does not have.
     """
     seen = Seen.of(protocol, session)
-    closed = withheld_tests(protocol, session, seen)
+    closed = withheld_tests(seen)
     asked = _when_asked(protocol, session, seen, closed, wanted)
     return tuple(_state(protocol, session, item, closed, asked) for item in items)
 

@@ -24,7 +24,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
-from screen_tui.protocol.history import NONE
+from screen_tui.protocol.knowledge import RULES_OUT
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Cleared, Client, Intake
 from screen_tui.trial.intake_questions import (
@@ -342,7 +342,7 @@ class IntakeForm:
         before = self.answers.get(question.id, ())
         chosen = set(before if isinstance(before, tuple) else ()) ^ {value}
         if value in chosen:
-            chosen = {NONE} if value == NONE else chosen - {NONE}
+            chosen = {RULES_OUT} if value == RULES_OUT else chosen - {RULES_OUT}
         return self._with(tuple(v for v, _ in question.options if v in chosen))
 
     def _yes_or_no(self, question: Question, action: str) -> IntakeForm:

@@ -11,8 +11,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.files.text import first_control_character
-from screen_tui.protocol.history import NONE, HistoryQuestion
-from screen_tui.protocol.knowledge import Caution
+from screen_tui.protocol.knowledge import RULES_OUT, Caution, HistoryQuestion
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import INSTEAD, Cleared, Client, Intake, what_it_tells
 from screen_tui.trial.intake_doubts import DOUBTS, Doubt
@@ -396,8 +395,8 @@ def _of_caution(caution: Caution) -> tuple[Question, ...]:
 
 
 def _of_history(question: HistoryQuestion) -> Question:
-    none = NONE in (answer.id for answer in question.answers)
-    nothing: Answer | None = ((NONE,) if question.several else NONE) if none else None
+    none = RULES_OUT in (answer.id for answer in question.answers)
+    nothing: Answer | None = ((RULES_OUT,) if question.several else RULES_OUT) if none else None
     return Question(
         question.id,
         "several" if question.several else "choice",

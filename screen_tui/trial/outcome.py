@@ -7,10 +7,8 @@ from screen_tui.engine.observe import other
 from screen_tui.engine.results import Result
 from screen_tui.engine.safety import precautions_raised
 from screen_tui.fields import Side
-from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.plan import orders
 from screen_tui.report.words import limit_words, number, result_amount
-from screen_tui.session.model import Session
 
 _AGAINST = {
     "meets": "meets the cut-off",
@@ -50,9 +48,9 @@ def _line(seen: Seen, result: Result) -> str:
     return "; ".join(parts)
 
 
-def cautions_in_testing(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[str, ...]:
+def cautions_in_testing(seen: Seen) -> tuple[str, ...]:
     """What of the person's limits and precautions matters to testing, in one short line each."""
-    ordered = orders(session.intake)
-    raised = {one.id for one in precautions_raised(protocol, session, seen)}
-    rules = (rule.in_testing for rule in protocol.precautions if rule.id in raised)
+    ordered = orders(seen.session.intake)
+    raised = {one.id for one in precautions_raised(seen)}
+    rules = (rule.in_testing for rule in seen.protocol.precautions if rule.id in raised)
     return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))

@@ -71,12 +71,10 @@ def judging(plan: Plan) -> Figures:
 
 def _ranking(protocol: ScreenProtocol, session: Session) -> Callable[[], object]:
     causes, seen = Causes.of(protocol), Seen.of(protocol, session)
-    found = evidence_of(protocol, session, seen)
+    found = evidence_of(seen)
     belief = believe(causes, prior_chances(protocol, session, causes), found)
     traits = {(one.trait, one.leg) for one in found}
-    return partial(
-        next_tests, protocol, belief, seen, session.client, traits, lambda _spec, _side: True
-    )
+    return partial(next_tests, seen, belief, traits, lambda _spec, _side: True)
 
 
 def _quickest(look: Callable[[], object], looks: int) -> float:

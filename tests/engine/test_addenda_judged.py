@@ -18,6 +18,7 @@ from support.small_protocol import (
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import compare, readings_of
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import observe
 from screen_tui.engine.safety import closed_gates
 from screen_tui.engine.visits import marks_of, what_moved
@@ -121,8 +122,8 @@ def test_gates_close_by_the_amended_trials() -> None:
         "source": "judgement",
     }
     whole = stance_protocol(gates=[gate])
-    assert ("step", "left") not in closed_gates(whole, amended())
-    assert ("step", "left") in closed_gates(whole, amended(CORRECTED))
+    assert ("step", "left") not in closed_gates(Seen.of(whole, amended()))
+    assert ("step", "left") in closed_gates(Seen.of(whole, amended(CORRECTED)))
 
 
 def test_visits_are_compared_as_amended() -> None:

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from support.small_protocol import line, measure, protocol, session, test_spec
 
-from screen_tui.engine.conditions import Seen, holds
-from screen_tui.protocol.bands import Condition
+from screen_tui.engine.conditions import Seen, holds, only_in_pain
+from screen_tui.protocol.evidence import Condition
 from screen_tui.protocol.tests import TestSpec
 
 SHORT = {"measure": "value", "standing": "short of the line"}
@@ -144,9 +144,9 @@ def test_what_was_seen_in_pain_only_says_so() -> None:
     def in_pain(*trials: dict[str, Any]) -> bool:
         seen = Seen.of(protocol(STANCE), session(*trials))
         condition = Condition(signs_any=("unsteady",))
-        found = holds(condition, seen, seen.observations["stance", "left"])
-        assert found is not None
-        return found.in_pain
+        left = seen.observations["stance", "left"]
+        assert holds(condition, seen, left)
+        return only_in_pain(condition, seen, left)
 
     assert in_pain(hurt)
     assert not in_pain(fair)

@@ -52,7 +52,7 @@ def read(
     """All that a session says, in the order of the tests."""
     whole = protocol(*(specs if isinstance(specs, list) else [specs]))
     made = session(*trials, **more)
-    return evidence_of(whole, made, Seen.of(whole, made))
+    return evidence_of(Seen.of(whole, made))
 
 
 def only(specs: TestSpec | list[TestSpec], *trials: dict[str, Any], **more: Any) -> Evidence:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from support.small_protocol import line, measure, protocol, session, test_spec
 
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.safety import closed_gates
 from screen_tui.session.model import AGAINST_TESTING, SKIP_REASONS, speaks_against_harder_tests
 
@@ -33,7 +34,7 @@ def closed(
         test_spec("one", load="one-leg"),
         test_spec("two", load="one-leg", sides="both"),
     ]
-    found = closed_gates(protocol(*tests, gates=[gate]), session(*trials, **more))
+    found = closed_gates(Seen.of(protocol(*tests, gates=[gate]), session(*trials, **more)))
     assert {test for test, _ in found} <= {withhold}
     return {side: reason for (_, side), reason in found.items()}
 
@@ -132,7 +133,7 @@ def test_which_end_is_poor_follows_the_measure() -> None:
             "source": "judgement",
         }
         whole = protocol(before, test_spec("one"), gates=[gate])
-        found = closed_gates(whole, session(skipped=[skip("before")]))
+        found = closed_gates(Seen.of(whole, session(skipped=[skip("before")])))
         assert bool(found) == closes
 
 

@@ -8,6 +8,7 @@ import pytest
 from support.small_protocol import exercise, finding, protocol, session, test_spec
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import observe
 from screen_tui.engine.safety import loads_allowed, unloaded_only, why_too_painful, withheld_tests
 from screen_tui.fields import Load
@@ -151,13 +152,13 @@ def test_pain_above_five_withholds_what_is_no_lighter_until_it_is_done_all_the_s
     rises = {"test": "rises", "value": 20.0, "pain": 7}
     whole = protocol(*TESTS)
     told = "Pain above 5 of 10 in the rises."
-    found = withheld_tests(whole, session(rises))
+    found = withheld_tests(Seen.of(whole, session(rises)))
     assert {test for test, _ in found} == {spec.id for spec in TESTS if spec.load != "unloaded"} - {
         "rises"
     }
     assert set(found.values()) == {told}
     done = {"test": "stance", "side": "left", "value": 20.0}
-    again = withheld_tests(whole, session(rises, done))
+    again = withheld_tests(Seen.of(whole, session(rises, done)))
     assert ("stance", "left") not in again
     assert ("stance", "right") in again
 
@@ -208,5 +209,5 @@ def test_a_repeat_with_a_cue_hurts_by_its_number_and_else_withholds_nothing(
     alone = seen(cue="level", **repeat)
     observed = observe(protocol(*TESTS), session(alone))
     assert why_too_painful(TESTS[2], "left", observed) == told
-    found = withheld_tests(protocol(*TESTS), session(alone))
+    found = withheld_tests(Seen.of(protocol(*TESTS), session(alone)))
     assert set(found.values()) == ({told} if told else set())

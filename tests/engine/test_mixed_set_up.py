@@ -325,8 +325,8 @@ def test_a_gate_sees_a_noted_aid_too() -> None:
         "source": "judgement",
     }
     whole = protocol(walk(), rises(), gates=[gate])
-    assert closed_gates(whole, session(walked(5.0, aid="stick")))
-    assert not closed_gates(whole, session(walked(5.0, aid="none")))
+    assert closed_gates(Seen.of(whole, session(walked(5.0, aid="stick"))))
+    assert not closed_gates(Seen.of(whole, session(walked(5.0, aid="none"))))
 
 
 def test_a_test_without_the_sign_does_not_get_it() -> None:

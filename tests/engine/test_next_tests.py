@@ -44,7 +44,7 @@ Chance = Callable[[set[str]], float]
 def believed(whole: ScreenProtocol, *trials: dict[str, Any]) -> tuple[Belief, Seen]:
     made = session(*trials, intake={"side": "left"})
     seen, causes = Seen.of(whole, made), Causes.of(whole)
-    found = evidence_of(whole, made, seen)
+    found = evidence_of(seen)
     return believe(causes, prior_chances(whole, made, causes), found), seen
 
 
@@ -52,8 +52,7 @@ def offers(*specs: TestSpec, done: tuple[dict[str, Any], ...] = (), **more: Any)
     whole = protocol(*specs, priors=more.pop("priors", PRIORS))
     belief, seen = believed(whole, *done)
     allowed = more.pop("allowed", lambda _spec, side: side != "right")
-    client = session().client
-    return list(next_tests(whole, belief, seen, client, more.pop("traits", ()), allowed))
+    return list(next_tests(seen, belief, more.pop("traits", ()), allowed))
 
 
 def once(*signs: str, **more: Any) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from support.small_protocol import (
 )
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.offered import why_not_offered
 from screen_tui.engine.results import Plan
 from screen_tui.engine.safety import closed_gates
@@ -159,9 +160,9 @@ def test_a_gate_withholds_a_later_test_on_its_side() -> None:
     }
     whole = small(gates=[gate])
     made = session(trial("stance", "left", value=2.0), trial("stance", "right", value=20.0))
-    assert closed_gates(whole, made).get(("step", "left")) == "cannot stand on that leg"
-    assert closed_gates(whole, made).get(("step", "right")) is None
-    assert closed_gates(whole, made).get(("walk", None)) is None
+    assert closed_gates(Seen.of(whole, made)).get(("step", "left")) == "cannot stand on that leg"
+    assert closed_gates(Seen.of(whole, made)).get(("step", "right")) is None
+    assert closed_gates(Seen.of(whole, made)).get(("walk", None)) is None
 
 
 GATE = {
@@ -176,15 +177,15 @@ GATE = {
 def test_a_gate_closes_too_when_pain_cut_the_easier_test_short() -> None:
     whole = small(gates=[GATE])
     painful = session(trial("stance", "left", value=20.0, ended="pain"))
-    reason = closed_gates(whole, painful).get(("step", "left"))
+    reason = closed_gates(Seen.of(whole, painful)).get(("step", "left"))
     assert reason == "Pain limited the stance, which comes before it."
-    assert closed_gates(whole, painful).get(("step", "right")) is None
+    assert closed_gates(Seen.of(whole, painful)).get(("step", "right")) is None
 
 
 def test_a_gate_that_closes_on_a_good_result_stays_open_in_pain() -> None:
     not_needed = GATE | {"when": {"measure": "value", "at_least": 3}}
     painful = session(trial("stance", "left", value=20.0, ended="pain"))
-    assert closed_gates(small(gates=[not_needed]), painful).get(("step", "left")) is None
+    assert closed_gates(Seen.of(small(gates=[not_needed]), painful)).get(("step", "left")) is None
 
 
 def test_a_closed_gate_keeps_one_leg_work_out_of_the_plan() -> None:

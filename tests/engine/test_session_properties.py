@@ -111,7 +111,7 @@ def rounded(found: Assessment) -> dict[tuple[str, str | None], float]:
 
 
 def evidence(of: Session) -> tuple[Evidence, ...]:
-    return evidence_of(PROTOCOL, of, Seen.of(PROTOCOL, of))
+    return evidence_of(Seen.of(PROTOCOL, of))
 
 
 def believed(of: Session) -> Belief:

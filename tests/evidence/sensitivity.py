@@ -30,7 +30,7 @@ from screen_tui.engine.answer import (
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, Evidence, discounted, readings
 from screen_tui.engine.results import DriverResult
-from screen_tui.engine.safety import cautions_raised, contradicted_answers, unloaded_only
+from screen_tui.engine.safety import cautions_raised, contradicted_answers
 from screen_tui.protocol.evidence import Row
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -66,7 +66,6 @@ class Case:
     seen: Seen
     prior: list[float]
     items: list[Evidence]
-    unloaded: bool
     discounted: tuple[Evidence, ...] = ()
     answer: Answer = ("", ())
     margin: float = 0.0
@@ -76,11 +75,11 @@ def case_of(protocol: ScreenProtocol, name: str, session: Session) -> Case | Non
     """A session made ready; None where what is unsafe decides it, whatever the rows say."""
     session = session.as_amended
     seen = Seen.of(protocol, session)
-    if cautions_raised(protocol, session) or contradicted_answers(protocol, session, seen):
+    if cautions_raised(protocol, session) or contradicted_answers(seen):
         return None
     prior = prior_chances(protocol, session, Causes.of(protocol))
-    items = readings(protocol, session, seen)
-    case = Case(name, session, seen, prior, items, unloaded_only(session.intake))
+    items = readings(seen)
+    case = Case(name, session, seen, prior, items)
     case.discounted = discounted(Causes.of(protocol), items)
     case.answer, drivers = answer_to(protocol, case, case.discounted)
     if case.answer[0] not in ("undetermined", "nothing-found"):
@@ -129,9 +128,7 @@ def answer_to(
     intake = case.session.intake
     drivers = drivers_of(believe(Causes.of(protocol), case.prior, evidence), evidence)
     leading = named(drivers, intake)
-    outcome = outcome_of(
-        protocol, leading, drivers, case.session, case.seen, refer=False, unloaded=case.unloaded
-    )
+    outcome = outcome_of(case.seen, leading, drivers, refer=False)
     return (outcome, tuple(sorted(((d.driver, d.side) for d in leading), key=str))), drivers
 
 
@@ -218,8 +215,8 @@ def _items_with(protocol: ScreenProtocol, case: Case, spec: TestSpec) -> tuple[E
         key: replace(one, spec=spec) if one.spec.id == spec.id else one
         for key, one in case.seen.observations.items()
     }
-    seen = Seen(observations, case.seen.results)
-    read = iter(readings(protocol, case.session, seen, only={spec.id}))
+    seen = replace(case.seen, observations=observations)
+    read = iter(readings(seen, only={spec.id}))
     items = [next(read) if one.test == spec.id else one for one in case.items]
     return discounted(Causes.of(protocol), items)
 

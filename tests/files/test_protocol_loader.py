@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 
 from screen_tui.errors import FileRefusedError, NotFoundError
-from screen_tui.protocol import checks
+from screen_tui.protocol import checks_of_test as checks
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.model import Trial
 

@@ -11,7 +11,7 @@ from support import small_protocol as small
 from support.form_keys import pressed
 
 from screen_tui.files.places import protocols_folder
-from screen_tui.protocol.history import TAKEN, HistoryQuestion
+from screen_tui.protocol.knowledge import TAKEN, HistoryQuestion
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Cleared, Intake

@@ -77,10 +77,10 @@ def test_what_matters_to_testing_takes_a_line_each(
     intake: dict[str, Any], told: tuple[str, ...]
 ) -> None:
     one = session(**intake)
-    assert cautions_in_testing(PROTOCOL, one, Seen.of(PROTOCOL, one)) == told
+    assert cautions_in_testing(Seen.of(PROTOCOL, one)) == told
 
 
 def test_a_short_tandem_stance_says_to_have_hands_ready() -> None:
     one = session(Trial(test="tandem-stance", value=4.0, ended="stance-foot-moved"))
-    told = cautions_in_testing(PROTOCOL, one, Seen.of(PROTOCOL, one))
+    told = cautions_in_testing(Seen.of(PROTOCOL, one))
     assert told == ("Fall risk: hands ready, rail in reach.",)

@@ -37,8 +37,8 @@ def plan(
 ) -> Plan:
     made = session(*trials, intake=intake, follows=follows)
     seen = Seen.of(shipped(), made)
-    raised = precautions_raised(shipped(), made, seen)
-    return make_plan(shipped(), named, made, seen, loads=loads, precautions=raised, against=against)
+    raised = precautions_raised(seen)
+    return make_plan(seen, named, loads=loads, precautions=raised, against=against)
 
 
 def started(found: Plan) -> list[str]:

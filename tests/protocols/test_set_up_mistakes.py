@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from shipped_protocol import shipped
 
-from screen_tui.protocol.checks import mismatches_in_test
+from screen_tui.protocol.checks_of_test import mismatches_in_test
 from screen_tui.protocol.tests import TestSpec
 
 

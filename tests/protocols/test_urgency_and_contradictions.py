@@ -167,7 +167,7 @@ def knee(side: str, passive: float, active: float, *signs: str) -> dict[str, Any
 def asked_again(*trials: dict[str, Any], **more: Any) -> list[str]:
     made = session(*trials, **more)
     seen = Seen.of(shipped(), made)
-    return [one.id for one in contradicted_answers(shipped(), made, seen)]
+    return [one.id for one in contradicted_answers(seen)]
 
 
 @pytest.mark.parametrize(("lag", "again"), [(29, []), (30, ["extensor-mechanism"])])

@@ -17,8 +17,8 @@ from screen_tui.engine.observe import Key
 from screen_tui.engine.offered import not_called_for
 from screen_tui.engine.safety import closed_gates
 from screen_tui.fields import Side
-from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.evidence import NONE
+from screen_tui.protocol.tests import rows_of
 from screen_tui.session.model import Client, Intake, Session, Trial, WeightBearing
 
 
@@ -52,7 +52,7 @@ def extension(passive: float, active: float, side: str = "left") -> Trial:
 
 
 def gate_reason(made: Session, test: str, side: Side) -> str | None:
-    return closed_gates(shipped(), made).get((test, side))
+    return closed_gates(Seen.of(shipped(), made)).get((test, side))
 
 
 def leads(assessment: Assessment) -> tuple[str, str, str | None]:
@@ -232,13 +232,13 @@ def test_with_a_lag_the_ten_raises_are_asked_for_on_that_leg() -> None:
 def test_a_leg_that_failed_an_easier_task_is_kept_from_the_harder_one(
     trial: Trial, withheld: str
 ) -> None:
-    assert closed_gates(shipped(), session(trial)).get((withheld, "left")) is not None
-    assert closed_gates(shipped(), session(trial)).get((withheld, "right")) is None
+    assert closed_gates(Seen.of(shipped(), session(trial))).get((withheld, "left")) is not None
+    assert closed_gates(Seen.of(shipped(), session(trial))).get((withheld, "right")) is None
 
 
 @pytest.mark.parametrize("seen_in", ["knee-extension", "quad-set"])
 def test_a_thigh_that_does_not_tighten_carries_no_body(seen_in: str) -> None:
-    closed = closed_gates(shipped(), session(left(seen_in, "no-contraction")))
+    closed = closed_gates(Seen.of(shipped(), session(left(seen_in, "no-contraction"))))
     assert {("single-leg-stance", "left"), ("step-down", "left")} <= closed.keys()
     assert {("stair-steps", None), ("floor-rise", None)} <= closed.keys()
     assert not {("single-leg-stance", "right"), ("step-down", "right")} & closed.keys()
@@ -254,7 +254,7 @@ def test_five_seconds_on_one_leg_open_the_step_down(seconds: float, withheld: bo
 
 @pytest.mark.parametrize("age", [12, 30, 68])
 def test_a_short_tandem_withholds_at_any_age_whether_a_line_judges_it_or_not(age: int) -> None:
-    closed = closed_gates(shipped(), session(both("tandem-stance", value=9.9), age=age))
+    closed = closed_gates(Seen.of(shipped(), session(both("tandem-stance", value=9.9), age=age)))
     withheld = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
     withheld |= {"one-leg-rise", "heel-raise"}
     assert {test for test, _ in closed} == withheld
@@ -276,7 +276,7 @@ def ended(test: str, reason: str) -> Session:
 def test_who_cannot_rise_or_is_out_of_breath_is_asked_for_no_more_of_it(
     made: Session, withheld: set[str]
 ) -> None:
-    assert {test for test, _ in closed_gates(shipped(), made)} == withheld
+    assert {test for test, _ in closed_gates(Seen.of(shipped(), made))} == withheld
 
 
 @pytest.mark.parametrize("withheld", ["single-leg-stance", "step-down"])
@@ -285,9 +285,9 @@ def test_nobody_is_asked_for_one_leg_who_cannot_hold_tandem_either_way(
     withheld: str, side: Side
 ) -> None:
     short = session(both("tandem-stance", value=6), both("tandem-stance", value=7.5))
-    assert closed_gates(shipped(), short).get((withheld, side)) is not None
+    assert closed_gates(Seen.of(shipped(), short)).get((withheld, side)) is not None
     one_way = session(both("tandem-stance", value=6), both("tandem-stance", value=10))
-    assert closed_gates(shipped(), one_way).get((withheld, side)) is None
+    assert closed_gates(Seen.of(shipped(), one_way)).get((withheld, side)) is None
 
 
 @pytest.mark.parametrize("sign", sorted(sign.id for sign in shipped().signs))

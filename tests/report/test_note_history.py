@@ -6,7 +6,7 @@ from typing import Any
 
 from support.note_case import WRITTEN, note_assessment, note_protocol, note_session
 
-from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.report.note import write_note
 from screen_tui.trial.offered import offered_words
 

@@ -1,7 +1,7 @@
 import pytest
 
 from screen_tui.timing import Phase
-from screen_tui.timing.fixed_count import FixedCountTimer
+from screen_tui.timing.timer import FixedCountTimer
 
 
 def test_the_last_of_the_set_number_ends_and_gives_the_time() -> None:

@@ -5,12 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from screen_tui.timing import GRACE_S, Phase, Timer
-from screen_tui.timing.fixed_count import FixedCountTimer
 from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
 from screen_tui.timing.kinds.hold import HoldTimer
 from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
-from screen_tui.timing.stretch import StretchTimer
-from screen_tui.timing.untimed import Untimed
+from screen_tui.timing.timer import FixedCountTimer, StretchTimer, Untimed
 
 TIMERS: tuple[Timer, ...] = (
     HoldTimer(10.0),

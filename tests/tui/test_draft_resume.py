@@ -11,7 +11,7 @@ import pytest
 from support.form_keys import NOT_ASKED
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.protocol.history import HistoryQuestion
+from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore

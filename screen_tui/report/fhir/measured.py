@@ -215,7 +215,7 @@ def _reasons(screen: ObservedSession) -> dict[Key, str]:
     seen = Seen.of(screen.protocol, screen.session)
     withheld = {
         **not_called_for(screen.protocol, screen.session.intake, seen),
-        **withheld_tests(screen.protocol, screen.session, seen),
+        **withheld_tests(seen),
     }
     for key, reason in withheld.items():
         if key[0] in offered and reason:

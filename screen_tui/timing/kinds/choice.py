@@ -7,9 +7,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from screen_tui.fields import Line, ShortLabel
-from screen_tui.timing.spec import NumberField
+from screen_tui.timing.spec import NumberField, Typed
 from screen_tui.timing.timer import Snapshot
-from screen_tui.timing.typed import Typed
 
 
 class Choice(Typed):
@@ -40,5 +39,4 @@ class Choice(Typed):
         return "nothing is timed here; type the number of the grade"
 
     def state(self, shot: Snapshot) -> str:
-        del shot
         return "CHOOSE"

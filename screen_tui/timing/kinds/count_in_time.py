@@ -7,16 +7,15 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, Self
 
 from screen_tui.fields import Line
-from screen_tui.timing.repetitions import CountingTimer
 from screen_tui.timing.spec import Movement, Seconds, TimingSpec
 from screen_tui.timing.timer import (
     GRACE_S,
     STOPPED_EARLY,
     TOO_FAST,
+    CountingTimer,
     Phase,
     Snapshot,
-    require_not_negative,
-    require_positive,
+    require,
 )
 
 AFTER_THE_END = "after the end, not counted"
@@ -43,7 +42,6 @@ class CountInTime(TimingSpec):
     reached: ClassVar[str] = "FULL TIME"
 
     def timer(self, steps: int | None = None) -> CountInTimeTimer:
-        del steps
         return CountInTimeTimer(self.window_s, self.min_split_s, asks_half=bool(self.half_question))
 
     @property
@@ -73,18 +71,15 @@ class CountInTime(TimingSpec):
         return ""
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        del steps
         return f"{when} with {shot.count} counted"
 
     def target(self, steps: int | None) -> str:
-        del steps
         return f"as many as possible in {self.window_s:g} s"
 
     def width(self) -> int:
         return 2
 
     def main_number(self, seconds: float, count: float) -> str:
-        del seconds
         return f"{count:02.0f}"
 
     def unit(self, of_measure: str) -> str:
@@ -95,7 +90,6 @@ class CountInTime(TimingSpec):
         return f"{math.ceil(left * 10 - 1e-6) / 10:04.1f}", "s left"
 
     def space_does(self, shot: Snapshot) -> str:
-        del shot
         return "count"
 
 
@@ -108,11 +102,8 @@ class CountInTimeTimer(CountingTimer):
     stopped by hand before the window was over; it is `incomplete` then, and nothing is asked.
 
     Attributes:
-        window_s: Seconds in which repetitions count.
         min_split_s: Fewer seconds than this from one to the next are not plausible; such a press is
             ignored.
-        asks_half: Whether to ask about the repetition under way at the end.
-        closed: The window is over.
         late: The last press came after the window and was not counted.
         half: The answer, or None while there is none; True counted one more.
 
@@ -128,13 +119,13 @@ class CountInTimeTimer(CountingTimer):
     half: bool | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
-        require_positive("the window", self.window_s)
-        require_not_negative("the smallest split", self.min_split_s)
+        require("the window", self.window_s)
+        require("the smallest split", self.min_split_s, zero=True)
 
     @property
     def deadline(self) -> float | None:
         """Time at which the window is over; a press stamped then still counts."""
-        return None if self.log.start is None else self.log.start + self.window_s
+        return None if self.start is None else self.start + self.window_s
 
     @property
     def complete(self) -> bool:
@@ -147,7 +138,7 @@ class CountInTimeTimer(CountingTimer):
     @property
     def counted(self) -> int:
         """Repetitions so far, with the one that was more than half-way up."""
-        return self.log.counted + (self.half is True)
+        return len(self.splits) + (self.half is True)
 
     @property
     def value(self) -> float | None:
@@ -163,7 +154,7 @@ class CountInTimeTimer(CountingTimer):
             return self
         if self.deadline is not None and t > self.deadline:
             return replace(self, closed=True, late=True)
-        return replace(self, log=self.log.add(t, self.min_split_s))
+        return self._add(t, self.min_split_s)
 
     def answer(self, yes: bool) -> Self:
         return replace(self, half=yes) if self.asking else self
@@ -180,8 +171,7 @@ class CountInTimeTimer(CountingTimer):
         return replace(self, closed=True) if now >= self.deadline + GRACE_S else self
 
     def snapshot(self, now: float) -> Snapshot:
-        elapsed = self.log.elapsed(now if self.stopped is None else self.stopped)
-        elapsed = self.window_s if self.closed else min(elapsed, self.window_s)
+        elapsed = self.window_s if self.closed else min(self._elapsed(now), self.window_s)
         return Snapshot(
             phase=self.phase,
             elapsed=elapsed,
@@ -198,4 +188,4 @@ class CountInTimeTimer(CountingTimer):
             return STOPPED_EARLY
         if self.late and self.half is None:
             return AFTER_THE_END
-        return TOO_FAST if self.log.last_ignored and not self.closed else ""
+        return TOO_FAST if self.last_ignored and not self.closed else ""

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from screen_tui.timing.spec import CAP, OF_TASKS, Movement, Seconds, TimingSpec
-from screen_tui.timing.stretch import StretchTimer
-from screen_tui.timing.timer import require_positive
+from screen_tui.timing.timer import StretchTimer, require
 
 
 class Hold(TimingSpec):
@@ -33,7 +32,6 @@ class Hold(TimingSpec):
     stops_early: ClassVar[bool] = False
 
     def timer(self, steps: int | None = None) -> HoldTimer:
-        del steps
         return HoldTimer(self.cap_s)
 
     @property
@@ -47,7 +45,6 @@ class Hold(TimingSpec):
         return "" if ended == CAP else ended
 
     def target(self, steps: int | None) -> str:
-        del steps
         return f"up to {self.cap_s:g} s"
 
     def width(self) -> int:
@@ -61,9 +58,6 @@ class HoldTimer(StretchTimer):
     Its value is the seconds held; when `capped`, the cap. A stop is an end like any other, since a
     hold is over whenever it is over.
 
-    Attributes:
-        cap_s: Seconds after which the hold is not timed further.
-
     Raises:
         ValueError: If the cap is not above zero.
     """
@@ -73,7 +67,7 @@ class HoldTimer(StretchTimer):
     cap_s: float
 
     def __post_init__(self) -> None:
-        require_positive("the cap of a hold", self.cap_s)
+        require("the cap of a hold", self.cap_s)
 
     @property
     def longest_s(self) -> float:

@@ -6,8 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.spec import NumberField
-from screen_tui.timing.typed import Typed
+from screen_tui.timing.spec import NumberField, Typed
 
 
 class Measure(Typed):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar, Literal
 
 from screen_tui.timing.spec import TimingSpec
-from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing.timer import StretchTimer
 
 
 class Once(TimingSpec):
@@ -16,9 +16,7 @@ class Once(TimingSpec):
     stretch: ClassVar[bool] = True
 
     def timer(self, steps: int | None = None) -> StretchTimer:
-        del steps
         return StretchTimer()
 
     def target(self, steps: int | None) -> str:
-        del steps
         return "from go to its end"

@@ -7,8 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from screen_tui.timing.spec import Movement, TimingSpec
-from screen_tui.timing.timer import Snapshot
-from screen_tui.timing.untimed import Untimed
+from screen_tui.timing.timer import Snapshot, Untimed
 
 
 class Quality(TimingSpec):
@@ -23,7 +22,6 @@ class Quality(TimingSpec):
     without_value: ClassVar[str] = "watched, not timed"
 
     def timer(self, steps: int | None = None) -> Untimed:
-        del steps
         return Untimed(self.repetitions)
 
     @property
@@ -35,7 +33,6 @@ class Quality(TimingSpec):
         return frozenset({"repetitions_s", "pace"})
 
     def wanted(self, steps: int | None) -> int:
-        del steps
         return self.repetitions
 
     def why_no_value(self) -> str:
@@ -45,19 +42,15 @@ class Quality(TimingSpec):
         return "This test has no number; its result is its signs."
 
     def target(self, steps: int | None) -> str:
-        del steps
         return f"{self.repetitions} slow repetitions"
 
     def state(self, shot: Snapshot) -> str:
-        del shot
         return "WATCH"
 
     def main_number(self, seconds: float, count: float) -> str:
-        del seconds
         return f"{count:.0f}/{self.repetitions}"
 
     def unit(self, of_measure: str) -> str:
-        del of_measure
         return "repetitions"
 
     def after_the_end(self) -> str:

@@ -17,7 +17,7 @@ from screen_tui.timing.timer import (
     Phase,
     Snapshot,
     Timer,
-    require_positive,
+    require,
 )
 
 
@@ -35,7 +35,6 @@ class RepeatHold(TimingSpec):
     movement: ClassVar[Movement] = "leg-raise"
 
     def timer(self, steps: int | None = None) -> RepeatHoldTimer:
-        del steps
         return RepeatHoldTimer(self.holds, self.hold_s, rest_s=self.rest_s)
 
     @property
@@ -50,11 +49,9 @@ class RepeatHold(TimingSpec):
         return tuple(accumulate(splits))
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        del when, steps
         return f"stopped in hold {len(shot.splits)} of {self.holds}"
 
     def target(self, steps: int | None) -> str:
-        del steps
         return f"{self.holds} holds of {self.hold_s:g} s"
 
     def width(self) -> int:
@@ -62,7 +59,6 @@ class RepeatHold(TimingSpec):
         return 4
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        del steps
         going = shot.phase is Phase.RUNNING and not shot.resting
         hold = min(len(shot.splits) + going, self.holds)
         return f"hold {hold} of {self.holds} - {shot.count} good"
@@ -78,12 +74,8 @@ class RepeatHoldTimer(Timer):
     A press during a hold ends that hold early: not good. After the last hold the timer has ended.
     Its value is the number of good holds, its splits are how long each lasted.
 
-    Attributes:
-        holds: How many holds there are to be.
-        hold_s: Seconds each is to last.
-        rest_s: Seconds of rest that are counted down between two of them; a press ends it early.
-        runs: The holds so far, each a timer of its own.
-        stopped: Time at which the series was stopped by hand, or None.
+    A rest of ``rest_s`` is counted down between two holds; a press ends it early. ``runs`` are the
+    holds so far, each a timer of its own; ``stopped`` is when a hand stopped the series, or None.
 
     Raises:
         ValueError: If the number of holds or their time is not above zero.
@@ -96,8 +88,8 @@ class RepeatHoldTimer(Timer):
     stopped: float | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
-        require_positive("the number of holds", self.holds)
-        require_positive("the time of a hold", self.hold_s)
+        require("the number of holds", self.holds)
+        require("the time of a hold", self.hold_s)
 
     @property
     def phase(self) -> Phase:

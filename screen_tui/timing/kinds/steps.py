@@ -6,10 +6,8 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.fixed_count import FixedCountTimer
 from screen_tui.timing.spec import Direction, Movement, Seconds, TimingSpec
-from screen_tui.timing.stretch import StretchTimer
-from screen_tui.timing.timer import Snapshot
+from screen_tui.timing.timer import FixedCountTimer, Snapshot, StretchTimer
 
 
 class Steps(TimingSpec):
@@ -22,17 +20,13 @@ class Steps(TimingSpec):
     directions: ClassVar[tuple[Direction, ...]] = ("up", "down")
     takes: ClassVar[frozenset[str]] = frozenset({"time-up", "time-down", "stair-power"})
     movement: ClassVar[Movement] = "stairs"
+    taps: ClassVar[bool] = True
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
         return FixedCountTimer(steps or self.steps, self.min_split_s)
 
     def plain_timer(self, steps: int | None = None) -> StretchTimer:
-        del steps
         return StretchTimer()
-
-    @property
-    def taps(self) -> bool:
-        return True
 
     @property
     def split_least(self) -> float:

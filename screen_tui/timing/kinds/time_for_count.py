@@ -6,9 +6,8 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.fixed_count import FixedCountTimer
 from screen_tui.timing.spec import Movement, Seconds, TimingSpec
-from screen_tui.timing.timer import Snapshot
+from screen_tui.timing.timer import FixedCountTimer, Snapshot
 
 
 class TimeForCount(TimingSpec):
@@ -23,7 +22,6 @@ class TimeForCount(TimingSpec):
     movement: ClassVar[Movement] = "chair"
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
-        del steps
         return FixedCountTimer(self.count, self.min_split_s)
 
     @property
@@ -39,7 +37,6 @@ class TimeForCount(TimingSpec):
         return frozenset({"repetitions_s", "pace"})
 
     def wanted(self, steps: int | None) -> int:
-        del steps
         return self.count
 
     def rising(self, value: float) -> tuple[float, float] | None:
@@ -51,18 +48,14 @@ class TimeForCount(TimingSpec):
         return 'the clock stops in standing; whole cycles end with end_point = "sit"'
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        del steps
         return f"{when} at {shot.count} of {self.count}"
 
     def target(self, steps: int | None) -> str:
-        del steps
         end = "seated" if self.end_point == "sit" else "standing"
         return f"{self.count} times, ends {end}"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
-        del steps
         return f"{shot.count} of {self.count}"
 
     def space_does(self, shot: Snapshot) -> str:
-        del shot
         return "count"

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from screen_tui.timing.spec import Movement, TimingSpec
-from screen_tui.timing.stretch import StretchTimer
+from screen_tui.timing.timer import StretchTimer
 
 
 class Walk(TimingSpec):
@@ -28,12 +28,10 @@ class Walk(TimingSpec):
     movement: ClassVar[Movement] = "walk"
 
     def timer(self, steps: int | None = None) -> StretchTimer:
-        del steps
         return StretchTimer()
 
     def speed(self, seconds: float) -> float | None:
         return self.distance_m / seconds if seconds else None
 
     def target(self, steps: int | None) -> str:
-        del steps
         return f"{self.distance_m:g} m from a {self.start} start"

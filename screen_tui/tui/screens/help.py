@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from screen_tui.guides import TOPICS, guide
-from screen_tui.protocol.cells import rows_of
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import TestSpec
+from screen_tui.protocol.tests import TestSpec, rows_of
 from screen_tui.report.words import short_source
 from screen_tui.trial.keymap import KEYMAP
 from screen_tui.tui.drawing.guide import draw_guide

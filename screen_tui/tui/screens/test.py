@@ -158,9 +158,9 @@ class TestScreen(BaseScreen[None]):
     @property
     def _cautions(self) -> tuple[str, ...]:
         """What of the person's precautions matters to testing."""
-        protocol, session, seen = self.host.protocol, self.host.controller.session, self.seen
+        seen = self.seen
         if self._cautioned is None or self._cautioned[0] is not seen:
-            self._cautioned = seen, cautions_in_testing(protocol, session, seen)
+            self._cautioned = seen, cautions_in_testing(seen)
         return self._cautioned[1]
 
     @property
@@ -407,8 +407,7 @@ class TestScreen(BaseScreen[None]):
     def _ask_again(self) -> None:
         """Ask a safety question once more, as soon as a trial contradicts its no."""
         controller = self.host.controller
-        protocol, session = self.host.protocol, controller.session
-        raised = contradicted_answers(protocol, session, self.seen)
+        raised = contradicted_answers(self.seen)
         for one in raised:
             if one.id in self._asked_again:
                 continue
@@ -420,7 +419,9 @@ class TestScreen(BaseScreen[None]):
                 if answer == YES_AGAIN:
                     self.host.go_result()
 
-            self.host.push_screen(ask_again_dialog(protocol.caution(one.id), one), answered)
+            self.host.push_screen(
+                ask_again_dialog(self.host.protocol.caution(one.id), one), answered
+            )
             return
 
     def strike_out(self, reason: str) -> None:
