@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from screen_tui.trial.intake_sizes import height_cm, mass_kg
+from screen_tui.trial.numbers import height_cm, mass_kg
 
 Answers = Mapping[str, bool | str | tuple[str, ...]]
 """As in the form: by question id, what was chosen or typed."""

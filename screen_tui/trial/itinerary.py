@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.observe import other
+from screen_tui.engine.results import Result
+from screen_tui.engine.safety import precautions_raised
+from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.words import with_side
+from screen_tui.report.plan import orders
+from screen_tui.report.words import limit_words, number, result_amount, with_side
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
@@ -163,3 +170,89 @@ class Itinerary:
         return next(
             (one for one in self.items if one.test == self.item.test and one != self.item), None
         )
+
+
+# The minutes left as they are shown: they come down steadily and never jump up.
+
+
+@dataclass(frozen=True, slots=True)
+class MinutesLeft:
+    """What was shown last, and when.
+
+    Attributes:
+        shown: Minutes, not rounded.
+        by_tests: What the tests at hand said then.
+        at: Monotonic seconds of the last change.
+    """
+
+    shown: float
+    by_tests: float
+    at: float
+
+    def after(self, by_tests: float, just_done: float, now: float) -> MinutesLeft:
+        """The same once the tests say something else.
+
+        Args:
+            by_tests: Minutes of all that is still to do.
+            just_done: Minutes of the test that was just done, or of a trial of it.
+            now: Monotonic seconds.
+        """
+        if by_tests == self.by_tests:
+            return self
+        step = max(just_done, (now - self.at) / 60)
+        fallen = max(by_tests, self.shown - step) if by_tests < self.shown else self.shown
+        return replace(self, shown=fallen if by_tests else 0.0, by_tests=by_tests, at=now)
+
+    @property
+    def words(self) -> str:
+        """In whole minutes, such as ``4 min left``; never none while there is something to do."""
+        return f"{math.ceil(round(self.shown, 3))} min left"
+
+
+# What is known when a trial begins: what its test came to so far, and what to mind in testing.
+
+
+_AGAINST = {
+    "meets": "meets the cut-off",
+    "near the line": "near the cut-off",
+    "short of the line": "worse than the cut-off",
+}
+
+
+def outcome(seen: Seen, test: str, side: Side | None) -> tuple[str, ...]:
+    """Each number of a test so far, against its cut-off and the other leg, in one line each."""
+    return tuple(
+        _line(seen, result)
+        for (of_test, of_side, _), result in seen.results.items()
+        if (of_test, of_side) == (test, side) and (result.value is not None or result.in_words)
+    )
+
+
+def _line(seen: Seen, result: Result) -> str:
+    parts = [f"{result.label} {result_amount(result)}"]
+    if result.line is not None and result.standing in _AGAINST:
+        limit = limit_words(result.line, result)
+        parts.append(f"{_AGAINST[result.standing]}, {limit}")
+    if result.value is None and result.why_not:
+        parts.append(result.why_not)
+    parts += [f"worse than the warning cut-off, {limit_words(one, result)}" for one in result.flags]
+    there = seen.results.get((result.test, other(result.side), result.measure))
+    if (
+        result.side is not None
+        and result.value is not None
+        and there is not None
+        and there.value is not None
+    ):
+        gap = number(abs(result.value - there.value), result.decimals)
+        share = result.symmetry_percent
+        worse = "" if share is None else f" ({number(100 - share, 0)} %)"
+        parts.append(f"{there.side} {result_amount(there)}, difference {gap}{worse}")
+    return "; ".join(parts)
+
+
+def cautions_in_testing(protocol: ScreenProtocol, session: Session, seen: Seen) -> tuple[str, ...]:
+    """What of the person's limits and precautions matters to testing, in one short line each."""
+    ordered = orders(session.intake)
+    raised = {one.id for one in precautions_raised(protocol, session, seen)}
+    rules = (rule.in_testing for rule in protocol.precautions if rule.id in raised)
+    return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))

@@ -10,13 +10,12 @@ from screen_tui.report.words import SPARED
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
-from screen_tui.trial.ending import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.numbers import read_number
+from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.record import ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
-from screen_tui.trial.state import TrialState
-from screen_tui.trial.watch import disturbance, doubt
+from screen_tui.trial.state import TrialState, disturbance, doubt
 
 FLASH_S = 1.0
 

@@ -12,7 +12,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_kept import mismatches, questions_digest
+from screen_tui.trial.intake_questions import mismatches, questions_digest
 
 
 @dataclass(frozen=True, slots=True)

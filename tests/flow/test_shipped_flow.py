@@ -11,8 +11,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import allowed_items, plan_battery
-from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_so_far import intake_so_far
+from screen_tui.trial.intake import IntakeForm, intake_so_far
 
 ALL_GOALS = ("walking", "chair", "floor", "stairs")
 

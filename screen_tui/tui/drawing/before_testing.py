@@ -9,8 +9,8 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import short_source
 from screen_tui.trial.battery import Item, Withheld
+from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.intake_questions import CLEARED, READY, TYPED
-from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
