@@ -1,4 +1,4 @@
-"""How far a screen is in its tests, and which test is next, before, or on the other leg."""
+"""How far a screen is in its tests, which test is next, and what the tests came to so far."""
 
 from __future__ import annotations
 
@@ -30,13 +30,10 @@ from screen_tui.trial.retest import asked_again, same_tests_first, values_then
 
 @dataclass(frozen=True)
 class Itinerary:
-    """The tests of a session; one of them is at hand.
+    """The tests of a session; one of them, `item`, is at hand.
 
     Attributes:
-        protocol: What is tested.
-        session: The session so far.
         allowed: All tests that this person may be asked for, in order.
-        item: The test at hand.
         asked: The tests that were asked for, at this visit or at the earlier one it follows.
         then: What the earlier screen measured, by test and leg; empty where there was none.
     """
@@ -57,14 +54,10 @@ class Itinerary:
         wanted: Item | None = None,
         asked: Set[str] = frozenset(),
     ) -> Itinerary:
-        """Give the tests of a session.
+        """Give the tests of a session, which may be the re-test of an earlier one.
 
-        Args:
-            protocol: What is tested.
-            session: The session.
-            earlier: The session that it is a re-test of; None for none.
-            wanted: The test to begin with; None for the first that is still to do.
-            asked: Tests that are asked for from the start.
+        At hand is the one that is wanted, or else the first that is still to do; some may be asked
+        for from the start.
         """
         items = allowed_items(protocol, session.intake)
         # What a result calls for is called for on the leg it was seen on.
@@ -172,12 +165,13 @@ class Itinerary:
         )
 
 
-# The minutes left as they are shown: they come down steadily and never jump up.
-
-
 @dataclass(frozen=True, slots=True)
 class MinutesLeft:
-    """What was shown last, and when.
+    """The minutes left as they are shown: they come down steadily and never jump up.
+
+    What is left by the tests alone leaps when a result calls for more of them or rules some out.
+    What is shown falls by no more than the test just done or the time gone by, and stays where it
+    is until the tests have caught up.
 
     Attributes:
         shown: Minutes, not rounded.
@@ -190,13 +184,7 @@ class MinutesLeft:
     at: float
 
     def after(self, by_tests: float, just_done: float, now: float) -> MinutesLeft:
-        """The same once the tests say something else.
-
-        Args:
-            by_tests: Minutes of all that is still to do.
-            just_done: Minutes of the test that was just done, or of a trial of it.
-            now: Monotonic seconds.
-        """
+        """The same once the tests say something else, after one of so many minutes was done."""
         if by_tests == self.by_tests:
             return self
         step = max(just_done, (now - self.at) / 60)
@@ -207,9 +195,6 @@ class MinutesLeft:
     def words(self) -> str:
         """In whole minutes, such as ``4 min left``; never none while there is something to do."""
         return f"{math.ceil(round(self.shown, 3))} min left"
-
-
-# What is known when a trial begins: what its test came to so far, and what to mind in testing.
 
 
 _AGAINST = {
@@ -237,12 +222,7 @@ def _line(seen: Seen, result: Result) -> str:
         parts.append(result.why_not)
     parts += [f"worse than the warning cut-off, {limit_words(one, result)}" for one in result.flags]
     there = seen.results.get((result.test, other(result.side), result.measure))
-    if (
-        result.side is not None
-        and result.value is not None
-        and there is not None
-        and there.value is not None
-    ):
+    if result.side and result.value is not None and there and there.value is not None:
         gap = number(abs(result.value - there.value), result.decimals)
         share = result.symmetry_percent
         worse = "" if share is None else f" ({number(100 - share, 0)} %)"

@@ -20,8 +20,7 @@ class Binding:
     Attributes:
         keys: Names of the keys, as `action_key` gives them. Of an action with a number each has
             its own: the first key is the first reason or score, or the sign of digit 1.
-        printed: The keys as help prints them.
-        does: What help says; the same words on neighbouring lines are said once.
+        printed: The keys as help prints them; what it `does`, it says once for neighbours.
         repeats: It goes on while the key is held.
     """
 
@@ -156,8 +155,7 @@ TIMED = (
 """What is done to the trial itself, at the time of the press."""
 
 
-# Key names, made the same whatever terminal sent them.
-
+# Names of keys, made the same whatever terminal sent them.
 
 _CHARACTER_OF = {
     "space": " ",
@@ -177,16 +175,14 @@ _OTHER_NAMES = {"return": "enter", "ctrl+m": "enter", "ctrl+h": "backspace", "ba
 def typed_character(key: str, character: str | None) -> str:
     """Give the character a key press types, or "" for one that types nothing a text may hold.
 
-    Some terminals name a key without its character, so the name is asked first.
-
-    Args:
-        key: The name of the key, such as ``space``, ``a`` or ``full_stop``.
-        character: The character sent with it, or None.
+    Some terminals name a key, such as ``full_stop``, without its character, so the name is asked
+    first.
     """
     if key in _CHARACTER_OF:
         return _CHARACTER_OF[key]
     typed = key if character is None or len(character) != 1 else character
-    return typed if len(typed) == 1 and _may_be_typed(typed) else ""
+    possible = len(typed) == 1 and typed.isprintable() and first_control_character(typed) is None
+    return typed if possible else ""
 
 
 def action_key(key: str, character: str | None) -> str:
@@ -199,7 +195,3 @@ def action_key(key: str, character: str | None) -> str:
         return name
     typed = typed_character(key, character)
     return "space" if typed == " " else typed.lower() or name
-
-
-def _may_be_typed(character: str) -> bool:
-    return character.isprintable() and first_control_character(character) is None

@@ -1,4 +1,4 @@
-"""Why a trial ended, and why one is void: what the Test page offers."""
+"""Why a trial ended, and why one is void: the words that are offered to choose from."""
 
 from __future__ import annotations
 
@@ -22,29 +22,21 @@ STRIKE_REASONS = (
 )
 
 NOT_WATCHED = "not watched to the end"
-"""Why a trial is struck out that the computer stood still in, and nobody confirms."""
+"""Why a trial is void in which the computer did nothing for a while, and nobody confirms it."""
 
 
 def end_reasons(timer: TimingSpec, *, capped: bool) -> tuple[str, ...]:
-    """Give the ids that fit, the most likely first, as many as there are digits.
-
-    Args:
-        timer: How the test is timed.
-        capped: The full time was reached, so that nothing of the kind ended the trial before.
-    """
+    """Give the ids that fit, the most likely first; once the full time was reached, fewer do."""
     return tuple(OF_ANY) if capped else timer.end_reasons
 
 
 def reason_label(reason: str) -> str:
-    """Give a reason in words."""
+    """A reason in words."""
     return _LABELS.get(reason, reason)
 
 
-# The words the program offers to choose from; what is not among them was typed by somebody.
-
-
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
-    """Reasons to end, strike out, skip and stop, choices of every set-up, and the history's ids."""
+    """All words that can be chosen, and the ids of the history; others were typed by somebody."""
     endings = {*reason_labels(), CAP}
     of_rows = {
         ending
@@ -58,7 +50,5 @@ def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     stops |= {words for caution in protocol.cautions for words in caution.stop_words}
     asked = {question.id for question in protocol.history}
     answers = {answer.id for question in protocol.history for answer in question.answers}
-    strikes = {*STRIKE_REASONS, NOT_WATCHED}
-    return frozenset(
-        {*endings, *of_rows, *set_ups, *stops, *strikes, *asked, *answers, *SKIP_REASONS}
-    )
+    words = endings | of_rows | set_ups | stops | asked | answers
+    return frozenset((*words, *STRIKE_REASONS, NOT_WATCHED, *SKIP_REASONS))

@@ -132,6 +132,6 @@ def test_an_answer_that_is_changed_is_asked_about_anew() -> None:
 
 def test_what_was_left_as_it_is_comes_back_so() -> None:
     form = begun({"age": "17"}).key("y", "y")
-    again = IntakeForm.restored(SHIPPED, form.to_keep, form.accepted, form.at)
+    again = IntakeForm.restored(SHIPPED, form.to_save, form.accepted, form.at)
     assert again.complete
     assert again == replace(form, refusals={})

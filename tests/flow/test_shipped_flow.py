@@ -57,7 +57,7 @@ def test_every_shipped_safety_question_is_asked_first(shipped: ScreenProtocol) -
     rows = IntakeForm.blank(shipped).page()
     cautions = [caution.id for caution in shipped.cautions]
     assert [row.id for row in rows] == ["side", *cautions]
-    assert all(row.kind == "yes-no" for row in rows[1:])
+    assert all(row.question.kind == "yes-no" for row in rows[1:])
 
 
 def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) -> None:

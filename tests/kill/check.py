@@ -124,7 +124,7 @@ def _answers(ledger: Ledger, folder: Folder, session: Session | None) -> list[Fa
     if not may_be[0].begun and not folder.drafts:
         return []
     if any(
-        (form.to_keep, form.at, {*form.accepted}) == (draft.answers, draft.at, {*draft.accepted})
+        (form.to_save, form.at, {*form.accepted}) == (draft.answers, draft.at, {*draft.accepted})
         for draft in folder.drafts
         for form in may_be
     ):

@@ -75,7 +75,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         tests = "REFER FIRST" if form.raised else f"tests {total}"
         name = _TITLES[form.part]
         title = name if self.size.width < LEAST_COLUMNS else f"{TITLE}: {name.lower()}"
-        code = "" if form.at == "label" else str(form.to_keep.get("label", ""))
+        code = "" if form.at == "label" else str(form.to_save.get("label", ""))
         return screen_head(f"{title} {place}", f"{asked - answered} open", tests, code)
 
     def draw(self, width: int, height: int) -> Drawn:
