@@ -193,7 +193,7 @@ class TrialState:
                 steps=steps,
                 tapped=tapped,
             ),
-            entry=Entry.of(fields, with_signs=bool(fields and spec.signs)),
+            entry=Entry(fields, ("",) * len(fields), with_signs=bool(fields and spec.signs)),
             set_up=set_up or {},
             first_leg=first_leg,
         )
@@ -257,7 +257,7 @@ class TrialState:
     @property
     def unsaved(self) -> bool:
         """Whether anything was entered that is not saved yet; the flight of stairs aside."""
-        return self.record is None and (self.input.begun or self.entry.touched)
+        return self.record is None and (self.input.begun or any(self.entry.texts))
 
     @property
     def series_complete(self) -> bool:

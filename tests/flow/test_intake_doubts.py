@@ -13,7 +13,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.trial import intake_doubts
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_doubts import DOUBTS, doubts
+from screen_tui.trial.intake_doubts import DOUBTS
 from screen_tui.trial.intake_questions import CLEARED
 
 SHIPPED = load_protocol([protocols_folder()])
@@ -66,7 +66,7 @@ NOT: list[dict[str, Any]] = [
 
 
 def ids(changed: dict[str, Any]) -> list[str]:
-    return [one.id for one in doubts({**USUAL, **changed})]
+    return [one.id for one in DOUBTS if one.arises({**USUAL, **changed})]
 
 
 @pytest.mark.parametrize(

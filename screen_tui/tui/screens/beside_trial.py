@@ -39,7 +39,10 @@ class BesideTrial:
         """Show how the test at hand is set up, to note what is not usual."""
         if self.page.itinerary.spec.set_up:
             spec = self.page.itinerary.spec
-            page = SetUpScreen(SetUpForm.of(spec, self.page.trial.set_up), spec.short_name)
+            page = SetUpScreen(
+                SetUpForm(spec.set_up, self.page.trial.set_up, self.page.trial.set_up),
+                spec.short_name,
+            )
             self.page.host.push_screen(page, self._take_set_up)
         else:
             self.page.said = "Nothing about the set-up of this test is recorded."
@@ -54,7 +57,7 @@ class BesideTrial:
         others = (self.page.host.protocol.test(item.test) for item in tests.items)
         items, noted = of_last_visit((tests.spec, *others), controller.earlier.trials)
         if items:
-            form = SetUpForm.as_last_time(items, noted)
+            form = SetUpForm(items, {}, noted)
             page = SetUpScreen(form, "as last time", as_last_time=True)
             self.page.host.push_screen(page, self._take_set_up)
 
