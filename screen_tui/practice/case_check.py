@@ -13,8 +13,8 @@ from screen_tui.practice.timeline import length_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import CAP
-from screen_tui.trial.ending import end_reasons
 from screen_tui.trial.intake_questions import READY, Answer, Question, questions_of, typed_problem
+from screen_tui.trial.reasons import end_reasons
 
 
 def mismatches_of_shown(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mismatch]:

@@ -16,9 +16,9 @@ from screen_tui.session.model import Session, Skip, Trial
 from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, allowed_items, next_item, progress
-from screen_tui.trial.input import TrialInput
 from screen_tui.trial.record import trial_of
 from screen_tui.trial.series import Series
+from screen_tui.trial.state import TrialInput
 
 
 class Scene(NamedTuple):
@@ -80,7 +80,7 @@ def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
         direction=timeline.direction,
         steps=spec.timer.wanted(timeline.steps) if timeline.direction else None,
     )
-    return trial_of(spec, timeline.side, timeline.cue, made, timeline.numbers, ())
+    return trial_of(spec, timeline.side, timeline.cue, made, timeline.numbers)
 
 
 def _takes(case: Case, scene: Scene) -> list[Shown]:

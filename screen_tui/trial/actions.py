@@ -21,23 +21,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Literal
 
 from pydantic import ValidationError
 
 from screen_tui.engine.observe import contradiction
 from screen_tui.errors import EntryRefusedError
-from screen_tui.files.reasons import in_plain_words
 from screen_tui.session.model import SignLeg, Trial
 from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
-from screen_tui.trial.amend import corrected, noted
-from screen_tui.trial.ending import NOT_WATCHED, STRIKE_REASONS, end_reasons
-from screen_tui.trial.input import TrialInput
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
-from screen_tui.trial.record import trial_of
-from screen_tui.trial.state import TrialState
-from screen_tui.trial.watch import disturbance_noted, fresh_watch
+from screen_tui.trial.reasons import NOT_WATCHED, STRIKE_REASONS, end_reasons
+from screen_tui.trial.record import record_of
+from screen_tui.trial.state import TrialInput, TrialState, fresh_watch
 
 MOST_PAIN = 10
 NO_REASON = 9
@@ -59,13 +54,9 @@ def takes(state: TrialState, key: str) -> bool:
 def press(
     before: TrialState, filtered: KeyFilter, key: str, t: float
 ) -> tuple[TrialState, KeyFilter]:
-    """Take a key that was let through; one without a meaning here changes nothing.
+    """Take a key that was let through, pressed at `t`; one without a meaning changes nothing.
 
-    Args:
-        before: The trial.
-        filtered: The filter it came through; what waits there may be taken back.
-        key: Its name.
-        t: Monotonic seconds at which it was pressed.
+    What waits in the filter it came through may be taken back by it.
     """
     state = replace(before, bell=False)
     action, place = _meaning(state, key)
@@ -79,7 +70,7 @@ def press(
 
 
 def press_all(state: TrialState, passed: Passed) -> TrialState:
-    """Take what waited in the filter until the trial is kept: no more keys are awaited."""
+    """Take what waited in the filter until the trial is saved: no more keys are awaited."""
     for key, t in passed:
         if state.record is None:
             state, _ = press(state, KeyFilter(), key, t)
@@ -95,12 +86,7 @@ def handled(before: TrialState, after: TrialState, t: float, handled_at: float) 
 
 
 def tick(state: TrialState, now: float) -> TrialState:
-    """Let time pass: deadlines close; 10 times a second, after the keys that were let through.
-
-    Args:
-        state: The trial.
-        now: Monotonic seconds.
-    """
+    """Let time pass: deadlines close; 10 times a second, after the keys that were let through."""
     if state.record is not None:
         return state
     after = replace(state, bell=False)
@@ -116,18 +102,14 @@ def blurred(state: TrialState) -> TrialState:
 
 
 def keep_now(state: TrialState, t: float) -> TrialState:
-    """Keep an ended trial as Enter does, or say why it cannot be kept yet."""
+    """Save an ended trial as Enter does, or say why it cannot be saved yet."""
     return state if state.record is not None else act(state, Action.ENTER, 0, t)
 
 
 def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
-    """Do an action.
+    """Do an action whose key was pressed at `t`; what has no meaning now changes nothing.
 
-    Args:
-        before: The trial.
-        action: What is done; what has no meaning now changes nothing.
-        place: The number of the sign, reason or score, from 0.
-        t: Monotonic seconds at which its key was pressed.
+    Its place is the number of the sign, reason or score, from 0.
     """
     state = replace(before, error="", hint="", question="", prompt="")
     match action:
@@ -151,18 +133,16 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
             return _ended_for(state, place)
         case Action.YES | Action.NO:
             return _answer(state, action is Action.YES)
-        case Action.DIRECTION:
-            return _turned(state)
-        case Action.TAP_STEPS:
-            return _tapped(state)
+        case Action.DIRECTION | Action.TAP_STEPS | Action.MORE_STEPS | Action.FEWER_STEPS:
+            return _with_flight(state, action) if state.input.phase is Phase.READY else state
         case Action.SIGN:
             return _mark(state, place, t)
         case Action.WATCHED:
-            return _watched(state)
+            seen = replace(state.input, watched=not state.input.watched)
+            return _do(state, seen) if state.signs else state
         case Action.SIGN_LEG:
             return _on_leg(state, place)
-        case Action.MORE_STEPS | Action.FEWER_STEPS:
-            return _with_steps(state, +1 if action is Action.MORE_STEPS else -1)
+
         case Action.FIELD_BEFORE | Action.FIELD_AFTER:
             return replace(state, entry=state.entry.go(+1 if action is Action.FIELD_AFTER else -1))
         case Action.TYPE:
@@ -276,44 +256,6 @@ def _keep(state: TrialState, void: str = "") -> TrialState:
         return replace(state, error=str(refusal))
 
 
-def record_of(state: TrialState, void: str = "") -> Trial:
-    """The trial as it would be kept now.
-
-    Args:
-        state: The trial.
-        void: Why it is struck out, or "".
-
-    Raises:
-        EntryRefusedError: It cannot be kept like this; the sentence names what is wrong.
-    """
-    watch, least = state.watch, state.spec.timer.split_least
-    if least is not None:
-        watch = watch.splits(state.input.timer.splits, least, state.input.timer.ignored)
-    try:
-        trial = trial_of(
-            state.spec,
-            state.side,
-            state.series.cue,
-            state.input,
-            state.entry.numbers,
-            watch.flags,
-            void,
-            state.set_up,
-        )
-    except ValidationError as refusal:
-        (field, *_), reason = in_plain_words(refusal, state.entry.numbers)[0]
-        named = next((f.label for f in state.entry.fields if f.id == field), str(field))
-        raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
-    if state.input.manual_value is not None:
-        trial = corrected(state.spec, trial, *state.input.manual_value)
-    trial = noted(trial, state.input.note) if state.input.note else trial
-    disturbed = disturbance_noted(state)
-    try:
-        return noted(trial, disturbed) if disturbed else trial
-    except EntryRefusedError:
-        return trial  # what was typed left no room; the flags of its timing tell it too
-
-
 def _take_back(state: TrialState, t: float) -> TrialState:
     if not state.history:
         return replace(state, hint="nothing to undo")
@@ -329,16 +271,7 @@ def _strike(state: TrialState, t: float) -> TrialState:
 
 
 def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
-    """Strike out what was begun, for a reason from outside: the screen is left or stopped.
-
-    Args:
-        state: The trial.
-        reason: Why, in words; it goes into the record.
-        t: Monotonic seconds; a running trial is stopped there.
-
-    Returns:
-        The trial with its `record`, or as it was when nothing was begun.
-    """
+    """Make what was begun void, for a reason from outside; a running trial is stopped at `t`."""
     if not state.unsaved:
         return state
     return _keep(_brought_to_rest(state, t), void=reason)
@@ -378,13 +311,6 @@ def _mark(state: TrialState, place: int, t: float) -> TrialState:
     return state if sign is None else _do(state, state.input.marked(sign.id, t))
 
 
-def _watched(state: TrialState) -> TrialState:
-    """Say that the trial was watched throughout, or take it back."""
-    if not state.signs:
-        return state
-    return _do(state, replace(state.input, watched=not state.input.watched))
-
-
 def _on_leg(state: TrialState, place: int) -> TrialState:
     """Say which leg the last sign is of: by an arrow, or the next of all with its own key."""
     sign = state.sign_of_a_leg
@@ -409,29 +335,23 @@ def with_value(state: TrialState, typed: str, reason: str) -> TrialState:
     return _do(state, replace(state.input, manual_value=(typed, reason)))
 
 
-def _turned(state: TrialState) -> TrialState:
-    if state.input.direction is None or state.input.phase is not Phase.READY:
-        return state
-    other: Literal["up", "down"] = "down" if state.input.direction == "up" else "up"
-    return _do(state, replace(state.input, direction=other))
-
-
-def _with_steps(state: TrialState, more: int) -> TrialState:
-    """Set another number of steps before the start, as far as a session can keep it."""
-    steps = (state.input.steps or 0) + more
+def _with_flight(state: TrialState, action: Action) -> TrialState:
+    """Go the other way, time each step or only the whole, or set another number of steps."""
+    given = state.input
+    if action is Action.DIRECTION:
+        if given.direction is None:
+            return state
+        return _do(state, replace(given, direction="down" if given.direction == "up" else "up"))
+    if action is Action.TAP_STEPS:
+        if not state.spec.timer.taps:
+            return state
+        return _do(state, state.with_flight(given.steps, tapped=not given.tapped))
+    steps = (given.steps or 0) + (1 if action is Action.MORE_STEPS else -1)
     try:
         Trial(test=state.spec.id, steps=steps)
     except ValidationError:
-        return state
-    return _do(state, state.with_flight(steps, tapped=state.input.tapped))
-
-
-def _tapped(state: TrialState) -> TrialState:
-    """Time each step from now on, or only the whole again; before the start."""
-    given = state.input
-    if not state.spec.timer.taps or given.phase is not Phase.READY:
-        return state
-    return _do(state, state.with_flight(given.steps, tapped=not given.tapped))
+        return state  # a session holds no such number
+    return _do(state, state.with_flight(steps, tapped=given.tapped))
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:

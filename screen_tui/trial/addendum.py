@@ -11,8 +11,8 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Addendum, Session, Trial
-from screen_tui.trial.amend import corrected
 from screen_tui.trial.entry import Entry
+from screen_tui.trial.record import corrected
 
 
 def trial_at(session: Session, place: int) -> Trial:

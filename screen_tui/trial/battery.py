@@ -13,7 +13,7 @@ from screen_tui.engine.safety import why_not_allowed, withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.session.model import Intake, Session, Trial
+from screen_tui.session.model import Intake, Session
 from screen_tui.trial.series import Series, all_directions
 
 NOT_YET = "offered once a result calls for it"
@@ -24,13 +24,9 @@ State = Literal["todo", "done", "skipped", "withheld", "asked"]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to do: a test, on a side where it has one.
+    """One thing to do: a test, by its id, on a leg where it has one.
 
-    Attributes:
-        test: The id of the test.
-        side: The leg to test; None for a two-legged test.
-        minutes: How long it takes: for one leg, half of what the test takes. Items are the same
-            when test and side are, whatever the minutes.
+    It takes so many minutes; for one leg, half of what the test takes.
     """
 
     test: str
@@ -51,7 +47,6 @@ class ItemState:
     """How far an item is.
 
     Attributes:
-        item: The item.
         state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
             when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
             it is no part of the visit, or not before a result calls for it, and can be asked for.
@@ -86,15 +81,8 @@ def plan_battery(
     """Give what is offered from the start, in the order of the battery.
 
     What only a result may call for is not among it: most people do not need it, so it is not
-    counted in the minutes of a visit.
-
-    Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        age: Years; None where it is not known yet.
-        wanted: Tests that are asked for from the start.
-        despite_cautions: Offer tests although a safety question was answered yes; otherwise
-            nothing is offered then.
+    counted in the minutes of a visit. After a yes to a safety question nothing is offered, unless
+    it is despite cautions.
     """
     waiting = not_called_for(protocol, intake)
     offered = {
@@ -152,13 +140,7 @@ def progress(
     items: tuple[Item, ...],
     wanted: Collection[str] = (),
 ) -> tuple[ItemState, ...]:
-    """Give the state of each item after what happened so far.
-
-    Args:
-        protocol: The protocol.
-        session: What happened.
-        items: The tests, those that are not offered among them.
-        wanted: Tests that were asked for.
+    """Give the state of each item, not only of those that are offered, after what happened so far.
 
     Raises:
         KeyError: An item names a test the protocol does not have.
@@ -197,10 +179,8 @@ def _when_asked(
 def minutes_left(states: tuple[ItemState, ...], at_hand: Item | None = None) -> float:
     """Give the minutes of all that is still to do.
 
-    Args:
-        states: From `progress`.
-        at_hand: The item that is being done: its further trials still take their time, while
-            one that was left after its first trial is done with.
+    Further trials of the item at hand still take their time, while one that was left after its
+    first trial is done with.
     """
     return sum(
         state.minutes_left
@@ -210,21 +190,14 @@ def minutes_left(states: tuple[ItemState, ...], at_hand: Item | None = None) -> 
 
 
 def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item | None:
-    """Give the next item to do.
+    """Give the next item to do, or None when nothing is left.
 
-    Args:
-        states: From `progress`.
-        after: Look behind this item first, and only then from the beginning, so that an item
-            left open does not hold up the rest.
-
-    Returns:
-        The item, or None when nothing is left to do.
+    It is looked for behind `after` first, and only then from the beginning, so that an item left
+    open does not hold up the rest.
     """
     begin = next((place + 1 for place, state in enumerate(states) if state.item == after), 0)
-    for state in (*states[begin:], *states[:begin]):
-        if state.state == "todo":
-            return state.item
-    return None
+    in_order = (*states[begin:], *states[:begin])
+    return next((state.item for state in in_order if state.state == "todo"), None)
 
 
 def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
@@ -244,9 +217,11 @@ def _state(
     trials = tuple(trial for trial in session.trials_of(item.test, item.side) if not trial.cue)
     state: State = "todo"
     reason = ""
-    if _has_result(spec, trials):
+    skips = (one for one in session.skipped if one.test == item.test)
+    skip = next((one.reason for one in skips if one.side in (item.side, None)), "")
+    if trials and all_directions(spec, trials):
         state = "done"
-    elif skip := _skip_reason(session, item):
+    elif skip:
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
         state, reason = "withheld", gate
@@ -254,18 +229,3 @@ def _state(
         state, reason = "asked", item_asked
     series = Series(spec, "", trials)
     return ItemState(item, state, reason, len(trials), series.wanted, series.complete)
-
-
-def _has_result(spec: TestSpec, trials: tuple[Trial, ...]) -> bool:
-    return bool(trials) and all_directions(spec, trials)
-
-
-def _skip_reason(session: Session, item: Item) -> str:
-    return next(
-        (
-            skip.reason
-            for skip in session.skipped
-            if skip.test == item.test and skip.side in (item.side, None)
-        ),
-        "",
-    )

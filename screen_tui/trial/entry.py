@@ -17,12 +17,11 @@ class Entry:
     """The fields of a test that is measured, with what was typed.
 
     Attributes:
-        fields: What is asked.
         texts: What was typed, one text per field.
         at: The place the keys go to; one past the last field means the signs.
         with_signs: Whether there is such a last place.
         fresh: Somebody came to the present field from another one: what is typed replaces what
-            stood there.
+            was there.
     """
 
     fields: tuple[NumberField, ...] = ()
@@ -30,11 +29,6 @@ class Entry:
     at: int = 0
     with_signs: bool = False
     fresh: bool = False
-
-    @classmethod
-    def of(cls, fields: tuple[NumberField, ...], *, with_signs: bool) -> Entry:
-        """Give the fields with nothing typed."""
-        return cls(fields, ("",) * len(fields), with_signs=with_signs)
 
     @property
     def on_field(self) -> bool:
@@ -48,13 +42,8 @@ class Entry:
 
     @property
     def at_the_end(self) -> bool:
-        """Whether Enter keeps here instead of going on."""
+        """Whether Enter saves here instead of going on."""
         return self.at >= len(self.fields) - (not self.with_signs)
-
-    @property
-    def touched(self) -> bool:
-        """Whether anything was typed."""
-        return any(self.texts)
 
     def type(self, character: str) -> Entry:
         """Add a character to the present field; a comma is kept as typed."""
@@ -97,10 +86,8 @@ class Entry:
     @property
     def first_problem(self) -> tuple[int, str] | None:
         """The first field that cannot be, with the reason."""
-        for place in range(len(self.fields)):
-            if problem := self.problem(place):
-                return place, problem
-        return None
+        problems = enumerate(map(self.problem, range(len(self.fields))))
+        return next((one for one in problems if one[1]), None)
 
     @property
     def numbers(self) -> Mapping[str, float]:

@@ -24,6 +24,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
+from screen_tui.fields import Goal
 from screen_tui.protocol.knowledge import RULES_OUT
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Cleared, Client, Intake
@@ -36,14 +37,82 @@ from screen_tui.trial.intake_questions import (
     Answer,
     Part,
     Question,
+    number_words,
     parse_number,
     questions_of,
     typed_problem,
 )
-from screen_tui.trial.intake_rows import QuestionRow, question_row
-from screen_tui.trial.keys import action_key
+from screen_tui.trial.keymap import action_key
 
 _EDGES = {"down": +1, "tab": +1, "up": -1, "shift+tab": -1}
+
+
+@dataclass(frozen=True, slots=True)
+class OptionRow:
+    """One option of a question: the key that chooses it, its label, and whether it is chosen."""
+
+    key: str
+    label: str
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionRow:
+    """A question as it is drawn.
+
+    Attributes:
+        given: What was chosen or typed so far.
+        accepted: It was passed with Enter.
+        current: The keys go to it.
+        error: Why the answer was refused, or "".
+    """
+
+    question: Question
+    given: Answer | None
+    accepted: bool
+    current: bool
+    error: str
+
+    @property
+    def id(self) -> str:
+        return self.question.id
+
+    @property
+    def raised(self) -> bool:
+        """Whether it is a safety question answered yes."""
+        return self.question.caution and self.given is True
+
+    @property
+    def typed(self) -> str:
+        """What was typed so far, for numbers and texts."""
+        given = self.given
+        return given if self.question.kind in TYPED and isinstance(given, str) else ""
+
+    @property
+    def answer(self) -> str:
+        """The answer in words; "" while there is none."""
+        if self.typed and self.question.kind == "number":
+            return number_words(self.question, self.typed)
+        chosen = ", ".join(option.label for option in self.options if option.chosen)
+        return self.typed or chosen or (self.question.left_open if self.accepted else "")
+
+    @property
+    def options(self) -> tuple[OptionRow, ...]:
+        """What may be chosen; empty for numbers and texts."""
+        question, given = self.question, self.given
+        if question.doubt is not None:
+            right = OptionRow("y", "it is so", given is True)
+            return right, OptionRow("n", "change an answer", chosen=False)
+        if question.kind == "yes-no":
+            yes, no = OptionRow("y", "yes", given is True), OptionRow("n", "no", given is False)
+            if not question.caution or given not in (True, CLEARED):
+                return yes, no
+            return yes, no, OptionRow(CLEAR, "known and cleared", given == CLEARED)
+        chosen = given if isinstance(given, tuple) else (given,)
+        return tuple(
+            OptionRow(key, label, value in chosen)
+            for key, (value, label) in zip(question.option_keys, question.options, strict=True)
+        )
 
 
 @dataclass(frozen=True)
@@ -53,7 +122,6 @@ class IntakeForm:
     Attributes:
         questions: All questions, also those that are not asked at present.
         at: The id of the question the keys go to.
-        answers: What was answered or typed, by question id.
         accepted: Ids of open questions that were passed with Enter.
         refusals: Why an answer was refused, by question id; cleared when it is changed.
         settled: Ids of questions that are not put: at a retest, what does not change.
@@ -86,11 +154,7 @@ class IntakeForm:
     ) -> IntakeForm:
         """Give the form as it was left; what was typed and is not possible says why again.
 
-        Args:
-            protocol: Asks the same questions as then.
-            answers: Without any that `mismatches` names.
-            accepted: Ids of the questions passed with Enter.
-            at: The id of the question the keys went to.
+        There must be no answer that `mismatches` names.
         """
         form = replace(cls.blank(protocol), answers=dict(answers), accepted=frozenset(accepted))
         asked = [question.id for question in form._asked]
@@ -114,7 +178,7 @@ class IntakeForm:
         return self if self._open(self.current) else self._go_on()
 
     @property
-    def to_keep(self) -> dict[str, Answer]:
+    def to_save(self) -> dict[str, Answer]:
         """The answers as they may be written down before there is a session.
 
         A patient code that is refused, since it could tell who the person is, is not among them.
@@ -153,7 +217,7 @@ class IntakeForm:
 
     @property
     def tellable(self) -> bool:
-        """Whether `result` can tell the answers: only what hardly goes together may be open."""
+        """Whether there is a `result`: only what hardly goes together may be open."""
         return not self._needed
 
     @property
@@ -208,13 +272,10 @@ class IntakeForm:
     def nothing_else(self, seen: Collection[str]) -> IntakeForm:
         """Answer that there is nothing to tell to all on this page that is open and may be so.
 
-        Where a line of them was not on the screen yet, the form moves there and answers none.
-
-        Args:
-            seen: Ids of the questions whose lines were on the screen.
+        Where a line of them was not on the screen, which shows in the ids of those seen, the form
+        moves there and answers none.
         """
-        lines = [one for one in self._asked if self._part_of(one) == self.part]
-        silent = [one for one in lines if one.nothing is not None and self._open(one)]
+        silent = self._silent
         unseen = [one.id for one in silent if one.id not in seen]
         if unseen:
             return self.go_to(unseen[0])
@@ -227,23 +288,32 @@ class IntakeForm:
 
     def may_be_silent(self) -> bool:
         """Whether `nothing_else` has a meaning on this page."""
-        return any(
-            one.nothing is not None and self._open(one)
-            for one in self._asked
-            if self._part_of(one) == self.part
-        )
+        return bool(self._silent)
+
+    @property
+    def _silent(self) -> list[Question]:
+        lines = (one for one in self._asked if self._part_of(one) == self.part)
+        return [one for one in lines if one.nothing is not None and self._open(one)]
 
     def rows(self) -> tuple[QuestionRow, ...]:
         """Give the questions that are asked at present, in order."""
-        return tuple(self._row(question) for question in self._asked)
+        return tuple(
+            QuestionRow(
+                one,
+                self.answers.get(one.id),
+                one.id in self.accepted,
+                one.id == self.at,
+                self.refusals.get(one.id, ""),
+            )
+            for one in self._asked
+        )
 
     def page(self) -> tuple[QuestionRow, ...]:
         """Give the questions of the page that is on."""
-        lines = (question for question in self._asked if self._part_of(question) == self.part)
-        return tuple(self._row(question) for question in lines)
+        return tuple(row for row in self.rows() if self._part_of(row.question) == self.part)
 
     def result(self) -> tuple[Client, Intake]:
-        """Give the answers as the session keeps them.
+        """Give the answers as the session holds them.
 
         Raises:
             EntryRefusedError: Something is still missing; the sentence names it.
@@ -296,15 +366,6 @@ class IntakeForm:
         # What is left to ask at a retest fits on one page.
         merged = self.settled - {READY} and question.part == "person"
         return "history" if merged else question.part
-
-    def _row(self, question: Question) -> QuestionRow:
-        return question_row(
-            question,
-            self.answers.get(question.id),
-            current=question.id == self.at,
-            accepted=question.id in self.accepted,
-            error=self.refusals.get(question.id, ""),
-        )
 
     def _problem(self, question: Question) -> str:
         answer = self.answers.get(question.id)
@@ -412,3 +473,35 @@ class IntakeForm:
         refusals = {name: why for name, why in self.refusals.items() if name != self.at}
         accepted = self.accepted - {self.at}
         return replace(self, answers=answers, refusals=refusals, accepted=accepted, done=False)
+
+
+# What is answered so far, as far as it decides which tests follow.
+
+_DECIDE = ("weight_bearing", "one_leg_confirmed", "surgery", "precautions")
+_ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
+
+
+def intake_so_far(form: IntakeForm) -> Intake:
+    """The answers that decide which tests follow; what is still open restricts nothing."""
+    answers = form.answers
+    chosen = {
+        name: answers[name]
+        for name in (*_DECIDE, "side", "goals")
+        if answers.get(name) not in (None, ())
+    }
+    weeks = answers.get("recent_surgery_weeks")
+    if weeks and not typed_problem(_question(form, "recent_surgery_weeks"), str(weeks)):
+        chosen["recent_surgery_weeks"] = weeks
+    return Intake.model_validate({"goals": _ALL_GOALS, **chosen, "cautions": form.raised})
+
+
+def age_so_far(form: IntakeForm) -> int | None:
+    """The age in years; None while it is not given."""
+    age = form.answers.get("age")
+    if not age or typed_problem(_question(form, "age"), str(age)):
+        return None
+    return int(str(age))
+
+
+def _question(form: IntakeForm, question_id: str) -> Question:
+    return next(question for question in form.questions if question.id == question_id)

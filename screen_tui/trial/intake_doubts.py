@@ -1,4 +1,4 @@
-"""Answers before testing that hardly go together: each pair is asked about before it is kept.
+"""Answers before testing that hardly go together: each pair is asked about before it is saved.
 
 Clinical judgement where no source is named. None of them refuses an answer: what is unusual may be
 so, and one key says that it is.
@@ -6,10 +6,11 @@ so, and one key says that it is.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from screen_tui.trial.intake_sizes import height_cm, mass_kg
+from screen_tui.trial.numbers import height_cm, mass_kg
 
 Answers = Mapping[str, bool | str | tuple[str, ...]]
 """As in the form: by question id, what was chosen or typed."""
@@ -24,14 +25,9 @@ OTTAWA_AGE = 55
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """Answers that hardly go together.
+    """Answers that hardly go together: a short line among the answers, and what is asked of them.
 
-    Attributes:
-        id: Its id.
-        about: Ids of the questions whose answers it is about, the likelier mistake first.
-        short: Its line among the answers.
-        sentence: What is asked.
-        arises: Whether the answers are such.
+    It is about the answers to these questions, the likelier mistake first.
     """
 
     id: str
@@ -46,14 +42,9 @@ def _number(answers: Answers, question: str) -> int | None:
     return int(typed) if isinstance(typed, str) and typed.strip().isdecimal() else None
 
 
-def _below(answers: Answers, question: str, bound: int) -> bool:
+def _between(answers: Answers, question: str, least: int = 0, most: int = sys.maxsize) -> bool:
     number = _number(answers, question)
-    return number is not None and number < bound
-
-
-def _above(answers: Answers, question: str, bound: int) -> bool:
-    number = _number(answers, question)
-    return number is not None and number > bound
+    return number is not None and least <= number <= most
 
 
 def _holds(answers: Answers, question: str, *values: str) -> bool:
@@ -67,14 +58,6 @@ def _raised(answers: Answers, caution: str) -> bool:
     return answers.get(caution, False) is not False
 
 
-def _injured_at_ottawa_age(answers: Answers) -> bool:
-    return (
-        _raised(answers, "swelling-after-injury")
-        and answers.get("fracture-rule") is False
-        and _above(answers, "age", OTTAWA_AGE - 1)
-    )
-
-
 def _worst_below_now(answers: Answers) -> bool:
     now, worst = _number(answers, "pain_now"), _number(answers, "pain_worst")
     return now is not None and worst is not None and worst < now
@@ -85,9 +68,9 @@ def _size_is_odd(answers: Answers) -> bool:
     if not isinstance(typed_height, str) or not isinstance(typed_mass, str):
         return False
     height, mass = height_cm(typed_height), mass_kg(typed_mass)
-    return bool(height and mass) and not (
-        LEAST_BMI <= (mass or 0) / ((height or 1) / 100) ** 2 <= MOST_BMI
-    )
+    if not height or not mass:
+        return False
+    return not LEAST_BMI <= mass / (height / 100) ** 2 <= MOST_BMI
 
 
 DOUBTS = (
@@ -119,7 +102,11 @@ DOUBTS = (
         "Injury at 55 or over, Ottawa rule no",
         "After a recent injury an age of 55 or over meets the Ottawa knee rule by itself; it is "
         "answered no. Is it older than 7 days?",
-        _injured_at_ottawa_age,
+        lambda answers: (
+            _raised(answers, "swelling-after-injury")
+            and answers.get("fracture-rule") is False
+            and _between(answers, "age", OTTAWA_AGE)
+        ),
     ),
     Doubt(
         "falls-and-no-to-falls",
@@ -168,7 +155,7 @@ DOUBTS = (
         "Surgery more than a year ago",
         "More than 52 weeks since surgery: the question is on surgery within a year. Record it "
         "all the same?",
-        lambda answers: _above(answers, "recent_surgery_weeks", 52),
+        lambda answers: _between(answers, "recent_surgery_weeks", 53),
     ),
     Doubt(
         "young-replacement",
@@ -179,7 +166,7 @@ DOUBTS = (
         lambda answers: (
             bool(answers.get("recent_surgery_weeks"))
             and _holds(answers, "surgery", "replacement")
-            and _below(answers, "age", YOUNG_FOR_REPLACEMENT)
+            and _between(answers, "age", most=YOUNG_FOR_REPLACEMENT - 1)
         ),
     ),
     Doubt(
@@ -188,7 +175,7 @@ DOUBTS = (
         f"Age below {ADULT}",
         f"Below {ADULT} most cut-offs do not apply, and a hip is often felt at the knee: examine "
         "it first. Is the age right?",
-        lambda answers: _below(answers, "age", ADULT),
+        lambda answers: _between(answers, "age", most=ADULT - 1),
     ),
     Doubt(
         "size",
@@ -199,8 +186,3 @@ DOUBTS = (
     ),
 )
 """In the order in which they are asked."""
-
-
-def doubts(answers: Answers) -> tuple[Doubt, ...]:
-    """The doubts that arise from the answers so far."""
-    return tuple(doubt for doubt in DOUBTS if doubt.arises(answers))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -15,7 +17,7 @@ from screen_tui.protocol.knowledge import RULES_OUT, Caution, HistoryQuestion
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import INSTEAD, Cleared, Client, Intake, what_it_tells
 from screen_tui.trial.intake_doubts import DOUBTS, Doubt
-from screen_tui.trial.intake_sizes import (
+from screen_tui.trial.numbers import (
     HEIGHT_CHARACTERS,
     MASS_CHARACTERS,
     height_cm,
@@ -47,6 +49,10 @@ READY = "ready"
 """The last line of the questions: Enter there begins the tests."""
 
 
+Answers = Mapping[str, Answer]
+"""As the form holds them: by question id."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """One question.
@@ -54,17 +60,12 @@ class Question:
     Attributes:
         id: Its id: that of the caution or of the question of the history, the name of the field it
             fills, or, of what is cleared, the caution and the field with a colon between.
-        kind: How it is answered.
-        text: The question.
         short: Its short name, for one line beside the answer.
-        part: The page it is on.
         options: (value, label) of what may be chosen.
         keys: The keys that choose them; 1, 2, 3... when left out.
         also: Further keys that do, in the same order.
         optional: Whether it may be left open.
         left_open: What is said of it when it was.
-        details: Lines that explain it.
-        unit: The unit of a number.
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
         history: Whether it is a question of the history.
@@ -72,11 +73,7 @@ class Question:
         aside: Nobody is led to it: it is answered by who moves there.
         doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
-        only_with: (question id, value): it is asked only after that answer.
-        after: The question that must have an answer for this one to be asked; "" for none.
-        weeks_below: With ``only_with``, it is asked as well this early after surgery, in weeks.
-        only_when_limited: It is asked only after recent surgery, or of a leg that may not bear
-            full weight.
+        asked: Whether it is asked, given the answers so far.
     """
 
     id: str
@@ -98,10 +95,7 @@ class Question:
     aside: bool = False
     doubt: Doubt | None = None
     clears: str = ""
-    only_with: tuple[str, str] | None = None
-    after: str = ""
-    weeks_below: int = 0
-    only_when_limited: bool = False
+    asked: Callable[[Answers], bool] = field(default=lambda _: True, compare=False)
 
     @property
     def field(self) -> str:
@@ -128,28 +122,28 @@ class Question:
                 return self.options[keys.index(key)][0]
         return None
 
-    def asked(self, answers: Mapping[str, Answer]) -> bool:
-        """Whether it is asked, given the answers so far."""
-        if self.doubt is not None:
-            return self.doubt.arises(answers)
-        if self.only_when_limited and not _limited(answers):
-            return False
-        if self.after and self.after not in answers:
-            return False
-        if self.only_with is None or answers.get(self.only_with[0]) == self.only_with[1]:
-            return True
-        full = answers.get("weight_bearing") == "full"
-        weeks = answers.get("recent_surgery_weeks")
-        early = isinstance(weeks, str) and weeks.strip().isdecimal()
-        return full and early and int(str(weeks)) < self.weeks_below
+
+def _choices(values: Sequence[str], **labels: str) -> tuple[tuple[str, str], ...]:
+    """Options whose labels are their values, but for those that are named."""
+    return tuple((value, labels.get(value, value.replace("-", " "))) for value in values)
 
 
-def _limited(answers: Mapping[str, Answer]) -> bool:
+def _limited(answers: Answers) -> bool:
+    """After recent surgery, or on a leg that may not bear full weight."""
     surgery = answers.get("recent_surgery_weeks")
     return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
 
 
-_PAIN = tuple((str(score), str(score)) for score in range(11))
+def _load_unsure(answers: Answers, until: int) -> bool:
+    """Whether full load on one leg needs a word: as tolerated, or so many weeks after surgery."""
+    weight_bearing = answers.get("weight_bearing")
+    if weight_bearing != "full":
+        return weight_bearing == "as-tolerated"
+    weeks = str(answers.get("recent_surgery_weeks", "")).strip()
+    return weeks.isdecimal() and int(weeks) < until
+
+
+_PAIN = _choices([str(score) for score in range(11)])
 _PAIN_KEYS = "0123456789t"
 
 _SIDE = Question(
@@ -158,7 +152,7 @@ _SIDE = Question(
     "Which knee is the complaint about?",
     "Knee of the complaint",
     "safety",
-    options=(("left", "left"), ("right", "right"), ("both", "both")),
+    options=_choices(("left", "right", "both")),
     also="lr",
 )
 
@@ -168,13 +162,7 @@ _SITUATION = (
         "choice",
         "How much weight may this leg bear?",
         "Weight-bearing",
-        options=(
-            ("full", "full"),
-            ("as-tolerated", "as tolerated"),
-            ("partial", "partial"),
-            ("touch", "touch only"),
-            ("none", "none"),
-        ),
+        options=_choices(("full", "as-tolerated", "partial", "touch", "none"), touch="touch only"),
         details=("The order of the surgeon or physician; when unknown, choose none.",),
     ),
     Question(
@@ -183,7 +171,6 @@ _SITUATION = (
         "Full load on one leg confirmed?",
         "Full load on one leg",
         details=("Without it no one-leg, step-down or floor test is offered.",),
-        only_with=("weight_bearing", "as-tolerated"),
     ),
     Question(
         "recent_surgery_weeks",
@@ -200,15 +187,12 @@ _SITUATION = (
         "choice",
         "What kind of surgery?",
         "Kind of surgery",
-        options=(
-            ("replacement", "joint replacement"),
-            ("ligament", "ligament"),
-            ("meniscus", "meniscus"),
-            ("bone", "bone"),
-            ("extensor", "extensor repair"),
-            ("other", "other"),
+        options=_choices(
+            ("replacement", "ligament", "meniscus", "bone", "extensor", "other"),
+            replacement="joint replacement",
+            extensor="extensor repair",
         ),
-        after="recent_surgery_weeks",
+        asked=lambda answers: "recent_surgery_weeks" in answers,
     ),
     Question(
         "precautions",
@@ -223,19 +207,14 @@ _SITUATION = (
         ),
         optional=True,
         details=("What they rule out is not offered.",),
-        only_when_limited=True,
+        asked=_limited,
     ),
     Question(
         "complaints",
         "several",
         "What is the complaint?",
         "Complaint",
-        options=(
-            ("pain", "pain"),
-            ("giving-way", "giving way"),
-            ("weakness", "weakness"),
-            ("stiffness", "stiffness"),
-        ),
+        options=_choices(("pain", "giving-way", "weakness", "stiffness")),
         optional=True,
     ),
     Question(
@@ -243,11 +222,10 @@ _SITUATION = (
         "several",
         "What does the patient want to do again?",
         "Goals",
-        options=(
-            ("walking", "walking"),
-            ("chair", "rising from a chair"),
-            ("floor", "rising from the floor"),
-            ("stairs", "stairs"),
+        options=_choices(
+            ("walking", "chair", "floor", "stairs"),
+            chair="rising from a chair",
+            floor="rising from the floor",
         ),
         details=("They decide which tests are offered.",),
     ),
@@ -299,7 +277,7 @@ _PERSON = (
         "Sex",
         "Sex",
         "person",
-        options=(("female", "female"), ("male", "male"), ("unspecified", "unspecified")),
+        options=_choices(("female", "male", "unspecified")),
         keys="fmu",
         also="123",
         details=("Cut-offs are published by sex; unspecified leaves those out.",),
@@ -340,22 +318,24 @@ def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
     history = (_of_history(question) for question in protocol.history)
     until = max((rule.weeks_below for rule in protocol.limits if rule.until_confirmed), default=0)
     before = (
-        replace(question, weeks_below=until) if question.id == "one_leg_confirmed" else question
+        replace(question, asked=lambda answers: _load_unsure(answers, until))
+        if question.id == "one_leg_confirmed"
+        else question
         for question in _SITUATION
     )
-    doubts = (_of_doubt(doubt) for doubt in DOUBTS)
-    return (_SIDE, *safety, *before, *history, *_PERSON, *doubts, _READY)
-
-
-def _of_doubt(doubt: Doubt) -> Question:
-    return Question(
-        f"doubt:{doubt.id}",
-        "yes-no",
-        doubt.sentence,
-        f"? {doubt.short}",
-        "person",
-        doubt=doubt,
+    doubts = (
+        Question(
+            f"doubt:{one.id}",
+            "yes-no",
+            one.sentence,
+            f"? {one.short}",
+            "person",
+            doubt=one,
+            asked=one.arises,
+        )
+        for one in DOUBTS
     )
+    return (_SIDE, *safety, *before, *history, *_PERSON, *doubts, _READY)
 
 
 def _of_caution(caution: Caution) -> tuple[Question, ...]:
@@ -387,7 +367,7 @@ def _of_caution(caution: Caution) -> tuple[Question, ...]:
                 optional=name == "words",
                 model=Cleared,
                 clears=caution.id,
-                only_with=(caution.id, CLEARED),
+                asked=lambda answers: answers.get(caution.id) == CLEARED,
             )
             for name, text, short in clearing
         ),
@@ -426,10 +406,7 @@ def parse_number(question: Question, typed: str) -> int | float | None:
     return int(text) if re.fullmatch(r"-?\d+", text, re.ASCII) else None
 
 
-_SIZES: Mapping[str, Callable[[str], float | None]] = {
-    "height_cm": height_cm,
-    "mass_kg": mass_kg,
-}
+_SIZES = {"height_cm": height_cm, "mass_kg": mass_kg}
 _SIZE_CHARACTERS = {"height_cm": HEIGHT_CHARACTERS, "mass_kg": MASS_CHARACTERS}
 _LONGEST_NUMBER = 8
 
@@ -448,9 +425,18 @@ def typed_problem(question: Question, typed: str) -> str:
     """Say why a typed answer is not possible, in a sentence; "" when it is."""
     if not typed.strip():
         return "" if question.optional else "Type an answer; this one is needed."
-    if question.kind == "number":
-        return _number_problem(question, typed)
-    return _text_problem(question, typed.strip())
+    if question.kind != "number":
+        return _text_problem(question, typed.strip())
+    limits = _limits(question)
+    least, most = limits["minimum"], limits["maximum"]
+    number = parse_number(question, typed)
+    if number is None:
+        whole = "a whole number" if limits["type"] == "integer" else "a number"
+        unit = f" {question.unit}" if question.unit else ""
+        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g}{unit}."
+    if not least <= number <= most:
+        return f"{number_words(question, typed)} cannot be; type {least:g} to {most:g}."
+    return ""
 
 
 def longest(question: Question) -> int:
@@ -464,19 +450,6 @@ def characters(question: Question) -> str:
     if question.kind != "number":
         return ""
     return _SIZE_CHARACTERS.get(question.id, "0123456789.,")
-
-
-def _number_problem(question: Question, typed: str) -> str:
-    limits = _limits(question)
-    least, most = limits["minimum"], limits["maximum"]
-    whole = "a whole number" if limits["type"] == "integer" else "a number"
-    unit = f" {question.unit}" if question.unit else ""
-    number = parse_number(question, typed)
-    if number is None:
-        return f"{typed.strip()} is not {whole}; type {least:g} to {most:g}{unit}."
-    if not least <= number <= most:
-        return f"{number_words(question, typed)} cannot be; type {least:g} to {most:g}."
-    return ""
 
 
 def _text_problem(question: Question, text: str) -> str:
@@ -501,3 +474,65 @@ def _schema(model: type[BaseModel], field: str) -> Mapping[str, Any]:
     schema: Mapping[str, Any] = model.model_json_schema()["properties"][field]
     # An optional field is "this or null".
     return next((part for part in schema.get("anyOf", ()) if part["type"] != "null"), schema)
+
+
+# Whether answers that were saved still fit the questions.
+
+
+_NO_QUESTION = "is not a question of this protocol"
+
+
+def questions_digest(protocol: ScreenProtocol) -> str:
+    """Give ``sha256:`` and the hash of all that is asked, word for word.
+
+    An answer stands for what was asked: a no to other words is another answer.
+    """
+    asked = [
+        [q.id, q.kind, q.text, q.short, q.options, q.optional, q.details, q.unit]
+        for q in questions_of(protocol)
+    ]
+    return "sha256:" + hashlib.sha256(json.dumps(asked).encode()).hexdigest()
+
+
+def mismatches(
+    protocol: ScreenProtocol, answers: Mapping[str, Answer], accepted: Iterable[str], at: str
+) -> tuple[tuple[tuple[str | int, ...], str], ...]:
+    """Say what of a saved form does not fit the questions of a protocol.
+
+    Returns:
+        The place of each mismatch, such as ``("answers", "side")``, and a reason.
+    """
+    questions = {question.id: question for question in questions_of(protocol)}
+    found: list[tuple[tuple[str | int, ...], str]] = []
+    for name, answer in answers.items():
+        if name not in questions:
+            found.append((("answers", name), _NO_QUESTION))
+        elif reason := _impossible(questions[name], answer):
+            found.append((("answers", name), reason))
+    found += [
+        (("accepted", index), _NO_QUESTION)
+        for index, name in enumerate(accepted)
+        if name not in questions
+    ]
+    if at not in questions:
+        found.append((("at",), _NO_QUESTION))
+    return tuple(found)
+
+
+def _impossible(question: Question, answer: Answer) -> str:
+    """Say why something can never have been answered to a question; "" when it can.
+
+    What was typed may still be refused by `typed_problem`: it need not be finished.
+    """
+    if question.kind in TYPED:
+        if not isinstance(answer, str):
+            return "must be text, as it was typed"
+        return "" if len(answer) <= longest(question) else "is longer than may be typed"
+    if question.kind == "yes-no":
+        fits = isinstance(answer, bool) or (question.caution and answer == CLEARED)
+        return "" if fits else "must be true or false"
+    values = [value for value, _ in question.options]
+    if question.kind == "choice":
+        return "" if answer in values else f"must be one of {', '.join(values)}"
+    fits = isinstance(answer, tuple) and set(answer) <= set(values)
+    return "" if fits else f"must be an array of {', '.join(values)}"

@@ -1,14 +1,21 @@
-"""How far a screen is in its tests, and which test is next, before, or on the other leg."""
+"""How far a screen is in its tests, which test is next, and what the tests came to so far."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from screen_tui.engine.conditions import Seen
+from screen_tui.engine.observe import other
+from screen_tui.engine.results import Result
+from screen_tui.engine.safety import precautions_raised
+from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.words import with_side
+from screen_tui.report.plan import orders
+from screen_tui.report.words import limit_words, number, result_amount, with_side
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
@@ -23,13 +30,10 @@ from screen_tui.trial.retest import asked_again, same_tests_first, values_then
 
 @dataclass(frozen=True)
 class Itinerary:
-    """The tests of a session; one of them is at hand.
+    """The tests of a session; one of them, `item`, is at hand.
 
     Attributes:
-        protocol: What is tested.
-        session: The session so far.
         allowed: All tests that this person may be asked for, in order.
-        item: The test at hand.
         asked: The tests that were asked for, at this visit or at the earlier one it follows.
         then: What the earlier screen measured, by test and leg; empty where there was none.
     """
@@ -50,14 +54,10 @@ class Itinerary:
         wanted: Item | None = None,
         asked: Set[str] = frozenset(),
     ) -> Itinerary:
-        """Give the tests of a session.
+        """Give the tests of a session, which may be the re-test of an earlier one.
 
-        Args:
-            protocol: What is tested.
-            session: The session.
-            earlier: The session that it is a re-test of; None for none.
-            wanted: The test to begin with; None for the first that is still to do.
-            asked: Tests that are asked for from the start.
+        At hand is the one that is wanted, or else the first that is still to do; some may be asked
+        for from the start.
         """
         items = allowed_items(protocol, session.intake)
         # What a result calls for is called for on the leg it was seen on.
@@ -163,3 +163,76 @@ class Itinerary:
         return next(
             (one for one in self.items if one.test == self.item.test and one != self.item), None
         )
+
+
+@dataclass(frozen=True, slots=True)
+class MinutesLeft:
+    """The minutes left as they are shown: they come down steadily and never jump up.
+
+    What is left by the tests alone leaps when a result calls for more of them or rules some out.
+    What is shown falls by no more than the test just done or the time gone by, and stays where it
+    is until the tests have caught up.
+
+    Attributes:
+        shown: Minutes, not rounded.
+        by_tests: What the tests at hand said then.
+        at: Monotonic seconds of the last change.
+    """
+
+    shown: float
+    by_tests: float
+    at: float
+
+    def after(self, by_tests: float, just_done: float, now: float) -> MinutesLeft:
+        """The same once the tests say something else, after one of so many minutes was done."""
+        if by_tests == self.by_tests:
+            return self
+        step = max(just_done, (now - self.at) / 60)
+        fallen = max(by_tests, self.shown - step) if by_tests < self.shown else self.shown
+        return replace(self, shown=fallen if by_tests else 0.0, by_tests=by_tests, at=now)
+
+    @property
+    def words(self) -> str:
+        """In whole minutes, such as ``4 min left``; never none while there is something to do."""
+        return f"{math.ceil(round(self.shown, 3))} min left"
+
+
+_AGAINST = {
+    "meets": "meets the cut-off",
+    "near the line": "near the cut-off",
+    "short of the line": "worse than the cut-off",
+}
+
+
+def outcome(seen: Seen, test: str, side: Side | None) -> tuple[str, ...]:
+    """Each number of a test so far, against its cut-off and the other leg, in one line each."""
+    return tuple(
+        _line(seen, result)
+        for (of_test, of_side, _), result in seen.results.items()
+        if (of_test, of_side) == (test, side) and (result.value is not None or result.in_words)
+    )
+
+
+def _line(seen: Seen, result: Result) -> str:
+    parts = [f"{result.label} {result_amount(result)}"]
+    if result.line is not None and result.standing in _AGAINST:
+        limit = limit_words(result.line, result)
+        parts.append(f"{_AGAINST[result.standing]}, {limit}")
+    if result.value is None and result.why_not:
+        parts.append(result.why_not)
+    parts += [f"worse than the warning cut-off, {limit_words(one, result)}" for one in result.flags]
+    there = seen.results.get((result.test, other(result.side), result.measure))
+    if result.side and result.value is not None and there and there.value is not None:
+        gap = number(abs(result.value - there.value), result.decimals)
+        share = result.symmetry_percent
+        worse = "" if share is None else f" ({number(100 - share, 0)} %)"
+        parts.append(f"{there.side} {result_amount(there)}, difference {gap}{worse}")
+    return "; ".join(parts)
+
+
+def cautions_in_testing(seen: Seen) -> tuple[str, ...]:
+    """What of the person's limits and precautions matters to testing, in one short line each."""
+    ordered = orders(seen.session.intake)
+    raised = {one.id for one in precautions_raised(seen)}
+    rules = (rule.in_testing for rule in seen.protocol.precautions if rule.id in raised)
+    return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
+from screen_tui.files.text import first_control_character
+
 
 @dataclass(frozen=True, slots=True)
 class Binding:
@@ -18,8 +20,7 @@ class Binding:
     Attributes:
         keys: Names of the keys, as `action_key` gives them. Of an action with a number each has
             its own: the first key is the first reason or score, or the sign of digit 1.
-        printed: The keys as help prints them.
-        does: What help says; the same words on neighbouring lines are said once.
+        printed: The keys as help prints them; what it `does`, it says once for neighbours.
         repeats: It goes on while the key is held.
     """
 
@@ -152,3 +153,45 @@ TIMED = (
     Action.WHY_ENDED, Action.STRIKE, Action.YES, Action.NO, Action.DIRECTION, Action.TAP_STEPS,
 )  # fmt: skip
 """What is done to the trial itself, at the time of the press."""
+
+
+# Names of keys, made the same whatever terminal sent them.
+
+_CHARACTER_OF = {
+    "space": " ",
+    "plus": "+",
+    "minus": "-",
+    "full_stop": ".",
+    "comma": ",",
+    # The number pad.
+    "add": "+",
+    "subtract": "-",
+    "decimal": ".",
+    "separator": ",",
+}
+_OTHER_NAMES = {"return": "enter", "ctrl+m": "enter", "ctrl+h": "backspace", "backtab": "shift+tab"}
+
+
+def typed_character(key: str, character: str | None) -> str:
+    """Give the character a key press types, or "" for one that types nothing a text may hold.
+
+    Some terminals name a key, such as ``full_stop``, without its character, so the name is asked
+    first.
+    """
+    if key in _CHARACTER_OF:
+        return _CHARACTER_OF[key]
+    typed = key if character is None or len(character) != 1 else character
+    possible = len(typed) == 1 and typed.isprintable() and first_control_character(typed) is None
+    return typed if possible else ""
+
+
+def action_key(key: str, character: str | None) -> str:
+    """Give the name under which a key acts: ``space``, ``enter``, ``1``, ``+``, ``p``.
+
+    Letters are lower case, so that a caps lock changes nothing.
+    """
+    name = _OTHER_NAMES.get(key, key)
+    if name != key or name in ("space", "enter", "tab", "backspace"):
+        return name
+    typed = typed_character(key, character)
+    return "space" if typed == " " else typed.lower() or name

@@ -28,22 +28,18 @@ def form_again(protocol: ScreenProtocol, earlier: Session, today: date) -> Intak
     Safety, pain and falls are asked anew. Weeks since surgery are counted on, for a year.
     """
     intake = earlier.intake
-    answers = {
-        name: answer
-        for name, answer in answers_of(protocol, earlier.client, intake).items()
-        if name not in ("pain_now", "pain_worst", "note", "recent_surgery_weeks", "surgery")
-    }
-    anew = {question.id for question in protocol.history if question.at_retest == "asked"}
+    anew = {"pain_now", "pain_worst", "note", "recent_surgery_weeks", "surgery"}
+    anew |= {question.id for question in protocol.history if question.at_retest == "asked"}
     anew |= {question.id for question in questions_of(protocol) if question.part == "safety"}
-    answers = {name: one for name, one in answers.items() if name not in anew - {"side"}}
+    then = answers_of(protocol, earlier.client, intake)
+    answers = {name: one for name, one in then.items() if name not in anew - {"side"}}
     if intake.recent_surgery_weeks is not None:
         weeks = intake.recent_surgery_weeks + (today - earlier.started.date()).days // 7
         if weeks <= _A_YEAR:
             answers["recent_surgery_weeks"] = str(weeks)
             if intake.surgery is not None:
                 answers["surgery"] = intake.surgery
-    said = ("recent_surgery_weeks", "precautions")
-    accepted = tuple(name for name in said if name not in answers)
+    accepted = {"recent_surgery_weeks", "precautions"} - set(answers)
     return asking_less(protocol, IntakeForm.restored(protocol, answers, accepted, ""))
 
 
@@ -85,31 +81,27 @@ def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict
     answers: dict[str, Answer] = {
         name: f"{number:g}" for name, number in numbers.items() if number is not None
     }
-    answers |= {
+    given: dict[str, Answer | None] = {
         "label": client.label,
         "sex": client.sex,
         "side": intake.side,
         "weight_bearing": intake.weight_bearing,
         "one_leg_confirmed": intake.one_leg_confirmed,
+        "surgery": intake.surgery,
+        "alone_at_home": intake.alone_at_home,
+        "goals": tuple(intake.goals),
+        "complaints": tuple(intake.complaints),
+        "precautions": tuple(intake.precautions),
+        "note": intake.note,
     }
-    several = {
-        "goals": intake.goals,
-        "complaints": intake.complaints,
-        "precautions": intake.precautions,
-    }
-    answers |= {name: tuple(chosen) for name, chosen in several.items() if chosen}
-    for name, known in (("surgery", intake.surgery), ("alone_at_home", intake.alone_at_home)):
-        if known is not None:
-            answers[name] = known
-    if intake.note:
-        answers["note"] = intake.note
+    answers |= {name: one for name, one in given.items() if one not in (None, (), "")}
     answers |= _history_again(protocol, intake.history)
     answers |= {caution: False for caution in intake.safety_asked}
     answers |= {caution: True for caution in intake.cautions}
     for one in intake.cleared:
         answers[one.caution] = CLEARED
         words = {"by": one.by, "when": one.when, "words": one.words}
-        answers |= {f"{one.caution}:{name}": said for name, said in words.items() if said}
+        answers |= {f"{one.caution}:{name}": text for name, text in words.items() if text}
     asked = {question.id for question in questions_of(protocol)}
     return {name: answer for name, answer in answers.items() if name in asked}
 
@@ -152,21 +144,18 @@ def same_tests_first(
     not: what made the order safe is not given up for the sake of comparison.
     """
     first = {trial.test for trial in earlier.as_amended.trials if trial.counts}
-    while True:
-        before = {gate.after for gate in protocol.battery.gates if gate.withhold in first}
-        before |= {
+    before = first
+    while before:
+        needed = {gate.after for gate in protocol.battery.gates if gate.withhold in before}
+        needed |= {
             one.test
             for item in protocol.battery.items
-            if item.only_if is not None and item.test in first
+            if item.only_if is not None and item.test in before
             for one in item.only_if.any_of
         }
-        if before <= first:
-            break
+        before = needed - first
         first |= before
-    return (
-        *(item for item in items if item.test in first),
-        *(item for item in items if item.test not in first),
-    )
+    return tuple(sorted(items, key=lambda item: item.test not in first))
 
 
 def values_then(protocol: ScreenProtocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:

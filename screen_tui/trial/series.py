@@ -13,7 +13,7 @@ from screen_tui.timing.spec import CAP, Direction
 
 @dataclass(frozen=True, slots=True)
 class Series:
-    """Trials of one test, one leg, and one cue or none; the void ones are kept among them."""
+    """Trials of one test, one leg, and one cue or none; the void ones are among them."""
 
     spec: TestSpec
     cue: str
@@ -82,13 +82,10 @@ class Series:
     @property
     def so_far(self) -> str:
         """What the trials before came to, such as ``best 8.4 s``; "" while nothing did."""
-        if self.spec.timer.directions:
-            return ", ".join(
-                f"{trial.direction} {trial.value:g} s"
-                for trial in self.counting
-                if trial.value is not None
-            )
         values = [trial.value for trial in self.counting if trial.value is not None]
+        if self.spec.timer.directions:
+            ways = [trial.direction for trial in self.counting if trial.value is not None]
+            return ", ".join(f"{way} {value:g} s" for way, value in zip(ways, values, strict=True))
         if not values:
             return ""
         measure = self.measure

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import get_args
 
 from screen_tui.engine.measures import HANDS_USED
@@ -35,10 +35,7 @@ _TYPED = re.compile(r"[0-9.,]")
 def carried(spec: TestSpec, trials: Iterable[Trial], said: Said) -> Noted:
     """Give what is noted for the next trial of a test, in the order of its file.
 
-    Args:
-        spec: The test.
-        trials: All trials of the session, in order; struck-out ones say how it was set up too.
-        said: What was said in this session, which is newer than any trial.
+    All trials of the session count, void ones too; what was said in it is newer than any of them.
     """
     known: dict[SetUpId, float | str | None] = {}
     for trial in trials:
@@ -56,12 +53,8 @@ def of_last_visit(
 ) -> tuple[tuple[SetUp, ...], Noted]:
     """What was noted on the set-up at the last visit, to be asked about once at this one.
 
-    Args:
-        specs: The tests of this visit, the one at hand first.
-        trials: The trials of the last visit.
-
     Returns:
-        What is asked for, each thing once, and what was noted of it then.
+        What the tests of this visit ask for, each thing once, and what was noted of it then.
     """
     known = {
         name: value for one in trials for name in _IDS if (value := one.set_up(name)) is not None
@@ -85,16 +78,15 @@ def in_short(noted: Noted) -> str:
     return ", ".join(_short(name, value) for name, value in noted.items())
 
 
-def higher_seat(spec: TestSpec, kept: Trial) -> str:
+def higher_seat(spec: TestSpec, trial: Trial) -> str:
     """Say that a chair test done with hands is offered from a higher seat; "" otherwise.
 
     A higher seat shows what is possible without hands; it is held against no line. To somebody
     who was unsafe, short of breath or wished to stop, nothing more is offered.
     """
     seat = any(item.id == "seat_cm" for item in spec.set_up)
-    rising = spec.timer.rises
-    plain = kept.counts and not kept.cue and kept.ended not in _NO_MORE
-    if not (seat and rising and plain and HANDS_USED in kept.signs):
+    plain = trial.counts and not trial.cue and trial.ended not in _NO_MORE
+    if not (seat and spec.timer.rises and plain and HANDS_USED in trial.signs):
         return ""
     return "Hands used: offer it from a higher seat; u notes the seat."
 
@@ -104,11 +96,10 @@ class SetUpRow:
     """One thing about the set-up as it is drawn.
 
     Attributes:
-        label: What it is.
         value: What holds at present, such as ``43 cm``.
         state: ``usual, not noted`` or ``noted``.
         current: The keys go here.
-        typed: The number that is being typed; "" otherwise.
+        typed: The number that is being typed.
         limits: What may be typed, such as ``30 to 75 cm``; "" where one chooses.
         choices: (key, label, whether it is noted) of what can be chosen.
     """
@@ -127,32 +118,20 @@ class SetUpForm:
     """The set-up of a test, gone through key by key.
 
     Attributes:
-        items: What the test asks for.
-        before: What was noted when the form was opened.
+        before: What was noted when the form was opened; nothing yet of what is noted as last time.
         noted: What is noted now.
-        at: The item the keys go to.
-        typed: What was typed there and not taken yet.
-        problem: Why what was typed cannot be; "" otherwise.
+        at: The place of the item the keys go to.
+        typed: What was typed there and not taken yet; `problem` says why it cannot be.
         done: It was left; nothing that was typed is open.
     """
 
     items: tuple[SetUp, ...]
     before: Noted
-    noted: Noted = field(default_factory=dict)
+    noted: Noted
     at: int = 0
     typed: str = ""
     problem: str = ""
     done: bool = False
-
-    @classmethod
-    def of(cls, spec: TestSpec, noted: Noted) -> SetUpForm:
-        """Give the form of a test that asks for something, with what is noted so far."""
-        return cls(spec.set_up, noted, noted)
-
-    @classmethod
-    def as_last_time(cls, items: tuple[SetUp, ...], noted: Noted) -> SetUpForm:
-        """Give the form of what was noted at the last visit; nothing of it is noted yet."""
-        return cls(items, {}, noted)
 
     @property
     def current(self) -> SetUp:
@@ -244,8 +223,8 @@ class SetUpForm:
     def _with(self, value: float | str | None) -> SetUpForm:
         """The form with a value noted at the current place, or with none; in the file's order."""
         now = {**self.noted, self.current.id: value}
-        kept = {item.id: each for item in self.items if (each := now.get(item.id)) is not None}
-        return replace(self, noted=kept, typed="", problem="")
+        noted = {item.id: each for item in self.items if (each := now.get(item.id)) is not None}
+        return replace(self, noted=noted, typed="", problem="")
 
 
 def _can_be(item: SetUp, value: float | str) -> bool:

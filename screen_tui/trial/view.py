@@ -10,13 +10,12 @@ from screen_tui.report.words import SPARED
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
-from screen_tui.trial.ending import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.keymap import Action
 from screen_tui.trial.numbers import read_number
+from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.record import ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
-from screen_tui.trial.state import TrialState
-from screen_tui.trial.watch import disturbance, doubt
+from screen_tui.trial.state import TrialState, disturbance, doubt
 
 FLASH_S = 1.0
 
@@ -68,11 +67,7 @@ class Before:
     Attributes:
         results: What this test came to so far.
         cue: What is said in a cued repeat; "" without a cue.
-        say: What is said to the person.
         cautions: What of this person's precautions matters to testing.
-        setup: How it is set up.
-        safety: What protects the person.
-        ends_when: What ends it.
     """
 
     results: tuple[str, ...]
@@ -86,7 +81,7 @@ class Before:
 
 @dataclass(frozen=True, slots=True)
 class TrialView:
-    """A trial as it is drawn. All texts are plain ASCII apart from those of the protocol.
+    """A trial as it is drawn; "" for what there is nothing to say of.
 
     Attributes:
         state: READY, REST, COUNT-IN, RUNNING, FULL TIME, DONE, STOPPED, ASKING, SAVED,
@@ -94,25 +89,19 @@ class TrialView:
         whose: ``LEFT LEG``, ``RIGHT LEG`` or ``BOTH LEGS``; for stairs ``GOING UP`` or
             ``GOING DOWN``.
         trial: Which it is, such as ``trial 2 of 3``; "" where there is only one.
-        target: What the trial runs to, such as ``up to 45 s``; "" where there is nothing.
-        big: The main number, always of the same width during a trial; "" where there is none.
-        unit: The unit of the main number.
-        beside: A second number as big as that, and its unit; two empty texts for none.
+        target: What the trial runs to, such as ``up to 45 s``.
+        big: The main number, always of the same width during a trial.
+        beside: A second number as big as that, and its unit.
         progress: How far it is, such as ``3 of 5``; "" before the start, or where `big` says it.
         so_far: What the trials before came to, such as ``best 8.4 s``.
         remarks: The cue, a correction and a comment, where there are any.
         before: What is read before the start; None once anything was begun.
-        signs: The signs to watch for.
         signs_current: The digits go to the signs at this moment.
-        watched: ``watched, clean``, or "".
-        pain: ``pain 3 of 10``, or "".
-        ended: ``ended: foot down``, or "".
-        set_up: What is noted on the set-up, such as ``seat 50 cm, stick``; "" when nothing is.
-        hint: A short remark, such as ``held key ignored``; "" otherwise.
-        question: A question that waits for its answer, or for a second Enter; "" otherwise.
-        error: Why something was refused; "" otherwise.
-        fields: The numbers that are typed.
-        choices: What one more key answers or chooses now; empty otherwise.
+        set_up: What is noted on the set-up, such as ``seat 50 cm, stick``.
+        hint: A short remark, such as ``held key ignored``.
+        question: A question that waits for its answer, or for a second Enter.
+        error: Why something was refused.
+        choices: What one more key answers or chooses now.
         keys: (key, what it does now), in the order of importance.
         bell: The target or the end was reached by the very last key or tick: ring once.
         flash: It was reached within the last second: draw the number marked.
@@ -140,7 +129,7 @@ class TrialView:
     error: str
     fields: tuple[FieldRow, ...]
     choices: tuple[ChoiceRow, ...]
-    keys: tuple[tuple[str, str], ...]
+    keys: Keys
     bell: bool
     flash: bool
 
@@ -153,14 +142,9 @@ def view_of(
     results: tuple[str, ...] = (),
     cautions: tuple[str, ...] = (),
 ) -> TrialView:
-    """Give what there is to draw of a trial at `now`.
+    """Give what there is to draw of a trial at `now`, with what is read before the start.
 
-    Args:
-        state: The trial.
-        now: Monotonic seconds.
-        keys: The filter of the keys, to tell of a key that is held or waits.
-        results: What the trials of this test came to so far, for before the start.
-        cautions: What of the person's precautions matters to testing, for before the start.
+    The filter of the keys says whether one is held or waits.
     """
     filtered = keys or KeyFilter()
     given = state.input
@@ -381,97 +365,82 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     """Give (key, what it does now), the most needed first; every key named does something."""
     if state.record is not None:
         return ()
-    key, keys = state.keymap.key, state.keymap.keys
-    back = (key(Action.TAKE_BACK), "undo")
     if state.prompt:
         leave = {"pain": "no pain score", "strike": "not void", "ended": "not now"}
         first, *_, last = (one.key for one in _choices(state))
         does = {"pain": "pain", "strike": "reason", "ended": "reason"}[state.prompt]
         return (
             (f"{first}-{last}" if last.isdigit() else f"{first}-9 {last}", does),
-            (back[0], leave[state.prompt]),
+            (state.keymap.key(Action.TAKE_BACK), leave[state.prompt]),
         )
-    signs = (keys(Action.SIGN, [sign.digit - 1 for sign in state.signs]), "signs")
-    clean = (key(Action.WATCHED), "not watched" if state.input.watched else "watched, clean")
-    strike = (key(Action.STRIKE), "void")
-    which = "spared leg" if state.sign_of_a_leg == SPARED else "leg"
-    of_trial = _Line(
-        back=(back,) if state.undoable or waits else (),
-        signs=(signs,) if state.signs else (),
-        leg=(("←→", which),) if state.sign_of_a_leg else (),
-        clean=(clean,) if state.signs else (),
-        pain=((key(Action.PAIN), "pain"),),
-        strike=(strike,) if state.unsaved else (),
-        why=((key(Action.WHY_ENDED), "why ended"),),
-    )
+    parts = _parts(state, waits=waits)
+    return tuple(hint for part in _LINES[_phase(state)].split() for hint in parts[part])
+
+
+_LINES = {
+    "number": "type count next back pain strike move",
+    "signs": "signs clean next back pain strike move",
+    "watched": "count save signs back leg pain clean strike why",
+    "count-in": "back signs",
+    "question": "answers back signs pain strike",
+    # Pain, why it ended and that it was clean work before the start too, but are rare there: the
+    # ways need the room.
+    "ready": "start flight signs back",
+    "running": "press early signs back leg pain clean strike why",
+    "incomplete": "why back signs pain leg clean strike",
+    "ended": "save back signs pain leg clean strike why",
+}
+"""Parts of the line of keys in each phase, the most needed first."""
+
+
+def _phase(state: TrialState) -> str:
+    given = state.input
     if state.entry.fields:
-        return _typing(state, of_trial)
-    return _timed(state, of_trial) if state.spec.timer.clocked else _untimed(state, of_trial)
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """The parts of the line of keys that are the same in every phase.
-
-    Attributes:
-        leg: On which leg the sign marked last was, in a test of both.
-        clean: It was watched throughout: what is not marked was not there.
-    """
-
-    back: Keys
-    signs: Keys
-    leg: Keys
-    clean: Keys
-    pain: Keys
-    strike: Keys
-    why: Keys
-
-
-def _untimed(state: TrialState, line: _Line) -> Keys:
-    key, timer = state.keymap.key, state.input.timer
-    count: Keys = ((key(Action.TIME), "count"),) if timer.press(0.0) != timer else ()
-    save: Keys = ((key(Action.ENTER), "save"),)
-    first = (*count, *save, *line.signs, *line.back, *line.leg, *line.pain, *line.clean)
-    return (*first, *line.strike, *line.why)
-
-
-def _timed(state: TrialState, line: _Line) -> Keys:
-    given, key, timer = state.input, state.keymap.key, state.spec.timer
+        return "number" if state.entry.on_field else "signs"
+    if not state.spec.timer.clocked:
+        return "watched"
     if given.counting_in:
-        return (*line.back, *line.signs)
+        return "count-in"
     if state.in_doubt or given.timer.asking:
-        answers = tuple((one.key, one.label) for one in _choices(state))
-        return (*answers, *line.back, *line.signs, *line.pain, *line.strike)
-    if given.phase is Phase.READY:
-        steps = f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}"
-        taps = "start and stop only" if given.tapped else "time each step"
-        stairs: Keys = (
-            (steps, "steps"), (key(Action.DIRECTION), "up or down"), (key(Action.TAP_STEPS), taps)
-        )  # fmt: skip
-        start = "one more trial" if state.series_complete else "start"
-        # Pain, why it ended and that it was clean work too, but are rare before the start: the ways
-        # need the room.
-        flight = stairs if timer.directions else ()
-        return ((key(Action.TIME), start), *flight, *line.signs, *line.back)
-    if given.phase is Phase.RUNNING:
-        does = "step" if given.tapped else timer.space_does(given.timer.snapshot(0.0))
-        stop: Keys = ((key(Action.TIME), does),)
-        if timer.stops_early:
-            stop = (*stop, (key(Action.ENTER), "stop early"))
-        first = (*stop, *line.signs, *line.back, *line.leg, *line.pain)
-        return (*first, *line.clean, *line.strike, *line.why)
-    save: Keys = ((key(Action.ENTER), "save"),)
-    if state.stopped_without_reason:
-        save = line.why
-    first = (*save, *line.back, *line.signs, *line.pain, *line.leg, *line.clean, *line.strike)
-    return first if state.stopped_without_reason else (*first, *line.why)
+        return "question"
+    if given.phase is not Phase.ENDED:
+        return "ready" if given.phase is Phase.READY else "running"
+    return "incomplete" if state.stopped_without_reason else "ended"
 
 
-def _typing(state: TrialState, line: _Line) -> Keys:
-    entry, key = state.entry, state.keymap.key
-    moves = f"{key(Action.FIELD_BEFORE)}/{key(Action.FIELD_AFTER)}"
-    move: Keys = ((moves, "move"),) if entry.go(1) != entry or entry.go(-1) != entry else ()
-    enter = (key(Action.ENTER), "save" if entry.at_the_end else "next")
-    count: Keys = ((key(Action.TIME), "count"),) if entry.count() != entry else ()
-    what: Keys = (("0-9 -", "type"), *count) if entry.on_field else (*line.signs, *line.clean)
-    return (*what, enter, *line.back, *line.pain, *line.strike, *move)
+def _parts(state: TrialState, *, waits: bool) -> dict[str, Keys]:
+    """The parts of the line of keys; those without a meaning at this moment are empty."""
+    given, entry, spec = state.input, state.entry, state.spec.timer
+    key, keys = state.keymap.key, state.keymap.keys
+    space, enter = key(Action.TIME), key(Action.ENTER)
+    leg = "spared leg" if state.sign_of_a_leg == SPARED else "leg"
+    counts = entry.count() != entry if entry.fields else given.timer.press(0.0) != given.timer
+    running = "step" if given.tapped else spec.space_does(given.timer.snapshot(0.0))
+    flight = (
+        (f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}", "steps"),
+        (key(Action.DIRECTION), "up or down"),
+        (key(Action.TAP_STEPS), "start and stop only" if given.tapped else "time each step"),
+    )
+    signs = (keys(Action.SIGN, [sign.digit - 1 for sign in state.signs]), "signs")
+    clean = (key(Action.WATCHED), "not watched" if given.watched else "watched, clean")
+    moves = entry.go(1) != entry or entry.go(-1) != entry
+    move = (f"{key(Action.FIELD_BEFORE)}/{key(Action.FIELD_AFTER)}", "move")
+    return {
+        "back": ((key(Action.TAKE_BACK), "undo"),) if state.undoable or waits else (),
+        "signs": (signs,) if state.signs else (),
+        "leg": (("←→", leg),) if state.sign_of_a_leg else (),
+        "clean": (clean,) if state.signs else (),
+        "pain": ((key(Action.PAIN), "pain"),),
+        "strike": ((key(Action.STRIKE), "void"),) if state.unsaved else (),
+        "why": ((key(Action.WHY_ENDED), "why ended"),),
+        "answers": tuple((one.key, one.label) for one in _choices(state)),
+        "start": ((space, "one more trial" if state.series_complete else "start"),),
+        "flight": flight if spec.directions else (),
+        "press": ((space, running),),
+        "early": ((enter, "stop early"),) if spec.stops_early else (),
+        "save": ((enter, "save"),),
+        "next": ((enter, "save" if entry.at_the_end else "next"),),
+        "count": ((space, "count"),) if counts else (),
+        "type": (("0-9 -", "type"),),
+        "move": (move,) if moves else (),
+    }

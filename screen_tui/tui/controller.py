@@ -1,12 +1,13 @@
 """The session being worked on: saved after every change, and kept in memory when it cannot be.
 
 Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
-when it is left. One that could not be saved is never dropped for another; it waits
-among the `UnsavedSessions`.
+when it is left. One that could not be saved is never dropped for another: it waits in memory, and
+each save tries it again.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -15,7 +16,7 @@ from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
-from screen_tui.session.folder import SessionSummary
+from screen_tui.session.folder import SessionSummary, folder_warnings
 from screen_tui.session.model import (
     AS_USUAL,
     Client,
@@ -37,7 +38,7 @@ from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
 from screen_tui.trial.set_up import Said
 from screen_tui.tui.draft import DraftController
-from screen_tui.tui.unsaved_sessions import UnsavedSessions
+from screen_tui.tui.drawing.words import moved_to, what_became
 
 ENDED_WITH_IT = "the program was ended"
 """Why a trial is void that was under way as the program ended in good order."""
@@ -47,7 +48,8 @@ class SessionController:
     """Holds one session at a time and saves it.
 
     Attributes:
-        shelf: Where it is saved.
+        store: Where sessions are saved now.
+        failure: The last save, where it failed.
         draft: Holds the answers of somebody who has no session yet.
         read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
         since: Monotonic seconds at which the session in hand was begun or gone on with.
@@ -55,7 +57,8 @@ class SessionController:
 
     def __init__(self, protocol: ScreenProtocol, store: SessionStore, clock: Clock) -> None:
         self.protocol = protocol
-        self.unsaved_sessions = UnsavedSessions(store)
+        self.store = store
+        self.failure: SaveFailedError | None = None
         self.clock = clock
         self.draft = DraftController(protocol, store.folder, clock)
         self.read_only = False
@@ -65,11 +68,9 @@ class SessionController:
         self._on_disk: Session | None = None
         self._earlier: Session | None = None
         self._interrupted: Trial | None = None
-
-    @property
-    def store(self) -> SessionStore:
-        """Where sessions are saved now."""
-        return self.unsaved_sessions.store
+        self._waiting: dict[str, Session] = {}
+        self._remark = ""
+        self._warned_of_folder = False
 
     @property
     def session(self) -> Session:
@@ -111,12 +112,12 @@ class SessionController:
     @property
     def trouble(self) -> str:
         """Why the last change is not on disk; empty when it is."""
-        return self.unsaved_sessions.trouble or self.draft.trouble
+        return str(self.failure or "") or self.draft.trouble
 
     @property
     def lost(self) -> str:
         """What to say once the program has ended; empty when everything is on disk."""
-        failure = self.unsaved_sessions.failure or self.draft.failure
+        failure = self.failure or self.draft.failure
         if failure is None:
             return ""
         lost = "The program has ended, and all that was entered after the last save is lost."
@@ -130,7 +131,7 @@ class SessionController:
     @property
     def unsaved(self) -> tuple[Session, ...]:
         """Sessions that were left without being on disk as they are; see `resume`."""
-        return self.unsaved_sessions.waiting
+        return tuple(self._waiting.values())
 
     @property
     def earlier(self) -> Session | None:
@@ -186,7 +187,7 @@ class SessionController:
                 protocol. Whatever was open is let go either way.
         """
         self.let_go()
-        waiting = self.unsaved_sessions.take_back(session_id)
+        waiting = self._waiting.pop(session_id, None)
         if waiting is not None:
             self._take(waiting)
             self._left_finished = self.session.finished is not None
@@ -236,14 +237,14 @@ class SessionController:
             if self._session is self._on_disk:
                 self.store.release(self._session.id)
             else:
-                self.unsaved_sessions.put_by(self._session)
+                self._waiting[self._session.id] = self._session
         self._session = None
         self.read_only = self._left_finished = False
 
     def add_trial(self, trial: Trial) -> None:
         """Add a trial with the time of day, and save."""
-        kept = trial.model_copy(update={"recorded": self._now()})
-        self._change(_open_again(self.session).with_trial(kept))
+        timed = trial.model_copy(update={"recorded": self._now()})
+        self._change(_open_again(self.session).with_trial(timed))
 
     def answer_again(self, caution: str, because: str, *, yes: bool) -> None:
         """Take the answer to a safety question that was asked once more, and save."""
@@ -298,11 +299,7 @@ class SessionController:
         return interrupted
 
     def amend_trial(self, place: int, trial: Trial) -> None:
-        """Put a kept trial in its amended form, and save.
-
-        Raises:
-            IndexError: There is no trial at that place.
-        """
+        """Put the trial of a place in its amended form, and save."""
         self._change(_open_again(self.session).with_trial_amended(place, trial))
 
     def skip(self, skip: Skip) -> None:
@@ -331,22 +328,33 @@ class SessionController:
     def _save_all(self) -> bool:
         if self.draft.trouble:
             self.draft.try_again()
-        self.unsaved_sessions.save_waiting()
-        if self._session is None or self.read_only:
-            return not self.unsaved_sessions.trouble
-        if self.unsaved_sessions.save(self._session):
+        self.failure = None
+        for session in self.unsaved:
+            if self._save(session):
+                del self._waiting[session.id]
+                self.store.release(session.id)
+        if self._session is not None and not self.read_only and self._save(self._session):
             self._on_disk = self._session
             if self._left_finished:
                 self.store.release(self._session.id)
                 self.read_only = True
-        return not self.unsaved_sessions.trouble
+        return self.failure is None
+
+    def _save(self, session: Session) -> bool:
+        try:
+            done = self.store.save(session)
+        except SaveFailedError as error:
+            self.failure = error
+            return False
+        self._say(what_became(done))
+        return True
 
     def _forget_answers(self) -> None:
         """Remove the answers that a session holds by now."""
         try:
             self.draft.session_saved()
         except SaveFailedError as error:
-            self.unsaved_sessions.remember(str(error))
+            self._say(str(error))
 
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
@@ -354,14 +362,36 @@ class SessionController:
         Returns:
             Whether everything is saved now.
         """
-        store, on_disk, read_only = self.store, self._on_disk, self.read_only
-        in_hand = (self._session,) if self._session else ()
-        if not self.unsaved_sessions.move(folder, in_hand, self._save_all):
+        try:
+            folder = folder.expanduser().absolute()
+        except RuntimeError:
+            why = f"{folder.parts[0]} names nobody on this computer."
+            self.failure = SaveFailedError(why, "Type a whole path.")
+            return False
+        except FileNotFoundError:
+            why = "The folder that the program was started in is gone."
+            self.failure = SaveFailedError(why, "Type a whole path.")
+            return False
+        store, waiting = self.store, dict(self._waiting)
+        on_disk, read_only = self._on_disk, self.read_only
+        if not _same_place(folder, store.folder):
+            self.store = SessionStore(folder)
+            for session in (*self.unsaved, *((self._session,) if self._session else ())):
+                self.store.hold(session.id)
+        moved = self.store is not store
+        if not self._save_all():
             # What reached the other folder before something failed is not on disk in this one.
             self._on_disk, self.read_only = on_disk, read_only
+            if moved:
+                self.store.release_all()
+                self.store, self._waiting = store, waiting
             return False
+        if moved:
+            store.release_all()
+            self._warned_of_folder = False
+            self._say(moved_to(self.store.folder))
         self._forget_answers()
-        if self.store is not store:
+        if moved:
             self.draft.move_to(self.store.folder)
         return self.saved
 
@@ -371,11 +401,18 @@ class SessionController:
 
     def folder_warnings(self, found: Sequence[SessionSummary]) -> tuple[str, ...]:
         """What to say once about the folder of sessions, given what it holds."""
-        return self.unsaved_sessions.folder_warnings(found, self._now())
+        if self._warned_of_folder:
+            return ()
+        self._warned_of_folder = True
+        return folder_warnings(self.store.folder, found, self._now())
 
     def take_remark(self) -> str:
         """What is to be said once about where the session was saved; empty when nothing is."""
-        return self.unsaved_sessions.take_remark()
+        remark, self._remark = self._remark, ""
+        return remark
+
+    def _say(self, remark: str) -> None:
+        self._remark = f"{self._remark} {remark}".strip()
 
     def _take(self, session: Session, *, read_only: bool = False) -> None:
         self.let_go()
@@ -405,6 +442,14 @@ def _of_other_questions(
         "history": {**gone, **after.history},
         "safety_asked": () if unnoted else after.safety_asked,
     }
+
+
+def _same_place(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one place; no, where a folder that one begins in is gone."""
+    try:
+        return os.path.realpath(one) == os.path.realpath(other)
+    except FileNotFoundError:
+        return False
 
 
 def _open_again(session: Session) -> Session:

@@ -12,7 +12,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.draft import Draft, DraftStore, check_questions
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_kept import mismatches, questions_digest
+from screen_tui.trial.intake_questions import mismatches, questions_digest
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ class DraftController:
             begun=self._draft.begun if self._draft else self._clock.wall(),
             at=form.at,
             accepted=tuple(q.id for q in form.questions if q.id in form.accepted),
-            answers=form.to_keep,
+            answers=form.to_save,
             follows=follows,
         )
         if draft != self._draft or self.trouble:
@@ -182,6 +182,6 @@ class DraftController:
 
     def _waiting(self, path: Path, draft: Draft) -> Waiting:
         form = self._form(draft)
-        label = form.to_keep.get("label", "")
+        label = form.to_save.get("label", "")
         answered, asked = form.progress
         return Waiting(path, str(label), answered, asked, draft.begun)

@@ -12,7 +12,7 @@ from textual.events import Key
 from textual.widgets import Input
 
 from screen_tui.files.text import first_control_character
-from screen_tui.trial.keys import typed_character
+from screen_tui.trial.keymap import typed_character
 from screen_tui.tui.keys import key_name
 
 _EDITS: Final = ("cursor", "home", "end", "delete")

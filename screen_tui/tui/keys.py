@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from textual.events import Key
 from textual.keys import key_to_character
 
-from screen_tui.trial import keys
+from screen_tui.trial.keymap import action_key
 from screen_tui.tui.drawing.rows import Row, Span, cells
 
 _PRINTED_NAMES = ("exclamation_mark", "question_mark", "slash")
@@ -23,14 +23,14 @@ def key_name(event: Key) -> str:
     character = event.character
     if character is None and event.key in _PRINTED_NAMES:
         character = key_to_character(event.key)
-    return keys.action_key(event.key, character)
+    return action_key(event.key, character)
 
 
 def key_pressed(press: str, when: float) -> Key:
     """The key press that a click stands for, with the time of the click.
 
     Args:
-        press: The name of the key, as `trial.keys.action_key` gives it.
+        press: The name of the key, as `trial.keymap.action_key` gives it.
         when: Monotonic seconds at which the click was read from the terminal.
     """
     event = Key(press, " " if press == "space" else press if len(press) == 1 else None)

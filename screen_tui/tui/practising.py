@@ -105,7 +105,7 @@ class PracticeController(SessionController):
 
     def save_in(self, folder: Path) -> bool:
         done = self.outside.save_in(folder)
-        self.unsaved_sessions.store = self.outside.store
+        self.store = self.outside.store
         return done
 
     def close(self) -> None:

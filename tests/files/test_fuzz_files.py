@@ -38,7 +38,7 @@ from screen_tui.preferences import new_file, preferred
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore
-from screen_tui.trial.intake_kept import questions_digest
+from screen_tui.trial.intake_questions import questions_digest
 from screen_tui.tui.draft import DraftController
 
 SMALL = Path(__file__).parent / "small_protocol"

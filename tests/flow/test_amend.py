@@ -9,14 +9,14 @@ from support.small_protocol import test_spec as spec_of
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
-from screen_tui.trial.amend import (
+from screen_tui.trial.numbers import read_number
+from screen_tui.trial.record import (
     corrected,
     noted,
     restored,
     struck_out,
     why_no_correction,
 )
-from screen_tui.trial.numbers import read_number
 
 HOLD = spec_of("stance")
 COUNT = spec_of(

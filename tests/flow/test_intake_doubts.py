@@ -13,7 +13,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.trial import intake_doubts
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_doubts import DOUBTS, doubts
+from screen_tui.trial.intake_doubts import DOUBTS
 from screen_tui.trial.intake_questions import CLEARED
 
 SHIPPED = load_protocol([protocols_folder()])
@@ -66,7 +66,7 @@ NOT: list[dict[str, Any]] = [
 
 
 def ids(changed: dict[str, Any]) -> list[str]:
-    return [one.id for one in doubts({**USUAL, **changed})]
+    return [one.id for one in DOUBTS if one.arises({**USUAL, **changed})]
 
 
 @pytest.mark.parametrize(
@@ -132,6 +132,6 @@ def test_an_answer_that_is_changed_is_asked_about_anew() -> None:
 
 def test_what_was_left_as_it_is_comes_back_so() -> None:
     form = begun({"age": "17"}).key("y", "y")
-    again = IntakeForm.restored(SHIPPED, form.to_keep, form.accepted, form.at)
+    again = IntakeForm.restored(SHIPPED, form.to_save, form.accepted, form.at)
     assert again.complete
     assert again == replace(form, refusals={})

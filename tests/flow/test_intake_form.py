@@ -11,8 +11,7 @@ from support.form_keys import NOT_ASKED, pressed
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Client
-from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_rows import QuestionRow
+from screen_tui.trial.intake import IntakeForm, QuestionRow
 
 SHORTEST = [
     *["1", "n", "n", "1", "enter", "enter", "1", "enter", *NOT_ASKED],

@@ -16,8 +16,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Cleared, Intake
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_kept import mismatches
-from screen_tui.trial.intake_questions import CLEARED, questions_of
+from screen_tui.trial.intake_questions import CLEARED, mismatches, questions_of
 from screen_tui.trial.retest import form_again
 
 HISTORY: list[dict[str, Any]] = [
@@ -152,8 +151,8 @@ def test_what_was_cleared_can_be_a_plain_answer_again(key: str, cautions: tuple[
 def test_answers_that_were_left_come_back_as_they_were() -> None:
     form = filled("1", "y", "c", *"surgeon", "enter", *"Monday", *["enter"] * 2, *UNTIL_PAIN[2:])
     form = filled("4", "enter", "enter", "f", "1", "2", form=form)
-    assert mismatches(protocol(), form.to_keep, form.accepted, form.at) == ()
-    again = IntakeForm.restored(protocol(), form.to_keep, form.accepted, form.at)
+    assert mismatches(protocol(), form.to_save, form.accepted, form.at) == ()
+    again = IntakeForm.restored(protocol(), form.to_save, form.accepted, form.at)
     assert again == form
     assert again.answers["clot"] == CLEARED
     wrong = {"locked-knee": "clear", "site": "back", "earlier": ("front",), "side": CLEARED}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.trial.minutes import MinutesLeft
+from screen_tui.trial.itinerary import MinutesLeft
 
 
 def shown(steps: list[tuple[float, float, float]], start: float = 10.0) -> list[float]:

@@ -11,7 +11,7 @@ from screen_tui.engine.conditions import Seen
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.model import Client, Intake, Session, Trial
-from screen_tui.trial.outcome import cautions_in_testing, outcome
+from screen_tui.trial.itinerary import cautions_in_testing, outcome
 
 PROTOCOL = load_protocol([protocols_folder()])
 

@@ -36,7 +36,7 @@ def typed(form: SetUpForm, *keys: str) -> SetUpForm:
 
 
 def form_of(*set_up: dict[str, object], noted: dict[str, object] | None = None) -> SetUpForm:
-    return SetUpForm.of(rises(set_up=list(set_up)), noted or {})
+    return SetUpForm(rises(set_up=list(set_up)).set_up, noted or {}, noted or {})
 
 
 # What goes on to the next trial.
@@ -219,7 +219,7 @@ def test_what_is_usual_and_what_is_noted_are_told_apart_in_words() -> None:
 @given(st.lists(st.sampled_from([*"0123456789.,bxu", "space", "enter", "up", "backspace", "q"])))
 def test_whatever_is_pressed_only_what_can_be_is_noted(keys: list[str]) -> None:
     spec = rises(set_up=[SEAT, AID])
-    form = SetUpForm.of(spec, {})
+    form = SetUpForm(spec.set_up, {}, {})
     for key in keys:
         form = form.key(key)
         assert carried(spec, (), form.noted) == form.noted

@@ -11,8 +11,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import allowed_items, plan_battery
-from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_so_far import intake_so_far
+from screen_tui.trial.intake import IntakeForm, intake_so_far
 
 ALL_GOALS = ("walking", "chair", "floor", "stairs")
 
@@ -58,7 +57,7 @@ def test_every_shipped_safety_question_is_asked_first(shipped: ScreenProtocol) -
     rows = IntakeForm.blank(shipped).page()
     cautions = [caution.id for caution in shipped.cautions]
     assert [row.id for row in rows] == ["side", *cautions]
-    assert all(row.kind == "yes-no" for row in rows[1:])
+    assert all(row.question.kind == "yes-no" for row in rows[1:])
 
 
 def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) -> None:

@@ -7,7 +7,7 @@ from trial_driving import kept, press, trial_for
 from screen_tui.session.model import MOST_SEEN
 from screen_tui.trial.actions import act
 from screen_tui.trial.keymap import Action
-from screen_tui.trial.under_way import under_way, what_tells
+from screen_tui.trial.record import under_way, what_tells
 
 
 def test_a_second_press_counts() -> None:

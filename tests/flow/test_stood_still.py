@@ -12,9 +12,8 @@ from trial_driving import kept, press, trial_for, until
 
 from screen_tui.engine.assess import assess
 from screen_tui.session.model import Client, Session, Trial
-from screen_tui.trial.amend import restored
-from screen_tui.trial.ending import NOT_WATCHED
-from screen_tui.trial.under_way import UNCONFIRMED, under_way, what_tells
+from screen_tui.trial.reasons import NOT_WATCHED
+from screen_tui.trial.record import UNCONFIRMED, restored, under_way, what_tells
 
 WALL = datetime(2026, 3, 2, 9, 15, tzinfo=UTC)
 TIMED = sorted(set(TIMERS) - {"quality", "measure", "choice"})

@@ -9,7 +9,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.report.words import marked_words
 from screen_tui.session.model import Trial
-from screen_tui.trial.under_way import under_way
+from screen_tui.trial.record import under_way
 
 SHIPPED = load_protocol([protocols_folder()])
 

@@ -21,8 +21,8 @@ from screen_tui.session.draft import Draft, draft_in
 from screen_tui.session.file import load_session
 from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
+from screen_tui.trial.record import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.trial.set_up import in_short
-from screen_tui.trial.under_way import BEFORE_KEPT, UNCONFIRMED, WHILE_IT_RAN
 from screen_tui.tui.drawing.words import kept_sentence, test_name
 
 ENDED_IN_ORDER = "the program was ended"
@@ -124,7 +124,7 @@ def _answers(ledger: Ledger, folder: Folder, session: Session | None) -> list[Fa
     if not may_be[0].begun and not folder.drafts:
         return []
     if any(
-        (form.to_keep, form.at, {*form.accepted}) == (draft.answers, draft.at, {*draft.accepted})
+        (form.to_save, form.at, {*form.accepted}) == (draft.answers, draft.at, {*draft.accepted})
         for draft in folder.drafts
         for form in may_be
     ):

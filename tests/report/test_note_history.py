@@ -8,7 +8,7 @@ from support.note_case import WRITTEN, note_assessment, note_protocol, note_sess
 
 from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.report.note import write_note
-from screen_tui.trial.offered import offered_words
+from screen_tui.trial.reasons import offered_words
 
 QUESTION = {
     "id": "site",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import TYPED, characters, longest
-from screen_tui.trial.keys import typed_character
+from screen_tui.trial.keymap import typed_character
 
 NOT_ASKED = ["enter"] * 3
 """Pain now, pain at its worst and alone at home, each left open, where there is no history."""

@@ -15,6 +15,10 @@ import pyte
 PATIENCE_S = 20.0
 """How long a text may take to appear on a busy machine."""
 
+_NOT_INHERITED = ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES")
+"""What would outrank the terminal itself. A library for lines that are typed sets the last two for
+all that a process starts, also where the process itself does not see them."""
+
 
 class Terminal:
     """Runs a program and keeps a picture of its screen.
@@ -40,7 +44,7 @@ class Terminal:
         columns, rows = size
         self.screen = pyte.Screen(columns, rows)
         self._stream = pyte.ByteStream(self.screen)
-        plain = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "COLORTERM")}
+        plain = {name: value for name, value in os.environ.items() if name not in _NOT_INHERITED}
         self.child = pexpect.spawn(
             str(command),
             list(arguments),

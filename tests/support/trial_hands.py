@@ -13,10 +13,9 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial import actions
-from screen_tui.trial.keys import action_key
-from screen_tui.trial.state import TrialState
+from screen_tui.trial.keymap import action_key
+from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
-from screen_tui.trial.watch import watched
 
 
 @dataclass(frozen=True)
@@ -102,4 +101,4 @@ class TrialHands:
         return TrialHands(actions.keep_now(actions.press_all(self.state, passed), t), keys)
 
     def with_set_up(self, noted: Mapping[Any, Any]) -> TrialHands:
-        return replace(self, state=self.state.with_set_up(noted))
+        return replace(self, state=replace(self.state, set_up=noted))

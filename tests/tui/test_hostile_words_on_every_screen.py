@@ -178,7 +178,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         assert "Writtento" in await look(driver, visited)
 
-        app.controller.unsaved_sessions.failure = SaveFailedError(text)
+        app.controller.failure = SaveFailedError(text)
         app.push_screen(trouble_dialog(app.controller.trouble))
         await driver.settle()
         assert squeezed[:10] in await look(driver, visited)

@@ -130,14 +130,12 @@ async def test_a_sentence_left_on_the_terminal_cannot_steer_it(
     told: list[object] = []
     async with open_program() as driver:
         controller = driver.app.controller
-        controller.unsaved_sessions.failure = SaveFailedError(
-            "It lies in /stick/\x1b[2J[/]:smile:.", "Save again."
-        )
+        controller.failure = SaveFailedError("It lies in /stick/\x1b[2J[/]:smile:.", "Save again.")
         with monkeypatch.context() as patch:
             patch.setattr(controller, "save", lambda: False)
             patch.setattr(driver.app, "exit", lambda **more: told.append(more["message"]))
             driver.app.action_leave()
-        controller.unsaved_sessions.failure = None
+        controller.failure = None
     console = Console(file=io.StringIO(), markup=False, force_terminal=True, color_system=None)
     console.print(*told)
     assert " ".join(console.file.getvalue().split()) == (

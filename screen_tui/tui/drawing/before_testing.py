@@ -9,8 +9,8 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import short_source
 from screen_tui.trial.battery import Item, Withheld
+from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.intake_questions import CLEARED, READY, TYPED
-from screen_tui.trial.intake_rows import QuestionRow
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -99,80 +99,80 @@ def _lines(questions: Sequence[QuestionRow], width: int, height: int) -> list[Ro
     return rows
 
 
-def _line(question: QuestionRow, width: int) -> Row:
-    mark = Span("> " if question.current else "  ", "first")
-    if question.id == READY:
-        return (mark, Span(f" {question.short} ", "key"))
-    answer = _answer(question)
-    answer = clipped(answer, max(width - 6 - cells(question.short), width // 2 - 2))
-    short = clipped(question.short, max(width - 5 - cells(answer), 1))
+def _line(shown: QuestionRow, width: int) -> Row:
+    mark = Span("> " if shown.current else "  ", "first")
+    if shown.id == READY:
+        return (mark, Span(f" {shown.question.short} ", "key"))
+    answer = _answer(shown)
+    answer = clipped(answer, max(width - 6 - cells(shown.question.short), width // 2 - 2))
+    short = clipped(shown.question.short, max(width - 5 - cells(answer), 1))
     dots = "·" * max(width - 4 - cells(short) - cells(answer), 0)
     return (
         mark,
-        Span(short, "cursor" if question.current else "plain"),
+        Span(short, "cursor" if shown.current else "plain"),
         Span(f" {dots} ", "quiet"),
-        _told(question, answer),
+        _told(shown, answer),
     )
 
 
-def _answer(question: QuestionRow) -> str:
+def _answer(shown: QuestionRow) -> str:
     """The answer as its line tells it; each state has a word of its own."""
-    if question.raised:
+    if shown.raised:
         return "YES, REFER"
-    if question.error:
-        return f"{question.answer}, refused" if question.answer else "needed"
-    if question.caution and question.answer and question.answer != "no":
+    if shown.error:
+        return f"{shown.answer}, refused" if shown.answer else "needed"
+    if shown.question.caution and shown.answer and shown.answer != "no":
         return CLEARED
-    return question.answer or ("-" if question.optional else "open")
+    return shown.answer or ("-" if shown.question.optional else "open")
 
 
-def _told(question: QuestionRow, answer: str) -> Span:
-    if question.raised or question.error:
+def _told(shown: QuestionRow, answer: str) -> Span:
+    if shown.raised or shown.error:
         return Span(answer, "second")
-    return Span(answer, "strong" if question.answer else "quiet")
+    return Span(answer, "strong" if shown.answer else "quiet")
 
 
 # The one in hand.
 
 
 def _in_hand(
-    question: QuestionRow, width: int, height: int, cursor: int | None, tests: Draw
+    shown: QuestionRow, width: int, height: int, cursor: int | None, tests: Draw
 ) -> list[Row]:
     """The question in full, as far as there is room; its details give way first."""
-    if question.id == READY:
+    if shown.id == READY:
         return list(tests(width))[:height]
-    rows = _needed(question, width, cursor)
+    rows = _needed(shown, width, cursor)
     if len(rows) > height:
         # Of more than there is room for, the cursor or the last row is what must be in sight.
-        last = cursor_row(rows) + 1 if question.kind in TYPED else len(rows)
+        last = cursor_row(rows) + 1 if shown.question.kind in TYPED else len(rows)
         return rows[max(last - height, 0) :][:height]
-    details = bulleted(question.details, width)
+    details = bulleted(shown.question.details, width)
     if len(rows) + len(details) > height:
         details = details[: max(height - len(rows) - 1, 0)]
         details += [row(Span("  ? shows all of it", "quiet"))] if len(rows) < height else []
     return [*rows, *details]
 
 
-def _needed(question: QuestionRow, width: int, cursor: int | None) -> list[Row]:
+def _needed(shown: QuestionRow, width: int, cursor: int | None) -> list[Row]:
     """What must be seen to answer: the question, what may be chosen or is typed, a refusal."""
-    rows = [row(Span(line, "strong")) for line in wrapped(question.text, width)]
-    if question.kind in TYPED:
-        at = len(question.typed) if cursor is None else cursor
-        rows += typed_rows(question.typed, at, width, "  ", f" {question.unit}".rstrip())
-    elif question.options and (not question.caution or question.raised):
-        rows += _options(question, width)
-    if question.error:
-        rows += paragraph(question.error, width, "second")
+    rows = [row(Span(line, "strong")) for line in wrapped(shown.question.text, width)]
+    if shown.question.kind in TYPED:
+        at = len(shown.typed) if cursor is None else cursor
+        rows += typed_rows(shown.typed, at, width, "  ", f" {shown.question.unit}".rstrip())
+    elif shown.options and (not shown.question.caution or shown.raised):
+        rows += _options(shown, width)
+    if shown.error:
+        rows += paragraph(shown.error, width, "second")
     return rows
 
 
-def _options(question: QuestionRow, width: int) -> list[Row]:
+def _options(shown: QuestionRow, width: int) -> list[Row]:
     rows: list[Row] = []
     line: Row = ()
-    for option in question.options:
+    for option in shown.options:
         # Where a label is its own key, such as a score, it is said once.
         label = "" if option.label == option.key else f" {option.label}"
-        if question.kind == "several":
+        if shown.question.kind == "several":
             label = f" [{'x' if option.chosen else ' '}]{label}"
         elif option.chosen:
             label += " [x]"

@@ -9,7 +9,7 @@ from typing import Literal
 from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame
-from screen_tui.trial.intake_rows import QuestionRow
+from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (

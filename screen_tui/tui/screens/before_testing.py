@@ -11,9 +11,8 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Intake, Session
 from screen_tui.trial.battery import Item, plan_battery, withheld
-from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake import IntakeForm, age_so_far, intake_so_far
 from screen_tui.trial.intake_questions import CLEAR, TYPED, Part, characters, longest
-from screen_tui.trial.intake_so_far import age_so_far, intake_so_far
 from screen_tui.tui.drawing.before_testing import (
     QUESTION,
     draw_battery,
@@ -76,7 +75,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         tests = "REFER FIRST" if form.raised else f"tests {total}"
         name = _TITLES[form.part]
         title = name if self.size.width < LEAST_COLUMNS else f"{TITLE}: {name.lower()}"
-        code = "" if form.at == "label" else str(form.to_keep.get("label", ""))
+        code = "" if form.at == "label" else str(form.to_save.get("label", ""))
         return screen_head(f"{title} {place}", f"{asked - answered} open", tests, code)
 
     def draw(self, width: int, height: int) -> Drawn:

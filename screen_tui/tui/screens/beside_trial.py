@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
-from screen_tui.trial import actions, amend
+from screen_tui.trial import actions, record
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, carried, in_short, of_last_visit
 from screen_tui.tui.screens.dialogs import TypeInDialog, ask_for_correction, why_refused
 from screen_tui.tui.screens.set_up import SetUpScreen
@@ -38,7 +39,10 @@ class BesideTrial:
         """Show how the test at hand is set up, to note what is not usual."""
         if self.page.itinerary.spec.set_up:
             spec = self.page.itinerary.spec
-            page = SetUpScreen(SetUpForm.of(spec, self.page.trial.set_up), spec.short_name)
+            page = SetUpScreen(
+                SetUpForm(spec.set_up, self.page.trial.set_up, self.page.trial.set_up),
+                spec.short_name,
+            )
             self.page.host.push_screen(page, self._take_set_up)
         else:
             self.page.said = "Nothing about the set-up of this test is recorded."
@@ -53,7 +57,7 @@ class BesideTrial:
         others = (self.page.host.protocol.test(item.test) for item in tests.items)
         items, noted = of_last_visit((tests.spec, *others), controller.earlier.trials)
         if items:
-            form = SetUpForm.as_last_time(items, noted)
+            form = SetUpForm(items, {}, noted)
             page = SetUpScreen(form, "as last time", as_last_time=True)
             self.page.host.push_screen(page, self._take_set_up)
 
@@ -63,7 +67,7 @@ class BesideTrial:
             return
         if said:
             self.page.host.controller.note_set_up(said)
-        self.page.trial = self.page.trial.with_set_up(self.set_up_so_far())
+        self.page.trial = replace(self.page.trial, set_up=self.set_up_so_far())
         if said:
             self.page.said = f"Set-up noted: {in_short(self.page.trial.set_up) or 'all as usual'}."
         self.page.redraw()
@@ -98,7 +102,7 @@ class BesideTrial:
             trial, lead = last, f"{lead} {WITH_THE_LAST}"
 
         def refuse(words: str) -> str:
-            return why_refused(lambda: amend.noted(trial, words))
+            return why_refused(lambda: record.noted(trial, words))
 
         def take(words: str | None) -> None:
             if words is None:
@@ -107,7 +111,7 @@ class BesideTrial:
                 self.page.trial = actions.with_words(self.page.trial, words)
                 self.page.said = ""
             else:
-                self._amend_last(lambda trial: amend.noted(trial, words), "Comment added.")
+                self._amend_last(lambda trial: record.noted(trial, words), "Comment added.")
             self.page.redraw()
 
         self.page.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), take)
@@ -120,14 +124,14 @@ class BesideTrial:
             trial = self._last_trial("correct")
         elif self.page.trial.ended:
             try:
-                trial = actions.record_of(self.page.trial)
+                trial = record.record_of(self.page.trial)
             except EntryRefusedError as error:
                 self.page.said = str(error)
                 return
         else:
             trial, self.page.said = None, "Not ended yet; there is no value to correct."
         if trial is not None:
-            self.page.said = amend.why_no_correction(spec, trial)
+            self.page.said = record.why_no_correction(spec, trial)
             if not self.page.said:
                 ask_for_correction(self.page, spec, trial, self._take_value)
 
@@ -137,7 +141,7 @@ class BesideTrial:
         else:
             spec = self.page.itinerary.spec
             self._amend_last(
-                lambda trial: amend.corrected(spec, trial, typed, reason),
+                lambda trial: record.corrected(spec, trial, typed, reason),
                 "Corrected; the first value stays in the record.",
             )
         self.page.redraw()

@@ -16,7 +16,7 @@ from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import SKIP_REASONS, Trial
-from screen_tui.trial import amend
+from screen_tui.trial import record
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -243,10 +243,10 @@ def ask_for_correction(
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
 
     def refuse(typed: str) -> str:
-        refusal = why_refused(lambda: amend.corrected(spec, trial, typed, "no reason yet"))
+        refusal = why_refused(lambda: record.corrected(spec, trial, typed, "no reason yet"))
         if refusal:
             return refusal
-        against = contradiction(spec, amend.corrected(spec, trial, typed, "no reason yet"))
+        against = contradiction(spec, record.corrected(spec, trial, typed, "no reason yet"))
         return f"It cannot be kept like this: {against}." if against else ""
 
     def ask_why(typed: str | None) -> None:
@@ -260,7 +260,7 @@ def ask_for_correction(
         question = Question(
             title="Why corrected",
             lead=(f"{typed} instead of {before}: why?",),
-            answers=amend.CORRECTION_REASONS,
+            answers=record.CORRECTION_REASONS,
             own_words="another reason, typed",
         )
         page.host.push_screen(AskDialog(question), why)

@@ -17,18 +17,15 @@ from screen_tui.session.model import MOST_TRIALS, Session, Skip
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.trial.itinerary import Itinerary
+from screen_tui.trial.itinerary import Itinerary, MinutesLeft, cautions_in_testing, outcome
 from screen_tui.trial.keymap import KEYMAP, Action
-from screen_tui.trial.minutes import MinutesLeft
-from screen_tui.trial.outcome import cautions_in_testing, outcome
+from screen_tui.trial.record import under_way, what_tells
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import (
     higher_seat,
 )
-from screen_tui.trial.state import TrialState
-from screen_tui.trial.under_way import under_way, what_tells
+from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
-from screen_tui.trial.watch import watched
 from screen_tui.tui.drawing.practice_run import BOTH_FROM
 from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test

@@ -14,9 +14,9 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.words import test_name, trial_value, with_side
 from screen_tui.session.model import Session, Trial
-from screen_tui.trial import amend
+from screen_tui.trial import record
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
-from screen_tui.trial.ending import STRIKE_REASONS
+from screen_tui.trial.reasons import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keys import KeyHint
@@ -53,7 +53,7 @@ class TrialsScreen(ListScreen[None]):
         if not self._trials:
             return (KeyHint("b", "back", 0, self.go_back),)
         struck = bool(self._trial.void)
-        why_not = amend.why_no_correction(self._spec, self._trial)
+        why_not = record.why_no_correction(self._spec, self._trial)
         correct = KeyHint("f", "correct the value", 0, self._ask_for_value)
         return (
             KeyHint("x", "count it again" if struck else "void", 0, self._strike_or_restore),
@@ -90,9 +90,9 @@ class TrialsScreen(ListScreen[None]):
 
     def _strike_or_restore(self) -> None:
         if self._trial.void:
-            self.said = why_refused(lambda: amend.restored(self._trial))
+            self.said = why_refused(lambda: record.restored(self._trial))
             if not self.said:
-                self._put(amend.restored(self._trial), "It counts again; its comment says so.")
+                self._put(record.restored(self._trial), "It counts again; its comment says so.")
             return
         question = Question(
             title="Void",
@@ -103,17 +103,17 @@ class TrialsScreen(ListScreen[None]):
 
         def strike(reason: str | None) -> None:
             if reason is not None:
-                self._put(amend.struck_out(self._trial, reason), f"Void: {reason}.")
+                self._put(record.struck_out(self._trial, reason), f"Void: {reason}.")
 
         self.host.push_screen(AskDialog(question), strike)
 
     def _ask_for_note(self) -> None:
         def note(words: str | None) -> None:
             if words is not None:
-                self._put(amend.noted(self._trial, words), "Comment added.")
+                self._put(record.noted(self._trial, words), "Comment added.")
 
         def refuse(words: str) -> str:
-            return why_refused(lambda: amend.noted(self._trial, words))
+            return why_refused(lambda: record.noted(self._trial, words))
 
         lead = "A comment to this trial; it is added to what is there."
         self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), note)
@@ -123,7 +123,7 @@ class TrialsScreen(ListScreen[None]):
 
         def correct(typed: str, reason: str) -> None:
             self._put(
-                amend.corrected(spec, trial, typed, reason),
+                record.corrected(spec, trial, typed, reason),
                 "Corrected; the first value stays in the record.",
             )
 
@@ -170,7 +170,7 @@ class AddendumScreen(ListScreen[Session | None]):
             return
         trial = trial_at(self.session, place)
         lead = f"Trial {place}, {with_side(test_name(protocol, trial.test), trial.side)}"
-        fixed = amend.why_no_correction(protocol.test(trial.test), trial)
+        fixed = record.why_no_correction(protocol.test(trial.test), trial)
         question = Question(
             title="Addendum",
             lead=(f"{lead}: {trial_words(protocol, trial)}.", "What is to be added?"),
