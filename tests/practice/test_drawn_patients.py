@@ -169,6 +169,9 @@ def test_what_a_patient_says_does_not_contradict_itself(driver: str) -> None:
             assert case.patient.age >= 55
             assert history["activity"] != {"running-or-jumping"}
         assert intake.goals
+        assert intake.pain_now is not None
+        assert intake.pain_worst is not None
+        assert intake.pain_now < intake.pain_worst <= 7
         assert not intake.cautions
         sides = {named.side for named in case.truth.drivers} - {None}
         assert sides <= {intake.side}
