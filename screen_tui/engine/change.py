@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, field_serializer
 
 from screen_tui.engine.comparable import TestConditions, conditions_of, counting
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE, ResultKey
 from screen_tui.engine.measures import HANDS_USED, is_better_by, set_up_of
 from screen_tui.engine.observe import sides_of
+from screen_tui.engine.results import HIDDEN, OR_NULL, rounded, to
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import SetUpId, Sex, Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -50,19 +53,24 @@ class Reading:
     """
 
     value: float | None = None
-    missing: str = NOT_TESTED
-    full: bool = False
-    pain_limited: bool = False
-    hands: bool = False
-    conditions: TestConditions | None = None
-    unknown: tuple[SetUpId, ...] = ()
-    other_knee: bool = True
-    trials: int = 0
+    full: Annotated[bool, Field(serialization_alias="full_time")] = False
+    missing: Annotated[str, OR_NULL] = NOT_TESTED
     corrected: bool = False
-    footwear: str = ""
-    worst_pain: int | None = None
-    age: int = 0
-    sex: Sex = "unspecified"
+    pain_limited: Annotated[bool, HIDDEN] = False
+    hands: Annotated[bool, HIDDEN] = False
+    conditions: Annotated[TestConditions | None, HIDDEN] = None
+    unknown: Annotated[tuple[SetUpId, ...], HIDDEN] = ()
+    other_knee: Annotated[bool, HIDDEN] = True
+    trials: Annotated[int, HIDDEN] = 0
+    footwear: Annotated[str, HIDDEN] = ""
+    worst_pain: Annotated[int | None, HIDDEN] = None
+    age: Annotated[int, HIDDEN] = 0
+    sex: Annotated[Sex, HIDDEN] = "unspecified"
+    decimals: Annotated[int, HIDDEN] = 1
+
+    @field_serializer("value")
+    def _as_recorded(self, value: float | None) -> float | int | None:
+        return rounded(value, self.decimals)
 
     @property
     def done(self) -> bool:
@@ -116,6 +124,7 @@ def _reading(
         worst_pain=observation.worst_pain,
         age=session.client.age,
         sex=session.client.sex,
+        decimals=measure.decimals,
     )
 
 
@@ -164,7 +173,7 @@ class ErrorUsed:
         source: The id of the source.
     """
 
-    mdc95: float
+    mdc95: Annotated[float, to(2)]
     kind: str
     published: float
     population: str
@@ -197,17 +206,21 @@ class Change:
     measure: str
     label: str
     unit: str
-    decimals: int
-    better_when: Literal["higher", "lower"]
+    decimals: Annotated[int, HIDDEN]
+    better_when: Annotated[Literal["higher", "lower"], Field(serialization_alias="better")]
     then: Reading
     now: Reading
     difference: float | None
     at_least: bool
     verdict: ChangeVerdict
-    why_not: str = ""
+    why_not: Annotated[str, OR_NULL] = ""
     error: ErrorUsed | None = None
     disagrees: ErrorUsed | None = None
     remarks: tuple[str, ...] = ()
+
+    @field_serializer("difference")
+    def _as_recorded(self, difference: float | None) -> Any:
+        return rounded(difference, self.decimals)
 
 
 def compare(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[Change, ...]:

@@ -75,7 +75,7 @@ def next_tests(
                 minutes = spec.minutes_a_side / spec.trials if cue else spec.minutes_a_side
                 if bits > 0.005:
                     offers.append(
-                        NextTest(spec.id, side, cue, bits, minutes, bits / minutes, between)
+                        NextTest(spec.id, side, cue, "", minutes, between, bits, bits / minutes)
                     )
     return tuple(sorted(offers, key=lambda offer: -offer.per_minute)[:MOST])
 
@@ -104,7 +104,7 @@ def worth_undoing(
             if allowed(spec, cued.side):
                 between = ((driver.driver, driver.side),)
                 minutes = spec.minutes_a_side / spec.trials
-                offer = NextTest(spec.id, cued.side, "", 0.0, minutes, 0.0, between, cued.cue)
+                offer = NextTest(spec.id, cued.side, "", cued.cue, minutes, between, 0.0, 0.0)
                 offers.setdefault((spec.id, cued.side, cued.cue), offer)
     return tuple(offers.values())
 

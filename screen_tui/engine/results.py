@@ -1,10 +1,16 @@
-"""The vocabulary of an assessment: what `assess` gives back. Plain frozen dataclasses."""
+"""The vocabulary of an assessment: what `assess` gives back, as frozen dataclasses.
+
+Their fields, in this order, are what ``--json`` prints; annotations say what is rounded, given
+another name or left out there.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, PlainSerializer, field_serializer
 
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Urgency
@@ -15,6 +21,32 @@ DriverStanding = Literal["likely", "possible", "not-supported"]
 Outcome = Literal[
     "likely", "mixed", "possible", "undetermined", "nothing-found", "refer-first", "unloaded-only"
 ]
+
+HIDDEN = Field(exclude=True)
+OR_NULL = PlainSerializer(lambda text: text or None)
+"""An empty text is null in JSON."""
+
+
+def rounded(value: float | None, decimals: int) -> float | int | None:
+    """Round; a number without decimals is a whole number, and nought is never negative."""
+    if value is None:
+        return None
+    near = round(value, decimals) + 0.0
+    return int(near) if decimals == 0 else near
+
+
+def to(decimals: int) -> PlainSerializer:
+    """Round a field to so many decimals in JSON."""
+    return PlainSerializer(lambda value: rounded(value, decimals))
+
+
+def _named(*names: str) -> PlainSerializer:
+    """Give the places of tuples these names in JSON."""
+    return PlainSerializer(lambda rows: [dict(zip(names, row, strict=True)) for row in rows])
+
+
+def _places(drivers: Iterable[DriverResult]) -> list[dict[str, str | None]]:
+    return [{"driver": one.driver, "side": one.side} for one in drivers]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +72,7 @@ class ReferenceUsed:
 
     mean: float
     sd: float | None
-    percentile: float | None
+    percentile: Annotated[float | None, to(1)]
     population: str
     source: str
     provisional: bool
@@ -70,18 +102,24 @@ class Result:
     label: str
     value: float | None
     unit: str
-    decimals: int
+    decimals: Annotated[int, HIDDEN]
     standing: Standing
     short: bool
-    why_not: str
+    why_not: Annotated[str, OR_NULL]
     line: LineUsed | None
     flags: tuple[LineUsed, ...]
     reference: ReferenceUsed | None
-    near_within: float | None
-    symmetry_percent: float | None
-    slowing_percent: float | None
+    near_within: Annotated[float | None, to(2)]
+    symmetry_percent: Annotated[float | None, to(1)]
+    slowing_percent: Annotated[float | None, to(1)]
     trials: tuple[float, ...]
-    in_words: str = ""
+    in_words: Annotated[str, HIDDEN] = ""
+
+    @field_serializer("value", "trials")
+    def _as_recorded(self, numbers: Any) -> Any:
+        if isinstance(numbers, tuple):
+            return [rounded(one, self.decimals) for one in numbers]
+        return rounded(numbers, self.decimals)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +143,8 @@ class Finding:
     what: str
     words: str
     there: bool
-    factor: float
-    weight: float
+    factor: Annotated[float, to(3)]
+    weight: Annotated[float, to(3)]
     trait: str
     source: str
     in_pain: bool
@@ -133,15 +171,15 @@ class DriverResult:
     driver: str
     side: Side | None
     standing: DriverStanding
-    chance: float
-    before: float
-    least: float
-    speaks_for: tuple[Finding, ...]
-    speaks_against: tuple[Finding, ...]
-    without: Mapping[str, float]
-    after: Mapping[str, float]
-    supported_by: tuple[str, ...]
+    chance: Annotated[float, to(3)]
+    before: Annotated[float, to(3)]
+    least: Annotated[float, HIDDEN]
+    speaks_for: Annotated[tuple[Finding, ...], Field(serialization_alias="for")]
+    speaks_against: Annotated[tuple[Finding, ...], Field(serialization_alias="against")]
     rests_on: tuple[str, ...]
+    without: Mapping[str, Annotated[float, to(3)]]
+    after: Annotated[Mapping[str, float], HIDDEN]
+    supported_by: Annotated[tuple[str, ...], HIDDEN]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,12 +195,12 @@ class NextTest:
 
     test: str
     side: Side | None
-    cue: str
-    expected_bits: float
+    cue: Annotated[str, OR_NULL]
+    without: Annotated[str, OR_NULL]
     minutes: float
-    per_minute: float
-    between: tuple[tuple[str, Side | None], ...]
-    without: str = ""
+    between: Annotated[tuple[tuple[str, Side | None], ...], _named("driver", "side")]
+    expected_bits: Annotated[float, to(3)]
+    per_minute: Annotated[float, to(3)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,14 +351,18 @@ class Assessment:
 
     outcome: Outcome
     headline: str
-    leading: tuple[DriverResult, ...]
+    leading: Annotated[tuple[DriverResult, ...], PlainSerializer(_places)]
     results: tuple[Result, ...]
     cue_effects: tuple[CueEffect, ...]
     drivers: tuple[DriverResult, ...]
     next_tests: tuple[NextTest, ...]
     plan: Plan
     cautions: tuple[CautionRaised, ...]
-    not_done: tuple[tuple[str, Side | None, str], ...]
-    remarks: tuple[str, ...]
-    outside: tuple[Pointer, ...] = ()
     precautions: tuple[PrecautionRaised, ...] = ()
+    not_done: Annotated[
+        tuple[tuple[str, Side | None, str], ...],
+        _named("test", "side", "reason"),
+        Field(serialization_alias="not_tested"),
+    ] = ()
+    outside: tuple[Pointer, ...] = ()
+    remarks: tuple[str, ...] = ()

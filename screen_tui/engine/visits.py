@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import Field
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import (
@@ -23,7 +25,7 @@ from screen_tui.engine.change import (
 )
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import sides_of
-from screen_tui.engine.results import Assessment, Finding, LineUsed, Start
+from screen_tui.engine.results import HIDDEN, OR_NULL, Assessment, Finding, LineUsed, Start, to
 from screen_tui.engine.safety import PAIN_LIMIT, loads_allowed, within_limits
 from screen_tui.fields import Side
 from screen_tui.protocol.knowledge import Criterion, Exercise
@@ -91,11 +93,11 @@ class MeasureSeries:
     measure: str
     label: str
     unit: str
-    decimals: int
-    better_when: Literal["higher", "lower"]
+    decimals: Annotated[int, HIDDEN]
+    better_when: Annotated[Literal["higher", "lower"], Field(serialization_alias="better")]
     line: LineUsed | None
     error: ErrorUsed | None
-    points: tuple[DataPoint, ...]
+    points: Annotated[tuple[DataPoint, ...], HIDDEN]
 
     @property
     def place(self) -> tuple[str, Side | None, str]:
@@ -259,19 +261,17 @@ class FindingChange:
 
     Attributes:
         driver: The driver it says most about.
-        side: The side of that driver.
-        finding: As it is now; as it was then where it is gone.
-        how: What became of it.
         tested_then: Whether the earlier visit could have shown it.
         tested_now: Whether the later visit could have shown it.
+        finding: As it is now; as it was then where it is gone.
     """
 
+    how: How
     driver: str
     side: Side | None
-    finding: Finding
-    how: How
     tested_then: bool
     tested_now: bool
+    finding: Finding
 
 
 def what_moved(
@@ -294,12 +294,11 @@ def what_moved(
         one = after.get(sighting) or before[sighting]
         found.append(
             FindingChange(
-                sighting[0],
-                sighting[1],
-                one,
                 how,
+                *sighting[:2],
                 tested_then=_could_show(then[0], one),
                 tested_now=_could_show(now[0], one),
+                finding=one,
             )
         )
     return tuple(sorted(found, key=lambda one: -one.finding.factor))
@@ -344,9 +343,9 @@ class CriterionSeen:
 
     criterion: Criterion
     side: Side | None
-    value: float | None
+    value: Annotated[float | None, to(2)]
     status: CriterionStatus
-    why: str
+    why: Annotated[str, OR_NULL]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,23 +1,23 @@
-"""Assessments, changes and visits as plain data for other programs: what ``--json`` prints."""
+"""Assessments, changes and visits as plain data for other programs: what ``--json`` prints.
+
+The engine's types are printed as they are declared. Only what joins several of them is laid out
+here.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
+from functools import cache
 from typing import Any
 
+from pydantic import TypeAdapter
+
 from screen_tui import __version__
-from screen_tui.engine.change import Change, ErrorUsed, Reading, compare, digest_remarks
-from screen_tui.engine.results import (
-    Assessment,
-    DriverResult,
-    Finding,
-    NextTest,
-    Result,
-)
+from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.results import Assessment
 from screen_tui.engine.visits import (
     CriterionSeen,
-    FindingChange,
+    DataPoint,
     History,
     MeasureSeries,
     Progress,
@@ -32,7 +32,6 @@ from screen_tui.report.visit_facts import (
     plan_to_follow,
     verdict_words,
 )
-from screen_tui.report.words import rounded
 from screen_tui.session.model import Session
 
 SCHEMA_VERSION = 2
@@ -41,17 +40,34 @@ SCHEMA_VERSION = 2
 _Data = dict[str, Any]
 
 
+@cache
+def _adapter(kind: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)
+
+
+def as_data(one: Any) -> _Data:
+    """One of the engine's results in dictionaries, lists, strings, numbers and None."""
+    kind: Any = type(one)
+    data: _Data = _adapter(kind).dump_python(one, mode="json", by_alias=True)
+    return data
+
+
 def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> _Data:
-    """Put an assessment into dictionaries, lists, strings, numbers and None.
+    """What ``screen-tui assess --json`` prints.
 
     Chances are of 1 and judgement; values are rounded to the decimals of their measure. A side
-    of None means a two-legged test or a driver of the whole person. The label is left out.
+    of None means a two-legged test or a driver of the whole person. The patient code is left out.
 
     Args:
         protocol: The protocol the session was judged by.
         session: What happened.
         assessment: What it means: ``assess(protocol, session)``.
     """
+    data = as_data(assessment)
+    data["results"] = [
+        _put_behind("reference", one, source=(one["line"] or one["reference"] or {}).get("source"))
+        for one in data["results"]
+    ]
     return {
         "schema_version": SCHEMA_VERSION,
         "program": f"screen-tui {__version__}",
@@ -60,30 +76,15 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
         "protocol_digest": protocol.digest,
         "recorded_under_digest": session.protocol_digest or None,
         "synthetic": session.synthetic,
-        "outcome": assessment.outcome,
-        "headline": assessment.headline,
-        "leading": [_fields(driver, "driver", "side") for driver in assessment.leading],
-        "results": [_result(result) for result in assessment.results],
-        "cue_effects": [asdict(effect) for effect in assessment.cue_effects],
-        "drivers": [_driver(driver) for driver in assessment.drivers],
-        "next_tests": [_next_test(item) for item in assessment.next_tests],
-        "plan": {
-            "start": [asdict(start) for start in assessment.plan.start],
-            "leave_out": [asdict(left) for left in assessment.plan.leave_out],
-        },
-        "cautions": [asdict(caution) for caution in assessment.cautions],
-        "precautions": [asdict(raised) for raised in assessment.precautions],
-        "not_tested": [
-            {"test": test, "side": side, "reason": reason}
-            for test, side, reason in assessment.not_done
-        ],
-        "outside": [asdict(pointer) for pointer in assessment.outside],
-        "remarks": list(assessment.remarks),
+        **data,
     }
 
 
-def _fields(one: object, *names: str) -> _Data:
-    return {name: getattr(one, name) for name in names}
+def _put_behind(place: str, data: _Data, **more: Any) -> _Data:
+    """Put keys behind another, since the order of keys is part of what others read."""
+    keys = list(data)
+    ahead = keys[: keys.index(place) + 1]
+    return {key: data[key] for key in ahead} | more | data
 
 
 def _head(protocol: ScreenProtocol) -> _Data:
@@ -95,59 +96,8 @@ def _head(protocol: ScreenProtocol) -> _Data:
     }
 
 
-def _result(result: Result) -> _Data:
-    judged_by, reference = result.line or result.reference, result.reference
-    return {
-        **_fields(result, "test", "side", "measure", "label"),
-        "value": rounded(result.value, result.decimals),
-        **_fields(result, "unit", "standing", "short"),
-        "why_not": result.why_not or None,
-        "line": asdict(result.line) if result.line else None,
-        "flags": [asdict(flag) for flag in result.flags],
-        "reference": asdict(reference) | {"percentile": rounded(reference.percentile, 1)}
-        if reference
-        else None,
-        "source": judged_by.source if judged_by else None,
-        "near_within": rounded(result.near_within, 2),
-        "symmetry_percent": rounded(result.symmetry_percent, 1),
-        "slowing_percent": rounded(result.slowing_percent, 1),
-        "trials": [rounded(value, result.decimals) for value in result.trials],
-    }
-
-
-def _driver(driver: DriverResult) -> _Data:
-    return {
-        **_fields(driver, "driver", "side", "standing"),
-        "chance": rounded(driver.chance, 3),
-        "before": rounded(driver.before, 3),
-        "for": [_finding(finding) for finding in driver.speaks_for],
-        "against": [_finding(finding) for finding in driver.speaks_against],
-        "rests_on": list(driver.rests_on),
-        "without": {test: rounded(chance, 3) for test, chance in driver.without.items()},
-    }
-
-
-def _finding(finding: Finding) -> _Data:
-    return asdict(finding) | {
-        "factor": rounded(finding.factor, 3),
-        "weight": rounded(finding.weight, 3),
-    }
-
-
-def _next_test(item: NextTest) -> _Data:
-    return {
-        **_fields(item, "test", "side"),
-        "cue": item.cue or None,
-        "without": item.without or None,
-        "minutes": item.minutes,
-        "between": [{"driver": driver, "side": side} for driver, side in item.between],
-        "expected_bits": rounded(item.expected_bits, 3),
-        "per_minute": rounded(item.per_minute, 3),
-    }
-
-
 def listing_as_dict(clients: Iterable[Visits]) -> _Data:
-    """Every client with the sessions of their visits; here the labels are what is asked for."""
+    """Every patient with the sessions of their visits; here the codes are what is asked for."""
     return {
         "schema_version": SCHEMA_VERSION,
         "clients": [
@@ -175,13 +125,13 @@ def changes_as_dict(protocol: ScreenProtocol, earlier: Session, later: Session) 
         "earlier": earlier.id,
         "later": later.id,
         "synthetic": later.synthetic,
-        "changes": [_measured(one) | _change(one) for one in compare(protocol, earlier, later)],
+        "changes": [_change(one) for one in compare(protocol, earlier, later)],
         "remarks": list(digest_remarks(protocol, earlier, later)),
     }
 
 
 def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
-    """What the visits of a client show, as ``screen-tui visits LABEL --json`` lists it."""
+    """What the visits of a patient show, as ``screen-tui visits CODE --json`` lists it."""
     first, last = history.visits[0], history.visits[-1]
     plan = plan_to_follow(history)
     followed = plan_followed(protocol, plan, last) if plan else ()
@@ -191,15 +141,11 @@ def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
         "results": [_series(history, one) for one in history.series],
-        "moved": [_moved(one) for one in moved_between(first, last)],
+        "moved": [as_data(one) for one in moved_between(first, last)],
         "plan_of_visit": None if plan is None else plan.number,
         "progress": [_progress(one) for one in followed],
         "remarks": list(history.remarks),
     }
-
-
-def _measured(one: Change | MeasureSeries) -> _Data:
-    return _fields(one, "test", "side", "measure", "label", "unit") | {"better": one.better_when}
 
 
 def _visit(visit: Visit) -> _Data:
@@ -208,84 +154,59 @@ def _visit(visit: Visit) -> _Data:
         "session": visit.session.id,
         "started": visit.session.started.isoformat(),
         "marks": list(visit.marks),
-        **_fields(visit.assessment, "outcome", "headline"),
+        "outcome": visit.assessment.outcome,
+        "headline": visit.assessment.headline,
         "leading": [
-            _fields(one, "driver", "side", "standing") | {"chance": rounded(one.chance, 3)}
-            for one in visit.assessment.leading
+            {key: driver[key] for key in ("driver", "side", "standing", "chance")}
+            for driver in map(as_data, visit.assessment.leading)
         ],
     }
 
 
 def _series(history: History, series: MeasureSeries) -> _Data:
-    return {
-        **_measured(series),
-        "line": asdict(series.line) if series.line else None,
-        "error": _error(series.error),
-        "visits": [
-            {
-                "number": visit.number,
-                **_reading(point.reading, series.decimals),
-                "since_first": _change(point.since_first) if point.since_first else None,
-                "since_previous": _change(point.since_previous) if point.since_previous else None,
-            }
-            for visit, point in zip(history.visits, series.points, strict=True)
-        ],
+    points = zip(history.visits, series.points, strict=True)
+    return as_data(series) | {
+        "visits": [{"number": visit.number, **_point(one)} for visit, one in points]
     }
 
 
-def _reading(reading: Reading, decimals: int) -> _Data:
+def _point(point: DataPoint) -> _Data:
     return {
-        "value": rounded(reading.value, decimals),
-        "full_time": reading.full,
-        "missing": reading.missing or None,
-        "corrected": reading.corrected,
+        **as_data(point.reading),
+        "since_first": point.since_first and _since(point.since_first),
+        "since_previous": point.since_previous and _since(point.since_previous),
     }
 
 
 def _change(change: Change) -> _Data:
-    return {
-        "then": _reading(change.then, change.decimals),
-        "now": _reading(change.now, change.decimals),
-        "difference": rounded(change.difference, change.decimals),
-        "at_least": change.at_least,
-        "verdict": change.verdict,
-        "in_words": verdict_words(change),
-        "why_not": change.why_not or None,
-        "error": _error(change.error),
-        "disagrees": _error(change.disagrees),
-        "remarks": list(change.remarks),
-    }
+    return _put_behind("verdict", as_data(change), in_words=verdict_words(change))
 
 
-def _error(error: ErrorUsed | None) -> _Data | None:
-    return None if error is None else asdict(error) | {"mdc95": rounded(error.mdc95, 2)}
-
-
-def _moved(moved: FindingChange) -> _Data:
-    finding = moved.finding
-    return {
-        "how": moved.how,
-        **_fields(moved, "driver", "side", "tested_then", "tested_now"),
-        "finding": _finding(finding),
-    }
+def _since(change: Change) -> _Data:
+    """The change alone, where it is said already which number it is of."""
+    data = _change(change)
+    keys = list(data)
+    return {key: data[key] for key in keys[keys.index("then") :]}
 
 
 def _progress(progress: Progress) -> _Data:
+    start = as_data(progress.start)
     return {
-        **_fields(progress.start, "exercise", "driver", "side", "progress_when"),
+        **{key: start[key] for key in ("exercise", "driver", "side", "progress_when")},
         "criteria": [_criterion(one) for one in progress.criteria],
-        **_fields(progress, "step", "why"),
-        "progress_to": progress.start.progress_to,
+        "step": progress.step,
+        "why": progress.why,
+        "progress_to": start["progress_to"],
         "easier": progress.easier.id if progress.easier else None,
     }
 
 
 def _criterion(seen: CriterionSeen) -> _Data:
+    data = as_data(seen)
+    criterion = data.pop("criterion")
     return {
-        "test": seen.criterion.test,
-        "side": seen.side,
-        "measure": seen.criterion.measure,
-        "value": rounded(seen.value, 2),
-        "status": seen.status,
-        "why": seen.why or None,
+        "test": criterion["test"],
+        "side": data.pop("side"),
+        "measure": criterion["measure"],
+        **data,
     }

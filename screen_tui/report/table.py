@@ -12,12 +12,11 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from screen_tui.engine.results import Assessment, Result
+from screen_tui.engine.results import Assessment, Result, rounded
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.facts import ObservedSession, at_least, measure_of
-from screen_tui.report.words import rounded
 from screen_tui.session.model import Session, Trial
 
 

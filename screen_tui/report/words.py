@@ -452,14 +452,6 @@ def safety_words(session: Session, caution_id: str) -> str:
     return joined([f"{answer} by {cleared.by}, {cleared.when}", cleared.words])
 
 
-def rounded(value: float | None, decimals: int) -> float | int | None:
-    """Round; a number without decimals is a whole number, and nought is never negative."""
-    if value is None:
-        return None
-    near = round(value, decimals) + 0.0
-    return int(near) if decimals == 0 else near
-
-
 def short_labels(labels: Sequence[str]) -> list[str]:
     """Labels in small letters without the words they share; a single one goes without saying.
 

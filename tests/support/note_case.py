@@ -306,10 +306,11 @@ def note_assessment(**more: Any) -> Assessment:
                 "step-down",
                 "left",
                 "pelvis-level",
-                0.21,
+                "",
                 0.5,
-                0.42,
                 (("hip-control", "left"), ("foot-ankle-control", "left")),
+                0.21,
+                0.42,
             ),
         ),
         "plan": Plan(

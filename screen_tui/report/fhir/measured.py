@@ -13,7 +13,7 @@ from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.offered import not_called_for, why_not_offered
-from screen_tui.engine.results import LineUsed, Result
+from screen_tui.engine.results import LineUsed, Result, rounded
 from screen_tui.engine.safety import withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -27,7 +27,7 @@ from screen_tui.report.facts import (
 )
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
-from screen_tui.report.words import limit_words, rounded, sign_words, standing_words, with_side
+from screen_tui.report.words import limit_words, sign_words, standing_words, with_side
 from screen_tui.session.model import Trial
 
 Keyed = tuple[str, Data]
