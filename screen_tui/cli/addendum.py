@@ -6,8 +6,8 @@ import argparse
 import sys
 
 from screen_tui.cli.arguments import a_path
-from screen_tui.cli.input import protocol_loader
-from screen_tui.errors import EntryRefusedError, NotFoundError
+from screen_tui.cli.input import protocol_loader, session_and_protocol
+from screen_tui.errors import EntryRefusedError, NotFoundError, ScreenError
 from screen_tui.files.text import tell
 from screen_tui.session.file import (
     addendum_text,
@@ -18,6 +18,7 @@ from screen_tui.session.file import (
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import SystemClock
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
+from screen_tui.written_papers import write_again, written_anew, written_papers
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
@@ -35,6 +36,11 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Add an addendum to a session's file, and print what was added.
+
+    A note and a sheet in their usual place beside the file are written anew.
+
+    Returns:
+        0; where a written note or sheet could not be, what keeps it from that.
 
     Raises:
         EntryRefusedError: It cannot be added like this, or the session is not finished.
@@ -54,6 +60,22 @@ def run(arguments: argparse.Namespace) -> int:
     append_to_file(arguments.file, addendum)
     sys.stdout.write(addendum_text(addendum))
     tell(f"screen-tui: added to {arguments.file}; all that was in it is unchanged.")
+    return _write_papers_again(arguments, session.id)
+
+
+def _write_papers_again(arguments: argparse.Namespace, session_id: str) -> int:
+    """Bring a note and a sheet up to date that were written beside the session."""
+    folder = arguments.file.absolute().parent
+    if not written_papers(folder, session_id):
+        return 0
+    try:
+        protocol, session = session_and_protocol(arguments)
+        old = write_again(protocol, session, folder, SystemClock().wall())
+    except ScreenError as error:
+        tell(f"screen-tui: what was written of it before is not up to date. {error}")
+        return error.exit_code
+    if old:
+        tell(f"screen-tui: {written_anew(old)}.")
     return 0
 
 

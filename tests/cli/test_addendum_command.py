@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import subprocess
 import sys
@@ -12,9 +13,11 @@ import pytest
 from support.note_case import note_session
 from support.protocol_folder import write_session
 
+from screen_tui import written_papers
 from screen_tui.cli import main as cli
 from screen_tui.files import lock
 from screen_tui.files.lock import take_lock
+from screen_tui.report.note import MOST_LINES
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
@@ -190,3 +193,77 @@ def test_a_session_that_is_open_in_the_program_is_refused_after_a_while(
 def test_what_is_not_there_is_not_found(tmp_path: Path, capsys: Captured) -> None:
     assert run(tmp_path / "gone.toml", "--reason", "asked", "--text", "x") == 4
     assert "There is no file" in capsys.readouterr().err
+
+
+def write_papers(session_file: Path, full: bool = False) -> tuple[Path, Path]:
+    """The note and the sheet of a session where the program writes them; gives their files."""
+    folder = session_file.parent / "notes"
+    folder.mkdir()
+    names = [f"{load_session(session_file).id}{end}.txt" for end in ("", "-patient")]
+    note, sheet = (folder / name for name in names)
+    line = ["note", str(session_file), "-o", str(note), *(["--full"] if full else [])]
+    assert cli.main(line) == 0
+    assert cli.main(["sheet", str(session_file), "-o", str(sheet)]) == 0
+    return note, sheet
+
+
+@pytest.mark.parametrize("full", [False, True])
+def test_a_written_note_is_written_anew_and_the_old_one_stays(
+    session_file: Path, capsys: Captured, full: bool
+) -> None:
+    note, sheet = write_papers(session_file, full)
+    before, of_sheet = note.read_bytes(), sheet.read_bytes()
+    capsys.readouterr()
+    assert run(session_file, "--reason", "asked", "--text", "wore a brace") == 0
+    old = note.with_name(f"{note.stem}-before-addendum-1.txt")
+    told = f"the note written anew; the old one is beside it, {old.name}."
+    assert told in capsys.readouterr().err
+    assert old.read_bytes() == before
+    assert b"wore a brace" in note.read_bytes()
+    assert (note.read_bytes().count(b"\n") > MOST_LINES) is full
+    # Words about a trial are nothing for the patient: the sheet says the same.
+    assert sheet.read_bytes() == of_sheet
+    assert sorted(note.parent.iterdir()) == sorted([note, sheet, old])
+
+
+def test_a_written_sheet_that_says_something_else_now_is_written_anew(
+    session_file: Path, capsys: Captured
+) -> None:
+    note, sheet = write_papers(session_file)
+    sheet.write_text("a plan of yesterday")
+    assert run(session_file, "--reason", "helped", "--trial", 1, "--strike") == 0
+    old = sheet.with_name(f"{sheet.stem}-before-addendum-1.txt")
+    err = capsys.readouterr().err
+    assert "the note and the sheet written anew; the old ones are beside them" in err
+    assert old.name in err
+    assert old.read_text() == "a plan of yesterday"
+    assert "What your therapist tells you comes first" in " ".join(sheet.read_text().split())
+    assert note.with_name(f"{note.stem}-before-addendum-1.txt").exists()
+
+
+def test_papers_that_cannot_be_written_anew_stay_and_the_addendum_is_added(
+    session_file: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    note, _ = write_papers(session_file)
+    before = note.read_bytes()
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(written_papers, "write_whole", full)
+    assert run(session_file, "--reason", "asked", "--text", "x") == 1
+    assert "not up to date. The note in" in (err := capsys.readouterr().err)
+    assert "could not be written anew: the disk is full." in err
+    assert note.read_bytes() == before
+    assert [one.text for one in load_session(session_file).addenda] == ["x"]
+
+
+def test_a_written_note_of_an_unknown_test_set_stays(tmp_path: Path, capsys: Captured) -> None:
+    file = write_session(note_session(protocol="of-another-clinic"), tmp_path / "x.toml")
+    note = tmp_path / "notes" / f"{load_session(file).id}.txt"
+    note.parent.mkdir()
+    note.write_text("signed")
+    assert run(file, "--reason", "asked", "--text", "The floor was wet.") != 0
+    assert "what was written of it before is not up to date" in capsys.readouterr().err
+    assert note.read_text() == "signed"
+    assert len(load_session(file).addenda) == 1

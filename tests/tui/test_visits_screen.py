@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from support import small_protocol as small
 
+from screen_tui import written_papers
 from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.report.note import MOST_LINES
@@ -17,7 +18,6 @@ from screen_tui.session.file import session_text
 from screen_tui.session.folder import NEWEST
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui import written_note
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.note import NoteScreen, SheetScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
@@ -510,6 +510,22 @@ async def test_an_addendum_writes_a_written_note_anew_and_the_old_one_stays(
     assert all((one.count("\n") > MOST_LINES) is bool(keys) for one in (old, between, now))
 
 
+async def test_an_addendum_that_changes_the_sheet_writes_it_anew_too(open_program, store) -> None:
+    made = save(store, 0)
+    notes = store.folder / "notes"
+    async with open_program(size=(120, 40)) as driver:
+        await driver.press("v", "enter", "o", "w", "w", "1", "p", "w", "1")
+        sheet = notes / f"{made.id}-patient.txt"
+        text = sheet.read_text("utf-8")
+        sheet.write_text("a plan of yesterday")
+        await driver.press("b", "enter")
+        await add_words(driver, "wore a brace")
+        assert "the note and the sheet written anew; the old ones are beside" in driver.words()
+    assert sheet.read_text("utf-8") == text
+    old = notes / f"{made.id}-patient-before-addendum-1.txt"
+    assert old.read_text() == "a plan of yesterday"
+
+
 async def test_an_addendum_writes_no_note_where_none_is(open_program, store) -> None:
     save(store, 0)
     async with open_program() as driver:
@@ -544,7 +560,7 @@ async def test_a_note_that_cannot_be_written_anew_stays_and_the_addendum_is_adde
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(written_note, "write_whole", full)
+    monkeypatch.setattr(written_papers, "write_whole", full)
     async with open_program(size=(120, 40)) as driver:
         await driver.press("v", "enter")
         await add_words(driver, "wore a brace")

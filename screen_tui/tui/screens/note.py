@@ -17,7 +17,7 @@ from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import MOST_OF_A_PATH, AskDialog, Question
-from screen_tui.tui.written_note import usual_path
+from screen_tui.written_papers import SUFFIXES, Paper, usual_path
 
 
 class _PaperScreen(BaseScreen[None]):
@@ -28,8 +28,7 @@ class _PaperScreen(BaseScreen[None]):
     """Columns of the text as it is written."""
     ABOUT = ""
     """What to know before it is written."""
-    SUFFIX = ""
-    """What the name of its file has behind the id of the session."""
+    KIND: Paper = "note"
 
     GUIDE = "note"
 
@@ -56,7 +55,7 @@ class _PaperScreen(BaseScreen[None]):
     def usual_path(self) -> Path:
         """Where it goes unless another place is typed."""
         controller = self.host.controller
-        return usual_path(controller.store.folder, controller.session.id, self.SUFFIX)
+        return usual_path(controller.store.folder, controller.session.id, SUFFIXES[self.KIND])
 
     def head(self) -> tuple[Row, Row]:
         controller = self.host.controller
@@ -175,7 +174,7 @@ class SheetScreen(_PaperScreen):
 
     TITLE_HERE = "Patient's sheet"
     ABOUT = "A sheet to take home, in plain words, without the patient code."
-    SUFFIX = "-patient"
+    KIND: Paper = "sheet"
     COLUMNS = WIDTH
 
     def on_mount(self) -> None:

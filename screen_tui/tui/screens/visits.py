@@ -28,7 +28,7 @@ from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.trials import AddendumScreen
-from screen_tui.tui.written_note import write_again
+from screen_tui.written_papers import write_again, written_anew
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
@@ -268,20 +268,20 @@ class ClientScreen(BaseScreen[None]):
         if session is not None:
             self.visits = replace(self.visits, sessions=(*self.visits.sessions[:-1], session))
             self.history = history_of(self.host.protocol, self.visits)
-            self.said = self._said_of_note(session)
+            self.said = self._said_of_papers(session)
             self.redraw()
 
-    def _said_of_note(self, session: Session) -> str:
-        """Bring a written note up to date, and say what became of it."""
+    def _said_of_papers(self, session: Session) -> str:
+        """Bring a written note and sheet up to date, and say what became of them."""
         host = self.host
         folder, now = host.controller.store.folder, host.clock.wall()
         try:
             old = write_again(host.protocol, session, folder, now)
         except ScreenError as error:
-            return f"Added. {error} Open the visit and write its note to another place."
-        if old is None:
+            return f"Added. {error} Open the visit and write it to another place."
+        if not old:
             return "Added; the note of that visit says so."
-        return f"Added, and the note written anew; the old one is beside it, {old.name}."
+        return f"Added, and {written_anew(old)}."
 
 
 class WhichVisitScreen(ListScreen[Session | None]):
