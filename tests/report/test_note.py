@@ -28,10 +28,8 @@ from support.thorough import examples
 from screen_tui import __version__
 from screen_tui.engine import assess
 from screen_tui.engine.results import Assessment, Plan
-from screen_tui.report.answer import telling
 from screen_tui.report.layout import PAPER
 from screen_tui.report.note import MOST_LINES, write_note
-from screen_tui.report.words import strength_words
 from screen_tui.session.model import Session, Trial
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -429,34 +427,6 @@ def test_sources_are_numbered_as_first_cited_and_only_those_cited_are_listed() -
     assert "Not used" not in text
     cited = [int(n) for n in re.findall(r"\[(\d+)[\],]", text.split("\nSOURCES\n")[0])]
     assert list(dict.fromkeys(cited)) == [1, 2, 3]
-
-
-@pytest.mark.parametrize("name", SESSION_FILES)
-def test_every_finding_cut_off_and_exercise_is_in_the_appendix(name: str) -> None:
-    protocol, session, assessment = judged(name)
-    text = flat(write_note(protocol, session, assessment, WRITTEN, full=True))
-    text = re.sub(r" \[\d+[^\]]*\]", "", text)
-    for one in assessment.leading:
-        known = protocol.driver(one.driver)
-        assert flat(known.meaning) in text
-        assert flat(known.retest or "") in text
-        for seen in telling((*one.speaks_for, *one.speaks_against)):
-            assert f"{seen.words} ({strength_words(seen)})" in text
-    for one in assessment.results:
-        for line in (*([one.line] if one.line else []), *one.flags):
-            assert flat(line.population) in text
-    for one in assessment.plan.start:
-        for words in (one.name, one.dose, one.position, one.cue, one.feel, one.stop):
-            assert flat(words) in text
-        assert flat(one.progress_when) in text
-        assert flat(one.progress_to) in text
-    for one in assessment.plan.leave_out:
-        assert f"{one.name}: {flat(one.reason)}" in text
-    for _, _, reason in assessment.not_done:
-        assert flat(reason) in text
-    for one in assessment.cautions:
-        assert flat(one.means) in text
-        assert flat(one.next_step) in text
 
 
 def test_a_trial_of_a_test_the_protocol_no_longer_has_is_still_written() -> None:

@@ -21,7 +21,6 @@ from screen_tui.report.answer import (
     telling,
 )
 from screen_tui.report.document import Document
-from screen_tui.report.plan import plan_document
 from screen_tui.report.visits import changes_on_page
 from screen_tui.report.words import driver_on, short_on
 from screen_tui.session.file import load_session
@@ -203,35 +202,6 @@ def test_where_nothing_changed_beyond_error_that_is_said() -> None:
     assert line.text == "Change since 2026-03-05: nothing beyond error"
     assert pain.text == "0 then, 0 now, of 10"
     assert changes_on_page(protocol, (), later) == []
-
-
-@every_session
-def test_the_details_hold_every_finding_and_number_and_the_plan_every_exercise(name: str) -> None:
-    protocol, session, assessment = judged(name)
-    details = flat(
-        plain(draw_document(protocol, details_document(protocol, session, assessment), 78))
-    )
-    plan = flat(plain(draw_document(protocol, plan_document(protocol, session, assessment), 78)))
-    for driver in assessment.leading:
-        assert flat(protocol.driver(driver.driver).meaning) in details
-        for one in telling((*driver.speaks_for, *driver.speaks_against)):
-            assert flat(one.words) in details
-    for result in assessment.results:
-        for line in (*([result.line] if result.line else []), *result.flags):
-            assert flat(line.population) in details
-    for _, _, reason in assessment.not_done:
-        assert reason in details
-    for one in assessment.plan.start:
-        for part in (one.name, one.dose, one.position, one.cue, one.feel, one.stop):
-            assert flat(part) in plan
-        assert flat(one.progress_when) in plan
-        assert flat(one.progress_to) in plan
-    for left in assessment.plan.leave_out:
-        assert f"{left.name}: {flat(left.reason)}" in plan
-    for raised in assessment.precautions:
-        assert flat(raised.words) in plan
-    for caution in assessment.cautions:
-        assert flat(caution.next_step) in plan
 
 
 def test_left_and_right_are_beside_each_other_with_their_cut_off() -> None:

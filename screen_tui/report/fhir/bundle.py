@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 from datetime import datetime
 
+from screen_tui.engine.edited_plan import OWN
 from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.answer import telling
@@ -31,6 +32,7 @@ from screen_tui.report.words import (
     precaution_words,
     strength_words,
     test_on,
+    with_dose,
 )
 from screen_tui.session.model import Session
 
@@ -114,6 +116,7 @@ def _last_known(session: Session) -> datetime:
     return max([session.started, *stamped, *([session.finished] if session.finished else [])])
 
 
+SUGGESTED = "Suggested to start, for the clinician to take, change or drop"
 NOT_A_DIAGNOSIS = (
     "Rule-based suggestion of a screening program, not a diagnosis. No clinician has accepted it "
     "here; the judgement of the licensed clinician and local policy come first."
@@ -181,9 +184,9 @@ def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
 def _notes(assessment: Assessment) -> list[str]:
     notes = list(assessment.remarks)
     notes += [f"Precaution: {precaution_words(raised)}" for raised in assessment.precautions]
-    if assessment.plan.start:
-        names = "; ".join(start.name for start in assessment.plan.start)
-        notes.append(f"Suggested to start, for the clinician to take, change or drop: {names}.")
+    for start in assessment.plan.start:
+        by = "Added by the clinician" if start.why == OWN else SUGGESTED
+        notes.append(f"{by}: {with_dose(start)}")
     if assessment.plan.leave_out:
         names = "; ".join(left.name for left in assessment.plan.leave_out)
         notes.append(f"Suggested to leave out for now: {names}.")
