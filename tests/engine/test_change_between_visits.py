@@ -121,6 +121,73 @@ def test_an_error_holds_for_the_ages_it_was_measured_at(then: int, now: int, ver
     assert found.verdict == verdict
 
 
+LEFT = {"side": "left"}
+
+
+@pytest.mark.parametrize(
+    ("ages", "test", "measure", "then", "now", "verdict", "source"),
+    [
+        # Timed up and go: Alghadir et al 2015, BMC Musculoskelet Disord 16:174: 45 to 70 years,
+        # MDC95 1.10 s; Donoghue et al 2019, BMJ Open 9:e030475: from 50, 2.08 s, which comes first.
+        ((44, 44), "timed-up-and-go", "time", 11.0, 6.0, "no published error", None),
+        ((45, 45), "timed-up-and-go", "time", 11.0, 9.90, "better", "alghadir-2015"),
+        ((49, 50), "timed-up-and-go", "time", 11.0, 9.91, "within error", "alghadir-2015"),
+        ((60, 60), "timed-up-and-go", "time", 11.0, 9.5, "within error", "donoghue-2019"),
+        ((70, 71), "timed-up-and-go", "time", 11.0, 8.92, "better", "donoghue-2019"),
+        # Walking speed: Beauchamp et al 2021, J Gerontol A 76:2030-2038: from 50, MDC90 0.20 m/s,
+        # so MDC95 0.20 * 2.772 / 2.326 = 0.238; 4 m in 4.00 s is 1.00 m/s, in 3.20 s 1.25 m/s.
+        ((49, 49), "walk-4m", "speed", 4.0, 3.2, "no published error", None),
+        ((50, 50), "walk-4m", "speed", 4.0, 3.2, "better", "beauchamp-2021"),
+        ((85, 86), "walk-4m", "speed", 4.0, 3.3, "within error", "beauchamp-2021"),
+        # Stance: the same, from 50, MDC90 22.8 s, so MDC95 22.8 * 2.772 / 2.326 = 27.17 s.
+        ((30, 30), "single-leg-stance", "time", 5.0, 40.0, "no published error", None),
+        ((50, 51), "single-leg-stance", "time", 5.0, 32.2, "better", "beauchamp-2021"),
+        # Heel raises: Hebert-Losier et al 2017, Physiotherapy 103:446-452: 20 to 81 years, 6.4.
+        ((19, 20), "heel-raise", "count", 10, 25, "no published error", None),
+        ((20, 20), "heel-raise", "count", 18, 25, "better", "hebert-losier-2017"),
+        ((81, 81), "heel-raise", "count", 18, 12, "within error", "hebert-losier-2017"),
+        ((81, 82), "heel-raise", "count", 18, 11, "no published error", None),
+        # Knee to wall: Powden et al 2015, Man Ther 20:524-532: adults, same rater, 1.9 cm.
+        ((18, 18), "knee-to-wall", "distance", 8.0, 9.9, "better", "powden-2015"),
+        ((17, 18), "knee-to-wall", "distance", 8.0, 12.0, "no published error", None),
+        ((40, 40), "knee-to-wall", "distance", 8.0, 6.2, "within error", "powden-2015"),
+        # Five chair stands: Donoghue 2019, from 50, 4.52 s.
+        ((49, 49), "five-chair-stands", "time", 20.0, 9.0, "no published error", None),
+        ((88, 88), "five-chair-stands", "time", 20.0, 15.48, "better", "donoghue-2019"),
+    ],
+)
+def test_a_change_is_held_against_the_error_of_its_age_group_alone(
+    ages: tuple[int, int],
+    test: str,
+    measure: str,
+    then: float,
+    now: float,
+    verdict: str,
+    source: str | None,
+) -> None:
+    side = LEFT if SHIPPED.test(test).sided else {}
+    first, second = (
+        visit(*one(test, value=value, **side), client={"age": age}, started=started)
+        for value, age, started in zip((then, now), ages, (STARTED, LATER), strict=True)
+    )
+    found = next(one for one in compare(SHIPPED, first, second) if one.measure == measure)
+    assert (found.verdict, found.error and found.error.source) == (verdict, source)
+
+
+def test_another_error_of_the_same_age_group_is_named_and_of_another_not() -> None:
+    # 1.5 s is beyond 1.10 s (Alghadir 2015, 45 to 70) and not beyond 2.08 s (Donoghue 2019, from
+    # 50) nor beyond 2.3 * 2.772 / 2.326 = 2.74 s (Beauchamp 2021, from 50).
+    named = {}
+    for age in (60, 75):
+        first, second = (
+            visit(*one("timed-up-and-go", value=value), client={"age": age}, started=started)
+            for value, started in ((11.0, STARTED), (9.5, LATER))
+        )
+        (found,) = compare(SHIPPED, first, second)
+        named[age] = found.disagrees and found.disagrees.source
+    assert named == {60: "alghadir-2015", 75: None}
+
+
 def test_both_numbers_and_their_difference_are_told_in_the_unit_of_the_measure() -> None:
     found = change(one("walk-4m", value=5.0), one("walk-4m", value=4.0), "speed")
     assert (found.then.value, found.now.value, found.unit) == (0.8, 1.0, "m/s")
