@@ -14,6 +14,7 @@ from screen_tui.report import visit_facts, words
 from screen_tui.report.answer import VERDICTS
 from screen_tui.report.cite import Numbered
 from screen_tui.report.document import Document, Line, Part, Section, Table
+from screen_tui.report.facts import Place, names_on
 from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
@@ -224,11 +225,12 @@ def changes_in_short(
     changes = [one for one in compare(protocol, first, session) if one.now.done]
     lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
     for verdict, heading, _ in _VERDICTS:
-        told = [
-            _in_short(protocol, one)
+        mine = [
+            one
             for one in changes
             if one.verdict == verdict and None not in (one.then.value, one.now.value)
         ]
+        told = _in_short(protocol, verdict, mine)
         if told:
             lines.append(Line(words.joined(told), heading.partition(",")[0]))
     return [*lines, *sign_changes(protocol, first, session)]
@@ -245,14 +247,28 @@ def changes_on_page(
     return [*(told or none), *(line for line in lines if line.label == WORST_PAIN)]
 
 
-def _in_short(protocol: ScreenProtocol, change: Change) -> str:
-    """A number then and now; of one that did not change beyond error only the name."""
+def _in_short(protocol: ScreenProtocol, verdict: str, changes: Sequence[Change]) -> list[str]:
+    """Each number then and now; of what did not change beyond error only the names of the tests.
+
+    What cannot be compared has its reason.
+    """
+    if verdict == "within error":
+        return names_on(protocol, dict.fromkeys((one.test, one.side) for one in changes))
+    if verdict == "not comparable":
+        why: dict[str, dict[Place, None]] = {}
+        for one in changes:
+            why.setdefault(one.why_not, {})[one.test, one.side] = None
+        return [
+            f"{', '.join(names_on(protocol, places))} ({reason})" for reason, places in why.items()
+        ]
+    return [_then_and_now(protocol, one) for one in changes]
+
+
+def _then_and_now(protocol: ScreenProtocol, change: Change) -> str:
     spec = protocol.known_test(change.test)
     name = words.short_on(protocol, change.test, change.side)
     several = spec is not None and len(spec.measures) > 1
     name = f"{name}, {change.label.lower()}" if several else name
-    if change.verdict in ("within error", "not comparable"):
-        return name
     then, now = (visit_facts.value_words(one, change.decimals) for one in (change.then, change.now))
     return f"{name} {then} to {now} {change.unit}"
 

@@ -247,7 +247,9 @@ def test_the_short_note_of_a_retest_opens_with_what_changed() -> None:
     text = write_note(PROTOCOL, third, note_assessment(), WRITTEN, earlier=(second, first))
     opening = flat(text.split("\nS ")[0])
     assert "Change since 2026-03-02 Better: stance, left 6.2 to 14.0 s" in opening
-    assert "Not comparable: stance, right; rises" in opening
+    assert (
+        "Not comparable: stance, right (full time both times); rises (hands used then)" in opening
+    )
     assert "Signs gone: stance, left: pelvis drops; rises: hands used" in opening
     assert "Worst pain in testing: 3 then, 1 now, of 10" in opening
     assert text.count("\n") <= MOST_LINES
