@@ -50,7 +50,7 @@ class Size:
     """How much there is room for.
 
     Attributes:
-        bars: Drivers that are ranked.
+        bars: Drivers that are ranked, and have their reasons named.
         reasons: Tests whose findings for the answer are named.
         most: Lines a paragraph may take; None for all.
         spaced: Whether blank lines part the blocks.
@@ -176,7 +176,7 @@ def answer_document(
             Section(tuple(changed), tag="Change"),
             Section(tuple(opening(protocol, session, assessment))),
             Section((Bars(tuple(bars)),) if bars else ()),
-            *_argument(protocol, assessment, size.reasons),
+            *_argument(protocol, assessment, size),
             Section(tuple(missing), tag="Not done", apart=not drivers_in_full(assessment)),
             Section(tuple(heeded), tag="Caution", apart=False),
             Section(tuple(_pointers(assessment)), tag="Also", apart=False),
@@ -271,14 +271,14 @@ def _bar(protocol: ScreenProtocol, one: DriverResult) -> Bar:
     return Bar(name, one.chance, driver_standing(one), strong=can_stand(one))
 
 
-def _argument(protocol: ScreenProtocol, assessment: Assessment, most: int) -> Iterator[Section]:
+def _argument(protocol: ScreenProtocol, assessment: Assessment, size: Size) -> Iterator[Section]:
     """The reasons that weigh most, and the one against; under their names where there are several.
 
     Of several drivers each has one reason less, and one at least.
     """
-    shown = drivers_in_full(assessment)
+    shown = drivers_in_full(assessment)[: size.bars]
     several = len(shown) > 1 or not assessment.leading
-    each = max(most - len(shown) + 1, 1)
+    each = max(size.reasons - len(shown) + 1, 1)
     speaks_for: list[Line] = []
     against: list[Line] = []
     for one in shown:

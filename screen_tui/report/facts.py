@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from screen_tui.engine.comparable import counting
@@ -156,7 +156,7 @@ def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Seque
     return max(values) >= cap
 
 
-_Place = tuple[str, Side | None]
+Place = tuple[str, Side | None]
 
 ALL_DONE = "nothing; every test offered was done"
 NO_REASON = "no reason recorded"
@@ -188,11 +188,13 @@ def not_done_facts(
         assessment: What it means.
         chosen: Only those that somebody decided to leave out, or that have no reason.
     """
-    by_reason: dict[str, list[_Place]] = {}
+    by_reason: dict[str, list[Place]] = {}
     for place, missing in missing_tests(protocol, session, assessment).items():
         if missing.chosen or not chosen:
             by_reason.setdefault(missing.reason, []).append(place)
-    return [Line(reason, joined(_names(protocol, places))) for reason, places in by_reason.items()]
+    return [
+        Line(reason, joined(names_on(protocol, places))) for reason, places in by_reason.items()
+    ]
 
 
 def not_tested_facts(
@@ -211,8 +213,8 @@ def not_tested_facts(
     return [Line(joined(tests), f"on the {side}") for side, tests in told.items() if tests]
 
 
-def _names(protocol: ScreenProtocol, places: list[_Place]) -> list[str]:
-    """Name each test once where both its legs were left out for the same reason."""
+def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
+    """Name each test once where it is of both its legs."""
     sides: dict[str, list[Side | None]] = {}
     for test, side in places:
         sides.setdefault(test, []).append(side)
@@ -228,7 +230,7 @@ def _names(protocol: ScreenProtocol, places: list[_Place]) -> list[str]:
 
 def missing_tests(
     protocol: ScreenProtocol, session: Session, assessment: Assessment
-) -> dict[_Place, Missing]:
+) -> dict[Place, Missing]:
     """Every test of the test set that was not done, with its side and why."""
     missing = {(test, side): Missing(reason) for test, side, reason in assessment.not_done}
     for skip in session.skipped:

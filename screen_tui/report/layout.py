@@ -55,14 +55,14 @@ class Layout:
         width: Columns there are.
         cite: How sources are named.
         most: The most lines a paragraph takes that may be cut; None for all.
-        cut_all: Cut the others too, but for a verdict.
+        most_of_all: The most lines of the others, but for a verdict; None for all.
         ascii_only: Fold to printable ASCII.
     """
 
     width: int = PAPER
     cite: Cite = lambda _: ""
     most: int | None = None
-    cut_all: bool = False
+    most_of_all: int | None = None
     ascii_only: bool = False
 
     def lines(self, document: Document) -> list[Laid]:
@@ -114,9 +114,9 @@ class Layout:
             hang = first = cells(inset)
             mark, label = "", f"{mark}{label}"
         broken = self._broken(f"{label}{told}", self.width - first, self.width - hang)
-        may_cut = line.role != "verdict" and (line.cut or self.cut_all)
-        if self.most and len(broken) > self.most and may_cut:
-            broken = [*broken[: self.most - 1], self._cut(broken[self.most - 1], self.width - hang)]
+        most = None if line.role == "verdict" else self.most if line.cut else self.most_of_all
+        if most and len(broken) > most:
+            broken = [*broken[: most - 1], self._cut(broken[most - 1], self.width - hang)]
         role: Role = "strong" if line.role == "verdict" else line.role
         of_mark: Role = "key" if line.press else "verdict" if line.role == "verdict" else "strong"
         head = (Piece(inset), Piece(mark[:-1], of_mark, line.mark if line.press else ""))

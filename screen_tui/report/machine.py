@@ -26,7 +26,7 @@ from screen_tui.engine.visits import (
     marks_of,
 )
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.visit_facts import (
+from screen_tui.report.visits import (
     moved_between,
     plan_followed,
     plan_to_follow,

@@ -33,6 +33,7 @@ MOST_DRIVERS = 3
 """Drivers whose reasons are named."""
 
 PAIN_LIMITS = "pain-limits"
+NO_SIGN = "no sign"
 _MARGIN = 2
 
 _Place = tuple[str, Side | None]
@@ -65,16 +66,18 @@ class _Fit:
 
     Attributes:
         folded: Which tests go on one line below the table: none, those without sign and pain that
-            are not worse than a cut-off, or all; then what is left out for now is not named either.
+            are not worse than a cut-off, or all.
         spaced: Whether blank lines part its blocks.
-        most: Lines a paragraph may take.
-        cut_all: Whether even what should not be cut is.
+        most: Lines a paragraph may take that may be cut; None for all.
+        most_of_all: Lines the others may take.
+        lean: Whether it is left out what is not started for now, and that nothing is against.
     """
 
     folded: Literal["none", "plain", "all"] = "none"
     spaced: bool = False
     most: int | None = None
-    cut_all: bool = False
+    most_of_all: int | None = None
+    lean: bool = False
 
 
 _FITS = (
@@ -84,11 +87,11 @@ _FITS = (
     _Fit(most=2),
     _Fit("plain", most=3),
     _Fit("plain", most=2),
-    _Fit("plain", most=1),
-    _Fit("all", most=2),
-    _Fit("all", most=1),
-    _Fit("all", most=2, cut_all=True),
-    _Fit("all", most=1, cut_all=True),
+    _Fit("plain", most=2, lean=True),
+    _Fit("plain", most=1, lean=True),
+    _Fit("all", most=2, lean=True),
+    _Fit("all", most=1, lean=True),
+    *(_Fit("all", most=1, most_of_all=most, lean=True) for most in (8, 4, 2, 1)),
 )
 
 
@@ -97,7 +100,7 @@ def head_of(session: Session, written: datetime) -> Head:
     return Head(
         label=session.client.label,
         age=f"{session.client.age}",
-        when=words.joined([words.moment(session.started), words.how_long(session)]),
+        when=words.joined([f"{session.started:%Y-%m-%d %H:%M}", words.how_long(session)]),
         written=words.moment(written),
         session=session.id,
     )
@@ -134,12 +137,13 @@ def write_note(
     """
     head = head or head_of(session, written)
     before = tuple(one for one in earlier if one.started < session.started and one.id != session.id)
-    text, built = "", dict[str, Document]()
+    text, built = "", dict[tuple[str, bool], Document]()
     for fit in _FITS[:1] if full else _FITS:
-        if fit.folded not in built:
-            built[fit.folded] = _short(protocol, session, assessment, head, before, fit.folded)
-        document = replace(built[fit.folded], spaced=fit.spaced)
-        layout = Layout(PAPER, most=fit.most, cut_all=fit.cut_all, ascii_only=ascii_only)
+        kind = fit.folded, fit.lean
+        if kind not in built:
+            built[kind] = _short(protocol, session, assessment, head, before, *kind)
+        document = replace(built[kind], spaced=fit.spaced)
+        layout = Layout(PAPER, most=fit.most, most_of_all=fit.most_of_all, ascii_only=ascii_only)
         text = write_text(document, layout)
         if text.count("\n") <= MOST_LINES:
             break
@@ -166,8 +170,8 @@ def _short(
     head: Head,
     before: tuple[Session, ...],
     folded: str,
+    lean: bool,
 ) -> Document:
-    lean = folded == "all"
     return Document(
         (
             Section(tuple(_head(session, head))),
@@ -189,8 +193,7 @@ def _head(session: Session, head: Head) -> list[Line]:
     sex = "sex not specified" if client.sex == "unspecified" else client.sex
     who = [head.label, f"{head.age} years", sex, *size]
     return [
-        Line(", ".join(part for part in who if part)),
-        Line(words.joined([head.when, f"session {head.session}" if head.session else ""])),
+        Line(words.joined([", ".join(part for part in who if part), head.when])),
         *(Line(told) for told in (words.INVENTED if session.synthetic else "", head.said) if told),
     ]
 
@@ -207,7 +210,7 @@ def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
     ]
     return [
         Line(words.joined(complaint), "Complaint", cut=False),
-        Line(words.joined(background(protocol, session)), cut=False),
+        Line(words.joined(background(protocol, session)), "History", cut=False),
         Line(safety_in_short(protocol, session), "Safety questions", cut=False),
         *([Line(intake.note, "Comment")] if intake.note else []),
     ]
@@ -254,14 +257,15 @@ def _objective(
 ) -> list[Part]:
     rows = _test_rows(protocol, session, assessment)
     shown = [row for row in rows if folded == "none" or (row.remarkable and folded == "plain")]
-    others = [row for row in rows if row not in shown]
+    remarkable = [row for row in rows if row.remarkable and row not in shown]
+    plain = [row for row in rows if not row.remarkable and row not in shown]
     parts: list[Part] = []
     if shown:
         cells = tuple((one.name, one.left, one.right) for one in shown)
         parts.append(Table(("Test", "Left", "Right"), cells))
-    if others:
-        told = words.joined(row.in_short for row in others)
-        parts.append(Line(told, "No sign, no pain" if folded == "plain" else "", cut=False))
+    for label, others in (("", remarkable), ("No sign, no pain", plain)):
+        if others:
+            parts.append(Line(words.joined(row.in_short for row in others), label, cut=False))
     if not rows:
         parts.append(Line("No test was done."))
     effects = [
@@ -270,7 +274,7 @@ def _objective(
         for one in assessment.cue_effects
     ]
     not_done = [
-        f"{one.label} ({one.text.rstrip('.')})"
+        one.label if one.text == facts.NO_REASON else f"{one.label} ({one.text.rstrip('.')})"
         for one in facts.not_done_facts(protocol, session, assessment, chosen=True)
     ]
     added = [
@@ -304,8 +308,14 @@ class _TestRow:
     @property
     def in_short(self) -> str:
         """The row on one line."""
-        sides = " / ".join(part for part in (self.left, self.right) if part)
-        return f"{self.name} {sides}"
+        of = {"left": self.left, "right": self.right}
+        told = list(dict.fromkeys(filter(None, of.values())))
+        tested = [side for side in of if of[side]]
+        where = ", both" if len(tested) == 2 else f", {tested[0]}"
+        if told == [NO_SIGN]:
+            return f"{self.name}{where}"
+        sides = f"{told[0]}{where}" if len(told) == 1 and len(tested) == 2 else " / ".join(told)
+        return f"{self.name} {sides.replace('; ', ', ')}"
 
 
 def _test_rows(
@@ -338,11 +348,13 @@ def _test_row(
     for side in dict.fromkeys((*trials, *results)):
         of, mine = trials.get(side, ()), results.get(side, ())
         done = [trial for trial in of if trial.counts and not trial.cue]
-        remarks = [_worst_sign(protocol, done), _worst_pain(done), _why_broken_off(done)]
+        # How far a test came is said with why it was stopped.
+        ended = "" if any("stopped" in one.in_words for one in mine) else _why_broken_off(done)
+        remarks = [_worst_sign(protocol, done), _worst_pain(done), ended]
         remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
         amounts = _amounts(protocol, spec, mine, done, of)
         parts = [part for part in (amounts, *remarks) if part]
-        told[side] = ", ".join(parts) or "no sign"
+        told[side] = ", ".join(parts) or NO_SIGN
     both = told.get(None, "")
     return _TestRow(
         name=words.short_on(protocol, test, None),
@@ -465,8 +477,7 @@ def _plan(
         for place, one in enumerate(assessment.plan.start, start=1)
     ]
     left_out = [] if lean else [one.name for one in assessment.plan.leave_out]
-    heeded = [words.caution_name(one) for one in assessment.cautions]
-    heeded += plan.in_short(protocol, session, assessment)
+    heeded = plan.in_short(protocol, session, assessment)
     nothing = plan.nothing_to_start(session, assessment)
     return [
         *(start or [Line(nothing, "Start")]),
@@ -526,6 +537,7 @@ def _session(protocol: ScreenProtocol, session: Session, head: Head) -> list[Lin
     names = {"left": "left", "right": "right", None: "both legs together"}
     sides = ", ".join(name for side, name in names.items() if side in tested)
     return [
+        *([Line(head.session, "Session")] if head.session else []),
         Line(head.written, "Note written"),
         Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
         Line(sides or "none", "Sides tested"),

@@ -64,7 +64,9 @@ def sheet_document(protocol: ScreenProtocol, session: Session, assessment: Asses
             Section(tuple(head)),
             *_first(protocol, session, assessment),
             _section(words.ABOUT_HEADING, [" ".join(words.NOT_A_DIAGNOSIS)]),
-            _section(words.LIMITS_HEADING, words.limits(protocol, session.intake), mark="-"),
+            _section(
+                words.LIMITS_HEADING, words.limits(protocol, session.intake, assessment), mark="-"
+            ),
             _section(words.HEED_HEADING, words.precautions(protocol, assessment), mark="-"),
             _section(words.PAIN_HEADING, [" ".join(words.PAIN_SCALE)] if starts else ()),
             *(

@@ -10,6 +10,7 @@ from screen_tui.engine.safety import PAIN_LIMIT, limits_of
 from screen_tui.fields import Precaution, Side
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.plan import EARLY_SURGERY
 from screen_tui.session.model import Intake, WeightBearing
 
 TITLE = "Your knee: what to do at home"
@@ -94,10 +95,11 @@ def day(at: datetime) -> str:
     return f"{at.day} {_MONTHS[at.month - 1]} {at.year}"
 
 
-def limits(protocol: ScreenProtocol, intake: Intake) -> tuple[str, ...]:
+def limits(protocol: ScreenProtocol, intake: Intake, assessment: Assessment) -> tuple[str, ...]:
     """What the person may not do, as it was ordered or as it is for a time after surgery."""
     found = [_WEIGHT[intake.weight_bearing], *(_LIMITS[one] for one in limits_of(protocol, intake))]
-    if intake.recent_surgery_weeks is not None:
+    early = any(one.id == EARLY_SURGERY for one in assessment.precautions)
+    if intake.recent_surgery_weeks is not None and not early:
         found.append(_SURGERY)
     return tuple(one for one in found if one)
 

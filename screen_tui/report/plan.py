@@ -9,6 +9,7 @@ from screen_tui.engine.safety import LIMITS, PAIN_LIMIT
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.report.document import TO_FILL_IN, Document, Line, Section
+from screen_tui.report.facts import names_on
 from screen_tui.report.words import NOT_A_DIAGNOSIS
 from screen_tui.session.model import Intake, Session
 
@@ -131,12 +132,12 @@ def _retest(protocol: ScreenProtocol, session: Session, assessment: Assessment) 
         if driver.id in leading and driver.retest
     ]
     again = dict.fromkeys(
-        words.test_on(protocol, result.test, result.side)
+        (result.test, result.side)
         for result in assessment.results
         if result.standing in ("short of the line", "near the line")
     )
     if again:
-        lines.append(Line(words.joined(again), "Tests to repeat"))
+        lines.append(Line(words.joined(names_on(protocol, again)), "Tests to repeat"))
     if session.trials:
         lines.append(Line("Same side, set-up and use of hands, or it cannot be compared."))
         stops = [Line(rule.text, source=rule.source, mark="-") for rule in protocol.stop_rules]

@@ -2,31 +2,85 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from typing import NamedTuple
 
 from screen_tui import __version__
-from screen_tui.engine.change import Change, compare
+from screen_tui.engine.change import Change, ChangeVerdict, ErrorUsed, Reading, compare
 from screen_tui.engine.observe import observe
-from screen_tui.engine.visits import History, MeasureSeries, Visits, history_of
+from screen_tui.engine.visits import (
+    CriterionSeen,
+    DataPoint,
+    FindingChange,
+    History,
+    MeasureSeries,
+    Progress,
+    Visit,
+    Visits,
+    history_of,
+    progress_of,
+    what_moved,
+)
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report import visit_facts, words
-from screen_tui.report.answer import VERDICTS
+from screen_tui.report import words
+from screen_tui.report.answer import VERDICTS, driver_standing
 from screen_tui.report.cite import Numbered
-from screen_tui.report.document import Document, Line, Part, Section, Table
+from screen_tui.report.document import Bar, Bars, Document, Line, Part, Role, Section, Table
+from screen_tui.report.facts import Place, measure_of, names_on
 from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
 WORST_PAIN = "Worst pain in testing"
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 
-_VERDICTS = (
-    ("better", "Better, beyond measurement error", "+"),
-    ("worse", "Worse, beyond measurement error", "-"),
-    ("within error", "Within measurement error", "="),
-    ("not comparable", "Not comparable", "?"),
-    ("no published error", "No published error for this age", "?"),
+WHAT_IS_A_CHANGE = (
+    "A change is one when it is at least the published minimal detectable change at 95 % "
+    "(MDC95 = 2.77 x SEM). Beyond error does not mean that it matters to the person, and within "
+    "error does not mean that nothing changed."
 )
+A_PART_ONLY = (
+    "The tests tell a part of each criterion; the rest is for the clinician to ask and see."
+)
+MOST_MOVED = 8
+"""So many findings are written; what is left moved the answer less."""
+
+NOTHING_MOVED = "no finding came or went"
+NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing was ranked there"
+
+
+class _Worded(NamedTuple):
+    """A verdict on a change: as a sentence, as a heading with its mark, and beside a bar."""
+
+    sentence: str
+    heading: str
+    mark: str
+    beside: str
+
+
+_CHANGES: dict[ChangeVerdict, _Worded] = {
+    "better": _Worded("better beyond error", "Better, beyond measurement error", "+", "better"),
+    "worse": _Worded("worse beyond error", "Worse, beyond measurement error", "-", "worse"),
+    "within error": _Worded(
+        "within measurement error", "Within measurement error", "=", "within error"
+    ),
+    "not comparable": _Worded("not comparable", "Not comparable", "?", "not comparable"),
+    "no published error": _Worded(
+        "not judged: no published error for this age", "No published error for this age", "?", ""
+    ),
+}
+_STEPS = {
+    "up": "up, if the rest of the words above holds as well",
+    "stay": "stay with it",
+    "down": "down",
+    "ask": "ask and watch",
+}
+_HOW = {
+    ("new", True): "New",
+    ("new", False): "New, and not looked for then",
+    ("gone", True): "Gone",
+    ("gone", False): "Not looked for now",
+}
 
 
 def write_visits(
@@ -45,21 +99,15 @@ def write_visits(
         the same text.
     """
     head = [
+        *([Line(words.INVENTED)] if history.synthetic else []),
         Line(history.label, "Patient code"),
         Line(words.moment(written), "Report written"),
         Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
     ]
-    if history.synthetic:
-        head.insert(0, Line(words.INVENTED))
-    document = visits_document(protocol, history)
-    sections = (Section(tuple(head)), *document.sections)
-    return _with_sources(protocol, Document(sections, "Knee tests over time"), ascii_only)
-
-
-def _with_sources(protocol: ScreenProtocol, document: Document, ascii_only: bool = True) -> str:
+    sections = (Section(tuple(head)), *visits_document(protocol, history).sections)
     numbered = Numbered(protocol)
     layout = Layout(PAPER, cite=numbered, ascii_only=ascii_only)
-    text = write_text(document, layout)
+    text = write_text(Document(sections, "Knee tests over time"), layout)
     sources = numbered.section()
     return f"{text}\n{write_text(Document((sources,)), layout)}" if sources.parts else text
 
@@ -71,22 +119,25 @@ def visits_document(protocol: ScreenProtocol, history: History) -> Document:
 
 
 def _visits_sections(protocol: ScreenProtocol, history: History) -> tuple[Section, ...]:
-    over_time = visit_facts.told_over_time(history)
+    over_time = [series for series in history.series if len(series.measured) > 1]
+    count = history.left_out
+    left_out = f"{count} visit{'' if count == 1 else 's'} after the first not shown"
+    remarks = [*([left_out] if count else []), *history.remarks]
     return (
-        *_changes(protocol, history, over_time),
+        *_changed(protocol, history, over_time),
         Section((_at_a_glance(history),), "Visits"),
         *_answers(protocol, history),
         *_progress(protocol, history),
         *(_series(protocol, history, one) for one in over_time),
-        Section(
-            tuple(visit_facts.once_facts(protocol, history)),
-            "No trend, for want of a second number",
-        ),
-        Section(tuple(_remarks(history)), "Remarks"),
+        Section(tuple(_measured_once(protocol, history)), "No trend, for want of a second number"),
+        Section(tuple(Line(one, mark="-") for one in remarks), "Remarks"),
     )
 
 
-def _changes(
+# ------------------------------------------------------------------ what changed
+
+
+def _changed(
     protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries]
 ) -> Iterator[Section]:
     """The latest number of each measure against the first, by what it amounts to."""
@@ -98,33 +149,74 @@ def _changes(
         for series in over_time
         if (change := series.points[series.measured[-1]].since_first) is not None
     ]
-    for verdict, heading, mark in _VERDICTS:
-        lines = [
-            _change(visit_facts.series_name(protocol, series), change, mark)
-            for series, change in changes
-            if change.verdict == verdict
-        ]
-        yield Section(tuple(lines), heading)
-    first, last = history.visits[0], history.visits[-1]
-    seen = sign_changes(protocol, first.session, last.session)
+    for verdict, worded in _CHANGES.items():
+        role: Role = "strong" if verdict in ("better", "worse") else "plain"
+        lines = []
+        for series, change in changes:
+            if change.verdict == verdict:
+                text = change_fact(change).text
+                # What it amounts to is in the heading; the reason it cannot be said is not.
+                text = text if verdict == "not comparable" else text.partition(": ")[0]
+                lines.append(Line(text, _series_name(protocol, series), None, role, worded.mark))
+        yield Section(tuple(lines), worded.heading)
     left = [
-        Line(one.points[-1].reading.missing, visit_facts.series_name(protocol, one), mark="-")
+        Line(one.points[-1].reading.missing, _series_name(protocol, one), mark="-")
         for one in history.series
         if one.measured and one.points[-1].reading.value is None
     ]
     yield Section(tuple(left), "Measured before and not at the last visit")
+    first, last = history.visits[0], history.visits[-1]
+    seen = sign_changes(protocol, first.session, last.session)
     yield Section(tuple(seen), "Signs and pain, first and last visit")
     if not changes:
         yield Section((Line("No measure has two numbers yet.", role="strong"),))
-    yield Section((Line(visit_facts.WHAT_IS_A_CHANGE, role="quiet"),))
+    yield Section((Line(WHAT_IS_A_CHANGE, role="quiet"),))
 
 
-def _change(name: str, change: Change, mark: str) -> Line:
-    text = visit_facts.change_fact(change).text
-    # What it amounts to is in the heading; the reason it cannot be said is not.
-    text = text if change.verdict == "not comparable" else text.partition(": ")[0]
-    strong = change.verdict in ("better", "worse")
-    return Line(text, name, role="strong" if strong else "plain", mark=mark)
+def verdict_words(change: Change) -> str:
+    """Whether it is a change, or why that cannot be said."""
+    why = f": {change.why_not}" if change.verdict == "not comparable" else ""
+    return f"{_CHANGES[change.verdict].sentence}{why}"
+
+
+def change_fact(change: Change) -> Line:
+    """Both numbers, the difference and what it amounts to; the source is that of the error."""
+    then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
+    told = f"{then} to {now} {change.unit}"
+    if change.difference is not None:
+        shown = words.number(change.difference, change.decimals)
+        sign = "" if change.difference < 0 or float(shown) == 0 else "+"
+        at_least = "at least " if change.at_least else ""
+        told += f" ({at_least}{sign}{shown} {change.unit})"
+    told += f": {verdict_words(change)}"
+    if change.error is None:
+        return Line(told, change.label)
+    return Line(f"{told} ({_error_words(change.error, change)})", change.label, change.error.source)
+
+
+def further_facts(change: Change) -> list[Line]:
+    """What must stand beside a change: an error that says otherwise, and how it was measured."""
+    facts = []
+    if change.disagrees is not None:
+        by_it = "within" if change.verdict in ("better", "worse") else "beyond"
+        error = _error_words(change.disagrees, change)
+        told = f"by it the change is {by_it} error ({error})"
+        facts.append(Line(told, "Another published error", change.disagrees.source))
+    return facts + [Line(remark, "Remark") for remark in change.remarks]
+
+
+def value_words(reading: Reading, decimals: int) -> str:
+    """The number of a visit; a full hold is at least that long."""
+    if reading.value is None:
+        return "-"
+    return (">= " if reading.full else "") + words.number(reading.value, decimals)
+
+
+def _error_words(error: ErrorUsed, change: Change) -> str:
+    told = f"MDC95 {words.quantity(error.mdc95, max(change.decimals, 1), change.unit)}"
+    if error.kind != "MDC95":
+        told += f", from {error.kind} {error.published:g}"
+    return f"{told}; {error.population}"
 
 
 def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
@@ -154,6 +246,9 @@ def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[s
     return [f"{name}: {told}"] if told else []
 
 
+# ------------------------------------------------------------------ the answers
+
+
 def _at_a_glance(history: History) -> Table:
     """Each visit on a row: the answer, the worst pain of the week, falls, what is not as usual."""
     rows = []
@@ -172,43 +267,199 @@ def _at_a_glance(history: History) -> Table:
 
 
 def _answers(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
-    for then, now in visit_facts.then_and_now(history):
-        lines = (
-            *visit_facts.driver_facts(protocol, then, now),
-            *visit_facts.moved_facts(protocol, then, now),
+    """What moved the answer since the first visit, and since the one before where it is another."""
+    *before, now = history.visits
+    for then in dict.fromkeys((0, len(before) - 1)) if before else ():
+        lines = _driver_facts(protocol, before[then], now) + _moved(protocol, before[then], now)
+        title = f"What moved it, visit {before[then].number} to {now.number}"
+        yield Section(tuple(lines), title)
+
+
+def _driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
+    """Each driver that led at either visit, then and now."""
+    leading = (*then.assessment.leading, *now.assessment.leading)
+    before, after = (
+        {(one.driver, one.side): driver_standing(one) for one in visit.assessment.drivers}
+        for visit in (then, now)
+    )
+    none = "not ranked"
+    return [
+        Line(
+            f"{before.get(place, none)} then; {after.get(place, none)} now",
+            words.driver_on(protocol, *place),
         )
-        yield Section(lines, f"What moved it, visit {then.number} to {now.number}")
+        for place in dict.fromkeys((one.driver, one.side) for one in leading)
+    ]
+
+
+def moved_between(then: Visit, now: Visit) -> tuple[FindingChange, ...]:
+    """What moved the answer between two visits, strongest first."""
+    return what_moved((then.session, then.assessment), (now.session, now.assessment))
+
+
+def _moved(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
+    """The same in words; a sentence where nothing did."""
+    if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
+        return [Line(NOT_WEIGHED)]
+    moved = moved_between(then, now)
+    lines = []
+    for one in moved[:MOST_MOVED]:
+        finding = one.finding
+        tested = one.tested_then if one.how == "new" else one.tested_now
+        driver = words.driver_on(protocol, one.driver, one.side)
+        place = words.test_on(protocol, finding.test, finding.side)
+        told = f"{finding.words} ({place}; for {driver}, {words.strength_words(finding)})"
+        lines.append(Line(told, _HOW[one.how, tested], finding.source))
+    if len(moved) > MOST_MOVED:
+        lines.append(Line(f"and {len(moved) - MOST_MOVED} more that moved the answer less"))
+    return lines or [Line(NOTHING_MOVED)]
+
+
+# ------------------------------------------------------------------ the last plan
+
+
+def plan_to_follow(history: History) -> Visit | None:
+    """The latest visit before the last at which something was started; None where none was.
+
+    A plan for a driver goes before what is started for everybody.
+    """
+    before = [visit for visit in history.visits[:-1] if visit.assessment.plan.start]
+    of_drivers = [
+        visit for visit in before if any(start.driver for start in visit.assessment.plan.start)
+    ]
+    return next(reversed(of_drivers or before), None)
+
+
+def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
+    """What the later visit tells about each exercise of the earlier plan."""
+    found = progress_of(protocol, then.session, then.assessment, now.session)
+    return tuple(one for one in found if one.start.exercise)
 
 
 def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
-    then = visit_facts.plan_to_follow(history)
+    then, now = plan_to_follow(history), history.visits[-1]
     if then is None:
         return
-    now = history.visits[-1]
-    lines = [Line(visit_facts.A_PART_ONLY, role="quiet")]
-    for progress in visit_facts.plan_followed(protocol, then, now):
-        lines.append(Line(visit_facts.progress_name(protocol, progress), role="strong"))
-        lines += visit_facts.progress_facts(protocol, progress)
+    lines = [Line(A_PART_ONLY, role="quiet")]
+    for progress in plan_followed(protocol, then, now):
+        start = progress.start
+        name = f"{start.name} ({words.start_for(protocol, start)})"
+        lines += [Line(name, role="strong"), *progress_facts(protocol, progress)]
     yield Section(tuple(lines), f"Started at visit {then.number}, seen at visit {now.number}")
 
 
+def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Line]:
+    """One exercise: its criterion in words, what the tests tell of it, and the next step."""
+    start = progress.start
+    facts = [Line(start.progress_when, "Progress when", start.source)]
+    facts += [Line(_criterion_words(protocol, one), "Tests") for one in progress.criteria]
+    step = f"{_STEPS[progress.step]} ({progress.why})"
+    if progress.step == "up":
+        step += f": {start.progress_to}"
+    elif progress.step == "down":
+        easier = progress.easier
+        none = "no easier one fits; less load, or leave it out for now"
+        step += f": {easier.name if easier else none}"
+    return [*facts, Line(step, "Next step")]
+
+
+def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
+    criterion = seen.criterion
+    measure = measure_of(protocol.known_test(criterion.test), criterion.measure)
+    unit = measure.unit if measure else ""
+    asked = [
+        "meets its cut-off" if criterion.standing else "",
+        f"at least {criterion.at_least:g} {unit}" if criterion.at_least is not None else "",
+        f"at most {criterion.at_most:g} {unit}" if criterion.at_most is not None else "",
+        f"pain at most {criterion.max_pain}" if criterion.max_pain is not None else "",
+        *(f"no {words.sign_words(protocol, sign)}" for sign in criterion.signs_none),
+    ]
+    name = words.test_on(protocol, criterion.test, seen.side)
+    label = measure.label.lower() if measure else criterion.measure
+    told = f"{name}, {label} {', '.join(filter(None, asked))}: {seen.status}"
+    value = ""
+    if seen.value is not None and measure is not None:
+        value = words.quantity(seen.value, measure.decimals, unit)
+    because = words.joined([value, seen.why if seen.why != seen.status else ""])
+    return f"{told} ({because})" if because else told
+
+
+# ------------------------------------------------------------------ each number over time
+
+
+def _series_name(protocol: ScreenProtocol, series: MeasureSeries) -> str:
+    """``Single-leg stance, left: Hold, best``."""
+    return f"{words.short_on(protocol, series.test, series.side)}: {series.label}"
+
+
 def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -> Section:
-    parts: list[Part] = [visit_facts.series_bars(history, series)]
-    errors = []
-    for span, change in visit_facts.latest_changes(history, series):
-        fact = visit_facts.change_fact(change)
+    """The number of each visit as a bar, and the latest against the first and the one before."""
+    parts: list[Part] = [series_bars(history, series)]
+    first, before, last = series.measured[0], series.measured[-2], series.measured[-1]
+    point = series.points[last]
+    against = {first: point.since_first, before: point.since_previous}
+    if before == first:
+        against = {first: point.since_first}
+    errors: list[ErrorUsed | None] = []
+    for place, change in against.items():
+        if change is None:
+            continue
+        fact = change_fact(change)
         if change.error in errors:
             # Against which error it is held has been said.
             fact = Line(fact.text.partition(" (MDC95")[0])
         errors.append(change.error)
-        parts += [Line(fact.text, span, fact.source), *visit_facts.further_facts(change)]
+        numbers = [history.visits[at].number for at in (place, last)]
+        span = f"Visit {numbers[0]} to {numbers[1]}"
+        parts += [Line(fact.text, span, fact.source), *further_facts(change)]
     better = f" ({series.better_when} is better)"
-    return Section(tuple(parts), visit_facts.series_name(protocol, series) + better)
+    return Section(tuple(parts), _series_name(protocol, series) + better)
 
 
-def _remarks(history: History) -> list[Line]:
-    told = (visit_facts.left_out_words(history), *history.remarks)
-    return [Line(one, mark="-") for one in told if one]
+def series_bars(history: History, series: MeasureSeries) -> Bars:
+    """The number of each visit as a bar from nought, and the cut-off as the last of them."""
+    numbers = [point.reading.value for point in series.points]
+    limits = [series.line.limit] if series.line else []
+    top = max([one for one in (*numbers, *limits) if one is not None], default=0.0)
+
+    def share(value: float | None) -> float | None:
+        return None if value is None else max(value, 0.0) / top if top > 0 else 0.0
+
+    bars = [
+        Bar(
+            f"{visit.number:>2}  {visit.session.started.date().isoformat()}",
+            share(point.reading.value),
+            _visit_words(series, point),
+        )
+        for visit, point in zip(history.visits, series.points, strict=True)
+    ]
+    if series.line is not None:
+        limit = words.quantity(series.line.limit, series.decimals, series.unit)
+        bars.append(Bar("cut-off", share(series.line.limit), f"{series.line.meets} {limit}"))
+    return Bars(tuple(bars))
+
+
+def _visit_words(series: MeasureSeries, point: DataPoint) -> str:
+    """The number and what it is against the first; or why there is none."""
+    reading, change = point.reading, point.since_first
+    if reading.value is None:
+        return reading.missing
+    told = f"{value_words(reading, series.decimals)} {series.unit}"
+    corrected = "corrected by hand" if reading.corrected else ""
+    verdict = "" if change is None else _CHANGES[change.verdict].beside
+    return ", ".join(part for part in (told, corrected, verdict) if part)
+
+
+def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]:
+    """Of every other measure its one number and the visit, or why there is none."""
+    for series in history.series:
+        if len(series.measured) > 1:
+            continue
+        told = words.joined(dict.fromkeys(point.reading.missing for point in series.points))
+        for at in series.measured:
+            value = value_words(series.points[at].reading, series.decimals)
+            told = f"{value} {series.unit} at visit {history.visits[at].number}"
+        yield Line(told, _series_name(protocol, series))
 
 
 # ------------------------------------------------------------------ for the note
@@ -221,16 +472,17 @@ def changes_in_short(
     if not before:
         return []
     first = min(before, key=lambda one: (one.started, one.id))
-    changes = [one for one in compare(protocol, first, session) if one.now.done]
+    changes = [
+        one
+        for one in compare(protocol, first, session)
+        if None not in (one.then.value, one.now.value)
+    ]
     lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
-    for verdict, heading, _ in _VERDICTS:
-        told = [
-            _in_short(protocol, one)
-            for one in changes
-            if one.verdict == verdict and None not in (one.then.value, one.now.value)
-        ]
+    for verdict, worded in _CHANGES.items():
+        mine = [one for one in changes if one.verdict == verdict]
+        told = _in_short(protocol, verdict, mine)
         if told:
-            lines.append(Line(words.joined(told), heading.partition(",")[0]))
+            lines.append(Line(words.joined(told), worded.heading.partition(",")[0]))
     return [*lines, *sign_changes(protocol, first, session)]
 
 
@@ -245,15 +497,29 @@ def changes_on_page(
     return [*(told or none), *(line for line in lines if line.label == WORST_PAIN)]
 
 
-def _in_short(protocol: ScreenProtocol, change: Change) -> str:
-    """A number then and now; of one that did not change beyond error only the name."""
+def _in_short(protocol: ScreenProtocol, verdict: str, changes: Iterable[Change]) -> list[str]:
+    """Each number then and now; of what did not change beyond error only the names of the tests.
+
+    What cannot be compared has its reason.
+    """
+    if verdict == "within error":
+        return names_on(protocol, dict.fromkeys((one.test, one.side) for one in changes))
+    if verdict == "not comparable":
+        why: dict[str, dict[Place, None]] = {}
+        for one in changes:
+            why.setdefault(one.why_not, {})[one.test, one.side] = None
+        return [
+            f"{', '.join(names_on(protocol, places))} ({reason})" for reason, places in why.items()
+        ]
+    return [_then_and_now(protocol, one) for one in changes]
+
+
+def _then_and_now(protocol: ScreenProtocol, change: Change) -> str:
     spec = protocol.known_test(change.test)
     name = words.short_on(protocol, change.test, change.side)
     several = spec is not None and len(spec.measures) > 1
     name = f"{name}, {change.label.lower()}" if several else name
-    if change.verdict in ("within error", "not comparable"):
-        return name
-    then, now = (visit_facts.value_words(one, change.decimals) for one in (change.then, change.now))
+    then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
     return f"{name} {then} to {now} {change.unit}"
 
 

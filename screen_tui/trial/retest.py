@@ -8,7 +8,7 @@ from datetime import date
 
 from screen_tui.engine.change import readings_of
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.visit_facts import value_words
+from screen_tui.report.visits import value_words
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm

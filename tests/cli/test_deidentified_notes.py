@@ -141,7 +141,7 @@ def test_nobodys_own_words_label_id_or_date_get_into_the_note(session: Session) 
         note = note_of(session, ascii_only=ascii_only, full=True)
         assert MARK.lower() not in note.lower()
         assert not re.search(r"\d{4}-\d\d|(?<!\d)\d\d?:\d\d|\d\d?[./]\d\d?[./]\d\d", note)
-        assert f"\n{session.started.year};" in note
+        assert f"; {session.started.year};" in note
     # Nor into what is said beside it.
     view = view_of(session)
     assert MARK.lower() not in " ".join((*view.removed, *view.kept)).lower()

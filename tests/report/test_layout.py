@@ -54,7 +54,7 @@ def test_a_paragraph_is_cut_with_a_sign_unless_it_must_not_be() -> None:
     short, whole = text(Line(LONG), most=1), text(Line(LONG))
     assert short == "One two three four five six seven ...\n"
     assert text(Line(LONG, cut=False), most=1) == whole
-    every = Layout(40, most=1, cut_all=True)
+    every = Layout(40, most=1, most_of_all=1)
     assert write_text(Document((Section((Line(LONG, cut=False),)),)), every) == short
     verdict = Line(LONG, role="verdict")
     assert write_text(Document((Section((verdict,)),)), every) == whole

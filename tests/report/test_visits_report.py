@@ -21,8 +21,7 @@ from screen_tui.engine.visits import history_of, visits_of
 from screen_tui.report.layout import PAPER
 from screen_tui.report.machine import changes_as_dict, history_as_dict
 from screen_tui.report.note import MOST_LINES, write_note
-from screen_tui.report.visit_facts import change_fact, difference_words, further_facts
-from screen_tui.report.visits import write_visits
+from screen_tui.report.visits import change_fact, further_facts, write_visits
 from screen_tui.session.model import Session
 
 GOLDEN = Path(__file__).parent / "golden" / "visits.txt"
@@ -174,7 +173,7 @@ def test_what_cannot_be_compared_or_judged_is_told_in_words() -> None:
     )
     (change,) = compare(PROTOCOL, visit(1), visit(2, rises(12.5)))
     assert change_fact(change).text == "- to 12.5 s: not comparable: not tested then"
-    assert difference_words(change) == ""
+    assert change.difference is None
 
 
 def test_another_error_that_says_otherwise_stands_beside_the_change() -> None:
@@ -247,7 +246,9 @@ def test_the_short_note_of_a_retest_opens_with_what_changed() -> None:
     text = write_note(PROTOCOL, third, note_assessment(), WRITTEN, earlier=(second, first))
     opening = flat(text.split("\nS ")[0])
     assert "Change since 2026-03-02 Better: stance, left 6.2 to 14.0 s" in opening
-    assert "Not comparable: stance, right; rises" in opening
+    assert (
+        "Not comparable: stance, right (full time both times); rises (hands used then)" in opening
+    )
     assert "Signs gone: stance, left: pelvis drops; rises: hands used" in opening
     assert "Worst pain in testing: 3 then, 1 now, of 10" in opening
     assert text.count("\n") <= MOST_LINES

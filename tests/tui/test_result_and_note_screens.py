@@ -82,7 +82,7 @@ async def test_all_of_the_plan_can_be_read_on_the_second_page(open_program, size
             "Leave out for now",
             "Precautions",
             "Retest",
-            "Tests to repeat: Stance on one leg, left",
+            "Tests to repeat: Stance, left",
             "End a test at once for: - Chest pain. (clinical judgement)",
             "Not a diagnosis.",
         ):
