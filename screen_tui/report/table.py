@@ -17,6 +17,7 @@ from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.facts import ObservedSession, at_least, measure_of
+from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
 
@@ -50,6 +51,7 @@ COLUMNS = tuple(
         ("protocol_changed", "`yes` when it was recorded under another digest"),
         ("test", "id of the test"),
         ("side", "`left`, `right`, or `both` for both legs together"),
+        ("cue", "id of the cue of a repeat with one, which is never judged; else empty"),
         ("measure", "id of the number within the test"),
         ("value", "the number, in `unit`"),
         ("at_least", "`yes` when the clock stopped a hold at its full time"),
@@ -74,8 +76,15 @@ COLUMNS = tuple(
         ("reference_sd", "its standard deviation, in `unit`"),
         ("percentile", "of the value in that sample"),
         ("reference_source", "id of its source"),
-        ("pain_max", "worst pain, 0 to 10, in any trial of the test and side"),
-        ("signs", "ids of the signs seen in trials without a cue, separated by blanks"),
+        (
+            "pain_max",
+            "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials",
+        ),
+        (
+            "signs",
+            "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
+            "by blanks",
+        ),
         ("sign_counts", "how often each of them was seen in those trials, in the same order"),
         ("aid", "walking aid, where it was noted"),
         ("seat_cm", "seat height in centimetres, where it was noted"),
@@ -123,7 +132,7 @@ def harmless_cell(cell: Cell) -> str | int | float:
 
 
 def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Row]:
-    """The rows of one session: its results, then what was only watched, then what was left out.
+    """The rows of one session: results, what was only watched, repeats with a cue, tests not done.
 
     A session without any of these has one row, so that its outcome is not lost.
 
@@ -135,11 +144,16 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     screen = ObservedSession.of(protocol, session, assessment)
     about = _about_session(screen)
     rows = [
-        *(_result(screen, result) for result in assessment.results),
-        *_watched(screen),
+        *_done(screen),
+        *(row | {"cue": cue} for cue, repeat in repeats(screen) for row in _done(repeat)),
         *_not_done(screen),
     ]
     return [about | row for row in rows] or [about]
+
+
+def _done(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
+    yield from (_result(screen, result) for result in screen.assessment.results)
+    yield from _watched(screen)
 
 
 def _about_session(screen: ObservedSession) -> dict[str, Cell]:

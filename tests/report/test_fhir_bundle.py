@@ -252,6 +252,41 @@ def test_signs_and_the_worst_pain_have_observations_of_their_own() -> None:
     assert nothing["valueString"] == "No sign was ticked."
 
 
+def test_a_repeat_with_a_cue_is_an_observation_of_its_own_and_is_not_judged() -> None:
+    stance = {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5}
+    repeat = stance | {"cue": "pelvis-level", "value": 9.4, "pain": 2}
+    made = bundle(note_session(trials=[stance, repeat, repeat | {"value": 44.0, "signs": []}]))
+    assert broken_rules(made) == []
+    (value,) = coded(made, "stance/value/with-cue/pelvis-level", "Left")
+    assert value["code"]["text"] == "Single-leg stance: Time held, repeat with a cue: pelvis level"
+    assert value["valueQuantity"]["value"] == 44.0
+    cue, *trials = value["component"]
+    assert cue["valueCodeableConcept"]["text"] == "Keep the pelvis level."
+    assert [one["valueQuantity"]["value"] for one in trials] == [9.4, 44.0]
+    assert value["interpretation"] == [{"text": "not judged: repeat with a cue"}]
+    assert "referenceRange" not in value
+    (signs,) = coded(made, "stance/signs/with-cue/pelvis-level", "Left")
+    assert [one["code"]["text"] for one in signs["component"]] == ["Cue", "pelvis drops"]
+    (pain,) = coded(made, "stance/pain/with-cue/pelvis-level", "Left")
+    assert pain["valueQuantity"]["value"] == 2
+    examined = resources(made, "ClinicalImpression")[0]["investigation"][0]["item"]
+    names = {entry["resource"]["code"]["text"]: entry["fullUrl"] for entry in made["entry"][3:-1]}
+    assert names[value["code"]["text"]] in {one["reference"] for one in examined}
+
+
+def test_repeats_change_no_name_of_what_was_there_without_them() -> None:
+    stance = {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5}
+    without, with_cue = (
+        {entry["fullUrl"]: entry["resource"].get("code") for entry in made["entry"]}
+        for made in (
+            bundle(note_session(trials=[stance])),
+            bundle(note_session(trials=[stance, stance | {"cue": "pelvis-level"}])),
+        )
+    )
+    assert without.items() <= with_cue.items()
+    assert len(with_cue) - len(without) == 3
+
+
 def test_answers_are_told_word_for_word_and_what_was_not_answered_has_none() -> None:
     answers = {"intake": {"cautions": ["clot"], "weight_bearing": "as-tolerated"}, "trials": []}
     made = bundle(note_session(**answers), refer_first_assessment())

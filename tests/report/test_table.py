@@ -52,7 +52,7 @@ def test_the_guide_lists_every_column_in_order_with_its_meaning() -> None:
 def test_every_session_has_a_row_for_each_result_with_its_numbers(name: str) -> None:
     protocol, session, assessment = judged(name)
     rows = read(write_table(session_rows(protocol, session, assessment)))
-    results = [row for row in rows if row["measure"]]
+    results = [row for row in rows if row["measure"] and not row["cue"]]
     assert [(row["test"], row["side"], row["measure"]) for row in results] == [
         (one.test, one.side or "both", one.measure) for one in assessment.results
     ]
@@ -119,8 +119,38 @@ def test_how_often_a_sign_was_seen_is_added_up_over_the_trials() -> None:
         rose | {"signs": seen, "sign_counts": {"drops-to-seat": 9}, "cue": "slow"},
         rose,
     ]
-    (row,) = [one for one in rows_of(note_session(trials=trials)) if one["test"] == "rises"]
-    assert (row["signs"], row["sign_counts"]) == ("hands-used drops-to-seat", "4 1")
+    rows = [one for one in rows_of(note_session(trials=trials)) if one["test"] == "rises"]
+    assert [(row["cue"], row["signs"], row["sign_counts"]) for row in rows] == [
+        ("", "hands-used drops-to-seat", "4 1"),
+        ("slow", "hands-used drops-to-seat", "1 9"),
+    ]
+
+
+def test_a_repeat_with_a_cue_has_rows_of_its_own_and_is_not_judged() -> None:
+    repeat = {"test": "stance", "side": "left", "cue": "pelvis-level"}
+    trials = [
+        {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5},
+        repeat | {"value": 9.4, "pain": 2},
+        repeat | {"value": 44.0, "signs": ["pelvis-drops"], "sign_counts": {"pelvis-drops": 3}},
+        repeat | {"value": 45.0, "void": "talked to"},
+        {"test": "step-down", "side": "left", "cue": "slow", "signs": ["pelvis-drops"], "pain": 1},
+    ]
+    made = note_session(trials=trials)
+    rows = [row for row in rows_of(made, assess(note_protocol(), made)) if row["cue"]]
+    stance, step_down = rows
+    expected = {
+        "test": "stance", "side": "left", "cue": "pelvis-level", "measure": "value",
+        "value": "44.0", "standing": "not judged", "short": "no", "why_not": "repeat with a cue",
+        "line_id": "", "near_within": "", "reference_mean": "", "trials": "2",
+        "trial_values": "[9.4, 44.0]", "pain_max": "2", "signs": "pelvis-drops",
+        "sign_counts": "3",
+    }  # fmt: skip
+    assert {name: stance[name] for name in expected} == expected
+    expected = {
+        "test": "step-down", "cue": "slow", "measure": "", "standing": "watched",
+        "pain_max": "1", "signs": "pelvis-drops",
+    }  # fmt: skip
+    assert {name: step_down[name] for name in expected} == expected
 
 
 def test_a_session_without_results_keeps_its_outcome() -> None:
