@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from screen_tui.engine.results import Assessment, Result, rounded
+from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -40,11 +41,28 @@ COLUMNS = tuple(
         ("sex", "as used for the reference tables"),
         ("height_cm", "centimetres"),
         ("mass_kg", "kilograms"),
+        ("complaints", "separated by blanks"),
         ("complaint_side", "`left`, `right` or `both`"),
+        ("goals", "separated by blanks"),
         ("weight_bearing", "as allowed"),
+        ("one_leg_confirmed", "`yes` or `no`, where weight bearing is as tolerated"),
+        ("limits", "other limits on load, separated by blanks"),
+        ("surgery", "kind of surgery"),
         ("surgery_weeks", "weeks since surgery"),
+        ("pain_now", "at rest before testing, 0 to 10"),
+        ("pain_worst", "of the last week, 0 to 10"),
+        ("history", "answers as `question=answer`, several with `+`, separated by blanks"),
+        ("cautions", "ids of the safety questions answered yes, separated by blanks"),
+        ("cleared", "ids of those whose reason is known and cleared"),
+        (
+            "urgency",
+            "how soon somebody else should see the patient, the soonest of cautions and "
+            "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt",
+        ),
         ("outcome", "kind of answer, as in `assess --json`"),
         ("leading", "leading drivers with their side, best first, separated by `; `"),
+        ("plan", "ids of the exercises to start, in order; `own` for a line of your own"),
+        ("next_visit", "as it was written"),
         ("stopped", "why the session was stopped"),
         ("protocol", "id of the test set"),
         ("protocol_digest", "of the protocol that read the session now"),
@@ -86,6 +104,12 @@ COLUMNS = tuple(
             "by blanks",
         ),
         ("sign_counts", "how often each of them was seen in those trials, in the same order"),
+        (
+            "sign_legs",
+            "of a test of both legs, the leg of each of them: `left`, `right`, `both` or `unknown`",
+        ),
+        ("watched", "`yes` where each of those trials was watched from beginning to end"),
+        ("ended", "why they ended, each reason once, separated by `; `"),
         ("aid", "walking aid, where it was noted"),
         ("seat_cm", "seat height in centimetres, where it was noted"),
         ("step_cm", "step height in centimetres, where it was noted"),
@@ -170,11 +194,26 @@ def _about_session(screen: ObservedSession) -> dict[str, Cell]:
         "sex": client.sex,
         "height_cm": client.height_cm,
         "mass_kg": client.mass_kg,
+        "complaints": " ".join(intake.complaints),
         "complaint_side": intake.side,
+        "goals": " ".join(intake.goals),
         "weight_bearing": intake.weight_bearing,
+        "one_leg_confirmed": _yes_no(intake.one_leg_confirmed)
+        if intake.weight_bearing == "as-tolerated"
+        else None,
+        "limits": " ".join(intake.precautions),
+        "surgery": intake.surgery,
         "surgery_weeks": intake.recent_surgery_weeks,
+        "pain_now": intake.pain_now,
+        "pain_worst": intake.pain_worst,
+        "history": " ".join(f"{asked}={'+'.join(told)}" for asked, told in intake.history.items()),
+        "cautions": " ".join(intake.cautions),
+        "cleared": " ".join(one.caution for one in intake.cleared),
+        "urgency": _urgency(screen.assessment),
         "outcome": screen.assessment.outcome,
         "leading": "; ".join(leading),
+        "plan": " ".join(start.exercise or "own" for start in screen.assessment.plan.start),
+        "next_visit": session.plan.next_visit if session.plan else None,
         "stopped": session.stopped,
         "protocol": screen.protocol.battery.id,
         "protocol_digest": screen.protocol.digest,
@@ -182,6 +221,13 @@ def _about_session(screen: ObservedSession) -> dict[str, Cell]:
             bool(session.protocol_digest) and session.protocol_digest != screen.protocol.digest
         ),
     }
+
+
+def _urgency(assessment: Assessment) -> Cell:
+    raised = {one.urgency for one in assessment.cautions if not one.ask}
+    raised |= {one.urgency for one in assessment.precautions if one.urgency}
+    asked = any(one.ask for one in assessment.cautions)
+    return next((how for how in URGENCY if how in raised), "ask again" if asked else None)
 
 
 def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
@@ -240,6 +286,9 @@ def _about_test(
     counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
     row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
     row["sign_counts"] = " ".join(map(str, counts))
+    row["sign_legs"] = None if side else " ".join(_leg(observation.plain, sign) for sign in signs)
+    row["watched"] = _yes_no(all(trial.watched for trial in observation.plain))
+    row["ended"] = "; ".join(dict.fromkeys(one.ended for one in observation.plain if one.ended))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
     steps = {trial.steps for trial in trials if trial.steps is not None}
     return row | {"steps": steps.pop() if len(steps) == 1 else None}
@@ -247,6 +296,13 @@ def _about_test(
 
 def _times_seen(trial: Trial, sign: str) -> int:
     return trial.sign_counts.get(sign, 1) if sign in trial.signs else 0
+
+
+def _leg(trials: tuple[Trial, ...], sign: str) -> str:
+    legs = {trial.sign_legs[sign] for trial in trials if sign in trial.sign_legs}
+    if len(legs) > 1:
+        return "both"
+    return legs.pop() if legs else "unknown"
 
 
 def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:
