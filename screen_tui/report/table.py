@@ -106,7 +106,8 @@ COLUMNS = tuple(
         ("sign_counts", "how often each of them was seen in those trials, in the same order"),
         (
             "sign_legs",
-            "of a test of both legs, the leg of each of them: `left`, `right`, `both` or `unknown`",
+            "the leg of each of them, where one was noted in a test of both legs: `left`, `right`, "
+            "`both` or `unknown`",
         ),
         ("watched", "`yes` where each of those trials was watched from beginning to end"),
         ("ended", "why they ended, each reason once, separated by `; `"),
@@ -286,7 +287,8 @@ def _about_test(
     counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
     row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
     row["sign_counts"] = " ".join(map(str, counts))
-    row["sign_legs"] = None if side else " ".join(_leg(observation.plain, sign) for sign in signs)
+    if any(trial.sign_legs for trial in observation.plain):
+        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in signs)
     row["watched"] = _yes_no(all(trial.watched for trial in observation.plain))
     row["ended"] = "; ".join(dict.fromkeys(one.ended for one in observation.plain if one.ended))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
