@@ -13,10 +13,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from screen_tui.engine.results import Assessment, Result, rounded
+from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.facts import ObservedSession, at_least, measure_of
+from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
 
@@ -39,17 +41,35 @@ COLUMNS = tuple(
         ("sex", "as used for the reference tables"),
         ("height_cm", "centimetres"),
         ("mass_kg", "kilograms"),
+        ("complaints", "separated by blanks"),
         ("complaint_side", "`left`, `right` or `both`"),
+        ("goals", "separated by blanks"),
         ("weight_bearing", "as allowed"),
+        ("one_leg_confirmed", "`yes` or `no`, where weight bearing is as tolerated"),
+        ("limits", "other limits on load, separated by blanks"),
+        ("surgery", "kind of surgery"),
         ("surgery_weeks", "weeks since surgery"),
+        ("pain_now", "at rest before testing, 0 to 10"),
+        ("pain_worst", "of the last week, 0 to 10"),
+        ("history", "answers as `question=answer`, several with `+`, separated by blanks"),
+        ("cautions", "ids of the safety questions answered yes, separated by blanks"),
+        ("cleared", "ids of those whose reason is known and cleared"),
+        (
+            "urgency",
+            "how soon somebody else should see the patient, the soonest of cautions and "
+            "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt",
+        ),
         ("outcome", "kind of answer, as in `assess --json`"),
         ("leading", "leading drivers with their side, best first, separated by `; `"),
+        ("plan", "ids of the exercises to start, in order; `own` for a line of your own"),
+        ("next_visit", "as it was written"),
         ("stopped", "why the session was stopped"),
         ("protocol", "id of the test set"),
         ("protocol_digest", "of the protocol that read the session now"),
         ("protocol_changed", "`yes` when it was recorded under another digest"),
         ("test", "id of the test"),
         ("side", "`left`, `right`, or `both` for both legs together"),
+        ("cue", "id of the cue of a repeat with one, which is never judged; else empty"),
         ("measure", "id of the number within the test"),
         ("value", "the number, in `unit`"),
         ("at_least", "`yes` when the clock stopped a hold at its full time"),
@@ -74,9 +94,23 @@ COLUMNS = tuple(
         ("reference_sd", "its standard deviation, in `unit`"),
         ("percentile", "of the value in that sample"),
         ("reference_source", "id of its source"),
-        ("pain_max", "worst pain, 0 to 10, in any trial of the test and side"),
-        ("signs", "ids of the signs seen in trials without a cue, separated by blanks"),
+        (
+            "pain_max",
+            "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials",
+        ),
+        (
+            "signs",
+            "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
+            "by blanks",
+        ),
         ("sign_counts", "how often each of them was seen in those trials, in the same order"),
+        (
+            "sign_legs",
+            "the leg of each of them, where one was noted in a test of both legs: `left`, `right`, "
+            "`both` or `unknown`",
+        ),
+        ("watched", "`yes` where each of those trials was watched from beginning to end"),
+        ("ended", "why they ended, each reason once, separated by `; `"),
         ("aid", "walking aid, where it was noted"),
         ("seat_cm", "seat height in centimetres, where it was noted"),
         ("step_cm", "step height in centimetres, where it was noted"),
@@ -123,7 +157,7 @@ def harmless_cell(cell: Cell) -> str | int | float:
 
 
 def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Row]:
-    """The rows of one session: its results, then what was only watched, then what was left out.
+    """The rows of one session: results, what was only watched, repeats with a cue, tests not done.
 
     A session without any of these has one row, so that its outcome is not lost.
 
@@ -135,11 +169,16 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     screen = ObservedSession.of(protocol, session, assessment)
     about = _about_session(screen)
     rows = [
-        *(_result(screen, result) for result in assessment.results),
-        *_watched(screen),
+        *_done(screen),
+        *(row | {"cue": cue} for cue, repeat in repeats(screen) for row in _done(repeat)),
         *_not_done(screen),
     ]
     return [about | row for row in rows] or [about]
+
+
+def _done(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
+    yield from (_result(screen, result) for result in screen.assessment.results)
+    yield from _watched(screen)
 
 
 def _about_session(screen: ObservedSession) -> dict[str, Cell]:
@@ -156,11 +195,26 @@ def _about_session(screen: ObservedSession) -> dict[str, Cell]:
         "sex": client.sex,
         "height_cm": client.height_cm,
         "mass_kg": client.mass_kg,
+        "complaints": " ".join(intake.complaints),
         "complaint_side": intake.side,
+        "goals": " ".join(intake.goals),
         "weight_bearing": intake.weight_bearing,
+        "one_leg_confirmed": _yes_no(intake.one_leg_confirmed)
+        if intake.weight_bearing == "as-tolerated"
+        else None,
+        "limits": " ".join(intake.precautions),
+        "surgery": intake.surgery,
         "surgery_weeks": intake.recent_surgery_weeks,
+        "pain_now": intake.pain_now,
+        "pain_worst": intake.pain_worst,
+        "history": " ".join(f"{asked}={'+'.join(told)}" for asked, told in intake.history.items()),
+        "cautions": " ".join(intake.cautions),
+        "cleared": " ".join(one.caution for one in intake.cleared),
+        "urgency": _urgency(screen.assessment),
         "outcome": screen.assessment.outcome,
         "leading": "; ".join(leading),
+        "plan": " ".join(start.exercise or "own" for start in screen.assessment.plan.start),
+        "next_visit": session.plan.next_visit if session.plan else None,
         "stopped": session.stopped,
         "protocol": screen.protocol.battery.id,
         "protocol_digest": screen.protocol.digest,
@@ -168,6 +222,13 @@ def _about_session(screen: ObservedSession) -> dict[str, Cell]:
             bool(session.protocol_digest) and session.protocol_digest != screen.protocol.digest
         ),
     }
+
+
+def _urgency(assessment: Assessment) -> Cell:
+    raised = {one.urgency for one in assessment.cautions if not one.ask}
+    raised |= {one.urgency for one in assessment.precautions if one.urgency}
+    asked = any(one.ask for one in assessment.cautions)
+    return next((how for how in URGENCY if how in raised), "ask again" if asked else None)
 
 
 def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
@@ -226,6 +287,10 @@ def _about_test(
     counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
     row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
     row["sign_counts"] = " ".join(map(str, counts))
+    if any(trial.sign_legs for trial in observation.plain):
+        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in signs)
+    row["watched"] = _yes_no(all(trial.watched for trial in observation.plain))
+    row["ended"] = "; ".join(dict.fromkeys(one.ended for one in observation.plain if one.ended))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
     steps = {trial.steps for trial in trials if trial.steps is not None}
     return row | {"steps": steps.pop() if len(steps) == 1 else None}
@@ -233,6 +298,13 @@ def _about_test(
 
 def _times_seen(trial: Trial, sign: str) -> int:
     return trial.sign_counts.get(sign, 1) if sign in trial.signs else 0
+
+
+def _leg(trials: tuple[Trial, ...], sign: str) -> str:
+    legs = {trial.sign_legs[sign] for trial in trials if sign in trial.sign_legs}
+    if len(legs) > 1:
+        return "both"
+    return legs.pop() if legs else "unknown"
 
 
 def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:

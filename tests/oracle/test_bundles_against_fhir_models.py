@@ -1,13 +1,18 @@
-"""Every bundle, read by independent models of FHIR.
+"""Every bundle, and the official examples of the standard, read by independent models of FHIR.
 
-``fhir.resources`` has models of R4B and not of R4; for the resources used here they agree (from
-memory). Needs the dependency group ``oracle``; skipped where the library is not installed.
+``fhir.resources`` has models of R4B and not of R4; for the resources used here they agree, as the
+official examples of R4 show: those of the package ``hl7.fhir.r4.examples`` 4.0.1 (HL7, CC0-1.0,
+https://hl7.org/fhir/R4/downloads.html), unpacked into the folder that ``SCREEN_TUI_FHIR_EXAMPLES``
+names; without it they are skipped. Needs the dependency group ``oracle``; skipped where the library
+is not installed.
 """
 
 from __future__ import annotations
 
 import json
+import os
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -53,3 +58,42 @@ def test_the_models_refuse_an_observation_without_what_it_needs(field: str) -> N
     del observation[field]
     with pytest.raises(ValueError, match=field):
         models.Bundle.model_validate(bundle)
+
+
+KINDS = {
+    "Patient": "",
+    "Device": "",
+    "Observation": "status",
+    "QuestionnaireResponse": "status",
+    "ClinicalImpression": "subject",
+    "Provenance": "agent",
+}
+"""The resources in our bundles, each with a field it cannot be without, where there is one."""
+FOLDER = os.environ.get("SCREEN_TUI_FHIR_EXAMPLES", "")
+EXAMPLES = [path for kind in KINDS for path in sorted(Path(FOLDER).glob(f"{kind}-*.json"))]
+
+official = pytest.mark.skipif(not FOLDER, reason="SCREEN_TUI_FHIR_EXAMPLES names no folder")
+
+
+def holding(resource: Any) -> Any:
+    return {"resourceType": "Bundle", "type": "collection", "entry": [{"resource": resource}]}
+
+
+@official
+def test_there_is_an_official_example_of_each_resource() -> None:
+    assert {path.name.partition("-")[0] for path in EXAMPLES} == set(KINDS)
+
+
+@official
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_the_models_read_the_official_examples_and_refuse_them_broken(path: Path) -> None:
+    example = json.loads(path.read_text("utf-8"))
+    read = models.Bundle.model_validate_json(json.dumps(holding(example)))
+    assert json.loads(read.model_dump_json())["entry"][0]["resource"].keys() == example.keys()
+    broken = {"colour": example | {"colour": "blue"}, "language": example | {"language": ["en"]}}
+    needed = KINDS[example["resourceType"]]
+    if needed:
+        broken[needed] = {key: value for key, value in example.items() if key != needed}
+    for field, wrong in broken.items():
+        with pytest.raises(ValueError, match=rf"\b{field}\b"):
+            models.Bundle.model_validate_json(json.dumps(holding(wrong)))

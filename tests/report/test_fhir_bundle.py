@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
@@ -19,12 +20,13 @@ from support.small_protocol import session
 from support.thorough import examples
 
 from screen_tui.engine import assess
+from screen_tui.engine.results import PrecautionRaised
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.report.fhir.bundle import screen_bundle, write_bundle
 from screen_tui.report.fhir.measured import DECLINED
 from screen_tui.report.fhir.person import HEIGHT, MASS, PAIN
-from screen_tui.session.model import BESIDE_THE_POINT
+from screen_tui.session.model import BESIDE_THE_POINT, PlanEdit
 
 Json = dict[str, Any]
 
@@ -252,6 +254,41 @@ def test_signs_and_the_worst_pain_have_observations_of_their_own() -> None:
     assert nothing["valueString"] == "No sign was ticked."
 
 
+def test_a_repeat_with_a_cue_is_an_observation_of_its_own_and_is_not_judged() -> None:
+    stance = {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5}
+    repeat = stance | {"cue": "pelvis-level", "value": 9.4, "pain": 2}
+    made = bundle(note_session(trials=[stance, repeat, repeat | {"value": 44.0, "signs": []}]))
+    assert broken_rules(made) == []
+    (value,) = coded(made, "stance/value/with-cue/pelvis-level", "Left")
+    assert value["code"]["text"] == "Single-leg stance: Time held, repeat with a cue: pelvis level"
+    assert value["valueQuantity"]["value"] == 44.0
+    cue, *trials = value["component"]
+    assert cue["valueCodeableConcept"]["text"] == "Keep the pelvis level."
+    assert [one["valueQuantity"]["value"] for one in trials] == [9.4, 44.0]
+    assert value["interpretation"] == [{"text": "not judged: repeat with a cue"}]
+    assert "referenceRange" not in value
+    (signs,) = coded(made, "stance/signs/with-cue/pelvis-level", "Left")
+    assert [one["code"]["text"] for one in signs["component"]] == ["Cue", "pelvis drops"]
+    (pain,) = coded(made, "stance/pain/with-cue/pelvis-level", "Left")
+    assert pain["valueQuantity"]["value"] == 2
+    examined = resources(made, "ClinicalImpression")[0]["investigation"][0]["item"]
+    names = {entry["resource"]["code"]["text"]: entry["fullUrl"] for entry in made["entry"][3:-1]}
+    assert names[value["code"]["text"]] in {one["reference"] for one in examined}
+
+
+def test_repeats_change_no_name_of_what_was_there_without_them() -> None:
+    stance = {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5}
+    without, with_cue = (
+        {entry["fullUrl"]: entry["resource"].get("code") for entry in made["entry"]}
+        for made in (
+            bundle(note_session(trials=[stance])),
+            bundle(note_session(trials=[stance, stance | {"cue": "pelvis-level"}])),
+        )
+    )
+    assert without.items() <= with_cue.items()
+    assert len(with_cue) - len(without) == 3
+
+
 def test_answers_are_told_word_for_word_and_what_was_not_answered_has_none() -> None:
     answers = {"intake": {"cautions": ["clot"], "weight_bearing": "as-tolerated"}, "trials": []}
     made = bundle(note_session(**answers), refer_first_assessment())
@@ -290,6 +327,47 @@ def test_the_suggestion_is_an_impression_in_progress_never_a_condition() -> None
     assert refer["finding"][0]["itemCodeableConcept"]["text"] == (
         "Refer first: Possible clot - today: a doctor sees this person today"
     )
+
+
+def test_how_soon_somebody_sees_the_patient_is_a_code_of_the_finding() -> None:
+    (caution,) = refer_first_assessment().cautions
+    again = replace(caution, ask="Ask it again.")
+    soon = PrecautionRaised("surgeon", "Ask the surgeon.", "judgement", "days")
+    brace = PrecautionRaised("brace", "Brace on.", "judgement")
+    for raised, expected in ((caution, ["safety/clot", "urgency/today"]), (again, ["safety/clot"])):
+        found = note_assessment(cautions=(raised,), precautions=(soon, brace))
+        (impression,) = resources(bundle(assessment=found), "ClinicalImpression")
+        first, second = (one["itemCodeableConcept"] for one in impression["finding"][:2])
+        assert [one["code"] for one in first["coding"]] == expected
+        assert second["text"] == "Precaution: Within days: Ask the surgeon."
+        assert [one["code"] for one in second["coding"]] == ["precaution/surgeon", "urgency/days"]
+        assert {"text": "Precaution: Brace on."} in impression["note"]
+
+
+def test_the_edited_plan_and_the_next_visit_are_in_the_impression() -> None:
+    protocol, session, plain = judged("runner-left-hip")
+    dropped, second = plain.plan.start[:2]
+    edit = PlanEdit(drop=(dropped.exercise,), own=("Cycle 10 min.",), next_visit="25 March, 10:00")
+    made = session.model_copy(update={"plan": edit})
+    (impression,) = resources(
+        screen_bundle(protocol, made, assess(protocol, made)), "ClinicalImpression"
+    )
+    notes = [one["text"] for one in impression["note"]]
+    assert notes[-1] == "Next visit: 25 March, 10:00"
+    planned = "\n".join(notes)
+    assert second.name in planned
+    assert planned.index(second.name) < planned.index("Cycle 10 min.")
+    assert dropped.name not in planned
+
+
+def test_by_whom_a_safety_question_was_cleared_is_beside_its_yes() -> None:
+    cleared = {"caution": "clot", "by": "the surgeon", "when": "3 May", "words": "scan clear"}
+    made = bundle(note_session(intake={"cleared": [cleared]}))
+    assert broken_rules(made) == []
+    yes, how = resources(made, "QuestionnaireResponse")[0]["item"][0]["item"]
+    assert yes["answer"] == [{"valueBoolean": True}]
+    assert how["linkId"] == "safety/clot/cleared"
+    assert how["answer"] == [{"valueString": "known and cleared by the surgeon, 3 May; scan clear"}]
 
 
 def test_what_made_it_and_of_what_is_said() -> None:

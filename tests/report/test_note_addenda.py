@@ -102,7 +102,8 @@ def test_the_explanation_counts_trials_as_addenda_do_and_tells_what_was_kept() -
 def test_exports_give_the_amended_numbers() -> None:
     def values(session: Session) -> list[Any]:
         rows = session_rows(note_protocol(), session, assess(note_protocol(), session))
-        return [row["value"] for row in rows if (row["test"], row["side"]) == ("stance", "left")]
+        plain = [row for row in rows if not row.get("cue")]
+        return [row["value"] for row in plain if (row["test"], row["side"]) == ("stance", "left")]
 
     assert values(note_session()) == [6.2]
     amended = note_session(addenda=[CORRECTED])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -17,15 +18,17 @@ from support.note_case import result as graded
 from support.thorough import examples
 
 from screen_tui.engine import assess
+from screen_tui.engine.results import PrecautionRaised
 from screen_tui.guides import guide
 from screen_tui.report.table import COLUMNS, harmless_cell, session_rows, write_table
+from screen_tui.session.model import PlanEdit
 
 NAMES = [column.name for column in COLUMNS]
 STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 NUMBERS = {
     "age", "height_cm", "mass_kg", "surgery_weeks", "value", "near_within", "symmetry_percent",
     "slowing_percent", "trials", "line_limit", "reference_mean", "reference_sd", "percentile",
-    "pain_max", "seat_cm", "step_cm", "riser_cm", "steps",
+    "pain_max", "pain_now", "pain_worst", "seat_cm", "step_cm", "riser_cm", "steps",
 }  # fmt: skip
 
 
@@ -52,7 +55,7 @@ def test_the_guide_lists_every_column_in_order_with_its_meaning() -> None:
 def test_every_session_has_a_row_for_each_result_with_its_numbers(name: str) -> None:
     protocol, session, assessment = judged(name)
     rows = read(write_table(session_rows(protocol, session, assessment)))
-    results = [row for row in rows if row["measure"]]
+    results = [row for row in rows if row["measure"] and not row["cue"]]
     assert [(row["test"], row["side"], row["measure"]) for row in results] == [
         (one.test, one.side or "both", one.measure) for one in assessment.results
     ]
@@ -101,6 +104,85 @@ def test_a_full_hold_is_at_least() -> None:
     assert row["reference_source"] == "stance-study"
 
 
+def test_every_row_has_the_answers_before_testing() -> None:
+    cleared = {"caution": "heart", "by": "Zq", "when": "Zq", "words": "Zq"}
+    intake = {
+        "complaints": ["pain", "weakness"],
+        "side": "left",
+        "goals": ["stairs", "walking"],
+        "weight_bearing": "as-tolerated",
+        "one_leg_confirmed": True,
+        "precautions": ["brace", "no-kneeling"],
+        "surgery": "meniscus",
+        "recent_surgery_weeks": 20,
+        "pain_now": 2,
+        "pain_worst": 6,
+        "history": {"pain-site": ["front"], "worse-with": ["stairs-down", "rising"]},
+        "cautions": ["clot"],
+        "cleared": [cleared],
+    }
+    expected = {
+        "complaints": "pain weakness", "goals": "stairs walking", "one_leg_confirmed": "yes",
+        "limits": "brace no-kneeling", "surgery": "meniscus", "surgery_weeks": "20",
+        "pain_now": "2", "pain_worst": "6", "cautions": "clot", "cleared": "heart",
+        "history": "pain-site=front worse-with=stairs-down+rising",
+    }  # fmt: skip
+    for row in rows_of(note_session(intake=intake)):
+        assert {name: row[name] for name in expected} == expected
+        assert "Zq" not in row.values()
+    without = rows_of(note_session(intake={"side": "left"}))[0]
+    assert {without[name] for name in expected} == {""}
+
+
+def of_urgency(*how_soon: str, precaution: str | None = None, ask: str = "") -> str:
+    (caution,) = refer_first_assessment().cautions
+    found = note_assessment(
+        cautions=tuple(replace(caution, urgency=one, ask=ask) for one in how_soon),
+        precautions=(PrecautionRaised("brace", "Brace on.", "judgement", precaution),),
+    )
+    return rows_of(assessment=found)[0]["urgency"]
+
+
+def test_the_urgency_is_the_soonest_of_cautions_and_precautions() -> None:
+    assert of_urgency() == ""
+    assert of_urgency("days", "now", "today") == "now"
+    assert of_urgency("days", precaution="today") == "today"
+    assert of_urgency(precaution="days") == "days"
+    assert of_urgency("now", ask="Ask again.") == "ask again"
+    assert of_urgency("now", precaution="days", ask="Ask again.") == "days"
+
+
+def test_the_plan_is_the_edited_one() -> None:
+    protocol, session, plain = judged("runner-left-hip")
+    first, second, *others = [one.exercise for one in plain.plan.start]
+    edit = PlanEdit(drop=(first,), own=("Cycle 10 min.",), next_visit="25 March, 10:00")
+    made = session.model_copy(update={"plan": edit})
+    row = read(write_table(session_rows(protocol, made, assess(protocol, made))))[0]
+    assert row["plan"].split() == [second, *others, "own"]
+    assert row["next_visit"] == "25 March, 10:00"
+
+
+def test_how_trials_were_watched_and_ended_and_the_legs_of_their_signs() -> None:
+    rose = {"test": "rises", "value": 12.0, "watched": True}
+    used, drops = {"signs": ["hands-used"]}, {"signs": ["drops-to-seat", "hands-used"]}
+    trials = [
+        rose | used | {"ended": "fatigue"},
+        rose | drops | {"sign_legs": {"drops-to-seat": "left"}, "ended": "fatigue"},
+        rose | {"ended": "unable", "void": "talked to"},
+        {"test": "stance", "side": "left", "value": 3.0, "ended": "foot-down"},
+        {"test": "stance", "side": "left", "ended": "unable", "watched": True},
+    ]
+    made = note_session(trials=trials)
+    rises, stance = sorted(
+        (row for row in rows_of(made, assess(note_protocol(), made)) if row["trials"]),
+        key=lambda row: row["test"],
+    )
+    assert (rises["signs"], rises["sign_legs"]) == ("hands-used drops-to-seat", "unknown left")
+    assert (rises["watched"], rises["ended"]) == ("yes", "fatigue")
+    assert (stance["watched"], stance["ended"]) == ("no", "foot-down; unable")
+    assert stance["sign_legs"] == ""
+
+
 def test_what_was_watched_and_what_was_left_out_have_rows_of_their_own() -> None:
     rows = {(row["test"], row["side"]): row for row in rows_of() if not row["measure"]}
     watched = rows["step-down", "left"]
@@ -119,8 +201,38 @@ def test_how_often_a_sign_was_seen_is_added_up_over_the_trials() -> None:
         rose | {"signs": seen, "sign_counts": {"drops-to-seat": 9}, "cue": "slow"},
         rose,
     ]
-    (row,) = [one for one in rows_of(note_session(trials=trials)) if one["test"] == "rises"]
-    assert (row["signs"], row["sign_counts"]) == ("hands-used drops-to-seat", "4 1")
+    rows = [one for one in rows_of(note_session(trials=trials)) if one["test"] == "rises"]
+    assert [(row["cue"], row["signs"], row["sign_counts"]) for row in rows] == [
+        ("", "hands-used drops-to-seat", "4 1"),
+        ("slow", "hands-used drops-to-seat", "1 9"),
+    ]
+
+
+def test_a_repeat_with_a_cue_has_rows_of_its_own_and_is_not_judged() -> None:
+    repeat = {"test": "stance", "side": "left", "cue": "pelvis-level"}
+    trials = [
+        {"test": "stance", "side": "left", "value": 6.2, "signs": ["pelvis-drops"], "pain": 5},
+        repeat | {"value": 9.4, "pain": 2},
+        repeat | {"value": 44.0, "signs": ["pelvis-drops"], "sign_counts": {"pelvis-drops": 3}},
+        repeat | {"value": 45.0, "void": "talked to"},
+        {"test": "step-down", "side": "left", "cue": "slow", "signs": ["pelvis-drops"], "pain": 1},
+    ]
+    made = note_session(trials=trials)
+    rows = [row for row in rows_of(made, assess(note_protocol(), made)) if row["cue"]]
+    stance, step_down = rows
+    expected = {
+        "test": "stance", "side": "left", "cue": "pelvis-level", "measure": "value",
+        "value": "44.0", "standing": "not judged", "short": "no", "why_not": "repeat with a cue",
+        "line_id": "", "near_within": "", "reference_mean": "", "trials": "2",
+        "trial_values": "[9.4, 44.0]", "pain_max": "2", "signs": "pelvis-drops",
+        "sign_counts": "3",
+    }  # fmt: skip
+    assert {name: stance[name] for name in expected} == expected
+    expected = {
+        "test": "step-down", "cue": "slow", "measure": "", "standing": "watched",
+        "pain_max": "1", "signs": "pelvis-drops",
+    }  # fmt: skip
+    assert {name: step_down[name] for name in expected} == expected
 
 
 def test_a_session_without_results_keeps_its_outcome() -> None:

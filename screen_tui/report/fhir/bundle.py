@@ -8,6 +8,8 @@ from datetime import datetime
 
 from screen_tui.engine.edited_plan import OWN
 from screen_tui.engine.results import Assessment, DriverResult
+from screen_tui.engine.safety import URGENCY
+from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.answer import telling
 from screen_tui.report.facts import ObservedSession
@@ -30,6 +32,7 @@ from screen_tui.report.words import (
     caution_step,
     driver_name,
     precaution_words,
+    spaced,
     strength_words,
     test_on,
     with_dose,
@@ -146,7 +149,7 @@ def _clinical_impression(
         "summary": f"{assessment.headline} {NOT_A_DIAGNOSIS}",
         "finding": _findings(protocol, assessment),
         "supportingInfo": [reference(answered, "Answers before testing")],
-        "note": [{"text": text} for text in _notes(assessment)],
+        "note": [{"text": text} for text in _notes(session, assessment)],
     }
 
 
@@ -156,14 +159,26 @@ def _findings(protocol: ScreenProtocol, assessment: Assessment) -> list[Data]:
             f"Refer first: {caution_name(caution)}",
             local(f"safety/{caution.id}", caution.name),
             f"{caution_means(caution)} {caution_step(caution)}",
+            None if caution.ask else caution.urgency,
         )
         for caution in assessment.cautions
+    ]
+    raised += [
+        _finding(
+            f"Precaution: {precaution_words(one)}",
+            local(f"precaution/{one.id}", spaced(one.id)),
+            "",
+            one.urgency,
+        )
+        for one in assessment.precautions
+        if one.urgency
     ]
     return raised + [_leading(protocol, driver) for driver in assessment.leading]
 
 
-def _finding(words: str, code: Data, basis: str) -> Data:
-    return {"itemCodeableConcept": concept(words, code), "basis": basis}
+def _finding(words: str, code: Data, basis: str, urgency: Urgency | None = None) -> Data:
+    how_soon = [local(f"urgency/{urgency}", URGENCY[urgency])] if urgency else []
+    return {"itemCodeableConcept": concept(words, code, *how_soon), "basis": basis}
 
 
 def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
@@ -181,13 +196,19 @@ def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
     )
 
 
-def _notes(assessment: Assessment) -> list[str]:
+def _notes(session: Session, assessment: Assessment) -> list[str]:
     notes = list(assessment.remarks)
-    notes += [f"Precaution: {precaution_words(raised)}" for raised in assessment.precautions]
+    notes += [
+        f"Precaution: {precaution_words(raised)}"
+        for raised in assessment.precautions
+        if not raised.urgency
+    ]
     for start in assessment.plan.start:
         by = "Added by the clinician" if start.why == OWN else SUGGESTED
         notes.append(f"{by}: {with_dose(start)}")
     if assessment.plan.leave_out:
         names = "; ".join(left.name for left in assessment.plan.leave_out)
         notes.append(f"Suggested to leave out for now: {names}.")
+    if session.plan and session.plan.next_visit:
+        notes.append(f"Next visit: {session.plan.next_visit}")
     return notes

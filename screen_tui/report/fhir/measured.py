@@ -27,7 +27,14 @@ from screen_tui.report.facts import (
 )
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
-from screen_tui.report.words import limit_words, sign_words, standing_words, with_side
+from screen_tui.report.repeats import REPEAT, repeats
+from screen_tui.report.words import (
+    limit_words,
+    sign_words,
+    spaced,
+    standing_words,
+    with_side,
+)
 from screen_tui.session.model import Trial
 
 Keyed = tuple[str, Data]
@@ -40,7 +47,19 @@ EXAM = concept("Exam", standard("observation-category", "exam", "Exam"))
 
 
 def measured(screen: ObservedSession) -> Iterator[Keyed]:
-    """Every observation of the tests, in the order of the protocol, then those not done."""
+    """Every observation of the tests, in the order of the protocol, then those not done.
+
+    The repeats with a cue follow the usual trials, each as an observation of its own.
+    """
+    yield from _done(screen)
+    for cue, repeat in repeats(screen):
+        (repeated,) = repeat.seen.values()
+        for key, made in _done(repeat):
+            yield f"{key}/with-cue/{cue}", _with_cue(repeated.spec, cue, made)
+    yield from _not_done(screen)
+
+
+def _done(screen: ObservedSession) -> Iterator[Keyed]:
     for result in screen.assessment.results:
         spec = screen.protocol.known_test(result.test)
         if spec is not None:
@@ -50,7 +69,21 @@ def measured(screen: ObservedSession) -> Iterator[Keyed]:
             yield _key(test, side, "signs"), _signs(screen.protocol, observation)
         if observation.worst_pain is not None:
             yield _key(test, side, "pain"), _pain(observation, observation.worst_pain)
-    yield from _not_done(screen)
+
+
+def _with_cue(spec: TestSpec, cue: str, made: Data) -> Data:
+    """An observation of a repeat: a code of ours alone, since no published one has the cue."""
+    name = f"{made['code']['text']}, {REPEAT}: {spaced(cue)}"
+    own = made["code"]["coding"][-1]["code"]
+    words = next((one.say for one in spec.cues if one.id == cue), spaced(cue))
+    given = {
+        "code": concept("Cue", local("cue", "Cue")),
+        "valueCodeableConcept": concept(words, local(f"cue/{cue}", spaced(cue))),
+    }
+    return made | {
+        "code": concept(name, local(f"{own}/with-cue/{cue}", name)),
+        "component": [given, *made.get("component", [])],
+    }
 
 
 def _key(test: str, side: Side | None, what: str) -> str:

@@ -17,7 +17,14 @@ from screen_tui.report.fhir.datatypes import (
     quantity,
     standard,
 )
-from screen_tui.report.words import WEIGHT_BEARING, SafetyAnswer, safety_answer, spaced, went_on
+from screen_tui.report.words import (
+    WEIGHT_BEARING,
+    SafetyAnswer,
+    safety_answer,
+    safety_words,
+    spaced,
+    went_on,
+)
 from screen_tui.session.model import Session
 
 PAIN = Coded(
@@ -117,6 +124,14 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
             {"valueBoolean": _SAID[safety_answer(session, one.id)]},
         )
         for one in protocol.cautions
+    ]
+    safety += [
+        _item(
+            f"safety/{one.caution}/cleared",
+            "Known and cleared",
+            {"valueString": safety_words(session, one.caution)},
+        )
+        for one in session.intake.cleared
     ]
     history = _history(protocol, session)
     return {
