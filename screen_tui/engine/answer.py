@@ -160,16 +160,12 @@ class Belief:
     """What is known of the causes after some findings.
 
     Attributes:
-        table: The log of the weight of each state.
-        states: The probability of each state.
-        chances: The chance of each cause.
         without: The same chances with all findings of one test taken away, by test.
         after: The same chances after each test and those done before it, by test.
     """
 
     causes: Causes
     prior: tuple[float, ...]
-    table: Table
     states: Table
     chances: tuple[float, ...]
     without: Mapping[str, tuple[float, ...]]
@@ -185,9 +181,6 @@ def believe(
     """Add all findings up.
 
     Args:
-        causes: The causes of the network.
-        prior: The chance of each before testing.
-        evidence: The findings.
         order: The tests as they were done, for ``after``; others follow.
     """
     by_test: dict[str, list[Evidence]] = {}
@@ -209,7 +202,6 @@ def believe(
     return Belief(
         causes,
         tuple(prior),
-        whole,
         states,
         tuple(chances(states)),
         {
@@ -277,13 +269,7 @@ def moved_by(
 def _factors_of(
     one: Evidence, chances_now: Sequence[float], states: Sequence[float]
 ) -> dict[int, float]:
-    """By how much a finding moved the odds of each cause it tells of, given all else.
-
-    Args:
-        one: The finding.
-        chances_now: The chance of each cause, with all findings.
-        states: The probability of each combination of the causes it tells of, likewise.
-    """
+    """By how much a finding moved the odds of each cause it tells of, given all else."""
     undone = map(exp, [-one.weight * x for x in one.table])
     without = chances(list(map(mul, states, undone)))
     return {
@@ -298,7 +284,11 @@ def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResu
     found = [
         _driver(
             belief,
-            [(one, factors[number]) for one, factors in moved if _noticeable(factors.get(number))],
+            [
+                (one, factors[number])
+                for one, factors in moved
+                if not 1 / NOTICEABLE < factors.get(number, 1) < NOTICEABLE
+            ],
             number,
             cause,
         )
@@ -306,10 +296,6 @@ def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResu
     ]
     # Two legs alike are equal but for rounding; then the order of the causes holds.
     return tuple(sorted(found, key=lambda one: -round(one.chance, 9)))
-
-
-def _noticeable(factor: float | None) -> bool:
-    return factor is not None and not 1 / NOTICEABLE < factor < NOTICEABLE
 
 
 def _driver(
@@ -429,13 +415,10 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
     beside = [
         one
         for one in able[1:]
-        if top.chance - one.chance <= TIE and (one.driver == top.driver or _one_leg(one, top))
+        if top.chance - one.chance <= TIE
+        and (one.driver == top.driver or one.side == top.side is not None)
     ]
     return (top, *beside)
-
-
-def _one_leg(one: DriverResult, other: DriverResult) -> bool:
-    return one.side is not None and one.side == other.side
 
 
 def outcome_of(
@@ -541,8 +524,9 @@ def headline_of(
         for one in drivers
         if one.standing != "not-supported" and not intake.complains_of(one.side)
     ]
-    answer = _headline(protocol, outcome, leading)
-    if not elsewhere or outcome == "refer-first":
+    said = _NAMING if leading else _NAMELESS
+    answer = said[outcome].format(_names(protocol, leading))
+    if not elsewhere:
         return answer
     if leading and leading[0] in elsewhere:
         return f"{answer} It is on the side without complaint; whether it explains that is open."
@@ -550,26 +534,17 @@ def headline_of(
     return f"{answer} Also seen on the {elsewhere[0].side}, the side without complaint: {names}."
 
 
-def _headline(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverResult]) -> str:
-    match outcome:
-        case "refer-first":
-            return "Refer first: no driver is suggested, and nothing is started."
-        case "nothing-found":
-            return "Nothing found in the tests done; the others are not cleared."
-        case "undetermined":
-            return "Undetermined: the findings do not point to one driver."
-        case "unloaded-only" if not leading:
-            return "Unloaded tests only: they do not point to one driver."
-    names = _names(protocol, leading)
-    match outcome:
-        case "likely":
-            return f"Likely driver: {names}."
-        case "possible":
-            return f"Possible driver: {names}; not certain."
-        case "unloaded-only":
-            return f"Unloaded tests only; they point to: {names}."
-        case _:
-            return f"Mixed: {names}."
+_NAMELESS: Mapping[str, str] = {
+    "nothing-found": "Nothing found in the tests done; the others are not cleared.",
+    "undetermined": "Undetermined: the findings do not point to one driver.",
+    "unloaded-only": "Unloaded tests only: they do not point to one driver.",
+}
+_NAMING: Mapping[str, str] = {
+    "likely": "Likely driver: {}.",
+    "possible": "Possible driver: {}; not certain.",
+    "unloaded-only": "Unloaded tests only; they point to: {}.",
+    "mixed": "Mixed: {}.",
+}
 
 
 def _names(protocol: ScreenProtocol, leading: Sequence[DriverResult]) -> str:

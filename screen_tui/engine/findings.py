@@ -100,11 +100,8 @@ class Causes:
     def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> Shares:
         """The cells of a row by the numbers of the causes."""
         cells = row.shares(age, circumstances)
-        leak = cells[NONE]
-        return Shares(
-            leak,
-            {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells},
-        )
+        alone = {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells}
+        return Shares(cells[NONE], alone)
 
     def told_of(self, side: Side | None, *rows: Shares) -> tuple[int, ...]:
         """Those of `about` that some of the rows have a cell for."""
@@ -127,12 +124,10 @@ class Evidence:
         what: The sign, the measure, or the cue and what it changed; unique in test and side.
         leg: The leg it is about; None where it may be either.
         trait: What it shows; findings of one trait count less together.
-        there: Whether it was there; else that it was not is the evidence.
         weight: By how much it is discounted, 1 for not at all.
         about: The causes it tells of: those of its leg that its row has a cell for.
         alone: The log-likelihood with none of those causes and with each alone, not discounted.
         joint: The same over all their combinations; None where each cause adds its own.
-        in_pain: Whether it was seen in pain only.
         undone: For a cue that worked: what it took away came back without it.
     """
 
@@ -277,13 +272,7 @@ class _Reader:
             # What is seen on one leg speaks slightly against the other.
             other_leg: Side = "left" if legs == {"right"} else "right"
             yield self._finding(
-                observation,
-                row,
-                absent,
-                sign,
-                NOT_MARKED,
-                leg=other_leg,
-                there=False,
+                observation, row, absent, sign, NOT_MARKED, leg=other_leg, there=False
             )
 
     def _condition(
@@ -555,13 +544,8 @@ def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client)
 def limits_of_level(spec: TestSpec, level: Level, client: Client) -> list[float]:
     """The limits of a level that may hold for the person; several where the sex is not known."""
     sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
-    if level.line is not None:
-        line = next(one for one in spec.lines if one.id == level.line)
-        values = [line.limit_for(client.age, sex) for sex in sexes]
-        return [value * level.times for value in values if value is not None]
-    return [
-        limit.value for limit in level.limits if any(limit.holds(client.age, sex) for sex in sexes)
-    ]
+    limits = [spec.limit_of(level, client.age, sex) for sex in sexes]
+    return [limit for limit in limits if limit is not None]
 
 
 def _steps(observation: Observation, graded: Graded) -> int:

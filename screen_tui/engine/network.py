@@ -28,12 +28,7 @@ LEAST = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """How often something is seen, as shares of 1: without any cause, and with each alone.
-
-    Attributes:
-        leak: With none of the causes.
-        alone: By the number of the cause, with that cause alone; others are as the leak.
-    """
+    """How often something is seen, as shares of 1: without any cause, and with each alone."""
 
     leak: float
     alone: Mapping[int, float]

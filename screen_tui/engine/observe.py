@@ -53,8 +53,6 @@ class Observation:
     """The trials of one test on one side that were not struck out.
 
     Attributes:
-        plain: Trials without a cue, in order.
-        cued: Trials repeated with a cue, in order.
         places: The place of each plain trial among all trials of the session, from 0.
         other_passive: Passive extension of the other knee in its plain trials, in degrees.
         other_values: The values of the other leg in its plain trials that pain did not limit.

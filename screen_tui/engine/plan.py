@@ -54,10 +54,7 @@ def make_plan(
     needed and there is none, the exercise is left out.
 
     Args:
-        seen: The session observed and graded.
         named: The drivers the answer names, best first; both sides of one share one set.
-        loads: The loads allowed, after what was seen.
-        precautions: What arose from answers and findings.
         against: Drivers that the findings clearly speak against, on every side.
     """
     protocol, intake = seen.protocol, seen.session.intake
@@ -108,11 +105,7 @@ def spoken_against(drivers: Sequence[DriverResult]) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class _Allowed:
-    """Which exercises this person may do.
-
-    Attributes:
-        not_started: Ids of those that a limit or a precaution leaves out.
-    """
+    """Which exercises this person may do."""
 
     seen: Seen
     loads: frozenset[Load]

@@ -55,11 +55,6 @@ class Result:
         short: For ``near the line``, whether the value is on the bad side of it; for the other
             standings, whether it is short.
         why_not: Why it was not judged; empty when it was.
-        line: The line it was held against; also one whose good side says nothing.
-        flags: Further lines the value is on the bad side of.
-        symmetry_percent: The worse side as a share of the better, the same on both sides.
-        slowing_percent: How much longer the last third of the splits is than the first.
-        trials: The values of the trials that were considered, in order.
         in_words: What to say instead of the number: how far a trial without a value came, such as
             ``2 of 5``, or the name of a grade, such as ``1+``; else empty.
     """
@@ -91,12 +86,10 @@ class Finding:
     Attributes:
         leg: The leg it is about; None where it may be either, or is of the person.
         what: The sign, the number, or the cue and what it changed.
-        there: Whether it was there; else it is that it was not.
         factor: By how much it moved the odds of the driver, given everything else.
         weight: By how much it was discounted, 1 for not at all.
         trait: What it shows; findings of one trait count less together.
         undone: For a cue that worked: what it took away came back without it.
-        cue: The cue it is about; "" where it is about none.
     """
 
     test: str
@@ -120,10 +113,7 @@ class DriverResult:
 
     Attributes:
         chance: How likely it is, of 1. Judgement, as the rows it rests on are.
-        before: The same before anything was tested.
         least: The chance with the one test taken away that matters most to it.
-        speaks_for: What raised the odds, most first.
-        speaks_against: What lowered them, most first.
         without: The chance with each test taken away in turn.
         after: The chance after each test, in the order done.
         supported_by: The tests that raised its odds by a quarter or more.

@@ -380,9 +380,9 @@ def _limits_in_order(
 ) -> Iterator[Mismatch]:
     lower_is_worse = test.measure(graded.measure).better == "higher"
     field = "line" if worse.line is not None else "limits"
-    for age in _ages_of((), (*_bands_of(milder, test), *_bands_of(worse, test))):
+    for age in _ages_of((), (*test.bands_of(milder), *test.bands_of(worse))):
         for sex in _SEXES:
-            before, after = limit_of(milder, age, sex, test), limit_of(worse, age, sex, test)
+            before, after = test.limit_of(milder, age, sex), test.limit_of(worse, age, sex)
             if before is None or after is None:
                 continue
             if after == before or (after < before) != lower_is_worse:
@@ -399,12 +399,12 @@ def _levels_that_rise(
 ) -> Iterator[Mismatch]:
     """Cells of a level that are above those of a milder one, which holds whenever it does."""
     told: set[str] = set()
-    ages = _ages_of([milder, worse], (*_bands_of(milder, test), *_bands_of(worse, test)))
+    ages = _ages_of([milder, worse], (*test.bands_of(milder), *test.bands_of(worse)))
     for circumstances in _circumstances_of([milder, worse]):
         for age in ages:
             if not any(
-                limit_of(milder, age, sex, test) is not None
-                and limit_of(worse, age, sex, test) is not None
+                test.limit_of(milder, age, sex) is not None
+                and test.limit_of(worse, age, sex) is not None
                 for sex in _SEXES
             ):
                 continue
@@ -422,21 +422,6 @@ def _levels_that_rise(
 
 def _cell(shares: Mapping[str, float], name: str) -> float:
     return shares.get(name, shares[NONE])
-
-
-def _bands_of(level: Level, test: TestSpec) -> Sequence[Band]:
-    if level.line is None:
-        return level.limits
-    return next(line for line in test.lines if line.id == level.line).limits
-
-
-def limit_of(level: Level, age: int, sex: str, test: TestSpec) -> float | None:
-    """Where the level begins for that person; None where it has no band for them."""
-    if level.line is None:
-        return next((limit.value for limit in level.limits if limit.holds(age, sex)), None)
-    line = next(line for line in test.lines if line.id == level.line)
-    limit = line.limit_for(age, sex)
-    return None if limit is None else limit * level.times
 
 
 # ------------------------------------------------------------------ before testing

@@ -325,13 +325,6 @@ class PriorOdds(Strict):
     remark: MaybeLine = ""
 
 
-class PriorsFile(Strict):
-    """The whole of ``priors.toml``."""
-
-    priors: tuple[Prior, ...]
-    odds: tuple[PriorOdds, ...] = ()
-
-
 class CellOverride(Strict):
     """A cell of a clinic's own, with its source: the last folder that gives one holds.
 
@@ -348,9 +341,3 @@ class CellOverride(Strict):
     @property
     def id(self) -> str:
         return f"{self.test}/{self.row}/{self.driver}"
-
-
-class CellsFile(Strict):
-    """The whole of ``cells.toml``."""
-
-    cells: tuple[CellOverride, ...] = ()

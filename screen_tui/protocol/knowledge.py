@@ -54,12 +54,6 @@ class Source(Strict):
         return f"{self.title} [{self.provenance}]"
 
 
-class SourcesFile(Strict):
-    """The whole of ``sources.toml``."""
-
-    sources: tuple[Source, ...]
-
-
 class Criterion(Strict):
     """As much of a criterion in words as a test can tell; all that is given must hold.
 
@@ -106,12 +100,6 @@ class Sign(Strict):
     digit: Annotated[int, Field(ge=1, le=9)]
     seen_as: Line
     no_evidence_because: MaybeLine = ""
-
-
-class SignsFile(Strict):
-    """The whole of ``signs.toml``."""
-
-    signs: tuple[Sign, ...]
 
 
 LineLabel = Annotated[str, StringConstraints(max_length=46), refuse_control_characters]
@@ -277,17 +265,6 @@ class CallRule(Strict):
     source: Id
 
 
-class SafetyFile(Strict):
-    """The whole of ``safety.toml``."""
-
-    cautions: tuple[Caution, ...] = ()
-    contradictions: tuple[ContradictionRule, ...] = ()
-    limits: tuple[LimitRule, ...] = ()
-    precautions: tuple[PrecautionRule, ...] = ()
-    stop_rules: tuple[StopRule, ...] = ()
-    call_rules: tuple[CallRule, ...] = ()
-
-
 class NotMeasured(Strict):
     """What is said where findings speak against a driver that was not measured itself.
 
@@ -337,13 +314,6 @@ class Outside(Strict):
     findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
     source: Id
-
-
-class DriversFile(Strict):
-    """The whole of ``drivers.toml``."""
-
-    drivers: tuple[Driver, ...]
-    outside: tuple[Outside, ...] = ()
 
 
 class ForPatient(Strict):
@@ -438,14 +408,6 @@ class Companion(Strict):
     source: Id
 
 
-class ExercisesFile(Strict):
-    """The whole of ``exercises.toml``."""
-
-    exercises: tuple[Exercise, ...] = ()
-    companions: tuple[Companion, ...] = ()
-    leave_out: tuple[LeaveOut, ...] = ()
-
-
 RULES_OUT = "none"
 """The id of the answer that rules out the others where several may be given."""
 
@@ -503,9 +465,3 @@ class HistoryQuestion(Strict):
             if answer.id == answer_id:
                 return answer
         raise KeyError(answer_id)
-
-
-class HistoryFile(Strict):
-    """The whole of ``history.toml``."""
-
-    questions: tuple[HistoryQuestion, ...] = ()

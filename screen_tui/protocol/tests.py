@@ -18,7 +18,16 @@ from screen_tui.fields import (
     refuse_control_characters,
 )
 from screen_tui.files.reasons import FieldPath
-from screen_tui.protocol.evidence import Band, CellOverride, CueRow, FindingRow, Graded, Limit, Row
+from screen_tui.protocol.evidence import (
+    Band,
+    CellOverride,
+    CueRow,
+    FindingRow,
+    Graded,
+    Level,
+    Limit,
+    Row,
+)
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
 
@@ -355,6 +364,17 @@ class TestSpec(Strict):
 
     def measure(self, measure_id: str) -> ResultMeasure:
         return next(measure for measure in self.measures if measure.id == measure_id)
+
+    def bands_of(self, level: Level) -> tuple[Limit, ...]:
+        """The figures from which a level begins: its own, or those of the line it names."""
+        if level.line is None:
+            return level.limits
+        return next(line for line in self.lines if line.id == level.line).limits
+
+    def limit_of(self, level: Level, age: int, sex: str) -> float | None:
+        """Where a level begins for this person; None where it has no band for them."""
+        value = next((one.value for one in self.bands_of(level) if one.holds(age, sex)), None)
+        return None if value is None else value * level.times
 
     def error_at_line(self, measure_id: str, age: int, sex: str) -> MeasurementError | None:
         """The error that makes a result near a line: the first the file gives for this person."""

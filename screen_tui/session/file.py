@@ -276,8 +276,6 @@ def append_held(path: Path, addendum: Addendum, known: Collection[str] = ()) -> 
     """Add an addendum to a session's file that nobody else has meanwhile.
 
     Args:
-        path: The file; a link is refused.
-        addendum: What to add.
         known: SHA-256, in hexadecimal, of the contents that the addendum was written for; empty
             when it was written for whatever stands there.
 

@@ -12,8 +12,8 @@ from screen_tui.errors import SaveFailedError
 from screen_tui.files.write import keep_as, why_refused, write_whole
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import MOST_LINES, write_note
+from screen_tui.session.folder import prior_visit, visits_back_from
 from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import prior_visit, visits_back_from
 
 
 def usual_path(folder: Path, session_id: str, suffix: str = "") -> Path:
