@@ -73,7 +73,6 @@ def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tupl
     Of more than are told (`MOST_TOLD`) the first are given, and one more.
 
     Args:
-        error: What pydantic found.
         data: What it was given; tells keys of the data from the names of union members, which
             pydantic also puts into the path.
     """

@@ -46,9 +46,7 @@ class TomlDocument:
     """A TOML file as it was read.
 
     Attributes:
-        path: The file.
         text: Its text, without a byte order mark.
-        data: Its contents as ``tomllib`` gives them.
         digest: SHA-256 of its bytes, in hexadecimal.
     """
 
