@@ -28,7 +28,7 @@ from screen_tui.engine.network import (
 )
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.engine.safety import unloaded_only
-from screen_tui.fields import Side
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
 from screen_tui.protocol.knowledge import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
@@ -68,7 +68,6 @@ SUPPORTS = 1.25
 MOST_OF_HISTORY, MOST_OF_ONE_QUESTION = 4.0, 2.0
 """What somebody tells moves the odds of a driver no further than this, either way (judgement)."""
 
-LEGS: tuple[Side, ...] = ("left", "right")
 
 # ------------------------------------------------------------------ before testing
 

@@ -29,9 +29,9 @@ from screen_tui.engine.network import (
     singly,
     total,
 )
-from screen_tui.engine.observe import Observation
+from screen_tui.engine.observe import Observation, other
 from screen_tui.engine.results import CueEffect, Result
-from screen_tui.fields import Side
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
     NONE,
     Circumstance,
@@ -84,9 +84,7 @@ class Causes:
     @classmethod
     def of(cls, protocol: ScreenProtocol) -> Causes:
         person = [Cause(one.id, None) for one in protocol.drivers if not one.sided]
-        legs: list[Cause] = []
-        for side in ("left", "right"):
-            legs += [Cause(one.id, side) for one in protocol.drivers if one.sided]
+        legs = [Cause(one.id, leg) for leg in LEGS for one in protocol.drivers if one.sided]
         return cls((*person, *legs))
 
     def about(self, side: Side | None) -> tuple[int, ...]:
@@ -110,7 +108,7 @@ class Causes:
 
     def least_about(self, numbers: Collection[int]) -> tuple[int, ...]:
         """Of `about` the left leg, the right leg and both, the first that has all of those."""
-        for side in ("left", "right"):
+        for side in LEGS:
             if set(numbers) <= set(self.about(side)):
                 return self.about(side)
         return self.about(None)
@@ -198,7 +196,7 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
     about = [
         None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
     ]
-    for leg in ("left", "right"):
+    for leg in LEGS:
         groups: dict[tuple[str, bool], list[int]] = {}
         for place, one in enumerate(items):
             if about[place] in (None, leg):
@@ -270,10 +268,8 @@ class _Reader:
             yield self._finding(observation, row, label, sign, weight, leg=leg, in_pain=not fair)
         if len(legs) == 1:
             # What is seen on one leg speaks slightly against the other.
-            other_leg: Side = "left" if legs == {"right"} else "right"
-            yield self._finding(
-                observation, row, absent, sign, NOT_MARKED, leg=other_leg, there=False
-            )
+            leg = other(*legs)
+            yield self._finding(observation, row, absent, sign, NOT_MARKED, leg=leg, there=False)
 
     def _condition(
         self, observation: Observation, row: FindingRow, when: Condition
@@ -458,7 +454,7 @@ class _Reader:
         side = observation.side
         if weeks is not None and weeks <= EARLY_WEEKS and intake.complains_of(side):
             here.append("early-after-surgery")
-        legs: tuple[Side, ...] = (side,) if side else ("left", "right")
+        legs = (side,) if side else LEGS
         if any(swollen(self.seen, leg) for leg in legs):
             here.append("swollen")
         if any(trial.footwear == SHOD for trial in observation.plain):
@@ -488,18 +484,8 @@ def _not_measured(observation: Observation) -> bool:
 
 def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:
     """The legs on which a sign of a two-legged test was seen; empty where nobody said."""
-    legs: set[Side] = set()
-    for trial in trials:
-        match trial.sign_legs.get(sign):
-            case "left":
-                legs.add("left")
-            case "right":
-                legs.add("right")
-            case "both":
-                legs |= {"left", "right"}
-            case None:
-                pass
-    return legs
+    noted = {trial.sign_legs.get(sign) for trial in trials}
+    return {leg for leg in LEGS if noted & {leg, "both"}}
 
 
 def _all_broken_off(observation: Observation) -> bool:
@@ -521,14 +507,11 @@ def _as_usual(observation: Observation, graded: Graded) -> bool:
     """
     spec = observation.spec
     any_flight = any(level.per_step for level in graded.levels)
-
-    def usual(trial: Trial) -> Trial:
-        return Trial(test=spec.id, steps=trial.steps if any_flight else None)
-
-    return all(
-        conditions_of(spec, trial).comparable_to(conditions_of(spec, usual(trial)))
-        for trial in counting(observation, spec.measure(graded.measure))
-    )
+    for trial in counting(observation, spec.measure(graded.measure)):
+        usual = Trial(test=spec.id, steps=trial.steps if any_flight else None)
+        if not conditions_of(spec, trial).comparable_to(conditions_of(spec, usual)):
+            return False
+    return True
 
 
 def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:

@@ -99,7 +99,7 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "speed" | "time-up" | "time-down":
             return _not_taken(timer, measure.taken_from)
         case "value":
-            if why := timer.why_no_value():
+            if why := timer.why_no_value:
                 return why
             needed = ("value",) if fields else ()
         case "rise-power":
@@ -116,7 +116,7 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "behind-other":
             if not test.sided:
                 return "it compares legs, but the sides are not tested one by one"
-            return timer.why_no_value()
+            return timer.why_no_value
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested one by one"

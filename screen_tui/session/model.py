@@ -315,7 +315,7 @@ class Trial(Strict):
         return self.ended in BROKEN_OFF
 
     @model_validator(mode="after")
-    def _only_of_signs_seen(self) -> Trial:
+    def _fits_together(self) -> Trial:
         seen = set(self.signs)
         about: Mapping[str, Mapping[str, object]] = {
             "time": self.sign_times,
@@ -326,16 +326,8 @@ class Trial(Strict):
             stray = next((sign for sign in signs if sign not in seen), None)
             if stray is not None:
                 raise ValueError(f"there is a {what} for {stray}, which is not among the signs")
-        return self
-
-    @model_validator(mode="after")
-    def _correction_gives_its_reason(self) -> Trial:
         if self.corrected_from is not None and not self.correction:
             raise ValueError("a corrected value needs its reason in correction")
-        return self
-
-    @model_validator(mode="after")
-    def _splits_in_order(self) -> Trial:
         if any(later < earlier for earlier, later in pairwise(self.splits)):
             raise ValueError("the splits are not in order of time")
         return self
