@@ -158,9 +158,8 @@ def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
 class Belief:
     """What is known of the causes after some findings.
 
-    Attributes:
-        without: The same chances with all findings of one test taken away, by test.
-        after: The same chances after each test and those done before it, by test.
+    By test, ``without`` are the chances with all its findings taken away, and ``after`` those after
+    it and all done before it.
     """
 
     causes: Causes
@@ -177,11 +176,7 @@ def believe(
     evidence: Sequence[Evidence],
     order: Iterable[str] = (),
 ) -> Belief:
-    """Add all findings up.
-
-    Args:
-        order: The tests as they were done, for ``after``; others follow.
-    """
+    """Add all findings up; ``order`` are the tests as they were done, others follow."""
     by_test: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_test.setdefault(one.test, []).append(one)

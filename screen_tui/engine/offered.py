@@ -27,9 +27,6 @@ def why_not_offered(
     """Why a test of the battery is no part of a visit, in words; empty when it is.
 
     Whether a result calls for it is not looked at; `not_called_for` does.
-
-    Args:
-        despite_cautions: Go on although a safety question was answered yes.
     """
     if intake.cautions and not despite_cautions:
         return REFER_FIRST
@@ -80,9 +77,8 @@ def covered_by(
 ) -> str:
     """The id of the test that is offered in the place of another; empty when there is none.
 
-    Args:
-        chosen: Tests that were asked for or done: they come before all others.
-        withheld: What earlier results speak against.
+    Those that were ``chosen``, asked for or done, come before all others; what earlier results
+    speak against covers nothing.
     """
     fits = item.fits(intake.goals, age)
     passed = False
@@ -112,9 +108,6 @@ def not_called_for(
     """Every test and side that only a result would call for and none did, with the reason.
 
     The reason is empty before the test that decides was done.
-
-    Args:
-        seen: What was seen so far; None for nothing.
     """
     full_load = "one-leg" in loads_allowed(protocol, intake)
     found: dict[Key, str] = {}

@@ -49,13 +49,10 @@ def make_plan(
 ) -> Plan:
     """A handful of exercises for the drivers named, their side and the person's goals.
 
-    Every driver named gets its part, and every goal an exercise of its own task, whatever the
-    number. Where no driver is named, something general is started all the same. Where a helper is
-    needed and there is none, the exercise is left out.
-
-    Args:
-        named: The drivers the answer names, best first; both sides of one share one set.
-        against: Drivers that the findings clearly speak against, on every side.
+    Every driver named gets its part, the best first, on the first of its sides, and every goal an
+    exercise of its own task, whatever the number. Where no driver is named, something general is
+    started all the same. Where a helper is needed and there is none, the exercise is left out.
+    ``against`` are drivers that the findings clearly speak against, on every side.
     """
     protocol, intake = seen.protocol, seen.session.intake
     raised = {one.id for one in precautions}

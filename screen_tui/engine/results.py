@@ -289,16 +289,11 @@ class Assessment:
 
     Attributes:
         outcome: What kind of answer this is.
-        headline: The answer in one sentence, without a diagnosis.
         leading: The driver, or drivers when mixed, that the outcome is about; best first.
-        results: In the order of the battery.
-        cue_effects: What each cue that was tried changed.
         drivers: Best first; sided drivers once per side.
         next_tests: What would settle it, most per minute first.
         not_done: (test, side, reason) of everything that was not done.
-        outside: What is no driver here and may be behind the complaint.
         remarks: What a reader must know, such as a protocol that has changed since.
-        precautions: What arose from answers and findings, and the plan heeds.
     """
 
     outcome: Outcome

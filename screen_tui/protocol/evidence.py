@@ -50,10 +50,6 @@ class Condition(Strict):
         measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
         standing: The measure's standing against its judging line.
         at_least: The measure is at least this much, in its own unit.
-        at_most: The measure is at most this much.
-        signs_any: One of these signs was seen.
-        signs_none: None of these signs was seen.
-        ended_any: A trial ended for one of these reasons.
         both_sides: The rest of the condition holds on the other side as well.
         worse_than_other_percent: This side is worse than the other by at least this share
             of the other side's value.
@@ -61,7 +57,6 @@ class Condition(Strict):
         slowing_percent: The mean split of the last third is longer than that of the first
             third by at least this share.
         slower_than: The measure is longer than this other one, by at least ``by_percent``.
-        by_percent: By how much of the other measure.
     """
 
     measure: Id | None = None
@@ -199,7 +194,6 @@ class FindingRow(Row):
 
     Attributes:
         sign: The sign it is about; else ``when`` says it.
-        when: The condition it is about.
         words: How it is named where it is no sign.
         trait: What it shows. Findings of one trait are not independent and count less.
         strength: Whether it is about strength or time, so that it is silent in pain.
@@ -230,7 +224,6 @@ class Level(Row):
     """One cut of a number: how often it is so poor, or poorer.
 
     Attributes:
-        words: What it means to be beyond it.
         line: The cut-off of the test it is about, ``times`` its value; else ``limits`` give it.
         per_step: The limits are seconds for one step of the flight.
         inclusive: The value itself belongs to the level.

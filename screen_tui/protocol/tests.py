@@ -41,7 +41,6 @@ class Coded(Strict):
 
     Attributes:
         loinc: The LOINC code, only where its published description fits what is done here.
-        loinc_name: Its long common name, as published.
         loinc_seen_at: The address of the public page where code and description were read.
         loinc_note: How far it fits, where that needs a word.
         ucum: The unit as UCUM writes it; where it is left out, the unit is exported as words.

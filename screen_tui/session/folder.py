@@ -87,7 +87,6 @@ class SessionSummary:
     """One line of the list of sessions.
 
     Attributes:
-        id: The id, which is the file's name without its ending.
         problem: Why the file cannot be used; then nothing else but ``id`` and ``path`` means
             anything.
         open_elsewhere: Whether another window has the session; asked for unfinished ones only.
@@ -105,12 +104,7 @@ class SessionSummary:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """Some sessions of a folder.
-
-    Attributes:
-        sessions: The latest first; files that cannot be used come last.
-        older: How many older files were not read.
-    """
+    """Some sessions of a folder, the latest first, and how many older files were not read."""
 
     sessions: tuple[SessionSummary, ...]
     older: int
@@ -245,9 +239,7 @@ def prior_visit(session: Session, folder: Path, protocol: ScreenProtocol) -> Ses
 class Trail:
     """The visits a session follows, the newest first.
 
-    Attributes:
-        missing: The id of the one that comes next and is not among them; empty for none.
-        why: Why it is not.
+    ``missing`` is the id of the one that comes next and is not among them, and ``why`` says why.
     """
 
     visits: tuple[Session, ...]

@@ -161,12 +161,7 @@ class Client(Strict):
 
 
 class Cleared(Strict):
-    """A safety question answered yes, whose reason is known and was cleared for testing.
-
-    Attributes:
-        by: Who cleared it, such as the surgeon.
-        when: When, as it was said.
-    """
+    """A safety question answered yes, whose reason is known and was cleared for testing."""
 
     caution: Id
     by: Line
@@ -223,11 +218,7 @@ ASKED_AGAIN = "the clinician who asked it again"
 
 
 def answered_again(intake: Intake, caution: str, *, yes: bool, when: str, because: str) -> Intake:
-    """The answers after a safety question was asked once more; a no is then known and cleared.
-
-    Args:
-        when: The day, in words.
-    """
+    """The answers after a safety question was asked once more; a no is then known and cleared."""
     if yes:
         return intake.model_copy(update={"cautions": (*intake.cautions, caution)})
     again = Cleared(
@@ -247,7 +238,6 @@ class Trial(Strict):
         raw_value: The same before rounding, as it was timed or typed; no correction changes it.
         corrected_from: The value that stood here before it was corrected by hand; None where it
             held none, or was not corrected.
-        correction: Why it was corrected; empty when it was not.
         splits: Seconds since the start, one per repetition or step.
         sign_times: Seconds since the start at which a sign was first tagged, for those tagged
             while the clock ran.
@@ -260,9 +250,7 @@ class Trial(Strict):
         passive_deg: Passive knee extension: 0 straight, positive short of straight.
         active_deg: Active knee extension, the same way.
         aid: The walking aid used, ``none`` included; empty when it was not noted.
-        footwear: What was worn; empty when it was not noted.
         trust: What may have disturbed the timing, such as ``stall``.
-        recorded: When the trial was kept.
     """
 
     test: Id
