@@ -158,12 +158,13 @@ def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
 class Belief:
     """What is known of the causes after some findings.
 
-    By test, ``without`` are the chances with all its findings taken away, and ``after`` those after
-    it and all done before it.
+    The table is the log of the weight of each state. By test, ``without`` are the chances with all
+    its findings taken away, and ``after`` those after it and all done before it.
     """
 
     causes: Causes
     prior: tuple[float, ...]
+    table: Table
     states: Table
     chances: tuple[float, ...]
     without: Mapping[str, tuple[float, ...]]
@@ -196,6 +197,7 @@ def believe(
     return Belief(
         causes,
         tuple(prior),
+        whole,
         states,
         tuple(chances(states)),
         {

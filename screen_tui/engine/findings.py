@@ -30,7 +30,7 @@ from screen_tui.engine.network import (
     total,
 )
 from screen_tui.engine.observe import Observation, other
-from screen_tui.engine.results import CueEffect, Result
+from screen_tui.engine.results import CueEffect, Noted, Result
 from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
     NONE,
@@ -114,36 +114,19 @@ class Causes:
         return self.about(None)
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence(Noted):
     """One finding as the network takes it in.
 
     Attributes:
-        what: The sign, the measure, or the cue and what it changed; unique in test and side.
-        leg: The leg it is about; None where it may be either.
-        trait: What it shows; findings of one trait count less together.
-        weight: By how much it is discounted, 1 for not at all.
         about: The causes it tells of: those of its leg that its row has a cell for.
         alone: The log-likelihood with none of those causes and with each alone, not discounted.
         joint: The same over all their combinations; None where each cause adds its own.
-        undone: For a cue that worked: what it took away came back without it.
     """
 
-    test: str
-    side: Side | None
-    leg: Side | None
-    what: str
-    trait: str
-    words: str
-    there: bool
-    weight: float
     about: tuple[int, ...]
     alone: Table
     joint: Table | None
-    source: str
-    in_pain: bool = False
-    cue: str = ""
-    undone: bool = False
 
     @property
     def table(self) -> Table:
@@ -367,7 +350,6 @@ class _Reader:
             trait=graded.trait,
             words=f"{result.label.lower()} {amount}: {words}",
             there=reached > 0,
-            weight=1.0,
             about=about,
             alone=singly(table),
             joint=table,
@@ -422,12 +404,7 @@ class _Reader:
         shows = self.shares(produced, observation) if produced else None
         table = changed(self.shares(row, observation), about, shows, gone=happened)
         what = self.seen.protocol.sign(row.gone).label.lower() if row.gone else ""
-        did = {
-            "pain-eased": ("pain eased", "pain not eased"),
-            "faster": ("faster", "not faster"),
-            "longer": ("held longer", "not held longer"),
-            "within-cut-off": ("within the cut-off", "still beyond the cut-off"),
-        }.get(row.effect or "", (f"{what} gone", f"{what} still there"))
+        did = _DID.get(row.effect or "", (f"{what} gone", f"{what} still there"))
         return Evidence(
             test=observation.spec.id,
             side=observation.side,
@@ -436,7 +413,6 @@ class _Reader:
             trait=f"cue-{row.cue}",
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,
-            weight=1.0,
             about=about,
             alone=singly(table),
             joint=table,
@@ -463,6 +439,15 @@ class _Reader:
         if any(one and (one.value or 0.0) >= SHORT_DEG for one in measured):
             here.append("short-of-straight")
         return tuple(here)
+
+
+_DID = {
+    "pain-eased": ("pain eased", "pain not eased"),
+    "faster": ("faster", "not faster"),
+    "longer": ("held longer", "not held longer"),
+    "within-cut-off": ("within the cut-off", "still beyond the cut-off"),
+}
+"""Of each effect of a cue what is said when it was there, and when it was not."""
 
 
 def swollen(seen: Seen, leg: Side) -> bool:

@@ -79,16 +79,16 @@ class Result:
     in_words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding and what it says about one driver.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """What there is to say of one finding, whatever driver it is for.
 
     Attributes:
         leg: The leg it is about; None where it may be either, or is of the person.
-        what: The sign, the number, or the cue and what it changed.
-        factor: By how much it moved the odds of the driver, given everything else.
-        weight: By how much it was discounted, 1 for not at all.
+        what: The sign, the measure, or the cue and what it changed; unique in test and side.
         trait: What it shows; findings of one trait count less together.
+        there: Whether it was there; else that it was not is the finding.
+        weight: By how much it is discounted, 1 for not at all.
         undone: For a cue that worked: what it took away came back without it.
     """
 
@@ -96,15 +96,21 @@ class Finding:
     side: Side | None
     leg: Side | None
     what: str
+    trait: str
     words: str
     there: bool
-    factor: float
-    weight: float
-    trait: str
+    weight: float = 1.0
     source: str
-    in_pain: bool
-    undone: bool
+    in_pain: bool = False
     cue: str = ""
+    undone: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding(Noted):
+    """One finding, and by how much it moved the odds of a driver, given everything else."""
+
+    factor: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,7 @@ def standing(
     belief = Belief(
         causes=Causes((Cause(HIP, "left"),)),
         prior=(0.2,),
+        table=[0.0, 0.0],
         states=[1 - chance, chance],
         chances=(chance,),
         without={test: (rest,) for test, rest in without.items()},
