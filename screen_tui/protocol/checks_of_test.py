@@ -103,7 +103,9 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
                 return why
             needed = ("value",) if fields else ()
         case "rise-power":
-            return timer.why_no_rising() or _not_noted(test, "seat_cm")
+            if timer.rising(1.0) is None:
+                return timer.why_no_rising.format(kind=timer.kind)
+            return _not_noted(test, "seat_cm")
         case "stair-power":
             return _not_taken(timer, "stair-power") or _not_noted(test, "riser_cm")
         case "passive":

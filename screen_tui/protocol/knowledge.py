@@ -439,7 +439,4 @@ class HistoryQuestion(Strict):
 
     def answer(self, answer_id: str) -> HistoryAnswer:
         """The answer of that id, or KeyError."""
-        for answer in self.answers:
-            if answer.id == answer_id:
-                return answer
-        raise KeyError(answer_id)
+        return {answer.id: answer for answer in self.answers}[answer_id]

@@ -83,6 +83,7 @@ class TimingSpec(Strict):
         taps: One may choose to time each step, as `timer` does, and not only the whole.
         why_no_value: Why the value of a trial is no result as it is; empty when it is one.
         why_no_correction: Why a value cannot be corrected by hand; empty when it can.
+        why_no_rising: What is said in a mistake of a file where `rising` gives nothing.
         after_the_end: What is said when Space is pressed after the end.
     """
 
@@ -109,6 +110,7 @@ class TimingSpec(Strict):
     taps: ClassVar[bool] = False
     why_no_value: ClassVar[str] = ""
     why_no_correction: ClassVar[str] = ""
+    why_no_rising: ClassVar[str] = 'the timer is "{kind}", which counts no rises'
     after_the_end: ClassVar[str] = "ended; Enter saves, Backspace undoes"
 
     @model_validator(mode="after")
@@ -213,10 +215,6 @@ class TimingSpec(Strict):
     def rising(self, value: float) -> tuple[float, float] | None:
         """Seconds and whole rises of a trial of that value; None where it has no whole rises."""
         return None
-
-    def why_no_rising(self) -> str:
-        """Why `rising` gives nothing; empty where it gives something."""
-        return f'the timer is "{self.kind}", which counts no rises'
 
     def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
         """The splits of a timer as they are recorded, in rising order."""
