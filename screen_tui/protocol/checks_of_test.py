@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
@@ -271,16 +270,12 @@ def mismatches_in_rows(test: TestSpec) -> Iterator[Mismatch]:
 
 
 def _twice(test: TestSpec) -> Iterator[Mismatch]:
-    seen: Counter[str] = Counter()
-    for path, name, _row in rows_of(test):
-        if seen[name]:
-            yield path, f"is a second row for {shown(name)}"
-        seen[name] += 1
-    graded: Counter[str] = Counter()
-    for index, one in enumerate(test.graded):
-        if graded[one.measure]:
-            yield ("graded", index, "measure"), f"{shown(one.measure)} is graded twice"
-        graded[one.measure] += 1
+    rows = list(rows_of(test))
+    for index in _repeats([name for _path, name, _row in rows]):
+        yield rows[index][0], f"is a second row for {shown(rows[index][1])}"
+    measures = [one.measure for one in test.graded]
+    for index in _repeats(measures):
+        yield ("graded", index, "measure"), f"{shown(measures[index])} is graded twice"
 
 
 def _cue_row(place: FieldPath, row: CueRow, test: TestSpec) -> Iterator[Mismatch]:
