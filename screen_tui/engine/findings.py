@@ -237,7 +237,7 @@ class _Reader:
         if not trials:
             weight = _weight_of_absence(observation)
             if weight:
-                yield self._finding(observation, row, absent, sign, weight, there=False)
+                yield self._finding(observation, row, absent, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
         telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
@@ -248,11 +248,11 @@ class _Reader:
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]
         for leg in about:
-            yield self._finding(observation, row, label, sign, weight, leg=leg, in_pain=not fair)
+            yield self._finding(observation, row, label, weight, leg=leg, in_pain=not fair)
         if len(legs) == 1:
             # What is seen on one leg speaks slightly against the other.
             leg = other(*legs)
-            yield self._finding(observation, row, absent, sign, NOT_MARKED, leg=leg, there=False)
+            yield self._finding(observation, row, absent, NOT_MARKED, leg=leg, there=False)
 
     def _condition(
         self, observation: Observation, row: FindingRow, when: Condition
@@ -264,13 +264,12 @@ class _Reader:
         if holds(when, self.seen, observation):
             in_pain = only_in_pain(when, self.seen, observation)
             weight = IN_PAIN if in_pain else 1.0
-            yield self._finding(observation, row, row.words, row.words, weight, in_pain=in_pain)
+            yield self._finding(observation, row, row.words, weight, in_pain=in_pain)
         elif self._could_tell(observation, when):
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
-                yield self._finding(
-                    observation, row, f"{row.words}: not so", row.words, weight, there=False
-                )
+                words = f"{row.words}: not so"
+                yield self._finding(observation, row, words, weight, there=False)
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:
         """Whether the trials were such that the condition could have held."""
@@ -291,7 +290,6 @@ class _Reader:
         observation: Observation,
         row: FindingRow,
         words: str,
-        what: str,
         weight: float,
         *,
         leg: Side | None = None,
@@ -306,7 +304,7 @@ class _Reader:
             test=observation.spec.id,
             side=observation.side,
             leg=leg,
-            what=what,
+            what=row.name,
             trait=row.trait,
             words=words,
             there=there,
@@ -409,7 +407,7 @@ class _Reader:
             test=observation.spec.id,
             side=observation.side,
             leg=observation.side,
-            what=f"{row.cue}/{row.gone or row.effect}",
+            what=row.name,
             trait=f"cue-{row.cue}",
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,

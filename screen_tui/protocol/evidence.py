@@ -213,6 +213,10 @@ class FindingRow(Row):
             raise ValueError('needs words = "...", how the finding is named')
         return self
 
+    @property
+    def name(self) -> str:
+        return self.sign or self.words
+
 
 class Limit(Band):
     """The figure of a line, or where a level of a number begins, for one band."""
@@ -276,6 +280,10 @@ class CueRow(Row):
         if (self.gone is None) == (self.effect is None):
             raise ValueError("names the sign that goes (gone) or an effect: one of the two")
         return self
+
+    @property
+    def name(self) -> str:
+        return f"{self.cue}/{self.gone or self.effect}"
 
 
 class Prior(Strict):
