@@ -28,10 +28,8 @@ class Problem:
     """One thing wrong in one file: where it stands and what to do about it.
 
     Attributes:
-        path: The file.
         line: The line it stands on, counted from 1; None when the whole file is meant.
         field: The dotted field, such as ``trials[2].value``; empty when none is meant.
-        reason: A sentence for a person.
     """
 
     path: Path

@@ -10,6 +10,7 @@ from screen_tui.files.text import first_control_character
 
 Sex = Literal["female", "male", "unspecified"]
 Side = Literal["left", "right"]
+LEGS: tuple[Side, ...] = ("left", "right")
 Load = Literal["unloaded", "both-legs", "one-leg", "floor"]
 Goal = Literal["walking", "chair", "floor", "stairs"]
 

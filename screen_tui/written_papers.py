@@ -15,8 +15,8 @@ from screen_tui.files.write import keep_as, why_refused, write_whole
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import MOST_LINES, write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
+from screen_tui.session.folder import prior_visits
 from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import prior_visits
 
 Paper = Literal["note", "sheet"]
 SUFFIXES: dict[Paper, str] = {"note": "", "sheet": "-patient"}

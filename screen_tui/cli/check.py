@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
-from typing import Literal
+from typing import cast
 
 from screen_tui.cli.arguments import a_path, writes_json
 from screen_tui.cli.input import preferences, protocol_folders
@@ -110,8 +110,6 @@ def check_paths(
     folder of sessions is checked file by file.
 
     Args:
-        paths: What to check.
-        protocols: The protocol folders in use, the program's own first.
         battery: The id of the battery that practice cases are played with.
 
     Returns:
@@ -138,28 +136,33 @@ def check_paths(
 
 
 _Found = tuple[Checked, Sequence[Problem]]
-_OtherKind = Literal[
-    "session", "draft", "practice_case", "practice_run", "practice_assignment", "preferences"
-]
 
-_TELLING_KEYS: tuple[tuple[frozenset[str], FileKind | _OtherKind], ...] = (
-    (frozenset({"answers"}), "draft"),
-    (frozenset({"format", "client", "started"}), "session"),
-    (frozenset({"timer", "instructions", "plausible"}), "test"),
-    (frozenset({"items", "gates"}), "battery"),
-    (frozenset({"cautions", "stop_rules", "call_rules"}), "safety"),
-    (frozenset({"drivers"}), "drivers"),
-    (frozenset({"priors", "odds"}), "priors"),
-    (frozenset({"cells"}), "cells"),
-    (frozenset({"exercises", "leave_out"}), "exercises"),
-    (frozenset({"sources"}), "sources"),
-    (frozenset({"signs"}), "signs"),
-    (frozenset({CASE_KEY}), "practice_case"),
-    (frozenset({RUN_KEY}), "practice_run"),
-    (frozenset({ASSIGNMENT_KEY}), "practice_assignment"),
-    (frozenset(NAMES), "preferences"),
-)
+_TELLING_KEYS: Mapping[str, Collection[str]] = {
+    "draft": {"answers"},
+    "session": {"format", "client", "started"},
+    "test": {"timer", "instructions", "plausible"},
+    "battery": {"items", "gates"},
+    "safety": {"cautions", "stop_rules", "call_rules"},
+    "drivers": {"drivers"},
+    "priors": {"priors", "odds"},
+    "cells": {"cells"},
+    "exercises": {"exercises", "leave_out"},
+    "sources": {"sources"},
+    "signs": {"signs"},
+    "practice_case": {CASE_KEY},
+    "practice_run": {RUN_KEY},
+    "practice_assignment": {ASSIGNMENT_KEY},
+    "preferences": NAMES,
+}
 """Keys that only one kind of file has; some name others too, so the order matters."""
+
+_ALONE: Mapping[str, tuple[str, Callable[[TomlDocument], object]]] = {
+    "preferences": ("preferences", check_preferences),
+    "practice_run": ("practice run", run_in),
+    "practice_assignment": ("practice list", assignment_in),
+    "draft": ("draft of answers", draft_in),
+}
+"""Kinds of files that are checked without any other, each with its name and what reads it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,26 +206,17 @@ class _Checker:
     def _file(self, path: Path, document: TomlDocument) -> tuple[str, Sequence[Problem]]:
         """What a file is, and what is wrong with it."""
         kind = _kind_of(document)
-        assert kind != "practice_case"
-        if kind == "preferences":
-            check_preferences(document)
-            return kind, ()
-        if kind == "practice_run":
-            run_in(document)
-            return "practice run", ()
-        if kind == "practice_assignment":
-            assignment_in(document)
-            return "practice list", ()
-        if kind == "draft":
-            draft_in(document)
-            return "draft of answers", ()
         if kind == "session":
             written = format_of(document)
             name = kind if written == FORMAT else f"session of format {written}"
             return name, self._session(document)
         if kind is None:
             raise FileRefusedError.at(path, "is neither a session nor a file of a protocol")
-        file = ProtocolFile(kind, path.absolute())
+        if kind in _ALONE:
+            name, read = _ALONE[kind]
+            read(document)
+            return name, ()
+        file = ProtocolFile(cast("FileKind", kind), path.absolute())
         home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
         at_home = files_of(home)
         if file not in at_home or not _is_protocol_folder(at_home):
@@ -285,8 +279,9 @@ def _is_battery(path: Path) -> bool:
         return False
 
 
-def _kind_of(document: TomlDocument) -> FileKind | _OtherKind | None:
+def _kind_of(document: TomlDocument) -> str | None:
     """What a file's contents show it to be; a file of preferences is known by its name, too."""
     if document.path.name == PREFERENCES_NAME:
         return "preferences"
-    return next((kind for keys, kind in _TELLING_KEYS if keys & document.data.keys()), None)
+    keys = document.data.keys()
+    return next((kind for kind, telling in _TELLING_KEYS.items() if keys & set(telling)), None)

@@ -14,8 +14,8 @@ from screen_tui.files.text import tell
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import head_of, write_note
 from screen_tui.report.text import characters_lost
+from screen_tui.session.folder import prior_visits
 from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import prior_visits
 from screen_tui.timing.clock import SystemClock
 
 

@@ -31,9 +31,6 @@ def put(
     A replaced file is whole at every moment.
 
     Args:
-        content: What to write.
-        arguments: What was asked: ``output`` and ``force``.
-        what: What is written, such as ``the note``.
         sources: The files that were read, which are never replaced.
 
     Raises:

@@ -28,7 +28,7 @@ from screen_tui.engine.network import (
 )
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
 from screen_tui.engine.safety import unloaded_only
-from screen_tui.fields import Side
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
 from screen_tui.protocol.knowledge import HistoryAnswer
 from screen_tui.protocol.model import ScreenProtocol
@@ -68,7 +68,6 @@ SUPPORTS = 1.25
 MOST_OF_HISTORY, MOST_OF_ONE_QUESTION = 4.0, 2.0
 """What somebody tells moves the odds of a driver no further than this, either way (judgement)."""
 
-LEGS: tuple[Side, ...] = ("left", "right")
 
 # ------------------------------------------------------------------ before testing
 
@@ -159,12 +158,8 @@ def _applies(odds: PriorOdds, client: Client, intake: Intake) -> bool:
 class Belief:
     """What is known of the causes after some findings.
 
-    Attributes:
-        table: The log of the weight of each state.
-        states: The probability of each state.
-        chances: The chance of each cause.
-        without: The same chances with all findings of one test taken away, by test.
-        after: The same chances after each test and those done before it, by test.
+    The table is the log of the weight of each state. By test, ``without`` are the chances with all
+    its findings taken away, and ``after`` those after it and all done before it.
     """
 
     causes: Causes
@@ -182,14 +177,7 @@ def believe(
     evidence: Sequence[Evidence],
     order: Iterable[str] = (),
 ) -> Belief:
-    """Add all findings up.
-
-    Args:
-        causes: The causes of the network.
-        prior: The chance of each before testing.
-        evidence: The findings.
-        order: The tests as they were done, for ``after``; others follow.
-    """
+    """Add all findings up; ``order`` are the tests as they were done, others follow."""
     by_test: dict[str, list[Evidence]] = {}
     for one in evidence:
         by_test.setdefault(one.test, []).append(one)
@@ -277,13 +265,7 @@ def moved_by(
 def _factors_of(
     one: Evidence, chances_now: Sequence[float], states: Sequence[float]
 ) -> dict[int, float]:
-    """By how much a finding moved the odds of each cause it tells of, given all else.
-
-    Args:
-        one: The finding.
-        chances_now: The chance of each cause, with all findings.
-        states: The probability of each combination of the causes it tells of, likewise.
-    """
+    """By how much a finding moved the odds of each cause it tells of, given all else."""
     undone = map(exp, [-one.weight * x for x in one.table])
     without = chances(list(map(mul, states, undone)))
     return {
@@ -298,7 +280,11 @@ def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResu
     found = [
         _driver(
             belief,
-            [(one, factors[number]) for one, factors in moved if _noticeable(factors.get(number))],
+            [
+                (one, factors[number])
+                for one, factors in moved
+                if not 1 / NOTICEABLE < factors.get(number, 1) < NOTICEABLE
+            ],
             number,
             cause,
         )
@@ -306,10 +292,6 @@ def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResu
     ]
     # Two legs alike are equal but for rounding; then the order of the causes holds.
     return tuple(sorted(found, key=lambda one: -round(one.chance, 9)))
-
-
-def _noticeable(factor: float | None) -> bool:
-    return factor is not None and not 1 / NOTICEABLE < factor < NOTICEABLE
 
 
 def _driver(
@@ -429,13 +411,10 @@ def named(drivers: Sequence[DriverResult], intake: Intake) -> tuple[DriverResult
     beside = [
         one
         for one in able[1:]
-        if top.chance - one.chance <= TIE and (one.driver == top.driver or _one_leg(one, top))
+        if top.chance - one.chance <= TIE
+        and (one.driver == top.driver or one.side == top.side is not None)
     ]
     return (top, *beside)
-
-
-def _one_leg(one: DriverResult, other: DriverResult) -> bool:
-    return one.side is not None and one.side == other.side
 
 
 def outcome_of(
@@ -541,8 +520,9 @@ def headline_of(
         for one in drivers
         if one.standing != "not-supported" and not intake.complains_of(one.side)
     ]
-    answer = _headline(protocol, outcome, leading)
-    if not elsewhere or outcome == "refer-first":
+    said = _NAMING if leading else _NAMELESS
+    answer = said[outcome].format(_names(protocol, leading))
+    if not elsewhere:
         return answer
     if leading and leading[0] in elsewhere:
         return f"{answer} It is on the side without complaint; whether it explains that is open."
@@ -550,26 +530,17 @@ def headline_of(
     return f"{answer} Also seen on the {elsewhere[0].side}, the side without complaint: {names}."
 
 
-def _headline(protocol: ScreenProtocol, outcome: Outcome, leading: Sequence[DriverResult]) -> str:
-    match outcome:
-        case "refer-first":
-            return "Refer first: no driver is suggested, and nothing is started."
-        case "nothing-found":
-            return "Nothing found in the tests done; the others are not cleared."
-        case "undetermined":
-            return "Undetermined: the findings do not point to one driver."
-        case "unloaded-only" if not leading:
-            return "Unloaded tests only: they do not point to one driver."
-    names = _names(protocol, leading)
-    match outcome:
-        case "likely":
-            return f"Likely driver: {names}."
-        case "possible":
-            return f"Possible driver: {names}; not certain."
-        case "unloaded-only":
-            return f"Unloaded tests only; they point to: {names}."
-        case _:
-            return f"Mixed: {names}."
+_NAMELESS: Mapping[str, str] = {
+    "nothing-found": "Nothing found in the tests done; the others are not cleared.",
+    "undetermined": "Undetermined: the findings do not point to one driver.",
+    "unloaded-only": "Unloaded tests only: they do not point to one driver.",
+}
+_NAMING: Mapping[str, str] = {
+    "likely": "Likely driver: {}.",
+    "possible": "Possible driver: {}; not certain.",
+    "unloaded-only": "Unloaded tests only; they point to: {}.",
+    "mixed": "Mixed: {}.",
+}
 
 
 def _names(protocol: ScreenProtocol, leading: Sequence[DriverResult]) -> str:

@@ -29,9 +29,9 @@ from screen_tui.engine.network import (
     singly,
     total,
 )
-from screen_tui.engine.observe import Observation
-from screen_tui.engine.results import CueEffect, Result
-from screen_tui.fields import Side
+from screen_tui.engine.observe import Observation, other
+from screen_tui.engine.results import CueEffect, Noted, Result
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
     NONE,
     Circumstance,
@@ -84,9 +84,7 @@ class Causes:
     @classmethod
     def of(cls, protocol: ScreenProtocol) -> Causes:
         person = [Cause(one.id, None) for one in protocol.drivers if not one.sided]
-        legs: list[Cause] = []
-        for side in ("left", "right"):
-            legs += [Cause(one.id, side) for one in protocol.drivers if one.sided]
+        legs = [Cause(one.id, leg) for leg in LEGS for one in protocol.drivers if one.sided]
         return cls((*person, *legs))
 
     def about(self, side: Side | None) -> tuple[int, ...]:
@@ -100,11 +98,8 @@ class Causes:
     def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> Shares:
         """The cells of a row by the numbers of the causes."""
         cells = row.shares(age, circumstances)
-        leak = cells[NONE]
-        return Shares(
-            leak,
-            {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells},
-        )
+        alone = {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells}
+        return Shares(cells[NONE], alone)
 
     def told_of(self, side: Side | None, *rows: Shares) -> tuple[int, ...]:
         """Those of `about` that some of the rows have a cell for."""
@@ -113,44 +108,25 @@ class Causes:
 
     def least_about(self, numbers: Collection[int]) -> tuple[int, ...]:
         """Of `about` the left leg, the right leg and both, the first that has all of those."""
-        for side in ("left", "right"):
+        for side in LEGS:
             if set(numbers) <= set(self.about(side)):
                 return self.about(side)
         return self.about(None)
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence(Noted):
     """One finding as the network takes it in.
 
     Attributes:
-        what: The sign, the measure, or the cue and what it changed; unique in test and side.
-        leg: The leg it is about; None where it may be either.
-        trait: What it shows; findings of one trait count less together.
-        there: Whether it was there; else that it was not is the evidence.
-        weight: By how much it is discounted, 1 for not at all.
         about: The causes it tells of: those of its leg that its row has a cell for.
         alone: The log-likelihood with none of those causes and with each alone, not discounted.
         joint: The same over all their combinations; None where each cause adds its own.
-        in_pain: Whether it was seen in pain only.
-        undone: For a cue that worked: what it took away came back without it.
     """
 
-    test: str
-    side: Side | None
-    leg: Side | None
-    what: str
-    trait: str
-    words: str
-    there: bool
-    weight: float
     about: tuple[int, ...]
     alone: Table
     joint: Table | None
-    source: str
-    in_pain: bool = False
-    cue: str = ""
-    undone: bool = False
 
     @property
     def table(self) -> Table:
@@ -203,7 +179,7 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
     about = [
         None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
     ]
-    for leg in ("left", "right"):
+    for leg in LEGS:
         groups: dict[tuple[str, bool], list[int]] = {}
         for place, one in enumerate(items):
             if about[place] in (None, leg):
@@ -261,7 +237,7 @@ class _Reader:
         if not trials:
             weight = _weight_of_absence(observation)
             if weight:
-                yield self._finding(observation, row, absent, sign, weight, there=False)
+                yield self._finding(observation, row, absent, weight, there=False)
             return
         weight = 1.0 if fair else IN_PAIN
         telling = [one for one in observation.plain if sign in one.signs or not one.broken_off]
@@ -272,19 +248,11 @@ class _Reader:
         legs = _legs_of(sign, trials) if observation.side is None else set()
         about: list[Side | None] = [*sorted(legs)] or [observation.side]
         for leg in about:
-            yield self._finding(observation, row, label, sign, weight, leg=leg, in_pain=not fair)
+            yield self._finding(observation, row, label, weight, leg=leg, in_pain=not fair)
         if len(legs) == 1:
             # What is seen on one leg speaks slightly against the other.
-            other_leg: Side = "left" if legs == {"right"} else "right"
-            yield self._finding(
-                observation,
-                row,
-                absent,
-                sign,
-                NOT_MARKED,
-                leg=other_leg,
-                there=False,
-            )
+            leg = other(*legs)
+            yield self._finding(observation, row, absent, NOT_MARKED, leg=leg, there=False)
 
     def _condition(
         self, observation: Observation, row: FindingRow, when: Condition
@@ -296,13 +264,12 @@ class _Reader:
         if holds(when, self.seen, observation):
             in_pain = only_in_pain(when, self.seen, observation)
             weight = IN_PAIN if in_pain else 1.0
-            yield self._finding(observation, row, row.words, row.words, weight, in_pain=in_pain)
+            yield self._finding(observation, row, row.words, weight, in_pain=in_pain)
         elif self._could_tell(observation, when):
             weight = _weight_of_absence(observation) if when.ended_any else 1.0
             if weight:
-                yield self._finding(
-                    observation, row, f"{row.words}: not so", row.words, weight, there=False
-                )
+                words = f"{row.words}: not so"
+                yield self._finding(observation, row, words, weight, there=False)
 
     def _could_tell(self, observation: Observation, when: Condition) -> bool:
         """Whether the trials were such that the condition could have held."""
@@ -323,7 +290,6 @@ class _Reader:
         observation: Observation,
         row: FindingRow,
         words: str,
-        what: str,
         weight: float,
         *,
         leg: Side | None = None,
@@ -338,7 +304,7 @@ class _Reader:
             test=observation.spec.id,
             side=observation.side,
             leg=leg,
-            what=what,
+            what=row.name,
             trait=row.trait,
             words=words,
             there=there,
@@ -382,7 +348,6 @@ class _Reader:
             trait=graded.trait,
             words=f"{result.label.lower()} {amount}: {words}",
             there=reached > 0,
-            weight=1.0,
             about=about,
             alone=singly(table),
             joint=table,
@@ -437,21 +402,15 @@ class _Reader:
         shows = self.shares(produced, observation) if produced else None
         table = changed(self.shares(row, observation), about, shows, gone=happened)
         what = self.seen.protocol.sign(row.gone).label.lower() if row.gone else ""
-        did = {
-            "pain-eased": ("pain eased", "pain not eased"),
-            "faster": ("faster", "not faster"),
-            "longer": ("held longer", "not held longer"),
-            "within-cut-off": ("within the cut-off", "still beyond the cut-off"),
-        }.get(row.effect or "", (f"{what} gone", f"{what} still there"))
+        did = _DID.get(row.effect or "", (f"{what} gone", f"{what} still there"))
         return Evidence(
             test=observation.spec.id,
             side=observation.side,
             leg=observation.side,
-            what=f"{row.cue}/{row.gone or row.effect}",
+            what=row.name,
             trait=f"cue-{row.cue}",
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,
-            weight=1.0,
             about=about,
             alone=singly(table),
             joint=table,
@@ -469,7 +428,7 @@ class _Reader:
         side = observation.side
         if weeks is not None and weeks <= EARLY_WEEKS and intake.complains_of(side):
             here.append("early-after-surgery")
-        legs: tuple[Side, ...] = (side,) if side else ("left", "right")
+        legs = (side,) if side else LEGS
         if any(swollen(self.seen, leg) for leg in legs):
             here.append("swollen")
         if any(trial.footwear == SHOD for trial in observation.plain):
@@ -478,6 +437,15 @@ class _Reader:
         if any(one and (one.value or 0.0) >= SHORT_DEG for one in measured):
             here.append("short-of-straight")
         return tuple(here)
+
+
+_DID = {
+    "pain-eased": ("pain eased", "pain not eased"),
+    "faster": ("faster", "not faster"),
+    "longer": ("held longer", "not held longer"),
+    "within-cut-off": ("within the cut-off", "still beyond the cut-off"),
+}
+"""Of each effect of a cue what is said when it was there, and when it was not."""
 
 
 def swollen(seen: Seen, leg: Side) -> bool:
@@ -499,18 +467,8 @@ def _not_measured(observation: Observation) -> bool:
 
 def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:
     """The legs on which a sign of a two-legged test was seen; empty where nobody said."""
-    legs: set[Side] = set()
-    for trial in trials:
-        match trial.sign_legs.get(sign):
-            case "left":
-                legs.add("left")
-            case "right":
-                legs.add("right")
-            case "both":
-                legs |= {"left", "right"}
-            case None:
-                pass
-    return legs
+    noted = {trial.sign_legs.get(sign) for trial in trials}
+    return {leg for leg in LEGS if noted & {leg, "both"}}
 
 
 def _all_broken_off(observation: Observation) -> bool:
@@ -532,14 +490,11 @@ def _as_usual(observation: Observation, graded: Graded) -> bool:
     """
     spec = observation.spec
     any_flight = any(level.per_step for level in graded.levels)
-
-    def usual(trial: Trial) -> Trial:
-        return Trial(test=spec.id, steps=trial.steps if any_flight else None)
-
-    return all(
-        conditions_of(spec, trial).comparable_to(conditions_of(spec, usual(trial)))
-        for trial in counting(observation, spec.measure(graded.measure))
-    )
+    for trial in counting(observation, spec.measure(graded.measure)):
+        usual = Trial(test=spec.id, steps=trial.steps if any_flight else None)
+        if not conditions_of(spec, trial).comparable_to(conditions_of(spec, usual)):
+            return False
+    return True
 
 
 def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
@@ -555,13 +510,8 @@ def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client)
 def limits_of_level(spec: TestSpec, level: Level, client: Client) -> list[float]:
     """The limits of a level that may hold for the person; several where the sex is not known."""
     sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
-    if level.line is not None:
-        line = next(one for one in spec.lines if one.id == level.line)
-        values = [line.limit_for(client.age, sex) for sex in sexes]
-        return [value * level.times for value in values if value is not None]
-    return [
-        limit.value for limit in level.limits if any(limit.holds(client.age, sex) for sex in sexes)
-    ]
+    limits = [spec.limit_of(level, client.age, sex) for sex in sexes]
+    return [limit for limit in limits if limit is not None]
 
 
 def _steps(observation: Observation, graded: Graded) -> int:

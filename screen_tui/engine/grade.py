@@ -74,6 +74,8 @@ def _grade_one(
     why_not = unusable or ("" if judging else _why_no_line(spec, trials, measure, client))
     # A percentile among people who sat on another seat would be one of another test.
     norm = value if not unusable and as_published(spec, measure, trials) else None
+    of_grade = value is not None and measure.taken_from == "value"
+    graded = spec.timer.worded(value) if value is not None and of_grade else ""
     short = near = False
     error = spec.error_at_line(measure.id, client.age, client.sex)
     held_against = None if unusable or value is None else judging
@@ -81,9 +83,16 @@ def _grade_one(
         line, limit = held_against
         short = not line.met_by(value, limit)
         within = error is not None and abs(value - limit) < error.sem
-        near = within and value != _best_possible(spec, measure)
+        # Ten of ten is not nearly ten.
+        best = spec.plausible.maximum if measure.better == "higher" else spec.plausible.minimum
+        near = within and value != best
         if not short and line.kind in SILENT_WHEN_MET:
             why_not = f"{_NAMES[line.kind]}: meeting it says nothing"
+    standing: Standing = "short of the line" if short else "meets"
+    if why_not:
+        standing = "not judged"
+    elif near:
+        standing = NEAR
     return Result(
         test=spec.id,
         side=observation.side,
@@ -92,10 +101,10 @@ def _grade_one(
         value=value,
         unit=measure.unit,
         decimals=measure.decimals,
-        standing=_standing(bool(why_not), near, short),
+        standing=standing,
         short=short,
         why_not=why_not,
-        in_words=(reached and reached + _stopped_by(trials)) or _graded(spec, measure, value),
+        in_words=(reached and reached + _stopped_by(trials)) or graded,
         line=_line_used(*held_against) if held_against else None,
         flags=() if unusable or value is None else _flags(lines, value),
         reference=_reference(protocol, observation, measure, trials, norm),
@@ -119,25 +128,12 @@ def _series_of(measure: ResultMeasure, trials: Sequence[Trial]) -> list[Trial]:
     return [trial for trial in trials if way in (None, trial.direction)]
 
 
-def _standing(not_judged: bool, near: bool, short: bool) -> Standing:
-    if not_judged:
-        return "not judged"
-    if near:
-        return "near the line"
-    return "short of the line" if short else "meets"
-
-
 _NAMES: dict[LineKind, str] = {
     "limit of a mean": "the limit of a mean",
     "risk": "a risk cut-off",
     "floor": "a floor",
 }
 """What is said of a line whose good side says nothing."""
-
-
-def _best_possible(spec: TestSpec, measure: ResultMeasure) -> float:
-    """The best value the test can give: ten of ten is not nearly ten."""
-    return spec.plausible.maximum if measure.better == "higher" else spec.plausible.minimum
 
 
 def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> str:
@@ -163,11 +159,6 @@ def _stopped_by(trials: Sequence[Trial]) -> str:
     labels = reason_labels()
     reasons = dict.fromkeys(labels.get(one.ended, one.ended) for one in trials if one.ended)
     return f", stopped: {', '.join(reasons)}" if reasons else ""
-
-
-def _graded(spec: TestSpec, measure: ResultMeasure, value: float | None) -> str:
-    """The name of the grade that the value stands for, or ""."""
-    return "" if value is None or measure.taken_from != "value" else spec.timer.worded(value)
 
 
 def _why_unusable(

@@ -33,17 +33,8 @@ def rise_power_watts(
     """Mean power of the rising phase over a number of whole cycles, in watts.
 
     P = 0.9 m g (0.5 height - seat) / (0.5 time / rises). The form is that of Alcazar and others
-    2018, Exp Gerontol 112:38-43 (its three assumptions seen, the equation from memory).
-
-    Args:
-        mass_kg: Body mass.
-        height_cm: Body height.
-        seat_cm: Height of the seat.
-        seconds: Time of all cycles.
-        rises: Number of cycles, ended in sitting.
-
-    Returns:
-        Watts, or None where the way up is below 20 cm or nothing was done.
+    2018, Exp Gerontol 112:38-43 (its three assumptions seen, the equation from memory). None where
+    the way up is below 20 cm or nothing was done.
     """
     lift_m = (LEG_OF_HEIGHT * height_cm - seat_cm) / 100
     if lift_m < LEAST_LIFT_M or rises <= 0 or seconds <= 0:
@@ -52,17 +43,7 @@ def rise_power_watts(
 
 
 def stair_power_watts(mass_kg: float, riser_cm: float, steps: int, seconds: float) -> float | None:
-    """Mean power of climbing a flight, in watts: weight times height climbed over time.
-
-    Args:
-        mass_kg: Body mass.
-        riser_cm: Height of one step.
-        steps: Number of steps.
-        seconds: Time up.
-
-    Returns:
-        Watts, or None where there is no time.
-    """
+    """Mean power of climbing a flight, in watts: weight times height climbed over time."""
     if seconds <= 0:
         return None
     return mass_kg * GRAVITY * riser_cm / 100 * steps / seconds

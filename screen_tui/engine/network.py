@@ -28,12 +28,7 @@ LEAST = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """How often something is seen, as shares of 1: without any cause, and with each alone.
-
-    Attributes:
-        leak: With none of the causes.
-        alone: By the number of the cause, with that cause alone; others are as the leak.
-    """
+    """How often something is seen, as shares of 1: without any cause, and with each alone."""
 
     leak: float
     alone: Mapping[int, float]
@@ -80,10 +75,8 @@ def singly(table: Sequence[float]) -> Table:
 def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> Table:
     """The likelihood of a number at one of its levels (noisy-MAX on cumulative rows).
 
-    Args:
-        levels: How often a number is so poor or poorer, mildest first.
-        reached: The level, counted from 1; 0 for better than all.
-        causes: The causes that matter to it.
+    ``levels`` say how often a number is so poor or poorer, mildest first; ``reached`` is counted
+    from 1, and 0 is better than all.
     """
     every = 1 << len(causes)
     before = unseen(levels[reached - 1], causes) if reached else [0.0] * every
@@ -94,14 +87,10 @@ def at_level(levels: Sequence[Shares], reached: int, causes: Sequence[int]) -> T
 def changed(effect: Shares, causes: Sequence[int], shows: Shares | None, *, gone: bool) -> Table:
     """The log-likelihood that a cue did, or did not do, what it can do to something seen.
 
-    With several causes present it is the geometric mean, weighted by how much each produces what
-    was seen; without a row for that, each present cause weighs the same.
-
-    Args:
-        effect: How often the cue does it, where one cause alone is behind what was seen.
-        causes: The causes that matter to it.
-        shows: How often the causes produce what the cue is to change; None where no row says.
-        gone: Whether the cue did it.
+    ``effect`` is how often it does so where one cause alone is behind what was seen, and ``shows``
+    how often the causes produce what it is to change. With several causes present it is the
+    geometric mean, weighted by how much each produces; without a row for that, each weighs the
+    same.
     """
     base, each = _producing(shows, causes)
     weights, sums = [base], [base * log(effect.leak)]
@@ -128,13 +117,7 @@ def _producing(shows: Shares | None, causes: Sequence[int]) -> tuple[float, list
 
 
 def spread(table: Sequence[float], causes: Sequence[int], over: Sequence[int]) -> Table:
-    """A table over some of the causes, repeated for all combinations of more of them.
-
-    Args:
-        table: Over the combinations of ``causes``.
-        causes: In rising order.
-        over: Those and others, in rising order.
-    """
+    """A table over some causes, repeated for all combinations of more; both in rising order."""
     wide = list(table)
     if len(causes) == len(over):
         return wide
@@ -159,13 +142,7 @@ def joined(tables: Iterable[TableOver]) -> TableOver:
 
 
 def narrow(states: Sequence[float], causes: Sequence[int], over: Sequence[int]) -> Table:
-    """The probability of each combination of those causes, whatever the others are.
-
-    Args:
-        states: The probability of each combination of ``over``.
-        causes: In rising order.
-        over: Those and others, in rising order.
-    """
+    """The probability of each combination of some of the causes ``over``, in rising order."""
     rest = list(states)
     for place, cause in reversed([*enumerate(over)]):
         if cause not in causes:

@@ -51,8 +51,6 @@ def next_tests(
     """The tests and cued repeats that are expected to tell most per minute, best first.
 
     Args:
-        seen: What was done.
-        belief: What is known so far.
         traits: What was already seen to, with the leg: it says less a second time.
         allowed: Whether a test may be offered on that side at all.
     """

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from statistics import fmean
 
-from screen_tui.fields import Side
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client, Session, Trial
@@ -53,8 +53,6 @@ class Observation:
     """The trials of one test on one side that were not struck out.
 
     Attributes:
-        plain: Trials without a cue, in order.
-        cued: Trials repeated with a cue, in order.
         places: The place of each plain trial among all trials of the session, from 0.
         other_passive: Passive extension of the other knee in its plain trials, in degrees.
         other_values: The values of the other leg in its plain trials that pain did not limit.
@@ -178,7 +176,7 @@ def aid_of(trial: Trial, usual: str | None) -> str | None:
 
 def sides_of(spec: TestSpec) -> tuple[Side | None, ...]:
     """Left and right for a one-legged test; only None for a two-legged one."""
-    return ("left", "right") if spec.sided else (None,)
+    return LEGS if spec.sided else (None,)
 
 
 def other(side: Side | None) -> Side | None:

@@ -27,14 +27,6 @@ def why_not_offered(
     """Why a test of the battery is no part of a visit, in words; empty when it is.
 
     Whether a result calls for it is not looked at; `not_called_for` does.
-
-    Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        item: The test and whom it is for.
-        age: Years; None where it is not known yet.
-        wanted: Tests that were asked for.
-        despite_cautions: Go on although a safety question was answered yes.
     """
     if intake.cautions and not despite_cautions:
         return REFER_FIRST
@@ -56,10 +48,6 @@ def why_not_needed(
     """Why a test that is allowed is not offered unless it is asked for; empty when it is.
 
     Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        item: The test and whom it is for.
-        age: Years; None where it is not known yet.
         wanted: Tests that were asked for; they are needed, and cover others as well.
         done: Tests that were done; they cover others whoever they are for.
         withheld: What earlier results speak against: it covers nothing.
@@ -89,13 +77,8 @@ def covered_by(
 ) -> str:
     """The id of the test that is offered in the place of another; empty when there is none.
 
-    Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        item: The other.
-        age: Years; None where it is not known yet.
-        chosen: Tests that were asked for or done: they come before all others.
-        withheld: What earlier results speak against.
+    Those that were ``chosen``, asked for or done, come before all others; what earlier results
+    speak against covers nothing.
     """
     fits = item.fits(intake.goals, age)
     passed = False
@@ -125,11 +108,6 @@ def not_called_for(
     """Every test and side that only a result would call for and none did, with the reason.
 
     The reason is empty before the test that decides was done.
-
-    Args:
-        protocol: The protocol.
-        intake: What was asked before testing.
-        seen: What was seen so far; None for nothing.
     """
     full_load = "one-leg" in loads_allowed(protocol, intake)
     found: dict[Key, str] = {}

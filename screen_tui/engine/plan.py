@@ -1,16 +1,17 @@
-"""Step three: what to start, what to leave out for now, and what to test next."""
+"""What to start, what to leave out for now, and what to examine that is no driver here."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from screen_tui.engine.conditions import Seen
+from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.results import (
     DriverResult,
     Left,
     Plan,
+    Pointer,
     PrecautionRaised,
     Start,
 )
@@ -22,7 +23,14 @@ from screen_tui.engine.safety import (
     within_limits,
 )
 from screen_tui.fields import Load, Side
-from screen_tui.protocol.knowledge import Criterion, Exercise, LeaveOut
+from screen_tui.protocol.knowledge import (
+    Criterion,
+    Exercise,
+    HistoryAnswer,
+    HistoryQuestion,
+    LeaveOut,
+    Outside,
+)
 
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
@@ -49,16 +57,10 @@ def make_plan(
 ) -> Plan:
     """A handful of exercises for the drivers named, their side and the person's goals.
 
-    Every driver named gets its part, and every goal an exercise of its own task, whatever the
-    number. Where no driver is named, something general is started all the same. Where a helper is
-    needed and there is none, the exercise is left out.
-
-    Args:
-        seen: The session observed and graded.
-        named: The drivers the answer names, best first; both sides of one share one set.
-        loads: The loads allowed, after what was seen.
-        precautions: What arose from answers and findings.
-        against: Drivers that the findings clearly speak against, on every side.
+    Every driver named gets its part, the best first, on the first of its sides, and every goal an
+    exercise of its own task, whatever the number. Where no driver is named, something general is
+    started all the same. Where a helper is needed and there is none, the exercise is left out.
+    ``against`` are drivers that the findings clearly speak against, on every side.
     """
     protocol, intake = seen.protocol, seen.session.intake
     raised = {one.id for one in precautions}
@@ -108,11 +110,7 @@ def spoken_against(drivers: Sequence[DriverResult]) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class _Allowed:
-    """Which exercises this person may do.
-
-    Attributes:
-        not_started: Ids of those that a limit or a precaution leaves out.
-    """
+    """Which exercises this person may do."""
 
     seen: Seen
     loads: frozenset[Load]
@@ -272,3 +270,68 @@ def _applies(item: LeaveOut, seen: Seen, loads: frozenset[Load], against: Collec
             return any((o.worst_pain or 0) > PAIN_LIMIT for o in seen.observations.values())
         case "driver-spoken-against":
             return intake.recent_surgery_weeks is None and item.driver in against
+
+
+# ------------------------------------------------------------------ outside the drivers
+
+
+def pointers(seen: Seen, drivers: Sequence[DriverResult]) -> tuple[Pointer, ...]:
+    """What findings look like beside the drivers, what answers point to, what was not measured."""
+    return (*_looked_like(seen), *_answered(seen), *_not_measured(seen, drivers))
+
+
+def _answers(seen: Seen) -> Iterator[tuple[HistoryQuestion, HistoryAnswer]]:
+    for question in seen.protocol.history:
+        given = seen.session.intake.history.get(question.id, ())
+        yield from ((question, answer) for answer in question.answers if answer.id in given)
+
+
+def _looked_like(seen: Seen) -> Iterator[Pointer]:
+    for outside in seen.protocol.outside:
+        because = [
+            *_found(outside, seen),
+            *(
+                f"{question.label.lower()}: {answer.label}"
+                for question, answer in _answers(seen)
+                if answer.id in outside.answers.get(question.id, ())
+            ),
+        ]
+        if len(because) >= outside.needs:
+            yield Pointer(outside.id, outside.name, outside.examine, tuple(because), outside.source)
+
+
+def _found(outside: Outside, seen: Seen) -> Iterator[str]:
+    for finding in outside.findings:
+        for (test, side), observation in seen.observations.items():
+            if test == finding.test and holds(finding.when, seen, observation):
+                name = observation.spec.name.lower()
+                yield f"{name}, {side}" if side else name
+
+
+def _answered(seen: Seen) -> Iterator[Pointer]:
+    for question, answer in _answers(seen):
+        if answer.outside:
+            yield Pointer(
+                f"{question.id}-{answer.id}",
+                f"{question.label}: {answer.label}",
+                answer.outside,
+                (),
+                answer.source or "clinical-judgement",
+            )
+
+
+def _not_measured(seen: Seen, drivers: Sequence[DriverResult]) -> Iterator[Pointer]:
+    """What the findings speak against on the leg complained of although it was not measured."""
+    for driver in seen.protocol.drivers:
+        rule = driver.unless
+        if rule is None or seen.session.client.age > rule.to_age:
+            continue
+        if any(
+            one.driver == driver.id
+            and one.standing == "not-supported"
+            and seen.session.intake.complains_of(one.side)
+            and not any(seen.done(test, one.side) for test in rule.tests)
+            for one in drivers
+        ):
+            name = f"{driver.name} not measured"
+            yield Pointer(f"{driver.id}-not-measured", name, rule.words, (), driver.source)

@@ -87,11 +87,6 @@ class Result:
         short: For ``near the line``, whether the value is on the bad side of it; for the other
             standings, whether it is short.
         why_not: Why it was not judged; empty when it was.
-        line: The line it was held against; also one whose good side says nothing.
-        flags: Further lines the value is on the bad side of.
-        symmetry_percent: The worse side as a share of the better, the same on both sides.
-        slowing_percent: How much longer the last third of the splits is than the first.
-        trials: The values of the trials that were considered, in order.
         in_words: What to say instead of the number: how far a trial without a value came, such as
             ``2 of 5``, or the name of a grade, such as ``1+``; else empty.
     """
@@ -122,34 +117,38 @@ class Result:
         return rounded(numbers, self.decimals)
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding and what it says about one driver.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """What there is to say of one finding, whatever driver it is for.
 
     Attributes:
         leg: The leg it is about; None where it may be either, or is of the person.
-        what: The sign, the number, or the cue and what it changed.
-        there: Whether it was there; else it is that it was not.
-        factor: By how much it moved the odds of the driver, given everything else.
-        weight: By how much it was discounted, 1 for not at all.
+        what: The sign, the measure, or the cue and what it changed; unique in test and side.
         trait: What it shows; findings of one trait count less together.
+        there: Whether it was there; else that it was not is the finding.
+        weight: By how much it is discounted, 1 for not at all.
         undone: For a cue that worked: what it took away came back without it.
-        cue: The cue it is about; "" where it is about none.
     """
 
     test: str
     side: Side | None
     leg: Side | None
     what: str
+    trait: str
     words: str
     there: bool
-    factor: Annotated[float, to(3)]
-    weight: Annotated[float, to(3)]
-    trait: str
+    weight: Annotated[float, to(3)] = 1.0
     source: str
-    in_pain: bool
-    undone: bool
+    in_pain: bool = False
     cue: str = ""
+    undone: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding(Noted):
+    """One finding, and by how much it moved the odds of a driver, given everything else."""
+
+    factor: Annotated[float, to(3)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,10 +157,7 @@ class DriverResult:
 
     Attributes:
         chance: How likely it is, of 1. Judgement, as the rows it rests on are.
-        before: The same before anything was tested.
         least: The chance with the one test taken away that matters most to it.
-        speaks_for: What raised the odds, most first.
-        speaks_against: What lowered them, most first.
         without: The chance with each test taken away in turn.
         after: The chance after each test, in the order done.
         supported_by: The tests that raised its odds by a quarter or more.
@@ -337,16 +333,11 @@ class Assessment:
 
     Attributes:
         outcome: What kind of answer this is.
-        headline: The answer in one sentence, without a diagnosis.
         leading: The driver, or drivers when mixed, that the outcome is about; best first.
-        results: In the order of the battery.
-        cue_effects: What each cue that was tried changed.
         drivers: Best first; sided drivers once per side.
         next_tests: What would settle it, most per minute first.
         not_done: (test, side, reason) of everything that was not done.
-        outside: What is no driver here and may be behind the complaint.
         remarks: What a reader must know, such as a protocol that has changed since.
-        precautions: What arose from answers and findings, and the plan heeds.
     """
 
     outcome: Outcome

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.results import CautionRaised, PrecautionRaised
-from screen_tui.fields import Load, Precaution, Side, same_leg
+from screen_tui.fields import LEGS, Load, Precaution, Side, same_leg
 from screen_tui.protocol.knowledge import Caution, Circumstance, LimitRule, SeenIn, Urgency
 from screen_tui.protocol.model import Gate, ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -146,7 +146,7 @@ def _knees(one: Circumstance, seen: Seen) -> Iterator[Side]:
     """The knees on which it may hold: both, or those without surgery within the year."""
     intake = seen.session.intake
     after_surgery = intake.surgery is not None or intake.recent_surgery_weeks is not None
-    for side in ("left", "right"):
+    for side in LEGS:
         operated = after_surgery and intake.side in (side, "both")
         if not (one.not_operated and operated):
             yield side

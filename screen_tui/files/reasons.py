@@ -70,12 +70,8 @@ def no_such(wanted: str, what: str, known: Iterable[str]) -> str:
 def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[FieldPath, str]]:
     """Give each field that is wrong once, with a reason; in the order of the model.
 
-    Of more than are told (`MOST_TOLD`) the first are given, and one more.
-
-    Args:
-        error: What pydantic found.
-        data: What it was given; tells keys of the data from the names of union members, which
-            pydantic also puts into the path.
+    Of more than are told (`MOST_TOLD`) the first are given, and one more. The ``data`` tell its
+    keys from the names of union members, which pydantic also puts into the path.
     """
     reasons: dict[FieldPath, str] = {}
     for detail in _details(error):

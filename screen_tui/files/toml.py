@@ -45,11 +45,7 @@ _Model = TypeVar("_Model", bound=BaseModel)
 class TomlDocument:
     """A TOML file as it was read.
 
-    Attributes:
-        path: The file.
-        text: Its text, without a byte order mark.
-        data: Its contents as ``tomllib`` gives them.
-        digest: SHA-256 of its bytes, in hexadecimal.
+    Its text is without a byte order mark; the digest is the SHA-256 of its bytes.
     """
 
     path: Path

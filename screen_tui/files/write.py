@@ -61,7 +61,6 @@ def write_text(typed: str, text: str, usual: Path) -> Path:
 
     Args:
         typed: The file, as it was typed; ``~`` is the person's home. Its folder may be missing.
-        text: The text.
         usual: The only place where an earlier file is replaced.
 
     Returns:

@@ -23,7 +23,7 @@ from screen_tui.protocol.knowledge import (
     HistoryQuestion,
     PrecautionRule,
 )
-from screen_tui.protocol.model import Battery, BatteryItem
+from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import TestSpec, rows_of, with_cells
 
@@ -214,58 +214,44 @@ def _judged_from_memory(test: Placed[TestSpec], raw: RawProtocol) -> Iterator[Pr
 
 def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
     order: dict[str, int] = {}
-    for index, item in enumerate(battery.value.items):
+    items = battery.value.items
+    for index, item in enumerate(items):
         if item.test in order:
             yield battery.problem(("items", index, "test"), f"{shown(item.test)} is given twice")
         order.setdefault(item.test, index)
         yield from _refer(battery, ("items", index, "test"), item.test, "tests", raw)
-    for index, item in enumerate(battery.value.items):
-        yield from _overlaps(battery, index, item, order)
-        yield from _calls(battery, index, item, order, raw)
+    for index, item in enumerate(items):
+        for place, test in enumerate(item.instead_of):
+            path: FieldPath = ("items", index, "instead_of", place)
+            yield from _among(battery, path, test, order)
+            if test == item.test:
+                yield battery.problem(path, "is the test itself")
+        for place, one in enumerate(item.only_if.any_of if item.only_if else ()):
+            path = ("items", index, "only_if", "any_of", place)
+            yield from _among(battery, (*path, "test"), one.test, order, before=item.test)
+            if one.test in order and one.test in raw.tests:
+                yield from _of_test(battery, path, one.test, one.when, raw, ("when",))
     for index, gate in enumerate(battery.value.gates):
-        for name, test in (("withhold", gate.withhold), ("after", gate.after)):
-            if test not in order:
-                yield battery.problem(
-                    ("gates", index, name), no_such(test, "test among the items", order)
-                )
-        if order.get(gate.withhold, len(order)) <= order.get(gate.after, -1):
-            yield battery.problem(
-                ("gates", index, "after"),
-                f"{shown(gate.after)} must come before {shown(gate.withhold)} among the items",
-            )
+        path = ("gates", index)
+        yield from _among(battery, (*path, "withhold"), gate.withhold, order)
+        yield from _among(battery, (*path, "after"), gate.after, order, before=gate.withhold)
         if gate.after in raw.tests:
-            yield from _of_test(battery, ("gates", index), gate.after, gate.when, raw, ("when",))
+            yield from _of_test(battery, path, gate.after, gate.when, raw, ("when",))
 
 
-def _overlaps(
-    battery: Placed[Battery], index: int, item: BatteryItem, order: Mapping[str, int]
-) -> Iterator[Problem]:
-    for place, test in enumerate(item.instead_of):
-        path = ("items", index, "instead_of", place)
-        if test not in order:
-            yield battery.problem(path, no_such(test, "test among the items", order))
-        elif test == item.test:
-            yield battery.problem(path, "is the test itself")
-
-
-def _calls(
+def _among(
     battery: Placed[Battery],
-    index: int,
-    item: BatteryItem,
+    path: FieldPath,
+    test: str,
     order: Mapping[str, int],
-    raw: RawProtocol,
+    before: str = "",
 ) -> Iterator[Problem]:
-    for place, one in enumerate(item.only_if.any_of if item.only_if else ()):
-        path = ("items", index, "only_if", "any_of", place)
-        if one.test not in order:
-            reason = no_such(one.test, "test among the items", order)
-            yield battery.problem((*path, "test"), reason)
-            continue
-        if order[one.test] >= order[item.test]:
-            reason = f"{shown(one.test)} must come before {shown(item.test)} among the items"
-            yield battery.problem((*path, "test"), reason)
-        if one.test in raw.tests:
-            yield from _of_test(battery, path, one.test, one.when, raw, ("when",))
+    """That a test is none of the items, or does not come before another that waits for it."""
+    if test not in order:
+        yield battery.problem(path, no_such(test, "test among the items", order))
+    elif before in order and order[before] <= order[test]:
+        reason = f"{shown(test)} must come before {shown(before)} among the items"
+        yield battery.problem(path, reason)
 
 
 def _of_test(

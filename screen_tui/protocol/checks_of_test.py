@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
@@ -99,11 +98,13 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "speed" | "time-up" | "time-down":
             return _not_taken(timer, measure.taken_from)
         case "value":
-            if why := timer.why_no_value():
+            if why := timer.why_no_value:
                 return why
             needed = ("value",) if fields else ()
         case "rise-power":
-            return timer.why_no_rising() or _not_noted(test, "seat_cm")
+            if timer.rising(1.0) is None:
+                return timer.why_no_rising.format(kind=timer.kind)
+            return _not_noted(test, "seat_cm")
         case "stair-power":
             return _not_taken(timer, "stair-power") or _not_noted(test, "riser_cm")
         case "passive":
@@ -116,7 +117,7 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "behind-other":
             if not test.sided:
                 return "it compares legs, but the sides are not tested one by one"
-            return timer.why_no_value()
+            return timer.why_no_value
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested one by one"
@@ -269,16 +270,12 @@ def mismatches_in_rows(test: TestSpec) -> Iterator[Mismatch]:
 
 
 def _twice(test: TestSpec) -> Iterator[Mismatch]:
-    seen: Counter[str] = Counter()
-    for path, name, _row in rows_of(test):
-        if seen[name]:
-            yield path, f"is a second row for {shown(name)}"
-        seen[name] += 1
-    graded: Counter[str] = Counter()
-    for index, one in enumerate(test.graded):
-        if graded[one.measure]:
-            yield ("graded", index, "measure"), f"{shown(one.measure)} is graded twice"
-        graded[one.measure] += 1
+    rows = list(rows_of(test))
+    for index in _repeats([name for _path, name, _row in rows]):
+        yield rows[index][0], f"is a second row for {shown(rows[index][1])}"
+    measures = [one.measure for one in test.graded]
+    for index in _repeats(measures):
+        yield ("graded", index, "measure"), f"{shown(measures[index])} is graded twice"
 
 
 def _cue_row(place: FieldPath, row: CueRow, test: TestSpec) -> Iterator[Mismatch]:
@@ -380,9 +377,9 @@ def _limits_in_order(
 ) -> Iterator[Mismatch]:
     lower_is_worse = test.measure(graded.measure).better == "higher"
     field = "line" if worse.line is not None else "limits"
-    for age in _ages_of((), (*_bands_of(milder, test), *_bands_of(worse, test))):
+    for age in _ages_of((), (*test.bands_of(milder), *test.bands_of(worse))):
         for sex in _SEXES:
-            before, after = limit_of(milder, age, sex, test), limit_of(worse, age, sex, test)
+            before, after = test.limit_of(milder, age, sex), test.limit_of(worse, age, sex)
             if before is None or after is None:
                 continue
             if after == before or (after < before) != lower_is_worse:
@@ -399,12 +396,12 @@ def _levels_that_rise(
 ) -> Iterator[Mismatch]:
     """Cells of a level that are above those of a milder one, which holds whenever it does."""
     told: set[str] = set()
-    ages = _ages_of([milder, worse], (*_bands_of(milder, test), *_bands_of(worse, test)))
+    ages = _ages_of([milder, worse], (*test.bands_of(milder), *test.bands_of(worse)))
     for circumstances in _circumstances_of([milder, worse]):
         for age in ages:
             if not any(
-                limit_of(milder, age, sex, test) is not None
-                and limit_of(worse, age, sex, test) is not None
+                test.limit_of(milder, age, sex) is not None
+                and test.limit_of(worse, age, sex) is not None
                 for sex in _SEXES
             ):
                 continue
@@ -422,21 +419,6 @@ def _levels_that_rise(
 
 def _cell(shares: Mapping[str, float], name: str) -> float:
     return shares.get(name, shares[NONE])
-
-
-def _bands_of(level: Level, test: TestSpec) -> Sequence[Band]:
-    if level.line is None:
-        return level.limits
-    return next(line for line in test.lines if line.id == level.line).limits
-
-
-def limit_of(level: Level, age: int, sex: str, test: TestSpec) -> float | None:
-    """Where the level begins for that person; None where it has no band for them."""
-    if level.line is None:
-        return next((limit.value for limit in level.limits if limit.holds(age, sex)), None)
-    line = next(line for line in test.lines if line.id == level.line)
-    limit = line.limit_for(age, sex)
-    return None if limit is None else limit * level.times
 
 
 # ------------------------------------------------------------------ before testing

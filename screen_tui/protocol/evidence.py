@@ -50,10 +50,6 @@ class Condition(Strict):
         measure: The measure that ``standing``, ``at_least`` and ``at_most`` are about.
         standing: The measure's standing against its judging line.
         at_least: The measure is at least this much, in its own unit.
-        at_most: The measure is at most this much.
-        signs_any: One of these signs was seen.
-        signs_none: None of these signs was seen.
-        ended_any: A trial ended for one of these reasons.
         both_sides: The rest of the condition holds on the other side as well.
         worse_than_other_percent: This side is worse than the other by at least this share
             of the other side's value.
@@ -61,7 +57,6 @@ class Condition(Strict):
         slowing_percent: The mean split of the last third is longer than that of the first
             third by at least this share.
         slower_than: The measure is longer than this other one, by at least ``by_percent``.
-        by_percent: By how much of the other measure.
     """
 
     measure: Id | None = None
@@ -199,7 +194,6 @@ class FindingRow(Row):
 
     Attributes:
         sign: The sign it is about; else ``when`` says it.
-        when: The condition it is about.
         words: How it is named where it is no sign.
         trait: What it shows. Findings of one trait are not independent and count less.
         strength: Whether it is about strength or time, so that it is silent in pain.
@@ -219,6 +213,10 @@ class FindingRow(Row):
             raise ValueError('needs words = "...", how the finding is named')
         return self
 
+    @property
+    def name(self) -> str:
+        return self.sign or self.words
+
 
 class Limit(Band):
     """The figure of a line, or where a level of a number begins, for one band."""
@@ -230,7 +228,6 @@ class Level(Row):
     """One cut of a number: how often it is so poor, or poorer.
 
     Attributes:
-        words: What it means to be beyond it.
         line: The cut-off of the test it is about, ``times`` its value; else ``limits`` give it.
         per_step: The limits are seconds for one step of the flight.
         inclusive: The value itself belongs to the level.
@@ -284,6 +281,10 @@ class CueRow(Row):
             raise ValueError("names the sign that goes (gone) or an effect: one of the two")
         return self
 
+    @property
+    def name(self) -> str:
+        return f"{self.cue}/{self.gone or self.effect}"
+
 
 class Prior(Strict):
     """How many of 100 have the driver before anything was tested, aged 40 to 64, not operated on.
@@ -325,13 +326,6 @@ class PriorOdds(Strict):
     remark: MaybeLine = ""
 
 
-class PriorsFile(Strict):
-    """The whole of ``priors.toml``."""
-
-    priors: tuple[Prior, ...]
-    odds: tuple[PriorOdds, ...] = ()
-
-
 class CellOverride(Strict):
     """A cell of a clinic's own, with its source: the last folder that gives one holds.
 
@@ -348,9 +342,3 @@ class CellOverride(Strict):
     @property
     def id(self) -> str:
         return f"{self.test}/{self.row}/{self.driver}"
-
-
-class CellsFile(Strict):
-    """The whole of ``cells.toml``."""
-
-    cells: tuple[CellOverride, ...] = ()

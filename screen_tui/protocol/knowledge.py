@@ -54,12 +54,6 @@ class Source(Strict):
         return f"{self.title} [{self.provenance}]"
 
 
-class SourcesFile(Strict):
-    """The whole of ``sources.toml``."""
-
-    sources: tuple[Source, ...]
-
-
 class Criterion(Strict):
     """As much of a criterion in words as a test can tell; all that is given must hold.
 
@@ -106,12 +100,6 @@ class Sign(Strict):
     digit: Annotated[int, Field(ge=1, le=9)]
     seen_as: Line
     no_evidence_because: MaybeLine = ""
-
-
-class SignsFile(Strict):
-    """The whole of ``signs.toml``."""
-
-    signs: tuple[Sign, ...]
 
 
 LineLabel = Annotated[str, StringConstraints(max_length=46), refuse_control_characters]
@@ -166,14 +154,8 @@ class Circumstance(Strict):
 
     Attributes:
         because: The same in words, as it is read behind the rule's own.
-        from_age: At this age or above.
-        surgery: After one of these kinds of surgery.
-        weeks_from: At least so many weeks after surgery.
-        weeks_below: Less than so many weeks after surgery.
         not_operated: On a knee without surgery within the year; with ``seen``, on that knee.
-        alone_at_home: Nobody is there who could help.
         cautions: One of these safety questions was answered yes, cleared ones too.
-        history: For each question, one of these answers was given.
         pain_above: The pain before testing, or in a trial, was above this, of 10.
         seen: All of it was seen, on one and the same leg where the test has sides.
     """
@@ -205,12 +187,8 @@ class LimitRule(Strict):
 
     Attributes:
         surgery: The kinds it is about; without any, every kind.
-        weeks_below: It holds for less than so many weeks.
         until_confirmed: It holds only until full load on one leg was confirmed.
-        loads: These loads are not allowed, in tests and in exercises.
-        tests: These tests are not offered.
         sets: These limits hold as if the surgeon had set them.
-        exercises: These are not started.
     """
 
     id: Id
@@ -235,7 +213,6 @@ class PrecautionRule(Strict):
         in_testing: What it means for the tests, in one short line, where it matters to them.
         urgency: Where somebody else should see the person meanwhile: how soon.
         needs_helper: Exercises that are done only with somebody near, and not by somebody alone.
-        leave_out: Exercises that are not started.
     """
 
     id: Id
@@ -277,24 +254,10 @@ class CallRule(Strict):
     source: Id
 
 
-class SafetyFile(Strict):
-    """The whole of ``safety.toml``."""
-
-    cautions: tuple[Caution, ...] = ()
-    contradictions: tuple[ContradictionRule, ...] = ()
-    limits: tuple[LimitRule, ...] = ()
-    precautions: tuple[PrecautionRule, ...] = ()
-    stop_rules: tuple[StopRule, ...] = ()
-    call_rules: tuple[CallRule, ...] = ()
-
-
 class NotMeasured(Strict):
     """What is said where findings speak against a driver that was not measured itself.
 
-    Attributes:
-        tests: The tests that measure it, of which none was done on the leg complained of.
-        to_age: Up to which age they can be asked for.
-        words: What is said.
+    None of ``tests`` was done on the leg complained of; up to ``to_age`` they can be asked for.
     """
 
     tests: Annotated[tuple[Id, ...], Field(min_length=1)]
@@ -323,10 +286,7 @@ class Outside(Strict):
     """Something that is no driver of ours, and what to examine where findings look like it.
 
     Attributes:
-        name: What it may be, in the words of the trade.
-        examine: What to examine or do then.
         needs: How many of the findings and answers must be there.
-        findings: What in the tests looks like it.
         answers: By question of the history, the answers that speak for it.
     """
 
@@ -337,13 +297,6 @@ class Outside(Strict):
     findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
     source: Id
-
-
-class DriversFile(Strict):
-    """The whole of ``drivers.toml``."""
-
-    drivers: tuple[Driver, ...]
-    outside: tuple[Outside, ...] = ()
 
 
 class ForPatient(Strict):
@@ -438,14 +391,6 @@ class Companion(Strict):
     source: Id
 
 
-class ExercisesFile(Strict):
-    """The whole of ``exercises.toml``."""
-
-    exercises: tuple[Exercise, ...] = ()
-    companions: tuple[Companion, ...] = ()
-    leave_out: tuple[LeaveOut, ...] = ()
-
-
 RULES_OUT = "none"
 """The id of the answer that rules out the others where several may be given."""
 
@@ -465,7 +410,6 @@ class HistoryAnswer(Strict):
     """One answer.
 
     Attributes:
-        key: The key that gives it.
         odds: By driver, how many times likelier it makes that driver; an absent one is 1.
         overlap: Of what is known of the person under this name only the strongest counts.
         outside: What it may point to that is none of the drivers, and what to examine.
@@ -494,18 +438,5 @@ class HistoryQuestion(Strict):
     answers: Annotated[tuple[HistoryAnswer, ...], Field(min_length=2, max_length=12)]
 
     def answer(self, answer_id: str) -> HistoryAnswer:
-        """The answer of that id.
-
-        Raises:
-            KeyError: The question has no such answer.
-        """
-        for answer in self.answers:
-            if answer.id == answer_id:
-                return answer
-        raise KeyError(answer_id)
-
-
-class HistoryFile(Strict):
-    """The whole of ``history.toml``."""
-
-    questions: tuple[HistoryQuestion, ...] = ()
+        """The answer of that id, or KeyError."""
+        return {answer.id: answer for answer in self.answers}[answer_id]

@@ -60,13 +60,7 @@ def read_layers(layers: Sequence[Sequence[ProtocolFile]]) -> tuple[RawProtocol, 
 def missing_files(
     layers: Sequence[Sequence[ProtocolFile]], raw: RawProtocol, folder: Path
 ) -> list[Problem]:
-    """What no folder has but a protocol needs; noted there as not read.
-
-    Args:
-        layers: The files of the folders.
-        raw: What was read from them.
-        folder: Where a missing file is expected.
-    """
+    """What no folder has but a protocol needs, expected in that folder; noted there as not read."""
     present = {file.kind for layer in layers for file in layer}
     absent = [kind for kind in NEEDED_FILES if kind not in present]
     raw.unread.update(absent)

@@ -38,7 +38,6 @@ class OnlyIf(Strict):
             one leg: what would tell little about the others may be all that can be tested in them.
         otherwise: Why it is not offered once the test that decides was done and nothing called
             for it.
-        source: Where that is from.
     """
 
     any_of: Annotated[tuple[InTest, ...], Field(min_length=1)]
@@ -51,12 +50,9 @@ class BatteryItem(Strict):
     """One test of the battery; without goals it is for everybody.
 
     Attributes:
-        test: The id of the test.
-        goals: The goals it is for.
         or_below_age: It is also for people younger than this, whatever their goals.
         instead_of: Tests that are not offered where this one is, since they overlap with it; of
             two that name each other the earlier one is offered.
-        only_if: The results that call for it.
         when_asked: It is no part of a visit unless somebody asks for it.
     """
 
@@ -128,11 +124,7 @@ class ScreenProtocol(Strict):
         return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
 
     def test(self, test_id: str) -> TestSpec:
-        """The test of that id.
-
-        Raises:
-            KeyError: The protocol has no such test.
-        """
+        """The test of that id, or KeyError."""
         return _by_id(self.tests, test_id)
 
     def known_test(self, test_id: str) -> TestSpec | None:

@@ -8,32 +8,27 @@ from itertools import chain
 from pathlib import Path
 from typing import Any, Generic, Literal, TypeVar
 
-from pydantic import BaseModel
+from pydantic import BaseModel, create_model
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem
+from screen_tui.fields import Strict
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, toml_files, validate
-from screen_tui.protocol.evidence import CellOverride, CellsFile, Prior, PriorOdds, PriorsFile
+from screen_tui.protocol.evidence import CellOverride, Prior, PriorOdds
 from screen_tui.protocol.knowledge import (
     CallRule,
     Caution,
     Companion,
     ContradictionRule,
     Driver,
-    DriversFile,
     Exercise,
-    ExercisesFile,
-    HistoryFile,
     HistoryQuestion,
     LeaveOut,
     LimitRule,
     Outside,
     PrecautionRule,
-    SafetyFile,
     Sign,
-    SignsFile,
     Source,
-    SourcesFile,
     StopRule,
 )
 from screen_tui.protocol.model import Battery
@@ -51,17 +46,39 @@ FileKind = Literal[
     "exercises",
     "sources",
 ]
-_KNOWLEDGE: dict[FileKind, type[BaseModel]] = {
-    "signs": SignsFile,
-    "safety": SafetyFile,
-    "history": HistoryFile,
-    "drivers": DriversFile,
-    "priors": PriorsFile,
-    "cells": CellsFile,
-    "exercises": ExercisesFile,
-    "sources": SourcesFile,
+_TABLES: dict[FileKind, dict[str, type[BaseModel]]] = {
+    "signs": {"signs": Sign},
+    "safety": {
+        "cautions": Caution,
+        "contradictions": ContradictionRule,
+        "limits": LimitRule,
+        "precautions": PrecautionRule,
+        "stop_rules": StopRule,
+        "call_rules": CallRule,
+    },
+    "history": {"questions": HistoryQuestion},
+    "drivers": {"drivers": Driver, "outside": Outside},
+    "priors": {"priors": Prior, "odds": PriorOdds},
+    "cells": {"cells": CellOverride},
+    "exercises": {"exercises": Exercise, "companions": Companion, "leave_out": LeaveOut},
+    "sources": {"sources": Source},
 }
-KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_KNOWLEDGE)
+"""The tables of each file, named as the fields of `RawProtocol`, with what their entries are."""
+
+_NEEDED_TABLES = frozenset({"signs", "drivers", "priors", "sources"})
+"""Tables without which their file makes no sense."""
+
+
+def _file_model(kind: FileKind) -> type[BaseModel]:
+    fields: dict[str, Any] = {
+        name: (tuple[part, ...], ... if name in _NEEDED_TABLES else ())  # type: ignore[valid-type]
+        for name, part in _TABLES[kind].items()
+    }
+    return create_model(kind, __base__=Strict, **fields)
+
+
+_FILES = {kind: _file_model(kind) for kind in _TABLES}
+KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_TABLES)
 NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind not in ("history", "cells"))
 """Those without which there is no protocol; one without a history asks none."""
 
@@ -141,17 +158,16 @@ class RawProtocol:
             test = validate(document, TestSpec)
             self.tests[test.id] = Placed(test, document)
             return self._check_name(document, test.id)
-        # The fields of such a file are named as the tables here.
         return [
             problem
-            for name, entries in validate(document, _KNOWLEDGE[file.kind])
+            for name, entries in validate(document, _FILES[file.kind])
             for problem in _add_entries(getattr(self, name), entries, document, name)
         ]
 
     def every(self) -> Iterator[Placed[Any]]:
         """All parts, file by file."""
         tests_and_battery = chain(self.batteries.values(), self.tests.values())
-        tables = (name for model in _KNOWLEDGE.values() for name in model.model_fields)
+        tables = (name for tables in _TABLES.values() for name in tables)
         return chain(tests_and_battery, *(getattr(self, name).values() for name in tables))
 
     def _check_name(self, document: TomlDocument, part_id: str) -> list[Problem]:

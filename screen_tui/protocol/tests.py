@@ -18,7 +18,16 @@ from screen_tui.fields import (
     refuse_control_characters,
 )
 from screen_tui.files.reasons import FieldPath
-from screen_tui.protocol.evidence import Band, CellOverride, CueRow, FindingRow, Graded, Limit, Row
+from screen_tui.protocol.evidence import (
+    Band,
+    CellOverride,
+    CueRow,
+    FindingRow,
+    Graded,
+    Level,
+    Limit,
+    Row,
+)
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
 
@@ -32,7 +41,6 @@ class Coded(Strict):
 
     Attributes:
         loinc: The LOINC code, only where its published description fits what is done here.
-        loinc_name: Its long common name, as published.
         loinc_seen_at: The address of the public page where code and description were read.
         loinc_note: How far it fits, where that needs a word.
         ucum: The unit as UCUM writes it; where it is left out, the unit is exported as words.
@@ -356,6 +364,17 @@ class TestSpec(Strict):
     def measure(self, measure_id: str) -> ResultMeasure:
         return next(measure for measure in self.measures if measure.id == measure_id)
 
+    def bands_of(self, level: Level) -> tuple[Limit, ...]:
+        """The figures from which a level begins: its own, or those of the line it names."""
+        if level.line is None:
+            return level.limits
+        return next(line for line in self.lines if line.id == level.line).limits
+
+    def limit_of(self, level: Level, age: int, sex: str) -> float | None:
+        """Where a level begins for this person; None where it has no band for them."""
+        value = next((one.value for one in self.bands_of(level) if one.holds(age, sex)), None)
+        return None if value is None else value * level.times
+
     def error_at_line(self, measure_id: str, age: int, sex: str) -> MeasurementError | None:
         """The error that makes a result near a line: the first the file gives for this person."""
         return next((e for e in self._errors(measure_id, age, sex) if e.use != "change"), None)
@@ -380,53 +399,39 @@ def rows_of(test: TestSpec) -> Iterator[tuple[FieldPath, str, Row]]:
     ``cue/sign`` and ``cue/effect``.
     """
     for index, finding in enumerate(test.findings):
-        yield ("findings", index), _name_of_finding(finding), finding
+        yield ("findings", index), finding.name, finding
     for index, graded in enumerate(test.graded):
         for place, level in enumerate(graded.levels):
-            name = _name_of_level(graded.measure, place)
-            yield ("graded", index, "levels", place), name, level
+            yield ("graded", index, "levels", place), f"{graded.measure}/{place + 1}", level
     for index, cue in enumerate(test.cue_effects):
-        yield ("cue_effects", index), _name_of_cue(cue), cue
+        yield ("cue_effects", index), cue.name, cue
 
 
 def with_cells(test: TestSpec, cells: Iterable[CellOverride]) -> TestSpec:
     """The test with those of the cells that are about it; a cell for a row it lacks is left out."""
-    own = [cell for cell in cells if cell.test == test.id]
+    own: dict[str, dict[str, float]] = {}
+    for cell in cells:
+        if cell.test == test.id:
+            own.setdefault(cell.row, {})[cell.driver] = cell.in_100
     if not own:
         return test
-    return test.model_copy(
-        update={
-            "findings": tuple(_laid_over(row, _name_of_finding(row), own) for row in test.findings),
-            "graded": tuple(
-                graded.model_copy(
-                    update={
-                        "levels": tuple(
-                            _laid_over(level, _name_of_level(graded.measure, place), own)
-                            for place, level in enumerate(graded.levels)
-                        )
-                    }
+
+    def laid_over(row: _Row, name: str) -> _Row:
+        return row.model_copy(update={"in_100": {**row.in_100, **own.get(name, {})}})
+
+    graded = tuple(
+        one.model_copy(
+            update={
+                "levels": tuple(
+                    laid_over(level, f"{one.measure}/{place}")
+                    for place, level in enumerate(one.levels, start=1)
                 )
-                for graded in test.graded
-            ),
-            "cue_effects": tuple(
-                _laid_over(row, _name_of_cue(row), own) for row in test.cue_effects
-            ),
-        }
+            }
+        )
+        for one in test.graded
     )
-
-
-def _laid_over(row: _Row, name: str, cells: Iterable[CellOverride]) -> _Row:
-    own = {cell.driver: cell.in_100 for cell in cells if cell.row == name}
-    return row.model_copy(update={"in_100": {**row.in_100, **own}}) if own else row
-
-
-def _name_of_finding(row: FindingRow) -> str:
-    return row.sign or row.words
-
-
-def _name_of_level(measure: str, place: int) -> str:
-    return f"{measure}/{place + 1}"
-
-
-def _name_of_cue(row: CueRow) -> str:
-    return f"{row.cue}/{row.gone or row.effect}"
+    findings = tuple(laid_over(row, row.name) for row in test.findings)
+    cue_effects = tuple(laid_over(row, row.name) for row in test.cue_effects)
+    return test.model_copy(
+        update={"findings": findings, "graded": graded, "cue_effects": cue_effects}
+    )

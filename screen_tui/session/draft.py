@@ -35,10 +35,7 @@ class Draft(Strict):
     """The questions before testing as far as they are answered.
 
     Attributes:
-        format: The version of the file.
-        protocol: The id of the battery.
         questions: The digest of the questions that were answered.
-        begun: When the first of them was.
         at: The id of the question that is answered next.
         accepted: Ids of the questions passed with Enter.
         answers: By question id: yes or no, an option, several, or what was typed so far.
@@ -81,12 +78,6 @@ def draft_in(document: TomlDocument) -> Draft:
 def check_questions(draft: Draft, protocol: str, questions: str, document: TomlDocument) -> None:
     """Check that the answers were given to the questions that are asked now, word for word.
 
-    Args:
-        draft: The answers, which the document holds.
-        protocol: The id of the battery in use.
-        questions: The digest of its questions.
-        document: Gives the places.
-
     Raises:
         FileRefusedError: They were given to others.
     """
@@ -101,10 +92,6 @@ def check_questions(draft: Draft, protocol: str, questions: str, document: TomlD
 
 class DraftStore:
     """Keeps the draft of this process, and finds those that were left.
-
-    Args:
-        folder: The folder of sessions.
-        check: Whether a draft fits the questions that are asked now.
 
     Attributes:
         set_aside: The new name of a draft that could not be used and whose name was needed; None

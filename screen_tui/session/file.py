@@ -15,7 +15,7 @@ from screen_tui.errors import (
     SaveFailedError,
 )
 from screen_tui.files.lock import take_lock
-from screen_tui.files.reasons import FieldPath, shown
+from screen_tui.files.reasons import FieldPath, Mismatch, shown
 from screen_tui.files.toml import (
     MOST_VALUES,
     TomlDocument,
@@ -92,11 +92,10 @@ def format_of(document: TomlDocument) -> int:
     raise FileRefusedError((document.problem(("format",), reason),))
 
 
-def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     if session.protocol not in (protocol.battery.id, *protocol.battery.formerly):
         yield ("protocol",), f"is not {shown(protocol.battery.id)}, the protocol in use"
-    for field, reason in _mismatches_of_intake(session.intake, protocol):
-        yield ("intake", *field), reason
+    yield from _mismatches_of_intake(session.intake, protocol)
     tests = {test.id: test for test in protocol.tests}
     signs = {sign.id for sign in protocol.signs}
     cues = {cue.id for test in protocol.tests for cue in test.cues}
@@ -106,14 +105,12 @@ def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[Fi
     if session.under_way is not None:
         placed.append((("under_way",), session.under_way))
     for place, trial in placed:
-        if trial.test not in tests:
-            yield (*place, "test"), _unknown_test(trial.test)
-            continue
-        for field, reason in _mismatches_of_trial(trial, tests[trial.test], signs, cues):
-            yield (*place, *field), reason
+        yield from _unknown((*place, "test"), trial.test, tests, "a test")
+        if trial.test in tests:
+            for field, reason in _mismatches_of_trial(trial, tests[trial.test], signs, cues):
+                yield (*place, *field), reason
     for index, skip in enumerate(session.skipped):
-        if skip.test not in tests:
-            yield ("skipped", index, "test"), _unknown_test(skip.test)
+        yield from _unknown(("skipped", index, "test"), skip.test, tests, "a test")
     for index, addendum in enumerate(session.addenda):
         if addendum.value is None or addendum.trial is None:
             continue
@@ -123,52 +120,46 @@ def _mismatches(session: Session, protocol: ScreenProtocol) -> Iterator[tuple[Fi
             yield ("addenda", index, "value"), reason
 
 
-def _mismatches_of_intake(
-    intake: Intake, protocol: ScreenProtocol
-) -> Iterator[tuple[FieldPath, str]]:
+def _mismatches_of_intake(intake: Intake, protocol: ScreenProtocol) -> Iterator[Mismatch]:
     cautions = {caution.id for caution in protocol.cautions}
-    named: list[tuple[FieldPath, str]] = [
-        (("cautions", index), caution) for index, caution in enumerate(intake.cautions)
-    ]
-    named += [
-        (("cleared", index, "caution"), one.caution) for index, one in enumerate(intake.cleared)
-    ]
-    for place, caution in named:
-        if caution not in cautions:
-            yield place, f"{shown(caution)} is not a safety question of this protocol"
+    for index, caution in enumerate(intake.cautions):
+        yield from _unknown(("intake", "cautions", index), caution, cautions, "a safety question")
+    for index, one in enumerate(intake.cleared):
+        place: FieldPath = ("intake", "cleared", index, "caution")
+        yield from _unknown(place, one.caution, cautions, "a safety question")
     questions = {question.id: question for question in protocol.history}
     for asked, answers in intake.history.items():
+        place = ("intake", "history", asked)
         question = questions.get(asked)
         if question is None:
-            yield ("history", asked), f"{shown(asked)} is not a question of this protocol's history"
+            yield place, f"{shown(asked)} is not a question of this protocol's history"
             continue
         if len(answers) > 1 and not question.several:
-            yield ("history", asked), "has several answers, and only one can be given"
+            yield place, "has several answers, and only one can be given"
         known = {answer.id for answer in question.answers}
         for index, answer in enumerate(answers):
             if answer not in known:
-                yield (
-                    ("history", asked, index),
-                    f"{shown(answer)} is not an answer to {shown(asked)}",
-                )
+                yield (*place, index), f"{shown(answer)} is not an answer to {shown(asked)}"
 
 
 def _mismatches_of_trial(
     trial: Trial, test: TestSpec, signs: set[str], cues: set[str]
-) -> Iterator[tuple[FieldPath, str]]:
+) -> Iterator[Mismatch]:
     for index, sign in enumerate(trial.signs):
-        if sign not in signs:
-            yield ("signs", index), f"{shown(sign)} is not a sign of this protocol"
-    if trial.cue and trial.cue not in cues:
-        yield ("cue",), f"{shown(trial.cue)} is not a cue of this protocol"
+        yield from _unknown(("signs", index), sign, signs, "a sign")
+    if trial.cue:
+        yield from _unknown(("cue",), trial.cue, cues, "a cue")
     if test.sided and trial.side is None:
         yield ("side",), f'is missing; {test.id} is done with each leg: "left" or "right"'
     if test.timer.directions and trial.direction is None:
         yield ("direction",), 'is missing; a flight of stairs is timed "up" or "down"'
 
 
-def _unknown_test(test: str) -> str:
-    return f"{shown(test)} is not a test of this protocol"
+def _unknown(
+    place: FieldPath, wanted: str, known: Collection[str], what: str
+) -> Iterator[Mismatch]:
+    if wanted not in known:
+        yield place, f"{shown(wanted)} is not {what} of this protocol"
 
 
 _ASKED_BEFORE_3 = (
@@ -276,8 +267,6 @@ def append_held(path: Path, addendum: Addendum, known: Collection[str] = ()) -> 
     """Add an addendum to a session's file that nobody else has meanwhile.
 
     Args:
-        path: The file; a link is refused.
-        addendum: What to add.
         known: SHA-256, in hexadecimal, of the contents that the addendum was written for; empty
             when it was written for whatever stands there.
 

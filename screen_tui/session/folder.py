@@ -1,4 +1,4 @@
-"""The folder of sessions: its disk, its list, its warnings, and what a killed program left."""
+"""The folder of sessions: its disk, list and warnings, earlier visits, what a kill left there."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from screen_tui.errors import FileRefusedError, ScreenError
+from screen_tui.errors import FileRefusedError, NotFoundError, ScreenError
 from screen_tui.files.lock import is_held
 from screen_tui.files.toml import MOST_BYTES, TomlDocument, read_own, read_toml, toml_files
-from screen_tui.session.file import session_in
-from screen_tui.session.model import Session, label_key, new_session_id
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.file import check_against, session_in
+from screen_tui.session.model import Client, Session, label_key, new_session_id
 
 
 class KnownFolder:
@@ -86,12 +87,9 @@ class SessionSummary:
     """One line of the list of sessions.
 
     Attributes:
-        id: The id, which is the file's name without its ending.
-        path: The file.
         problem: Why the file cannot be used; then nothing else but ``id`` and ``path`` means
             anything.
         open_elsewhere: Whether another window has the session; asked for unfinished ones only.
-        synthetic: Whether it is of an invented person.
     """
 
     id: str
@@ -106,12 +104,7 @@ class SessionSummary:
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """Some sessions of a folder.
-
-    Attributes:
-        sessions: The latest first; files that cannot be used come last.
-        older: How many older files were not read.
-    """
+    """Some sessions of a folder, the latest first, and how many older files were not read."""
 
     sessions: tuple[SessionSummary, ...]
     older: int
@@ -133,8 +126,6 @@ def list_sessions(
     """The newest sessions whose label or date holds some words, by the names of their files.
 
     Args:
-        folder: It need not exist.
-        open_elsewhere: Whether the session of an id is open in another window.
         wanted: A part of a label or of a date such as 2026-03; case does not matter.
         most: At most so many are given; None for all.
         links: Whether links are read; only where nothing is ever saved.
@@ -213,6 +204,72 @@ def _summary(
         open_elsewhere=session.finished is None and open_elsewhere(session.id),
         synthetic=session.synthetic,
     )
+
+
+FURTHEST_BACK = 12
+"""So many visits back at most; nobody looks further, and two files may follow each other."""
+
+
+def read_prior_visit(
+    session_id: str, client: Client | None, folder: Path, protocol: ScreenProtocol
+) -> Session:
+    """Read a session that another one follows; ``client`` is None while that is not known.
+
+    Raises:
+        ScreenError: It is gone, cannot be used, or is somebody else's.
+    """
+    path = folder / f"{session_id}.toml"
+    document, earlier = read_session(path)
+    check_against(earlier, protocol, document)
+    if client is not None and label_key(client.label) != label_key(earlier.client.label):
+        raise NotFoundError(f"{path} is of another patient.")
+    return earlier
+
+
+def prior_visit(session: Session, folder: Path, protocol: ScreenProtocol) -> Session | None:
+    """The session that one follows; None for none, and for one that `read_prior_visit` refuses."""
+    if not session.follows:
+        return None
+    with contextlib.suppress(ScreenError):
+        return read_prior_visit(session.follows, session.client, folder, protocol)
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Trail:
+    """The visits a session follows, the newest first.
+
+    ``missing`` is the id of the one that comes next and is not among them, and ``why`` says why.
+    """
+
+    visits: tuple[Session, ...]
+    missing: str = ""
+    why: str = ""
+
+
+def prior_visits(session: Session, folder: Path, protocol: ScreenProtocol) -> Trail:
+    """Go back from a session as far as there is anything to read."""
+    found: list[Session] = []
+    last = session
+    while last.follows and last.follows not in {session.id, *(one.id for one in found)}:
+        if len(found) == FURTHEST_BACK:
+            told = f"No more than {FURTHEST_BACK} visits back are looked at."
+            return Trail(tuple(found), last.follows, told)
+        try:
+            last = read_prior_visit(last.follows, last.client, folder, protocol)
+        except ScreenError as error:
+            return Trail(tuple(found), last.follows, str(error))
+        found.append(last)
+    return Trail(tuple(found))
+
+
+def visits_back_from(
+    first: Session | None, folder: Path, protocol: ScreenProtocol
+) -> tuple[Session, ...]:
+    """A session, the one it follows in its turn, and so on, as far as they can be read."""
+    if first is None:
+        return ()
+    return (first, *prior_visits(first, folder, protocol).visits)[:FURTHEST_BACK]
 
 
 _OTHERS = stat.S_IRWXG | stat.S_IRWXO

@@ -161,14 +161,7 @@ class Client(Strict):
 
 
 class Cleared(Strict):
-    """A safety question answered yes, whose reason is known and was cleared for testing.
-
-    Attributes:
-        caution: The id of the safety question.
-        by: Who cleared it, such as the surgeon.
-        when: When, as it was said.
-        words: What else was said of it.
-    """
+    """A safety question answered yes, whose reason is known and was cleared for testing."""
 
     caution: Id
     by: Line
@@ -183,13 +176,10 @@ class Intake(Strict):
         one_leg_confirmed: Full load on one leg was confirmed for somebody who may bear weight as
             tolerated.
         surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
-        cautions: Ids of the safety questions answered yes.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
         safety_asked: Ids of the safety questions that were put; empty where nobody noted it.
-        pain_now: Pain at rest before testing, 0 to 10.
         pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
-        alone_at_home: Whether nobody is there who could help.
     """
 
     complaints: tuple[Complaint, ...] = ()
@@ -228,15 +218,7 @@ ASKED_AGAIN = "the clinician who asked it again"
 
 
 def answered_again(intake: Intake, caution: str, *, yes: bool, when: str, because: str) -> Intake:
-    """The answers after a safety question was asked once more; a no is then known and cleared.
-
-    Args:
-        intake: The answers so far.
-        caution: The question.
-        yes: Whether it is a yes now.
-        when: The day, in words.
-        because: What contradicted the first answer.
-    """
+    """The answers after a safety question was asked once more; a no is then known and cleared."""
     if yes:
         return intake.model_copy(update={"cautions": (*intake.cautions, caution)})
     again = Cleared(
@@ -249,7 +231,6 @@ class Trial(Strict):
     """One attempt at one test. A trial is never deleted: ``void`` strikes it out with a reason.
 
     Attributes:
-        test: The id of the test.
         side: The leg tested; None for a two-legged test.
         value: The trial's value in the test's unit, rounded as the trade records it; a walk,
             a flight of stairs and a movement are recorded in seconds. None where only signs
@@ -257,9 +238,7 @@ class Trial(Strict):
         raw_value: The same before rounding, as it was timed or typed; no correction changes it.
         corrected_from: The value that stood here before it was corrected by hand; None where it
             held none, or was not corrected.
-        correction: Why it was corrected; empty when it was not.
         splits: Seconds since the start, one per repetition or step.
-        signs: Ids of what was seen.
         sign_times: Seconds since the start at which a sign was first tagged, for those tagged
             while the clock ran.
         sign_counts: How often a sign was seen, for those marked more than once.
@@ -268,18 +247,10 @@ class Trial(Strict):
         watched: It was watched from beginning to end, so that a sign not marked was not there.
         ended: Why the trial ended; those of `BROKEN_OFF` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
-        cue: The id of the cue when this is a cued repeat.
-        direction: Up or down, for stairs.
-        steps: Number of stair steps.
         passive_deg: Passive knee extension: 0 straight, positive short of straight.
         active_deg: Active knee extension, the same way.
-        seat_cm: Height of the seat.
-        step_cm: Height of the step of a step-down.
-        riser_cm: Height of one stair step.
         aid: The walking aid used, ``none`` included; empty when it was not noted.
-        footwear: What was worn; empty when it was not noted.
         trust: What may have disturbed the timing, such as ``stall``.
-        recorded: When the trial was kept.
     """
 
     test: Id
@@ -332,7 +303,7 @@ class Trial(Strict):
         return self.ended in BROKEN_OFF
 
     @model_validator(mode="after")
-    def _only_of_signs_seen(self) -> Trial:
+    def _fits_together(self) -> Trial:
         seen = set(self.signs)
         about: Mapping[str, Mapping[str, object]] = {
             "time": self.sign_times,
@@ -343,16 +314,8 @@ class Trial(Strict):
             stray = next((sign for sign in signs if sign not in seen), None)
             if stray is not None:
                 raise ValueError(f"there is a {what} for {stray}, which is not among the signs")
-        return self
-
-    @model_validator(mode="after")
-    def _correction_gives_its_reason(self) -> Trial:
         if self.corrected_from is not None and not self.correction:
             raise ValueError("a corrected value needs its reason in correction")
-        return self
-
-    @model_validator(mode="after")
-    def _splits_in_order(self) -> Trial:
         if any(later < earlier for earlier, later in pairwise(self.splits)):
             raise ValueError("the splits are not in order of time")
         return self
@@ -374,12 +337,9 @@ class Addendum(Strict):
     """What is said of a finished screen afterwards; the screen itself is never rewritten.
 
     Attributes:
-        written: When.
         reason: Why; it becomes the reason of the correction or of the striking out.
-        text: What is added in words.
         trial: The trial it is about, counted from 1 over all trials of the session.
         value: What that trial's value should have been, in the unit of its test.
-        struck_out: Whether that trial is not to count.
     """
 
     written: AwareDatetime
@@ -426,15 +386,7 @@ class Addendum(Strict):
 
 
 class PlanEdit(Strict):
-    """What the clinician changed of the suggested plan.
-
-    Attributes:
-        drop: The exercises that are not started.
-        doses: Other doses, by exercise.
-        order: The exercises that come first, in this order.
-        own: Lines of the clinician's own, behind the exercises.
-        next_visit: The day of the next visit, as it was written.
-    """
+    """What the clinician changed of the suggested plan."""
 
     drop: tuple[Id, ...] = ()
     doses: Mapping[Id, Line] = Field(default_factory=dict)

@@ -41,12 +41,10 @@ class Saved:
     """Where a session was saved, and what became of earlier files.
 
     Attributes:
-        path: The file.
         kept_beside: The file of the same session that something else had changed meanwhile. It
             was left as it is, and ours went to ``path`` under an id of its own; None otherwise.
         kept_original: The file of an earlier format as it was, under its new name, at the first
             save after it; None otherwise.
-        folder_made_again: Whether the folder had vanished.
     """
 
     path: Path

@@ -35,7 +35,6 @@ class OneKey:
     Attributes:
         repeat_gap: Events closer together than this are the train of a held key.
         first_delay: The longest time a keyboard waits before the first repeat.
-        last_seen: Time of the last event of the key, let through or not.
         candidate: Time of a press that still waits for silence.
         swallowed: Events swallowed in the train that is going on.
 
@@ -123,11 +122,7 @@ class KeyFilter:
     has let go of the repeat of the first, on every keyboard, so only the last needs watching.
 
     Attributes:
-        time_key: The key that times.
         closing_key: The key that may be the last of a trial; what waits comes before it.
-        time: The filter of the key that times.
-        other_key: The key that `other` is about at present.
-        other: The filter of the last other key.
     """
 
     time_key: str = "space"

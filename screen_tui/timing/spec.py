@@ -81,6 +81,10 @@ class TimingSpec(Strict):
         stops_early: Stopping by hand is not the end that is measured.
         without_value: What is said of a trial that has no number.
         taps: One may choose to time each step, as `timer` does, and not only the whole.
+        why_no_value: Why the value of a trial is no result as it is; empty when it is one.
+        why_no_correction: Why a value cannot be corrected by hand; empty when it can.
+        why_no_rising: What is said in a mistake of a file where `rising` gives nothing.
+        after_the_end: What is said when Space is pressed after the end.
     """
 
     kind: str
@@ -104,6 +108,10 @@ class TimingSpec(Strict):
     without_value: ClassVar[str] = "no value recorded"
     reached: ClassVar[str] = "DONE"
     taps: ClassVar[bool] = False
+    why_no_value: ClassVar[str] = ""
+    why_no_correction: ClassVar[str] = ""
+    why_no_rising: ClassVar[str] = 'the timer is "{kind}", which counts no rises'
+    after_the_end: ClassVar[str] = "ended; Enter saves, Backspace undoes"
 
     @model_validator(mode="after")
     def _ends_are_known(self) -> TimingSpec:
@@ -189,10 +197,6 @@ class TimingSpec(Strict):
 
     # What is computed from a trial.
 
-    def why_no_value(self) -> str:
-        """Why the value of a trial is no result as it is; empty when it is one."""
-        return ""
-
     def wanted(self, steps: int | None) -> int | None:
         """How many repetitions or steps a full trial has; None where there is no such number."""
         return None
@@ -212,10 +216,6 @@ class TimingSpec(Strict):
         """Seconds and whole rises of a trial of that value; None where it has no whole rises."""
         return None
 
-    def why_no_rising(self) -> str:
-        """Why `rising` gives nothing; empty where it gives something."""
-        return f'the timer is "{self.kind}", which counts no rises'
-
     def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
         """The splits of a timer as they are recorded, in rising order."""
         return splits
@@ -226,10 +226,6 @@ class TimingSpec(Strict):
 
     def worded(self, value: float) -> str:
         """The name of a value that stands for a grade; empty where a value is a number."""
-        return ""
-
-    def why_no_correction(self) -> str:
-        """Why a value cannot be corrected by hand; empty when it can."""
         return ""
 
     def ending_of(self, value: float, ended: str) -> str:
@@ -276,10 +272,6 @@ class TimingSpec(Strict):
         """What Space does while a trial runs."""
         return "stop"
 
-    def after_the_end(self) -> str:
-        """What is said when Space is pressed after the end."""
-        return "ended; Enter saves, Backspace undoes"
-
 
 class Typed(TimingSpec):
     """What all kinds have in common whose numbers are read off the patient and typed."""
@@ -287,6 +279,10 @@ class Typed(TimingSpec):
     clocked: ClassVar[bool] = False
     ordered: ClassVar[bool] = False
     movement: ClassVar[Movement] = "extension"
+    why_no_correction: ClassVar[str] = (
+        "Typed numbers are not corrected: make the trial void and type them again."
+    )
+    after_the_end: ClassVar[str] = "nothing is timed here; type the numbers"
 
     def timer(self, steps: int | None = None) -> Untimed:
         return Untimed()
@@ -299,14 +295,8 @@ class Typed(TimingSpec):
     def case_fields(self) -> frozenset[str]:
         return frozenset(field.id for field in self.numbers)
 
-    def why_no_correction(self) -> str:
-        return "Typed numbers are not corrected: make the trial void and type them again."
-
     def target(self, steps: int | None) -> str:
         return ""
-
-    def after_the_end(self) -> str:
-        return "nothing is timed here; type the numbers"
 
     def unit(self, of_measure: str) -> str:
         return ""

@@ -44,12 +44,10 @@ class Snapshot:
         elapsed: Seconds since the start, up to the end or deadline; in a series of holds, of the
             present or last hold.
         remaining: Seconds left to the deadline, or None for a kind without one.
-        count: Repetitions, steps or good holds so far.
         splits: Seconds since the start for each repetition or step; in a series of holds, how long
             each hold lasted.
         target_reached: The set time or count has been reached; worth a bell when it turns true.
         asking: Ended, and the answer of `Timer.answer` is awaited.
-        resting: Running, between two holds of a series.
         rest_left: Seconds of rest left between two holds, where a rest is asked for; else None.
         note: A hint of one line, or "".
     """
@@ -349,9 +347,8 @@ class FixedCountTimer(CountingTimer):
     """A press starts, each press counts one, and the last of the set number ends.
 
     Its value is the seconds from the start to that last press. Stopped before, it has no value but
-    keeps its count and splits.
-
-    A press sooner than ``min_split_s`` seconds after the one before it is ignored.
+    keeps its count and splits. A press sooner than ``min_split_s`` seconds after the one before it
+    is ignored.
 
     Raises:
         ValueError: If the target is not above zero or the smallest split is negative.

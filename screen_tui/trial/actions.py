@@ -186,7 +186,7 @@ def _time(state: TrialState, t: float) -> TrialState:
         return replace(state, entry=counted)
     after = timer.press(t)
     if after == timer:
-        return replace(state, hint=state.spec.timer.after_the_end())
+        return replace(state, hint=state.spec.timer.after_the_end)
     moved = given.with_timer(after)
     if after.ignored > timer.ignored:
         return replace(state, input=moved)

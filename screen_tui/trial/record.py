@@ -187,7 +187,7 @@ def why_no_correction(spec: TestSpec, trial: Trial) -> str:
     """Why the value of a trial cannot be corrected by hand; empty when it can."""
     if spec.timer.zero_with_hands and HANDS_USED in trial.signs:
         return "Hands were used, so it counts 0 by the published rule."
-    return spec.timer.why_no_correction()
+    return spec.timer.why_no_correction
 
 
 def corrected(spec: TestSpec, trial: Trial, typed: str, reason: str) -> Trial:

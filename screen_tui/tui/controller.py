@@ -16,7 +16,13 @@ from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.toml import read_toml
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
-from screen_tui.session.folder import SessionSummary, folder_warnings
+from screen_tui.session.folder import (
+    SessionSummary,
+    folder_warnings,
+    prior_visit,
+    read_prior_visit,
+    visits_back_from,
+)
 from screen_tui.session.model import (
     AS_USUAL,
     Client,
@@ -27,11 +33,6 @@ from screen_tui.session.model import (
     Trial,
     answered_again,
     label_key,
-)
-from screen_tui.session.prior_visits import (
-    prior_visit,
-    read_prior_visit,
-    visits_back_from,
 )
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock

@@ -255,18 +255,17 @@ def of_one(number: int, there: float, leak: float = 0.05) -> Evidence:
     about = CAUSES.about(leg)
     table = found(Shares(leak, {number: there}), about)
     return Evidence(
-        "apart",
-        leg,
-        leg,
-        "made-up",
-        "made-up",
-        "",
-        True,
-        1.0,
-        about,
-        singly(table),
-        table,
-        "judgement",
+        test="apart",
+        side=leg,
+        leg=leg,
+        what="made-up",
+        trait="made-up",
+        words="",
+        there=True,
+        about=about,
+        alone=singly(table),
+        joint=table,
+        source="judgement",
     )
 
 
@@ -293,18 +292,17 @@ def test_explaining_away_never_takes_more_than_the_shared_finding_gave(
     shares = CAUSES.shares(row, 60, ())
     about = CAUSES.about("left")
     seen = Evidence(
-        test,
-        "left",
-        "left",
-        str(row.sign),
-        row.trait,
-        "",
-        True,
-        1.0,
-        about,
-        singly(found(shares, about)),
-        found(shares, about),
-        "",
+        test=test,
+        side="left",
+        leg="left",
+        what=str(row.sign),
+        trait=row.trait,
+        words="",
+        there=True,
+        about=about,
+        alone=singly(found(shares, about)),
+        joint=found(shares, about),
+        source="",
     )
     prior = prior_chances(PROTOCOL, made([], 60), CAUSES)
     alone = believe(CAUSES, prior, [seen]).chances

@@ -9,14 +9,14 @@ from support import small_protocol as small
 
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.file import session_text
-from screen_tui.session.model import Session
-from screen_tui.session.prior_visits import (
-    MOST,
+from screen_tui.session.folder import (
+    FURTHEST_BACK,
     prior_visit,
     prior_visits,
     read_prior_visit,
     visits_back_from,
 )
+from screen_tui.session.model import Session
 
 PROTOCOL = small.protocol(small.test_spec("stance"))
 
@@ -77,21 +77,21 @@ def test_files_that_follow_each_other_end(tmp_path: Path) -> None:
     put(tmp_path, "b", "a")
     assert ids(first, tmp_path) == ["a", "b"]
     made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(20)]
-    assert len(ids(made[0], tmp_path)) == MOST
+    assert len(ids(made[0], tmp_path)) == FURTHEST_BACK
 
 
 def test_a_trail_says_why_it_ends(tmp_path: Path) -> None:
-    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST + 2)]
+    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(FURTHEST_BACK + 2)]
     trail = prior_visits(made[0], tmp_path, PROTOCOL)
-    assert (len(trail.visits), trail.missing) == (MOST, f"v-{MOST + 1}")
+    assert (len(trail.visits), trail.missing) == (FURTHEST_BACK, f"v-{FURTHEST_BACK + 1}")
     assert trail.why == "No more than 12 visits back are looked at."
     last = prior_visits(made[-1], tmp_path, PROTOCOL)
-    assert (last.visits, last.missing) == ((), f"v-{MOST + 2}")
+    assert (last.visits, last.missing) == ((), f"v-{FURTHEST_BACK + 2}")
     assert "There is no file" in last.why
 
 
 def test_a_trail_that_ends_where_the_visits_began_lacks_nothing(tmp_path: Path) -> None:
-    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(MOST)]
-    put(tmp_path, f"v-{MOST}")
+    made = [put(tmp_path, f"v-{number}", f"v-{number + 1}") for number in range(FURTHEST_BACK)]
+    put(tmp_path, f"v-{FURTHEST_BACK}")
     trail = prior_visits(made[0], tmp_path, PROTOCOL)
-    assert (len(trail.visits), trail.missing, trail.why) == (MOST, "", "")
+    assert (len(trail.visits), trail.missing, trail.why) == (FURTHEST_BACK, "", "")

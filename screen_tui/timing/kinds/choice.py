@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -17,6 +17,8 @@ class Choice(Typed):
     kind: Literal["choice"]
     label: Line
     grades: Annotated[tuple[ShortLabel, ...], Field(min_length=2, max_length=10)]
+
+    after_the_end: ClassVar[str] = "nothing is timed here; type the number of the grade"
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:
@@ -34,9 +36,6 @@ class Choice(Typed):
     def worded(self, value: float) -> str:
         known = 0 <= value < len(self.grades) and value == int(value)
         return self.grades[int(value)] if known else ""
-
-    def after_the_end(self) -> str:
-        return "nothing is timed here; type the number of the grade"
 
     def state(self, shot: Snapshot) -> str:
         return "CHOOSE"

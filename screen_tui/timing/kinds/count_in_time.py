@@ -67,9 +67,6 @@ class CountInTime(TimingSpec):
     def rising(self, value: float) -> tuple[float, float]:
         return self.window_s, value
 
-    def why_no_rising(self) -> str:
-        return ""
-
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
         return f"{when} with {shot.count} counted"
 

@@ -20,6 +20,9 @@ class Quality(TimingSpec):
     patient_starts: ClassVar[bool] = True
     movement: ClassVar[Movement] = "step-down"
     without_value: ClassVar[str] = "watched, not timed"
+    why_no_value: ClassVar[str] = "of a quality test only signs are kept"
+    why_no_correction: ClassVar[str] = "This test has no number; its result is its signs."
+    after_the_end: ClassVar[str] = "all repetitions are done; Enter keeps"
 
     def timer(self, steps: int | None = None) -> Untimed:
         return Untimed(self.repetitions)
@@ -35,12 +38,6 @@ class Quality(TimingSpec):
     def wanted(self, steps: int | None) -> int:
         return self.repetitions
 
-    def why_no_value(self) -> str:
-        return "of a quality test only signs are kept"
-
-    def why_no_correction(self) -> str:
-        return "This test has no number; its result is its signs."
-
     def target(self, steps: int | None) -> str:
         return f"{self.repetitions} slow repetitions"
 
@@ -52,6 +49,3 @@ class Quality(TimingSpec):
 
     def unit(self, of_measure: str) -> str:
         return "repetitions"
-
-    def after_the_end(self) -> str:
-        return "all repetitions are done; Enter keeps"

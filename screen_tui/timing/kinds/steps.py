@@ -21,6 +21,7 @@ class Steps(TimingSpec):
     takes: ClassVar[frozenset[str]] = frozenset({"time-up", "time-down", "stair-power"})
     movement: ClassVar[Movement] = "stairs"
     taps: ClassVar[bool] = True
+    why_no_value: ClassVar[str] = "a flight has a time-up and a time-down"
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
         return FixedCountTimer(steps or self.steps, self.min_split_s)
@@ -39,9 +40,6 @@ class Steps(TimingSpec):
     @property
     def case_fields(self) -> frozenset[str]:
         return frozenset({"repetitions_s", "pace", "direction", "steps"})
-
-    def why_no_value(self) -> str:
-        return "a flight has a time-up and a time-down"
 
     def wanted(self, steps: int | None) -> int:
         return steps or self.steps

@@ -19,6 +19,9 @@ class TimeForCount(TimingSpec):
     end_point: Literal["sit", "stand"]
 
     rises: ClassVar[bool] = True
+    why_no_rising: ClassVar[str] = (
+        'the clock stops in standing; whole cycles end with end_point = "sit"'
+    )
     movement: ClassVar[Movement] = "chair"
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
@@ -41,11 +44,6 @@ class TimeForCount(TimingSpec):
 
     def rising(self, value: float) -> tuple[float, float] | None:
         return (value, self.count) if self.end_point == "sit" else None
-
-    def why_no_rising(self) -> str:
-        if self.end_point == "sit":
-            return ""
-        return 'the clock stops in standing; whole cycles end with end_point = "sit"'
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
         return f"{when} at {shot.count} of {self.count}"

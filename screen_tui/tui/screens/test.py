@@ -445,7 +445,7 @@ class TestScreen(BaseScreen[None]):
         # Without a cue there is less of a result; with one, there must be something to compare.
         cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
         noted = self.trial.unsaved or self._beside.last_here is not None
-        correctable = not spec.timer.why_no_correction()
+        correctable = not spec.timer.why_no_correction
         last = host.controller.earlier is not None
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
         after = self._after_asking
