@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from rich.text import Text
 from textual import on
@@ -64,6 +64,8 @@ from screen_tui.tui.settings import (
     settings_after,
     theme_name,
 )
+
+Answer = TypeVar("Answer")
 
 _OF_THE_ANSWER = (DetailsScreen, PlanScreen, EditPlanScreen, NoteScreen, SheetScreen)
 """Pages behind the answer; each is shown anew once what it follows from has changed."""
@@ -177,19 +179,15 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.go_before_testing(form_of_case(self.protocol, case))
 
     def ask_to_leave_practice(self) -> None:
-        """Ask first, since nothing of the run is kept."""
-
-        def leave(answer: str | None) -> None:
-            if answer is not None:
-                self.go_practice("The practice run was left; nothing of it was saved.")
-
+        """Ask first, since nothing of the run is saved."""
         question = Question(
-            title="Leave the practice run",
-            lead=("A practice run is saved once you have committed to an answer.",),
-            answers=("leave; nothing of this run is saved",),
+            "Leave the practice run",
+            ("A practice run is saved once you have committed to an answer.",),
+            ("leave; nothing of this run is saved",),
             back="continue",
         )
-        self.push_screen(AskDialog(question), leave)
+        left = "The practice run was left; nothing of it was saved."
+        self.ask(AskDialog(question), lambda _: self.go_practice(left))
 
     def _end_practice(self) -> None:
         if self.practising is not None:
@@ -241,7 +239,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the answers before testing; once changed, what follows from them is shown anew."""
         page = self.screen
 
-        def then(changed: bool | None) -> None:
+        def follow(changed: bool) -> None:
             if not changed:
                 return
             intake = self.controller.session.intake
@@ -259,7 +257,7 @@ class ScreenApp(App[None], inherit_bindings=False):
             self.ask_about_trouble()
 
         form = form_of(self.protocol, self.controller.session)
-        self.push_screen(AnswersScreen(form), then)
+        self.ask(AnswersScreen(form), follow)
 
     def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
@@ -330,21 +328,28 @@ class ScreenApp(App[None], inherit_bindings=False):
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
 
+    def ask(self, page: BaseScreen[Answer | None], then: Callable[[Answer], object]) -> None:
+        """Show a page that asks, and go on with its answer; left without one, nothing changes."""
+
+        def answered(answer: Answer | None) -> None:
+            if answer is not None:
+                then(answer)
+
+        self.push_screen(page, answered)
+
     def show_help(self, test: TestSpec | None = None) -> None:
         """Show help on a test, or on the program."""
         self.push_screen(HelpScreen(self.protocol, test))
 
-    def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str | None], None]) -> None:
+    def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
         """List all keys of a page, and go on with the one that was chosen."""
-        self.push_screen(AllKeysScreen(hints), then)
+        self.ask(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
         """Ask why the whole screen is stopped for safety, from wherever one is."""
-        self.push_screen(stop_dialog(self.protocol), self._stop)
+        self.ask(stop_dialog(self.protocol), self._stop)
 
-    def _stop(self, reason: str | None) -> None:
-        if reason is None:
-            return
+    def _stop(self, reason: str) -> None:
         self._strike_out("the session was stopped")
         self.controller.stop(reason)
         self.go_result()

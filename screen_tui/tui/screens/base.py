@@ -451,8 +451,8 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         self.host.list_keys(hints, self._press_chosen)
         return True
 
-    def _press_chosen(self, press: str | None) -> None:
-        if press is not None and self.has_the_keys:
+    def _press_chosen(self, press: str) -> None:
+        if self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
 
 

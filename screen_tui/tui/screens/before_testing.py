@@ -252,20 +252,19 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
             back="continue answering",
         )
-        self.host.push_screen(AskDialog(question), self._leave)
+        self.host.ask(AskDialog(question), self._leave)
 
-    def _leave(self, answer: str | None) -> None:
-        answers = self.host.controller.draft
+    def _leave(self, answer: str) -> None:
+        answers, said = self.host.controller.draft, ""
         if answer == LEAVE:
             answers.let_go()
-            self.host.go_start()
-        elif answer == FORGET:
+        else:
             try:
                 answers.forget()
+                said = "The answers are forgotten."
             except SaveFailedError as error:
-                self.host.go_start(str(error))
-            else:
-                self.host.go_start("The answers are forgotten.")
+                said = str(error)
+        self.host.go_start(said)
 
 
 class CautionScreen(BaseScreen[None]):

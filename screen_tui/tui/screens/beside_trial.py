@@ -10,7 +10,7 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Trial
 from screen_tui.trial import actions, record
 from screen_tui.trial.set_up import Noted, Said, SetUpForm, carried, in_short, of_last_visit
-from screen_tui.tui.screens.dialogs import TypeInDialog, ask_for_correction, why_refused
+from screen_tui.tui.screens.dialogs import CORRECTED, ask_for_correction, comment_dialog
 from screen_tui.tui.screens.set_up import SetUpScreen
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ class BesideTrial:
                 SetUpForm(spec.set_up, self.page.trial.set_up, self.page.trial.set_up),
                 spec.short_name,
             )
-            self.page.host.push_screen(page, self._take_set_up)
+            self.page.host.ask(page, self._take_set_up)
         else:
             self.page.said = "Nothing about the set-up of this test is recorded."
 
@@ -59,12 +59,10 @@ class BesideTrial:
         if items:
             form = SetUpForm(items, {}, noted)
             page = SetUpScreen(form, "as last time", as_last_time=True)
-            self.page.host.push_screen(page, self._take_set_up)
+            self.page.host.ask(page, self._take_set_up)
 
-    def _take_set_up(self, said: Said | None) -> None:
+    def _take_set_up(self, said: Said) -> None:
         """Note what was said, for the trial at hand and all later ones."""
-        if said is None:
-            return
         if said:
             self.page.host.controller.note_set_up(said)
         self.page.trial = replace(self.page.trial, set_up=self.set_up_so_far())
@@ -101,12 +99,7 @@ class BesideTrial:
                 return
             trial, lead = last, f"{lead} {WITH_THE_LAST}"
 
-        def refuse(words: str) -> str:
-            return why_refused(lambda: record.noted(trial, words))
-
-        def take(words: str | None) -> None:
-            if words is None:
-                return
+        def take(words: str) -> None:
             if self.page.trial.unsaved:
                 self.page.trial = actions.with_words(self.page.trial, words)
                 self.page.said = ""
@@ -114,7 +107,7 @@ class BesideTrial:
                 self._amend_last(lambda trial: record.noted(trial, words), "Comment added.")
             self.page.redraw()
 
-        self.page.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), take)
+        self.page.host.ask(comment_dialog(trial, lead), take)
 
     def ask_for_value(self) -> None:
         """Ask for another value, and why."""
@@ -140,10 +133,7 @@ class BesideTrial:
             self.page.trial = actions.with_value(self.page.trial, typed, reason)
         else:
             spec = self.page.itinerary.spec
-            self._amend_last(
-                lambda trial: record.corrected(spec, trial, typed, reason),
-                "Corrected; the first value stays in the record.",
-            )
+            self._amend_last(lambda trial: record.corrected(spec, trial, typed, reason), CORRECTED)
         self.page.redraw()
 
     def _amend_last(self, change: Callable[[Trial], Trial], said: str) -> None:

@@ -58,13 +58,12 @@ class HelpScreen(BaseScreen[None]):
         )
 
     def _choose_topic(self) -> None:
-        self.host.push_screen(TopicsScreen(self.topic), self._show_topic)
+        self.host.ask(TopicsScreen(self.topic), self._show_topic)
 
-    def _show_topic(self, topic: str | None) -> None:
-        if topic is not None:
-            self.topic = topic
-            self.scroll("home")
-            self.redraw()
+    def _show_topic(self, topic: str) -> None:
+        self.topic = topic
+        self.scroll("home")
+        self.redraw()
 
 
 class TopicsScreen(ListScreen[str | None]):

@@ -25,7 +25,7 @@ _AS_LAST_TIME = (
 )
 
 
-class SetUpScreen(BaseScreen[Said]):
+class SetUpScreen(BaseScreen[Said | None]):
     """Shows the form and hands it the keys; it is dismissed with what was changed.
 
     Args:

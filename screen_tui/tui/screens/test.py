@@ -411,13 +411,12 @@ class TestScreen(BaseScreen[None]):
                 continue
             self._asked_again.add(one.id)
 
-            def answered(answer: str | None, one: CautionRaised = one) -> None:
-                if answer is not None:
-                    controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
+            def answered(answer: str, one: CautionRaised = one) -> None:
+                controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
                 if answer == YES_AGAIN:
                     self.host.go_result()
 
-            self.host.push_screen(ask_again_dialog(protocol.caution(one.id), one), answered)
+            self.host.ask(ask_again_dialog(protocol.caution(one.id), one), answered)
             return
 
     def strike_out(self, reason: str) -> None:
@@ -522,9 +521,7 @@ class TestScreen(BaseScreen[None]):
     def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
         """The way, with the question first what becomes of a trial that is not kept yet."""
 
-        def decided(answer: str | None) -> None:
-            if answer is None:
-                return
+        def decided(answer: str) -> None:
             if answer == KEEP:
                 self._moved(
                     actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
@@ -539,8 +536,7 @@ class TestScreen(BaseScreen[None]):
 
         def ask() -> None:
             if self.trial.unsaved:
-                dialog = leave_trial_dialog(self.at_hand, ended=self.trial.ended)
-                self.host.push_screen(dialog, decided)
+                self.host.ask(leave_trial_dialog(self.at_hand, ended=self.trial.ended), decided)
             else:
                 go()
 
@@ -576,23 +572,18 @@ class TestScreen(BaseScreen[None]):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        def skip(reason: str | None) -> None:
-            if reason is not None:
-                item, name = self.itinerary.item, self.at_hand
-                self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
-                self._go_next()
-                self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
-                self.host.ask_about_trouble()
+        def skip(reason: str) -> None:
+            item, name = self.itinerary.item, self.at_hand
+            self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
+            self._go_next()
+            self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
+            self.host.ask_about_trouble()
 
-        self.host.push_screen(skip_dialog(self.at_hand), skip)
+        self.host.ask(skip_dialog(self.at_hand), skip)
 
     def _ask_which_test(self) -> None:
-        def jump(item: Item | None) -> None:
-            if item is not None:
-                self.take_up(item)
-
         tests = self.itinerary
-        self.host.push_screen(JumpScreen(self.host.protocol, tests.listed, tests.item), jump)
+        self.host.ask(JumpScreen(self.host.protocol, tests.listed, tests.item), self.take_up)
 
     def _show_trials(self) -> None:
         # What was struck out or counted again may have changed the series at hand.
@@ -601,13 +592,12 @@ class TestScreen(BaseScreen[None]):
     def _ask_for_cue(self) -> None:
         spec = self.itinerary.spec
 
-        def repeat(answer: str | None) -> None:
-            if answer is not None:
-                cue = next(cue.id for cue in spec.cues if cue.say == answer)
-                self.take_up(self.itinerary.item, cue)
+        def repeat(answer: str) -> None:
+            cue = next(cue.id for cue in spec.cues if cue.say == answer)
+            self.take_up(self.itinerary.item, cue)
 
         if self._cue_fits:
-            self.host.push_screen(cue_dialog(spec), repeat)
+            self.host.ask(cue_dialog(spec), repeat)
         else:
             self.said = CUE_LATER if spec.cues else "This test has no cue to repeat it with."
 
