@@ -32,12 +32,10 @@ from screen_tui.trial.retest import form_again, form_of
 from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
-from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Patient, Practising, form_of_case
-from screen_tui.tui.screens.answers import AnswersScreen
 from screen_tui.tui.screens.base import BaseScreen
-from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.before_testing import AnswersScreen, BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import (
     LEAVING,
     TRY_AGAIN,
@@ -64,6 +62,7 @@ from screen_tui.tui.settings import (
     settings_after,
     theme_name,
 )
+from screen_tui.tui.terminal_input import InputFailed
 
 Answer = TypeVar("Answer")
 
@@ -131,7 +130,13 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def get_driver_class(self) -> type[Driver]:
         """The platform's driver, made to last whatever a terminal sends, or when it is gone."""
-        return lasting(super().get_driver_class())
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        # Imported here, since it needs what only such systems have.
+        from screen_tui.tui.lasting_driver import LastingDriver
+
+        return LastingDriver
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The variables of our own looks, so that the style file is valid under any."""

@@ -27,6 +27,18 @@ _MAKES_NO_SENSE = (ValueError, ArithmeticError)
 """What the framework raises over a number in a sequence: one that is no character, or zero."""
 
 
+class InputFailed(Message):
+    """Nothing is read from the terminal any more.
+
+    Args:
+        error: What went wrong.
+    """
+
+    def __init__(self, error: Exception) -> None:
+        super().__init__()
+        self.error = error
+
+
 class InputDecoder:
     """UTF-8, with a replacement character for what is none.
 

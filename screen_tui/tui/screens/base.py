@@ -23,9 +23,8 @@ from screen_tui.tui.drawing.rows import (
     press_at,
     row,
 )
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint, do_key, key_name, key_pressed, lay_out, rows_of
-from screen_tui.tui.rows_widget import RowsWidget
+from screen_tui.tui.widgets import Field, RowsWidget
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp

@@ -28,9 +28,9 @@ from screen_tui.tui.drawing.rows import (
     row,
     typed_rows,
 )
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.widgets import Field
 
 MOST_CHARACTERS = 120
 MOST_OF_A_PATH = 1000
