@@ -26,6 +26,7 @@ from screen_tui.trial.battery import (
     progress,
 )
 from screen_tui.trial.retest import asked_again, same_tests_first, values_then
+from screen_tui.trial.series import Series
 
 
 @dataclass(frozen=True)
@@ -89,10 +90,32 @@ class Itinerary:
         """The same as the session is now."""
         return self if session is self.session else replace(self, session=session)
 
+    # Asked ten times a second, and gates have to be graded for it.
+
+    @cached_property
+    def seen(self) -> Seen:
+        """What was seen in the session so far."""
+        return Seen.of(self.protocol, self.session)
+
     @cached_property
     def states(self) -> tuple[ItemState, ...]:
-        """How far each test is; asked ten times a second, and gates have to be graded for it."""
-        return progress(self.protocol, self.session, self.allowed, self.asked)
+        """How far each test is."""
+        return progress(self.protocol, self.session, self.allowed, self.asked, self.seen)
+
+    @cached_property
+    def results(self) -> tuple[str, ...]:
+        """What the test at hand came to so far."""
+        return outcome(self.seen, self.item.test, self.item.side)
+
+    @cached_property
+    def cautions(self) -> tuple[str, ...]:
+        """What of the person's limits and precautions matters to testing."""
+        return cautions_in_testing(self.protocol, self.session, self.seen)
+
+    @property
+    def without_cue(self) -> Series:
+        """The trials of the test at hand without a cue."""
+        return Series.of(self.spec, self.item.side, "", self.session.trials)
 
     @cached_property
     def items(self) -> tuple[Item, ...]:

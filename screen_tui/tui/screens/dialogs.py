@@ -29,7 +29,7 @@ from screen_tui.tui.drawing.rows import (
     typed_rows,
 )
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import BaseScreen, Drawn
 from screen_tui.tui.widgets import Field
 
 MOST_CHARACTERS = 120
@@ -65,10 +65,8 @@ class AskDialog(BaseScreen[str | None]):
 
     def __init__(self, question: Question) -> None:
         super().__init__()
+        self.heading = question.title
         self.question = question
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head(self.question.title)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -133,9 +131,6 @@ class TypeInDialog(BaseScreen[str | None]):
         self.lead = lead
         self.refuse = refuse
         self.field = Field(most=most)
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
