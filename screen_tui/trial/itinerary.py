@@ -87,24 +87,20 @@ class Itinerary:
         return tuple(sorted(self.states, key=lambda one: one.state == "asked"))
 
     def after(self, session: Session) -> Itinerary:
-        """The same as the session is now."""
         return self if session is self.session else replace(self, session=session)
 
     # Asked ten times a second, and gates have to be graded for it.
 
     @cached_property
     def seen(self) -> Seen:
-        """What was seen in the session so far."""
         return Seen.of(self.protocol, self.session)
 
     @cached_property
     def states(self) -> tuple[ItemState, ...]:
-        """How far each test is."""
         return progress(self.protocol, self.session, self.allowed, self.asked, self.seen)
 
     @cached_property
     def results(self) -> tuple[str, ...]:
-        """What the test at hand came to so far."""
         return outcome(self.seen, self.item.test, self.item.side)
 
     @cached_property
@@ -114,7 +110,6 @@ class Itinerary:
 
     @property
     def without_cue(self) -> Series:
-        """The trials of the test at hand without a cue."""
         return Series.of(self.spec, self.item.side, "", self.session.trials)
 
     @cached_property
@@ -126,7 +121,6 @@ class Itinerary:
 
     @property
     def spec(self) -> TestSpec:
-        """The test at hand, complete."""
         return self.protocol.test(self.item.test)
 
     @property
@@ -141,7 +135,6 @@ class Itinerary:
 
     @property
     def minutes_left(self) -> float:
-        """Minutes of all that is still to do."""
         return minutes_left(self.states, self.item)
 
     @property
@@ -207,7 +200,6 @@ class MinutesLeft:
     at: float
 
     def after(self, by_tests: float, just_done: float, now: float) -> MinutesLeft:
-        """The same once the tests say something else, after one of so many minutes was done."""
         if by_tests == self.by_tests:
             return self
         step = max(just_done, (now - self.at) / 60)

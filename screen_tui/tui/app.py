@@ -270,27 +270,21 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._go(TestScreen(item, cue, said, patient))
 
     def go_result(self) -> None:
-        """Show what the session means."""
         self._go_unless_practising(ResultScreen())
 
     def go_details(self) -> None:
-        """Show what the answer rests on."""
         self._go_unless_practising(DetailsScreen())
 
     def go_plan(self) -> None:
-        """Show what to do with it."""
         self._go_unless_practising(PlanScreen())
 
     def go_edit_plan(self) -> None:
-        """Show the plan to be edited."""
         self._go_unless_practising(EditPlanScreen())
 
     def go_note(self) -> None:
-        """Show the note."""
         self._go_unless_practising(NoteScreen())
 
     def go_sheet(self) -> None:
-        """Show the patient's sheet."""
         self._go_unless_practising(SheetScreen())
 
     def _go_unless_practising(self, page: BaseScreen[None]) -> None:
@@ -343,15 +337,12 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(page, answered)
 
     def show_help(self, test: TestSpec | None = None) -> None:
-        """Show help on a test, or on the program."""
         self.push_screen(HelpScreen(self.protocol, test))
 
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
-        """List all keys of a page, and go on with the one that was chosen."""
         self.ask(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
-        """Ask why the whole screen is stopped for safety, from wherever one is."""
         self.ask(stop_dialog(self.protocol), self._stop)
 
     def _stop(self, reason: str) -> None:
@@ -404,7 +395,6 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     @property
     def is_leaving(self) -> bool:
-        """Whether the program is ending."""
         return self._exit
 
     def ask_to_leave(self) -> None:

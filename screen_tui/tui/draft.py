@@ -105,7 +105,6 @@ class DraftController:
             self.try_again()
 
     def try_again(self) -> None:
-        """Write what could not be written."""
         if self._draft is None:
             return
         try:
@@ -153,7 +152,6 @@ class DraftController:
         self.try_again()
 
     def take_remark(self) -> str:
-        """What is to be said once; empty when nothing is."""
         remark, self.remark = self.remark, ""
         return remark
 

@@ -56,7 +56,6 @@ class KeyHint:
 
     @property
     def width(self) -> int:
-        """Columns the hint takes."""
         return cells(self.key) + cells(self.does) + 3
 
     @property

@@ -63,14 +63,12 @@ class LastingOutput:
             return
 
     def flush(self) -> None:
-        """Flush, or drop what is left."""
         try:
             self._file.flush()
         except OSError:
             return
 
     def fileno(self) -> int:
-        """The file handle."""
         return self._file.fileno()
 
 
@@ -98,7 +96,6 @@ class LastingDriver(LinuxDriver):
                 self._attributes = termios.tcgetattr(self.fileno)
 
     def stop_application_mode(self) -> None:
-        """Give the terminal back."""
         self._wanted = False
         # The framework may have asked for the mouse in pixels, and would leave it so.
         self.write("\x1b[?1016l")

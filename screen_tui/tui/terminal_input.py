@@ -52,7 +52,6 @@ class InputDecoder:
         self._numbers_to_come = 0
 
     def decode(self, data: bytes) -> str:
-        """Give the characters that are whole by now."""
         return "".join(self._decoded(byte) for byte in data)
 
     def _decoded(self, byte: int) -> str:
@@ -77,7 +76,6 @@ class InputReader:
         self._parser = XTermParser()
 
     def feed(self, data: bytes) -> Iterator[Message]:
-        """Give what these bytes complete."""
         for character in self._decoder.decode(data):
             yield from self._read(character)
 

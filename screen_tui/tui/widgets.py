@@ -85,17 +85,14 @@ class RowsWidget(Widget):
             self.refresh(*changed, layout=taller)
 
     def get_content_width(self, container: Size, viewport: Size) -> int:
-        """All there is."""
         del viewport
         return container.width
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """A line for each row."""
         del container, viewport, width
         return len(self.rows)
 
     def render_line(self, y: int) -> Strip:
-        """Draw one line."""
         line = self.rows[y] if y < len(self.rows) else BLANK
         width, style = self.size.width, self.visual_style
         return Strip(segments(line, style)).adjust_cell_length(width, style.rich_style)

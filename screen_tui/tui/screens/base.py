@@ -94,7 +94,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def host(self) -> ScreenApp:
-        """The app, as the type it is."""
         return cast("ScreenApp", self.app)
 
     # What a subclass fills in.
@@ -108,11 +107,9 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         raise NotImplementedError
 
     def notice(self) -> str:
-        """A sentence above the keys, or nothing."""
         return self.said_of_typing or self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """The keys that do something now."""
         return ()
 
     def take_key(self, key: str, event: events.Key) -> bool:
@@ -121,7 +118,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         return do_key(self.hints(), key)
 
     def go_back(self) -> None:
-        """Go without a result."""
         self.dismiss(None)
 
     def typed(self) -> None:
@@ -136,23 +132,18 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         yield from map(RowsWidget, ("head", "body", "notice", "keys", "too-small"))
 
     def on_mount(self) -> None:
-        """Draw for the first time."""
         self.redraw()
 
     def on_screen_resume(self) -> None:
-        """Draw again after another screen was on top."""
         self.redraw()
 
     def on_resize(self) -> None:
-        """Fit the window."""
         self.redraw()
 
     def on_mouse_scroll_down(self) -> None:
-        """Scroll with a wheel or a finger."""
         self._scroll_by(3)
 
     def on_mouse_scroll_up(self) -> None:
-        """Scroll back."""
         self._scroll_by(-3)
 
     @property
@@ -162,12 +153,10 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def is_drawn(self) -> bool:
-        """Whether there is anything to be seen of it."""
         return bool(self._shown)
 
     @property
     def scrolled_to_end(self) -> bool:
-        """Whether the last row is in sight."""
         return self._offset + self._room >= len(self._drawn.rows)
 
     def redraw(self) -> None:
@@ -305,7 +294,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         """Do what was pressed before this key and waits in the filter; it may lead elsewhere."""
 
     def act_on(self, key: str, event: events.Key) -> None:
-        """Act on a key that is for this page."""
         if not self.FILTERS_KEYS:
             # Held on, it does nothing on the page it leads to.
             self.host.keys = self.host.keys.seen(key, event.time)

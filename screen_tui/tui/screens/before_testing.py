@@ -97,11 +97,9 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     @property
     def asked_for(self) -> frozenset[str]:
-        """Tests that are asked for from the start."""
         return frozenset()
 
     def items(self, form: IntakeForm) -> tuple[Item, ...]:
-        """The tests that follow from the answers so far."""
         return plan_battery(*self._so_far(form), self.asked_for)
 
     def _so_far(self, form: IntakeForm) -> tuple[ScreenProtocol, Intake, int | None]:
@@ -141,7 +139,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         return (*own, *self._silence(), back, KeyHint("↑↓", "move", 4), *letters)
 
     def leave_hint(self) -> KeyHint:
-        """The key that leaves the page."""
         return KeyHint("q", "leave", 2)
 
     def _silence(self) -> Sequence[KeyHint]:

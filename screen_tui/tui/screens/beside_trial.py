@@ -97,7 +97,6 @@ class BesideTrial:
         return self.page.host.controller.session.trials[place]
 
     def ask_for_words(self) -> None:
-        """Ask for a comment to the trial."""
         lead = "A comment to this trial, for the record."
         trial = Trial(test=self.page.itinerary.spec.id, note=self.page.trial.input.note)
         if not self.page.trial.unsaved:
@@ -117,7 +116,6 @@ class BesideTrial:
         self.page.host.ask(comment_dialog(trial, lead), take)
 
     def ask_for_value(self) -> None:
-        """Ask for another value, and why."""
         spec = self.page.itinerary.spec
         trial: Trial | None
         if not self.page.trial.unsaved:

@@ -35,11 +35,9 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         self.at = at
 
     def lines(self) -> Sequence[Choice]:
-        """The lines there are."""
         raise NotImplementedError
 
     def choose(self) -> None:
-        """Do what Enter does on the marked line."""
         raise NotImplementedError
 
     def draw(self, width: int, height: int) -> Drawn:

@@ -107,7 +107,6 @@ class TestScreen(BaseScreen[None]):
         self._beside = BesideTrial(self)
 
     def on_mount(self) -> None:
-        """Take up the first test, and let the display run."""
         (wanted, cue), controller = self._wanted, self.host.controller
         self._itinerary = Itinerary.of(
             self.host.protocol,
@@ -141,7 +140,6 @@ class TestScreen(BaseScreen[None]):
 
     @property
     def at_hand(self) -> str:
-        """What the test at hand and its leg are called."""
         item = self.itinerary.item
         return test_name(self.host.protocol, item.test, item.side)
 
@@ -151,7 +149,6 @@ class TestScreen(BaseScreen[None]):
         return self._trial is not None and self._trial.unsaved
 
     def take_up(self, item: Item, cue: str = "") -> None:
-        """Get a trial of a test ready."""
         host = self.host
         self._note_minutes()
         tapped = self._trial is not None and self._trial.input.tapped
