@@ -139,13 +139,14 @@ def progress(
     session: Session,
     items: tuple[Item, ...],
     wanted: Collection[str] = (),
+    seen: Seen | None = None,
 ) -> tuple[ItemState, ...]:
     """Give the state of each item, not only of those that are offered, after what happened so far.
 
     Raises:
         KeyError: An item names a test the protocol does not have.
     """
-    seen = Seen.of(protocol, session)
+    seen = seen or Seen.of(protocol, session)
     closed = withheld_tests(seen)
     asked = _when_asked(protocol, session, seen, closed, wanted)
     return tuple(_state(protocol, session, item, closed, asked) for item in items)

@@ -53,13 +53,11 @@ class Entry:
         return self._with_text(text + character)
 
     def count(self) -> Entry:
-        """One repetition more, where the present field counts them."""
         if not (self.on_field and self.fields[self.at].counted):
             return self
         return self._with_text(f"{int(read_number(self.text) or 0) + 1}")
 
     def take_back(self) -> Entry:
-        """Take back the last character of the present field."""
         return self._with_text(self.text[:-1]) if self.text else self
 
     def go(self, step: int) -> Entry:

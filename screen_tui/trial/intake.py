@@ -140,7 +140,6 @@ class IntakeForm:
 
     @classmethod
     def blank(cls, protocol: ScreenProtocol) -> IntakeForm:
-        """Give the form of a protocol with nothing answered."""
         questions = questions_of(protocol)
         return cls(questions, questions[0].id)
 
@@ -188,17 +187,14 @@ class IntakeForm:
 
     @property
     def begun(self) -> bool:
-        """Whether anything was answered or passed."""
         return bool(self.answers or self.accepted)
 
     @property
     def current(self) -> Question:
-        """The question the keys go to."""
         return next(question for question in self.questions if question.id == self.at)
 
     @property
     def error(self) -> str:
-        """Why the answer of the current question was refused, or ""."""
         return self.refusals.get(self.at, "")
 
     @property
@@ -212,7 +208,6 @@ class IntakeForm:
 
     @property
     def complete(self) -> bool:
-        """Whether every question that needs an answer has a possible one."""
         return not self.missing
 
     @property
@@ -238,12 +233,10 @@ class IntakeForm:
 
     @property
     def part(self) -> Part:
-        """The page that is on."""
         return self._part_of(self.current)
 
     @property
     def parts(self) -> tuple[Part, ...]:
-        """The pages there are."""
         there = {self._part_of(question) for question in self._asked}
         return tuple(part for part in PARTS if part in there)
 
@@ -296,7 +289,6 @@ class IntakeForm:
         return [one for one in lines if one.nothing is not None and self._open(one)]
 
     def rows(self) -> tuple[QuestionRow, ...]:
-        """Give the questions that are asked at present, in order."""
         return tuple(
             QuestionRow(
                 one,
@@ -309,7 +301,6 @@ class IntakeForm:
         )
 
     def page(self) -> tuple[QuestionRow, ...]:
-        """Give the questions of the page that is on."""
         return tuple(row for row in self.rows() if self._part_of(row.question) == self.part)
 
     def result(self) -> tuple[Client, Intake]:

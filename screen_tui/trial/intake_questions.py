@@ -104,7 +104,6 @@ class Question:
 
     @property
     def option_keys(self) -> str:
-        """The keys of the options, in their order."""
         return self.keys or "123456789"[: len(self.options)]
 
     @property

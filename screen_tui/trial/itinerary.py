@@ -26,6 +26,7 @@ from screen_tui.trial.battery import (
     progress,
 )
 from screen_tui.trial.retest import asked_again, same_tests_first, values_then
+from screen_tui.trial.series import Series
 
 
 @dataclass(frozen=True)
@@ -86,13 +87,30 @@ class Itinerary:
         return tuple(sorted(self.states, key=lambda one: one.state == "asked"))
 
     def after(self, session: Session) -> Itinerary:
-        """The same as the session is now."""
         return self if session is self.session else replace(self, session=session)
+
+    # Asked ten times a second, and gates have to be graded for it.
+
+    @cached_property
+    def seen(self) -> Seen:
+        return Seen.of(self.protocol, self.session)
 
     @cached_property
     def states(self) -> tuple[ItemState, ...]:
-        """How far each test is; asked ten times a second, and gates have to be graded for it."""
-        return progress(self.protocol, self.session, self.allowed, self.asked)
+        return progress(self.protocol, self.session, self.allowed, self.asked, self.seen)
+
+    @cached_property
+    def results(self) -> tuple[str, ...]:
+        return outcome(self.seen, self.item.test, self.item.side)
+
+    @cached_property
+    def cautions(self) -> tuple[str, ...]:
+        """What of the person's limits and precautions matters to testing."""
+        return cautions_in_testing(self.seen)
+
+    @property
+    def without_cue(self) -> Series:
+        return Series.of(self.spec, self.item.side, "", self.session.trials)
 
     @cached_property
     def items(self) -> tuple[Item, ...]:
@@ -103,7 +121,6 @@ class Itinerary:
 
     @property
     def spec(self) -> TestSpec:
-        """The test at hand, complete."""
         return self.protocol.test(self.item.test)
 
     @property
@@ -118,7 +135,6 @@ class Itinerary:
 
     @property
     def minutes_left(self) -> float:
-        """Minutes of all that is still to do."""
         return minutes_left(self.states, self.item)
 
     @property
@@ -184,7 +200,6 @@ class MinutesLeft:
     at: float
 
     def after(self, by_tests: float, just_done: float, now: float) -> MinutesLeft:
-        """The same once the tests say something else, after one of so many minutes was done."""
         if by_tests == self.by_tests:
             return self
         step = max(just_done, (now - self.at) / 60)

@@ -106,7 +106,6 @@ class Keymap:
         }
 
     def binding(self, action: Action) -> Binding:
-        """The line of an action."""
         return dict(self.bindings)[action]
 
     def key(self, action: Action) -> str:

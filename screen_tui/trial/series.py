@@ -29,7 +29,6 @@ class Series:
         )
 
     def with_trial(self, trial: Trial | None) -> Series:
-        """The series with one more trial, if there is one."""
         return self if trial is None else replace(self, trials=(*self.trials, trial))
 
     @property

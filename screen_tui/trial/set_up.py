@@ -135,7 +135,6 @@ class SetUpForm:
 
     @property
     def current(self) -> SetUp:
-        """What the keys go to."""
         return self.items[self.at]
 
     @property
@@ -175,7 +174,6 @@ class SetUpForm:
         return taken if taken.problem else replace(taken, at=place)
 
     def rows(self) -> tuple[SetUpRow, ...]:
-        """Give all of it as it is drawn."""
         return tuple(self._row(place, item) for place, item in enumerate(self.items))
 
     def _row(self, place: int, item: SetUp) -> SetUpRow:

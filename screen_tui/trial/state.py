@@ -75,7 +75,6 @@ class TrialInput:
 
     @property
     def counting_in(self) -> bool:
-        """Whether a count-in is under way."""
         return self.go_at is not None and self.phase is Phase.READY
 
     @property
@@ -199,7 +198,6 @@ class TrialState:
         )
 
     def again(self) -> TrialState:
-        """Give the next trial of the same test, after this one was saved."""
         before = self.series.trials if self.record is None else (*self.series.trials, self.record)
         return TrialState.at(
             self.spec,

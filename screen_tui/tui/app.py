@@ -7,7 +7,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from rich.text import Text
 from textual import on
@@ -32,12 +32,10 @@ from screen_tui.trial.retest import form_again, form_of
 from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
-from screen_tui.tui.driver import InputFailed, lasting
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Patient, Practising, form_of_case
-from screen_tui.tui.screens.answers import AnswersScreen
 from screen_tui.tui.screens.base import BaseScreen
-from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.before_testing import AnswersScreen, BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import (
     LEAVING,
     TRY_AGAIN,
@@ -64,6 +62,9 @@ from screen_tui.tui.settings import (
     settings_after,
     theme_name,
 )
+from screen_tui.tui.terminal_input import InputFailed
+
+Answer = TypeVar("Answer")
 
 _OF_THE_ANSWER = (DetailsScreen, PlanScreen, EditPlanScreen, NoteScreen, SheetScreen)
 """Pages behind the answer; each is shown anew once what it follows from has changed."""
@@ -129,7 +130,13 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def get_driver_class(self) -> type[Driver]:
         """The platform's driver, made to last whatever a terminal sends, or when it is gone."""
-        return lasting(super().get_driver_class())
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        # Imported here, since it needs what only such systems have.
+        from screen_tui.tui.lasting_driver import LastingDriver
+
+        return LastingDriver
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The variables of our own looks, so that the style file is valid under any."""
@@ -177,19 +184,15 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.go_before_testing(form_of_case(self.protocol, case))
 
     def ask_to_leave_practice(self) -> None:
-        """Ask first, since nothing of the run is kept."""
-
-        def leave(answer: str | None) -> None:
-            if answer is not None:
-                self.go_practice("The practice run was left; nothing of it was saved.")
-
+        """Ask first, since nothing of the run is saved."""
         question = Question(
-            title="Leave the practice run",
-            lead=("A practice run is saved once you have committed to an answer.",),
-            answers=("leave; nothing of this run is saved",),
+            "Leave the practice run",
+            ("A practice run is saved once you have committed to an answer.",),
+            ("leave; nothing of this run is saved",),
             back="continue",
         )
-        self.push_screen(AskDialog(question), leave)
+        left = "The practice run was left; nothing of it was saved."
+        self.ask(AskDialog(question), lambda _: self.go_practice(left))
 
     def _end_practice(self) -> None:
         if self.practising is not None:
@@ -241,7 +244,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the answers before testing; once changed, what follows from them is shown anew."""
         page = self.screen
 
-        def then(changed: bool | None) -> None:
+        def follow(changed: bool) -> None:
             if not changed:
                 return
             intake = self.controller.session.intake
@@ -259,7 +262,7 @@ class ScreenApp(App[None], inherit_bindings=False):
             self.ask_about_trouble()
 
         form = form_of(self.protocol, self.controller.session)
-        self.push_screen(AnswersScreen(form), then)
+        self.ask(AnswersScreen(form), follow)
 
     def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
@@ -267,27 +270,21 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._go(TestScreen(item, cue, said, patient))
 
     def go_result(self) -> None:
-        """Show what the session means."""
         self._go_unless_practising(ResultScreen())
 
     def go_details(self) -> None:
-        """Show what the answer rests on."""
         self._go_unless_practising(DetailsScreen())
 
     def go_plan(self) -> None:
-        """Show what to do with it."""
         self._go_unless_practising(PlanScreen())
 
     def go_edit_plan(self) -> None:
-        """Show the plan to be edited."""
         self._go_unless_practising(EditPlanScreen())
 
     def go_note(self) -> None:
-        """Show the note."""
         self._go_unless_practising(NoteScreen())
 
     def go_sheet(self) -> None:
-        """Show the patient's sheet."""
         self._go_unless_practising(SheetScreen())
 
     def _go_unless_practising(self, page: BaseScreen[None]) -> None:
@@ -330,21 +327,25 @@ class ScreenApp(App[None], inherit_bindings=False):
             return f"Not saved, so only until the program ends: {error}"
         return f"Saved. {later}".strip()
 
+    def ask(self, page: BaseScreen[Answer | None], then: Callable[[Answer], object]) -> None:
+        """Show a page that asks, and go on with its answer; left without one, nothing changes."""
+
+        def answered(answer: Answer | None) -> None:
+            if answer is not None:
+                then(answer)
+
+        self.push_screen(page, answered)
+
     def show_help(self, test: TestSpec | None = None) -> None:
-        """Show help on a test, or on the program."""
         self.push_screen(HelpScreen(self.protocol, test))
 
-    def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str | None], None]) -> None:
-        """List all keys of a page, and go on with the one that was chosen."""
-        self.push_screen(AllKeysScreen(hints), then)
+    def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
+        self.ask(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
-        """Ask why the whole screen is stopped for safety, from wherever one is."""
-        self.push_screen(stop_dialog(self.protocol), self._stop)
+        self.ask(stop_dialog(self.protocol), self._stop)
 
-    def _stop(self, reason: str | None) -> None:
-        if reason is None:
-            return
+    def _stop(self, reason: str) -> None:
         self._strike_out("the session was stopped")
         self.controller.stop(reason)
         self.go_result()
@@ -394,7 +395,6 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     @property
     def is_leaving(self) -> bool:
-        """Whether the program is ending."""
         return self._exit
 
     def ask_to_leave(self) -> None:

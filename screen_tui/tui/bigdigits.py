@@ -101,30 +101,18 @@ _STROKE_ROWS = 3
 
 
 def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
-    """Draw a number in the largest size that fits.
-
-    Args:
-        text: Digits, point, colon, hyphen, slash and space.
-        columns: Columns there are.
-        rows: Rows there are.
-
-    Returns:
-        The rows from top to bottom, all equally long. Where nothing fits, or the text holds another
-        character, the one row is the text itself.
-    """
+    """Draw one number as `big_beside` does."""
     return big_beside((text,), columns, rows)[0]
 
 
 def big_beside(texts: Sequence[str], columns: int, rows: int) -> tuple[tuple[str, ...], ...]:
     """Draw numbers that are shown beside each other, in the largest size in which all fit.
 
-    Args:
-        texts: The numbers.
-        columns: Columns there are for all of them, without what is between them.
-        rows: Rows there are.
+    There are so many columns for all of them, without what is between them.
 
     Returns:
-        Each as `big` gives it.
+        For each its rows from top to bottom, all equally long. Where nothing fits, or a text holds
+        more than digits, point, colon, hyphen, slash and space, the one row is the text itself.
     """
     for size in _SIZES:
         if not all(text and size.has(text) for text in texts) or size.rows > rows:

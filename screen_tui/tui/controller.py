@@ -86,7 +86,6 @@ class SessionController:
 
     @property
     def is_open(self) -> bool:
-        """Whether a session is open."""
         return self._session is not None
 
     @property
@@ -243,7 +242,6 @@ class SessionController:
         self.read_only = self._left_finished = False
 
     def add_trial(self, trial: Trial) -> None:
-        """Add a trial with the time of day, and save."""
         timed = trial.model_copy(update={"recorded": self._now()})
         self._change(_open_again(self.session).with_trial(timed))
 
@@ -270,7 +268,6 @@ class SessionController:
         return True
 
     def edit_plan(self, edit: PlanEdit) -> None:
-        """Take what was changed of the plan, and save."""
         self._change(self.session.model_copy(update={"plan": edit}))
 
     def mark_under_way(self, trial: Trial | None) -> None:
@@ -300,19 +297,15 @@ class SessionController:
         return interrupted
 
     def amend_trial(self, place: int, trial: Trial) -> None:
-        """Put the trial of a place in its amended form, and save."""
         self._change(_open_again(self.session).with_trial_amended(place, trial))
 
     def skip(self, skip: Skip) -> None:
-        """Note a test as not done, and save."""
         self._change(_open_again(self.session).with_skip(skip))
 
     def stop(self, reason: str) -> None:
-        """Note that the whole screen was stopped for safety, and save."""
         self._change(self.session.model_copy(update={"stopped": reason}))
 
     def finish(self) -> None:
-        """Note the end of the screen, and save."""
         if self.session.finished is None:
             self._change(self.session.model_copy(update={"finished": self._now()}))
 

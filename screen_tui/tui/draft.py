@@ -1,4 +1,4 @@
-"""The answers of 'Before testing', kept on disk as long as there is no session to hold them."""
+"""The answers of 'Before testing', on disk as long as there is no session to hold them."""
 
 from __future__ import annotations
 
@@ -17,15 +17,7 @@ from screen_tui.trial.intake_questions import mismatches, questions_digest
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Answers that can be gone on with.
-
-    Attributes:
-        path: Their file.
-        label: The label of the person; empty while it is not typed.
-        answered: How many questions are answered.
-        asked: Of how many.
-        begun: When the first was.
-    """
+    """Answers that can be gone on with, to so many of the questions; the label may be missing."""
 
     path: Path
     label: str
@@ -59,9 +51,14 @@ class DraftController:
 
     def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
         """Answers that were left, and why others cannot be gone on with."""
+        usable = []
         found = self._drafts.found()
-        usable = tuple(self._waiting(one.path, one.draft) for one in found if one.draft)
-        return usable, tuple(one.problem for one in found if not one.draft)
+        for one in found:
+            if one.draft:
+                form = self._form(one.draft)
+                label = str(form.to_save.get("label", ""))
+                usable.append(Waiting(one.path, label, *form.progress, one.draft.begun))
+        return tuple(usable), tuple(one.problem for one in found if not one.draft)
 
     def go_on(self, path: Path) -> IntakeForm:
         """Take answers up where they were left.
@@ -69,10 +66,9 @@ class DraftController:
         Raises:
             ScreenError: Their file is gone or cannot be used; nothing has changed.
         """
-        draft = self._drafts.open(path)
+        self._draft = self._drafts.open(path)
         self._in_session = False
-        self._draft = draft
-        return self._form(draft)
+        return self._form(self._draft)
 
     @property
     def in_hand(self) -> bool:
@@ -87,12 +83,13 @@ class DraftController:
     def keep(self, form: IntakeForm, follows: str = "") -> None:
         """Write the answers, where they have changed; `trouble` says why they are not on disk.
 
-        Args:
-            form: The answers.
-            follows: The id of the session that they are a re-test of.
+        They may be a re-test of the session of that id.
         """
         if not form.begun:
-            self._forget_all()
+            try:
+                self.forget()
+            except SaveFailedError as error:
+                self.remark = str(error)
             return
         draft = Draft(
             protocol=self._protocol.battery.id,
@@ -108,7 +105,6 @@ class DraftController:
             self.try_again()
 
     def try_again(self) -> None:
-        """Write what could not be written."""
         if self._draft is None:
             return
         try:
@@ -151,12 +147,11 @@ class DraftController:
         self._drafts.let_go()
 
     def move_to(self, folder: Path) -> None:
-        """Keep answers in another folder from now on; those in hand are written there at once."""
+        """Save answers in another folder from now on; those in hand are written there at once."""
         self._drafts = DraftStore(folder, self._check)
         self.try_again()
 
     def take_remark(self) -> str:
-        """What is to be said once; empty when nothing is."""
         remark, self.remark = self.remark, ""
         return remark
 
@@ -164,12 +159,6 @@ class DraftController:
         self.failure = None
         self._draft = None
         self._in_session = False
-
-    def _forget_all(self) -> None:
-        try:
-            self.forget()
-        except SaveFailedError as error:
-            self.remark = str(error)
 
     def _check(self, draft: Draft, document: TomlDocument) -> None:
         check_questions(draft, self._protocol.battery.id, self._questions, document)
@@ -179,9 +168,3 @@ class DraftController:
 
     def _form(self, draft: Draft) -> IntakeForm:
         return IntakeForm.restored(self._protocol, draft.answers, draft.accepted, draft.at)
-
-    def _waiting(self, path: Path, draft: Draft) -> Waiting:
-        form = self._form(draft)
-        label = form.to_save.get("label", "")
-        answered, asked = form.progress
-        return Waiting(path, str(label), answered, asked, draft.begun)

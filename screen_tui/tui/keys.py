@@ -27,12 +27,7 @@ def key_name(event: Key) -> str:
 
 
 def key_pressed(press: str, when: float) -> Key:
-    """The key press that a click stands for, with the time of the click.
-
-    Args:
-        press: The name of the key, as `trial.keymap.action_key` gives it.
-        when: Monotonic seconds at which the click was read from the terminal.
-    """
+    """The press of the key of that name that a click stands for, at the time it was read at."""
     event = Key(press, " " if press == "space" else press if len(press) == 1 else None)
     event.time = when
     return event
@@ -45,11 +40,9 @@ _NAMES = {"Bksp": "backspace", "↑": "up", "↓": "down", "←": "left", "→":
 
 @dataclass(frozen=True, slots=True)
 class KeyHint:
-    """A key and what it does now.
+    """A key, as it is printed, and what it does now, in a word or two.
 
     Attributes:
-        key: As printed on the key, such as ``Space``.
-        does: A word or two.
         rank: What goes first when there is no room: the highest. Rank 0 always stays.
         do: Does it; None where the screen takes the key in another way.
         also: Names of other keys that do the same.
@@ -63,7 +56,6 @@ class KeyHint:
 
     @property
     def width(self) -> int:
-        """Columns the hint takes."""
         return cells(self.key) + cells(self.does) + 3
 
     @property
@@ -101,13 +93,10 @@ def do_key(hints: Sequence[KeyHint], key: str) -> bool:
 
 
 def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[tuple[KeyHint, ...], ...]:
-    """Arrange hints on at most ``rows`` lines of ``width`` columns.
+    """Arrange hints on at most ``rows`` lines of ``width`` columns, in their order.
 
-    The order is kept. When they do not fit, the hint of the highest rank is dropped, of equals the
-    last one, until they do.
-
-    Returns:
-        The lines, without empty ones.
+    When they do not fit, the hint of the highest rank is dropped, of equals the last one, until
+    they do.
     """
     left = [hint for hint in hints if hint.width <= width]
     lines = _flow(left, width)

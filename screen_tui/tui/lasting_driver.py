@@ -1,7 +1,10 @@
 """The framework's driver for Linux and macOS, made to last.
 
-What would not do as it is, beside what `driver` tells of its output:
+What would not do as it is:
 
+- It writes from a thread of its own, through a queue of thirty entries. When a window is closed the
+  first write fails, that thread dies, and the program waits for ever to put one more entry into the
+  full queue: it neither saves nor ends.
 - Whatever the thread that reads keys stumbles over ends the program, with a traceback that shows
   the values of local variables.
 - Continued after a stop that nobody announced (SIGSTOP), the program would begin a second such
@@ -24,8 +27,7 @@ from typing import IO, Any, Final, cast
 
 from textual.drivers.linux_driver import LinuxDriver
 
-from screen_tui.tui.driver import InputFailed, LastingOutput
-from screen_tui.tui.terminal_input import InputReader
+from screen_tui.tui.terminal_input import InputFailed, InputReader
 
 _LOOK_S: Final = 0.1
 """How long at most to wait for bytes before looking whether the program ends."""
@@ -41,6 +43,33 @@ _MODES: Final = (
     "\x1b[?1000h\x1b[?1003h\x1b[?1015h\x1b[?1006h"  # the mouse
 )
 """What the framework sets at the start, and a shell that had the terminal may have changed."""
+
+
+class LastingOutput:
+    """The terminal as a file; what can no longer be written is dropped.
+
+    Args:
+        file: The file of the terminal.
+    """
+
+    def __init__(self, file: IO[str]) -> None:
+        self._file = file
+
+    def write(self, text: str) -> None:
+        """Write, or drop the text when nobody is there to read it."""
+        try:
+            self._file.write(text)
+        except OSError:
+            return
+
+    def flush(self) -> None:
+        try:
+            self._file.flush()
+        except OSError:
+            return
+
+    def fileno(self) -> int:
+        return self._file.fileno()
 
 
 class LastingDriver(LinuxDriver):
@@ -67,7 +96,6 @@ class LastingDriver(LinuxDriver):
                 self._attributes = termios.tcgetattr(self.fileno)
 
     def stop_application_mode(self) -> None:
-        """Give the terminal back."""
         self._wanted = False
         # The framework may have asked for the mouse in pixels, and would leave it so.
         self.write("\x1b[?1016l")

@@ -21,7 +21,6 @@ from typing import Final
 from screen_tui.errors import INTERRUPTED
 
 ORPHAN_CHECK_S: Final = 2.0
-
 EXIT_OK: Final = 0
 EXIT_FAILED: Final = 1
 
@@ -31,9 +30,8 @@ _EXIT_CODES: Final = {"SIGTERM": EXIT_OK, "SIGHUP": EXIT_OK, "SIGINT": INTERRUPT
 def leave_on_signals(loop: asyncio.AbstractEventLoop, leave: Callable[[int], object]) -> None:
     """Call ``leave`` in the loop when the program is told to end, on systems that have signals.
 
-    Args:
-        loop: The loop of the program; as it is closed, the signals act as usual again.
-        leave: Is given the exit code that the signal asks for where everything is saved.
+    It is given the exit code that the signal asks for where everything is saved. Once the loop is
+    closed, the signals act as usual again.
     """
     for name, code in _EXIT_CODES.items():
         with suppress(AttributeError, NotImplementedError, ValueError, RuntimeError):
@@ -41,11 +39,7 @@ def leave_on_signals(loop: asyncio.AbstractEventLoop, leave: Callable[[int], obj
 
 
 class TerminalWatch:
-    """Tells when the terminal the program was started in is gone.
-
-    Args:
-        answers: Whether the terminal still answers.
-    """
+    """Says when the terminal the program was started in, which answered then, is gone."""
 
     def __init__(self, answers: Callable[[], bool] | None = None) -> None:
         self._answers = answers or _controlling_terminal_answers
@@ -72,13 +66,8 @@ def write_crash_report(folder: Path, error: BaseException, now: datetime) -> Pat
 
     Messages of errors can quote what a person typed, so only their kind is written.
 
-    Args:
-        folder: The data folder; made if it is missing.
-        error: What went wrong.
-        now: For the file name.
-
     Returns:
-        The file, or None when the disk refused it.
+        The file in the data folder, or None when the disk refused it.
     """
     parts: list[str] = []
     seen: BaseException | None = error
@@ -103,12 +92,10 @@ def write_crash_report(folder: Path, error: BaseException, now: datetime) -> Pat
 def crash_sentence(report: Path | None, *, session_saved: bool) -> str:
     """The one line shown in the terminal after a crash; it quotes nothing of the session."""
     where = f"a report without patient data is in {report}" if report else "no report was written"
-    session = (
-        "Every change to the session had been saved"
-        if session_saved
-        else "The last change to the session had NOT been saved"
-    )
-    return f"The program failed and closed itself; {where}. {session}."
+    saved = "Every change to the session had been saved"
+    if not session_saved:
+        saved = "The last change to the session had NOT been saved"
+    return f"The program failed and closed itself; {where}. {saved}."
 
 
 def exit_code(return_code: int | None) -> int:

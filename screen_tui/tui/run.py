@@ -33,10 +33,8 @@ def open_program(
 ) -> int:
     """Open the program on the screen, until the person leaves; gives the exit code.
 
-    Args:
-        protocols: Folders of a clinic's own protocols, read after those of the program.
-        sessions: The folder of saved sessions; None for the usual one.
-        demo: Whether to open on invented sessions.
+    Folders of a clinic's own protocols are read after those of the program; without a folder of
+    sessions it is the usual one. A demonstration opens on invented sessions.
 
     Raises:
         ScreenError: The protocols cannot be used.
@@ -57,12 +55,7 @@ def open_program(
 def run_app(
     opened: Opened, clock: Clock | None = None, *, environ: Mapping[str, str] | None = None
 ) -> int:
-    """Run until the person leaves.
-
-    Args:
-        opened: What the program works with.
-        clock: The clocks; those of the computer when left out.
-        environ: The environment variables; those of the process when left out.
+    """Run until the person leaves, with the computer's clocks and environment when left out.
 
     Returns:
         The exit code: 0 only when the program ended as it should and everything is saved.
@@ -80,25 +73,18 @@ def run_app(
     return exit_code(app.return_code)
 
 
-def _sessions_folder(
-    asked: Path | None,
-    at_the_end: contextlib.ExitStack,
-    *,
-    demo: bool,
-) -> Path:
+def _sessions_folder(asked: Path | None, at_the_end: contextlib.ExitStack, *, demo: bool) -> Path:
     """The folder of sessions; for a demonstration one that is thrown away, unless one is named."""
-    if not demo:
-        return sessions_folder(asked)
-    if asked is None:
+    if demo and asked is None:
         throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
-        folder = Path(at_the_end.enter_context(throw_away))
         tell(
             "screen-tui: a demonstration; what you record in it is thrown away when the "
             "program closes. Add --sessions DIR to keep it."
         )
-        return folder
+        return Path(at_the_end.enter_context(throw_away))
     folder = sessions_folder(asked)
-    tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
+    if demo:
+        tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
     return folder
 
 

@@ -8,7 +8,7 @@ traffic light.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from textual.theme import BUILTIN_THEMES, Theme
@@ -93,15 +93,8 @@ LATER = "It holds from the next start."
 class Settings:
     """How the program is to look and behave.
 
-    Attributes:
-        colour_mode: The look.
-        ascii_only: Draw lines and large signs in ASCII.
-        count_in_s: Seconds counted down before a trial starts; 0 for none.
-        bell: Ring at a start after a count-in, at a target and at an end.
-        flash: Mark the number at the same moments.
-        layout: ``narrow`` draws one column also in a wide window.
-        last_values: Show what was measured last time beside the timer of a re-test.
-        clipboard: Offer to copy the note to the clipboard.
+    In ASCII alone are lines and large signs drawn where the terminal has no other letters; what is
+    not about the look is as in `Preferences`.
     """
 
     colour_mode: ColourMode = "dark"
@@ -117,50 +110,26 @@ class Settings:
 def settings_for(
     preferences: Preferences, environ: Mapping[str, str], *, ascii_only: bool = False
 ) -> Settings:
-    """What a person prefers, as far as their terminal allows it.
-
-    Args:
-        preferences: What is preferred.
-        environ: The environment variables, which tell what the terminal shows.
-        ascii_only: Draw lines and large signs in ASCII.
-    """
-    return Settings(
-        colour_mode=choose_colour_mode(preferences.theme, environ),
-        ascii_only=ascii_only,
-        count_in_s=preferences.count_in_s,
-        bell=preferences.bell,
-        flash=preferences.flash,
-        layout=preferences.layout,
-        last_values=preferences.last_values,
-        clipboard=preferences.clipboard,
-    )
+    """What a person prefers, as far as their terminal, which the environment names, allows it."""
+    mode = choose_colour_mode(preferences.theme, environ)
+    same = {one.name: getattr(preferences, one.name) for one in fields(Settings)[2:]}
+    return Settings(mode, ascii_only, **same)
 
 
 def settings_after(
     now: Settings, preferences: Preferences, name: str, environ: Mapping[str, str]
 ) -> tuple[Settings, str]:
-    """Take a changed preference into the settings of the running program.
-
-    Args:
-        now: The settings so far.
-        preferences: What is preferred, the change included.
-        name: The preference that has changed.
-        environ: The environment variables.
+    """Take the changed preference of that name into the settings of the running program.
 
     Returns:
         The settings that hold at once, and a sentence on what does not; empty when all does.
     """
     wanted = settings_for(preferences, environ, ascii_only=now.ascii_only)
-    if name == "theme":
-        return _with_look(now, wanted.colour_mode, preferences, environ)
+    mode = wanted.colour_mode
     if name in ("protocol", "protocols"):
         return now, LATER
-    return replace(wanted, colour_mode=now.colour_mode), ""
-
-
-def _with_look(
-    now: Settings, mode: ColourMode, preferences: Preferences, environ: Mapping[str, str]
-) -> tuple[Settings, str]:
+    if name != "theme":
+        return replace(wanted, colour_mode=now.colour_mode), ""
     if environ.get("NO_COLOR") and preferences.theme not in ("auto", mode):
         return now, "NO_COLOR is set, so it is shown without colour as long as that is so."
     if leaves_colours_to_terminal(mode) != leaves_colours_to_terminal(now.colour_mode):

@@ -27,6 +27,18 @@ _MAKES_NO_SENSE = (ValueError, ArithmeticError)
 """What the framework raises over a number in a sequence: one that is no character, or zero."""
 
 
+class InputFailed(Message):
+    """Nothing is read from the terminal any more.
+
+    Args:
+        error: What went wrong.
+    """
+
+    def __init__(self, error: Exception) -> None:
+        super().__init__()
+        self.error = error
+
+
 class InputDecoder:
     """UTF-8, with a replacement character for what is none.
 
@@ -40,7 +52,6 @@ class InputDecoder:
         self._numbers_to_come = 0
 
     def decode(self, data: bytes) -> str:
-        """Give the characters that are whole by now."""
         return "".join(self._decoded(byte) for byte in data)
 
     def _decoded(self, byte: int) -> str:
@@ -65,7 +76,6 @@ class InputReader:
         self._parser = XTermParser()
 
     def feed(self, data: bytes) -> Iterator[Message]:
-        """Give what these bytes complete."""
         for character in self._decoder.decode(data):
             yield from self._read(character)
 

@@ -12,8 +12,8 @@ from screen_tui.practice.run import PracticeRun
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
 from screen_tui.timing.kinds.repeat_hold import RepeatHold
+from screen_tui.tui.screens.before_testing import ReferFirstScreen
 from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen
-from screen_tui.tui.screens.refer_first import ReferFirstScreen
 from screen_tui.tui.screens.test import TestScreen
 from support.hands import Driver
 

@@ -8,10 +8,9 @@ from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.answers import AnswersScreen
+from screen_tui.tui.screens.before_testing import AnswersScreen, ReferFirstScreen
 from screen_tui.tui.screens.edit_plan import EditPlanScreen
 from screen_tui.tui.screens.note import NoteScreen, SheetScreen
-from screen_tui.tui.screens.refer_first import ReferFirstScreen
 from screen_tui.tui.screens.result import DetailsScreen, PlanScreen, ResultScreen
 from screen_tui.tui.screens.test import TestScreen
 

@@ -6,9 +6,8 @@ import pytest
 from support.form_keys import NOT_ASKED
 
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen, ReferFirstScreen
 from screen_tui.tui.screens.note import NoteScreen
-from screen_tui.tui.screens.refer_first import ReferFirstScreen
 from screen_tui.tui.screens.test import TestScreen
 
 SIZES = [(60, 20), (80, 24), (120, 40)]

@@ -15,9 +15,8 @@ from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.screens.before_testing import BeforeTestingScreen
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen, ReferFirstScreen
 from screen_tui.tui.screens.note import NoteScreen
-from screen_tui.tui.screens.refer_first import ReferFirstScreen
 from screen_tui.tui.screens.test import TestScreen
 
 UNTIL_LABEL = ["n", "1", "n", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED]

@@ -7,9 +7,8 @@ import re
 import pytest
 
 from screen_tui.guides import TOPICS, guide
-from screen_tui.tui.drawing.guide import draw_guide
 from screen_tui.tui.drawing.rows import ascii_rows, plain, row_cells
-from screen_tui.tui.screens.help import HelpScreen, TopicsScreen
+from screen_tui.tui.screens.help import HelpScreen, TopicsScreen, draw_guide
 from screen_tui.tui.screens.start import StartScreen
 
 

@@ -29,7 +29,7 @@ from screen_tui.preferences import Preferred
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import Item
-from screen_tui.tui import rows_widget
+from screen_tui.tui import widgets
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.drawing.rows import (
     Span,
@@ -86,7 +86,7 @@ def misdrawn(driver: Driver) -> list[tuple[str, str, str]]:
             found.append((part, f"{region.height} rows", f"{len(rows)} rows"))
         for line, drawn in zip(lines[region.y : region.bottom], rows, strict=False):
             shown = "".join(line.split())
-            wanted = "".join("".join(rows_widget.inert(span.text) for span in drawn).split())
+            wanted = "".join("".join(widgets.inert(span.text) for span in drawn).split())
             fits = row_cells(drawn) <= driver.app.size.width - 2
             if shown != wanted and not (shown and not fits and wanted.startswith(shown)):
                 found.append((part, shown, wanted))

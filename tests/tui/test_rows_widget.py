@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 from textual.strip import Strip
 
 from screen_tui.tui.drawing.rows import Row, row
-from screen_tui.tui.rows_widget import RowsWidget
+from screen_tui.tui.widgets import RowsWidget
 
 
 class Counting(RowsWidget):

@@ -15,7 +15,7 @@ from support.small_protocol import STARTED
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session, new_session_id
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.driver import LastingOutput
+from screen_tui.tui.lasting_driver import LastingOutput
 
 PROGRAM = """
 import signal, sys

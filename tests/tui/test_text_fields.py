@@ -10,11 +10,11 @@ from textual import events
 
 from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui.field import Field
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.screens.visits import VisitsScreen
+from screen_tui.tui.widgets import Field
 
 TO_THE_LABEL = ("n", "1", "n", "1", "enter", "1", "enter", "1", "enter", *NOT_ASKED)
 """From Start to the first question that is answered in words."""

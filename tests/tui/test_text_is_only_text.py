@@ -32,7 +32,7 @@ from screen_tui.preferences import Preferences
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.tui import rows_widget
+from screen_tui.tui import widgets
 from screen_tui.tui.drawing.rows import Span
 
 
@@ -98,16 +98,16 @@ def test_ten_thousand_characters_are_refused_in_every_text() -> None:
 
 @pytest.mark.parametrize("text", STEERING, ids=ascii)
 def test_what_steers_a_terminal_is_a_mark_wherever_else_it_comes_from(text: str) -> None:
-    pieces = rows_widget.segments((Span(f"a{text}b"),), Style())
+    pieces = widgets.segments((Span(f"a{text}b"),), Style())
     shown = "".join(piece.text for piece in pieces)
     assert first_control_character(shown) is None
-    marked = (rows_widget.REPLACEMENT if first_control_character(c) else c for c in text)
+    marked = (widgets.REPLACEMENT if first_control_character(c) else c for c in text)
     assert shown == f"a{''.join(marked)}b"
 
 
 def test_there_is_one_door_from_text_to_the_screen() -> None:
     """Nothing but the rows widget builds what the framework shows; a field is never shown."""
-    doors = {"rows_widget.py", "field.py"}
+    doors = {"widgets.py"}
     for file in sorted(Path(screen_tui.tui.__file__).parent.rglob("*.py")):
         tree = ast.parse(file.read_text("utf-8"))
         for node in ast.walk(tree):
@@ -188,11 +188,11 @@ async def test_text_is_shown_as_typed_on_every_screen(
 
 def shown(text: str) -> str:
     """What a row of that text becomes on the screen."""
-    return "".join(piece.text for piece in rows_widget.segments((Span(text),), Style()))
+    return "".join(piece.text for piece in widgets.segments((Span(text),), Style()))
 
 
 @given(st.text(max_size=60))
 def test_text_is_never_interpreted(text: str) -> None:
-    assert shown(text) == rows_widget.inert(text)
+    assert shown(text) == widgets.inert(text)
     assert len(shown(text)) == len(text)
     assert not any(ord(sign) < 32 or 0x7F <= ord(sign) < 0xA0 for sign in shown(text))

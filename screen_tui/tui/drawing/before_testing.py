@@ -15,6 +15,7 @@ from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
     Span,
+    TextRole,
     bulleted,
     cells,
     clipped,
@@ -55,7 +56,8 @@ def draw_questions(
 ) -> list[Row]:
     """Draw a page of questions: its lines, and below or beside them the one in hand.
 
-    The lines turn like pages, so that those which were not in sight come together.
+    The lines turn like pages, so that those which were not in sight come together. There are at
+    most as many rows as there is height for.
 
     Args:
         questions: Those of the page, as they are now.
@@ -63,9 +65,6 @@ def draw_questions(
         height: Rows there are.
         cursor: Where in what is typed the cursor is; behind it when left out.
         tests: Draws, to a width, what is shown where the tests are begun.
-
-    Returns:
-        At most as many rows as there is height for.
     """
     if width >= BESIDE_FROM:
         lines = _lines(questions, _LINE, height)
@@ -93,10 +92,11 @@ def _lines(questions: Sequence[QuestionRow], width: int, height: int) -> list[Ro
     """The lines of the page that are in sight, the one in hand among them."""
     at = next(place for place, one in enumerate(questions) if one.current)
     first = max(min(at // height * height, len(questions) - height), 0)
-    rows: list[Row] = []
-    for one in questions[first : first + height]:
-        rows += pressing([_line(one, width)], f"{QUESTION}{one.id}")
-    return rows
+    return [
+        line
+        for one in questions[first : first + height]
+        for line in pressing([_line(one, width)], f"{QUESTION}{one.id}")
+    ]
 
 
 def _line(shown: QuestionRow, width: int) -> Row:
@@ -107,16 +107,14 @@ def _line(shown: QuestionRow, width: int) -> Row:
     answer = clipped(answer, max(width - 6 - cells(shown.question.short), width // 2 - 2))
     short = clipped(shown.question.short, max(width - 5 - cells(answer), 1))
     dots = "·" * max(width - 4 - cells(short) - cells(answer), 0)
-    return (
-        mark,
-        Span(short, "cursor" if shown.current else "plain"),
-        Span(f" {dots} ", "quiet"),
-        _told(shown, answer),
-    )
+    name = Span(short, "cursor" if shown.current else "plain")
+    role: TextRole = "strong" if shown.answer else "quiet"
+    role = "second" if shown.raised or shown.error else role
+    return (mark, name, Span(f" {dots} ", "quiet"), Span(answer, role))
 
 
 def _answer(shown: QuestionRow) -> str:
-    """The answer as its line tells it; each state has a word of its own."""
+    """The answer as its line has it; each state has a word of its own."""
     if shown.raised:
         return "YES, REFER"
     if shown.error:
@@ -124,12 +122,6 @@ def _answer(shown: QuestionRow) -> str:
     if shown.question.caution and shown.answer and shown.answer != "no":
         return CLEARED
     return shown.answer or ("-" if shown.question.optional else "open")
-
-
-def _told(shown: QuestionRow, answer: str) -> Span:
-    if shown.raised or shown.error:
-        return Span(answer, "second")
-    return Span(answer, "strong" if shown.answer else "quiet")
 
 
 # The one in hand.
@@ -177,14 +169,9 @@ def _options(shown: QuestionRow, width: int) -> list[Row]:
         elif option.chosen:
             label += " [x]"
         key = f" {option.key} "
-        item = row(
-            Span(key, "key", option.key),
-            Span(
-                clipped(label, max(width - cells(key), 1)),
-                "second" if option.chosen else "plain",
-                option.key,
-            ),
-        )
+        role: TextRole = "second" if option.chosen else "plain"
+        label = clipped(label, max(width - cells(key), 1))
+        item = row(Span(key, "key", option.key), Span(label, role, option.key))
         if line and row_cells(line) + _BETWEEN + row_cells(item) > width:
             rows.append(line)
             line = ()
@@ -217,21 +204,15 @@ def draw_battery(
     """Draw the tests that follow from the answers so far, with their minutes."""
     width = min(width, _LINE)
     rows = [row(Span(f"Tests, {minutes(sum(item.minutes for item in items))}", "strong"))]
-    for test, takes in _minutes_per_test(items).items():
-        rows.append(ends(row("  ", test_name(protocol, test, None)), row(minutes(takes)), width))
+    for test in dict.fromkeys(item.test for item in items):
+        takes = minutes(sum(item.minutes for item in items if item.test == test))
+        rows.append(ends(row("  ", test_name(protocol, test, None)), row(takes), width))
     by_reason: dict[str, list[str]] = {}
     for one in held_back:
         by_reason.setdefault(one.reason, []).append(test_name(protocol, one.test, None))
     for reason, names in by_reason.items():
         rows += paragraph(f"not {', '.join(names)}: {reason}", width, "quiet", indent=2)
     return rows
-
-
-def _minutes_per_test(items: Sequence[Item]) -> dict[str, float]:
-    per_test: dict[str, float] = {}
-    for item in items:
-        per_test[item.test] = per_test.get(item.test, 0.0) + item.minutes
-    return per_test
 
 
 def beside(left: Sequence[Row], right: Sequence[Row], width: int) -> list[Row]:

@@ -16,13 +16,7 @@ TextRole = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A piece of text with one role.
-
-    Attributes:
-        text: What is written.
-        role: How it is set off.
-        press: The name of the key that a click or a tap on it stands for; "" for none.
-    """
+    """A piece of text with one role; a click or a tap on it stands for the key of that name."""
 
     text: str
     role: TextRole = "plain"
@@ -34,7 +28,6 @@ BLANK: Row = ()
 
 CURSOR = "▏"
 """Stands where the next letter goes."""
-
 
 _LEAST_BESIDE = 10
 """Columns a text must have beside what stands before it."""
@@ -101,14 +94,10 @@ def paragraph(
     first: Sequence[Span] = (),
     indent: int | None = None,
 ) -> list[Row]:
-    """Set a text to a width, with an optional head on the first line.
+    """Set a text to a width, with a head such as a bullet or a label on the first line.
 
-    Args:
-        text: What to set.
-        width: Columns there are, the head included.
-        role: For the text.
-        first: The head, such as a bullet or a label.
-        indent: Columns before the later lines; by default those of the head.
+    The width includes the head. Before the later lines there are as many columns as it takes, or
+    as the indent says.
     """
     head = tuple(first)
     head_cells = row_cells(head)
@@ -126,12 +115,8 @@ def paragraph(
 def typed_rows(text: str, cursor: int, width: int, head: str, behind: str = "") -> list[Row]:
     """Set what is typed, blanks and all, broken where the line ends, with the cursor in it.
 
-    Args:
-        text: What is typed.
-        cursor: How many of its characters stand before the cursor.
-        width: Columns there are.
-        head: Before the first line; the later ones begin below the text.
-        behind: After the last line.
+    There is a head before the first line, below which the later ones are indented, and something
+    behind the last.
     """
     shown = f"{text[:cursor]}{CURSOR}{text[cursor:]}"
     pieces = chop_cells(shown, max(width - cells(head) - cells(behind), 1))
@@ -181,10 +166,7 @@ def clipped(text: str, width: int) -> str:
 
 
 def ends(left: Row, right: Row, width: int) -> Row:
-    """A row with one part at its left and one at its right end; the left is clipped if need be.
-
-    The right is clipped only where it alone is too wide.
-    """
+    """A row with a part at each end; the right one is clipped only where it alone is too wide."""
     right = _fitted(right, width)
     fitted = _fitted(left, width - row_cells(right) - 1)
     gap = width - row_cells(fitted) - row_cells(right)
@@ -217,13 +199,7 @@ LINE = "line "
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A line that can be chosen.
-
-    Attributes:
-        section: The heading it stands under; empty for none.
-        key: A key that chooses it at once; empty for none.
-        text: What it is.
-    """
+    """A line that can be chosen: under a heading or none, at once by a key or by no key."""
 
     section: str
     key: str
@@ -231,12 +207,7 @@ class Choice:
 
 
 def draw_lines(choices: Sequence[Choice], at: int, width: int) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the list.
-
-    Args:
-        choices: The lines.
-        at: The place of the chosen one.
-        width: Columns there are.
+    """Draw a list with the line of that place chosen.
 
     Returns:
         The rows, and the first and last row of the chosen line, with the heading above it.

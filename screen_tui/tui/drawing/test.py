@@ -51,12 +51,8 @@ _CHOICE_CELLS = 9
 def draw_test(view: TrialView, width: int, height: int, page: int = 0) -> list[Row]:
     """Draw a trial so that it fits.
 
-    Args:
-        view: The trial at this moment.
-        width: Columns there are.
-        height: Rows there are.
-        page: Which part of what is read before the start, where it does not fit; after the last
-            one comes the first again.
+    Of what is read before the start and does not fit, it is that page; after the last one comes
+    the first again.
     """
     if width < LEAST_COLUMNS or height < LEAST_ROWS:
         return clock_rows(view, width)[:height]
@@ -156,18 +152,14 @@ def leg_row(view: TrialView, width: int) -> Row:
     for text in (view.trial, view.target):
         if text and sum(cells(one.text) + 2 for one in parts) + cells(text) <= width:
             parts.append(Span(text))
-    if word != "RIGHT":
-        return _spaced(parts)
-    return ends((), _spaced(parts[::-1]), width)
+    in_order = parts if word != "RIGHT" else parts[::-1]
+    spaced = tuple(span for part in in_order for span in (Span("  "), part))[1:]
+    return spaced if word != "RIGHT" else ends((), spaced, width)
 
 
 def _names_target(view: TrialView, width: int) -> bool:
     """Whether the row of the leg has room for the target."""
     return view.target in "".join(span.text for span in leg_row(view, width))
-
-
-def _spaced(parts: Sequence[Span]) -> Row:
-    return (parts[0], *(span for part in parts[1:] for span in (Span("  "), part)))
 
 
 def number_rows(view: TrialView, width: int, rows: int) -> list[Row]:
@@ -207,11 +199,7 @@ def question_rows(view: TrialView, width: int, room: int) -> list[Row]:
 def status_rows(view: TrialView, width: int, rows: int, *, name_signs: bool = False) -> list[Row]:
     """How the trial goes; the rows are there while they are empty too, so that nothing moves.
 
-    Args:
-        view: The trial at this moment.
-        width: Columns there are.
-        rows: Rows there are, at most two.
-        name_signs: Say which signs were seen, since they stand nowhere else.
+    There are one or two. The signs that were seen are named where they are shown nowhere else.
     """
     seen = [sign.label for sign in view.signs if sign.on and name_signs]
     marks = [view.progress, view.ended, view.watched, view.pain, *seen]

@@ -23,9 +23,8 @@ from screen_tui.tui.drawing.rows import (
     press_at,
     row,
 )
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint, do_key, key_name, key_pressed, lay_out, rows_of
-from screen_tui.tui.rows_widget import RowsWidget
+from screen_tui.tui.widgets import Field, RowsWidget
 
 if TYPE_CHECKING:
     from screen_tui.tui.app import ScreenApp
@@ -51,12 +50,7 @@ _SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A body: its rows, and which of them must be in sight.
-
-    Attributes:
-        rows: As many as there are; what does not fit is scrolled.
-        focus: The first and last row that must be seen, or None.
-    """
+    """A body: its rows, and the first and last of those that must be in sight, if any."""
 
     rows: Sequence[Row]
     focus: tuple[int, int] | None = None
@@ -85,6 +79,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     FILTERS_KEYS: ClassVar[bool] = False
     """Whether a held key counts once here; elsewhere a key acts each time it comes."""
 
+    heading: str = ""
     field: Field | None = None
     """The text that is typed here now; None where keys have other meanings."""
     said: str = ""
@@ -99,25 +94,22 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def host(self) -> ScreenApp:
-        """The app, as the type it is."""
         return cast("ScreenApp", self.app)
 
     # What a subclass fills in.
 
     def head(self) -> tuple[Row, Row]:
-        """What stands at the left and at the right end of the first line."""
-        return (), ()
+        """What is at the left and at the right end of the first line."""
+        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         """Draw the body for ``width`` columns; ``height`` rows of it are in sight."""
         raise NotImplementedError
 
     def notice(self) -> str:
-        """A sentence above the keys, or nothing."""
         return self.said_of_typing or self.said
 
     def hints(self) -> Sequence[KeyHint]:
-        """The keys that do something now."""
         return ()
 
     def take_key(self, key: str, event: events.Key) -> bool:
@@ -126,7 +118,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         return do_key(self.hints(), key)
 
     def go_back(self) -> None:
-        """Go without a result."""
         self.dismiss(None)
 
     def typed(self) -> None:
@@ -138,30 +129,21 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def compose(self) -> ComposeResult:
         """Lay out the four parts, and what is shown in a window that is too small for them."""
-        yield RowsWidget(id="head")
-        yield RowsWidget(id="body")
-        yield RowsWidget(id="notice")
-        yield RowsWidget(id="keys")
-        yield RowsWidget(id="too-small")
+        yield from map(RowsWidget, ("head", "body", "notice", "keys", "too-small"))
 
     def on_mount(self) -> None:
-        """Draw for the first time."""
         self.redraw()
 
     def on_screen_resume(self) -> None:
-        """Draw again after another screen was on top."""
         self.redraw()
 
     def on_resize(self) -> None:
-        """Fit the window."""
         self.redraw()
 
     def on_mouse_scroll_down(self) -> None:
-        """Scroll with a wheel or a finger."""
         self._scroll_by(3)
 
     def on_mouse_scroll_up(self) -> None:
-        """Scroll back."""
         self._scroll_by(-3)
 
     @property
@@ -171,12 +153,10 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     @property
     def is_drawn(self) -> bool:
-        """Whether there is anything to be seen of it."""
         return bool(self._shown)
 
     @property
     def scrolled_to_end(self) -> bool:
-        """Whether the last row is in sight."""
         return self._offset + self._room >= len(self._drawn.rows)
 
     def redraw(self) -> None:
@@ -314,18 +294,16 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         """Do what was pressed before this key and waits in the filter; it may lead elsewhere."""
 
     def act_on(self, key: str, event: events.Key) -> None:
-        """Act on a key that is for this page."""
         if not self.FILTERS_KEYS:
             # Held on, it does nothing on the page it leads to.
             self.host.keys = self.host.keys.seen(key, event.time)
+        if key in LEAVE_KEYS:
+            self.host.ask_to_leave()
         taken = (
-            self._leave_program(key)
+            key in LEAVE_KEYS
             or self._edit(event)
             or self.take_key(key, event)
-            or self._stop(key)
-            or self._help(key)
-            or self._show_answers(key)
-            or self._list_keys(key)
+            or self._everywhere(key)
             or self.scroll(key)
         )
         if taken:
@@ -376,10 +354,9 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         hints = self._all_hints()
         if self.is_small:
             return rows_of(lay_out(hints, width, rows=1))
-        lines = lay_out(hints, width)
-        if self.lists_keys and not _all_fit(hints, lines):
-            lines = lay_out((*hints, KeyHint(MORE_KEY, "more", 0)), width)
-        return rows_of(lines)
+        if self.lists_keys and not _all_fit(hints, width):
+            hints = (*hints, KeyHint(MORE_KEY, "more", 0))
+        return rows_of(lay_out(hints, width))
 
     def _forward_event(self, event: events.Event) -> None:
         # What reaches a handler of the mouse is a copy that has lost the time it was read at.
@@ -393,32 +370,21 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         if press and self.has_the_keys:
             self.take_press(press, when)
 
-    def _leave_program(self, key: str) -> bool:
-        """Leave the program, or ask about it."""
-        if key not in LEAVE_KEYS:
+    def _everywhere(self, key: str) -> bool:
+        """Do what a key does on every page where it has a meaning; False where it has none."""
+        if key == STOP_KEY and self._stoppable:
+            self.host.ask_to_stop()
+        elif key == HELP_KEY and not self.typing_now:
+            self.host.show_help()
+        elif key == ANSWERS_KEY and self.host.answers_can_be_changed(self):
+            self.host.change_answers()
+        elif key == MORE_KEY and self.lists_keys:
+            hints = self._all_hints()
+            if _all_fit(hints, self.size.width - 2):
+                return False
+            self.host.list_keys(hints, self._press_chosen)
+        else:
             return False
-        self.host.ask_to_leave()
-        return True
-
-    def _stop(self, key: str) -> bool:
-        """Ask about stopping the whole screen, which one key does from everywhere."""
-        if key != STOP_KEY or not self._stoppable:
-            return False
-        self.host.ask_to_stop()
-        return True
-
-    def _help(self, key: str) -> bool:
-        """Show help, which one key does from everywhere."""
-        if key != HELP_KEY or self.typing_now:
-            return False
-        self.host.show_help()
-        return True
-
-    def _show_answers(self, key: str) -> bool:
-        """Show the answers before testing, which one key does from each page of a session."""
-        if key != ANSWERS_KEY or not self.host.answers_can_be_changed(self):
-            return False
-        self.host.change_answers()
         return True
 
     @property
@@ -441,23 +407,13 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         """Whether all keys may be listed on a page of their own now."""
         return not self.typing_now
 
-    def _list_keys(self, key: str) -> bool:
-        """List all keys, where not all of them can be shown."""
-        if key != MORE_KEY or not self.lists_keys:
-            return False
-        hints = self._all_hints()
-        if _all_fit(hints, lay_out(hints, self.size.width - 2)):
-            return False
-        self.host.list_keys(hints, self._press_chosen)
-        return True
-
-    def _press_chosen(self, press: str | None) -> None:
-        if press is not None and self.has_the_keys:
+    def _press_chosen(self, press: str) -> None:
+        if self.has_the_keys:
             self.take_press(press, self.host.clock.monotonic())
 
 
-def _all_fit(hints: Sequence[KeyHint], lines: Sequence[Sequence[KeyHint]]) -> bool:
-    return sum(len(line) for line in lines) == len(hints)
+def _all_fit(hints: Sequence[KeyHint], width: int) -> bool:
+    return sum(len(line) for line in lay_out(hints, width)) == len(hints)
 
 
 def screen_head(title: str, *right: str) -> tuple[Row, Row]:

@@ -1,4 +1,4 @@
-"""Before testing: the knee and safety, then the history, then who it is."""
+"""Before testing: the knee and safety, then the history, then who it is; and its answers later."""
 
 from __future__ import annotations
 
@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 from textual import events
 
+from screen_tui.engine.safety import URGENCY
 from screen_tui.errors import SaveFailedError
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.words import short_source
 from screen_tui.session.model import Intake, Session
 from screen_tui.trial.battery import Item, plan_battery, withheld
 from screen_tui.trial.intake import IntakeForm, age_so_far, intake_so_far
@@ -19,14 +21,13 @@ from screen_tui.tui.drawing.before_testing import (
     draw_caution,
     draw_questions,
 )
-from screen_tui.tui.drawing.rows import Row, Span, paragraph, row
+from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
 from screen_tui.tui.drawing.words import minutes
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import LEAST_COLUMNS, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.help import HelpScreen
-from screen_tui.tui.screens.refer_first import ReferFirstScreen
+from screen_tui.tui.widgets import Field
 
 NO_TO_ALL, NOTHING_ELSE = "0", "-"
 """On the page of safety, and on that of the history, where 0 may be an answer."""
@@ -96,11 +97,9 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     @property
     def asked_for(self) -> frozenset[str]:
-        """Tests that are asked for from the start."""
         return frozenset()
 
     def items(self, form: IntakeForm) -> tuple[Item, ...]:
-        """The tests that follow from the answers so far."""
         return plan_battery(*self._so_far(form), self.asked_for)
 
     def _so_far(self, form: IntakeForm) -> tuple[ScreenProtocol, Intake, int | None]:
@@ -140,7 +139,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         return (*own, *self._silence(), back, KeyHint("↑↓", "move", 4), *letters)
 
     def leave_hint(self) -> KeyHint:
-        """The key that leaves the page."""
         return KeyHint("q", "leave", 2)
 
     def _silence(self) -> Sequence[KeyHint]:
@@ -252,20 +250,19 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
             back="continue answering",
         )
-        self.host.push_screen(AskDialog(question), self._leave)
+        self.host.ask(AskDialog(question), self._leave)
 
-    def _leave(self, answer: str | None) -> None:
-        answers = self.host.controller.draft
+    def _leave(self, answer: str) -> None:
+        answers, said = self.host.controller.draft, ""
         if answer == LEAVE:
             answers.let_go()
-            self.host.go_start()
-        elif answer == FORGET:
+        else:
             try:
                 answers.forget()
+                said = "The answers are forgotten."
             except SaveFailedError as error:
-                self.host.go_start(str(error))
-            else:
-                self.host.go_start("The answers are forgotten.")
+                said = str(error)
+        self.host.go_start(said)
 
 
 class CautionScreen(BaseScreen[None]):
@@ -298,3 +295,115 @@ def _field_of(form: IntakeForm) -> Field | None:
     if question.kind not in TYPED:
         return None
     return Field(form.text, longest(question), characters(question))
+
+
+class ReferFirstScreen(BaseScreen[str]):
+    """Says what the answer means and what comes next.
+
+    It is dismissed with the key that the questions then take: ``backspace`` when the answer is
+    taken back, ``c`` when it is known and cleared, ``enter`` when it holds.
+    """
+
+    GUIDE = "before-testing"
+    ANY_SIZE = True
+
+    def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
+        super().__init__()
+        self.protocol = protocol
+        self.caution = caution
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head("Safety", "no test now")
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        caution = self.caution
+        source = short_source(self.protocol, caution.source)
+        how_soon = URGENCY[caution.urgency]
+        return Drawn(
+            [
+                *paragraph(f"REFER FIRST: {how_soon.upper()}", width, "cursor"),
+                *paragraph(caution.name, width, "strong"),
+                BLANK,
+                rule(width, "Usual next step"),
+                *paragraph(caution.next_step, width),
+                BLANK,
+                rule(width, "What it means"),
+                *paragraph(f"{caution.means} ({source})", width),
+            ]
+        )
+
+    def notice(self) -> str:
+        return "Enter continues without tests, to a note that says refer first."
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (
+            KeyHint("Enter", "refer first", 0),
+            KeyHint(CLEAR, "known and cleared", 0),
+            KeyHint("b", "not meant", 0),
+        )
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        del event
+        if key in ("b", "backspace"):
+            self.dismiss("backspace")
+        elif key in (CLEAR, "enter"):
+            self.dismiss(key)
+        else:
+            return False
+        return True
+
+
+class AnswersScreen(BeforeTestingScreen):
+    """Shows what was answered and changes it; each answer is saved once the form is complete.
+
+    It is dismissed with whether anything was changed.
+
+    Args:
+        form: The answers of the session in hand.
+    """
+
+    def __init__(self, form: IntakeForm) -> None:
+        super().__init__(form)
+        self._changed = False
+
+    def leave_hint(self) -> KeyHint:
+        return KeyHint("q", "back", 0)
+
+    def take_key(self, key: str, event: events.Key) -> bool:
+        # The key that opened the page closes it, too, as does that which leads back elsewhere.
+        if key in ("a", "b") and not self.typing_now:
+            key = "q"
+        return super().take_key(key, event)
+
+    def _take(self, form: IntakeForm) -> None:
+        moved = self.form is None or form.at != self.form.at
+        super()._take(form)
+        # What is half typed may be possible and not meant.
+        if moved or form.current.kind not in TYPED:
+            self._save(form)
+
+    def _keep(self, form: IntakeForm) -> None:
+        del form
+        self.said = ""
+
+    def _save(self, form: IntakeForm) -> None:
+        if form.tellable and self.host.controller.change_answers(*form.result()):
+            self._changed = True
+
+    def _after_refer(self, key: str | None) -> None:
+        super()._after_refer(key)
+        if self.form is not None and self.form.raised and key == "enter":
+            self._accept(self.form)
+
+    def _accept(self, form: IntakeForm) -> None:
+        self._save(form)
+        self.dismiss(self._changed)
+
+    def _ask_to_leave(self, form: IntakeForm) -> None:
+        if form.complete:
+            self._accept(form)
+            return
+        at = form.missing[0]
+        self._take(form.go_to(at).key("enter", None))
+        self.said = "This answer is still needed."

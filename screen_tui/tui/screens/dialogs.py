@@ -17,6 +17,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import SKIP_REASONS, Trial
 from screen_tui.trial import record
+from screen_tui.trial.reasons import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -27,12 +28,13 @@ from screen_tui.tui.drawing.rows import (
     row,
     typed_rows,
 )
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import BaseScreen, Drawn
+from screen_tui.tui.widgets import Field
 
 MOST_CHARACTERS = 120
 MOST_OF_A_PATH = 1000
+ANOTHER_REASON = "another reason, typed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +44,8 @@ class Question:
     Attributes:
         title: For the head of the screen.
         lead: Paragraphs before the answers.
-        answers: Up to eight, at the digits from 1.
-        own_words: What stands at 0 to type an answer; empty when none may be typed.
+        answers: Up to nine, at the digits from 1.
+        own_words: What is at 0 to type an answer; empty when none may be typed.
         back: What going back without an answer does.
         most: Characters an answer in own words may have.
     """
@@ -57,20 +59,14 @@ class Question:
 
 
 class AskDialog(BaseScreen[str | None]):
-    """Asks, and is dismissed with the answer's text, or None when it was left with b.
-
-    Args:
-        question: What to ask.
-    """
+    """Asks, and is dismissed with the answer's text, or None when it was left with b."""
 
     ANY_SIZE = True
 
     def __init__(self, question: Question) -> None:
         super().__init__()
+        self.heading = question.title
         self.question = question
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head(self.question.title)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -121,10 +117,8 @@ class TypeInDialog(BaseScreen[str | None]):
     """Asks for one line, and is dismissed with it, or with None when it was left empty.
 
     Args:
-        title: For the head of the screen.
         lead: What to type and what it is for.
         refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
-        most: Characters there may be.
     """
 
     field: Field
@@ -137,9 +131,6 @@ class TypeInDialog(BaseScreen[str | None]):
         self.lead = lead
         self.refuse = refuse
         self.field = Field(most=most)
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -174,23 +165,17 @@ def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
 KEEP = "save it, then continue"
 STRIKE = "make it void, then continue"
 FORGET = "leave it; no trial was done"
+CORRECTED = "Corrected; the first value stays in the record."
 
 
 def leave_trial_dialog(test_name: str, *, ended: bool) -> AskDialog:
     """Ask what becomes of a trial when its screen is left; going back changes nothing.
 
-    Args:
-        test_name: The test and its leg.
-        ended: Whether there is a trial that can be kept, not only something prepared.
+    One that has not ended is only something prepared, which cannot be saved.
     """
-    return AskDialog(
-        Question(
-            title="Not saved yet",
-            lead=(f"{test_name}: this trial is not in the session so far.",),
-            answers=(KEEP, STRIKE) if ended else (FORGET,),
-            back="stay here",
-        )
-    )
+    lead = f"{test_name}: this trial is not in the session so far."
+    answers = (KEEP, STRIKE) if ended else (FORGET,)
+    return AskDialog(Question("Not saved yet", (lead,), answers, back="stay here"))
 
 
 YES_AGAIN = "Yes: refer first"
@@ -199,41 +184,35 @@ NO_AGAIN = "No: examined again, and it holds"
 
 def ask_again_dialog(caution: Caution, raised: CautionRaised) -> AskDialog:
     """Ask a safety question once more whose no the findings contradict."""
-    return AskDialog(
-        Question(
-            title="Ask again",
-            lead=(
-                f"{caution.name}: {raised.because}. {raised.ask}",
-                caution.question,
-            ),
-            answers=(YES_AGAIN, NO_AGAIN),
-            back="later; until then nothing is started",
-        )
-    )
+    lead = (f"{caution.name}: {raised.because}. {raised.ask}", caution.question)
+    back = "later; until then nothing is started"
+    return AskDialog(Question("Ask again", lead, (YES_AGAIN, NO_AGAIN), back=back))
 
 
 def skip_dialog(test_name: str) -> AskDialog:
-    """Ask why a test is not done; the answer stands in the note."""
-    return AskDialog(
-        Question(
-            title="Skip this test",
-            lead=(f"{test_name}: why is it not done? The reason goes into the note.",),
-            answers=SKIP_REASONS,
-            own_words="another reason, typed",
-            back="back, not skipped",
-        )
-    )
+    """Ask why a test is not done; the answer is in the note."""
+    lead = f"{test_name}: why is it not done? The reason goes into the note."
+    back = "back, not skipped"
+    return AskDialog(Question("Skip this test", (lead,), SKIP_REASONS, ANOTHER_REASON, back))
 
 
 def cue_dialog(spec: TestSpec) -> AskDialog:
     """Ask with which cue a test is repeated; the answer is what is said."""
-    return AskDialog(
-        Question(
-            title="Repeat with a cue",
-            lead=(f"{spec.name}: say one thing, then repeat. Which?",),
-            answers=tuple(cue.say for cue in spec.cues),
-            back="back, no repeat",
-        )
+    lead = f"{spec.name}: say one thing, then repeat. Which?"
+    cues = tuple(cue.say for cue in spec.cues)
+    return AskDialog(Question("Repeat with a cue", (lead,), cues, back="back, no repeat"))
+
+
+def void_dialog() -> AskDialog:
+    """Ask why a trial is void."""
+    lead = "Why is this trial void? It stays in the record."
+    return AskDialog(Question("Void", (lead,), STRIKE_REASONS, ANOTHER_REASON))
+
+
+def comment_dialog(trial: Trial, lead: str) -> TypeInDialog:
+    """Ask for a comment to a trial."""
+    return TypeInDialog(
+        "Comment to the trial", lead, lambda words: why_refused(record.noted, trial, words)
     )
 
 
@@ -243,37 +222,27 @@ def ask_for_correction(
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
 
     def refuse(typed: str) -> str:
-        refusal = why_refused(lambda: record.corrected(spec, trial, typed, "no reason yet"))
-        if refusal:
+        value = spec, trial, typed, "no reason yet"
+        if refusal := why_refused(record.corrected, *value):
             return refusal
-        against = contradiction(spec, record.corrected(spec, trial, typed, "no reason yet"))
+        against = contradiction(spec, record.corrected(*value))
         return f"It cannot be kept like this: {against}." if against else ""
 
-    def ask_why(typed: str | None) -> None:
-        if typed is None:
-            return
-
-        def why(reason: str | None) -> None:
-            if reason is not None:
-                then(typed, reason)
-
-        question = Question(
-            title="Why corrected",
-            lead=(f"{typed} instead of {before}: why?",),
-            answers=record.CORRECTION_REASONS,
-            own_words="another reason, typed",
-        )
-        page.host.push_screen(AskDialog(question), why)
+    def ask_why(typed: str) -> None:
+        lead = f"{typed} instead of {before}: why?"
+        reasons = record.CORRECTION_REASONS
+        question = Question("Why corrected", (lead,), reasons, ANOTHER_REASON)
+        page.host.ask(AskDialog(question), lambda reason: then(typed, reason))
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
     lead = f"{spec.name}: the value as it should be, in {spec.timer.counted or 'seconds'}."
-    page.host.push_screen(TypeInDialog("Correct the value", lead, refuse), ask_why)
+    page.host.ask(TypeInDialog("Correct the value", lead, refuse), ask_why)
 
 
-def why_refused(attempt: Callable[[], object]) -> str:
+def why_refused(attempt: Callable[..., object], *arguments: object) -> str:
     """Why an entry is refused; "" when it is not."""
     try:
-        attempt()
+        attempt(*arguments)
     except EntryRefusedError as error:
         return str(error)
     return ""
@@ -292,19 +261,14 @@ class StopDialog(AskDialog):
 
 def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
-    return StopDialog(
-        Question(
-            title="STOP TESTING",
-            lead=(
-                "First look after the person: sit them down, stay with them, follow the local "
-                "emergency procedure if it is needed.",
-                "Why is testing stopped? The trials done so far are saved and go into the note.",
-            ),
-            answers=tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS]),
-            own_words="another reason, typed",
-            back="continue, not stopped",
-        )
+    lead = (
+        "First look after the person: sit them down, stay with them, follow the local "
+        "emergency procedure if it is needed.",
+        "Why is testing stopped? The trials done so far are saved and go into the note.",
     )
+    rules = tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS])
+    back = "continue, not stopped"
+    return StopDialog(Question("STOP TESTING", lead, rules, ANOTHER_REASON, back))
 
 
 TRY_AGAIN: Final = "try again"
@@ -335,11 +299,7 @@ def _not_saved(lead: tuple[str, ...], answers: tuple[str, ...]) -> Question:
 
 
 def trouble_dialog(trouble: str) -> TroubleDialog:
-    """Ask what to do; the answer is to try again, or the path of another folder.
-
-    Args:
-        trouble: Why the last change is not on disk.
-    """
+    """Ask what to do about a change that is not on disk: try again, or the path of a folder."""
     meanwhile = "You can continue: everything stays in memory, and each further change tries again."
     return TroubleDialog(_not_saved((trouble, meanwhile), (TRY_AGAIN,)))
 
@@ -347,9 +307,8 @@ def trouble_dialog(trouble: str) -> TroubleDialog:
 def leave_dialog(trial: str, trouble: str) -> LeaveDialog:
     """Ask whether to leave; the answer is one of `LEAVING`, or as for `trouble_dialog`.
 
-    Args:
-        trial: The test whose trial is not kept yet; "" for none.
-        trouble: Why the last change is not on disk; "" when it is.
+    There is a trial of that test that is not saved, or some trouble why the last change is not on
+    disk, or both.
     """
     lead = [f"{trial}: this trial is not saved yet. Leaving makes it void."] if trial else []
     if trouble:

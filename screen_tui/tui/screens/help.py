@@ -2,16 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+
+from rich.cells import chop_cells
 
 from screen_tui.guides import TOPICS, guide
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec, rows_of
 from screen_tui.report.words import short_source
 from screen_tui.trial.keymap import KEYMAP
-from screen_tui.tui.drawing.guide import draw_guide
-from screen_tui.tui.drawing.rows import BLANK, Choice, Row, Span, bulleted, paragraph, row, rule
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Choice,
+    Row,
+    Span,
+    bulleted,
+    paragraph,
+    row,
+    rule,
+    stacked,
+)
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import ListScreen
@@ -57,13 +69,12 @@ class HelpScreen(BaseScreen[None]):
         )
 
     def _choose_topic(self) -> None:
-        self.host.push_screen(TopicsScreen(self.topic), self._show_topic)
+        self.host.ask(TopicsScreen(self.topic), self._show_topic)
 
-    def _show_topic(self, topic: str | None) -> None:
-        if topic is not None:
-            self.topic = topic
-            self.scroll("home")
-            self.redraw()
+    def _show_topic(self, topic: str) -> None:
+        self.topic = topic
+        self.scroll("home")
+        self.redraw()
 
 
 class TopicsScreen(ListScreen[str | None]):
@@ -160,3 +171,66 @@ def _sources(protocol: ScreenProtocol, test: TestSpec) -> list[str]:
         *(row.source for _place, _name, row in rows_of(test)),
     }
     return [source.citation for source in protocol.sources if source.id in wanted]
+
+
+# A guide drawn as rows: the little Markdown that the guides are written in.
+
+_MARKS = re.compile(r"\*\*|`")
+_ITEM = re.compile(r"^(- |\d+\. )", re.MULTILINE)
+_WIDEST_HEAD = 22
+"""Columns of the first cell of a table; a wider one stands on a line of its own."""
+
+
+def draw_guide(text: str, width: int) -> list[Row]:
+    """Draw headings, paragraphs, lists, tables of two columns and code.
+
+    The first heading is left out, since the head of the page says it.
+    """
+    return stacked(_parts(text, width))
+
+
+def _parts(text: str, width: int) -> Iterator[list[Row]]:
+    for number, part in enumerate(re.split(r"^```\w*\n", text, flags=re.MULTILINE)):
+        if number % 2:
+            pieces = (chop_cells(line, width) or [""] for line in part.splitlines())
+            yield [row(Span(piece, "strong")) for line in pieces for piece in line]
+            continue
+        for block in re.split(r"\n\s*\n", part.strip()):
+            if not block.startswith("# "):
+                yield _block(block, width) if block else []
+
+
+def _block(block: str, width: int) -> list[Row]:
+    lines = block.splitlines()
+    if block.startswith("## "):
+        return [rule(width, block.removeprefix("## "))]
+    if block.startswith("|"):
+        return _table([line.strip("| ").split(" | ", 1) for line in lines[2:]], width)
+    if _ITEM.match(block):
+        return _list(block, width)
+    return paragraph(_plain(block), width)
+
+
+def _table(cells: Sequence[Sequence[str]], width: int) -> list[Row]:
+    firsts = [_plain(first) for first, _ in cells]
+    column = min(max(map(len, firsts)), _WIDEST_HEAD) + 2
+    heads = [row(Span(f" {first:<{column}}", "strong")) for first in firsts]
+    return [
+        made
+        for head, (_, second) in zip(heads, cells, strict=True)
+        for made in paragraph(_plain(second), width, first=head, indent=column + 1)
+    ]
+
+
+def _list(block: str, width: int) -> list[Row]:
+    _, *parts = _ITEM.split(block)
+    return [
+        made
+        for mark, text in zip(parts[::2], parts[1::2], strict=True)
+        for made in paragraph(_plain(text), width, first=row(mark))
+    ]
+
+
+def _plain(text: str) -> str:
+    """The text without the marks of Markdown, which a terminal does not need."""
+    return " ".join(_MARKS.sub("", text).split())

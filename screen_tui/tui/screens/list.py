@@ -11,10 +11,10 @@ from textual.screen import ScreenResultType
 
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, ItemState
-from screen_tui.tui.drawing.rows import LINE, Choice, Row, draw_lines
+from screen_tui.tui.drawing.rows import LINE, Choice, draw_lines
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import BaseScreen, Drawn
 
 
 class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
@@ -35,15 +35,10 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         self.at = at
 
     def lines(self) -> Sequence[Choice]:
-        """The lines there are."""
         raise NotImplementedError
 
     def choose(self) -> None:
-        """Do what Enter does on the marked line."""
         raise NotImplementedError
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head(self.heading)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

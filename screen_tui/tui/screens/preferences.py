@@ -20,7 +20,7 @@ from screen_tui.tui.drawing.rows import (
     rule,
 )
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import BaseScreen, Drawn
 from screen_tui.tui.screens.list import move_of
 
 _BY_HAND = {
@@ -32,15 +32,13 @@ _BY_HAND = {
 class PreferencesScreen(BaseScreen[None]):
     """Lists what a person can choose, and changes it one value at a time."""
 
+    heading = "Preferences"
     GUIDE = "preferences"
     STEADY_NOTICE = 1
 
     def __init__(self) -> None:
         super().__init__()
         self.at = 0
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head("Preferences")
 
     def draw(self, width: int, height: int) -> Drawn:
         del height

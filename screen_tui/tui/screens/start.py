@@ -85,7 +85,6 @@ class StartScreen(BaseScreen[None]):
         self._older = 0
 
     def on_mount(self) -> None:
-        """Read the lists and draw."""
         self.read_lists()
         super().on_mount()
 

@@ -6,21 +6,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from textual import events
 
-from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import CautionRaised
 from screen_tui.engine.safety import contradicted_answers
-from screen_tui.session.model import MOST_TRIALS, Session, Skip
+from screen_tui.session.model import MOST_TRIALS, Skip
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
 from screen_tui.trial.battery import Item
-from screen_tui.trial.itinerary import Itinerary, MinutesLeft, cautions_in_testing, outcome
+from screen_tui.trial.itinerary import Itinerary, MinutesLeft
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.record import under_way, what_tells
-from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import (
     higher_seat,
 )
@@ -58,9 +57,8 @@ FULL = (
 CUE_LATER = "A cue comes after a trial without one, to be compared with it."
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """What the screen itself does, beside the trial; without words the line of keys is silent."""
+class _Way(NamedTuple):
+    """What the screen itself does, beside the trial."""
 
     action: Action
     does: str
@@ -103,15 +101,12 @@ class TestScreen(BaseScreen[None]):
         self._drawn_view: TrialView | None = None
         self._warned_of: Item | None = None
         self._asked_again: set[str] = set()
-        self._seen: tuple[Session, Seen] | None = None
-        self._cautioned: tuple[Seen, tuple[str, ...]] | None = None
         self._minutes: MinutesLeft | None = None
         self._rest_until: float | None = None
         self._page = 0
         self._beside = BesideTrial(self)
 
     def on_mount(self) -> None:
-        """Take up the first test, and let the display run."""
         (wanted, cue), controller = self._wanted, self.host.controller
         self._itinerary = Itinerary.of(
             self.host.protocol,
@@ -136,7 +131,6 @@ class TestScreen(BaseScreen[None]):
 
     @property
     def trial(self) -> TrialState:
-        """The trial."""
         assert self._trial is not None
         return self._trial
 
@@ -145,24 +139,7 @@ class TestScreen(BaseScreen[None]):
         self._trial = trial
 
     @property
-    def seen(self) -> Seen:
-        """What was seen in the session so far."""
-        protocol, session = self.host.protocol, self.host.controller.session
-        if self._seen is None or self._seen[0] is not session:
-            self._seen = session, Seen.of(protocol, session)
-        return self._seen[1]
-
-    @property
-    def _cautions(self) -> tuple[str, ...]:
-        """What of the person's precautions matters to testing."""
-        seen = self.seen
-        if self._cautioned is None or self._cautioned[0] is not seen:
-            self._cautioned = seen, cautions_in_testing(seen)
-        return self._cautioned[1]
-
-    @property
     def at_hand(self) -> str:
-        """What the test at hand and its leg are called."""
         item = self.itinerary.item
         return test_name(self.host.protocol, item.test, item.side)
 
@@ -172,7 +149,6 @@ class TestScreen(BaseScreen[None]):
         return self._trial is not None and self._trial.unsaved
 
     def take_up(self, item: Item, cue: str = "") -> None:
-        """Get a trial of a test ready."""
         host = self.host
         self._note_minutes()
         tapped = self._trial is not None and self._trial.input.tapped
@@ -207,9 +183,7 @@ class TestScreen(BaseScreen[None]):
         results: tuple[str, ...] = ()
         cautions: tuple[str, ...] = ()
         if not self.trial.unsaved:  # while a clock runs nobody reads it, and keys must not wait
-            item = self.itinerary.item
-            results = outcome(self.seen, item.test, item.side)
-            cautions = self._cautions
+            results, cautions = self.itinerary.results, self.itinerary.cautions
         now = self.host.clock.monotonic()
         view = view_of(self.trial, now, self.host.keys, results=results, cautions=cautions)
         if then := self.itinerary.value_then if self.host.settings.last_values else "":
@@ -386,39 +360,28 @@ class TestScreen(BaseScreen[None]):
         item, said = self.itinerary.item, self.said
         if advice:
             self.said = f"{self.said} {advice}".strip()
-        elif self.trial.series.cue and not self._full_without_cue:
+        elif self.trial.series.cue and not self.itinerary.without_cue.complete:
             self.take_up(item)
             self.said = f"{said} {self.said}".strip()
         elif self.series_over:
-            came_to = outcome(self.seen, item.test, item.side)
-            said = " ".join((said, *(f"{line}." for line in came_to)))
+            said = " ".join((said, *(f"{line}." for line in self.itinerary.results)))
             self._go_next()
             self.said = f"{said} {self.said}".strip()
 
-    @property
-    def _full_without_cue(self) -> bool:
-        """Whether the series of the test at hand is full without any cue."""
-        item, trials = self.itinerary.item, self.host.controller.session.trials
-        return Series.of(self.itinerary.spec, item.side, "", trials).complete
-
     def _ask_again(self) -> None:
         """Ask a safety question once more, as soon as a trial contradicts its no."""
-        controller = self.host.controller
-        raised = contradicted_answers(self.seen)
-        for one in raised:
+        controller, protocol = self.host.controller, self.host.protocol
+        for one in contradicted_answers(self.itinerary.seen):
             if one.id in self._asked_again:
                 continue
             self._asked_again.add(one.id)
 
-            def answered(answer: str | None, one: CautionRaised = one) -> None:
-                if answer is not None:
-                    controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
+            def answered(answer: str, one: CautionRaised = one) -> None:
+                controller.answer_again(one.id, one.because, yes=answer == YES_AGAIN)
                 if answer == YES_AGAIN:
                     self.host.go_result()
 
-            self.host.push_screen(
-                ask_again_dialog(self.host.protocol.caution(one.id), one), answered
-            )
+            self.host.ask(ask_again_dialog(protocol.caution(one.id), one), answered)
             return
 
     def strike_out(self, reason: str) -> None:
@@ -443,61 +406,38 @@ class TestScreen(BaseScreen[None]):
         # With a trial at hand the ways from here only ask about it, so they go first.
         later = 10 if self.trial.unsaved else 0
         # Without a cue there is less of a result; with one, there must be something to compare.
-        cue = 3 if self.trial.series.counting or self.trial.series.cue else 8
+        rank = 3 if self.trial.series.counting or self.trial.series.cue else 8
         noted = self.trial.unsaved or self._beside.last_here is not None
-        correctable = not spec.timer.why_no_correction
+        # Without words the line of keys is silent; the key says why it does nothing.
+        leg, cued = "other leg" if spec.sided else "", "cue" if self._cue_fits else ""
+        set_up, comment = "set-up" if spec.set_up else "", "comment" if noted else ""
+        correct = "correct" if noted and not spec.timer.why_no_correction else ""
         last = host.controller.earlier is not None
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
         after = self._after_asking
 
-        def way(
-            action: Action, does: str, rank: int, do: Callable[[], object], *, shown: bool = True
-        ) -> _Way:
-            return _Way(action, does if shown else "", rank, do)
-
-        return (
-            *((way(Action.TIME, "ask to begin", 0, self._ask_patient),) if asks else ()),
-            *((way(Action.ENTER, "next test", 0, self._go_next),) if self.series_over else ()),
-            *((way(Action.TIME, "start all the same", 0, self._warn),) if self._must_warn else ()),
-            way(Action.NEXT_TEST, "next test", 2 + later, after(self._go_next)),
-            way(
-                Action.OTHER_LEG,
-                "other leg",
-                3 + later,
-                after(self._go_other_leg),
-                shown=spec.sided,
-            ),
-            way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back)),
-            way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped)),
-            way(Action.CUE, "cue", cue + later, after(self._ask_for_cue), shown=self._cue_fits),
-            way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test)),
-            way(Action.TRIALS, "trials", 8 + later, after(self._show_trials)),
-            *(
-                ()
-                if patient
-                else (way(Action.ANSWERS, "questions", 7 + later, after(host.change_answers)),)
-            ),
-            way(Action.RESULT, "answer", 6 + later, after(host.go_result)),
-            way(Action.LEAVE, "leave", 5 + later, after(self._leave)),
-            way(
-                Action.SET_UP,
-                "set-up",
-                7 + later,
-                self._beside.note_set_up,
-                shown=bool(spec.set_up),
-            ),
-            way(Action.NOTE, "comment", 8, self._beside.ask_for_words, shown=noted),
-            way(
-                Action.CORRECT,
-                "correct",
-                8,
-                self._beside.ask_for_value,
-                shown=noted and correctable,
-            ),
-            *((way(Action.LAST_VALUES, "last values", 8, self._show_last),) if last else ()),
-            way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec)),
-            stop,
-        )
+        own: list[tuple[bool, _Way]] = [
+            (asks, _Way(Action.TIME, "ask to begin", 0, self._ask_patient)),
+            (self.series_over, _Way(Action.ENTER, "next test", 0, self._go_next)),
+            (self._must_warn, _Way(Action.TIME, "start all the same", 0, self._warn)),
+            (True, _Way(Action.NEXT_TEST, "next test", 2 + later, after(self._go_next))),
+            (True, _Way(Action.OTHER_LEG, leg, 3 + later, after(self._go_other_leg))),
+            (True, _Way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back))),
+            (True, _Way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped))),
+            (True, _Way(Action.CUE, cued, rank + later, after(self._ask_for_cue))),
+            (True, _Way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test))),
+            (True, _Way(Action.TRIALS, "trials", 8 + later, after(self._show_trials))),
+            (not patient, _Way(Action.ANSWERS, "questions", 7 + later, after(host.change_answers))),
+            (True, _Way(Action.RESULT, "answer", 6 + later, after(host.go_result))),
+            (True, _Way(Action.LEAVE, "leave", 5 + later, after(self._leave))),
+            (True, _Way(Action.SET_UP, set_up, 7 + later, self._beside.note_set_up)),
+            (True, _Way(Action.NOTE, comment, 8, self._beside.ask_for_words)),
+            (True, _Way(Action.CORRECT, correct, 8, self._beside.ask_for_value)),
+            (last, _Way(Action.LAST_VALUES, "last values", 8, self._show_last)),
+            (True, _Way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec))),
+            (True, stop),
+        ]
+        return [way for there, way in own if there]
 
     @property
     def series_over(self) -> bool:
@@ -523,9 +463,7 @@ class TestScreen(BaseScreen[None]):
     def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
         """The way, with the question first what becomes of a trial that is not kept yet."""
 
-        def decided(answer: str | None) -> None:
-            if answer is None:
-                return
+        def decided(answer: str) -> None:
             if answer == KEEP:
                 self._moved(
                     actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
@@ -540,8 +478,7 @@ class TestScreen(BaseScreen[None]):
 
         def ask() -> None:
             if self.trial.unsaved:
-                dialog = leave_trial_dialog(self.at_hand, ended=self.trial.ended)
-                self.host.push_screen(dialog, decided)
+                self.host.ask(leave_trial_dialog(self.at_hand, ended=self.trial.ended), decided)
             else:
                 go()
 
@@ -577,23 +514,18 @@ class TestScreen(BaseScreen[None]):
             self.take_up(item)
 
     def _ask_why_skipped(self) -> None:
-        def skip(reason: str | None) -> None:
-            if reason is not None:
-                item, name = self.itinerary.item, self.at_hand
-                self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
-                self._go_next()
-                self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
-                self.host.ask_about_trouble()
+        def skip(reason: str) -> None:
+            item, name = self.itinerary.item, self.at_hand
+            self.host.controller.skip(Skip(test=item.test, side=item.side, reason=reason))
+            self._go_next()
+            self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
+            self.host.ask_about_trouble()
 
-        self.host.push_screen(skip_dialog(self.at_hand), skip)
+        self.host.ask(skip_dialog(self.at_hand), skip)
 
     def _ask_which_test(self) -> None:
-        def jump(item: Item | None) -> None:
-            if item is not None:
-                self.take_up(item)
-
         tests = self.itinerary
-        self.host.push_screen(JumpScreen(self.host.protocol, tests.listed, tests.item), jump)
+        self.host.ask(JumpScreen(self.host.protocol, tests.listed, tests.item), self.take_up)
 
     def _show_trials(self) -> None:
         # What was struck out or counted again may have changed the series at hand.
@@ -602,22 +534,19 @@ class TestScreen(BaseScreen[None]):
     def _ask_for_cue(self) -> None:
         spec = self.itinerary.spec
 
-        def repeat(answer: str | None) -> None:
-            if answer is not None:
-                cue = next(cue.id for cue in spec.cues if cue.say == answer)
-                self.take_up(self.itinerary.item, cue)
+        def repeat(answer: str) -> None:
+            cue = next(cue.id for cue in spec.cues if cue.say == answer)
+            self.take_up(self.itinerary.item, cue)
 
         if self._cue_fits:
-            self.host.push_screen(cue_dialog(spec), repeat)
+            self.host.ask(cue_dialog(spec), repeat)
         else:
             self.said = CUE_LATER if spec.cues else "This test has no cue to repeat it with."
 
     @property
     def _cue_fits(self) -> bool:
         """Whether the test at hand has a cue, and a trial without one to compare with."""
-        item, trials = self.itinerary.item, self.host.controller.session.trials
-        plain = Series.of(self.itinerary.spec, item.side, "", trials)
-        return bool(self.itinerary.spec.cues and plain.counting)
+        return bool(self.itinerary.spec.cues and self.itinerary.without_cue.counting)
 
     def _show_last(self) -> None:
         """Show what was measured last time, or hide it again; until the program ends."""

@@ -16,22 +16,24 @@ from screen_tui.report.words import test_name, trial_value, with_side
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial import record
 from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
-from screen_tui.trial.reasons import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.dialogs import (
+    CORRECTED,
     AskDialog,
     Question,
     TypeInDialog,
     ask_for_correction,
+    comment_dialog,
+    void_dialog,
     why_refused,
 )
 from screen_tui.tui.screens.list import ListScreen
 
 
 class TrialsScreen(ListScreen[None]):
-    """Lists what was kept, the last trial marked."""
+    """Lists the saved trials, the last one marked."""
 
     GUIDE = "tests"
 
@@ -90,44 +92,31 @@ class TrialsScreen(ListScreen[None]):
 
     def _strike_or_restore(self) -> None:
         if self._trial.void:
-            self.said = why_refused(lambda: record.restored(self._trial))
+            self.said = why_refused(record.restored, self._trial)
             if not self.said:
                 self._put(record.restored(self._trial), "It counts again; its comment says so.")
             return
-        question = Question(
-            title="Void",
-            lead=("Why is this trial void? It stays in the record.",),
-            answers=STRIKE_REASONS,
-            own_words="another reason, typed",
+        self.host.ask(
+            void_dialog(),
+            lambda reason: self._put(record.struck_out(self._trial, reason), f"Void: {reason}."),
         )
 
-        def strike(reason: str | None) -> None:
-            if reason is not None:
-                self._put(record.struck_out(self._trial, reason), f"Void: {reason}.")
-
-        self.host.push_screen(AskDialog(question), strike)
-
     def _ask_for_note(self) -> None:
-        def note(words: str | None) -> None:
-            if words is not None:
-                self._put(record.noted(self._trial, words), "Comment added.")
-
-        def refuse(words: str) -> str:
-            return why_refused(lambda: record.noted(self._trial, words))
-
-        lead = "A comment to this trial; it is added to what is there."
-        self.host.push_screen(TypeInDialog("Comment to the trial", lead, refuse), note)
+        self.host.ask(
+            comment_dialog(self._trial, "A comment to this trial; it is added to what is there."),
+            lambda words: self._put(record.noted(self._trial, words), "Comment added."),
+        )
 
     def _ask_for_value(self) -> None:
         trial, spec = self._trial, self._spec
-
-        def correct(typed: str, reason: str) -> None:
-            self._put(
-                record.corrected(spec, trial, typed, reason),
-                "Corrected; the first value stays in the record.",
-            )
-
-        ask_for_correction(self, spec, trial, correct)
+        ask_for_correction(
+            self,
+            spec,
+            trial,
+            lambda typed, reason: self._put(
+                record.corrected(spec, trial, typed, reason), CORRECTED
+            ),
+        )
 
 
 def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
@@ -135,6 +124,7 @@ def _line(protocol: ScreenProtocol, trial: Trial, before: str = "") -> Choice:
     return Choice(name, "", f"{before}{trial_words(protocol, trial)}")
 
 
+ADDENDUM = "Addendum"
 STRIKE = "make it void"
 CORRECT = "correct its value"
 _REASON = "Why is this added? The reason and the time go into the note."
@@ -151,7 +141,7 @@ class AddendumScreen(ListScreen[Session | None]):
     STOPPABLE = False
 
     def __init__(self, session: Session) -> None:
-        super().__init__("Addendum")
+        super().__init__(ADDENDUM)
         self.session = session
         self.said = "The finished session stays as it is; this is added to it."
 
@@ -172,18 +162,18 @@ class AddendumScreen(ListScreen[Session | None]):
         lead = f"Trial {place}, {with_side(test_name(protocol, trial.test), trial.side)}"
         fixed = record.why_no_correction(protocol.test(trial.test), trial)
         question = Question(
-            title="Addendum",
+            title=ADDENDUM,
             lead=(f"{lead}: {trial_words(protocol, trial)}.", "What is to be added?"),
             answers=(STRIKE,) if fixed else (CORRECT, STRIKE),
         )
 
-        def decided(answer: str | None) -> None:
+        def decided(answer: str) -> None:
             if answer == STRIKE:
                 self._reason(trial=place, strike=True)
-            elif answer == CORRECT:
+            else:
                 self._ask_for_value(place)
 
-        self.host.push_screen(AskDialog(question), decided)
+        self.host.ask(AskDialog(question), decided)
 
     def _ask_for_value(self, place: int) -> None:
         trial = trial_at(self.session, place)
@@ -193,27 +183,17 @@ class AddendumScreen(ListScreen[Session | None]):
             return corrected_value(spec, trial, typed, "no reason yet")
 
         def take(typed: str) -> None:
-            self._reason(f"{told} becomes {typed}. {_REASON}", trial=place, value=value(typed))
+            self._reason(f"{shown} becomes {typed}. {_REASON}", trial=place, value=value(typed))
 
         def refuse(typed: str) -> str:
-            return why_refused(lambda: value(typed))
+            return why_refused(value, typed)
 
-        told = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
-        unit = spec.timer.counted or "seconds"
-        self._type(f"{told}. The value as it should be, in {unit}.", take, refuse, most=200)
+        shown = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
+        lead = f"{shown}. The value as it should be, in {spec.timer.counted or 'seconds'}."
+        self.host.ask(TypeInDialog(ADDENDUM, lead, refuse), take)
 
-    def _type(
-        self,
-        lead: str,
-        then: Callable[[str], None],
-        refuse: Callable[[str], str] = lambda _: "",
-        most: int = 400,
-    ) -> None:
-        def take(typed: str | None) -> None:
-            if typed is not None:
-                then(typed)
-
-        self.host.push_screen(TypeInDialog("Addendum", lead, refuse, most), take)
+    def _type(self, lead: str, then: Callable[[str], None]) -> None:
+        self.host.ask(TypeInDialog(ADDENDUM, lead, most=400), then)
 
     def _reason(
         self,

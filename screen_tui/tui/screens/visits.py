@@ -23,11 +23,11 @@ from screen_tui.session.model import Session, label_key
 from screen_tui.tui.drawing.document import draw_document
 from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lines, typed_rows
 from screen_tui.tui.drawing.words import moment
-from screen_tui.tui.field import Field
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.trials import AddendumScreen
+from screen_tui.tui.widgets import Field
 from screen_tui.written_papers import write_again, written_anew
 
 if TYPE_CHECKING:
