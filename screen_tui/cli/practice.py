@@ -16,10 +16,10 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenEr
 from screen_tui.files.places import own_cases_folder, practice_cases_folder, practice_runs_folder
 from screen_tui.files.reasons import no_such
 from screen_tui.files.text import harmless, tell
-from screen_tui.files.toml import read_toml
+from screen_tui.files.toml import read_toml, toml_files
 from screen_tui.practice.assignment import MOST, Assignment, ToDraw, seeds_of
 from screen_tui.practice.class_table import class_table, series_by_student
-from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, drawn_case
+from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, REFERRAL, drawn_case
 from screen_tui.practice.files import (
     RUN_KEY,
     RunStore,
@@ -27,6 +27,7 @@ from screen_tui.practice.files import (
     case_text,
     load_practice,
     run_in,
+    take,
 )
 from screen_tui.practice.run import PracticeRun
 from screen_tui.protocol.loader import load_protocol
@@ -39,6 +40,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     does = command.add_subparsers(dest="does", required=True, metavar="WHAT", parser_class=Parser)
     does.add_parser("list", help="list the cases, and how often each was done")
+    taking = does.add_parser("take", help="put lists and cases of a teacher on the page Practice")
+    taking.add_argument("paths", type=a_path, nargs="+", metavar="PATH", help="files, or a folder")
     new = does.add_parser("new", help="draw a patient and write the case")
     _takes_drawing(new)
     new.add_argument("--seed", type=_a_seed, help="the same seed gives the same patient")
@@ -85,6 +88,8 @@ def run(arguments: argparse.Namespace) -> int:
     protocol = load_protocol(protocol_folders(arguments, wished), wished.now.protocol)
     if arguments.does == "list":
         return _list(arguments, protocol)
+    if arguments.does == "take":
+        return _take(arguments, protocol)
     _known_driver(arguments.driver, protocol)
     return (_new if arguments.does == "new" else _assign)(arguments, protocol)
 
@@ -93,7 +98,7 @@ def _known_driver(driver: str, protocol: ScreenProtocol) -> None:
     known = [one.id for one in protocol.drivers]
     if not known:
         raise NotFoundError(NOBODY)
-    if driver and driver not in known:
+    if driver not in ("", REFERRAL, *known):
         raise NotFoundError(no_such(driver, "driver of this protocol", known))
 
 
@@ -107,6 +112,22 @@ def _list(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
     for problem in found.problems:
         tell(problem)
     return FileRefusedError.exit_code if found.problems else 0
+
+
+def _take(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
+    """Copy what is in order into the folder of the own cases, and say what is not and why."""
+    folder = own_cases_folder(arguments.sessions)
+    taken, code = 0, 0
+    for given in arguments.paths:
+        for path in toml_files(given, "the folder") if given.is_dir() else [given]:
+            try:
+                take(path, protocol, folder)
+                taken += 1
+            except ScreenError as error:
+                tell(str(error))
+                code = max(code, error.exit_code)
+    tell(f"screen-tui: {taken} taken into {folder}; they are on the page Practice.")
+    return code
 
 
 def _new(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:

@@ -51,7 +51,7 @@ class CaseAnswer:
 
     def contradictions(self) -> Iterator[Mismatch]:
         """Where the author's answer is not the program's, and the case does not say why."""
-        truth, engine = self.case.truth, Wanted.by_engine(self.found)
+        truth, engine = self.case.truth, Wanted.by_engine(self.found, self.protocol)
         same = truth.outcome == engine.outcome and set(truth.drivers) == set(engine.drivers)
         if same or truth.engine_differs:
             return

@@ -8,13 +8,15 @@ whose perfect record comes to an answer that fits the difficulty:
 - middle: the driver is named alone, likely or only possible, and the signs are as the rows have it;
 - hard: there is a second driver; one of the two or both are named.
 
-The people are as the rows say; this tries nobody's judgement in them. Everybody is invented.
+Some come in the first weeks after surgery, and of those whom no driver is asked for some must be
+referred first. The people are as the rows say; this tries nobody's judgement in them. Everybody is
+invented.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal, get_args
@@ -25,7 +27,16 @@ from screen_tui.engine.results import Assessment
 from screen_tui.fields import Goal, Side
 from screen_tui.practice.case import Case, Said, TrueDriver, Truth
 from screen_tui.practice.drawn_trials import Person, shown_by
-from screen_tui.practice.drawn_words import COMES, MORE, NO, SAYS, WISHES
+from screen_tui.practice.drawn_words import (
+    ALARMS,
+    COMES,
+    MORE,
+    NO,
+    OPERATIONS,
+    SAYS,
+    WISHES,
+    Operation,
+)
 from screen_tui.practice.scoring import Wanted
 from screen_tui.practice.staging import true_session
 from screen_tui.protocol.model import ScreenProtocol
@@ -43,6 +54,19 @@ SELDOM = 0.4
 """How often, beyond easy cases, an answer comes only when asked further."""
 
 MOST_SEED = 999_999
+
+REFERRAL = "refer-first"
+"""Stands for a driver where somebody is to be drawn whom a doctor must see first."""
+
+REFERRED = 0.125
+"""The share of them among those whom no driver is asked for (judgement)."""
+
+OPERATED = 0.2
+"""The share of people after surgery, of those with a driver that often follows it (judgement)."""
+
+AFTER_SURGERY = frozenset({"quad-weakness", "knee-extension"})
+CONFIRMED_FROM = 8
+"""Weeks after surgery from which on full load on one leg is confirmed."""
 
 NOBODY = "This protocol names no drivers, so no patient can be drawn."
 
@@ -81,22 +105,25 @@ def drawn_case(
         protocol: The protocol; another one gives other patients.
         difficulty: How plainly the driver shows.
         seed: The same one gives the same patient.
-        driver: The driver on the side of the complaint; None for one that follows from the seed.
+        driver: The driver on the side of the complaint, or `REFERRAL`; None for one that follows
+            from the seed.
 
     Raises:
         KeyError: The protocol has no such driver.
     """
     if driver is None:
         driver = driver_of(protocol, difficulty, seed)
-    protocol.driver(driver)
+    if driver != REFERRAL:
+        protocol.driver(driver)
     name = f"{driver} {difficulty} {seed}"
+    background = _Background.of(protocol, driver, difficulty, name)
     best: tuple[float, Case] | None = None
     for attempt in range(MOST_TRIES):
-        drawn = _Drawn.of(
-            protocol, driver, difficulty, f"{name} {attempt}", case_id(driver, difficulty, seed)
-        )
+        draw = random.Random(f"{name} {attempt}")
+        identity = case_id(driver, difficulty, seed)
+        drawn = _Drawn.of(protocol, driver, difficulty, background, draw, identity)
         found = assess(protocol, true_session(drawn.case, protocol, 0))
-        fit = _fit(found, drawn, difficulty)
+        fit = drawn.fit(found, difficulty)
         if best is None or fit > best[0]:
             case = drawn.with_truth(protocol, found)
             title = f"{case.title} ({difficulty}, seed {seed})"
@@ -108,9 +135,14 @@ def drawn_case(
 
 
 def driver_of(protocol: ScreenProtocol, difficulty: Difficulty, seed: int) -> str:
-    """The driver a seed stands for where none is named."""
-    known = [one.id for one in protocol.drivers]
-    return random.Random(f"driver {difficulty} {seed}").choice(known)
+    """The driver a seed stands for where none is named, or `REFERRAL`."""
+    draw = random.Random(f"driver {difficulty} {seed}")
+    driver = draw.choice([one.id for one in protocol.drivers])
+    return REFERRAL if draw.random() < REFERRED and _alarms(protocol) else driver
+
+
+def _alarms(protocol: ScreenProtocol) -> list[str]:
+    return [one.id for one in protocol.cautions if one.id in ALARMS]
 
 
 def case_id(driver: str, difficulty: Difficulty, seed: int) -> str:
@@ -119,20 +151,43 @@ def case_id(driver: str, difficulty: Difficulty, seed: int) -> str:
     return "patient-" + sha256(name.encode()).hexdigest()[:6]
 
 
-def _fit(found: Assessment, drawn: _Drawn, difficulty: Difficulty) -> float:
-    """1 where the answer of a perfect record is that of the difficulty; less the further off."""
-    leading = {(one.driver, one.side) for one in found.leading}
-    wanted = {(one.driver, one.side) for one in drawn.drivers}
-    first = (drawn.drivers[0].driver, drawn.drivers[0].side)
-    fits = {
-        "easy": found.outcome == "likely" and leading == wanted,
-        "middle": found.outcome in ("likely", "possible") and leading == wanted,
-        "hard": first in leading and leading <= wanted,
-    }[difficulty]
-    if fits:
-        return 1.0
-    chance = next((d.chance for d in found.drivers if (d.driver, d.side) == first), 0.0)
-    return chance * 0.9
+@dataclass(frozen=True)
+class _Background:
+    """What is settled of a person before they are drawn, and stays however often that is tried.
+
+    Attributes:
+        alarm: The id of the safety question that is a yes, or "".
+        operation: What was done to the knee, or None.
+        weeks: Weeks since then.
+        hidden: Some answers come only when asked further.
+    """
+
+    alarm: str
+    operation: Operation | None
+    weeks: int
+    hidden: bool
+
+    @classmethod
+    def of(
+        cls, protocol: ScreenProtocol, driver: str, difficulty: Difficulty, name: str
+    ) -> _Background:
+        draw = random.Random(f"{name} background")
+        alarm = draw.choice(_alarms(protocol)) if driver == REFERRAL else ""
+        operated = driver in AFTER_SURGERY and draw.random() < OPERATED
+        operation = draw.choice(OPERATIONS) if operated else None
+        return cls(alarm, operation, draw.randint(3, 16), difficulty != "easy")
+
+    @property
+    def fixed(self) -> Mapping[str, tuple[str, str]]:
+        """Answers to the history that follow, each with its words."""
+        if self.alarm:
+            return ALARMS[self.alarm].history
+        return self.operation.history if self.operation is not None else {}
+
+    @property
+    def runs(self) -> bool:
+        """Whether they may be somebody who runs."""
+        return not self.alarm and self.operation is None
 
 
 @dataclass(frozen=True)
@@ -141,47 +196,71 @@ class _Drawn:
 
     case: Case
     drivers: tuple[TrueDriver, ...]
+    alarm: str
 
     @classmethod
     def of(
-        cls, protocol: ScreenProtocol, driver: str, difficulty: Difficulty, seed: str, name: str
+        cls,
+        protocol: ScreenProtocol,
+        driver: str,
+        difficulty: Difficulty,
+        background: _Background,
+        draw: random.Random,
+        name: str,
     ) -> _Drawn:
-        draw = random.Random(seed)
         side: Side = draw.choice(("left", "right"))
-        names = [driver]
+        known = [one.id for one in protocol.drivers]
+        names = [draw.choice(known) if driver == REFERRAL else driver]
         if difficulty == "hard":
-            names.append(draw.choice([one.id for one in protocol.drivers if one.id != driver]))
+            names.append(draw.choice([one for one in known if one not in names]))
         drivers = tuple(
             TrueDriver(driver=one, side=side if protocol.driver(one).sided else None)
             for one in names
         )
         frail = bool(_OF_AGE & {*names})
-        history = _history(protocol, driver, draw, frail=frail)
-        client = _client(name, history, draw, frail=frail)
+        history = _history(protocol, names[0], draw, background, frail=frail)
+        client = _client(name, history, draw, background, frail=frail)
         person = Person(client, _state(protocol, drivers), side, clear=difficulty == "easy")
-        story = _story(client, side, history)
         case = Case(
             practice_case=1,
             id=name,
             title=f"{_who(client)}, {side} knee",
-            story=story,
+            story=_story(client, side, history, background),
             patient=client,
-            said=_said(protocol, side, history, hidden=difficulty != "easy", draw=draw),
+            said=_said(protocol, side, history, background, draw),
             shown=shown_by(protocol, person, draw),
             truth=Truth(outcome="undetermined", reasons=("Not drawn yet.",)),
         )
-        return cls(case, drivers)
+        return cls(case, drivers, background.alarm)
+
+    def fit(self, found: Assessment, difficulty: Difficulty) -> float:
+        """1 where the answer of a perfect record is that of the difficulty; less further off."""
+        if self.alarm:
+            return 1.0
+        leading = {(one.driver, one.side) for one in found.leading}
+        wanted = [(one.driver, one.side) for one in self.drivers]
+        fits = {
+            "easy": found.outcome == "likely" and leading == {*wanted},
+            "middle": found.outcome in ("likely", "possible") and leading == {*wanted},
+            "hard": wanted[0] in leading and leading <= {*wanted},
+        }[difficulty]
+        chance = next((d.chance for d in found.drivers if (d.driver, d.side) == wanted[0]), 0.0)
+        return 1.0 if fits else chance * 0.9
 
     def with_truth(self, protocol: ScreenProtocol, found: Assessment) -> Case:
         """The case with its truth: the drivers drawn, as far as a perfect record shows them."""
+        engine = Wanted.by_engine(found, protocol)
+        if self.alarm:
+            caution = protocol.caution(self.alarm)
+            reasons = (f"{caution.name}: {caution.means}", caution.next_step)
+            truth = Truth(outcome="refer-first", reasons=reasons)
+            return self.case.model_copy(update={"truth": truth})
         leading = {(one.driver, one.side) for one in found.leading}
         shown = tuple(one for one in self.drivers if (one.driver, one.side) in leading)
         named = shown or self.drivers[:1]
-        engine = Wanted.by_engine(found)
         same = set(engine.drivers) == set(named) and found.outcome in _NAMES_DRIVERS
-        outcome = found.outcome if same else "possible"
         truth = Truth(
-            outcome=outcome,
+            outcome=found.outcome if same else "possible",
             drivers=named,
             reasons=_reasons(protocol, found, self.drivers),
             next_tests=engine.next_tests[:6],
@@ -222,10 +301,17 @@ def _state(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> int:
 
 
 def _client(
-    name: str, history: Mapping[str, Answer], draw: random.Random, *, frail: bool
+    name: str,
+    history: Mapping[str, Answer],
+    draw: random.Random,
+    background: _Background,
+    *,
+    frail: bool,
 ) -> Client:
     runs = history.get("activity") == "running-or-jumping"
     low, high = (55, 86) if frail else (18, 45) if runs else (28, 78)
+    if background.operation is not None:
+        low, high = background.operation.ages
     age = draw.randint(low, high)
     sex: Literal["female", "male"] = draw.choice(("female", "male"))
     height = round(draw.gauss(164 if sex == "female" else 177, 6))
@@ -239,7 +325,12 @@ def _client(
 
 
 def _history(
-    protocol: ScreenProtocol, driver: str, draw: random.Random, *, frail: bool
+    protocol: ScreenProtocol,
+    driver: str,
+    draw: random.Random,
+    background: _Background,
+    *,
+    frail: bool,
 ) -> dict[str, Answer]:
     """Answers about the complaint: each as common as its odds with the driver make it.
 
@@ -247,7 +338,12 @@ def _history(
     and stiffness with the complaint of that name, and nobody runs who is frail, falls or does less.
     """
     found: dict[str, Answer] = {}
+    frail = frail or not background.runs
     for question in protocol.history:
+        if question.id in background.fixed:
+            answer = background.fixed[question.id][0]
+            found[question.id] = (answer,) if question.several else answer
+            continue
         says = SAYS.get(question.id, {})
         options = [
             one
@@ -314,11 +410,16 @@ def _who(client: Client) -> str:
     return f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
 
 
-def _story(client: Client, side: Side, history: Mapping[str, Answer]) -> str:
+def _story(
+    client: Client, side: Side, history: Mapping[str, Answer], background: _Background
+) -> str:
     they = "She" if client.sex == "female" else "He"
     comes = COMES.get(str(history.get("activity")), "of this town")
     wishes = " and ".join(WISHES[goal] for goal in _goals(history))
-    return f"{_who(client)} {comes} comes about the {side} knee. {they} {wishes}."
+    story = f"{_who(client)} {comes} comes about the {side} knee. {they} {wishes}."
+    if background.operation is None:
+        return story
+    return f"{story} {background.weeks} weeks ago {they.lower()} {background.operation.story}."
 
 
 # ------------------------------------------------------------------ what they say
@@ -328,11 +429,10 @@ def _said(
     protocol: ScreenProtocol,
     side: Side,
     history: Mapping[str, Answer],
-    *,
-    hidden: bool,
+    background: _Background,
     draw: random.Random,
 ) -> tuple[Said, ...]:
-    """An answer to every question that is asked of them; safety questions are all no."""
+    """An answer to every question that is asked of them; one safety question at most is a yes."""
     own: dict[str, Answer] = {
         "weight_bearing": "full",
         "side": side,
@@ -340,27 +440,53 @@ def _said(
         "goals": _goals(history),
         **history,
     }
+    after = {said.question: said for said in _after_surgery(background)}
+    order: dict[str, Answer] = {"weight_bearing": "full"}
+    if background.operation is not None:
+        order["recent_surgery_weeks"] = str(background.weeks)
     found: list[Said] = []
     cautions = {caution.id for caution in protocol.cautions}
     for question in questions_of(protocol):
-        if question.id in cautions:
-            found.append(Said(question=question.id, says=draw.choice(NO), truth=False))
-        elif question.id == "recent_surgery_weeks":
-            found.append(Said(question=question.id, says="I have never had surgery on it."))
-        elif question.id in own:
-            answer = own[question.id]
+        asked = question.id
+        if asked == background.alarm:
+            found.append(_yes(asked, hidden=background.hidden))
+        elif asked in cautions:
+            found.append(Said(question=asked, says=draw.choice(NO), truth=False))
+        elif asked in after and question.asked(order):
+            found.append(after[asked])
+        elif asked in own:
+            answer = own[asked]
             truth: Any = answer
-            says = _in_words(question.id, answer)
-            late = hidden and question.history and draw.random() < SELDOM
-            found.append(
-                Said(
-                    question=question.id,
-                    says=MORE if late else says,
-                    only_when_asked=(says,) if late else (),
-                    truth=truth,
-                )
+            says = background.fixed.get(asked, ("", ""))[1] or _in_words(asked, answer)
+            late = background.hidden and question.history and draw.random() < SELDOM
+            more = (says,) if late else ()
+            said = Said(
+                question=asked, says=MORE if late else says, only_when_asked=more, truth=truth
             )
+            found.append(said)
     return tuple(found)
+
+
+def _yes(question: str, *, hidden: bool) -> Said:
+    """The answer that must lead to a referral; beyond easy cases only who asks further hears it."""
+    alarm = ALARMS[question]
+    if hidden:
+        return Said(question=question, says=alarm.says, only_when_asked=(alarm.more,), truth=True)
+    return Said(question=question, says=f"{alarm.says} {alarm.more}", truth=True)
+
+
+def _after_surgery(background: _Background) -> Iterator[Said]:
+    """The answers about surgery, and about what is not allowed yet after it."""
+    weeks, operation = background.weeks, background.operation
+    if operation is None:
+        yield Said(question="recent_surgery_weeks", says="I have never had surgery on it.")
+        return
+    yield Said(question="recent_surgery_weeks", says=f"{weeks} weeks now.", truth=weeks)
+    yield Said(question="surgery", says=operation.says, truth=operation.kind)
+    yield Said(question="precautions", says="Nobody has forbidden anything.")
+    confirmed = weeks >= CONFIRMED_FROM
+    says = "The surgeon let me stand on it alone." if confirmed else "Not on that leg alone yet."
+    yield Said(question="one_leg_confirmed", says=says, truth=confirmed)
 
 
 def _in_words(question: str, answer: Answer) -> str:

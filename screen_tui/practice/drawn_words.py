@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import NamedTuple
 
 LOOKS: Mapping[str, tuple[str, str]] = {
     "pelvis-drops": ("The hips slope down to the free side.", ""),
@@ -121,6 +122,93 @@ SAYS: Mapping[str, Mapping[str, str]] = {
     },
 }
 """By question and answer; an answer that is not here is never drawn."""
+
+
+class Alarm(NamedTuple):
+    """A safety question that is a yes.
+
+    ``history`` has the answers that go with it, each with its words, by question.
+    """
+
+    says: str
+    more: str
+    history: Mapping[str, tuple[str, str]] = {}
+
+
+ALARMS: Mapping[str, Alarm] = {
+    "heart-or-dizziness": Alarm(
+        "I get out of breath these days.",
+        "On the way up here there was a pressure on my chest, and it has not quite gone.",
+    ),
+    "clot": Alarm(
+        "The calf has been tight since Sunday.",
+        "It is thicker than the other one, and it hurts when you press on it.",
+    ),
+    "joint-infection": Alarm(
+        "It is not as it was a week ago.",
+        "Since Friday it is hot and thick, it hurts however I move it, and last night I shivered.",
+        {
+            "onset": ("sudden", "From one day to the next, on Friday."),
+            "swelling": ("comes-and-goes", "It came and went before; now it stays."),
+        },
+    ),
+    "fracture-rule": Alarm(
+        "I came off a ladder the day before yesterday.",
+        "I could not take four steps after it, and I cannot now.",
+        {
+            "onset": ("twist-or-blow", "I came down on it, off the ladder."),
+            "falls": ("one", "Off the ladder, the day before yesterday."),
+        },
+    ),
+    "locked-knee": Alarm(
+        "It does not come straight since Tuesday.",
+        "I turned on it, it stuck, and when I push it down it springs back.",
+        {"onset": ("sudden", "In one moment, on Tuesday.")},
+    ),
+    "extensor-mechanism": Alarm(
+        "The leg is no good since Monday.",
+        "There was a snap at the kneecap, and I cannot lift the leg straight since.",
+        {
+            "onset": ("sudden", "On a step, on Monday."),
+            "giving-way": ("without-pain", "It buckles at every step since Monday."),
+        },
+    ),
+    "night-pain-or-illness": Alarm(
+        "I do not sleep well.",
+        "It wakes me every night, however I lie, and I have lost eight kilos without trying.",
+        {"onset": ("slow", "It crept up on me, over two months.")},
+    ),
+}
+"""By the id of the safety question."""
+
+
+class Operation(NamedTuple):
+    """An operation in the last weeks; ``history`` as for an `Alarm`."""
+
+    kind: str
+    story: str
+    says: str
+    ages: tuple[int, int]
+    history: Mapping[str, tuple[str, str]]
+
+
+_LESS = ("down", "Since the operation I do a lot less.")
+OPERATIONS = (
+    Operation(
+        "replacement",
+        "got a new joint in this knee",
+        "A whole new joint.",
+        (58, 82),
+        {"onset": ("slow", "It wore out over the years."), "load-change": _LESS},
+    ),
+    Operation(
+        "ligament",
+        "had the front ligament of this knee replaced",
+        "The front ligament is new.",
+        (18, 42),
+        {"onset": ("twist-or-blow", "I twisted it, and it tore."), "load-change": _LESS},
+    ),
+)
 
 COMES = {
     "sits": "who sits most of the day",

@@ -72,6 +72,52 @@ def assignment_in(document: TomlDocument) -> Assignment:
     return validate(document, Assignment)
 
 
+def practice_in(document: TomlDocument, protocol: ScreenProtocol) -> Case | Assignment:
+    """The case or the list a document holds.
+
+    Raises:
+        FileRefusedError: As for `case_in` and `assignment_in`.
+    """
+    if ASSIGNMENT_KEY in document.data:
+        return assignment_in(document)
+    return case_in(document, protocol)
+
+
+def take(path: Path, protocol: ScreenProtocol, folder: Path) -> None:
+    """Copy a case or a list, as it is, into a folder of cases; the same one again is no change.
+
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: As for `practice_in`.
+        SaveFailedError: The disk refused, or another file of that name is there.
+    """
+    document = read_toml(path)
+    practice_in(document, protocol)
+    _put(KnownFolder(folder), folder / path.name, path.read_bytes(), str(path))
+
+
+def _put(folder: KnownFolder, target: Path, content: bytes, what: str) -> None:
+    """Write a file that is not there yet; the same one again changes nothing.
+
+    Raises:
+        SaveFailedError: The disk refused, or another file bears the name; nothing was lost.
+    """
+    try:
+        folder.make()
+        if os.path.lexists(target):
+            if not target.is_symlink() and target.read_bytes() == content:
+                return
+            raise SaveFailedError(
+                f"{target} is there already and was left as it is. {what} was not saved."
+            )
+        write_whole(target, content)
+    except OSError as error:
+        cause, advice = why_refused(error)
+        raise SaveFailedError(
+            f"{what} could not be saved in {target.parent}: {cause}. {advice}."
+        ) from error
+
+
 def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
     if path.stem != case.id:
         yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
@@ -107,12 +153,11 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
     for folder in folders:
         for path in toml_files(folder, "the folder of practice cases"):
             try:
-                document = read_toml(path)
-                if ASSIGNMENT_KEY in document.data:
-                    lists.append((path, assignment_in(document)))
+                found = practice_in(read_toml(path), protocol)
+                if isinstance(found, Assignment):
+                    lists.append((path, found))
                 else:
-                    case = case_in(document, protocol)
-                    cases[case.id] = case
+                    cases[found.id] = found
             except (FileRefusedError, NotFoundError) as problem:
                 problems.append(str(problem))
     assigned: list[Case | ToDraw] = []
@@ -194,21 +239,8 @@ class RunStore:
         Raises:
             SaveFailedError: The disk refused, or another file bears the name; nothing was lost.
         """
-        target, content = self._file(run.id), run_text(run).encode()
-        try:
-            self._place.make()
-            if os.path.lexists(target):
-                if not target.is_symlink() and target.read_bytes() == content:
-                    return target
-                raise SaveFailedError(
-                    f"{target} is there already and was left as it is; this run was not saved."
-                )
-            write_whole(target, content)
-        except OSError as error:
-            cause, advice = why_refused(error)
-            raise SaveFailedError(
-                f"The practice run could not be saved in {self.folder}: {cause}. {advice}."
-            ) from error
+        target = self._file(run.id)
+        _put(self._place, target, run_text(run).encode(), "The practice run")
         return target
 
     def list(self) -> tuple[FoundRun, ...]:

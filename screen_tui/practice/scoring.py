@@ -96,7 +96,9 @@ class Wanted:
         return cls(truth.outcome, truth.drivers, truth.next_tests, truth.start, truth.leave_out)
 
     @classmethod
-    def by_engine(cls, found: Assessment) -> Wanted:
+    def by_engine(cls, found: Assessment, protocol: ScreenProtocol) -> Wanted:
+        """What the program answers, as far as a student can: limits after surgery are no choice."""
+        choices = {one.id for one in protocol.leave_out}
         sides: dict[str, set[str | None]] = {}
         for leading in found.leading:
             sides.setdefault(leading.driver, set()).add(leading.side)
@@ -105,7 +107,7 @@ class Wanted:
             tuple(TrueDriver(driver=name, side=_one_side(of)) for name, of in sides.items()),
             tuple(TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests),
             tuple(start.exercise for start in found.plan.start),
-            tuple(left.id for left in found.plan.leave_out),
+            tuple(left.id for left in found.plan.leave_out if left.id in choices),
         )
 
     @property
@@ -425,7 +427,7 @@ def score(
         needed=needed,
         not_done=tuple(one for one in needed if (one.test, one.side, one.cue) not in done),
         with_author=with_author,
-        with_engine=agreement(commitment, Wanted.by_engine(on_case)),
+        with_engine=agreement(commitment, Wanted.by_engine(on_case, protocol)),
         engine_on_case=on_case,
         engine_on_record=assess(protocol, session),
         brier=brier(commitment.confidence, right=with_author.right),

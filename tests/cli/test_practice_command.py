@@ -54,6 +54,16 @@ def test_the_same_seed_writes_the_same_patient_and_the_file_is_in_order(
     assert "offered and not shown: none" in told
 
 
+def test_somebody_who_must_be_referred_first_can_be_asked_for(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "for-monday.toml"
+    assert main(["practice", "new", "--driver", "refer-first", "-o", str(target)]) == 0
+    assert load_case(target, PROTOCOL).truth.outcome == "refer-first"
+    assert main(["practice", "assign", "--driver", "refer-first", "--count", "3"]) == 0
+    assert capsys.readouterr().out.count("seed = ") == 3
+
+
 def test_a_seed_that_was_not_given_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["practice", "new", "--driver", "hip-control"]) == 0
     assert "the seed was" in capsys.readouterr().err
@@ -98,6 +108,39 @@ def test_a_list_for_a_class_hides_the_driver_and_comes_first(
     assert lines[0].startswith("low-sofa: ")
     assert all(line.startswith("patient-") for line in lines[1:4])
     assert len([line for line in lines if line.startswith("low-sofa")]) == 1
+
+
+def test_what_a_teacher_hands_out_is_taken_and_comes_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    week, own = tmp_path / "week.toml", write_case(case_data(), tmp_path / "handed-out")
+    asked = ["practice", "assign", "--case", "low-sofa", "--count", "1", "-o", str(week)]
+    assert main(asked) == 0
+    for _ in range(2):  # taking the same again changes nothing
+        assert main(["practice", "take", str(week), str(own.parent)]) == 0
+    assert f"2 taken into {own_cases_folder()}" in capsys.readouterr().err
+    assert (own_cases_folder() / "week.toml").read_bytes() == week.read_bytes()
+    assert main(["practice", "list"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("low-sofa: ")
+    assert lines[1].startswith("patient-")
+    assert any(line.startswith("small-case: ") for line in lines)
+
+
+def test_what_cannot_be_taken_is_named_and_the_rest_is_taken(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    good = write_case(case_data(), tmp_path)
+    bad = tmp_path / "week.toml"
+    bad.write_text("practice_assignment = 1\ntitle = 3\n", encoding="utf-8")
+    assert main(["practice", "take", str(bad), str(tmp_path / "none.toml"), str(good)]) == 4
+    said_of = capsys.readouterr().err
+    assert f"{bad}:2: title" in said_of
+    assert "none.toml" in said_of
+    assert "1 taken into" in said_of
+    good.write_text(good.read_text(encoding="utf-8") + "# changed\n", encoding="utf-8")
+    assert main(["practice", "take", str(good)]) == 1
+    assert "is there already and was left as it is" in capsys.readouterr().err
 
 
 def test_a_list_that_names_a_case_nobody_has_is_told(tmp_path: Path) -> None:

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from statistics import fmean
 
 import pytest
+from support.clinician import HOW_SOON, Clinician
 from support.practice_case import PROTOCOL
-from support.students import perfect_commitment, perfect_session, thorough_interview
+from support.students import (
+    perfect_commitment,
+    perfect_session,
+    sloppy_commitment,
+    sloppy_session,
+    thorough_interview,
+)
 from support.thorough import examples
 
 from screen_tui.engine.assess import assess
@@ -15,11 +23,20 @@ from screen_tui.engine.observe import contradiction
 from screen_tui.files.toml import parse_toml
 from screen_tui.practice.case import Case, Shown
 from screen_tui.practice.case_check import mismatches
-from screen_tui.practice.drawn import DIFFICULTIES, Difficulty, drawn_case
+from screen_tui.practice.drawn import (
+    AFTER_SURGERY,
+    DIFFICULTIES,
+    REFERRAL,
+    Difficulty,
+    drawn_case,
+    driver_of,
+)
+from screen_tui.practice.drawn_words import ALARMS
 from screen_tui.practice.files import case_in, case_text
-from screen_tui.practice.interview import true_intake
+from screen_tui.practice.interview import Interview, true_intake
 from screen_tui.practice.scoring import Commitment, Wanted, agreement, score
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
+from screen_tui.session.model import Trial
 
 DRIVERS = [driver.id for driver in PROTOCOL.drivers]
 EASY_SEEDS = range(max(6, examples(20)))
@@ -55,6 +72,9 @@ def test_a_driver_that_is_not_named_follows_from_the_seed_and_all_come_up() -> N
     assert hidden == drawn_case(PROTOCOL, "easy", 3)
     (named,) = {one.driver for one in hidden.truth.drivers}
     assert hidden == drawn_case(PROTOCOL, "easy", 3, named)
+    kinds = [driver_of(PROTOCOL, "easy", seed) for seed in range(400)]
+    assert set(kinds) == {*DRIVERS, REFERRAL}
+    assert 0.08 <= kinds.count(REFERRAL) / len(kinds) <= 0.18
 
 
 def test_an_unknown_driver_is_refused() -> None:
@@ -141,6 +161,10 @@ def test_what_a_patient_says_does_not_contradict_itself(driver: str) -> None:
         if history["activity"] == {"running-or-jumping"}:
             assert case.patient.age <= 60
             assert history["falls"] == {"none"}
+        if "weeks ago" in case.story:
+            assert history["load-change"] == {"down"}
+            assert history["activity"] != {"running-or-jumping"}
+            assert intake.recent_surgery_weeks is not None
         if any(name in case.truth.reasons[0] for name in ("Balance", "Deconditioning")):
             assert case.patient.age >= 55
             assert history["activity"] != {"running-or-jumping"}
@@ -177,7 +201,9 @@ def test_a_student_without_errors_finds_the_driver_of_easy_patients(driver: str)
         case = patient(driver, "easy", seed)
         assert [named.driver for named in case.truth.drivers] == [driver]
         # Another run than the one the patient was drawn by: every time differs a little.
-        answer = Wanted.by_engine(assess(PROTOCOL, perfect_session(case, PROTOCOL, 1000 + seed)))
+        answer = Wanted.by_engine(
+            assess(PROTOCOL, perfect_session(case, PROTOCOL, 1000 + seed)), PROTOCOL
+        )
         committed = Commitment(
             answer=answer.answer,
             drivers=answer.drivers[:2] if answer.answer == "driver" else (),
@@ -185,6 +211,104 @@ def test_a_student_without_errors_finds_the_driver_of_easy_patients(driver: str)
         )
         found += agreement(committed, Wanted.by_author(case.truth)).right
     assert found >= FOUND_IN * len(EASY_SEEDS)
+
+
+def test_a_clinician_with_plain_rules_finds_the_driver_of_easy_patients() -> None:
+    """Its rules know nothing of the rows, so that nobody only finds what they put in themselves.
+
+    Of a hundred of each driver (seeds 0 to 99) it found 90 with a weak thigh, 96 hip, 99 foot, 97
+    extension, 91 strategy, 82 deconditioning and 100 balance, in all 94 in 100; its rules had been
+    set on seeds 500 to 529. Patients after surgery were not yet among them.
+    """
+    found = {
+        driver: fmean(
+            agreement(
+                Clinician(perfect_session(case, PROTOCOL, 1000 + seed)).decides(),
+                Wanted.by_author(case.truth),
+            ).right
+            for seed in EASY_SEEDS
+            for case in [patient(driver, "easy", seed)]
+        )
+        for driver in DRIVERS
+    }
+    assert fmean(found.values()) >= FOUND_IN, found
+    assert min(found.values()) >= 0.6, found
+
+
+# ------------------------------------------------------------------ who must be referred
+
+every_alarm = pytest.mark.parametrize("seed", range(20))
+
+
+@every_alarm
+def test_who_must_be_referred_first_is_believable_and_found_by_plain_rules(seed: int) -> None:
+    how = DIFFICULTIES[seed % 3]
+    case = patient(REFERRAL, how, seed)
+    assert not list(mismatches(case, PROTOCOL))
+    assert (case.truth.outcome, case.truth.drivers) == ("refer-first", ())
+    (yes,) = [said for said in case.said if said.truth is True]
+    assert bool(yes.only_when_asked) == (how != "easy")
+    name = PROTOCOL.caution(yes.question).name.lower()
+    assert name not in f"{case.title} {case.story} {yes.says} {yes.only_when_asked}".lower()
+    intake = true_intake(case)
+    assert {question.id for question in PROTOCOL.history} == set(intake.history)
+    assert intake.history["activity"] != ("running-or-jumping",)
+    session = perfect_session(case, PROTOCOL, seed)
+    assert not session.trials
+    given = Clinician(session).decides()
+    found = score(case, PROTOCOL, seed, session, given, thorough_interview(case))
+    assert found.with_author.right
+    assert found.safety.soon_enough
+    assert found.safety.safe
+
+
+def test_every_alarm_comes_up_and_its_words_are_of_a_question_there_is() -> None:
+    drawn = [patient(REFERRAL, DIFFICULTIES[seed % 3], seed) for seed in range(40)]
+    raised = {said.question for case in drawn for said in case.said if said.truth is True}
+    assert raised == set(ALARMS) == set(HOW_SOON)
+    assert raised <= {one.id for one in PROTOCOL.cautions}
+    assert {PROTOCOL.caution(one).urgency for one in raised} == {"now", "today", "days"}
+    assert all(PROTOCOL.caution(one).urgency == soon for one, soon in HOW_SOON.items())
+
+
+def test_a_student_who_tests_somebody_to_be_referred_is_scored_unsafe() -> None:
+    case = patient(REFERRAL, "hard", 2)
+    session, given = sloppy_session(case, PROTOCOL, 5), sloppy_commitment(case)
+    found = score(case, PROTOCOL, 5, session, given, Interview(case))
+    assert found.safety.refer_missed
+    assert found.safety.unsafe
+
+
+# ------------------------------------------------------------------ after surgery
+
+
+def operated() -> list[Case]:
+    cases = [patient(driver, "easy", seed) for driver in AFTER_SURGERY for seed in range(12)]
+    return [case for case in cases if true_intake(case).surgery is not None]
+
+
+def test_some_come_after_surgery_and_say_so_in_the_story() -> None:
+    cases = operated()
+    assert cases
+    for case in cases:
+        intake = true_intake(case)
+        assert f"{intake.recent_surgery_weeks} weeks ago" in case.story
+        assert not list(mismatches(case, PROTOCOL))
+        low, high = {"replacement": (58, 82), "ligament": (18, 42)}[str(intake.surgery)]
+        assert low <= (case.patient.age or 0) <= high
+
+
+def test_early_after_surgery_no_test_on_one_leg_is_offered_and_one_begun_is_unsafe() -> None:
+    early = [case for case in operated() if "Not on that leg" in str(case.said)]
+    assert early
+    for case in early:
+        session = perfect_session(case, PROTOCOL, 3)
+        loads = {PROTOCOL.test(trial.test).load for trial in session.trials}
+        assert loads
+        assert not loads & {"one-leg", "floor"}
+        reckless = session.with_trial(Trial(test="step-down", side=session.intake.side))
+        found = score(case, PROTOCOL, 3, reckless, perfect_commitment(case), Interview(case))
+        assert [one.test for one in found.safety.unsafe] == ["step-down"]
 
 
 @every_driver

@@ -77,7 +77,7 @@ def test_a_case_shows_all_that_the_program_would_offer(case: Case) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_engine_agrees_with_the_author_or_the_case_says_why_not(case: Case, seed: int) -> None:
     found = assess(PROTOCOL, perfect_session(case, PROTOCOL, seed))
-    wanted, by_engine = Wanted.by_author(case.truth), Wanted.by_engine(found)
+    wanted, by_engine = Wanted.by_author(case.truth), Wanted.by_engine(found, PROTOCOL)
     if case.truth.engine_differs:
         assert found.outcome != case.truth.outcome
         assert by_engine.drivers == wanted.drivers

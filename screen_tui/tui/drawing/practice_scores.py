@@ -192,7 +192,7 @@ def draw_answers(
 ) -> list[Row]:
     """Draw the three answers, what they have in common, and the reasons."""
     author = Wanted.by_author(case.truth)
-    engine = Wanted.by_engine(scored.engine_on_case)
+    engine = Wanted.by_engine(scored.engine_on_case, protocol)
     verdict = "As the author's." if scored.with_author.right else "Not as the author's."
     kinds = (_kind(given), OUTCOMES[author.outcome], OUTCOMES[engine.outcome])
     tests = ([given.next_test] if given.next_test else [], author.next_tests, engine.next_tests)
