@@ -218,7 +218,7 @@ def test_a_clinician_with_plain_rules_finds_the_driver_of_easy_patients() -> Non
 
     Of a hundred of each driver (seeds 0 to 99) it found 90 with a weak thigh, 96 hip, 99 foot, 97
     extension, 91 strategy, 82 deconditioning and 100 balance, in all 94 in 100; its rules had been
-    set on seeds 500 to 529. Patients after surgery were not yet among them.
+    set on seeds 500 to 529.
     """
     found = {
         driver: fmean(
