@@ -53,6 +53,9 @@ MOST_TRIES = 60
 SELDOM = 0.4
 """How often, beyond easy cases, an answer comes only when asked further."""
 
+ALONE = 0.3
+"""How often nobody else is at home (judgement)."""
+
 MOST_SEED = 999_999
 
 REFERRAL = "refer-first"
@@ -159,12 +162,16 @@ class _Background:
         alarm: The id of the safety question that is a yes, or "".
         operation: What was done to the knee, or None.
         weeks: Weeks since then.
+        pain: Their pain now and at its worst.
+        alone: Nobody else is at home.
         hidden: Some answers come only when asked further.
     """
 
     alarm: str
     operation: Operation | None
     weeks: int
+    pain: tuple[int, int]
+    alone: bool
     hidden: bool
 
     @classmethod
@@ -175,7 +182,9 @@ class _Background:
         alarm = draw.choice(_alarms(protocol)) if driver == REFERRAL else ""
         operated = driver in AFTER_SURGERY and draw.random() < OPERATED
         operation = draw.choice(OPERATIONS) if operated else None
-        return cls(alarm, operation, draw.randint(3, 16), difficulty != "easy")
+        weeks, now, more = draw.randint(3, 16), draw.randint(0, 4), draw.randint(1, 3)
+        alone = draw.random() < ALONE
+        return cls(alarm, operation, weeks, (now, now + more), alone, difficulty != "easy")
 
     @property
     def fixed(self) -> Mapping[str, tuple[str, str]]:
@@ -438,6 +447,9 @@ def _said(
         "side": side,
         "complaints": _complaints(history),
         "goals": _goals(history),
+        "pain_now": str(background.pain[0]),
+        "pain_worst": str(background.pain[1]),
+        "alone_at_home": background.alone,
         **history,
     }
     after = {said.question: said for said in _after_surgery(background)}
@@ -490,5 +502,7 @@ def _after_surgery(background: _Background) -> Iterator[Said]:
 
 
 def _in_words(question: str, answer: Answer) -> str:
+    if question in ("pain_now", "pain_worst"):
+        return f"{answer} of ten."
     ids = answer if isinstance(answer, tuple) else (str(answer),)
     return " ".join(SAYS[question][one] for one in ids)

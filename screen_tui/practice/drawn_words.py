@@ -52,6 +52,7 @@ MORE = "Well, let me think."
 
 SAYS: Mapping[str, Mapping[str, str]] = {
     "weight_bearing": {"full": "I may walk on it as I like."},
+    "alone_at_home": {"True": "I live alone.", "False": "There is somebody at home."},
     "side": {"left": "The left one.", "right": "The right one."},
     "complaints": {
         "pain": "It hurts.",

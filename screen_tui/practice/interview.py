@@ -17,6 +17,11 @@ OWN_WORDS_OPTIONAL = FROM_PATIENT | {"label", "note", "pain_now", "pain_worst", 
 
 NO_MORE = "That is all I can tell you about it."
 NOT_SAID = "I don't know."
+NOT_SAID_OF: Mapping[str, str] = {
+    "pain_now": "I cannot put a number on it.",
+    "pain_worst": "I cannot put a number on it.",
+    "alone_at_home": "I would rather not say.",
+}
 
 
 @dataclass(frozen=True)
@@ -134,4 +139,4 @@ def _of_patient(case: Case, question: str) -> str:
             return f"{person.mass_kg:g} kilograms, about."
         case "label":
             return f"(The code of this invented person is {person.label}.)"
-    return NOT_SAID
+    return NOT_SAID_OF.get(question, NOT_SAID)

@@ -169,6 +169,9 @@ def test_what_a_patient_says_does_not_contradict_itself(driver: str) -> None:
             assert case.patient.age >= 55
             assert history["activity"] != {"running-or-jumping"}
         assert intake.goals
+        assert intake.pain_now is not None
+        assert intake.pain_worst is not None
+        assert intake.pain_now < intake.pain_worst <= 7
         assert not intake.cautions
         sides = {named.side for named in case.truth.drivers} - {None}
         assert sides <= {intake.side}
@@ -246,7 +249,8 @@ def test_who_must_be_referred_first_is_believable_and_found_by_plain_rules(seed:
     case = patient(REFERRAL, how, seed)
     assert not list(mismatches(case, PROTOCOL))
     assert (case.truth.outcome, case.truth.drivers) == ("refer-first", ())
-    (yes,) = [said for said in case.said if said.truth is True]
+    (alarm,) = true_intake(case).cautions
+    yes = next(said for said in case.said if said.question == alarm)
     assert bool(yes.only_when_asked) == (how != "easy")
     name = PROTOCOL.caution(yes.question).name.lower()
     assert name not in f"{case.title} {case.story} {yes.says} {yes.only_when_asked}".lower()
@@ -264,7 +268,7 @@ def test_who_must_be_referred_first_is_believable_and_found_by_plain_rules(seed:
 
 def test_every_alarm_comes_up_and_its_words_are_of_a_question_there_is() -> None:
     drawn = [patient(REFERRAL, DIFFICULTIES[seed % 3], seed) for seed in range(40)]
-    raised = {said.question for case in drawn for said in case.said if said.truth is True}
+    raised = {alarm for case in drawn for alarm in true_intake(case).cautions}
     assert raised == set(ALARMS) == set(HOW_SOON)
     assert raised <= {one.id for one in PROTOCOL.cautions}
     assert {PROTOCOL.caution(one).urgency for one in raised} == {"now", "today", "days"}

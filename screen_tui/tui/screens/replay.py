@@ -34,7 +34,8 @@ class Replay:
         """The figure at a moment, and every sign with its times and whether it was marked."""
         frame = at(self.timeline, t)
         drawn = [row(Span(line, "strong")) for line in frame.both]
-        drawn += paragraph(f"{max(t, 0.0):.1f} of {self.timeline.over_s:.1f} s", width, "second")
+        over = self.timeline.over_s
+        drawn += paragraph(f"{min(max(t, 0.0), over):.1f} of {over:.1f} s", width, "second")
         labels = {sign.id: sign.label for sign in self.protocol.signs}
         for sign in self.timeline.first_seen:
             times = [sight for sight in self.timeline.sights if sight.sign == sign]
