@@ -275,27 +275,14 @@ Better = Literal["lower", "higher"]
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
-    """One run in a line of a chart; ``value`` is None where the run tells nothing of it."""
-
-    run: str
-    case: str
-    begun: datetime
-    value: float | None
-
-
-@dataclass(frozen=True, slots=True)
 class ChartLine:
     """One figure over the runs, oldest first, with all a chart needs.
 
     Attributes:
-        id: Its id.
-        label: What it is, in at most 34 characters.
-        unit: Its unit; "" for a share.
-        better: Which way is better.
-        low: The lower end of the scale.
-        high: The upper end of the scale, always above the lower.
-        points: One for each run.
+        label: At most 34 characters.
+        unit: "" for a share.
+        low: The lower end of the scale, always below the upper one.
+        values: One for each run; None where the run tells nothing of it.
     """
 
     id: str
@@ -304,13 +291,13 @@ class ChartLine:
     better: Better
     low: float
     high: float
-    points: tuple[Point, ...]
+    values: tuple[float | None, ...]
 
-    def share(self, point: Point) -> float | None:
-        """Where on the scale a point lies, from 0, the lower end, to 1; None where it has none."""
-        if point.value is None:
+    def share(self, value: float | None) -> float | None:
+        """Where on the scale a value is, from 0, the lower end, to 1."""
+        if value is None:
             return None
-        return min(max((point.value - self.low) / (self.high - self.low), 0.0), 1.0)
+        return min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -379,49 +366,38 @@ def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
     )
 
 
-def _needed(result: Result) -> float | None:
-    return result.needed_done / result.needed if result.needed else None
+def _needed(run: PracticeRun) -> float | None:
+    return run.result.needed_done / run.result.needed if run.result.needed else None
 
 
-def _mean_size(errors: Sequence[float]) -> float | None:
-    return fmean(abs(error) for error in errors) if errors else None
+def _mean_size(unit: Unit) -> Figure:
+    def figure(run: PracticeRun) -> float | None:
+        errors = run.result.errors(unit)
+        return fmean(abs(error) for error in errors) if errors else None
+
+    return figure
 
 
-Figure = tuple[str, str, str, Better, float | None, Callable[[PracticeRun], float | None]]
-
-
-def _seen(figure: Callable[[Counts], float | None]) -> Callable[[PracticeRun], float | None]:
+def _seen(figure: Callable[[Counts], float | None]) -> Figure:
     """A figure of the signs of a run; none where they were put in words."""
     return lambda run: figure(run.result.sign_counts) if run.level == "figure" else None
 
 
-_FIGURES: tuple[Figure, ...] = (
-    (
-        "time",
-        "Mean error of times",
-        "s",
-        "lower",
-        None,
-        lambda run: _mean_size(run.result.errors_s),
-    ),
-    (
-        "count",
-        "Mean error of counts",
-        "repetitions",
-        "lower",
-        None,
-        lambda run: _mean_size(run.result.errors_repetitions),
-    ),
-    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda one: one.sensitivity)),
+Figure = Callable[[PracticeRun], float | None]
+
+_FIGURES: tuple[tuple[str, str, str, Better, float | None, Figure], ...] = (
+    ("time", "Mean error of times", "s", "lower", None, _mean_size("s")),
+    ("count", "Mean error of counts", "repetitions", "lower", None, _mean_size("repetitions")),
+    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda of: of.sensitivity)),
     (
         "false-alarms",
         "Signs marked of those not there",
         "",
         "lower",
         1,
-        _seen(lambda one: one.false_alarm_rate),
+        _seen(lambda of: of.false_alarm_rate),
     ),
-    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda one: one.kappa)),
+    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda of: of.kappa)),
     (
         "ticks",
         "Questions answered wrong",
@@ -430,7 +406,7 @@ _FIGURES: tuple[Figure, ...] = (
         None,
         lambda run: len(run.result.wrong_ticks),
     ),
-    ("needed", "Needed tests that were done", "", "higher", 1, lambda run: _needed(run.result)),
+    ("needed", "Needed tests that were done", "", "higher", 1, _needed),
     ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda run: run.result.unsafe),
     ("right", "Answer as the author's", "", "higher", 1, lambda run: float(run.result.right)),
     ("brier", "Brier score of confidence", "", "lower", 1, lambda run: run.result.brier),
@@ -444,12 +420,11 @@ def _line(
     unit: str,
     better: Better,
     high: float | None,
-    figure: Callable[[PracticeRun], float | None],
+    figure: Figure,
     runs: Sequence[PracticeRun],
 ) -> ChartLine:
-    points = tuple(Point(run.id, run.case, run.begun, figure(run)) for run in runs)
-    values = [point.value for point in points if point.value is not None]
-    top = high if high is not None else max([*values, 1.0])
+    values = tuple(figure(run) for run in runs)
+    known = [value for value in values if value is not None]
     # Kappa can be below that of chance.
-    low = min([*values, 0.0])
-    return ChartLine(line_id, label, unit, better, low, top, points)
+    low, top = min([*known, 0.0]), max([*known, 1.0]) if high is None else high
+    return ChartLine(line_id, label, unit, better, low, top, values)
