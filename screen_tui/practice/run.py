@@ -52,25 +52,8 @@ class Result(Strict):
     """The figures of a run, kept so that they stay what they were when a case is changed.
 
     Attributes:
-        errors_s: Measured less true of every timed trial, in seconds.
-        errors_repetitions: The same of every count.
-        hits: Signs that were there and marked.
-        misses: Signs that were there and not marked.
-        false_alarms: Signs that were not there and marked.
-        rest: Signs that were neither.
-        wrong_ticks: Ids of the questions that were not ticked right.
-        must_refer: The person had to be referred first.
-        refer_missed: And was not.
         soon_enough: And was referred as soon as needed; None where nobody was referred who had to.
-        unsafe: How many tests were begun that should not have been.
         needed: How many tests and repeats with a cue the program's answer rests on.
-        needed_done: How many of them were done.
-        right: The answer is the author's: kind, drivers and sides.
-        right_by_engine: The answer is the engine's.
-        next_test: The next test is one of the author's.
-        start: What of the exercises is common with the author, 0 to 1.
-        leave_out: The same of what to leave out.
-        brier: The Brier score of the answer.
     """
 
     errors_s: tuple[float, ...] = ()
@@ -134,26 +117,9 @@ class PracticeRun(Strict):
     """One run of one case by one student.
 
     Attributes:
-        practice_run: The version of the format.
-        id: The id of the run, which is its file's name.
-        case: The id of the case.
-        case_digest: What the case was like then.
-        protocol: The id of the battery.
-        protocol_digest: What the protocol was like then.
-        seed: What the small differences of the run followed from.
-        level: What the student had to go by.
         student: The code of who practised, never a name; empty when nobody says.
         series: The id of the first run with that code in its folder: two students with one code
             have two series.
-        begun: When it was begun.
-        finished: When the student had committed.
-        asked: How often each question was put to the patient.
-        patient: The invented person.
-        intake: What the student ticked.
-        trials: What the student recorded.
-        skipped: What the student left out, and why.
-        commitment: What the student committed to.
-        result: How it went.
         seal: A digest of all the rest, which no longer fits once that is changed by hand; empty
             in runs of the first format.
     """
@@ -223,20 +189,7 @@ def finished_run(
     level: Level = "words",
     series: str = "",
 ) -> PracticeRun:
-    """The record of a run that is over, sealed.
-
-    Args:
-        case: The case.
-        seed: The seed of the run.
-        session: What the student recorded.
-        interview: What was asked.
-        commitment: What the student committed to.
-        score: How it went.
-        now: When it was over.
-        student: The code of who practised, or "".
-        level: What the student had to go by.
-        series: The id of the student's first run in the folder; "" where this is it.
-    """
+    """The record of a run that is over; ``series`` is "" where it is the student's first."""
     return PracticeRun(
         id=session.id,
         case=case.id,
@@ -305,19 +258,10 @@ class Progress:
     """All runs together, and each figure run by run.
 
     Attributes:
-        runs: How many.
         limits: Bias and limits of agreement over all trials of all runs, by unit, where there
             are any.
         signs: All signs of the runs with the figure alone, counted: what was put in words is no
             measure of an eye.
-        needed: Tests and repeats with a cue that were needed over all runs.
-        needed_done: Those of them that were done.
-        right: Runs with the author's answer.
-        must_refer: Runs in which the person had to be referred first.
-        refer_missed: Runs of those in which that was missed.
-        unsafe: Tests begun over all runs that should not have been.
-        calibration: Confidence against being right; None where there are too few answers.
-        lines: The figures run by run.
     """
 
     runs: int
@@ -334,12 +278,7 @@ class Progress:
 
 
 def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
-    """Sum up runs.
-
-    Args:
-        runs: In any order.
-        student: Only those of this student; "" for all.
-    """
+    """Sum up runs, in any order; those of one student where a code is given."""
     mine = sorted(
         (run for run in runs if not student or run.student == student),
         key=lambda run: (run.begun, run.id),

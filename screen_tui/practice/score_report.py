@@ -8,7 +8,7 @@ from screen_tui.engine.safety import URGENCY
 from screen_tui.practice.agreement import IN_WORDS, LEAST, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
 from screen_tui.practice.run import Level, PracticeRun, Progress
-from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, Wanted
+from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, program_answers
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
@@ -45,8 +45,7 @@ def answers_document(
     protocol: ScreenProtocol, case: Case, given: Commitment, scored: Score
 ) -> Document:
     """The answers of the student, the author and the program, and the reasons."""
-    author = Wanted.by_author(case.truth)
-    engine = Wanted.by_engine(scored.engine_on_case, protocol)
+    author, engine = case.truth, program_answers(scored.engine_on_case, protocol)
     all_three = (given, author, engine)
     kind = "likely" if len(given.drivers) == 1 else "mixed"
     mine = OUTCOMES[kind if given.answer == "driver" else given.answer]

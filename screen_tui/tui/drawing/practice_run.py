@@ -58,14 +58,6 @@ def draw_interview(
     """The questions and, below them, what was heard to the one in hand.
 
     Where both have no room, the lines of the questions give way to what was heard.
-
-    Args:
-        questions: Those of the page.
-        heard: What was heard to the one in hand.
-        width: Columns there are.
-        height: Rows there are for both.
-        cursor: Where in what is typed the cursor is.
-        tests: Draws, to a width, what is shown where the tests are begun.
     """
     words = draw_heard(heard, width)
     if len(words) > height // 2:
@@ -91,13 +83,7 @@ WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What can be seen and heard of the patient, as it is drawn.
-
-    Attributes:
-        picture: Lines of the picture.
-        columns: How wide it is.
-        texts: Short descriptions and words, the most important first.
-    """
+    """What can be seen and heard of the patient: a picture, and texts, the most important first."""
 
     picture: tuple[str, ...]
     columns: int
@@ -156,14 +142,7 @@ def seen_of(
 
 
 def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) -> list[Row]:
-    """Draw a trial and the patient so that they fit; what explains gives way.
-
-    Args:
-        view: The trial at this moment.
-        patient: The patient at this moment.
-        width: Columns there are.
-        height: Rows there are.
-    """
+    """Draw a trial and the patient so that they fit; what explains gives way."""
     status = status_rows(view, width, 2)
     signs = sign_rows(view, width)
     block = height - 1 - len(status) - len(signs)

@@ -9,8 +9,8 @@ from textual import events
 
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.places import practice_runs_folder
-from screen_tui.practice.assignment import ToDraw
 from screen_tui.practice.case import Case
+from screen_tui.practice.classes import ToDraw
 from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
 from screen_tui.practice.files import RunStore, load_practice
