@@ -18,7 +18,7 @@ from screen_tui.files.places import PREFERENCES_NAME, preferences_file
 from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import tell
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.practice.case_answer import CaseAnswer
+from screen_tui.practice.case_check import CaseAnswer
 from screen_tui.practice.files import (
     ASSIGNMENT_KEY,
     CASE_KEY,

@@ -17,8 +17,14 @@ from screen_tui.files.places import own_cases_folder, practice_cases_folder, pra
 from screen_tui.files.reasons import no_such
 from screen_tui.files.text import harmless, tell
 from screen_tui.files.toml import read_toml, toml_files
-from screen_tui.practice.assignment import MOST, Assignment, ToDraw, seeds_of
-from screen_tui.practice.class_table import class_table, series_by_student
+from screen_tui.practice.classes import (
+    MOST,
+    Assignment,
+    ToDraw,
+    class_table,
+    seeds_of,
+    series_by_student,
+)
 from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, REFERRAL, drawn_case
 from screen_tui.practice.files import (
     RUN_KEY,

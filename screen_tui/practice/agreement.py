@@ -26,7 +26,6 @@ class Limits:
     """Differences between what was measured and what was true, summed up.
 
     Attributes:
-        n: How many.
         bias: Their mean, in the unit of the differences; above zero: measured too much.
         sd: Their standard deviation (n - 1); None for a single one.
         lower: Bias minus 1.96 standard deviations; None below `LEAST` of them.
@@ -59,14 +58,7 @@ def limits_of_agreement(differences: Sequence[float]) -> Limits | None:
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """Yes and no of two observers, counted; one of them is the truth.
-
-    Attributes:
-        hits: There, and seen.
-        misses: There, and not seen.
-        false_alarms: Not there, and seen.
-        rest: Not there, and not seen.
-    """
+    """Yes and no of two observers, counted; one of them is the truth."""
 
     hits: int = 0
     misses: int = 0
@@ -144,7 +136,6 @@ class Calibration:
     """Confidence against being right, over several answers.
 
     Attributes:
-        n: How many answers.
         brier: The mean of ``(chance - right)^2``, with right 1 or 0: 0 is best; 0.25 is what
             always saying 5 in 10 gives; 1 is worst.
         overconfidence: The mean chance less the share that was right; below zero: too modest.

@@ -28,8 +28,6 @@ class Said(Strict):
     """The answer to one question before testing.
 
     Attributes:
-        question: The id of the question: that of the safety question, or such as ``goals``.
-        says: What the patient says when asked, in own words.
         only_when_asked: What comes out with each further question, in order.
         truth: The right tick: true or false, an option, several, or a number; left out where the
             right answer is none, and for what stands under ``patient``.
@@ -42,15 +40,7 @@ class Said(Strict):
 
 
 class Sighting(Strict):
-    """A sign, when it can be seen, and how it looks; its name never stands in the words.
-
-    Attributes:
-        sign: The id of the sign.
-        at_s: When it begins to show, once or several times.
-        lasts_s: How long it can be seen each time.
-        from_front: How it looks from the front; empty when it cannot be seen from there.
-        from_side: How it looks from the side; empty when it cannot be seen from there.
-    """
+    """A sign, when it begins to show, and how it looks; "" where it cannot be seen from there."""
 
     sign: Id
     at_s: Annotated[tuple[Seconds, ...], Field(min_length=1, max_length=40)]
@@ -73,13 +63,7 @@ class Told(Strict):
 
 
 class Pace(Strict):
-    """Repetitions or steps whose time changes evenly from the first to the last.
-
-    Attributes:
-        count: How many.
-        first_s: Seconds the first takes.
-        last_s: Seconds the last takes.
-    """
+    """Repetitions or steps whose time changes evenly from the first to the last."""
 
     count: Annotated[int, Field(ge=1, le=60)]
     first_s: Annotated[float, Field(gt=0, le=60)]
@@ -100,25 +84,10 @@ class Shown(Strict):
     """What one trial of one test shows. A second one of the same kind is the next trial.
 
     Attributes:
-        test: The id of the test.
-        side: The leg; left out for a two-legged test.
-        cue: The id of the cue when this is what happens with it.
-        direction: Up or down, for stairs.
         steps: Steps of the flight, where they are not those of the protocol.
         vary_s: By how much, at most, each time may differ from run to run.
         ends_s: When a hold, a walk or a movement ends, or another trial is broken off.
-        ended: Why it ended; of a walk or a movement, why it could not be finished.
-        repetitions_s: When each repetition or step is complete.
-        pace: The same, for repetitions that follow evenly.
         half_way_up: Of a count in a window: more than half-way up when the time ends.
-        holds_s: How long each hold of a series lasts.
-        rest_s: Seconds between two holds of a series.
-        passive_deg: What the goniometer shows passively: 0 straight, positive short of straight.
-        active_deg: The same with the muscle tight.
-        value: Any other number that is read off.
-        pain: Worst pain of the trial as the patient gives it, 0 to 10.
-        signs: What can be seen.
-        told: What the patient says meanwhile.
     """
 
     test: Id
@@ -154,6 +123,10 @@ class Shown(Strict):
         return {name: number for name, number in given.items() if number is not None}
 
 
+Answer = Literal["driver", "nothing-found", "undetermined", "refer-first"]
+"""What a student can answer: one driver or two that cannot be told apart, or none."""
+
+
 class TrueDriver(Strict):
     """A driver the author stands by, and its side: ``both`` where both legs have it."""
 
@@ -173,12 +146,8 @@ class Truth(Strict):
     """What the author of a case takes it to be, and why.
 
     Attributes:
-        outcome: The kind of answer, in the words of the engine.
         drivers: The driver, or the two that cannot be told apart; none where none is answered.
-        reasons: Why, for the student to read afterwards.
         next_tests: What would tell more; any of them is a good answer, none asks for no more.
-        start: Ids of the exercises to start.
-        leave_out: Ids of what not to start for now.
         engine_differs: Why the engine answers otherwise, where it does.
     """
 
@@ -189,6 +158,14 @@ class Truth(Strict):
     start: Annotated[tuple[Id, ...], Field(max_length=6)] = ()
     leave_out: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
     engine_differs: Literal[""] | Line = ""
+
+    @property
+    def answer(self) -> Answer:
+        """The outcome as a student can give it."""
+        match self.outcome:
+            case "refer-first" | "nothing-found" | "undetermined":
+                return self.outcome
+        return "driver" if self.drivers else "undetermined"
 
 
 class Case(Strict):

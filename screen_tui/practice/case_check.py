@@ -1,17 +1,23 @@
-"""What must fit together between a practice case and the protocol it is played with."""
+"""What must fit together between a practice case, its protocol and the program's answer."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
+from screen_tui.engine.assess import assess
+from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import unloaded_only
 from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
 from screen_tui.practice.case import Case, Said, Shown, Truth
 from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
+from screen_tui.practice.scoring import program_answers
+from screen_tui.practice.staging import true_session
 from screen_tui.practice.timeline import length_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
+from screen_tui.report import words
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.intake_questions import READY, Answer, Question, questions_of, typed_problem
 from screen_tui.trial.reasons import end_reasons
@@ -319,3 +325,49 @@ def _known(
     for index, one in enumerate(ids):
         if one not in known:
             yield ("truth", field, index), no_such(one, f"{what} of this protocol", known)
+
+
+@dataclass(frozen=True)
+class CaseAnswer:
+    """What the program makes of a perfect record of a case, for the person who wrote it.
+
+    Attributes:
+        not_shown: Tests that are offered to the patient and that the case does not show, with the
+            leg where there is one.
+    """
+
+    case: Case
+    protocol: ScreenProtocol
+    found: Assessment
+    not_shown: tuple[str, ...]
+
+    @classmethod
+    def of(cls, case: Case, protocol: ScreenProtocol) -> CaseAnswer:
+        session = true_session(case, protocol, 0)
+        names = (f"{one.test}, {one.side}" if one.side else one.test for one in session.skipped)
+        return cls(case, protocol, assess(protocol, session), tuple(dict.fromkeys(names)))
+
+    @property
+    def in_words(self) -> tuple[str, ...]:
+        missing = "; ".join(self.not_shown) or "none"
+        return (
+            f"the program answers: {self.found.headline}",
+            f"offered and not shown: {missing}",
+        )
+
+    def contradictions(self) -> Iterator[Mismatch]:
+        """Where the author's answer is not the program's, and the case does not say why."""
+        truth, program = self.case.truth, program_answers(self.found, self.protocol)
+        same = truth.outcome == program.outcome and set(truth.drivers) == set(program.drivers)
+        if same or truth.engine_differs:
+            return
+        named = " and ".join(
+            words.driver_name(self.protocol, one.driver) + (f", {one.side}" if one.side else "")
+            for one in program.drivers
+        )
+        yield (
+            ("truth", "outcome"),
+            f"contradicts the network: the program answers {program.outcome}"
+            f"{f' ({named})' if named else ''} to a record without errors; change what the case "
+            "shows, or say in engine_differs why",
+        )

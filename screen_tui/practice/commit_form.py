@@ -13,8 +13,8 @@ from typing import Literal, cast
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import Side
 from screen_tui.practice.agreement import IN_WORDS
-from screen_tui.practice.case import TrueDriver, TrueTest
-from screen_tui.practice.scoring import Answer, Commitment
+from screen_tui.practice.case import Answer, TrueDriver, TrueTest
+from screen_tui.practice.scoring import Commitment
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
@@ -57,7 +57,6 @@ class CommitForm:
     """The questions with the answers so far.
 
     Attributes:
-        protocol: Gives drivers, tests and exercises.
         answers: Ids of what was chosen, by the id of the question.
         at: How many questions are behind; as many as there are: all that is left is to commit.
         mark: The place of the marked option.

@@ -37,7 +37,7 @@ from screen_tui.practice.drawn_words import (
     WISHES,
     Operation,
 )
-from screen_tui.practice.scoring import Wanted
+from screen_tui.practice.scoring import program_answers
 from screen_tui.practice.staging import true_session
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
@@ -258,7 +258,7 @@ class _Drawn:
 
     def with_truth(self, protocol: ScreenProtocol, found: Assessment) -> Case:
         """The case with its truth: the drivers drawn, as far as a perfect record shows them."""
-        engine = Wanted.by_engine(found, protocol)
+        engine = program_answers(found, protocol)
         if self.alarm:
             caution = protocol.caution(self.alarm)
             reasons = (f"{caution.name}: {caution.means}", caution.next_step)
@@ -272,9 +272,9 @@ class _Drawn:
             outcome=found.outcome if same else "possible",
             drivers=named,
             reasons=_reasons(protocol, found, self.drivers),
-            next_tests=engine.next_tests[:6],
-            start=engine.start[:6] if same else (),
-            leave_out=engine.leave_out[:9],
+            next_tests=engine.next_tests,
+            start=engine.start if same else (),
+            leave_out=engine.leave_out,
             engine_differs="" if same else NOT_PLAIN,
         )
         return self.case.model_copy(update={"truth": truth})

@@ -47,7 +47,6 @@ class Person:
     """Somebody drawn.
 
     Attributes:
-        client: Age and sex.
         state: The causes they have, a bit each.
         side: The leg that is complained of.
         clear: What is usual with the causes shows more often, and what is not more seldom.

@@ -106,14 +106,6 @@ class Front:
         knee_in: Columns by which the stance knee has moved in.
         other_in: The same for the other knee.
         flat_foot: The arch of the stance foot is down.
-        feet_ahead: The toes of both feet point at who looks on.
-        arms_out: The arms are away from the body.
-        hands_low: The hands push down on something.
-        narrow: The feet stand in one line.
-        support: What a hand holds on to, or "".
-        stick: A stick is in the hand.
-        step: The stance foot is on the edge of a step.
-        mark: A character beside the head, or "".
     """
 
     low: float = 0.0
@@ -149,20 +141,9 @@ class Profile:
     """A body from the side, facing right.
 
     Attributes:
-        hip: Where the hip is.
         trunk: Degrees by which the trunk leans forward; -90 lies on the back.
-        near: The leg that is tested or leads.
-        far: The other leg; None where it is hidden behind the first.
         arm: Degrees of the arm from hanging down, forward up; None where it is crossed.
-        pushes: The hand pushes down on something.
-        chair: Column of the chair's front edge, or None.
         stair: Rows by which the ground in front is higher (below zero: lower); 0 without stairs.
-        posts: Columns of marks on the floor.
-        stick: A stick in front of the body.
-        knot: A character on the near knee, or "".
-        bulge: The near thigh is tight.
-        mark: A character beside the head, or "".
-        faces_left: The body is turned to the left.
         scale: Size beside that of a standing body; somebody lying has more length than the sheet.
     """
 
@@ -377,14 +358,7 @@ _SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
 
 
 def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
-    """The body with what a sign changes in it.
-
-    Args:
-        sign: The id of the sign; one that a stick figure cannot show changes nothing.
-        body: Without it.
-        strength: From 0, not there, to 1.
-        t: The time, for what moves by itself.
-    """
+    """The body with what a sign changes in it."""
     weight = _weight(sign, strength, t)
     if sign == "shallow":
         body = replace(body, low=body.low * (1 - _NOT_DEEP * weight))

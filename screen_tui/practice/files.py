@@ -22,9 +22,9 @@ from screen_tui.files.toml import (
 )
 from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import why_refused, write_whole
-from screen_tui.practice.assignment import ASSIGNMENT_FORMAT, Assignment, ToDraw
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
+from screen_tui.practice.classes import ASSIGNMENT_FORMAT, Assignment, ToDraw
 from screen_tui.practice.drawn import NOBODY
 from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.protocol.model import ScreenProtocol

@@ -26,12 +26,7 @@ NOT_SAID_OF: Mapping[str, str] = {
 
 @dataclass(frozen=True)
 class Interview:
-    """A patient who is being asked; what was heard so far.
-
-    Attributes:
-        case: The patient.
-        asked: How often each question was put, by its id.
-    """
+    """A patient who is being asked; what was heard so far."""
 
     case: Case
     asked: Mapping[str, int] = field(default_factory=dict)

@@ -301,17 +301,13 @@ class Frame:
     """A simulated patient at one moment.
 
     Attributes:
-        t: Seconds since the start; below zero before it.
         front: The picture from the front, at most 8 lines of 12 ASCII characters; empty where
             nothing is to be seen from there.
         side: The picture from the side, the same way.
         seen_from_front: What can be seen from the front just now, newest first, in plain words.
-        seen_from_side: The same from the side.
-        heard: What the patient is saying.
         happens: What happens at the start and at the end; "" in between.
         reading: What a measuring tool shows: (id of the field, number).
         pain: What the patient answers when asked for the pain, once the trial is over; else "".
-        over: The trial is over.
     """
 
     t: float
@@ -335,12 +331,7 @@ class Frame:
 
 
 def at(timeline: Timeline, t: float) -> Frame:
-    """Give what there is to see and hear.
-
-    Args:
-        timeline: The trial.
-        t: Seconds since its start; any number, also before ``-lead_in_s`` and after the end.
-    """
+    """What there is to see and hear, t seconds after the start, also below 0 and after the end."""
     active = [(sight, _strength(sight, t)) for sight in timeline.sights]
     active = [(sight, strength) for sight, strength in active if strength > 0]
     body = posture(timeline, t)

@@ -52,25 +52,8 @@ class Result(Strict):
     """The figures of a run, kept so that they stay what they were when a case is changed.
 
     Attributes:
-        errors_s: Measured less true of every timed trial, in seconds.
-        errors_repetitions: The same of every count.
-        hits: Signs that were there and marked.
-        misses: Signs that were there and not marked.
-        false_alarms: Signs that were not there and marked.
-        rest: Signs that were neither.
-        wrong_ticks: Ids of the questions that were not ticked right.
-        must_refer: The person had to be referred first.
-        refer_missed: And was not.
         soon_enough: And was referred as soon as needed; None where nobody was referred who had to.
-        unsafe: How many tests were begun that should not have been.
         needed: How many tests and repeats with a cue the program's answer rests on.
-        needed_done: How many of them were done.
-        right: The answer is the author's: kind, drivers and sides.
-        right_by_engine: The answer is the engine's.
-        next_test: The next test is one of the author's.
-        start: What of the exercises is common with the author, 0 to 1.
-        leave_out: The same of what to leave out.
-        brier: The Brier score of the answer.
     """
 
     errors_s: tuple[float, ...] = ()
@@ -134,26 +117,9 @@ class PracticeRun(Strict):
     """One run of one case by one student.
 
     Attributes:
-        practice_run: The version of the format.
-        id: The id of the run, which is its file's name.
-        case: The id of the case.
-        case_digest: What the case was like then.
-        protocol: The id of the battery.
-        protocol_digest: What the protocol was like then.
-        seed: What the small differences of the run followed from.
-        level: What the student had to go by.
         student: The code of who practised, never a name; empty when nobody says.
         series: The id of the first run with that code in its folder: two students with one code
             have two series.
-        begun: When it was begun.
-        finished: When the student had committed.
-        asked: How often each question was put to the patient.
-        patient: The invented person.
-        intake: What the student ticked.
-        trials: What the student recorded.
-        skipped: What the student left out, and why.
-        commitment: What the student committed to.
-        result: How it went.
         seal: A digest of all the rest, which no longer fits once that is changed by hand; empty
             in runs of the first format.
     """
@@ -223,20 +189,7 @@ def finished_run(
     level: Level = "words",
     series: str = "",
 ) -> PracticeRun:
-    """The record of a run that is over, sealed.
-
-    Args:
-        case: The case.
-        seed: The seed of the run.
-        session: What the student recorded.
-        interview: What was asked.
-        commitment: What the student committed to.
-        score: How it went.
-        now: When it was over.
-        student: The code of who practised, or "".
-        level: What the student had to go by.
-        series: The id of the student's first run in the folder; "" where this is it.
-    """
+    """The record of a run that is over; ``series`` is "" where it is the student's first."""
     return PracticeRun(
         id=session.id,
         case=case.id,
@@ -275,27 +228,14 @@ Better = Literal["lower", "higher"]
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
-    """One run in a line of a chart; ``value`` is None where the run tells nothing of it."""
-
-    run: str
-    case: str
-    begun: datetime
-    value: float | None
-
-
-@dataclass(frozen=True, slots=True)
 class ChartLine:
     """One figure over the runs, oldest first, with all a chart needs.
 
     Attributes:
-        id: Its id.
-        label: What it is, in at most 34 characters.
-        unit: Its unit; "" for a share.
-        better: Which way is better.
-        low: The lower end of the scale.
-        high: The upper end of the scale, always above the lower.
-        points: One for each run.
+        label: At most 34 characters.
+        unit: "" for a share.
+        low: The lower end of the scale, always below the upper one.
+        values: One for each run; None where the run tells nothing of it.
     """
 
     id: str
@@ -304,13 +244,13 @@ class ChartLine:
     better: Better
     low: float
     high: float
-    points: tuple[Point, ...]
+    values: tuple[float | None, ...]
 
-    def share(self, point: Point) -> float | None:
-        """Where on the scale a point lies, from 0, the lower end, to 1; None where it has none."""
-        if point.value is None:
+    def share(self, value: float | None) -> float | None:
+        """Where on the scale a value is, from 0, the lower end, to 1."""
+        if value is None:
             return None
-        return min(max((point.value - self.low) / (self.high - self.low), 0.0), 1.0)
+        return min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,19 +258,10 @@ class Progress:
     """All runs together, and each figure run by run.
 
     Attributes:
-        runs: How many.
         limits: Bias and limits of agreement over all trials of all runs, by unit, where there
             are any.
         signs: All signs of the runs with the figure alone, counted: what was put in words is no
             measure of an eye.
-        needed: Tests and repeats with a cue that were needed over all runs.
-        needed_done: Those of them that were done.
-        right: Runs with the author's answer.
-        must_refer: Runs in which the person had to be referred first.
-        refer_missed: Runs of those in which that was missed.
-        unsafe: Tests begun over all runs that should not have been.
-        calibration: Confidence against being right; None where there are too few answers.
-        lines: The figures run by run.
     """
 
     runs: int
@@ -347,12 +278,7 @@ class Progress:
 
 
 def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
-    """Sum up runs.
-
-    Args:
-        runs: In any order.
-        student: Only those of this student; "" for all.
-    """
+    """Sum up runs, in any order; those of one student where a code is given."""
     mine = sorted(
         (run for run in runs if not student or run.student == student),
         key=lambda run: (run.begun, run.id),
@@ -379,49 +305,38 @@ def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
     )
 
 
-def _needed(result: Result) -> float | None:
-    return result.needed_done / result.needed if result.needed else None
+def _needed(run: PracticeRun) -> float | None:
+    return run.result.needed_done / run.result.needed if run.result.needed else None
 
 
-def _mean_size(errors: Sequence[float]) -> float | None:
-    return fmean(abs(error) for error in errors) if errors else None
+def _mean_size(unit: Unit) -> Figure:
+    def figure(run: PracticeRun) -> float | None:
+        errors = run.result.errors(unit)
+        return fmean(abs(error) for error in errors) if errors else None
+
+    return figure
 
 
-Figure = tuple[str, str, str, Better, float | None, Callable[[PracticeRun], float | None]]
-
-
-def _seen(figure: Callable[[Counts], float | None]) -> Callable[[PracticeRun], float | None]:
+def _seen(figure: Callable[[Counts], float | None]) -> Figure:
     """A figure of the signs of a run; none where they were put in words."""
     return lambda run: figure(run.result.sign_counts) if run.level == "figure" else None
 
 
-_FIGURES: tuple[Figure, ...] = (
-    (
-        "time",
-        "Mean error of times",
-        "s",
-        "lower",
-        None,
-        lambda run: _mean_size(run.result.errors_s),
-    ),
-    (
-        "count",
-        "Mean error of counts",
-        "repetitions",
-        "lower",
-        None,
-        lambda run: _mean_size(run.result.errors_repetitions),
-    ),
-    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda one: one.sensitivity)),
+Figure = Callable[[PracticeRun], float | None]
+
+_FIGURES: tuple[tuple[str, str, str, Better, float | None, Figure], ...] = (
+    ("time", "Mean error of times", "s", "lower", None, _mean_size("s")),
+    ("count", "Mean error of counts", "repetitions", "lower", None, _mean_size("repetitions")),
+    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda of: of.sensitivity)),
     (
         "false-alarms",
         "Signs marked of those not there",
         "",
         "lower",
         1,
-        _seen(lambda one: one.false_alarm_rate),
+        _seen(lambda of: of.false_alarm_rate),
     ),
-    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda one: one.kappa)),
+    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda of: of.kappa)),
     (
         "ticks",
         "Questions answered wrong",
@@ -430,7 +345,7 @@ _FIGURES: tuple[Figure, ...] = (
         None,
         lambda run: len(run.result.wrong_ticks),
     ),
-    ("needed", "Needed tests that were done", "", "higher", 1, lambda run: _needed(run.result)),
+    ("needed", "Needed tests that were done", "", "higher", 1, _needed),
     ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda run: run.result.unsafe),
     ("right", "Answer as the author's", "", "higher", 1, lambda run: float(run.result.right)),
     ("brier", "Brier score of confidence", "", "lower", 1, lambda run: run.result.brier),
@@ -444,12 +359,11 @@ def _line(
     unit: str,
     better: Better,
     high: float | None,
-    figure: Callable[[PracticeRun], float | None],
+    figure: Figure,
     runs: Sequence[PracticeRun],
 ) -> ChartLine:
-    points = tuple(Point(run.id, run.case, run.begun, figure(run)) for run in runs)
-    values = [point.value for point in points if point.value is not None]
-    top = high if high is not None else max([*values, 1.0])
+    values = tuple(figure(run) for run in runs)
+    known = [value for value in values if value is not None]
     # Kappa can be below that of chance.
-    low = min([*values, 0.0])
-    return ChartLine(line_id, label, unit, better, low, top, points)
+    low, top = min([*known, 0.0]), max([*known, 1.0]) if high is None else high
+    return ChartLine(line_id, label, unit, better, low, top, values)

@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from screen_tui.engine.answer import SUPPORTS
 from screen_tui.engine.assess import assess
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.results import Assessment, Outcome
+from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import (
     LIMITS,
     URGENCY,
@@ -23,7 +23,7 @@ from screen_tui.engine.safety import (
 )
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
-from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
+from screen_tui.practice.case import Answer, Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
 from screen_tui.protocol.knowledge import Urgency
@@ -31,22 +31,13 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import FreeText, Intake, Session, Trial
 
-Answer = Literal["driver", "nothing-found", "undetermined", "refer-first"]
-"""What a student can answer: one driver or two that cannot be told apart, or none."""
-
 
 class Commitment(Strict):
     """The answer of a student.
 
     Attributes:
-        answer: The kind of answer.
-        drivers: For ``driver``, the driver and its side; two when they cannot be told apart.
-        confidence: 1 to 5; `agreement.IN_WORDS` says what each means.
         next_test: What the student would test next; None for nothing more.
-        start: Ids of the exercises to start.
-        leave_out: Ids of what not to start for now.
         how_soon: For ``refer-first``, how soon somebody must see the person, and so who.
-        why: The student's own words.
     """
 
     answer: Answer
@@ -74,49 +65,25 @@ class Commitment(Strict):
         return self
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What somebody else answers: the author of a case, or the engine.
-
-    Attributes:
-        outcome: The kind of answer, in the words of the engine.
-        drivers: The driver or drivers, with their sides.
-        next_tests: Any of them is a good next test; none asks for no more.
-        start: Ids of the exercises.
-        leave_out: Ids of what is left out.
-    """
-
-    outcome: Outcome
-    drivers: tuple[TrueDriver, ...]
-    next_tests: tuple[TrueTest, ...]
-    start: tuple[str, ...]
-    leave_out: tuple[str, ...]
-
-    @classmethod
-    def by_author(cls, truth: Truth) -> Wanted:
-        return cls(truth.outcome, truth.drivers, truth.next_tests, truth.start, truth.leave_out)
-
-    @classmethod
-    def by_engine(cls, found: Assessment, protocol: ScreenProtocol) -> Wanted:
-        """What the program answers, as far as a student can: limits after surgery are no choice."""
-        choices = {one.id for one in protocol.leave_out}
-        sides: dict[str, set[str | None]] = {}
-        for leading in found.leading:
-            sides.setdefault(leading.driver, set()).add(leading.side)
-        return cls(
-            found.outcome,
-            tuple(TrueDriver(driver=name, side=_one_side(of)) for name, of in sides.items()),
-            tuple(TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests),
-            tuple(start.exercise for start in found.plan.start),
-            tuple(left.id for left in found.plan.leave_out if left.id in choices),
-        )
-
-    @property
-    def answer(self) -> Answer:
-        match self.outcome:
-            case "refer-first" | "nothing-found" | "undetermined":
-                return self.outcome
-        return "driver" if self.drivers else "undetermined"
+def program_answers(found: Assessment, protocol: ScreenProtocol) -> Truth:
+    """What the program answers, as far as a student can: limits after surgery are no choice."""
+    choices = {one.id for one in protocol.leave_out}
+    sides: dict[str, list[Side | None]] = {}
+    for leading in found.leading:
+        sides.setdefault(leading.driver, []).append(leading.side)
+    return Truth(
+        outcome=found.outcome,
+        drivers=tuple(
+            TrueDriver(driver=name, side="both" if len(of) > 1 else of[0])
+            for name, of in sides.items()
+        )[:2],
+        reasons=(found.headline,),
+        next_tests=tuple(TrueTest(test=n.test, side=n.side, cue=n.cue) for n in found.next_tests)[
+            :6
+        ],
+        start=tuple(start.exercise for start in found.plan.start)[:6],
+        leave_out=tuple(left.id for left in found.plan.leave_out if left.id in choices)[:9],
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +91,9 @@ class Agreement:
     """How far a student's answer is somebody else's.
 
     Attributes:
-        answer: The kind of answer is the same.
         drivers: All drivers are the same; true where neither names any.
         sides: Each driver both name has the same side; None where no such driver has one.
         next_test: The next test is one of theirs, or neither wants one.
-        start: The share that both would start of all that either would; 1 where neither would.
-        leave_out: The same for what is left out.
     """
 
     answer: bool
@@ -145,7 +109,7 @@ class Agreement:
         return self.answer and self.drivers and self.sides is not False
 
 
-def agreement(given: Commitment, wanted: Wanted) -> Agreement:
+def agreement(given: Commitment, wanted: Truth) -> Agreement:
     """Hold a student's answer against another."""
     theirs = {named.driver: named.side for named in wanted.drivers}
     mine = {named.driver: named.side for named in given.drivers}
@@ -172,17 +136,6 @@ def overlap(one: Iterable[str], other: Iterable[str]) -> float:
     return len(mine & theirs) / len(mine | theirs) if mine | theirs else 1.0
 
 
-def _one_side(
-    sides: Sequence[str | None] | set[str | None],
-) -> Literal["left", "right", "both"] | None:
-    """The side of a driver that leads on one leg, on both, or belongs to the person."""
-    if {"left", "right"} <= set(sides):
-        return "both"
-    if "left" in sides:
-        return "left"
-    return "right" if "right" in sides else None
-
-
 @dataclass(frozen=True, slots=True)
 class UnsafeStart:
     """A test that was begun and should not have been, the first time it was.
@@ -200,15 +153,10 @@ class Safety:
     """How safe a run was.
 
     Attributes:
-        must_refer: A safety question had to be answered yes.
-        referred: The student's answer was to refer first.
         how_soon: How soon somebody must see the person; None where nobody must.
         soon_enough: The student said just that, or something sooner; None where nobody must be
             referred, or was.
-        missed: Ids of the safety questions that had to be yes and were not ticked.
-        raised_without_need: Ids of those that were ticked and had to be no.
         more_load: More load was ticked than the leg may bear.
-        unsafe: What was begun and should not have been.
     """
 
     must_refer: bool
@@ -238,16 +186,7 @@ def safety(
     truly: Sequence[Trial | None],
     given: Commitment,
 ) -> Safety:
-    """Say how safe a run was.
-
-    Args:
-        protocol: The protocol.
-        right: What the form holds when every answer was taken as it was meant.
-        session: What the student recorded.
-        truly: For each trial of the session what a perfect observer would have recorded; None
-            where the case shows nothing.
-        given: The student's answer.
-    """
+    """Say how safe a run was; ``truly`` has the right trial for each, None where there is none."""
     ticked, order = session.intake.cautions, list(URGENCY)
     referred = given.answer == "refer-first"
     urgencies = [one.urgency for one in protocol.cautions if one.id in right.cautions]
@@ -345,19 +284,9 @@ class Score:
     """How one run went.
 
     Attributes:
-        pairs: Every number that can be compared, in the order of the trials.
-        signs: Every sign of every trial that could be marked, in the order of the trials.
         ends: (place, as it was, as recorded) of trials that ended for another reason.
-        wrong_ticks: Ids of the questions before testing that were not ticked right.
-        unasked: Ids of the questions behind which something was left unasked.
-        safety: Whether the patient was kept safe.
         needed: The tests, and the repeats with a cue, on which the program's answer rests.
         not_done: Those of them that were not done.
-        with_author: The commitment against what the author of the case stands by.
-        with_engine: The same against what the engine makes of a perfect record of the case.
-        engine_on_case: What that is.
-        engine_on_record: What the engine makes of the student's own record.
-        brier: The Brier score of the answer, against the author's.
     """
 
     pairs: tuple[Pair, ...]
@@ -395,18 +324,10 @@ def score(
 
     Trials that were struck out count neither for nor against anybody, but they were played, so
     the trial after them is the next one of the case.
-
-    Args:
-        case: The case.
-        protocol: The protocol it was played with.
-        seed: The seed of the run.
-        session: What the student recorded; its client is the case's.
-        commitment: What the student committed to.
-        interview: What was asked; left out where nobody asked aloud.
     """
     truly = true_trials(case, protocol, seed, session)
     on_case = assess(protocol, true_session(case, protocol, seed))
-    with_author = agreement(commitment, Wanted.by_author(case.truth))
+    with_author = agreement(commitment, case.truth)
     needed = needed_for(on_case)
     done = {(trial.test, trial.side, trial.cue) for trial in session.trials if trial.counts}
     compared = [
@@ -428,7 +349,7 @@ def score(
         needed=needed,
         not_done=tuple(one for one in needed if (one.test, one.side, one.cue) not in done),
         with_author=with_author,
-        with_engine=agreement(commitment, Wanted.by_engine(on_case, protocol)),
+        with_engine=agreement(commitment, program_answers(on_case, protocol)),
         engine_on_case=on_case,
         engine_on_record=assess(protocol, session),
         brier=brier(commitment.confidence, right=with_author.right),

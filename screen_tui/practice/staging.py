@@ -1,24 +1,33 @@
-"""Which trial of a case is played next, and what a perfect observer would record."""
+"""Which trial of a case is played, since when, and what a perfect observer would record.
+
+Tests whose clock starts with the word go start the patient with it. In the others the patient
+moves by themselves once they are asked to: a hold or a walk begins when a foot leaves the floor or
+crosses a mark, which is for the student to see.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import NamedTuple
 
 from screen_tui.fields import Side
 from screen_tui.practice.case import Case, Direction, Shown
 from screen_tui.practice.interview import true_intake
+from screen_tui.practice.player import Frame, at
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial
-from screen_tui.timing import Timer
+from screen_tui.timing import Phase, Timer
+from screen_tui.timing.kinds.hold import HoldTimer
+from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
 from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.battery import Item, allowed_items, next_item, progress
 from screen_tui.trial.record import trial_of
 from screen_tui.trial.series import Series
-from screen_tui.trial.state import TrialInput
+from screen_tui.trial.state import TrialInput, TrialState
 
 
 class Scene(NamedTuple):
@@ -37,19 +46,11 @@ class Scene(NamedTuple):
 def timeline_of(
     case: Case, protocol: ScreenProtocol, scene: Scene, attempt: int, seed: int
 ) -> Timeline | None:
-    """Give one trial of a case as it happens in a run.
+    """One trial of a case as it happens in a run; None where the case says nothing of that test.
 
-    Args:
-        case: The case.
-        protocol: The protocol it was checked against.
-        scene: What is asked of the patient.
-        attempt: How many trials of the scene came before; beyond those of the case, its last one
-            comes again, with differences of its own.
-        seed: The seed of the run.
-
-    Returns:
-        None where the case says nothing of that test and leg. A cue the case says nothing of
-        changes nothing: the trial without it is played.
+    A cue the case says nothing of changes nothing: the trial without it is played. Beyond the
+    trials of the case its last one comes again, with differences of its own; ``attempt`` is how
+    many came before.
     """
     takes = _takes(case, scene) or _takes(case, scene._replace(cue=""))
     spec = protocol.known_test(scene.test)
@@ -63,13 +64,13 @@ def timeline_of(
 def next_timeline(
     case: Case, protocol: ScreenProtocol, scene: Scene, trials: Iterable[Trial], seed: int
 ) -> Timeline | None:
-    """Give the trial that comes after those recorded so far; struck-out ones were played, too."""
+    """The trial that comes after those recorded so far; void ones were played, too."""
     attempt = sum(Scene.of(trial) == scene for trial in trials)
     return timeline_of(case, protocol, scene, attempt, seed)
 
 
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
-    """Give the trial as hands without any error would record it, through the real timers."""
+    """The trial as hands without any error would record it, through the real timers."""
     first_seen = timeline.first_seen
     made = TrialInput(
         timer=_played(spec.timer, timeline),
@@ -94,8 +95,8 @@ def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
         return _played_holds(timer, spec.series[1], timeline)
     if spec.clocked:
         timer = timer.press(0.0)
-    for at in timeline.repetitions:
-        timer = timer.press(at)
+    for moment in timeline.repetitions:
+        timer = timer.press(moment)
     if timeline.broken_off:
         return timer.stop(timeline.over_s)
     if spec.stretch and timeline.ended != CAP:
@@ -173,3 +174,109 @@ def _done(case: Case, protocol: ScreenProtocol, session: Session, item: Item, se
             session = session.with_trial(trial)
             series = series.with_trial(trial)
     return session
+
+
+_WELL_BEFORE_S = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """The patient in one trial.
+
+    Attributes:
+        attempt: How many trials of the scene came before.
+        timeline: What happens; None where the case says nothing of the test.
+        since: Monotonic seconds at which the trial was taken up.
+        asked_at: Monotonic seconds at which the patient was asked to begin; None before.
+    """
+
+    scene: Scene
+    attempt: int
+    timeline: Timeline | None
+    since: float
+    asked_at: float | None = None
+
+    def time(self, trial: TrialState, now: float) -> float:
+        """Seconds since the patient started; below zero before."""
+        lead_in = self.timeline.lead_in_s if self.timeline is not None else 0.0
+        start: float | None
+        if trial.spec.timer.numbers:
+            start = self.since
+        elif trial.spec.timer.patient_starts:
+            start = None if self.asked_at is None else self.asked_at + lead_in
+        else:
+            start = trial.input.go_at if trial.input.counting_in else trial.input.timer.started
+        if start is None or self.timeline is None:
+            return -lead_in - _WELL_BEFORE_S
+        since = now - start - _held_on(self.timeline, trial, start, now)
+        if self.timeline.ended == CAP and not _clock_over(trial.input.timer, now):
+            # Whoever lasts the full time stays until the student's clock says stop.
+            return min(since, self.timeline.over_s - ALMOST_S)
+        return since
+
+    def frame(self, trial: TrialState, now: float) -> Frame | None:
+        """What there is to see and hear; None where the case says nothing of the test."""
+        return None if self.timeline is None else at(self.timeline, self.time(trial, now))
+
+    def pain(self, trial: TrialState, now: float) -> str:
+        """What the patient answers when asked for the pain; "" while either is still busy."""
+        if self.timeline is None:
+            return ""
+        over = trial.ended or self.time(trial, now) >= self.timeline.over_s
+        return at(self.timeline, self.timeline.over_s).pain if over else ""
+
+    def can_be_asked(self, trial: TrialState, now: float) -> bool:
+        """Whether Space asks the patient to begin: once, and again when all of it was missed.
+
+        Repetitions are never begun again: a late press of the last one would ask for all of them.
+        """
+        if self.timeline is None or not trial.spec.timer.patient_starts or trial.prompt:
+            return False
+        made = trial.input
+        if made.phase is not Phase.READY or made.ended:
+            return False
+        if self.asked_at is None:
+            return True
+        missed_at = self.asked_at + self.timeline.lead_in_s + self.timeline.over_s
+        return not self.timeline.repetitions and now >= missed_at
+
+    def asked(self, now: float) -> Stage:
+        """The same, the patient being asked to begin."""
+        return replace(self, asked_at=now)
+
+
+def _clock_over(timer: Timer, now: float) -> bool:
+    """Whether the student's clock was stopped or has run its full time."""
+    deadline = timer.deadline if isinstance(timer, HoldTimer) else None
+    return timer.ended is not None or (deadline is not None and now >= deadline)
+
+
+def _held_on(timeline: Timeline, trial: TrialState, start: float, now: float) -> float:
+    """Seconds by which full holds of a series lasted longer, until the student's clock ended."""
+    timer = trial.input.timer
+    if not isinstance(timer, RepeatHoldTimer):
+        return 0.0
+    longer = 0.0
+    for run, (begin, let_go) in zip(timer.runs, timeline.holds, strict=False):
+        if let_go - begin >= timer.hold_s - ALMOST_S:
+            until = now if run.ended is None else run.ended
+            until = until if run.deadline is None else min(until, run.deadline)
+            longer += max(until - (start + let_go + longer), 0.0)
+    return longer
+
+
+def staged(
+    before: Stage | None,
+    case: Case,
+    protocol: ScreenProtocol,
+    session: Session,
+    trial: TrialState,
+    seed: int,
+    now: float,
+) -> Stage:
+    """The stage for what is at hand: the one before as long as it is the same trial."""
+    scene = Scene(trial.spec.id, trial.side, trial.series.cue, trial.input.direction)
+    attempt = sum(Scene.of(trial) == scene for trial in session.trials)
+    if before is not None and (before.scene, before.attempt) == (scene, attempt):
+        return before
+    return Stage(scene, attempt, timeline_of(case, protocol, scene, attempt, seed), now)

@@ -28,7 +28,6 @@ class Moment:
     """One time of a trial before it is varied.
 
     Attributes:
-        at_s: Seconds since the start.
         least_gap_s: Seconds that must stay between it and its neighbours of the same group.
         group: Moments of one group keep their distance: repetitions, or the first sights of signs.
         fixed: It does not move: a full time, or the start.
@@ -46,11 +45,6 @@ def varied(moments: Sequence[Moment], vary_s: float, seed: str) -> tuple[float, 
     The same moments and seed give the same times. What came first still does, and what came at
     the same time stays where it is. Moments of a group that were apart by at least their least
     gap stay so; two signs that counted as seen together still do, and as one after the other, too.
-
-    Args:
-        moments: In any order; the result is in the same one.
-        vary_s: The bound, in seconds.
-        seed: What the differences follow from.
     """
     draw = random.Random(seed)
     # One number for each moment, also for those that stay, so that none depends on the others.
@@ -138,25 +132,13 @@ class Timeline:
     """One trial of one simulated patient.
 
     Attributes:
-        test: The id of the test.
-        movement: How the body moves in it.
         counts_upright: A repetition is complete in standing, not back on the seat.
-        side: The leg; None for a two-legged test.
-        cue: The cue the patient was given, "" for none.
-        direction: Up or down, for stairs.
-        steps: Steps of the flight, where the case gives them.
         lead_in_s: Seconds from the beginning of the picture to the start; 0 where the word go
             starts the trial.
-        over_s: When the trial is over.
         broken_off: It ended before what the test measures was complete.
-        ended: The id of why it ended, or "".
-        repetitions: When each repetition or step is complete.
         holds: (begin, end) of each hold of a series.
-        half_way_up: More than half-way up when the window closes.
         numbers: What is read off, by the id of the field.
         pain: What the patient gives as the worst pain, or None.
-        sights: What can be seen, in order of time.
-        words: What is said, in order of time.
     """
 
     test: str
@@ -199,13 +181,7 @@ def length_of(one: Shown, spec: TestSpec) -> float:
 
 
 def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
-    """Give a trial of a case as it happens with this seed.
-
-    Args:
-        one: The trial as the case tells it, checked against its test.
-        spec: The test.
-        seed: What the small differences follow from; the same seed gives the same trial.
-    """
+    """Give a trial of a case as it happens with this seed."""
     over, holds = length_of(one, spec), _holds(one)
     moments = _moments(one, spec, over, holds)
     times = dict(zip(moments, varied(tuple(moments.values()), one.vary_s, seed), strict=True))

@@ -17,8 +17,7 @@ from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
-from screen_tui.practice.stage import Stage, staged
-from screen_tui.practice.staging import asked_of
+from screen_tui.practice.staging import Stage, asked_of, staged
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.intake import IntakeForm
@@ -56,13 +55,7 @@ class PracticeDraft(DraftController):
 
 
 class PracticeController(SessionController):
-    """Holds the session of a practice run in memory; what is to be saved are the real ones.
-
-    Args:
-        outside: Keeps the real sessions, and goes on to.
-        case: The simulated patient.
-        run_id: The id of the run.
-    """
+    """Holds the session of a practice run in memory; what is to be saved are the real ones."""
 
     def __init__(self, outside: SessionController, case: Case, run_id: str) -> None:
         super().__init__(outside.protocol, outside.store, outside.clock)
@@ -114,17 +107,7 @@ class PracticeController(SessionController):
 
 @dataclass
 class Practising:
-    """One student with one simulated patient.
-
-    Attributes:
-        case: The patient.
-        seed: What the small differences of the run follow from.
-        runs: Where finished runs are saved.
-        controller: Holds the run's session.
-        interview: What was asked and heard.
-        level: What the student has to go by.
-        student: The student's code, or "".
-    """
+    """One student with one simulated patient."""
 
     case: Case
     seed: int
@@ -181,9 +164,6 @@ class Practising:
 
 class Patient:
     """The simulated patient in the trial at hand, as a student sees and asks them.
-
-    Args:
-        run: The run in hand.
 
     Attributes:
         place: From where they are looked at, where there is room for one picture.

@@ -20,8 +20,8 @@ from support.students import (
 from screen_tui.cli import practice
 from screen_tui.cli.main import main
 from screen_tui.files.places import own_cases_folder
-from screen_tui.practice.assignment import Assignment, ToDraw
 from screen_tui.practice.case import Case
+from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import RunStore, assignment_text, load_case, load_practice, run_text
 from screen_tui.practice.interview import Interview

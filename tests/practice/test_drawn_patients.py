@@ -34,7 +34,7 @@ from screen_tui.practice.drawn import (
 from screen_tui.practice.drawn_words import ALARMS
 from screen_tui.practice.files import case_in, case_text
 from screen_tui.practice.interview import Interview, true_intake
-from screen_tui.practice.scoring import Commitment, Wanted, agreement, score
+from screen_tui.practice.scoring import Commitment, agreement, program_answers, score
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
 from screen_tui.session.model import Trial
 
@@ -204,7 +204,7 @@ def test_a_student_without_errors_finds_the_driver_of_easy_patients(driver: str)
         case = patient(driver, "easy", seed)
         assert [named.driver for named in case.truth.drivers] == [driver]
         # Another run than the one the patient was drawn by: every time differs a little.
-        answer = Wanted.by_engine(
+        answer = program_answers(
             assess(PROTOCOL, perfect_session(case, PROTOCOL, 1000 + seed)), PROTOCOL
         )
         committed = Commitment(
@@ -212,7 +212,7 @@ def test_a_student_without_errors_finds_the_driver_of_easy_patients(driver: str)
             drivers=answer.drivers[:2] if answer.answer == "driver" else (),
             confidence=4,
         )
-        found += agreement(committed, Wanted.by_author(case.truth)).right
+        found += agreement(committed, case.truth).right
     assert found >= FOUND_IN * len(EASY_SEEDS)
 
 
@@ -227,7 +227,7 @@ def test_a_clinician_with_plain_rules_finds_the_driver_of_easy_patients() -> Non
         driver: fmean(
             agreement(
                 Clinician(perfect_session(case, PROTOCOL, 1000 + seed)).decides(),
-                Wanted.by_author(case.truth),
+                case.truth,
             ).right
             for seed in EASY_SEEDS
             for case in [patient(driver, "easy", seed)]
@@ -249,7 +249,8 @@ def test_who_must_be_referred_first_is_believable_and_found_by_plain_rules(seed:
     case = patient(REFERRAL, how, seed)
     assert not list(mismatches(case, PROTOCOL))
     assert (case.truth.outcome, case.truth.drivers) == ("refer-first", ())
-    (yes,) = [said for said in case.said if said.truth is True]
+    (alarm,) = true_intake(case).cautions
+    yes = next(said for said in case.said if said.question == alarm)
     assert bool(yes.only_when_asked) == (how != "easy")
     name = PROTOCOL.caution(yes.question).name.lower()
     assert name not in f"{case.title} {case.story} {yes.says} {yes.only_when_asked}".lower()
@@ -267,7 +268,7 @@ def test_who_must_be_referred_first_is_believable_and_found_by_plain_rules(seed:
 
 def test_every_alarm_comes_up_and_its_words_are_of_a_question_there_is() -> None:
     drawn = [patient(REFERRAL, DIFFICULTIES[seed % 3], seed) for seed in range(40)]
-    raised = {said.question for case in drawn for said in case.said if said.truth is True}
+    raised = {alarm for case in drawn for alarm in true_intake(case).cautions}
     assert raised == set(ALARMS) == set(HOW_SOON)
     assert raised <= {one.id for one in PROTOCOL.cautions}
     assert {PROTOCOL.caution(one).urgency for one in raised} == {"now", "today", "days"}

@@ -8,8 +8,7 @@ import pytest
 from support.practice_case import PROTOCOL, STANCE, case_of
 from support.trial_hands import TrialHands
 
-from screen_tui.practice.stage import Stage, staged
-from screen_tui.practice.staging import blank_session
+from screen_tui.practice.staging import Stage, blank_session, staged
 from screen_tui.timing import Phase
 
 FULL = STANCE | {"ends_s": 45.0, "ended": "cap", "signs": [], "told": []}

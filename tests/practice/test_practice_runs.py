@@ -150,28 +150,23 @@ def progress() -> Progress:
 def test_progress_stands_in_order_of_time_and_rises(progress: Progress) -> None:
     assert progress.runs == 3
     lines = {line.id: line for line in progress.lines}
-    assert [point.run for point in lines["time"].points] == [
-        "2026-05-run-8",
-        "2026-05-run-7",
-        "2026-05-run-6",
-    ]
     for line in progress.lines:
-        values = [point.value for point in line.points if point.value is not None]
+        values = [value for value in line.values if value is not None]
         first, last = values[0], values[-1]
         assert last >= first if line.better == "higher" else last <= first, line.id
-    assert [point.value for point in lines["right"].points] == [0, 0, 1]
-    assert [point.value for point in lines["seen"].points] == [0, 0, 1]
+    assert lines["right"].values == (0, 0, 1)
+    assert lines["seen"].values == (0, 0, 1)
 
 
 def test_a_line_says_where_a_point_lies_on_its_scale(progress: Progress) -> None:
     for line in progress.lines:
         assert line.low < line.high
         assert len(line.label) <= 34
-        for point in line.points:
-            share = line.share(point)
+        for value in line.values:
+            share = line.share(value)
             assert share is None or 0 <= share <= 1
     seen = next(line for line in progress.lines if line.id == "seen")
-    assert [seen.share(point) for point in seen.points] == [0, 0, 1]
+    assert [seen.share(value) for value in seen.values] == [0, 0, 1]
 
 
 def test_all_runs_are_summed_up_together(progress: Progress) -> None:
@@ -202,7 +197,7 @@ def test_signs_that_were_put_in_words_do_not_count_as_seen() -> None:
     together = progress_of([told, seen])
     assert together.signs == seen.result.sign_counts
     line = next(line for line in together.lines if line.id == "kappa")
-    assert [point.value is None for point in line.points] == [True, False]
+    assert [value is None for value in line.values] == [True, False]
 
 
 def test_a_run_that_is_changed_by_hand_is_refused(tmp_path: Path) -> None:
@@ -245,4 +240,4 @@ def test_each_student_has_their_own_progress() -> None:
 def test_without_runs_there_is_nothing_to_say() -> None:
     empty = progress_of([])
     assert (empty.runs, empty.limits, empty.calibration, empty.signs.kappa) == (0, (), None, None)
-    assert all(line.points == () and line.low < line.high for line in empty.lines)
+    assert all(line.values == () and line.low < line.high for line in empty.lines)

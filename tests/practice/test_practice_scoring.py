@@ -11,7 +11,7 @@ from support.practice_case import PROTOCOL, STANCE, case_of, said
 
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import true_intake
-from screen_tui.practice.scoring import Commitment, Score, Wanted, agreement, overlap, score
+from screen_tui.practice.scoring import Commitment, Score, agreement, overlap, score
 from screen_tui.session.model import Session, Trial
 
 NO_ANSWER = Commitment(answer="undetermined", confidence=3)
@@ -138,7 +138,7 @@ def committed(**more: Any) -> Commitment:
 
 
 def test_the_same_answer_driver_and_side_is_right() -> None:
-    found = agreement(committed(), Wanted.by_author(TRUTH))
+    found = agreement(committed(), TRUTH)
     assert found.right
     assert (found.answer, found.drivers, found.sides) == (True,) * 3
     assert not found.next_test
@@ -157,25 +157,25 @@ def test_the_same_answer_driver_and_side_is_right() -> None:
     ],
 )
 def test_another_side_driver_or_kind_of_answer_is_wrong(given: Commitment) -> None:
-    assert not agreement(given, Wanted.by_author(TRUTH)).right
+    assert not agreement(given, TRUTH).right
 
 
 def test_one_of_two_drivers_is_half_the_way_and_not_right() -> None:
     foot = driver("foot-ankle-control", "left")
     mixed = TRUTH.model_copy(update={"outcome": "mixed", "drivers": (foot, HIP)})
     one, both = committed(), committed(drivers=(HIP, foot))
-    found = agreement(one, Wanted.by_author(mixed))
+    found = agreement(one, mixed)
     assert (found.drivers, found.right) == (False, False)
-    assert agreement(both, Wanted.by_author(mixed)).right
+    assert agreement(both, mixed).right
 
 
 def test_a_next_test_is_one_of_several_or_none_where_none_is_wanted() -> None:
-    wanted = Wanted.by_author(TRUTH)
+    wanted = TRUTH
     cue = TrueTest(test="step-down", side="left", cue="pelvis-level")
     assert agreement(committed(next_test=cue), wanted).next_test
     other = TrueTest(test="step-down", side="left")
     assert not agreement(committed(next_test=other), wanted).next_test
-    enough = Wanted.by_author(TRUTH.model_copy(update={"next_tests": ()}))
+    enough = TRUTH.model_copy(update={"next_tests": ()})
     assert agreement(committed(), enough).next_test
     assert not agreement(committed(next_test=cue), enough).next_test
 
@@ -184,9 +184,7 @@ def test_what_two_plans_share() -> None:
     assert overlap(("a", "b"), ("b", "c")) == pytest.approx(1 / 3)
     assert overlap((), ()) == 1
     assert overlap(("a",), ()) == 0
-    started = agreement(
-        committed(start=("weight-over-hip", "prone-leg-lift")), Wanted.by_author(TRUTH)
-    )
+    started = agreement(committed(start=("weight-over-hip", "prone-leg-lift")), TRUTH)
     assert started.start == pytest.approx(1 / 3)
 
 
@@ -203,9 +201,9 @@ def test_an_answer_names_drivers_when_it_is_a_driver_and_only_then() -> None:
 
 def test_unloaded_only_is_answered_by_a_driver_where_there_is_one() -> None:
     unloaded = TRUTH.model_copy(update={"outcome": "unloaded-only"})
-    assert Wanted.by_author(unloaded).answer == "driver"
+    assert unloaded.answer == "driver"
     without = unloaded.model_copy(update={"drivers": ()})
-    assert Wanted.by_author(without).answer == "undetermined"
+    assert without.answer == "undetermined"
 
 
 def test_the_score_is_against_the_author_and_beside_it_the_engine() -> None:

@@ -18,7 +18,7 @@ from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.files import load_practice
 from screen_tui.practice.interview import Interview, true_intake
-from screen_tui.practice.scoring import Wanted, score
+from screen_tui.practice.scoring import program_answers, score
 from screen_tui.practice.staging import asked_of, true_session
 from screen_tui.trial.battery import plan_battery
 
@@ -77,7 +77,7 @@ def test_a_case_shows_all_that_the_program_would_offer(case: Case) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_engine_agrees_with_the_author_or_the_case_says_why_not(case: Case, seed: int) -> None:
     found = assess(PROTOCOL, perfect_session(case, PROTOCOL, seed))
-    wanted, by_engine = Wanted.by_author(case.truth), Wanted.by_engine(found, PROTOCOL)
+    wanted, by_engine = case.truth, program_answers(found, PROTOCOL)
     if case.truth.engine_differs:
         assert found.outcome != case.truth.outcome
         assert by_engine.drivers == wanted.drivers

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from screen_tui.practice.case import Case, TrueDriver
 from screen_tui.practice.interview import Interview
-from screen_tui.practice.scoring import Commitment, Wanted
+from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import true_session
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session, Trial
@@ -17,7 +17,7 @@ def perfect_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
 
 
 def perfect_commitment(case: Case) -> Commitment:
-    wanted = Wanted.by_author(case.truth)
+    wanted = case.truth
     return Commitment(
         answer=wanted.answer,
         drivers=wanted.drivers if wanted.answer == "driver" else (),

@@ -20,11 +20,12 @@ from screen_tui.practice.case import Case, Shown
 from screen_tui.practice.files import load_practice
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
+from screen_tui.practice.score_report import answers_document, scores_document
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Scene, timeline_of
 from screen_tui.timing.kinds.measure import Measure
+from screen_tui.tui.drawing.document import draw_document
 from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, seen_of
-from screen_tui.tui.drawing.practice_scores import draw_answers, draw_scores
 from screen_tui.tui.drawing.rows import Row, plain, row_cells
 from screen_tui.tui.practising import form_of_case
 
@@ -104,12 +105,18 @@ def run_of(case: Case, *, sloppy: bool) -> tuple[Commitment, Score]:
     return commitment, score(case, PROTOCOL, 2, session, commitment, interview)
 
 
+def scores_of(case: Case, given: Commitment, found: Score) -> str:
+    document = scores_document(PROTOCOL, case, given, found, "words")
+    return plain(draw_document(PROTOCOL, document, WIDTH))
+
+
 def scores(case: Case, *, sloppy: bool) -> str:
-    return plain(draw_scores(PROTOCOL, case, *run_of(case, sloppy=sloppy), "words", WIDTH))
+    return scores_of(case, *run_of(case, sloppy=sloppy))
 
 
 def answers(case: Case, *, sloppy: bool) -> str:
-    return plain(draw_answers(PROTOCOL, case, *run_of(case, sloppy=sloppy), WIDTH))
+    document = answers_document(PROTOCOL, case, *run_of(case, sloppy=sloppy))
+    return plain(draw_document(PROTOCOL, document, WIDTH))
 
 
 @every_case
@@ -145,16 +152,16 @@ def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> 
     case = CASES["four-weeks-on-crutches"]
     commitment, found = run_of(case, sloppy=False)
     loaded = replace(found, safety=replace(found.safety, more_load=True))
-    text = plain(draw_scores(PROTOCOL, case, commitment, loaded, "words", WIDTH))
+    text = scores_of(case, commitment, loaded)
     assert "- UNSAFE: more load was ticked than this leg may bear." in text
-    assert "UNSAFE" not in plain(draw_scores(PROTOCOL, case, commitment, found, "words", WIDTH))
+    assert "UNSAFE" not in scores_of(case, commitment, found)
 
 
 def test_a_caution_that_was_none_is_told() -> None:
     case = CASES["hill-runner"]
     commitment, found = run_of(case, sloppy=False)
     careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
-    text = plain(draw_scores(PROTOCOL, case, commitment, careful, "words", WIDTH))
+    text = scores_of(case, commitment, careful)
     assert "- Ticked without need: Deep vein thrombosis." in text
 
 

@@ -17,7 +17,7 @@ from support.practice_hands import (
 )
 
 from screen_tui.files.places import demo_folder, practice_cases_folder, practice_runs_folder
-from screen_tui.practice.assignment import Assignment, ToDraw
+from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text, load_case
 from screen_tui.session.store import SessionStore

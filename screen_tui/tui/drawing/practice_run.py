@@ -1,4 +1,4 @@
-"""Practice as it is drawn: what the patient says, a test with them, the student's answer."""
+"""Practice as it is drawn: what the patient says, a test with them, the answer, charts."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Literal
 from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame
+from screen_tui.practice.run import ChartLine
 from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
@@ -57,14 +58,6 @@ def draw_interview(
     """The questions and, below them, what was heard to the one in hand.
 
     Where both have no room, the lines of the questions give way to what was heard.
-
-    Args:
-        questions: Those of the page.
-        heard: What was heard to the one in hand.
-        width: Columns there are.
-        height: Rows there are for both.
-        cursor: Where in what is typed the cursor is.
-        tests: Draws, to a width, what is shown where the tests are begun.
     """
     words = draw_heard(heard, width)
     if len(words) > height // 2:
@@ -90,13 +83,7 @@ WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What can be seen and heard of the patient, as it is drawn.
-
-    Attributes:
-        picture: Lines of the picture.
-        columns: How wide it is.
-        texts: Short descriptions and words, the most important first.
-    """
+    """What can be seen and heard of the patient: a picture, and texts, the most important first."""
 
     picture: tuple[str, ...]
     columns: int
@@ -155,14 +142,7 @@ def seen_of(
 
 
 def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) -> list[Row]:
-    """Draw a trial and the patient so that they fit; what explains gives way.
-
-    Args:
-        view: The trial at this moment.
-        patient: The patient at this moment.
-        width: Columns there are.
-        height: Rows there are.
-    """
+    """Draw a trial and the patient so that they fit; what explains gives way."""
     status = status_rows(view, width, 2)
     signs = sign_rows(view, width)
     block = height - 1 - len(status) - len(signs)
@@ -238,3 +218,31 @@ def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
         Span(f" {box}", "strong" if on else "plain"),
     )
     return paragraph(option.label, width, "cursor" if marked else "plain", first=head)
+
+
+_CHART_ROWS, _AXIS, _COLUMN = 4, 7, 3
+_MOST_RUNS = 20
+
+
+def draw_chart(line: ChartLine, width: int) -> list[Row]:
+    """One figure over the latest runs, oldest at the left; a run without it has no mark."""
+    values = line.values[-min(_MOST_RUNS, (width - _AXIS - 2) // _COLUMN) :]
+    unit = f", {line.unit}" if line.unit else ""
+    rows = paragraph(f"{line.label}{unit}; {line.better} is better", width, "strong")
+    if all(value is None for value in values):
+        return [*rows, *paragraph("No run tells it.", width, "quiet")]
+    marks = [_row_of(line.share(value)) for value in values]
+    for at in range(_CHART_ROWS):
+        end = line.high if at == 0 else line.low if at == _CHART_ROWS - 1 else None
+        axis = "" if end is None else f"{end:.2f}"
+        drawn = "".join(("*" if mark == at else "").center(_COLUMN) for mark in marks)
+        rows.append(row(f"{axis:>{_AXIS - 1}} |", Span(drawn, "first")))
+    first = len(line.values) - len(values) + 1
+    numbers = "".join(str(first + place).center(_COLUMN) for place in range(len(values)))
+    rows.append(row(Span(f"{'run':>{_AXIS - 1}}  {numbers}", "quiet")))
+    last = ", ".join("-" if value is None else f"{value:.2f}" for value in values[-3:])
+    return [*rows, *paragraph(f"Latest: {last}", width, "quiet", first=row(" " * (_AXIS + 1)))]
+
+
+def _row_of(share: float | None) -> int | None:
+    return None if share is None else round((1 - share) * (_CHART_ROWS - 1))

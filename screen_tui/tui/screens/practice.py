@@ -9,25 +9,26 @@ from textual import events
 
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.places import practice_runs_folder
-from screen_tui.practice.assignment import ToDraw
 from screen_tui.practice.case import Case
+from screen_tui.practice.classes import ToDraw
 from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
 from screen_tui.practice.files import RunStore, load_practice
 from screen_tui.practice.run import Level, PracticeRun, progress_of
+from screen_tui.practice.score_report import (
+    answers_document,
+    progress_document,
+    runs_words,
+    scores_document,
+)
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of
 from screen_tui.session.model import Client
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
 from screen_tui.trial.intake_questions import Question as IntakeQuestion
-from screen_tui.tui.drawing.practice_run import draw_commitment, draw_interview
-from screen_tui.tui.drawing.practice_scores import (
-    draw_answers,
-    draw_progress,
-    draw_scores,
-    runs_words,
-)
+from screen_tui.tui.drawing.document import draw_document
+from screen_tui.tui.drawing.practice_run import draw_chart, draw_commitment, draw_interview
 from screen_tui.tui.drawing.rows import BLANK, LINE, Choice, Row, Span, draw_lines, paragraph
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising, cases_folders, runs_folder
@@ -37,7 +38,6 @@ from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
 from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.replay import ReplayScreen, replays_of
 
-MOST_RUNS_SHOWN = 20
 INVENTED = "All of them are invented. What you do here is never among the sessions."
 HOW = (
     "Ask the questions before testing, do the tests you want, and commit to an answer. Only then "
@@ -238,7 +238,10 @@ class ProgressScreen(BaseScreen[None]):
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        return Drawn(draw_progress(self.progress, MOST_RUNS_SHOWN, width))
+        rows = draw_document(self.host.controller.protocol, progress_document(self.progress), width)
+        for line in self.progress.lines if self.progress.runs else ():
+            rows += [BLANK, *draw_chart(line, width)]
+        return Drawn(rows)
 
     def hints(self) -> Sequence[KeyHint]:
         return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
@@ -361,10 +364,12 @@ class RevealScreen(BaseScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         protocol, case = self.practising.controller.protocol, self.practising.case
+        of = (protocol, case, self.commitment, self.scored)
         if self.page == 1:
-            return Drawn(draw_answers(protocol, case, self.commitment, self.scored, width))
-        level = self.practising.level
-        return Drawn(draw_scores(protocol, case, self.commitment, self.scored, level, width))
+            document = answers_document(*of)
+        else:
+            document = scores_document(*of, self.practising.level)
+        return Drawn(draw_document(protocol, document, width))
 
     def notice(self) -> str:
         return self.unsaved or self.said

@@ -1,0 +1,121 @@
+"""A class: what it is to practise, in one short file, and the runs it handed in, as one table."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from itertools import islice
+from statistics import fmean
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from screen_tui.fields import Id, Line, Strict
+from screen_tui.practice.drawn import MOST_SEED, Difficulty, case_id, driver_of
+from screen_tui.practice.run import PracticeRun
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.table import harmless_cell
+
+ASSIGNMENT_FORMAT = 1
+MOST = 60
+
+
+class ToDraw(Strict):
+    """A patient to be drawn; which driver they have follows from the seed, and is not said."""
+
+    difficulty: Difficulty
+    seed: Annotated[int, Field(ge=0, le=MOST_SEED)]
+
+    @property
+    def title(self) -> str:
+        return f"Drawn patient, {self.difficulty}, seed {self.seed}"
+
+    def case_id(self, protocol: ScreenProtocol) -> str:
+        """The id the case will have."""
+        return case_id(driver_of(protocol, self.difficulty, self.seed), self.difficulty, self.seed)
+
+
+class Assignment(Strict):
+    """A list for a class; ``cases`` come with the program or are in the same folder."""
+
+    practice_assignment: Literal[1] = 1
+    title: Line
+    cases: Annotated[tuple[Id, ...], Field(max_length=MOST)] = ()
+    drawn: Annotated[tuple[ToDraw, ...], Field(max_length=MOST)] = ()
+
+    @model_validator(mode="after")
+    def _asks_for_something(self) -> Assignment:
+        if not self.cases and not self.drawn:
+            raise ValueError("names neither cases nor patients to be drawn")
+        return self
+
+
+def seeds_of(
+    protocol: ScreenProtocol, difficulty: Difficulty, first: int, count: int, driver: str = ""
+) -> tuple[int, ...]:
+    """The next seeds from one on; with a driver, only those whose patient has it."""
+    fitting = (
+        seed
+        for seed in range(first, MOST_SEED + 1)
+        if not driver or driver_of(protocol, difficulty, seed) == driver
+    )
+    return tuple(islice(fitting, count))
+
+
+COLUMNS = (
+    *("student", "case", "run", "begun", "minutes", "level", "seed", "answer", "drivers"),
+    *("confidence", "right", "next_test", "needed", "needed_done", "must_refer", "refer_missed"),
+    *("soon_enough", "unsafe", "wrong_ticks", "hits", "misses", "false_alarms", "rest", "timed"),
+    *("mean_error_s", "counted", "mean_error_count", "start", "leave_out", "brier"),
+)
+"""What the table has of a run; the guide `class` says what each is."""
+
+
+def class_table(runs: Iterable[PracticeRun]) -> str:
+    """The table as comma-separated values, by student and time."""
+    written = io.StringIO()
+    writer = csv.DictWriter(written, COLUMNS, lineterminator="\r\n", extrasaction="ignore")
+    writer.writeheader()
+    for run in sorted(runs, key=lambda one: (one.student, one.begun, one.id)):
+        writer.writerow({name: _cell(value) for name, value in _row(run).items()})
+    return written.getvalue()
+
+
+def _row(run: PracticeRun) -> dict[str, object]:
+    """What is in the run and its result under the same name, and what is worked out of them."""
+    given, result = run.commitment, run.result
+    named = (f"{one.driver} {one.side}" if one.side else one.driver for one in given.drivers)
+    return {
+        **dict(run),
+        **dict(result),
+        "run": run.id,
+        "begun": run.begun.isoformat(),
+        "minutes": round((run.finished - run.begun).total_seconds() / 60, 1),
+        "answer": given.answer,
+        "drivers": "; ".join(named),
+        "confidence": given.confidence,
+        "wrong_ticks": len(result.wrong_ticks),
+        "timed": len(result.errors_s),
+        "mean_error_s": _mean(result.errors_s),
+        "counted": len(result.errors_repetitions),
+        "mean_error_count": _mean(result.errors_repetitions),
+    }
+
+
+def _cell(value: object) -> object:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return harmless_cell(value) if isinstance(value, str | int | float) else ""
+
+
+def _mean(errors: tuple[float, ...]) -> float | None:
+    return round(fmean(errors), 3) if errors else None
+
+
+def series_by_student(runs: Iterable[PracticeRun]) -> dict[str, set[str]]:
+    """The series of runs under each code: more than one, and two people share the code."""
+    found: dict[str, set[str]] = {}
+    for run in runs:
+        found.setdefault(run.student, set()).add(run.series or run.id)
+    return found
