@@ -92,7 +92,7 @@ class Checked:
 
     ``kind`` names it for a person, such as ``protocol folder``, ``test``, ``session`` or, of an
     earlier format, ``session of format 1``. ``remarks`` says what the program makes of a practice
-    case.
+    case, and which exercises of a folder have no drawing.
     """
 
     path: Path
@@ -147,6 +147,7 @@ _TELLING_KEYS: Mapping[str, Collection[str]] = {
     "priors": {"priors", "odds"},
     "cells": {"cells"},
     "exercises": {"exercises", "leave_out"},
+    "drawings": {"drawings"},
     "sources": {"sources"},
     "signs": {"signs"},
     "practice_case": {CASE_KEY},
@@ -192,7 +193,15 @@ class _Checker:
         if _is_protocol_folder(files):
             layers, parts, problems = self._read(folder, files)
             problems += missing_files(layers, parts, folder)
-            yield Checked(folder, "protocol folder"), first_of(chain(problems, crosscheck(parts)))
+            undrawn = tuple(
+                f"{one.value.id}: no drawing is named, so its printed sheet has words alone"
+                for one in parts.exercises.values()
+                if parts.drawings
+                and one.value.drawing is None
+                and one.document.path.parent == folder
+            )
+            found = first_of(chain(problems, crosscheck(parts)))
+            yield Checked(folder, "protocol folder", undrawn), found
         else:
             for file in files:
                 yield from self.check(file.path)

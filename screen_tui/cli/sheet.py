@@ -5,10 +5,13 @@ from __future__ import annotations
 import argparse
 
 from screen_tui.cli.arguments import takes_session, writes_file
-from screen_tui.cli.input import judged
+from screen_tui.cli.input import judged, protocol_folders
 from screen_tui.cli.output import put
 from screen_tui.errors import EntryRefusedError
+from screen_tui.files.places import preferences_file
 from screen_tui.files.text import tell
+from screen_tui.preferences import preferred
+from screen_tui.protocol.loader import load_drawings
 from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.report.text import characters_lost
 
@@ -16,7 +19,9 @@ from screen_tui.report.text import characters_lost
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     takes_session(command)
-    command.add_argument("--html", action="store_true", help="one HTML page in large type")
+    command.add_argument(
+        "--html", action="store_true", help="one HTML page in large type, with drawings"
+    )
     command.add_argument("--ascii", action="store_true", help="plain text in ASCII alone")
     writes_file(command)
 
@@ -30,7 +35,11 @@ def run(arguments: argparse.Namespace) -> int:
     asked = judged(arguments)
     if arguments.html and arguments.ascii:
         raise EntryRefusedError("Give --html or --ascii, and not both: one page has one form.")
-    text = write_patient_html(*asked) if arguments.html else write_patient_sheet(*asked)
+    if arguments.html:
+        drawings = load_drawings(protocol_folders(arguments, preferred(preferences_file())))
+        text = write_patient_html(*asked, drawings)
+    else:
+        text = write_patient_sheet(*asked)
     if arguments.ascii:
         if characters_lost(text):
             tell("screen-tui: what cannot be spelled in plain ASCII is ? in the sheet.")

@@ -15,6 +15,7 @@ from screen_tui.protocol.checks_of_test import (
     mismatches_in_test,
     mismatches_of_condition,
 )
+from screen_tui.protocol.drawings import mismatches_in_drawing
 from screen_tui.protocol.evidence import NONE, CellOverride, Condition
 from screen_tui.protocol.knowledge import (
     TAKEN,
@@ -27,7 +28,7 @@ from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import TestSpec, rows_of, with_cells
 
-_Table = Literal["signs", "cautions", "drivers", "exercises", "sources", "tests"]
+_Table = Literal["signs", "cautions", "drivers", "exercises", "drawings", "sources", "tests"]
 
 _REFERS: Mapping[str, _Table] = {
     "source": "sources",
@@ -42,6 +43,7 @@ _REFERS: Mapping[str, _Table] = {
     "exercises": "exercises",
     "needs_helper": "exercises",
     "leave_out": "exercises",
+    "drawing": "drawings",
     "tests": "tests",
 }
 """What the ids in a field are of, be it one, several or the names of a table, in any file."""
@@ -71,6 +73,7 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         for name in ("progress_if", "only_if", "not_if"):
             for index, one in enumerate(getattr(exercise.value, name)):
                 yield from _of_test(exercise, (name, index), one.test, one.condition, raw)
+    yield from impossible_drawings(raw)
     for outside in raw.outside.values():
         for index, finding in enumerate(outside.value.findings):
             where: FieldPath = ("findings", index)
@@ -84,6 +87,13 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     for left in raw.leave_out.values():
         if left.value.driver is None and left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def impossible_drawings(raw: RawProtocol) -> Iterator[Problem]:
+    """What no body can do in a drawing."""
+    for drawing in raw.drawings.values():
+        for path, reason in mismatches_in_drawing(drawing.value):
+            yield drawing.problem(path, reason)
 
 
 def _references(model: BaseModel, place: FieldPath = ()) -> Iterator[tuple[FieldPath, str, _Table]]:

@@ -324,6 +324,7 @@ class Exercise(Strict):
         not_if: None of it was measured and holds, or the exercise is not chosen.
         progress_if: As much of ``progress_when`` as the tests can tell.
         for_patient: What is read on the patient's sheet; without it the fields above are.
+        drawing: What is drawn beside it on the printed sheet; without it, nothing.
     """
 
     id: Id
@@ -346,6 +347,7 @@ class Exercise(Strict):
     not_if: tuple[Criterion, ...] = ()
     progress_if: tuple[Criterion, ...] = ()
     for_patient: ForPatient | None = None
+    drawing: Id | None = None
     source: Id
 
 

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, first_of
-from screen_tui.protocol.checks import crosscheck
+from screen_tui.protocol.checks import crosscheck, impossible_drawings
+from screen_tui.protocol.drawings import Drawing
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import NEEDED_FILES, Placed, ProtocolFile, RawProtocol, files_of
 from screen_tui.protocol.tests import with_cells
@@ -20,7 +21,7 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
     """Load a battery and everything it refers to.
 
     Every file of every folder is read and checked, other batteries too, so that a folder that
-    loads is a folder without known mistakes.
+    loads is a folder without known mistakes; all but the drawings, which only a sheet needs.
 
     Args:
         folders: Read in order. A later one, a clinic's own, may be partial: it adds to the
@@ -33,7 +34,7 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
         NotFoundError: A folder or the battery does not exist.
         FileRefusedError: With all problems of all files.
     """
-    layers = [files_of(folder) for folder in folders]
+    layers = [[file for file in files_of(one) if file.kind != "drawings"] for one in folders]
     raw, problems = read_layers(layers)
     names = {file.path.stem for layer in layers for file in layer if file.kind == "battery"}
     if battery not in names:
@@ -42,12 +43,28 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
     if battery not in names:
         looked_in = ", ".join(str(folder) for folder in folders)
         raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
+    raw.unread.add("drawings")
     if folders:
         problems += missing_files(layers, raw, folders[0])
     wrong = first_of(chain(problems, crosscheck(raw)))
     if wrong:
         raise FileRefusedError(wrong)
     return _assembled(raw, battery)
+
+
+def load_drawings(folders: Sequence[Path]) -> dict[str, Drawing]:
+    """The drawings of exercises by id, for the printed sheet alone: no test waits for them.
+
+    Raises:
+        NotFoundError: A folder does not exist.
+        FileRefusedError: With all problems of all drawings.
+    """
+    layers = [[file for file in files_of(one) if file.kind == "drawings"] for one in folders]
+    raw, problems = read_layers(layers)
+    wrong = first_of(chain(problems, impossible_drawings(raw)))
+    if wrong:
+        raise FileRefusedError(wrong)
+    return {name: placed.value for name, placed in raw.drawings.items()}
 
 
 def read_layers(layers: Sequence[Sequence[ProtocolFile]]) -> tuple[RawProtocol, list[Problem]]:

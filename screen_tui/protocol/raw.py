@@ -14,6 +14,7 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.fields import Strict
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, toml_files, validate
+from screen_tui.protocol.drawings import Drawing
 from screen_tui.protocol.evidence import CellOverride, Prior, PriorOdds
 from screen_tui.protocol.knowledge import (
     CallRule,
@@ -44,6 +45,7 @@ FileKind = Literal[
     "priors",
     "cells",
     "exercises",
+    "drawings",
     "sources",
 ]
 _TABLES: dict[FileKind, dict[str, type[BaseModel]]] = {
@@ -61,6 +63,7 @@ _TABLES: dict[FileKind, dict[str, type[BaseModel]]] = {
     "priors": {"priors": Prior, "odds": PriorOdds},
     "cells": {"cells": CellOverride},
     "exercises": {"exercises": Exercise, "companions": Companion, "leave_out": LeaveOut},
+    "drawings": {"drawings": Drawing},
     "sources": {"sources": Source},
 }
 """The tables of each file, named as the fields of `RawProtocol`, with what their entries are."""
@@ -79,7 +82,9 @@ def _file_model(kind: FileKind) -> type[BaseModel]:
 
 _FILES = {kind: _file_model(kind) for kind in _TABLES}
 KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_TABLES)
-NEEDED_FILES = tuple(kind for kind in KNOWLEDGE_FILES if kind not in ("history", "cells"))
+NEEDED_FILES = tuple(
+    kind for kind in KNOWLEDGE_FILES if kind not in ("history", "cells", "drawings")
+)
 """Those without which there is no protocol; one without a history asks none."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
@@ -134,6 +139,7 @@ class RawProtocol:
     exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
     companions: dict[str, Placed[Companion]] = field(default_factory=dict)
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
+    drawings: dict[str, Placed[Drawing]] = field(default_factory=dict)
     sources: dict[str, Placed[Source]] = field(default_factory=dict)
     unread: set[FileKind] = field(default_factory=set)
     unread_ids: set[str] = field(default_factory=set)

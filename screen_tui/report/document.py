@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from screen_tui.protocol.drawings import Drawing
+
 Role = Literal["plain", "strong", "quiet", "second", "verdict", "heading", "key"]
 """How a text is set off; never the only carrier of its meaning."""
 
@@ -73,6 +75,15 @@ Part = Line | Bars | Table
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """The drawing of an exercise, under its name; mirrored where the left leg does it."""
+
+    drawing: Drawing
+    name: str
+    left: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """Parts that belong together.
 
@@ -81,12 +92,14 @@ class Section:
         title: A heading above them; empty for none.
         tag: A word in the margin beside the first of them; empty for none.
         apart: Whether a blank line comes before it.
+        picture: A drawing beside it, for a page that can show one.
     """
 
     parts: tuple[Part, ...]
     title: str = ""
     tag: str = ""
     apart: bool = True
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True, slots=True)

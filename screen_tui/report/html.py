@@ -7,6 +7,7 @@ from html import escape
 from itertools import groupby
 
 from screen_tui.report.document import Bars, Document, Line, Part, Section, Table
+from screen_tui.report.exercise_drawing import draw_exercise
 from screen_tui.report.layout import Layout
 
 # A page that may load nothing cannot be made to, whatever a text in it turns out to be.
@@ -22,13 +23,21 @@ _HEAD = """\
 body {{ font: 20px/1.4 sans-serif; max-width: 34em; margin: 1em auto; padding: 0 1em;
   color: #000; background: #fff; }}
 h1 {{ font-size: 1.5em; line-height: 1.2; }}
-h2 {{ font-size: 1.2em; line-height: 1.2; margin: 0; padding-top: .6em; border-top: 2px solid; }}
-section {{ margin: .9em 0 0; break-inside: avoid; }}
+h2 {{ font-size: 1.2em; line-height: 1.2; margin: 0; padding-top: .6em; border-top: 2px solid;
+  break-after: avoid; }}
+section {{ margin: .9em 0 0; }}
 p, ol, ul {{ margin: .25em 0; }}
+p, li {{ break-inside: avoid; }}
+svg {{ float: right; max-width: 50%; height: auto; margin: .6em 0 .4em .8em; }}
 table {{ border-collapse: collapse; }}
 th, td {{ text-align: left; vertical-align: top; padding: .1em .8em .1em 0; }}
-@media print {{ body {{ font-size: 15pt; margin: 0; max-width: none; }} }}
-@page {{ margin: 15mm; }}
+@media print {{
+  body {{ font: 12pt/1.22 sans-serif; margin: 0; max-width: none; padding: 0; }}
+  h1, p, ol, ul {{ margin: .12em 0; }}
+  h2 {{ padding-top: .3em; }}
+  section {{ margin-top: .4em; }}
+}}
+@page {{ margin: 10mm 14mm; }}
 </style>
 </head>
 <body>
@@ -46,7 +55,9 @@ def write_html(document: Document) -> str:
 def _section(section: Section) -> str:
     title = section.title or section.tag
     heading = [f"<h2>{escape(title)}</h2>"] if title else []
-    return "\n".join(["<section>", *heading, *_parts(section.parts), "</section>"])
+    shown = section.picture
+    picture = [draw_exercise(shown.drawing, shown.name, left=shown.left)] if shown else []
+    return "\n".join(["<section>", *picture, *heading, *_parts(section.parts), "</section>"])
 
 
 def _list_of(part: Part) -> str:

@@ -5,13 +5,14 @@ It holds no name, no code, no diagnosis and nothing that was typed about the per
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from screen_tui.engine.results import Assessment, Start
-from screen_tui.protocol.knowledge import ForPatient
+from screen_tui.protocol.drawings import Drawing
+from screen_tui.protocol.knowledge import Exercise, ForPatient
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import patient_words as words
-from screen_tui.report.document import TO_FILL_IN, Document, Line, Section
+from screen_tui.report.document import TO_FILL_IN, Document, Line, Picture, Section
 from screen_tui.report.html import write_html
 from screen_tui.report.layout import Layout, write_text
 from screen_tui.report.plan import next_visit
@@ -46,15 +47,26 @@ def write_patient_sheet(
     return write_text(document, Layout(width, ascii_only=ascii_only))
 
 
-def write_patient_html(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> str:
-    """The sheet as one HTML page in large type, for any browser to print."""
-    return write_html(sheet_document(protocol, session, assessment))
+def write_patient_html(
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    drawings: Mapping[str, Drawing],
+) -> str:
+    """The sheet as one HTML page in large type with drawings, for any browser to print."""
+    return write_html(sheet_document(protocol, session, assessment, drawings))
 
 
-def sheet_document(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Document:
+def sheet_document(
+    protocol: ScreenProtocol,
+    session: Session,
+    assessment: Assessment,
+    drawings: Mapping[str, Drawing] | None = None,
+) -> Document:
     """What the sheet says, from top to bottom; what speaks against exercising first.
 
     Where a safety question was answered yes or testing was stopped there are no exercises.
+    ``drawings`` are those exercises may have beside them, by id.
     """
     starts = assessment.plan.start
     head = [Line(f"Day of your visit: {words.day(session.started)}")]
@@ -70,7 +82,7 @@ def sheet_document(protocol: ScreenProtocol, session: Session, assessment: Asses
             _section(words.HEED_HEADING, words.precautions(protocol, assessment), mark="-"),
             _section(words.PAIN_HEADING, [" ".join(words.PAIN_SCALE)] if starts else ()),
             *(
-                _exercise(protocol, assessment, place, start)
+                _exercise(protocol, assessment, place, start, drawings or {})
                 for place, start in enumerate(starts, start=1)
             ),
             _when_to_call(protocol, exercising=bool(starts)),
@@ -104,14 +116,20 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
 
 
 def _exercise(
-    protocol: ScreenProtocol, assessment: Assessment, place: int, start: Start
+    protocol: ScreenProtocol,
+    assessment: Assessment,
+    place: int,
+    start: Start,
+    drawings: Mapping[str, Drawing],
 ) -> Section:
     if not start.exercise:
         return Section((Line(start.name),), f"{place}. {words.OWN_LINE}")
-    plain = _plain(protocol, start)
+    known = next((one for one in protocol.exercises if one.id == start.exercise), None)
+    plain = _plain(known, start)
     # Both legs where its driver leads on both.
     leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
-    leg = words.leg(frozenset({start.side} | leading), each=for_each_leg(start.dose))
+    sides, each = frozenset({start.side} | leading), for_each_leg(start.dose)
+    leg = words.leg(sides, each=each)
     lines = [Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one]
     lines.append(Line(plain.position, "How to start"))
     lines += (Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1))
@@ -123,15 +141,17 @@ def _exercise(
             ("When to stop", plain.stop),
         )
     )
-    return Section(tuple(lines), f"{place}. {plain.name}")
+    drawing = drawings.get(known.drawing or "") if known else None
+    left = sides - {None} == {"left"} and not each
+    picture = Picture(drawing, plain.name, left) if drawing else None
+    return Section(tuple(lines), f"{place}. {plain.name}", picture=picture)
 
 
-def _plain(protocol: ScreenProtocol, start: Start) -> ForPatient:
+def _plain(known: Exercise | None, start: Start) -> ForPatient:
     """The exercise in plain words; where a clinic wrote none, in those of its file.
 
     A dose that the clinician changed is given as it was typed.
     """
-    known = next((one for one in protocol.exercises if one.id == start.exercise), None)
     if known is not None and known.for_patient is not None:
         changed = {} if known.dose == start.dose else {"dose": start.dose}
         return known.for_patient.model_copy(update=changed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from typing import Any
@@ -15,10 +16,13 @@ from support.note_case import note_assessment, note_protocol, note_session, refe
 from support.thorough import examples
 
 from screen_tui.engine import Assessment, assess
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_drawings
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.patient_sheet import write_patient_html, write_patient_sheet
 from screen_tui.session.model import Session
 
+DRAWINGS = load_drawings([protocols_folder()])
 MOST_COLUMNS = 64
 EXERCISE_LABELS = ("How to start:", "How much:", "What you should feel:", "When to stop:")
 LINES_OF_A_PAGE = 60
@@ -158,11 +162,9 @@ def test_invented_people_are_marked() -> None:
 
 
 def test_the_same_session_gives_the_same_sheet() -> None:
-    for write in (write_patient_sheet, write_patient_html):
-        first, second = (
-            write(note_protocol(), note_session(), note_assessment()) for _ in range(2)
-        )
-        assert first == second
+    asked = note_protocol(), note_session(), note_assessment()
+    assert write_patient_sheet(*asked) == write_patient_sheet(*asked)
+    assert write_patient_html(*asked, DRAWINGS) == write_patient_html(*asked, DRAWINGS)
 
 
 def test_the_ascii_form_spells_what_the_other_keeps() -> None:
@@ -209,16 +211,20 @@ ALLOWED = {
     "html", "head", "meta", "title", "style", "body", "section", "h1", "h2", "p", "ol", "ul", "li",
     "strong",
 }  # fmt: skip
+IN_DRAWINGS = {"svg", "title", "polyline", "polygon", "circle"}
+DRAWING = re.compile(r"<svg .*?</svg>\n")
 
 
 @pytest.mark.parametrize("name", SESSION_FILES)
 def test_the_page_says_what_the_text_says_and_asks_for_nothing(name: str) -> None:
     protocol, session, assessment = judged(name)
-    html = write_patient_html(protocol, session, assessment)
+    html = write_patient_html(protocol, session, assessment, DRAWINGS)
     page = Page(html)
     assert page.open == []
-    assert {tag for tag, _ in page.tags} <= ALLOWED
-    attributes = {attribute for _, given in page.tags for attribute in given}
+    assert {tag for tag, _ in page.tags} <= ALLOWED | IN_DRAWINGS
+    attributes = {
+        attribute for tag, given in page.tags if tag not in IN_DRAWINGS for attribute in given
+    }
     assert attributes <= {"lang", "charset", "name", "content", "http-equiv"}
     for asking in ("http:", "https:", "url(", "@import", "javascript", "<script", "src="):
         assert asking not in html
@@ -228,6 +234,27 @@ def test_the_page_says_what_the_text_says_and_asks_for_nothing(name: str) -> Non
         if words[:1].isdigit() and words[1:3] == ") ":
             words = words[3:]
         assert "".join(words.split()).lower() in said, line
+
+
+@pytest.mark.parametrize("name", SESSION_FILES)
+def test_each_exercise_has_its_drawing_and_the_words_stay_as_they_are(name: str) -> None:
+    protocol, session, assessment = judged(name)
+    html = write_patient_html(protocol, session, assessment, DRAWINGS)
+    assert len(DRAWING.findall(html)) == len(assessment.plan.start)
+    assert DRAWING.sub("", html) == write_patient_html(protocol, session, assessment, {})
+
+
+def test_the_drawing_is_of_the_leg_to_train() -> None:
+    protocol, session, assessment = judged("01-quad-lag-right")
+    (first, *_) = assessment.plan.start
+    drawn = set()
+    for side in ("left", "right"):
+        plan = replace(assessment.plan, start=(replace(first, side=side),))
+        one_sided = replace(assessment, plan=plan, leading=())
+        html = write_patient_html(protocol, session, one_sided, DRAWINGS)
+        assert f"The leg to train: {side}." in html
+        drawn |= set(DRAWING.findall(html))
+    assert len(drawn) == 2
 
 
 hostile = st.sampled_from(
@@ -245,7 +272,8 @@ hostile = st.sampled_from(
 @settings(max_examples=examples(60))
 @given(hostile, hostile)
 def test_whatever_a_file_holds_is_text_on_the_page(name: str, stop: str) -> None:
-    html = write_patient_html(with_words(name=name, stop=stop), note_session(), note_assessment())
+    protocol = with_words(name=name, stop=stop)
+    html = write_patient_html(protocol, note_session(), note_assessment(), {})
     page = Page(html)
     assert page.open == []
     assert {tag for tag, _ in page.tags} <= ALLOWED
