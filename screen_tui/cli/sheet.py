@@ -20,7 +20,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add what the command takes."""
     takes_session(command)
     command.add_argument(
-        "--html", action="store_true", help="one HTML page in large type, with drawings"
+        "--html", action="store_true", help="one HTML page with drawings, to print"
     )
     command.add_argument("--ascii", action="store_true", help="plain text in ASCII alone")
     writes_file(command)

@@ -20,7 +20,7 @@ _LONG, _GAP = 100.0, 9.0
 """Width from which on pictures are below each other; what is between them."""
 
 _LINE = 1.4
-_LEG, _ARM, _TRUNK, _FOOT, _NECK, _HEAD = 7.0, 4.8, 10.5, 3.4, 5.0, 13.5
+_LEG, _ARM, _TRUNK, _FOOT, _NECK, _HEAD = 7.0, 4.8, 10.5, 4.2, 5.0, 13.5
 """Widths of lines, and of what is drawn as a line."""
 
 _FROM = {
@@ -188,7 +188,7 @@ def _body(at: Mapping[str, Point], camera: _Camera, trains: str) -> Iterator[_Sh
     if camera.depth(at["nose"]) > camera.depth(at["head"]) - 5:
         parts[-1][1].append(camera.line(at["head"], at["nose"], width=2.6))
     parts[-1][1].append(_Shape((camera.spot(at["head"]),), _HEAD, fill="#fff"))
-    for _, shapes in sorted(parts, key=lambda part: part[0]):
+    for _, shapes in sorted(parts, key=lambda part: round(part[0], 1)):
         yield from shapes
 
 
@@ -263,7 +263,9 @@ def _thing(thing: Thing, at: Mapping[str, Point], camera: _Camera) -> Iterator[_
             yield camera.line(Point(x, y - 6, 0), Point(x, y + 6, 0), width=3.0)
         case "week":
             for day, much in enumerate(thing.days):
-                yield from camera.box(Point(x + day * 9, y, 0), Point(x + day * 9 + 6, y + much, 0))
+                left, right, top = x + day * 9, x + day * 9 + 6, y + much
+                bar = camera.face((left, y, 0), (right, y, 0), (right, top, 0), (left, top, 0))
+                yield bar._replace(fill="#000")
 
 
 def _foot(*, arched: bool) -> list[tuple[float, float]]:

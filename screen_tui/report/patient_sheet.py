@@ -53,7 +53,7 @@ def write_patient_html(
     assessment: Assessment,
     drawings: Mapping[str, Drawing],
 ) -> str:
-    """The sheet as one HTML page in large type with drawings, for any browser to print."""
+    """The sheet as one HTML page with drawings, for any browser to print."""
     return write_html(sheet_document(protocol, session, assessment, drawings))
 
 
