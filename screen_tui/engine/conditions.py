@@ -64,8 +64,9 @@ def only_in_pain(condition: Condition, seen: Seen, observation: Observation) -> 
     """Whether the signs of a condition that holds were seen on a leg in pain only."""
     wanted = set(condition.signs_any)
     return bool(wanted) and any(
-        one is not None and not one.signs_without_pain & wanted
+        all(trial.pain_limited or wanted.isdisjoint(trial.signs) for trial in one.plain)
         for one in _asked(condition, seen, observation)
+        if one is not None
     )
 
 

@@ -72,10 +72,6 @@ class Observation:
         return frozenset(sign for trial in self.plain for sign in trial.signs)
 
     @property
-    def signs_without_pain(self) -> frozenset[str]:
-        return frozenset(s for trial in self.plain if not trial.pain_limited for s in trial.signs)
-
-    @property
     def ended(self) -> frozenset[str]:
         return frozenset(trial.ended for trial in self.plain if trial.ended)
 
@@ -83,11 +79,6 @@ class Observation:
     def pain_limited(self) -> bool:
         """Whether pain limited every plain trial, so that none says anything on strength."""
         return bool(self.plain) and all(trial.pain_limited for trial in self.plain)
-
-    @property
-    def given_up(self) -> bool:
-        """Whether a plain trial was broken off."""
-        return any(trial.broken_off for trial in self.plain)
 
     @property
     def worst_pain(self) -> int | None:
