@@ -91,9 +91,11 @@ def _of_trial(observation: Observation, measure: ResultMeasure, trial: Trial) ->
             passive = trial.passive_deg
             return None if passive is None else max(0.0, passive - observation.aim)
         case "behind-other":
-            if trial.value is None or not observation.other_values:
+            fair = [one.value for one in observation.opposite if not one.pain_limited]
+            others = [value for value in fair if value is not None]
+            if trial.value is None or not others:
                 return None
-            return max(0.0, max(observation.other_values) - trial.value)
+            return max(0.0, max(others) - trial.value)
         case "repetitions":
             return _repetitions(spec, trial)
         case "rise-power":
