@@ -8,7 +8,6 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
-from typing import cast
 
 from screen_tui.cli.arguments import a_path, writes_json
 from screen_tui.cli.input import preferences, protocol_folders
@@ -31,7 +30,7 @@ from screen_tui.preferences import NAMES, check_preferences, preferred
 from screen_tui.protocol.checks import crosscheck
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.raw import NEEDED_FILES, FileKind, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.raw import NEEDED_FILES, ProtocolFile, RawProtocol, files_of
 from screen_tui.session.draft import draft_in
 from screen_tui.session.file import check_against, format_of, session_in
 from screen_tui.session.model import FORMAT, Session
@@ -225,7 +224,7 @@ class _Checker:
             name, read = _ALONE[kind]
             read(document)
             return name, ()
-        file = ProtocolFile(cast("FileKind", kind), path.absolute())
+        file = ProtocolFile(kind, path.absolute())
         home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
         at_home = files_of(home)
         if file not in at_home or not _is_protocol_folder(at_home):

@@ -445,7 +445,8 @@ def _nothing_found(drivers: Sequence[DriverResult], seen: Seen) -> bool:
         not seen.session.stopped
         and len(telling) >= ENOUGH_TESTS
         and _loaded_alone(seen)
-        and not any(one.pain_limited or one.given_up for one in plain)
+        and not any(one.pain_limited for one in plain)
+        and not any(trial.broken_off for one in plain for trial in one.plain)
         and not any(one.short and one.standing != NEAR for one in seen.results.values())
         and not _repeated_sign(seen)
         and not any(swollen(seen, leg) for leg in LEGS)

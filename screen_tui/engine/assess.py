@@ -11,7 +11,7 @@ from screen_tui.engine.answer import (
     prior_chances,
 )
 from screen_tui.engine.comparable import shown_apart
-from screen_tui.engine.conditions import Seen, cue_effects
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.edited_plan import edited
 from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
@@ -80,7 +80,7 @@ def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
         else headline_of(protocol, outcome, leading, drivers, session.intake),
         leading=leading,
         results=tuple(results.values()),
-        cue_effects=cue_effects(seen),
+        cue_effects=seen.effects,
         drivers=drivers,
         next_tests=()
         if settled

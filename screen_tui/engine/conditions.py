@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from screen_tui.engine.comparable import counting, with_set_up_of
 from screen_tui.engine.grade import ResultKey, grade
@@ -17,7 +18,7 @@ from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure
 from screen_tui.session.model import Session, Trial
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Seen:
     """All that was seen and graded in a session, which is as its addenda amend it."""
 
@@ -31,6 +32,16 @@ class Seen:
         """Observe and grade a session, once for all who ask."""
         observations = observe(protocol, session)
         return cls(protocol, session.as_amended, observations, grade(protocol, observations))
+
+    @cached_property
+    def effects(self) -> tuple[CueEffect, ...]:
+        """What every cue that was tried changed, in the order of the protocol."""
+        return tuple(
+            _cue_effect(self, observation, cue.id)
+            for observation in self.observations.values()
+            for cue in observation.spec.cues
+            if observation.plain and observation.with_cue(cue.id)
+        )
 
     def result(self, observation: Observation, measure: str | None) -> Result | None:
         """The number of that measure in an observation, or None."""
@@ -64,8 +75,9 @@ def only_in_pain(condition: Condition, seen: Seen, observation: Observation) -> 
     """Whether the signs of a condition that holds were seen on a leg in pain only."""
     wanted = set(condition.signs_any)
     return bool(wanted) and any(
-        one is not None and not one.signs_without_pain & wanted
+        all(trial.pain_limited or wanted.isdisjoint(trial.signs) for trial in one.plain)
         for one in _asked(condition, seen, observation)
+        if one is not None
     )
 
 
@@ -143,17 +155,7 @@ def _slowing(condition: Condition, seen: Seen, observation: Observation) -> bool
 _PARTS = (_signs, _ended, _measure, _side_difference, _other_way, _slowing)
 
 
-def cue_effects(seen: Seen) -> tuple[CueEffect, ...]:
-    """Every cue that was tried, in the order of the protocol."""
-    return tuple(
-        cue_effect(seen, observation, cue.id)
-        for observation in seen.observations.values()
-        for cue in observation.spec.cues
-        if observation.plain and observation.with_cue(cue.id)
-    )
-
-
-def cue_effect(seen: Seen, observation: Observation, cue: str) -> CueEffect:
+def _cue_effect(seen: Seen, observation: Observation, cue: str) -> CueEffect:
     """What one cue did to the signs and to each measure of the test, set up in the same way.
 
     Hands may differ: not to need them any more is what a cue can do, and a higher seat is not.

@@ -16,7 +16,7 @@ from math import log
 from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
-from screen_tui.engine.conditions import Seen, cue_effect, holds, only_in_pain
+from screen_tui.engine.conditions import Seen, holds, only_in_pain
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.network import (
     Shares,
@@ -383,17 +383,16 @@ class _Reader:
     # -- cues
 
     def _cues(self, observation: Observation) -> Iterable[Evidence]:
-        for cue in observation.spec.cues:
-            if not observation.with_cue(cue.id):
+        for effect in self.seen.effects:
+            if (effect.test, effect.side) != (observation.spec.id, observation.side):
                 continue
-            effect = cue_effect(self.seen, observation, cue.id)
-            rows = [row for row in observation.spec.cue_effects if row.cue == cue.id]
-            eased = _eased(observation, cue.id)
-            for row in rows:
-                happened = _happened(row, observation, effect, eased, self.seen)
-                if happened is None or (row.effect == "faster" and not happened and eased):
-                    continue
-                yield self._cue(observation, row, happened)
+            eased = _eased(observation, effect.cue)
+            for row in observation.spec.cue_effects:
+                if row.cue == effect.cue:
+                    happened = _happened(row, observation, effect, eased, self.seen)
+                    slow_but_eased = row.effect == "faster" and not happened and eased
+                    if happened is not None and not slow_but_eased:
+                        yield self._cue(observation, row, happened)
 
     def _cue(self, observation: Observation, row: CueRow, happened: bool) -> Evidence:
         about = self.causes.about(observation.side)

@@ -79,10 +79,8 @@ def _of_trial(observation: Observation, measure: ResultMeasure, trial: Trial) ->
             return trial.value
         case "speed":
             return None if trial.value is None else spec.timer.speed(trial.value)
-        case "time-up":
-            return trial.value if trial.direction == "up" else None
-        case "time-down":
-            return trial.value if trial.direction == "down" else None
+        case "time-up" | "time-down":
+            return trial.value if measure.taken_from == f"time-{trial.direction}" else None
         case "passive":
             return trial.passive_deg
         case "lag":
@@ -90,13 +88,14 @@ def _of_trial(observation: Observation, measure: ResultMeasure, trial: Trial) ->
                 return None
             return trial.active_deg - trial.passive_deg
         case "deficit":
-            return (
-                None if trial.passive_deg is None else max(0.0, trial.passive_deg - observation.aim)
-            )
+            passive = trial.passive_deg
+            return None if passive is None else max(0.0, passive - observation.aim)
         case "behind-other":
-            if trial.value is None or not observation.other_values:
+            fair = [one.value for one in observation.opposite if not one.pain_limited]
+            others = [value for value in fair if value is not None]
+            if trial.value is None or not others:
                 return None
-            return max(0.0, max(observation.other_values) - trial.value)
+            return max(0.0, max(others) - trial.value)
         case "repetitions":
             return _repetitions(spec, trial)
         case "rise-power":
@@ -205,8 +204,7 @@ def worse_by_percent(measure: ResultMeasure, this: float, other: float) -> float
     """How much worse this side is, as a share of the other side's value; None where that is 0."""
     if other <= 0:
         return None
-    gap = other - this if measure.better == "higher" else this - other
-    return gap / other * 100
+    return is_better_by(measure, this, other) / other * 100
 
 
 def symmetry_percent(measure: ResultMeasure, left: float, right: float) -> float | None:

@@ -54,8 +54,7 @@ class Observation:
 
     Attributes:
         places: The place of each plain trial among all trials of the session, from 0.
-        other_passive: Passive extension of the other knee in its plain trials, in degrees.
-        other_values: The values of the other leg in its plain trials that pain did not limit.
+        opposite: The plain trials of the other leg.
     """
 
     spec: TestSpec
@@ -64,16 +63,11 @@ class Observation:
     plain: tuple[Trial, ...]
     cued: tuple[Trial, ...]
     places: tuple[int, ...]
-    other_passive: tuple[float, ...]
-    other_values: tuple[float, ...] = ()
+    opposite: tuple[Trial, ...] = ()
 
     @property
     def signs(self) -> frozenset[str]:
         return frozenset(sign for trial in self.plain for sign in trial.signs)
-
-    @property
-    def signs_without_pain(self) -> frozenset[str]:
-        return frozenset(s for trial in self.plain if not trial.pain_limited for s in trial.signs)
 
     @property
     def ended(self) -> frozenset[str]:
@@ -85,15 +79,15 @@ class Observation:
         return bool(self.plain) and all(trial.pain_limited for trial in self.plain)
 
     @property
-    def given_up(self) -> bool:
-        """Whether a plain trial was broken off."""
-        return any(trial.broken_off for trial in self.plain)
-
-    @property
     def worst_pain(self) -> int | None:
         """The worst pain given during any trial, or None when it was not asked."""
         given = [t.pain for t in (*self.plain, *self.cued) if t.pain is not None]
         return max(given, default=None)
+
+    @property
+    def other_passive(self) -> tuple[float, ...]:
+        """Passive extension of the other knee, in degrees."""
+        return tuple(one.passive_deg for one in self.opposite if one.passive_deg is not None)
 
     @property
     def aim(self) -> float:
@@ -102,7 +96,7 @@ class Observation:
         A knee that overextends sets the aim for its fellow, so 0 degrees can be a deficit; two
         stiff knees do not excuse each other. A knee straighter than the aim has none.
         """
-        return min(0.0, fmean(self.other_passive)) if self.other_passive else 0.0
+        return min(0.0, fmean(self.other_passive or (0.0,)))
 
     def with_cue(self, cue: str) -> tuple[Trial, ...]:
         return tuple(trial for trial in self.cued if trial.cue == cue)
@@ -127,14 +121,6 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
         if key in found:
             found[key].append((place, as_seen(spec, trial)))
     plain = {key: tuple(t for _, t in trials if not t.cue) for key, trials in found.items()}
-    passive = {
-        key: tuple(t.passive_deg for t in trials if t.passive_deg is not None)
-        for key, trials in plain.items()
-    }
-    values = {
-        key: tuple(t.value for t in trials if t.value is not None and not t.pain_limited)
-        for key, trials in plain.items()
-    }
     return {
         (test, side): Observation(
             specs[test],
@@ -143,8 +129,7 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
             plain=plain[test, side],
             cued=tuple(trial for _, trial in trials if trial.cue),
             places=tuple(place for place, trial in trials if not trial.cue),
-            other_passive=passive[test, other(side)] if side else (),
-            other_values=values[test, other(side)] if side else (),
+            opposite=plain[test, other(side)] if side else (),
         )
         for (test, side), trials in found.items()
         if trials

@@ -82,10 +82,13 @@ def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tupl
         if kind.startswith("union_tag_"):
             path = (*path, context["discriminator"].strip("'"))
         words = _WORDS.get(kind)
-        message = detail["msg"]
-        reason = (
-            words(value, context) if words else f"is refused: {message[:1].lower()}{message[1:]}"
-        )
+        if isinstance(words, str):
+            figures = {name: shown(figure) for name, figure in context.items()}
+            reason = words.format(value=shown(value), **figures)
+        elif words:
+            reason = words(value, context)
+        else:
+            reason = f"is refused: {detail['msg'][:1].lower()}{detail['msg'][1:]}"
         if path not in reasons and len(reasons) > MOST_TOLD:
             break
         # The last member of a plain union is the general one; the earlier are special values.
@@ -159,44 +162,33 @@ def _pattern(value: object, context: Mapping[str, Any]) -> str:
     return f"must be {allowed}, but is {shown(value)}"
 
 
-def _limit(words: str, key: str) -> Callable[[object, Mapping[str, Any]], str]:
-    return lambda value, context: f"must be {words} {shown(context[key])} but is {shown(value)}"
-
-
-def _kind(words: str) -> Callable[[object, Mapping[str, Any]], str]:
-    return lambda value, _context: f"must be {words}, but is {shown(value)}"
-
-
 def _text_too_short(value: object, context: Mapping[str, Any]) -> str:
     if not value:
         return "must not be empty"
     return f"must have at least {context['min_length']} characters"
 
 
-_TABLE = _kind("a table with fields of its own")
-_TEXT = _kind('text in "quotes"')
-_NUMBER = _kind("a number, written without quotes")
-_WHOLE = _kind("a whole number, written without quotes")
-_YES_NO = _kind("true or false, written without quotes")
-_MOMENT = _kind("a date and time such as 2026-03-02T09:15:00+01:00")
-_ARRAY = _kind("an array in [brackets]")
+_TABLE = "must be a table with fields of its own, but is {value}"
+_NUMBER = "must be a number, written without quotes, but is {value}"
+_WHOLE = "must be a whole number, written without quotes, but is {value}"
+_YES_NO = "must be true or false, written without quotes, but is {value}"
+_MOMENT = "must be a date and time such as 2026-03-02T09:15:00+01:00, but is {value}"
+_ARRAY = "must be an array in [brackets], but is {value}"
 
-_WORDS: dict[str, Callable[[Any, Mapping[str, Any]], str]] = {
-    "missing": lambda _value, _context: "is missing; it must be given",
-    "extra_forbidden": lambda _value, _context: "is not a known field here; check the spelling",
+_WORDS: dict[str, str | Callable[[Any, Mapping[str, Any]], str]] = {
+    "missing": "is missing; it must be given",
+    "extra_forbidden": "is not a known field here; check the spelling",
     "literal_error": lambda value, context: _one_of(context["expected"], value),
     "union_tag_invalid": lambda _value, context: _one_of(context["expected_tags"], context["tag"]),
-    "union_tag_not_found": lambda _value, _context: "is missing; it says which fields belong here",
+    "union_tag_not_found": "is missing; it says which fields belong here",
     "string_pattern_mismatch": _pattern,
     "string_too_short": _text_too_short,
-    "string_too_long": lambda _value, context: (
-        f"must have at most {context['max_length']} characters"
-    ),
-    "greater_than": _limit("more than", "gt"),
-    "greater_than_equal": _limit("at least", "ge"),
-    "less_than": _limit("less than", "lt"),
-    "less_than_equal": _limit("at most", "le"),
-    "finite_number": _kind("an ordinary number"),
+    "string_too_long": "must have at most {max_length} characters",
+    "greater_than": "must be more than {gt} but is {value}",
+    "greater_than_equal": "must be at least {ge} but is {value}",
+    "less_than": "must be less than {lt} but is {value}",
+    "less_than_equal": "must be at most {le} but is {value}",
+    "finite_number": "must be an ordinary number, but is {value}",
     "int_parsing": _WHOLE,
     "int_type": _WHOLE,
     "int_from_float": _WHOLE,
@@ -205,7 +197,7 @@ _WORDS: dict[str, Callable[[Any, Mapping[str, Any]], str]] = {
     "float_type": _NUMBER,
     "bool_parsing": _YES_NO,
     "bool_type": _YES_NO,
-    "string_type": _TEXT,
+    "string_type": 'must be text in "quotes", but is {value}',
     "tuple_type": _ARRAY,
     "list_type": _ARRAY,
     "dict_type": _TABLE,
@@ -214,11 +206,12 @@ _WORDS: dict[str, Callable[[Any, Mapping[str, Any]], str]] = {
     "datetime_type": _MOMENT,
     "datetime_parsing": _MOMENT,
     "datetime_from_date_parsing": _MOMENT,
-    "timezone_aware": lambda _value, _context: "needs its offset from UTC, such as +01:00",
-    "too_short": lambda _value, context: f"must have at least {context['min_length']} in it",
-    "too_long": lambda _value, context: f"must have at most {context['max_length']} in it",
+    "timezone_aware": "needs its offset from UTC, such as +01:00",
+    "too_short": "must have at least {min_length} in it",
+    "too_long": "must have at most {max_length} in it",
     "value_error": lambda _value, context: str(context["error"]),
 }
+"""What is said of each kind of mistake pydantic finds, of a value and what it should have been."""
 
 _TOML_WORDS = (
     (r"Expected '=' after a key", "a line here needs the form  name = value"),

@@ -294,9 +294,7 @@ _OTHER_SCALAR = re.compile(r"[^,\]}#\n]+")
 
 def find_places(text: str) -> dict[FieldPath, int]:
     """Map what ``tomllib`` accepts to the line, from 1, of every key, table and array element."""
-    scanner = _Scanner(text.replace("\r\n", "\n"))
-    scanner.scan()
-    return scanner.places
+    return _Scanner(text.replace("\r\n", "\n")).scan()
 
 
 def deepest_line(places: dict[FieldPath, int], path: FieldPath) -> int | None:
@@ -318,7 +316,7 @@ class _Scanner:
         self._lines_before = 0
         self._tables_in_array: dict[FieldPath, int] = {}
 
-    def scan(self) -> None:
+    def scan(self) -> dict[FieldPath, int]:
         table: FieldPath = ()
         while self._skip_blank():
             if self._text.startswith("[[", self._at):
@@ -327,6 +325,7 @@ class _Scanner:
                 table = self._table_header()
             else:
                 self._key_and_value(table)
+        return self.places
 
     def _table_header(self) -> FieldPath:
         line = self._line()

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
-from typing import Any, Generic, Literal, TypeVar
+from typing import Any, Generic, TypeVar
 
 from pydantic import BaseModel, create_model
 
@@ -35,20 +35,7 @@ from screen_tui.protocol.knowledge import (
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
-FileKind = Literal[
-    "battery",
-    "test",
-    "signs",
-    "safety",
-    "history",
-    "drivers",
-    "priors",
-    "cells",
-    "exercises",
-    "drawings",
-    "sources",
-]
-_TABLES: dict[FileKind, dict[str, type[BaseModel]]] = {
+_TABLES: dict[str, dict[str, type[BaseModel]]] = {
     "signs": {"signs": Sign},
     "safety": {
         "cautions": Caution,
@@ -72,7 +59,7 @@ _NEEDED_TABLES = frozenset({"signs", "drivers", "priors", "sources"})
 """Tables without which their file makes no sense."""
 
 
-def _file_model(kind: FileKind) -> type[BaseModel]:
+def _file_model(kind: str) -> type[BaseModel]:
     fields: dict[str, Any] = {
         name: (tuple[part, ...], ... if name in _NEEDED_TABLES else ())  # type: ignore[valid-type]
         for name, part in _TABLES[kind].items()
@@ -81,10 +68,7 @@ def _file_model(kind: FileKind) -> type[BaseModel]:
 
 
 _FILES = {kind: _file_model(kind) for kind in _TABLES}
-KNOWLEDGE_FILES: tuple[FileKind, ...] = tuple(_TABLES)
-NEEDED_FILES = tuple(
-    kind for kind in KNOWLEDGE_FILES if kind not in ("history", "cells", "drawings")
-)
+NEEDED_FILES = tuple(kind for kind in _TABLES if kind not in ("history", "cells", "drawings"))
 """Those without which there is no protocol; one without a history asks none."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
@@ -92,9 +76,9 @@ _ModelT = TypeVar("_ModelT", bound=BaseModel)
 
 @dataclass(frozen=True, slots=True)
 class ProtocolFile:
-    """A file of a protocol folder, and what it should hold."""
+    """A file of a protocol folder, and what it should hold: a battery, a test, or its own name."""
 
-    kind: FileKind
+    kind: str
     path: Path
 
 
@@ -141,7 +125,7 @@ class RawProtocol:
     leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
     drawings: dict[str, Placed[Drawing]] = field(default_factory=dict)
     sources: dict[str, Placed[Source]] = field(default_factory=dict)
-    unread: set[FileKind] = field(default_factory=set)
+    unread: set[str] = field(default_factory=set)
     unread_ids: set[str] = field(default_factory=set)
 
     def add(self, file: ProtocolFile) -> list[Problem]:
@@ -194,9 +178,8 @@ def files_of(folder: Path) -> tuple[ProtocolFile, ...]:
     """
     if not _is_folder(folder):
         raise NotFoundError(f"There is no folder {folder}.")
-    known: dict[str, FileKind] = {kind: kind for kind in KNOWLEDGE_FILES}
     paths = toml_files(folder, "the folder")
-    top = [ProtocolFile(known.get(path.stem, "battery"), path) for path in paths]
+    top = [ProtocolFile(path.stem if path.stem in _TABLES else "battery", path) for path in paths]
     tests = folder / "tests"
     below = toml_files(tests, "the folder") if _is_folder(tests) else []
     return (*top, *(ProtocolFile("test", path) for path in below))

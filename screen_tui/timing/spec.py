@@ -75,7 +75,14 @@ class TimingSpec(Strict):
         directions: The ways in which it is done, each timed apart.
         decimals: In which a value is recorded when no measure is the value itself.
         reasons: Why a trial of the kind may end, with their labels, the most likely first.
+        of_case: The same fields as `case_fields`, where they are those of every test of the kind.
+        runs_to: What a trial runs to, with the figures of the file in braces, and ``wanted``.
+        stopped: The note of a trial that was stopped, with what was ``done`` and ``begun``.
+        digits: Characters of the main number.
+        of_number: The unit of the main number.
+        space: What Space does while a trial runs.
         reached: The word of the state once its time or its number is full.
+        only_state: The word of the state where nothing runs; else empty.
         takes: The calculations of `ResultMeasure.taken_from` that only such a kind has numbers for.
         movement: How the body moves in it, for the figure of practice.
         stops_early: Stopping by hand is not the end that is measured.
@@ -106,7 +113,14 @@ class TimingSpec(Strict):
     movement: ClassVar[Movement] = "floor"
     stops_early: ClassVar[bool] = True
     without_value: ClassVar[str] = "no value recorded"
+    of_case: ClassVar[frozenset[str]] = frozenset()
+    runs_to: ClassVar[str] = ""
+    stopped: ClassVar[str] = "{when}"
+    digits: ClassVar[int] = 5
+    of_number: ClassVar[str] = "s"
+    space: ClassVar[str] = "stop"
     reached: ClassVar[str] = "DONE"
+    only_state: ClassVar[str] = ""
     taps: ClassVar[bool] = False
     why_no_value: ClassVar[str] = ""
     why_no_correction: ClassVar[str] = ""
@@ -157,8 +171,9 @@ class TimingSpec(Strict):
 
     @property
     def split_least(self) -> float | None:
-        """The fewest plausible seconds of a repetition or step; None where they are not timed."""
-        return None
+        """``min_split_s``: the fewest plausible seconds of one; None where they are not timed."""
+        least: float | None = getattr(self, "min_split_s", None)
+        return least
 
     @property
     def flight(self) -> int | None:
@@ -178,7 +193,7 @@ class TimingSpec(Strict):
     @property
     def case_fields(self) -> frozenset[str]:
         """The fields that say in a case of practice how a trial goes."""
-        return frozenset()
+        return self.of_case
 
     @property
     def question(self) -> str:
@@ -222,7 +237,10 @@ class TimingSpec(Strict):
 
     def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
         """The note of a trial that was stopped early; ``when`` is after how many seconds."""
-        return when
+        figures = {"done": shot.count, "begun": len(shot.splits), "wanted": self.wanted(steps)}
+        # Of a flight that was timed as a whole no step is known.
+        words = "{when}" if self.taps and not shot.count else self.stopped
+        return words.format(when=when, **figures, **vars(self))
 
     def worded(self, value: float) -> str:
         """The name of a value that stands for a grade; empty where a value is a number."""
@@ -236,10 +254,12 @@ class TimingSpec(Strict):
 
     def target(self, steps: int | None) -> str:
         """What a trial runs to, in one short phrase; "" where there is nothing to run to."""
-        raise NotImplementedError
+        return self.runs_to.format(wanted=self.wanted(steps), **vars(self))
 
     def state(self, shot: Snapshot) -> str:
         """In one word or two where a trial is."""
+        if self.only_state:
+            return self.only_state
         if shot.phase is Phase.READY:
             return "READY"
         if shot.asking:
@@ -250,7 +270,7 @@ class TimingSpec(Strict):
 
     def width(self) -> int:
         """Characters of the main number, which keeps its place while it runs."""
-        return 5
+        return self.digits
 
     def main_number(self, seconds: float, count: float) -> str:
         """The main number, of seconds rounded as shown and a count, or as corrected by hand."""
@@ -258,7 +278,7 @@ class TimingSpec(Strict):
 
     def unit(self, of_measure: str) -> str:
         """The unit of the main number; ``of_measure`` is that of the value itself, or ""."""
-        return "s"
+        return self.of_number
 
     def beside(self, shot: Snapshot) -> tuple[str, str]:
         """A second number as big as the main one, and its unit; two empty texts for none."""
@@ -270,7 +290,7 @@ class TimingSpec(Strict):
 
     def space_does(self, shot: Snapshot) -> str:
         """What Space does while a trial runs."""
-        return "stop"
+        return self.space
 
 
 class Typed(TimingSpec):
@@ -282,6 +302,8 @@ class Typed(TimingSpec):
     why_no_correction: ClassVar[str] = (
         "Typed numbers are not corrected: make the trial void and type them again."
     )
+    of_number: ClassVar[str] = ""
+    only_state: ClassVar[str] = "TYPE NUMBERS"
     after_the_end: ClassVar[str] = "nothing is timed here; type the numbers"
 
     def timer(self, steps: int | None = None) -> Untimed:
@@ -294,12 +316,3 @@ class Typed(TimingSpec):
     @property
     def case_fields(self) -> frozenset[str]:
         return frozenset(field.id for field in self.numbers)
-
-    def target(self, steps: int | None) -> str:
-        return ""
-
-    def unit(self, of_measure: str) -> str:
-        return ""
-
-    def state(self, shot: Snapshot) -> str:
-        return "TYPE NUMBERS"

@@ -426,7 +426,8 @@ def _judged(
             splits = tuple(float(at + 1) for at in range(round(value)))
     trial = Trial(test=test.id, side="left" if test.sided else None, value=raw, splits=splits)
     client = Client(label="T-1", age=band.from_age, sex=sex, height_cm=160, mass_kg=65)
-    observed = Observation(test, trial.side, client, (trial,), (), (0,), (), (other,))
+    opposite = (Trial(test=test.id, value=other),)
+    observed = Observation(test, trial.side, client, (trial,), (), (0,), opposite)
     seen = {(test.id, trial.side): observed}
     return grade(protocol, seen)[test.id, trial.side, measure.id]
 

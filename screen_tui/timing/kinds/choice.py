@@ -8,7 +8,6 @@ from pydantic import Field
 
 from screen_tui.fields import Line, ShortLabel
 from screen_tui.timing.spec import NumberField, Typed
-from screen_tui.timing.timer import Snapshot
 
 
 class Choice(Typed):
@@ -19,6 +18,7 @@ class Choice(Typed):
     grades: Annotated[tuple[ShortLabel, ...], Field(min_length=2, max_length=10)]
 
     after_the_end: ClassVar[str] = "nothing is timed here; type the number of the grade"
+    only_state: ClassVar[str] = "CHOOSE"
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:
@@ -36,6 +36,3 @@ class Choice(Typed):
     def worded(self, value: float) -> str:
         known = 0 <= value < len(self.grades) and value == int(value)
         return self.grades[int(value)] if known else ""
-
-    def state(self, shot: Snapshot) -> str:
-        return "CHOOSE"

@@ -33,11 +33,15 @@ class CountInTime(TimingSpec):
     min_split_s: Seconds
     half_question: Line | None = None
 
+    runs_to: ClassVar[str] = "as many as possible in {window_s:g} s"
     counts: ClassVar[bool] = True
     counted: ClassVar[str] = "repetitions"
     rises: ClassVar[bool] = True
     zero_with_hands: ClassVar[bool] = True
     decimals: ClassVar[int] = 0
+    stopped: ClassVar[str] = "{when} with {done} counted"
+    space: ClassVar[str] = "count"
+    digits: ClassVar[int] = 2
     movement: ClassVar[Movement] = "chair"
     reached: ClassVar[str] = "FULL TIME"
 
@@ -47,10 +51,6 @@ class CountInTime(TimingSpec):
     @property
     def window(self) -> float:
         return self.window_s
-
-    @property
-    def split_least(self) -> float:
-        return self.min_split_s
 
     @property
     def question(self) -> str:
@@ -67,15 +67,6 @@ class CountInTime(TimingSpec):
     def rising(self, value: float) -> tuple[float, float]:
         return self.window_s, value
 
-    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        return f"{when} with {shot.count} counted"
-
-    def target(self, steps: int | None) -> str:
-        return f"as many as possible in {self.window_s:g} s"
-
-    def width(self) -> int:
-        return 2
-
     def main_number(self, seconds: float, count: float) -> str:
         return f"{count:02.0f}"
 
@@ -85,9 +76,6 @@ class CountInTime(TimingSpec):
     def beside(self, shot: Snapshot) -> tuple[str, str]:
         left = self.window_s if shot.remaining is None else shot.remaining
         return f"{math.ceil(left * 10 - 1e-6) / 10:04.1f}", "s left"
-
-    def space_does(self, shot: Snapshot) -> str:
-        return "count"
 
 
 @dataclass(frozen=True, slots=True)

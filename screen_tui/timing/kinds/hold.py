@@ -16,6 +16,7 @@ class Hold(TimingSpec):
     kind: Literal["hold"]
     cap_s: Seconds
 
+    runs_to: ClassVar[str] = "up to {cap_s:g} s"
     stretch: ClassVar[bool] = True
     patient_starts: ClassVar[bool] = True
     ends_for_a_reason: ClassVar[bool] = True
@@ -43,9 +44,6 @@ class Hold(TimingSpec):
         if value >= self.cap_s:
             return CAP
         return "" if ended == CAP else ended
-
-    def target(self, steps: int | None) -> str:
-        return f"up to {self.cap_s:g} s"
 
     def width(self) -> int:
         return 4 if self.cap_s < 100 else 5

@@ -13,10 +13,8 @@ class Once(TimingSpec):
 
     kind: Literal["once"]
 
+    runs_to: ClassVar[str] = "from go to its end"
     stretch: ClassVar[bool] = True
 
     def timer(self, steps: int | None = None) -> StretchTimer:
         return StretchTimer()
-
-    def target(self, steps: int | None) -> str:
-        return "from go to its end"

@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from screen_tui.timing.spec import Movement, TimingSpec
-from screen_tui.timing.timer import Snapshot, Untimed
+from screen_tui.timing.timer import Untimed
 
 
 class Quality(TimingSpec):
@@ -16,13 +16,17 @@ class Quality(TimingSpec):
     kind: Literal["quality"]
     repetitions: Annotated[int, Field(ge=1, le=20)]
 
+    runs_to: ClassVar[str] = "{repetitions} slow repetitions"
     clocked: ClassVar[bool] = False
     patient_starts: ClassVar[bool] = True
     movement: ClassVar[Movement] = "step-down"
+    of_number: ClassVar[str] = "repetitions"
+    of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace"})
     without_value: ClassVar[str] = "watched, not timed"
     why_no_value: ClassVar[str] = "of a quality test only signs are kept"
     why_no_correction: ClassVar[str] = "This test has no number; its result is its signs."
     after_the_end: ClassVar[str] = "all repetitions are done; Enter keeps"
+    only_state: ClassVar[str] = "WATCH"
 
     def timer(self, steps: int | None = None) -> Untimed:
         return Untimed(self.repetitions)
@@ -31,21 +35,8 @@ class Quality(TimingSpec):
     def one_value(self) -> bool:
         return False
 
-    @property
-    def case_fields(self) -> frozenset[str]:
-        return frozenset({"repetitions_s", "pace"})
-
     def wanted(self, steps: int | None) -> int:
         return self.repetitions
 
-    def target(self, steps: int | None) -> str:
-        return f"{self.repetitions} slow repetitions"
-
-    def state(self, shot: Snapshot) -> str:
-        return "WATCH"
-
     def main_number(self, seconds: float, count: float) -> str:
         return f"{count:.0f}/{self.repetitions}"
-
-    def unit(self, of_measure: str) -> str:
-        return "repetitions"

@@ -29,10 +29,15 @@ class RepeatHold(TimingSpec):
     hold_s: Seconds
     rest_s: Annotated[float, Field(ge=0, le=600)] = 0
 
+    runs_to: ClassVar[str] = "{holds} holds of {hold_s:g} s"
     counts: ClassVar[bool] = True
     counted: ClassVar[str] = "good holds"
     decimals: ClassVar[int] = 0
+    # The main number is the time of a hold to the end; the good ones are in the progress.
+    digits: ClassVar[int] = 4
+    stopped: ClassVar[str] = "stopped in hold {begun} of {holds}"
     movement: ClassVar[Movement] = "leg-raise"
+    of_case: ClassVar[frozenset[str]] = frozenset({"holds_s"})
 
     def timer(self, steps: int | None = None) -> RepeatHoldTimer:
         return RepeatHoldTimer(self.holds, self.hold_s, rest_s=self.rest_s)
@@ -41,22 +46,8 @@ class RepeatHold(TimingSpec):
     def series(self) -> tuple[int, float]:
         return self.holds, self.hold_s
 
-    @property
-    def case_fields(self) -> frozenset[str]:
-        return frozenset({"holds_s"})
-
     def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
         return tuple(accumulate(splits))
-
-    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        return f"stopped in hold {len(shot.splits)} of {self.holds}"
-
-    def target(self, steps: int | None) -> str:
-        return f"{self.holds} holds of {self.hold_s:g} s"
-
-    def width(self) -> int:
-        # The main number is the time of a hold to the end; the good ones are in the progress.
-        return 4
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         going = shot.phase is Phase.RUNNING and not shot.resting

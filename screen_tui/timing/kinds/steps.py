@@ -17,9 +17,12 @@ class Steps(TimingSpec):
     steps: Annotated[int, Field(ge=1, le=60)]
     min_split_s: Seconds
 
+    runs_to: ClassVar[str] = "{wanted} steps"
     directions: ClassVar[tuple[Direction, ...]] = ("up", "down")
     takes: ClassVar[frozenset[str]] = frozenset({"time-up", "time-down", "stair-power"})
     movement: ClassVar[Movement] = "stairs"
+    stopped: ClassVar[str] = "{when} at {done} of {wanted}"
+    of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace", "direction", "steps"})
     taps: ClassVar[bool] = True
     why_no_value: ClassVar[str] = "a flight has a time-up and a time-down"
 
@@ -30,25 +33,11 @@ class Steps(TimingSpec):
         return StretchTimer()
 
     @property
-    def split_least(self) -> float:
-        return self.min_split_s
-
-    @property
     def flight(self) -> int:
         return self.steps
 
-    @property
-    def case_fields(self) -> frozenset[str]:
-        return frozenset({"repetitions_s", "pace", "direction", "steps"})
-
     def wanted(self, steps: int | None) -> int:
         return steps or self.steps
-
-    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        return f"{when} at {shot.count} of {self.wanted(steps)}" if shot.count else when
-
-    def target(self, steps: int | None) -> str:
-        return f"{self.wanted(steps)} steps"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         return f"step {shot.count} of {self.wanted(steps)}" if shot.count else ""

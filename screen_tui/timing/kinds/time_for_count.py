@@ -23,21 +23,16 @@ class TimeForCount(TimingSpec):
         'the clock stops in standing; whole cycles end with end_point = "sit"'
     )
     movement: ClassVar[Movement] = "chair"
+    stopped: ClassVar[str] = "{when} at {done} of {wanted}"
+    space: ClassVar[str] = "count"
+    of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace"})
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
         return FixedCountTimer(self.count, self.min_split_s)
 
     @property
-    def split_least(self) -> float:
-        return self.min_split_s
-
-    @property
     def counts_upright(self) -> bool:
         return self.end_point == "stand"
-
-    @property
-    def case_fields(self) -> frozenset[str]:
-        return frozenset({"repetitions_s", "pace"})
 
     def wanted(self, steps: int | None) -> int:
         return self.count
@@ -45,15 +40,9 @@ class TimeForCount(TimingSpec):
     def rising(self, value: float) -> tuple[float, float] | None:
         return (value, self.count) if self.end_point == "sit" else None
 
-    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        return f"{when} at {shot.count} of {self.count}"
-
     def target(self, steps: int | None) -> str:
         end = "seated" if self.end_point == "sit" else "standing"
         return f"{self.count} times, ends {end}"
 
     def progress(self, shot: Snapshot, steps: int | None) -> str:
         return f"{shot.count} of {self.count}"
-
-    def space_does(self, shot: Snapshot) -> str:
-        return "count"

@@ -21,6 +21,7 @@ class Walk(TimingSpec):
     distance_m: Annotated[float, Field(gt=0, le=100)]
     start: Literal["moving", "standing"]
 
+    runs_to: ClassVar[str] = "{distance_m:g} m from a {start} start"
     stretch: ClassVar[bool] = True
     patient_starts: ClassVar[bool] = True
     decimals: ClassVar[int] = 2
@@ -32,6 +33,3 @@ class Walk(TimingSpec):
 
     def speed(self, seconds: float) -> float | None:
         return self.distance_m / seconds if seconds else None
-
-    def target(self, steps: int | None) -> str:
-        return f"{self.distance_m:g} m from a {self.start} start"
