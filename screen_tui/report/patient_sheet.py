@@ -51,9 +51,9 @@ def write_patient_html(
     protocol: ScreenProtocol,
     session: Session,
     assessment: Assessment,
-    drawings: Mapping[str, Drawing],
+    drawings: Mapping[str, Drawing] | None = None,
 ) -> str:
-    """The sheet as one HTML page with drawings, for any browser to print."""
+    """The sheet as one HTML page for any browser to print, with drawings where they are given."""
     return write_html(sheet_document(protocol, session, assessment, drawings))
 
 
