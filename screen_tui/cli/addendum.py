@@ -72,7 +72,7 @@ def _write_papers_again(arguments: argparse.Namespace, session_id: str) -> int:
         protocol, session = session_and_protocol(arguments)
         old = write_again(protocol, session, folder, SystemClock().wall())
     except ScreenError as error:
-        tell(f"screen-tui: what was written of it before is not up to date. {error}")
+        tell(f"screen-tui: the note and sheet written before are not up to date. {error}")
         return error.exit_code
     if old:
         tell(f"screen-tui: {written_anew(old)}.")

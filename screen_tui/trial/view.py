@@ -378,17 +378,17 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
 
 
 _LINES = {
-    "number": "type count next back pain strike move",
-    "signs": "signs clean next back pain strike move",
-    "watched": "count save signs back leg pain clean strike why",
+    "number": "type count next back pain void move",
+    "signs": "signs clean next back pain void move",
+    "watched": "count save signs back leg pain clean void why",
     "count-in": "back signs",
-    "question": "answers back signs pain strike",
+    "question": "answers back signs pain void",
     # Pain, why it ended and that it was clean work before the start too, but are rare there: the
     # ways need the room.
     "ready": "start flight signs back",
-    "running": "press early signs back leg pain clean strike why",
-    "incomplete": "why back signs pain leg clean strike",
-    "ended": "save back signs pain leg clean strike why",
+    "running": "press early signs back leg pain clean void why",
+    "incomplete": "why back signs pain leg clean void",
+    "ended": "save back signs pain leg clean void why",
 }
 """Parts of the line of keys in each phase, the most needed first."""
 
@@ -431,7 +431,7 @@ def _parts(state: TrialState, *, waits: bool) -> dict[str, Keys]:
         "leg": (("←→", leg),) if state.sign_of_a_leg else (),
         "clean": (clean,) if state.signs else (),
         "pain": ((key(Action.PAIN), "pain"),),
-        "strike": ((key(Action.STRIKE), "void"),) if state.unsaved else (),
+        "void": ((key(Action.STRIKE), "void"),) if state.unsaved else (),
         "why": ((key(Action.WHY_ENDED), "why ended"),),
         "answers": tuple((one.key, one.label) for one in _choices(state)),
         "start": ((space, "one more trial" if state.series_complete else "start"),),
