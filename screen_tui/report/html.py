@@ -32,7 +32,7 @@ svg {{ float: right; max-width: 50%; height: auto; margin: .6em 0 .4em .8em; }}
 table {{ border-collapse: collapse; }}
 th, td {{ text-align: left; vertical-align: top; padding: .1em .8em .1em 0; }}
 @media print {{
-  body {{ font: 12pt/1.22 sans-serif; margin: 0; max-width: none; padding: 0; }}
+  body {{ font: {points}pt/1.22 sans-serif; margin: 0; max-width: none; padding: 0; }}
   h1, p, ol, ul {{ margin: .12em 0; }}
   h2 {{ padding-top: .3em; }}
   section {{ margin-top: .4em; }}
@@ -45,11 +45,11 @@ th, td {{ text-align: left; vertical-align: top; padding: .1em .8em .1em 0; }}
 _TAIL = "</body>\n</html>\n"
 
 
-def write_html(document: Document) -> str:
-    """A document as a page; every text in it is escaped."""
+def write_html(document: Document, *, points: int = 12) -> str:
+    """A document as a page, so many points large on paper; every text in it is escaped."""
     title = escape(document.title)
     body = [f"<h1>{title}</h1>", *(_section(one) for one in document.sections if one.parts)]
-    return _HEAD.format(title=title) + "\n".join(body) + "\n" + _TAIL
+    return _HEAD.format(title=title, points=points) + "\n".join(body) + "\n" + _TAIL
 
 
 def _section(section: Section) -> str:

@@ -22,6 +22,9 @@ from screen_tui.session.model import Session
 WIDTH = 64
 """Columns of the text, so that it can be printed in large type."""
 
+LARGE, SMALL, MOST_IN_LARGE = 14, 12, 3
+"""Points of the printed page; so many exercises fit on two sheets of A4 in large type."""
+
 
 def write_patient_sheet(
     protocol: ScreenProtocol,
@@ -54,7 +57,8 @@ def write_patient_html(
     drawings: Mapping[str, Drawing] | None = None,
 ) -> str:
     """The sheet as one HTML page for any browser to print, with drawings where they are given."""
-    return write_html(sheet_document(protocol, session, assessment, drawings))
+    points = LARGE if len(assessment.plan.start) <= MOST_IN_LARGE else SMALL
+    return write_html(sheet_document(protocol, session, assessment, drawings), points=points)
 
 
 def sheet_document(

@@ -264,6 +264,6 @@ def test_a_written_note_of_an_unknown_test_set_stays(tmp_path: Path, capsys: Cap
     note.parent.mkdir()
     note.write_text("signed")
     assert run(file, "--reason", "asked", "--text", "The floor was wet.") != 0
-    assert "what was written of it before is not up to date" in capsys.readouterr().err
+    assert "the note and sheet written before are not up to date" in capsys.readouterr().err
     assert note.read_text() == "signed"
     assert len(load_session(file).addenda) == 1

@@ -291,3 +291,12 @@ def test_whatever_a_file_holds_the_text_stays_in_its_columns(words: str) -> None
         )
         assert max(len(line) for line in text.split("\n")) <= MOST_COLUMNS
         assert text.isascii() or not ascii_only
+
+
+@pytest.mark.parametrize(
+    ("name", "points"), [("runner-left-hip", 14), ("frail-81-balance-or-stamina", 12)]
+)
+def test_paper_is_in_large_type_where_two_sheets_hold_it(name: str, points: int) -> None:
+    protocol, session, assessment = judged(name)
+    assert (len(assessment.plan.start) <= 3) is (points == 14)
+    assert f"body {{ font: {points}pt" in write_patient_html(protocol, session, assessment)
