@@ -14,15 +14,8 @@ from screen_tui.engine.safety import withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.report import words
 from screen_tui.report.document import Line
-from screen_tui.report.words import (
-    joined,
-    limit_words,
-    number,
-    short_on,
-    standing_words,
-    with_side,
-)
 from screen_tui.session.model import Session, Trial
 
 FROM_ONE_TRIAL = "from one trial"
@@ -38,28 +31,25 @@ def scored_fact(spec: TestSpec | None, result: Result) -> Line:
     """Which trials the value is from; the source is that of the calculation, where it has one."""
     measure = measure_of(spec, result.measure)
     source = measure.source if measure is not None and result.value is not None else None
-    return Line(_scored(measure, len(result.trials)), "Value", source)
-
-
-def _scored(measure: ResultMeasure | None, trials: int) -> str:
+    trials = len(result.trials)
     if measure is None or not trials:
-        return ""
-    if measure.taken_from == "points":
-        return FROM_SIGNS
-    if trials == 1:
-        return FROM_ONE_TRIAL
-    return f"{measure.over_trials} of {trials} trials"
+        text = ""
+    elif measure.taken_from == "points":
+        text = FROM_SIGNS
+    else:
+        text = FROM_ONE_TRIAL if trials == 1 else f"{measure.over_trials} of {trials} trials"
+    return Line(text, "Value", source)
 
 
 def _standing_fact(spec: TestSpec | None, result: Result) -> Line:
-    """How it stands; where it is near its line, within which error, and where that comes from."""
-    words = standing_words(result)
+    """How it compares; where it is near, within which error, and where that comes from."""
+    text = words.standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
-        return Line(words, "Result")
+        return Line(text, "Result")
     errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
     source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
-    return Line(f"{words} ({within})", "Result", source)
+    return Line(f"{text} ({within})", "Result", source)
 
 
 def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
@@ -71,10 +61,12 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
     facts += [_line("Worse than a warning cut-off", result, flag) for flag in result.flags]
     if result.reference is not None:
         provisional = ", provisional" if result.reference.provisional else ""
-        told = _reference_words(result, result.reference)
-        facts.append(Line(told, f"Reference value{provisional}", result.reference.source))
+        text = _reference_words(result, result.reference)
+        facts.append(Line(text, f"Reference value{provisional}", result.reference.source))
     if result.symmetry_percent is not None:
-        share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        share = (
+            f"{words.number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        )
         facts.append(Line(share, "Between sides"))
     if result.slowing_percent is not None:
         pace = "Slowing" if round(result.slowing_percent) > 0 else "Pace"
@@ -83,29 +75,23 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
 
 
 def _line(label: str, result: Result, line: LineUsed) -> Line:
-    limit = limit_words(line, result)
+    limit = words.limit_words(line, result)
     return Line(f"{limit} ({line.kind}) - {line.meaning}; {line.population}", label, line.source)
 
 
 def _reference_words(result: Result, reference: ReferenceUsed) -> str:
-    spread = f", SD {reference.sd:g}" if reference.sd is not None else ""
-    percentile = ""
+    text = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
+    text += f", SD {reference.sd:g}" if reference.sd is not None else ""
     if reference.percentile is not None:
-        percentile = f", this value at percentile {_percentile(reference.percentile)}"
-    mean = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
-    return f"{mean}{spread}{percentile}; {reference.population}"
-
-
-def _percentile(percentile: float) -> str:
-    if percentile < 1:
-        return "below 1"
-    if percentile > 99:
-        return "above 99"
-    return number(percentile, 0)
+        at = words.number(reference.percentile, 0)
+        at = "below 1" if reference.percentile < 1 else at
+        at = "above 99" if reference.percentile > 99 else at
+        text += f", this value at percentile {at}"
+    return f"{text}; {reference.population}"
 
 
 def _slowing(percent: float) -> str:
-    shown = number(abs(percent), 0)
+    shown = words.number(abs(percent), 0)
     if shown == "0":
         return "the last third of the repetitions was as quick as the first"
     how = "slower" if percent > 0 else "quicker"
@@ -142,10 +128,7 @@ class ObservedSession:
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
     """Whether a result is only known to be no less: the clock stopped a hold at its full time.
 
-    Args:
-        spec: The test.
-        measure: What was taken from it.
-        values: The values of the trials that make the result, in order.
+    ``values`` are those of the trials that make the result, in order.
     """
     cap = None if spec is None else spec.timer.cap
     if measure is None or cap is None or measure.taken_from != "value" or not values:
@@ -167,7 +150,6 @@ class Missing:
     """Why a test was not done on a side.
 
     Attributes:
-        reason: In words.
         called_for: Whether the test set has it for this person.
         chosen: Whether somebody decided so, or gave no reason; else a rule of the test set did.
     """
@@ -182,18 +164,15 @@ def not_done_facts(
 ) -> list[Line]:
     """Each reason once, under the tests it holds for; empty when every test was done.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means.
-        chosen: Only those that somebody decided to leave out, or that have no reason.
+    With ``chosen`` only those that somebody decided to leave out, or that have no reason.
     """
     by_reason: dict[str, list[Place]] = {}
     for place, missing in missing_tests(protocol, session, assessment).items():
         if missing.chosen or not chosen:
             by_reason.setdefault(missing.reason, []).append(place)
     return [
-        Line(reason, joined(names_on(protocol, places))) for reason, places in by_reason.items()
+        Line(reason, words.joined(names_on(protocol, places)))
+        for reason, places in by_reason.items()
     ]
 
 
@@ -202,15 +181,15 @@ def not_tested_facts(
 ) -> list[Line]:
     """What was offered for a leg that is complained of and not done, with the reason in short."""
     sides: tuple[Side, ...] = ("left", "right")
-    told: dict[Side, list[str]] = {side: [] for side in sides if session.intake.complains_of(side)}
+    text: dict[Side, list[str]] = {side: [] for side in sides if session.intake.complains_of(side)}
     for (test, side), missing in missing_tests(protocol, session, assessment).items():
-        if side in told and missing.called_for:
+        if side in text and missing.called_for:
             reason = missing.reason.removeprefix("not offered: ").rstrip(".")
             why = "" if reason == NO_REASON else f" ({reason})"
-            told[side].append(f"{short_on(protocol, test, None)}{why}")
-    if len(told) == 2 and told["left"] == told["right"]:
-        return [Line(joined(told["left"]), "on both sides")] if told["left"] else []
-    return [Line(joined(tests), f"on the {side}") for side, tests in told.items() if tests]
+            text[side].append(f"{words.short_on(protocol, test, None)}{why}")
+    if len(text) == 2 and text["left"] == text["right"]:
+        return [Line(words.joined(text["left"]), "on both sides")] if text["left"] else []
+    return [Line(words.joined(tests), f"on the {side}") for side, tests in text.items() if tests]
 
 
 def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
@@ -220,11 +199,11 @@ def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
         sides.setdefault(test, []).append(side)
     names = []
     for test, left_out in sides.items():
-        name = short_on(protocol, test, None)
+        name = words.short_on(protocol, test, None)
         if {"left", "right"} <= set(left_out):
             names.append(f"{name}, both sides")
         else:
-            names += [with_side(name, side) for side in left_out]
+            names += [words.with_side(name, side) for side in left_out]
     return names
 
 
@@ -235,11 +214,7 @@ def missing_tests(
     missing = {(test, side): Missing(reason) for test, side, reason in assessment.not_done}
     for skip in session.skipped:
         missing.setdefault((skip.test, skip.side), Missing(skip.reason))
-    seen = Seen.of(protocol, session)
-    withheld = {
-        **not_called_for(protocol, session.intake, seen),
-        **withheld_tests(seen),
-    }
+    withheld = withheld_for(protocol, session)
     otherwise = "testing was stopped" if session.stopped else NO_REASON
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
@@ -263,6 +238,26 @@ def missing_tests(
             else:
                 missing[place] = Missing(otherwise)
     return missing
+
+
+def withheld_for(protocol: ScreenProtocol, session: Session) -> dict[Place, str]:
+    """The tests that no result called for or that are not safe, by leg, with the reason."""
+    seen = Seen.of(protocol, session)
+    return {
+        **not_called_for(protocol, session.intake, seen),
+        **withheld_tests(seen),
+    }
+
+
+def times_seen(observation: Observation) -> dict[str, int]:
+    """How often each sign was seen in trials without a cue, in the order of the test."""
+    return {
+        sign: sum(
+            trial.sign_counts.get(sign, 1) for trial in observation.plain if sign in trial.signs
+        )
+        for sign in observation.spec.signs
+        if sign in observation.signs
+    }
 
 
 def _tried(session: Session, test: str, side: Side | None) -> bool:

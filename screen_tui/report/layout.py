@@ -27,13 +27,7 @@ _MORE = "..."
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A piece of a laid-out line.
-
-    Attributes:
-        text: What is written.
-        role: How it is set off.
-        press: The name of the key that a click on it presses; empty for none.
-    """
+    """A piece of a laid-out line; ``press`` is the key that a click on it presses, or empty."""
 
     text: str
     role: Role = "plain"
@@ -52,11 +46,8 @@ class Layout:
     """How documents are laid out.
 
     Attributes:
-        width: Columns there are.
-        cite: How sources are named.
         most: The most lines a paragraph takes that may be cut; None for all.
         most_of_all: The most lines of the others, but for a verdict; None for all.
-        ascii_only: Fold to printable ASCII.
     """
 
     width: int = PAPER
@@ -103,7 +94,7 @@ class Layout:
 
     def _line(self, line: Line) -> list[Laid]:
         cited = self.cite(line.source) if line.source else ""
-        told = self._spelled(" ".join(part for part in (line.text, cited) if part))
+        wording = self._spelled(" ".join(part for part in (line.text, cited) if part))
         label = f"{self._spelled(line.label)}: " if line.label else ""
         mark = f"{self._spelled(line.mark)} " if line.mark else ""
         mark = f" {mark} " if line.press else mark
@@ -113,7 +104,7 @@ class Layout:
         if self.width - max(hang, first) < _LEAST_BESIDE:
             hang = first = cells(inset)
             mark, label = "", f"{mark}{label}"
-        broken = self._broken(f"{label}{told}", self.width - first, self.width - hang)
+        broken = self._broken(f"{label}{wording}", self.width - first, self.width - hang)
         most = None if line.role == "verdict" else self.most if line.cut else self.most_of_all
         if most and len(broken) > most:
             broken = [*broken[: most - 1], self._cut(broken[most - 1], self.width - hang)]
@@ -157,13 +148,13 @@ class Layout:
         column = max(map(cells, names), default=0)
         length = min(_BAR, self.width - column - words - 2 * GAP)
         lines: list[Laid] = []
-        for name, told, bar in zip(names, beside, part.bars, strict=True):
+        for name, text, bar in zip(names, beside, part.bars, strict=True):
             drawn = self._filled(bar.share, max(length, 0))
             padded = name + " " * (column - cells(name) + GAP)
             lines.append(
                 (
                     Piece(padded, "strong" if bar.strong else "plain"),
-                    Piece(f"{drawn}{told}".rstrip()),
+                    Piece(f"{drawn}{text}".rstrip()),
                 )
             )
         return lines

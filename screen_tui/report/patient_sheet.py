@@ -34,17 +34,9 @@ def write_patient_sheet(
     ascii_only: bool = False,
     width: int = WIDTH,
 ) -> str:
-    """The sheet as plain text.
+    """The sheet as plain text in lines of so many columns, ended by line feeds.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-        ascii_only: Fold everything to printable ASCII, for printers that know no more.
-        width: Columns there are.
-
-    Returns:
-        Lines ended by line feeds. The same arguments give the same text.
+    The same arguments give the same text. ``ascii_only`` is for printers that know no more.
     """
     document = sheet_document(protocol, session, assessment)
     return write_text(document, Layout(width, ascii_only=ascii_only))
@@ -115,8 +107,8 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
         yield _section(words.STOPPED_HEADING, [" ".join(words.STOPPED)])
     if not assessment.plan.start:
         waiting = bool(assessment.cautions or session.stopped)
-        told = words.NO_EXERCISES_YET if waiting else words.NO_EXERCISES_HERE
-        yield _section(words.NO_EXERCISES_HEADING, [" ".join(told)])
+        text = words.NO_EXERCISES_YET if waiting else words.NO_EXERCISES_HERE
+        yield _section(words.NO_EXERCISES_HEADING, [" ".join(text)])
 
 
 def _exercise(
@@ -134,21 +126,18 @@ def _exercise(
     leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
     sides, each = frozenset({start.side} | leading), for_each_leg(start.dose)
     leg = words.leg(sides, each=each)
-    lines = [Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one]
-    lines.append(Line(plain.position, "How to start"))
-    lines += (Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1))
-    lines += (
-        Line(text, label)
-        for label, text in (
-            ("How much", plain.dose),
-            ("What you should feel", plain.feel),
-            ("When to stop", plain.stop),
-        )
+    lines = (
+        *(Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one),
+        Line(plain.position, "How to start"),
+        *(Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1)),
+        Line(plain.dose, "How much"),
+        Line(plain.feel, "What you should feel"),
+        Line(plain.stop, "When to stop"),
     )
     drawing = drawings.get(known.drawing or "") if known else None
     left = sides - {None} == {"left"} and not each
     picture = Picture(drawing, plain.name, left) if drawing else None
-    return Section(tuple(lines), f"{place}. {plain.name}", picture=picture)
+    return Section(lines, f"{place}. {plain.name}", picture=picture)
 
 
 def _plain(known: Exercise | None, start: Start) -> ForPatient:
@@ -171,8 +160,8 @@ def _plain(known: Exercise | None, start: Start) -> ForPatient:
 
 def _when_to_call(protocol: ScreenProtocol, *, exercising: bool) -> Section:
     lines: list[Line] = []
-    for urgency, told in words.CALL.items():
+    for urgency, text in words.CALL.items():
         rules = [rule.text for rule in protocol.call_rules if rule.urgency == urgency]
         if rules and (exercising or urgency != "clinic"):
-            lines += [Line(told, role="strong"), *(Line(rule, mark="-") for rule in rules)]
+            lines += [Line(text, role="strong"), *(Line(rule, mark="-") for rule in rules)]
     return Section(tuple(lines), words.CALL_HEADING)

@@ -10,115 +10,99 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
-from screen_tui.engine.results import Assessment, Result, rounded
+from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.facts import ObservedSession, at_least, measure_of
+from screen_tui.report.facts import ObservedSession, at_least, measure_of, times_seen
+from screen_tui.report.machine import as_data
 from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: its name, with the unit in it where it has one of its own, and its meaning."""
-
-    name: str
-    meaning: str
-
-
-COLUMNS = tuple(
-    Column(name, meaning)
-    for name, meaning in (
-        ("session", "id of the session"),
-        ("invented", "`yes` for demonstration data"),
-        ("started", "date and time with the offset from UTC"),
-        ("label", "the patient code"),
-        ("age", "years"),
-        ("sex", "as used for the reference tables"),
-        ("height_cm", "centimetres"),
-        ("mass_kg", "kilograms"),
-        ("complaints", "separated by blanks"),
-        ("complaint_side", "`left`, `right` or `both`"),
-        ("goals", "separated by blanks"),
-        ("weight_bearing", "as allowed"),
-        ("one_leg_confirmed", "`yes` or `no`, where weight bearing is as tolerated"),
-        ("limits", "other limits on load, separated by blanks"),
-        ("surgery", "kind of surgery"),
-        ("surgery_weeks", "weeks since surgery"),
-        ("pain_now", "at rest before testing, 0 to 10"),
-        ("pain_worst", "of the last week, 0 to 10"),
-        ("history", "answers as `question=answer`, several with `+`, separated by blanks"),
-        ("cautions", "ids of the safety questions answered yes, separated by blanks"),
-        ("cleared", "ids of those whose reason is known and cleared"),
-        (
-            "urgency",
-            "how soon somebody else should see the patient, the soonest of cautions and "
-            "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt",
-        ),
-        ("outcome", "kind of answer, as in `assess --json`"),
-        ("leading", "leading drivers with their side, best first, separated by `; `"),
-        ("plan", "ids of the exercises to start, in order; `own` for a line of your own"),
-        ("next_visit", "as it was written"),
-        ("stopped", "why the session was stopped"),
-        ("protocol", "id of the test set"),
-        ("protocol_digest", "of the protocol that read the session now"),
-        ("protocol_changed", "`yes` when it was recorded under another digest"),
-        ("test", "id of the test"),
-        ("side", "`left`, `right`, or `both` for both legs together"),
-        ("cue", "id of the cue of a repeat with one, which is never judged; else empty"),
-        ("measure", "id of the number within the test"),
-        ("value", "the number, in `unit`"),
-        ("at_least", "`yes` when the clock stopped a hold at its full time"),
-        ("unit", "of value, limit, reference, error and trials"),
-        (
-            "standing",
-            "`meets`, `near the line`, `short of the line`, `not judged`; `watched` for a test "
-            "without a number; `not done`",
-        ),
-        ("short", "`yes` when worse than the cut-off"),
-        ("why_not", "why it was not judged or not done"),
-        ("near_within", "measurement error at the cut-off, in `unit`"),
-        ("symmetry_percent", "worse side as a share of the better"),
-        ("slowing_percent", "last third of the repetitions against the first"),
-        ("trials", "number of trials that make the value"),
-        ("trial_values", "their values in order, as `[6.2, 7.1]`"),
-        ("line_id", "id of the cut-off it was held against"),
-        ("line_meets", "`at least`, `more than`, `at most` or `less than`"),
-        ("line_limit", "the limit for this age and sex, in `unit`"),
-        ("line_source", "id of its source"),
-        ("reference_mean", "mean of the reference sample, in `unit`"),
-        ("reference_sd", "its standard deviation, in `unit`"),
-        ("percentile", "of the value in that sample"),
-        ("reference_source", "id of its source"),
-        (
-            "pain_max",
-            "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials",
-        ),
-        (
-            "signs",
-            "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
-            "by blanks",
-        ),
-        ("sign_counts", "how often each of them was seen in those trials, in the same order"),
-        (
-            "sign_legs",
-            "the leg of each of them, where one was noted in a test of both legs: `left`, `right`, "
-            "`both` or `unknown`",
-        ),
-        ("watched", "`yes` where each of those trials was watched from beginning to end"),
-        ("ended", "why they ended, each reason once, separated by `; `"),
-        ("aid", "walking aid, where it was noted"),
-        ("seat_cm", "seat height in centimetres, where it was noted"),
-        ("step_cm", "step height in centimetres, where it was noted"),
-        ("riser_cm", "height of one stair in centimetres, where it was noted"),
-        ("footwear", "where it was noted"),
-        ("steps", "stair steps of the flight"),
-    )
-)
+COLUMNS = {
+    "session": "id of the session",
+    "invented": "`yes` for demonstration data",
+    "started": "date and time with the offset from UTC",
+    "label": "the patient code",
+    "age": "years",
+    "sex": "as used for the reference tables",
+    "height_cm": "centimetres",
+    "mass_kg": "kilograms",
+    "complaints": "separated by blanks",
+    "complaint_side": "`left`, `right` or `both`",
+    "goals": "separated by blanks",
+    "weight_bearing": "as allowed",
+    "one_leg_confirmed": "`yes` or `no`, where weight bearing is as tolerated",
+    "limits": "other limits on load, separated by blanks",
+    "surgery": "kind of surgery",
+    "surgery_weeks": "weeks since surgery",
+    "pain_now": "at rest before testing, 0 to 10",
+    "pain_worst": "of the last week, 0 to 10",
+    "history": "answers as `question=answer`, several with `+`, separated by blanks",
+    "cautions": "ids of the safety questions answered yes, separated by blanks",
+    "cleared": "ids of those whose reason is known and cleared",
+    "urgency": (
+        "how soon somebody else should see the patient, the soonest of cautions and "
+        "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt"
+    ),
+    "outcome": "kind of answer, as in `assess --json`",
+    "leading": "leading drivers with their side, best first, separated by `; `",
+    "plan": "ids of the exercises to start, in order; `own` for a line of your own",
+    "next_visit": "as it was written",
+    "stopped": "why the session was stopped",
+    "protocol": "id of the test set",
+    "protocol_digest": "of the protocol that read the session now",
+    "protocol_changed": "`yes` when it was recorded under another digest",
+    "test": "id of the test",
+    "side": "`left`, `right`, or `both` for both legs together",
+    "cue": "id of the cue of a repeat with one, which is never judged; else empty",
+    "measure": "id of the number within the test",
+    "value": "the number, in `unit`",
+    "at_least": "`yes` when the clock stopped a hold at its full time",
+    "unit": "of value, limit, reference, error and trials",
+    "standing": (
+        "`meets`, `near the line`, `short of the line`, `not judged`; `watched` for a test "
+        "without a number; `not done`"
+    ),
+    "short": "`yes` when worse than the cut-off",
+    "why_not": "why it was not judged or not done",
+    "near_within": "measurement error at the cut-off, in `unit`",
+    "symmetry_percent": "worse side as a share of the better",
+    "slowing_percent": "last third of the repetitions against the first",
+    "trials": "number of trials that make the value",
+    "trial_values": "their values in order, as `[6.2, 7.1]`",
+    "line_id": "id of the cut-off it was held against",
+    "line_meets": "`at least`, `more than`, `at most` or `less than`",
+    "line_limit": "the limit for this age and sex, in `unit`",
+    "line_source": "id of its source",
+    "reference_mean": "mean of the reference sample, in `unit`",
+    "reference_sd": "its standard deviation, in `unit`",
+    "percentile": "of the value in that sample",
+    "reference_source": "id of its source",
+    "pain_max": (
+        "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials"
+    ),
+    "signs": (
+        "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
+        "by blanks"
+    ),
+    "sign_counts": "how often each of them was seen in those trials, in the same order",
+    "sign_legs": (
+        "the leg of each of them, where one was noted in a test of both legs: `left`, "
+        "`right`, `both` or `unknown`"
+    ),
+    "watched": "`yes` where each of those trials was watched from beginning to end",
+    "ended": "why they ended, each reason once, separated by `; `",
+    "aid": "walking aid, where it was noted",
+    "seat_cm": "seat height in centimetres, where it was noted",
+    "step_cm": "step height in centimetres, where it was noted",
+    "riser_cm": "height of one stair in centimetres, where it was noted",
+    "footwear": "where it was noted",
+    "steps": "stair steps of the flight",
+}
+"""The columns in their order, each with its meaning; a unit of its own is in the name."""
 
 
 Cell = str | int | float | None
@@ -128,6 +112,10 @@ Row = Mapping[str, Cell]
 NOT_DONE, WATCHED = "not done", "watched"
 """Standings beside those of a result: a test left out, and one without a number."""
 
+_OF_RESULT = (
+    *("measure", "value", "unit", "standing", "why_not"),
+    *("near_within", "symmetry_percent", "slowing_percent"),
+)
 _SET_UP: tuple[SetUpId, ...] = ("aid", "seat_cm", "step_cm", "riser_cm", "footwear")
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
@@ -140,7 +128,7 @@ def write_table(rows: Iterable[Row]) -> str:
         ValueError: A row has a column that is not in the table.
     """
     written = io.StringIO()
-    writer = csv.DictWriter(written, [column.name for column in COLUMNS], lineterminator="\r\n")
+    writer = csv.DictWriter(written, list(COLUMNS), lineterminator="\r\n")
     writer.writeheader()
     for row in rows:
         writer.writerow({name: harmless_cell(cell) for name, cell in row.items()})
@@ -160,11 +148,6 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     """The rows of one session: results, what was only watched, repeats with a cue, tests not done.
 
     A session without any of these has one row, so that its outcome is not lost.
-
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
     """
     screen = ObservedSession.of(protocol, session, assessment)
     about = _about_session(screen)
@@ -235,44 +218,20 @@ def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
     spec = screen.protocol.known_test(result.test)
     measure = measure_of(spec, result.measure)
     trials = screen.trials_behind(result)
-    line, reference = result.line, result.reference
     row = _about_test(screen, result.test, result.side, trials)
+    data = as_data(result)
+    row |= {name: data[name] for name in _OF_RESULT}
     row |= {
-        "measure": result.measure,
-        "value": rounded(result.value, result.decimals),
         "at_least": _yes_no(at_least(spec, measure, result.trials)),
-        "unit": result.unit,
-        "standing": result.standing,
         "short": _yes_no(result.short),
-        "why_not": result.why_not,
-        "near_within": rounded(result.near_within, 2),
-        "symmetry_percent": rounded(result.symmetry_percent, 1),
-        "slowing_percent": rounded(result.slowing_percent, 1),
         "trials": len(result.trials),
-        "trial_values": _listed(result),
+        # In brackets: a spreadsheet would reckon with -2 -1.
+        "trial_values": json.dumps(data["trials"]) if result.trials else None,
     }
-    if line is not None:
-        row |= {
-            "line_id": line.id,
-            "line_meets": line.meets,
-            "line_limit": line.limit,
-            "line_source": line.source,
-        }
-    if reference is not None:
-        row |= {
-            "reference_mean": reference.mean,
-            "reference_sd": reference.sd,
-            "percentile": rounded(reference.percentile, 1),
-            "reference_source": reference.source,
-        }
-    return row
-
-
-def _listed(result: Result) -> Cell:
-    """The values of the trials in brackets: a spreadsheet would reckon with ``-2 -1``."""
-    if not result.trials:
-        return None
-    return json.dumps([rounded(value, result.decimals) for value in result.trials])
+    line, reference = data["line"] or {}, data["reference"] or {}
+    row |= {f"line_{name}": line.get(name) for name in ("id", "meets", "limit", "source")}
+    row |= {f"reference_{name}": reference.get(name) for name in ("mean", "sd", "source")}
+    return row | {"percentile": reference.get("percentile")}
 
 
 def _about_test(
@@ -283,21 +242,16 @@ def _about_test(
     row: dict[str, Cell] = {"test": test, "side": side or "both"}
     if observation is None:
         return row
-    signs = [sign for sign in observation.spec.signs if sign in observation.signs]
-    counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
-    row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
-    row["sign_counts"] = " ".join(map(str, counts))
+    counts = times_seen(observation)
+    row |= {"pain_max": observation.worst_pain, "signs": " ".join(counts)}
+    row["sign_counts"] = " ".join(map(str, counts.values()))
     if any(trial.sign_legs for trial in observation.plain):
-        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in signs)
+        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in counts)
     row["watched"] = _yes_no(all(trial.watched for trial in observation.plain))
     row["ended"] = "; ".join(dict.fromkeys(one.ended for one in observation.plain if one.ended))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
     steps = {trial.steps for trial in trials if trial.steps is not None}
     return row | {"steps": steps.pop() if len(steps) == 1 else None}
-
-
-def _times_seen(trial: Trial, sign: str) -> int:
-    return trial.sign_counts.get(sign, 1) if sign in trial.signs else 0
 
 
 def _leg(trials: tuple[Trial, ...], sign: str) -> str:

@@ -19,7 +19,6 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.words import (
     WEIGHT_BEARING,
-    SafetyAnswer,
     safety_answer,
     safety_words,
     spaced,
@@ -83,57 +82,36 @@ def about_person(session: Session) -> Iterator[tuple[str, Data]]:
     age = concept("Age on the day", local("person/age", "Age"))
     yield "age", {"code": age, "valueQuantity": quantity(client.age, "years", "a")}
     table_sex = local("person/table-sex", "Sex used for the reference tables")
-    used = local(f"person/table-sex/{client.sex}", client.sex)
-    yield (
-        "sex",
-        {
-            "code": concept("Sex, as used for the reference tables", table_sex),
-            "valueCodeableConcept": concept(client.sex, used),
-        },
-    )
+    code = concept("Sex, as used for the reference tables", table_sex)
+    used = concept(client.sex, local(f"person/table-sex/{client.sex}", client.sex))
+    yield "sex", {"code": code, "valueCodeableConcept": used}
     vital = concept("Vital signs", standard("observation-category", "vital-signs", "Vital Signs"))
     for key, coded, name, value, unit in (
         ("height", HEIGHT, "Body height", client.height_cm, "cm"),
         ("mass", MASS, "Body weight", client.mass_kg, "kg"),
     ):
         if value is not None:
-            yield (
-                key,
-                {
-                    "category": [vital],
-                    "code": concept(name, *codings(coded, f"person/{key}", name)),
-                    "valueQuantity": quantity(value, unit, coded.ucum),
-                },
-            )
-
-
-_SAID: dict[SafetyAnswer, bool | None] = {
-    "yes": True,
-    "known and cleared": True,
-    "denied": False,
-    "not recorded": None,
-}
+            code = concept(name, *codings(coded, f"person/{key}", name))
+            number = quantity(value, unit, coded.ucum)
+            yield key, {"category": [vital], "code": code, "valueQuantity": number}
 
 
 def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
     """The safety questions word for word, then the intake; what was not answered has no answer."""
-    safety = [
-        _item(
-            f"safety/{one.id}",
-            one.question,
-            {"valueBoolean": _SAID[safety_answer(session, one.id)]},
-        )
-        for one in protocol.cautions
-    ]
-    safety += [
-        _item(
-            f"safety/{one.caution}/cleared",
-            "Known and cleared",
-            {"valueString": safety_words(session, one.caution)},
-        )
-        for one in session.intake.cleared
-    ]
-    history = _history(protocol, session)
+    safety = []
+    for one in protocol.cautions:
+        answer = safety_answer(session, one.id)
+        heard = None if answer == "not recorded" else answer != "denied"
+        safety.append(_item(f"safety/{one.id}", one.question, heard))
+    for cleared in session.intake.cleared:
+        words = safety_words(session, cleared.caution)
+        safety.append(_item(f"safety/{cleared.caution}/cleared", "Known and cleared", words))
+    history = []
+    for question in protocol.history:
+        given = session.intake.history.get(question.id)
+        if given is not None:
+            chosen = {one.id: one.label for one in question.answers if one.id in given}
+            history.append(_item(f"history/{question.id}", question.label, chosen))
     return {
         "resourceType": "QuestionnaireResponse",
         "status": "completed" if went_on(session) else "in-progress",
@@ -148,61 +126,41 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
 
 def _intake(session: Session) -> list[Data]:
     intake = session.intake
-    load = intake.weight_bearing
-    items = [
-        _chosen("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
-        _chosen("side", "Side of the complaint", {intake.side: intake.side}),
-        _chosen("goals", "Goals", {one: spaced(one) for one in intake.goals}),
-        _chosen("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
-        _chosen("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
-    ]
-    if load == "as-tolerated":
-        confirmed = {"valueBoolean": intake.one_leg_confirmed}
-        items.append(_item("intake/one-leg-confirmed", "Full load on one leg confirmed", confirmed))
-    if intake.recent_surgery_weeks is not None:
-        weeks = {"valueInteger": intake.recent_surgery_weeks}
-        items.append(_item("intake/surgery-weeks", "Weeks since surgery", weeks))
-    if intake.surgery is not None:
-        items.append(
-            _chosen("surgery", "Kind of surgery", {intake.surgery: spaced(intake.surgery)})
-        )
-    for link, text, score in (
+    load, surgery = intake.weight_bearing, intake.surgery
+    confirmed = intake.one_leg_confirmed if load == "as-tolerated" else None
+    given: tuple[tuple[str, str, _Given | None], ...] = (
+        ("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
+        ("side", "Side of the complaint", {intake.side: intake.side}),
+        ("goals", "Goals", {one: spaced(one) for one in intake.goals}),
+        ("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
+        ("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
+        ("one-leg-confirmed", "Full load on one leg confirmed", confirmed),
+        ("surgery-weeks", "Weeks since surgery", intake.recent_surgery_weeks),
+        ("surgery", "Kind of surgery", {surgery: spaced(surgery)} if surgery else None),
         ("pain-now", "Pain now, of 10", intake.pain_now),
         ("pain-worst", "Pain at its worst in the last week, of 10", intake.pain_worst),
-    ):
-        if score is not None:
-            items.append(_item(f"intake/{link}", text, {"valueInteger": score}))
-    if intake.alone_at_home is not None:
-        alone = {"valueBoolean": intake.alone_at_home}
-        items.append(_item("intake/alone-at-home", "Alone at home", alone))
-    if intake.note:
-        items.append(_item("intake/note", "In addition", {"valueString": intake.note}))
-    return items
-
-
-def _history(protocol: ScreenProtocol, session: Session) -> list[Data]:
-    """The questions of the history that were asked, with the answers that were chosen."""
-    given = session.intake.history
+        ("alone-at-home", "Alone at home", intake.alone_at_home),
+        ("note", "In addition", intake.note or None),
+    )
     return [
-        _item(
-            f"history/{question.id}",
-            question.label,
-            *(
-                {"valueCoding": local(f"history/{question.id}/{one.id}", one.label)}
-                for one in question.answers
-                if one.id in given[question.id]
-            ),
-        )
-        for question in protocol.history
-        if question.id in given
+        _item(f"intake/{name}", text, answer) for name, text, answer in given if answer is not None
     ]
 
 
-def _item(link: str, text: str, *answers: Data) -> Data:
-    return {"linkId": link, "text": text, "answer": list(answers)}
+_Given = dict[str, str] | bool | int | str
+"""The choices with their words, or the answer itself."""
 
 
-def _chosen(name: str, text: str, answers: dict[str, str]) -> Data:
-    """A question answered with some of its choices, each with its id as our code."""
-    coded = ({"valueCoding": local(f"intake/{name}/{one}", answers[one])} for one in answers)
-    return _item(f"intake/{name}", text, *coded)
+def _item(link: str, text: str, given: _Given | None) -> Data:
+    """A question with its answer; None where there is none."""
+    answers: list[Data] = []
+    match given:
+        case dict():
+            answers = [{"valueCoding": local(f"{link}/{one}", given[one])} for one in given]
+        case bool():
+            answers = [{"valueBoolean": given}]
+        case int():
+            answers = [{"valueInteger": given}]
+        case str():
+            answers = [{"valueString": given}]
+    return {"linkId": link, "text": text, "answer": answers}
