@@ -48,11 +48,6 @@ class Posture:
     side: Profile
 
 
-def posture(timeline: Timeline, t: float) -> Posture:
-    """Where the body is at a time of a trial, before what the signs change."""
-    return _POSTURES[timeline.movement](timeline, t)
-
-
 def height_risen(timeline: Timeline, t: float) -> float:
     """How far somebody has risen from a chair: 0 sitting, 1 standing.
 
@@ -116,10 +111,6 @@ def _tandem(timeline: Timeline, t: float) -> Posture:
     return Posture(front, side)
 
 
-def _chair(timeline: Timeline, t: float) -> Posture:
-    return rising(height_risen(timeline, t))
-
-
 def rising(h: float) -> Posture:
     """Somebody between sitting (0) and standing (1), arms crossed."""
     near = Leg(thigh=90 * (1 - h), shin=-14 * sin(pi * h))
@@ -131,11 +122,6 @@ def _squat(timeline: Timeline, t: float) -> Posture:
     deep = sin(pi * _share_of_repetition(timeline.repetitions, t))
     risen = rising(1 - deep)
     return replace(risen, side=replace(risen.side, chair=None))
-
-
-def _sitting(timeline: Timeline, t: float) -> Posture:
-    del timeline, t
-    return rising(0.0)
 
 
 def _lunge(timeline: Timeline, t: float) -> Posture:
@@ -177,10 +163,6 @@ def _stairs(timeline: Timeline, t: float) -> Posture:
         hip = Point(5.0, FLOOR - HIP - 0.5 * (1 - share if moving else 0.0))
     side = Profile(hip, 8.0, near, far, arm=20 * swing, stair=1.0 if climbing else -1.0)
     return Posture(Front(lift=0.9 * swing, low=0.2 * swing), side)
-
-
-def _walk(timeline: Timeline, t: float) -> Posture:
-    return walking(1.0 + 9.0 * t / max(timeline.over_s, 0.1) - 1.6, t, posts=(1.0, 10.0))
 
 
 def walking(x: float, t: float, posts: Sequence[float] = ()) -> Posture:
@@ -255,16 +237,18 @@ def _extension(timeline: Timeline, t: float) -> Posture:
 _POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
     "stance": _stance,
     "tandem": _tandem,
-    "chair": _chair,
+    "chair": lambda timeline, t: rising(height_risen(timeline, t)),
     "step-down": _step_down,
     "stairs": _stairs,
-    "walk": _walk,
+    "walk": lambda timeline, t: walking(
+        9.0 * t / max(timeline.over_s, 0.1) - 0.6, t, posts=(1.0, 10.0)
+    ),
     "up-and-go": _up_and_go,
     "floor": _floor,
     "leg-raise": _leg_raise,
     "thigh-set": _thigh_set,
     "extension": _extension,
-    "sitting": _sitting,
+    "sitting": lambda _timeline, _t: rising(0.0),
     "lunge": _lunge,
     "heel-raise": _heel_raise,
     "squat": _squat,
@@ -334,7 +318,7 @@ def at(timeline: Timeline, t: float) -> Frame:
     """What there is to see and hear, t seconds after the start, also below 0 and after the end."""
     active = [(sight, _strength(sight, t)) for sight in timeline.sights]
     active = [(sight, strength) for sight, strength in active if strength > 0]
-    body = posture(timeline, t)
+    body = _POSTURES[timeline.movement](timeline, t)
     front, side = body.front, body.side
     for sight, strength in active:
         if front is not None and sight.from_front:
