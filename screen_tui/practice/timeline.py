@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from itertools import accumulate
 
 from screen_tui.fields import Side
-from screen_tui.practice.case import Direction, Shown
+from screen_tui.practice.case import Direction, Shown, Told
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import Movement
 
@@ -119,14 +119,6 @@ class Sight:
     from_side: str
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Something the patient says."""
-
-    at_s: float
-    says: str
-
-
 @dataclass(frozen=True)
 class Timeline:
     """One trial of one simulated patient.
@@ -158,7 +150,7 @@ class Timeline:
     numbers: Mapping[str, float] = field(default_factory=dict)
     pain: int | None = None
     sights: tuple[Sight, ...] = ()
-    words: tuple[Words, ...] = ()
+    words: tuple[Told, ...] = ()
 
     @property
     def first_seen(self) -> dict[str, float]:
@@ -194,7 +186,7 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
         key=lambda sight: sight.at_s,
     )
     words = sorted(
-        (Words(times["told", i], told.says) for i, told in enumerate(one.told)),
+        (told.model_copy(update={"at_s": times["told", i]}) for i, told in enumerate(one.told)),
         key=lambda word: word.at_s,
     )
     return Timeline(
