@@ -13,13 +13,10 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import (
-    LIMITS,
     URGENCY,
-    limits_of,
     loads_allowed,
     why_not_allowed,
     withheld_tests,
-    within_limits,
 )
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
@@ -231,11 +228,6 @@ def _why_unsafe(
     spec = protocol.test(trial.test)
     if right.cautions:
         return "Refer first: a safety question had to be answered yes."
-    if spec.load not in loads_allowed(protocol, right):
-        return "More load than the leg may bear."
-    if not within_limits(protocol, right, spec.not_with):
-        broken = [LIMITS[one] for one in limits_of(protocol, right) if one in spec.not_with]
-        return f"Not with these limits: {', '.join(broken)}."
     if why := why_not_allowed(protocol, right, spec):
         return f"{why[0].upper()}{why[1:].rstrip('.')}."
     if spec.load == "unloaded":
