@@ -22,7 +22,7 @@ from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
 from screen_tui.practice.case import Answer, Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
-from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
+from screen_tui.practice.staging import Scene, played, true_session, true_trial
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -156,7 +156,6 @@ class Safety:
         more_load: More load was ticked than the leg may bear.
     """
 
-    must_refer: bool
     referred: bool
     how_soon: Urgency | None
     soon_enough: bool | None
@@ -164,6 +163,10 @@ class Safety:
     raised_without_need: tuple[str, ...]
     more_load: bool
     unsafe: tuple[UnsafeStart, ...]
+
+    @property
+    def must_refer(self) -> bool:
+        return self.how_soon is not None
 
     @property
     def refer_missed(self) -> bool:
@@ -193,7 +196,6 @@ def safety(
         said = given.how_soon
         soon_enough = said is not None and order.index(said) <= order.index(how_soon)
     return Safety(
-        must_refer=bool(right.cautions),
         referred=referred,
         how_soon=how_soon,
         soon_enough=soon_enough,
@@ -317,7 +319,10 @@ def score(
     Trials that were struck out count neither for nor against anybody, but they were played, so
     the trial after them is the next one of the case.
     """
-    truly = true_trials(case, protocol, seed, session)
+    truly = [
+        None if timeline is None else true_trial(protocol.test(trial.test), timeline)
+        for trial, timeline in played(case, protocol, session, seed)
+    ]
     on_case = assess(protocol, true_session(case, protocol, seed))
     with_author = agreement(commitment, case.truth)
     needed = needed_for(on_case)
@@ -365,24 +370,6 @@ def needed_for(found: Assessment) -> tuple[TrueTest, ...]:
         )
     ]
     return tuple(dict.fromkeys(tests))
-
-
-def true_trials(
-    case: Case, protocol: ScreenProtocol, seed: int, session: Session
-) -> tuple[Trial | None, ...]:
-    """For each trial of a session what a perfect observer would have recorded of it.
-
-    None where the case shows nothing of that test and leg.
-    """
-    played: dict[Scene, int] = {}
-    found: list[Trial | None] = []
-    for trial in session.trials:
-        scene = Scene.of(trial)
-        attempt = played.get(scene, 0)
-        played[scene] = attempt + 1
-        timeline = timeline_of(case, protocol, scene, attempt, seed)
-        found.append(None if timeline is None else true_trial(protocol.test(trial.test), timeline))
-    return tuple(found)
 
 
 def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:

@@ -7,7 +7,8 @@ crosses a mark, which is for the student to see.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import NamedTuple
@@ -67,6 +68,17 @@ def next_timeline(
     """The trial that comes after those recorded so far; void ones were played, too."""
     attempt = sum(Scene.of(trial) == scene for trial in trials)
     return timeline_of(case, protocol, scene, attempt, seed)
+
+
+def played(
+    case: Case, protocol: ScreenProtocol, session: Session, seed: int
+) -> Iterator[tuple[Trial, Timeline | None]]:
+    """Each trial of a session with what the patient did in it; None where the case has nothing."""
+    before: Counter[Scene] = Counter()
+    for trial in session.trials:
+        scene = Scene.of(trial)
+        yield trial, timeline_of(case, protocol, scene, before[scene], seed)
+        before[scene] += 1
 
 
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:

@@ -26,10 +26,10 @@ from screen_tui.tui.screens.practice import (
     CommitScreen,
     PracticeQuestionsScreen,
     PracticeScreen,
+    ReplayScreen,
     RevealScreen,
     StoryScreen,
 )
-from screen_tui.tui.screens.replay import ReplayScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 
@@ -420,7 +420,7 @@ async def test_a_replay_names_each_sign_as_it_shows(open_program, small_case: Pa
         replay = driver.app.screen
         assert isinstance(replay, ReplayScreen)
         assert "Single-leg stance, left" in driver.words()
-        sink = replay.replays[0].timeline.first_seen["pelvis-drops"]
+        sink = replay.replays[0][1].first_seen["pelvis-drops"]
         replay.tick()
         driver.pass_time(sink + 0.5)
         replay.tick()

@@ -8,8 +8,11 @@ from typing import Literal
 
 from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
-from screen_tui.practice.player import Frame
+from screen_tui.practice.player import Frame, at
 from screen_tui.practice.run import ChartLine
+from screen_tui.practice.timeline import Timeline
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.model import Trial
 from screen_tui.trial.intake import QuestionRow
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
@@ -232,10 +235,10 @@ def draw_chart(line: ChartLine, width: int) -> list[Row]:
     if all(value is None for value in values):
         return [*rows, *paragraph("No run tells it.", width, "quiet")]
     marks = [_row_of(line.share(value)) for value in values]
-    for at in range(_CHART_ROWS):
-        end = line.high if at == 0 else line.low if at == _CHART_ROWS - 1 else None
+    for place in range(_CHART_ROWS):
+        end = line.high if place == 0 else line.low if place == _CHART_ROWS - 1 else None
         axis = "" if end is None else f"{end:.2f}"
-        drawn = "".join(("*" if mark == at else "").center(_COLUMN) for mark in marks)
+        drawn = "".join(("*" if mark == place else "").center(_COLUMN) for mark in marks)
         rows.append(row(f"{axis:>{_AXIS - 1}} |", Span(drawn, "first")))
     first = len(line.values) - len(values) + 1
     numbers = "".join(str(first + place).center(_COLUMN) for place in range(len(values)))
@@ -246,3 +249,27 @@ def draw_chart(line: ChartLine, width: int) -> list[Row]:
 
 def _row_of(share: float | None) -> int | None:
     return None if share is None else round((1 - share) * (_CHART_ROWS - 1))
+
+
+def draw_replay(
+    protocol: ScreenProtocol, trial: Trial, timeline: Timeline, t: float, width: int
+) -> list[Row]:
+    """The figure at a moment, and every sign with its times and whether it was marked."""
+    frame = at(timeline, t)
+    drawn = [row(Span(line, "strong")) for line in frame.both]
+    over = timeline.over_s
+    drawn += paragraph(f"{min(max(t, 0.0), over):.1f} of {over:.1f} s", width, "second")
+    labels = {sign.id: sign.label for sign in protocol.signs}
+    for sign in timeline.first_seen:
+        times = [sight for sight in timeline.sights if sight.sign == sign]
+        now = any(one.at_s <= t < one.at_s + one.lasts_s for one in times)
+        seconds = ", ".join(f"{one.at_s:.1f}" for one in times)
+        marked = "you marked it" if sign in trial.signs else "you did not mark it"
+        head = row(Span(" > " if now else "   ", "first"))
+        name = labels.get(sign, sign).upper() if now else labels.get(sign, sign)
+        text = f"{name}, from {seconds} s; {marked}"
+        drawn += paragraph(text, width, "verdict" if now else "plain", first=head)
+    false = [labels.get(one, one) for one in trial.signs if one not in timeline.first_seen]
+    if false:
+        drawn += [BLANK, *paragraph(f"Marked, but not there: {', '.join(false)}.", width)]
+    return drawn
