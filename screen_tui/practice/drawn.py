@@ -77,8 +77,9 @@ NONE = "none"
 _USUAL_NONE = 3.0
 """How many times as common as any other answer "none" is."""
 
+FRAIL_FROM = 55
 _OF_AGE = frozenset({"balance", "deconditioning"})
-"""Drivers that are drawn from 55 on, and not of somebody who runs."""
+"""Drivers that are drawn from that age on, and not of somebody who runs."""
 
 _GOAL_OF: Mapping[str, Goal] = {
     "stairs-down": "stairs",
@@ -171,6 +172,11 @@ class _Background:
         return cls(alarm, operation, weeks, (now, now + more), draw.random() < ALONE)
 
     @property
+    def young(self) -> bool:
+        """Whether they had an operation that only young people have."""
+        return self.operation is not None and self.operation.ages[1] < FRAIL_FROM
+
+    @property
     def fixed(self) -> Mapping[str, tuple[str, str]]:
         """Answers to the history that follow, each with its words."""
         if self.alarm:
@@ -196,7 +202,8 @@ class _Drawn:
         known = [one.id for one in protocol.drivers]
         names = [draw.choice(known) if driver == REFERRAL else driver]
         if difficulty == "hard":
-            names.append(draw.choice([one for one in known if one not in names]))
+            out = {*names, *(_OF_AGE if background.young else ())}
+            names.append(draw.choice([one for one in known if one not in out]))
         self.drivers = tuple(
             TrueDriver(driver=one, side=self.side if protocol.driver(one).sided else None)
             for one in names
@@ -281,7 +288,7 @@ class _Drawn:
     def _client(self, label: str) -> Client:
         draw, operation = self.draw, self.background.operation
         runs = self.history.get("activity") == "running-or-jumping"
-        low, high = (55, 86) if self.frail else (18, 45) if runs else (28, 78)
+        low, high = (FRAIL_FROM, 86) if self.frail else (18, 45) if runs else (28, 78)
         age = draw.randint(*(operation.ages if operation is not None else (low, high)))
         sex: Literal["female", "male"] = draw.choice(("female", "male"))
         height = round(draw.gauss(164 if sex == "female" else 177, 6))

@@ -246,11 +246,9 @@ UNITS: tuple[Unit, ...] = ("s", "repetitions")
 class Pair:
     """One time or count of one trial: as it was, and as the student has it.
 
-    ``place`` is that of the trial in the session, from 0. What a tool shows is put in words, and
-    so it is no measurement of the student's.
+    What a tool shows is put in words, and so it is no measurement of the student's.
     """
 
-    place: int
     scene: Scene
     unit: Unit
     true: float
@@ -266,7 +264,6 @@ class Pair:
 class SignPair:
     """One sign in one trial: whether it was there, and whether the student marked it."""
 
-    place: int
     scene: Scene
     sign: str
     there: bool
@@ -278,14 +275,14 @@ class Score:
     """How one run went.
 
     Attributes:
-        ends: (place, as it was, as recorded) of trials that ended for another reason.
+        ends: (trial, as it was, as recorded) of those that ended for another reason.
         needed: The tests, and the repeats with a cue, on which the program's answer rests.
         not_done: Those of them that were not done.
     """
 
     pairs: tuple[Pair, ...]
     signs: tuple[SignPair, ...]
-    ends: tuple[tuple[int, str, str], ...]
+    ends: tuple[tuple[Scene, str, str], ...]
     wrong_ticks: tuple[str, ...]
     unasked: tuple[str, ...]
     safety: Safety
@@ -328,16 +325,16 @@ def score(
     needed = needed_for(on_case)
     done = {(trial.test, trial.side, trial.cue) for trial in session.trials if trial.counts}
     compared = [
-        (place, protocol.test(trial.test), trial, true)
-        for place, (trial, true) in enumerate(zip(session.trials, truly, strict=True))
+        (protocol.test(trial.test), trial, true)
+        for trial, true in zip(session.trials, truly, strict=True)
         if true is not None and trial.counts
     ]
     return Score(
         pairs=tuple(pair for one in compared for pair in _pairs(*one)),
         signs=tuple(pair for one in compared for pair in _signs(*one)),
         ends=tuple(
-            (place, true.ended, trial.ended)
-            for place, _, trial, true in compared
+            (Scene.of(trial), true.ended, trial.ended)
+            for _, trial, true in compared
             if trial.ended != true.ended
         ),
         wrong_ticks=wrong_ticks(case, session.intake),
@@ -372,14 +369,14 @@ def needed_for(found: Assessment) -> tuple[TrueTest, ...]:
     return tuple(dict.fromkeys(tests))
 
 
-def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
+def _pairs(spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
     there, got = exact(true), exact(trial)
     if spec.timer.numbers or there is None or got is None:
         return []
     if true.value is None or trial.value is None:
         return []
     unit: Unit = "repetitions" if spec.timer.counts else "s"
-    return [Pair(place, Scene.of(trial), unit, there, got)]
+    return [Pair(Scene.of(trial), unit, there, got)]
 
 
 def exact(trial: Trial) -> float | None:
@@ -388,9 +385,6 @@ def exact(trial: Trial) -> float | None:
     return trial.value if corrected or trial.raw_value is None else trial.raw_value
 
 
-def _signs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[SignPair]:
+def _signs(spec: TestSpec, trial: Trial, true: Trial) -> list[SignPair]:
     scene = Scene.of(trial)
-    return [
-        SignPair(place, scene, sign, there=sign in true.signs, marked=sign in trial.signs)
-        for sign in spec.signs
-    ]
+    return [SignPair(scene, one, one in true.signs, one in trial.signs) for one in spec.signs]

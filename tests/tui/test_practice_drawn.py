@@ -172,6 +172,16 @@ def test_figures_come_with_their_limits() -> None:
     assert "Kappa -0.11" in text
 
 
+def test_a_trial_that_ended_for_another_reason_is_named() -> None:
+    commitment, found = run_of(CASES["hill-runner"], sloppy=False)
+    stance = Scene("single-leg-stance", "left")
+    ended = replace(found, ends=((stance, "foot-down", "pain"), (stance, "foot-down", "")))
+    text = scores_of(CASES["hill-runner"], commitment, ended)
+    assert "Why it ended: Single-leg stance, left, pain; true foot down." in text
+    assert "Why it ended: Single-leg stance, left, no reason; true foot down." in text
+    assert "Why it ended" not in scores_of(CASES["hill-runner"], commitment, found)
+
+
 def test_where_author_and_program_differ_the_reason_is_told() -> None:
     case = CASES["armchair-short-visit"]
     assert case.truth.engine_differs in answers(case, sloppy=False)

@@ -211,16 +211,16 @@ def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int,
 
 
 def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
-    option = step.options[place]
-    marked = place == form.mark
-    on = option.id in form.answers.get(step.id, ())
+    option, label = step.options[place]
+    key, marked = step.key(place), place == form.mark
+    on = option in form.answers.get(step.id, ())
     box = ("[x] " if on else "[ ] ") if step.several else ""
     head = row(
         Span("> " if marked else "  ", "first"),
-        Span(f" {option.key} " if option.key else "   ", "key" if option.key else "plain"),
+        Span(f" {key} " if key else "   ", "key" if key else "plain"),
         Span(f" {box}", "strong" if on else "plain"),
     )
-    return paragraph(option.label, width, "cursor" if marked else "plain", first=head)
+    return paragraph(label, width, "cursor" if marked else "plain", first=head)
 
 
 _CHART_ROWS, _AXIS, _COLUMN = 4, 7, 3
