@@ -61,7 +61,10 @@ def test_a_run_holds_what_is_needed_to_look_at_it_again() -> None:
     one = run(3)
     assert (one.case, one.case_digest, one.seed) == ("small-case", digest_of(CASE), 3)
     assert one.asked == {"clot": 2}
-    again = score(CASE, PROTOCOL, one.seed, one.session, one.commitment)
+    session = true_session(CASE, PROTOCOL, one.seed).model_copy(
+        update={"client": one.patient, "intake": one.intake, "trials": one.trials}
+    )
+    again = score(CASE, PROTOCOL, one.seed, session, one.commitment)
     assert [pair.error for pair in again.pairs] == pytest.approx(
         [*one.result.errors_s, *one.result.errors_repetitions], abs=1e-3
     )

@@ -23,6 +23,7 @@ from screen_tui.practice.player import at
 from screen_tui.practice.score_report import answers_document, scores_document
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Scene, timeline_of
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.tui.drawing.document import draw_document
 from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, seen_of
@@ -85,6 +86,20 @@ def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown:
             assert all(_drawn(line, rows) for line in patient.picture)
             assert all(sign.label in plain(rows) for sign in view.signs)
     assert wanted == told
+
+
+@pytest.mark.parametrize("size", [(78, 20), (58, 16), (118, 36)])
+@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
+def test_what_is_read_before_the_start_is_whole_or_left_out(
+    spec: TestSpec, size: tuple[int, int]
+) -> None:
+    width, height = size
+    view = TrialHands.at(spec, "left" if spec.sided else None, PROTOCOL.signs, ()).view(0.0)
+    assert view.before is not None
+    patient = seen_of(None, "front", width, labels={}, pain=None)
+    text = one_line(plain(draw_practice_test(view, patient, width, height)))
+    for label, whole in (("Say", view.before.say), ("Safety", view.before.safety)):
+        assert f"{label}: " not in text or one_line(f"{label}: {whole}") in text
 
 
 def _drawn(line: str, rows: list[Row]) -> bool:

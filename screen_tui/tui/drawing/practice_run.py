@@ -14,7 +14,7 @@ from screen_tui.practice.timeline import Timeline
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Trial
 from screen_tui.trial.intake import QuestionRow
-from screen_tui.trial.view import TrialView
+from screen_tui.trial.view import Before, TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -29,7 +29,6 @@ from screen_tui.tui.drawing.rows import (
     wrapped,
 )
 from screen_tui.tui.drawing.test import (
-    before_rows,
     field_rows,
     leg_row,
     number_rows,
@@ -150,7 +149,7 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     signs = sign_rows(view, width)
     block = height - 1 - len(status) - len(signs)
     room = max(block - _MOST_BLOCK, 0)
-    explained = before_rows(view.before, width, room)[:room] if view.before is not None else []
+    explained = whole_texts(_explained(view.before), width, room) if view.before else []
     # A long notice takes rows from the picture, from its top, and never from signs or number.
     block = max(block - len(explained), _BIG_ROWS)
     left = width - patient.columns - _GAP
@@ -163,6 +162,19 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     drawn = beside([*beside_picture, *words], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [leg_row(view, width), *drawn[:block], *status, *signs, *explained][:height]
+
+
+def _explained(before: Before) -> list[str]:
+    """What is read before the start, what matters most first."""
+    labelled_texts = (
+        ("Cue", before.cue),
+        ("Say", before.say),
+        *(("Caution", text) for text in before.cautions),
+        ("Safety", before.safety),
+        ("Ends when", "; ".join(reason.rstrip(".") for reason in before.ends_when)),
+        ("Set up", " ".join(before.setup)),
+    )
+    return [*before.results, *(f"{label}: {text}" for label, text in labelled_texts if text)]
 
 
 def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:

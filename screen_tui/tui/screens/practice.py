@@ -120,7 +120,7 @@ class PracticeScreen(ListScreen[None]):
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
             KeyHint("v", "words or figure", 1, self._other_level),
             KeyHint("c", "student code", 1, self._ask_code),
-            KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
+            KeyHint("p", "progress", 1, self._show_progress),
             KeyHint("b", "start", 0, self.host.go_start, also=("q",)),
             KeyHint("?", "help", 3, self.host.show_help),
         )
@@ -142,6 +142,9 @@ class PracticeScreen(ListScreen[None]):
     def _begin(self, case: Case | None) -> None:
         if case is not None:
             self.host.begin_practice(case, self.level, self.student)
+
+    def _show_progress(self) -> None:
+        self.host.push_screen(ProgressScreen(self.runs, self.student))
 
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
@@ -230,17 +233,18 @@ class StoryScreen(BaseScreen[Case | None]):
 
 
 class ProgressScreen(BaseScreen[None]):
-    """Shows how one gets on over the runs."""
+    """Shows how a student gets on over the runs; without a code, all runs."""
 
     GUIDE = "practice"
     STOPPABLE = False
 
-    def __init__(self, runs: Sequence[PracticeRun]) -> None:
+    def __init__(self, runs: Sequence[PracticeRun], student: str) -> None:
         super().__init__()
-        self.progress = progress_of(runs)
+        self.student = student
+        self.progress = progress_of(runs, student)
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Practice: progress")
+        return screen_head("Practice: progress", self.student)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
