@@ -7,7 +7,7 @@ drawn as often as its row has it with those causes; times lie within their level
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
 from typing import Any
@@ -24,7 +24,7 @@ from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown, Sighting
 from screen_tui.practice.drawn_words import LOOKS
-from screen_tui.protocol.evidence import Graded, Level
+from screen_tui.protocol.evidence import Condition, Graded, Level
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client
@@ -255,7 +255,7 @@ class _Maker:
         if timer.window is not None:
             count = int(first if first is not None else draw.randint(14, 20))
             each = round((timer.window - 1.0) / (count + 0.2), 2)
-            last = each * (1.17 if self._slows(spec, seen) else 1.0)
+            last = each * (1.17 if _slows(spec, seen) else 1.0)
             first_s = 2 * each - last
             return {"vary_s": 0.1, "pace": {"count": count, "first_s": first_s, "last_s": last}}
         if timer.directions:
@@ -276,14 +276,14 @@ class _Maker:
         measured = spec.measure(spec.graded[0].measure) if spec.graded else None
         if measured is not None and measured.taken_from == "value" and first is not None:
             each = first / wanted
-            slower = each * (1.17 if self._slows(spec, seen) else 1.0)
+            slower = each * (1.17 if _slows(spec, seen) else 1.0)
             return {
                 "vary_s": 0.15,
                 "pace": {"count": wanted, "first_s": 2 * each - slower, "last_s": slower},
             }
         each = SET_S if spec.load == "unloaded" else REPETITION_S
         done = wanted if measured is None or first is None else min(wanted, int(first))
-        if measured is None and self._gives_up(spec, seen):
+        if measured is None and _shows(spec, seen, lambda when: "unable" in when.ended_any):
             done = self.draw.randint(1, wanted - 1)
         if done == wanted:
             return {"vary_s": 0.2, "pace": _even(wanted, each)}
@@ -298,19 +298,15 @@ class _Maker:
         ended = next(one for one in spec.timer.end_reasons)
         return {"vary_s": 0.4, "ends_s": seconds, "ended": ended}
 
-    def _slows(self, spec: TestSpec, seen: _Seen) -> bool:
-        return any(
-            seen.conditions.get(row.words, False)
-            for row in spec.findings
-            if row.when is not None and row.when.slowing_percent is not None
-        )
 
-    def _gives_up(self, spec: TestSpec, seen: _Seen) -> bool:
-        return any(
-            seen.conditions.get(row.words, False)
-            for row in spec.findings
-            if row.when is not None and "unable" in row.when.ended_any
-        )
+def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
+    """Whether a condition of such a kind was drawn."""
+    rows = (row for row in spec.findings if row.when is not None and fits(row.when))
+    return any(seen.conditions.get(row.words, False) for row in rows)
+
+
+def _slows(spec: TestSpec, seen: _Seen) -> bool:
+    return _shows(spec, seen, lambda when: when.slowing_percent is not None)
 
 
 _MEASURED_S, _OFTEN = 4.0, 0.75
