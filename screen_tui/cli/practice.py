@@ -176,7 +176,7 @@ def _assign(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
 
 
 def _table(arguments: argparse.Namespace) -> int:
-    """Write the table; a file that cannot be counted is told, and the rest is written."""
+    """Write the table; a file that cannot be counted is named, and the rest is written."""
     files = _files_of(arguments.folder)
     problems: list[str] = []
     runs: dict[str, tuple[Path, PracticeRun]] = {}

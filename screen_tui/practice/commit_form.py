@@ -131,8 +131,8 @@ class CommitForm:
         now = set(before) ^ {option}
         if len(now) > MOST_MARKED:
             return self
-        kept = tuple(one for one, _ in step.options if one in now)
-        return replace(self._with(step, kept), mark=place)
+        marked = tuple(one for one, _ in step.options if one in now)
+        return replace(self._with(step, marked), mark=place)
 
     def _with(self, step: Step, chosen: tuple[str, ...]) -> CommitForm:
         answers = {**self.answers, step.id: chosen}

@@ -130,7 +130,7 @@ def drawn_case(
 
 
 def driver_of(protocol: ScreenProtocol, difficulty: Difficulty, seed: int) -> str:
-    """The driver a seed stands for where none is named, or `REFERRAL`."""
+    """The driver that follows from a seed where none is named, or `REFERRAL`."""
     draw = random.Random(f"driver {difficulty} {seed}")
     driver = draw.choice([one.id for one in protocol.drivers])
     return REFERRAL if draw.random() < REFERRED and _alarms(protocol) else driver

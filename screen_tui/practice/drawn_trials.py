@@ -29,9 +29,6 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client
 
-NEVER_DRAWN = frozenset({"knee-swollen", "walking-aid", "pain-limits", "helped-by-person"})
-"""Signs that make another case of it: a joint to be calmed, an aid, somebody who cannot."""
-
 REPETITION_S, SET_S = 3.0, 4.5
 """Seconds of one slow repetition, and of one set of the thigh (common practice, no source)."""
 
@@ -109,7 +106,7 @@ class _Maker:
             there = self._happens(1 - self._unseen(self.causes.shares(row, client.age, ()), side))
             if row.sign is None:
                 conditions[row.words] = there
-            elif there and row.sign not in NEVER_DRAWN:
+            elif there and row.sign in LOOKS:
                 signs.append(row.sign)
         levels = {
             graded.measure: self._level(level_shares(self.causes, spec, graded, client), side)
@@ -226,7 +223,7 @@ class _Maker:
                 from_side=LOOKS[sign][1],
             )
             for sign in seen.signs
-            if sign in spec.signs and sign in LOOKS
+            if sign in spec.signs
         )
         pain = seen.pain if spec.load != "unloaded" else None
         return bare.model_copy(update={"signs": signs[:9], "pain": pain})

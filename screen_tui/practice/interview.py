@@ -10,7 +10,7 @@ from screen_tui.practice.case import Case
 from screen_tui.session.model import Intake
 
 FROM_PATIENT = frozenset({"age", "sex", "height_cm", "mass_kg"})
-"""Questions whose right answer stands under ``patient``."""
+"""Questions whose right answer is under ``patient``."""
 
 OWN_WORDS_OPTIONAL = FROM_PATIENT | {"label", "note", "pain_now", "pain_worst", "alone_at_home"}
 """Questions a case need not answer in the patient's words."""

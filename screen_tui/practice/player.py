@@ -31,7 +31,7 @@ QUICK_S = 0.3
 """Seconds a foot takes off the floor or back to it."""
 
 HALT_S = 2.0
-"""Seconds for which the picture stands still when the time of a count is up."""
+"""Seconds for which the picture is still when the time of a count is up."""
 
 STRIDE_S = 1.1
 """Seconds of two steps in walking at usual speed (common practice, no source)."""
@@ -325,8 +325,8 @@ def at(timeline: Timeline, t: float) -> Frame:
             front = seen_from_front(sight.sign, front, strength, t)
         if sight.from_side:
             side = seen_from_side(sight.sign, side, strength, t)
-    told = [sight for sight, strength in active if strength == 1.0]
-    newest = sorted(told, key=lambda sight: -sight.at_s)
+    shown = [sight for sight, strength in active if strength == 1.0]
+    newest = sorted(shown, key=lambda sight: -sight.at_s)
     return Frame(
         t=t,
         front=() if front is None else draw_front(front, mirrored=timeline.side == "right"),
@@ -381,7 +381,7 @@ _COMPLETE = {
 }
 
 _SHOWN_S = 1.5
-"""Seconds for which it is told what happened at the start."""
+"""Seconds for which it is shown what happened at the start."""
 
 
 def _happens(timeline: Timeline, t: float) -> str:

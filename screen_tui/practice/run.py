@@ -1,6 +1,6 @@
 """One practice run as it is saved, and how somebody gets on over several.
 
-A run is no session: it stands in a folder of its own, in a format of its own, and is about an
+A run is no session: it is in a folder of its own, in a format of its own, and is about an
 invented person.
 """
 
@@ -49,7 +49,7 @@ Count = Annotated[int, Field(ge=0)]
 
 
 class Result(Strict):
-    """The figures of a run, kept so that they stay what they were when a case is changed.
+    """The figures of a run, saved so that they stay as they were when a case is changed.
 
     Attributes:
         soon_enough: And was referred as soon as needed; None where nobody was referred who had to.

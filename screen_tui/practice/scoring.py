@@ -111,12 +111,12 @@ def agreement(given: Commitment, wanted: Truth) -> Agreement:
     theirs = {named.driver: named.side for named in wanted.drivers}
     mine = {named.driver: named.side for named in given.drivers}
     common = [driver for driver in mine if driver in theirs]
-    told = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
+    sided = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
     nexts = set(wanted.next_tests)
     return Agreement(
         answer=given.answer == wanted.answer,
         drivers=set(mine) == set(theirs),
-        sides=all(mine[driver] == theirs[driver] for driver in told) if told else None,
+        sides=all(mine[driver] == theirs[driver] for driver in sided) if sided else None,
         next_test=given.next_test in nexts if given.next_test else not nexts,
         start=overlap(given.start, wanted.start),
         leave_out=overlap(given.leave_out, wanted.leave_out),
@@ -124,7 +124,7 @@ def agreement(given: Commitment, wanted: Truth) -> Agreement:
 
 
 def overlap(one: Iterable[str], other: Iterable[str]) -> float:
-    """What two lists have in common as a share of all that stands in either; 1 for two empty ones.
+    """What two lists have in common as a share of all that is in either; 1 for two empty ones.
 
     Jaccard P 1912. The distribution of the flora in the alpine zone. New Phytol 11:37-50 (from
     memory).

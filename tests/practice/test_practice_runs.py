@@ -105,7 +105,7 @@ def test_a_new_id_is_one_no_file_bears(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("step", STEPS)
-def test_a_disk_that_refuses_is_told_and_leaves_no_half_run(
+def test_a_disk_that_refuses_is_named_and_leaves_no_half_run(
     step: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     store = RunStore(tmp_path)
@@ -150,7 +150,7 @@ def progress() -> Progress:
     return progress_of([figure(3), figure(1, sloppy=True), figure(2, sloppy=True)])
 
 
-def test_progress_stands_in_order_of_time_and_rises(progress: Progress) -> None:
+def test_progress_is_in_order_of_time_and_rises(progress: Progress) -> None:
     assert progress.runs == 3
     lines = {line.id: line for line in progress.lines}
     for line in progress.lines:

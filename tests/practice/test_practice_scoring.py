@@ -113,7 +113,7 @@ def test_a_sign_counts_once_however_often_it_was_marked() -> None:
     assert often.sign_counts == once.sign_counts
 
 
-def test_another_reason_for_the_end_is_told() -> None:
+def test_another_reason_for_the_end_is_named() -> None:
     found = scored(case_of(EXACT), stance(ended="pain"), stance())
     assert found.ends == ((Scene("single-leg-stance", "left"), "foot-down", "pain"),)
 

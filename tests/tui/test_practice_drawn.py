@@ -43,7 +43,7 @@ def one_line(text: str) -> str:
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.id)
-def test_all_a_patient_says_stands_below_the_whole_question(case: Case) -> None:
+def test_all_a_patient_says_is_below_the_whole_question(case: Case) -> None:
     form = form_of_case(PROTOCOL, case)
     for question in form.questions:
         if question.id in ("note", "ready") or not question.asked(form.answers):
@@ -63,7 +63,7 @@ def test_all_a_patient_says_stands_below_the_whole_question(case: Case) -> None:
 @pytest.mark.parametrize(
     ("case", "shown"), SHOWN, ids=[f"{case.id}-{n}" for n, (case, _) in enumerate(SHOWN)]
 )
-def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown: Shown) -> None:
+def test_all_that_can_be_seen_is_named_whole_beside_the_number(case: Case, shown: Shown) -> None:
     spec = PROTOCOL.test(shown.test)
     scene = Scene(shown.test, shown.side, shown.cue, shown.direction)
     timeline = timeline_of(case, PROTOCOL, scene, 0, seed=1)
@@ -135,7 +135,7 @@ def answers(case: Case, *, sloppy: bool) -> str:
 
 
 @every_case
-def test_who_errs_in_nothing_is_told_of_no_error(case: Case) -> None:
+def test_who_errs_in_nothing_reads_of_no_error(case: Case) -> None:
     text = scores(case, sloppy=False)
     assert "UNSAFE" not in text
     assert "not ticked" not in text
@@ -155,7 +155,7 @@ def test_nothing_is_an_empty_heading_or_steers_the_terminal(case: Case, sloppy: 
         assert not any(line.rstrip().endswith("-") for line in text.splitlines())
 
 
-def test_a_missed_referral_stands_first_and_says_what_was_left_unasked() -> None:
+def test_a_missed_referral_is_first_and_says_what_was_left_unasked() -> None:
     text = scores(CASES["back-from-far-away"], sloppy=True)
     assert text.splitlines()[1] == "MISSED: this person had to be referred first."
     assert "- Safety question not ticked: Deep vein thrombosis." in text
@@ -172,7 +172,7 @@ def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> 
     assert "UNSAFE" not in scores_of(case, commitment, found)
 
 
-def test_a_caution_that_was_none_is_told() -> None:
+def test_a_caution_that_was_none_is_named() -> None:
     case = CASES["hill-runner"]
     commitment, found = run_of(case, sloppy=False)
     careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
@@ -197,7 +197,7 @@ def test_a_trial_that_ended_for_another_reason_is_named() -> None:
     assert "Why it ended" not in scores_of(CASES["hill-runner"], commitment, found)
 
 
-def test_where_author_and_program_differ_the_reason_is_told() -> None:
+def test_where_author_and_program_differ_the_reason_is_named() -> None:
     case = CASES["armchair-short-visit"]
     assert case.truth.engine_differs in answers(case, sloppy=False)
 

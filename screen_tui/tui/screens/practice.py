@@ -344,7 +344,7 @@ class RevealScreen(BaseScreen[None]):
         self.scored = practising.score(commitment)
         self.run_to_save = practising.finished(commitment, self.scored)
         self.unsaved = ""
-        self.kept = False
+        self.saved_for_good = False
         self.page = 1
 
     def on_mount(self) -> None:
@@ -365,7 +365,7 @@ class RevealScreen(BaseScreen[None]):
         except ScreenError as error:
             self.said = str(error)
             return
-        self.kept, self.said = True, f"The run is in {path.parent} as well."
+        self.saved_for_good, self.said = True, f"The run is in {path.parent} as well."
 
     def head(self) -> tuple[Row, Row]:
         title = "Answers" if self.page == 1 else "Scores"
@@ -400,7 +400,7 @@ class RevealScreen(BaseScreen[None]):
 
     @property
     def _may_keep(self) -> bool:
-        return self.host.demo_folder is not None and not self.kept
+        return self.host.demo_folder is not None and not self.saved_for_good
 
     def _replay(self) -> ReplayScreen:
         run = self.practising
