@@ -78,7 +78,7 @@ def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> 
     # Where somebody is when the time ends decides about one more, so it stays in the picture.
     on = max(t - timeline.over_s - HALT_S, 0.0)
     share = min((t - last) / max(timeline.over_s - last, 0.1), 1.0)
-    if timeline.half_way_up:
+    if timeline.shown.half_way_up:
         risen = 1 - _smooth(share / 0.4) if share < 0.45 else 0.75 * (share - 0.45) / 0.55
         return min(risen + on, 1.0)
     return max(1 - 0.7 * _smooth(share) - on, 0.0)
@@ -86,16 +86,16 @@ def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> 
 
 def _stance(timeline: Timeline, t: float) -> Posture:
     up = _smooth((t + QUICK_S) / QUICK_S) if t < timeline.over_s else 0.0
-    touches = timeline.ended in ("foot-down", "cap")
+    touches = timeline.shown.ended in ("foot-down", "cap")
     if t >= timeline.over_s:
         up = 1 - _smooth((t - timeline.over_s) / QUICK_S) if touches else 1.0
     lift, idle = 1.2 * up, 0.25 * sin(1.3 * t)
     over = t >= timeline.over_s
     front = Front(
         lift=lift,
-        sway=idle + (1.5 if over and timeline.ended == "stance-foot-moved" else 0.0),
-        arms_out=over and timeline.ended in ("arms-left-place", "support-touched"),
-        support="rail" if over and timeline.ended == "support-touched" else "",
+        sway=idle + (1.5 if over and timeline.shown.ended == "stance-foot-moved" else 0.0),
+        arms_out=over and timeline.shown.ended in ("arms-left-place", "support-touched"),
+        support="rail" if over and timeline.shown.ended == "support-touched" else "",
     )
     near = Leg()
     far = Leg(thigh=25 * up, shin=-35 * up)
@@ -103,8 +103,8 @@ def _stance(timeline: Timeline, t: float) -> Posture:
 
 
 def _tandem(timeline: Timeline, t: float) -> Posture:
-    over = t >= timeline.over_s and timeline.ended != "cap"
-    held = timeline.ended == "support-touched" and over
+    over = t >= timeline.over_s and timeline.shown.ended != "cap"
+    held = timeline.shown.ended == "support-touched" and over
     front = Front(narrow=not over, sway=0.3 * sin(1.7 * t), support="rail" if held else "")
     near = Leg(thigh=14, shin=14)
     side = Profile(Point(5.5, FLOOR - HIP * cos(14 * pi / 180)), 1.0, near, Leg(-14, -14))
@@ -154,7 +154,7 @@ def _stairs(timeline: Timeline, t: float) -> Posture:
     share = _share_of_repetition(timeline.repetitions, t)
     moving = 0 <= t < timeline.over_s
     swing = sin(pi * share) if moving else 0.0
-    climbing = timeline.direction != "down"
+    climbing = timeline.shown.direction != "down"
     if climbing:
         near, far = Leg(68 * swing, 0.0), Leg(-8 * swing, -14 * swing)
         hip = Point(4.5, FLOOR - HIP - 0.3 * share)
@@ -227,11 +227,11 @@ def _thigh_set(timeline: Timeline, t: float) -> Posture:
 
 def _extension(timeline: Timeline, t: float) -> Posture:
     active = t >= timeline.over_s / 2
-    name = "active_deg" if active and "active_deg" in timeline.numbers else "passive_deg"
-    bend = timeline.numbers.get(name, timeline.numbers.get("value", 0.0) / 2)
+    name = "active_deg" if active and "active_deg" in timeline.shown.numbers else "passive_deg"
+    bend = timeline.shown.numbers.get(name, timeline.shown.numbers.get("value", 0.0) / 2)
     # Drawn twice as bent as it is, so that few degrees can be seen at all.
     side = lying(Leg(92 + bend, 92 - bend))
-    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.numbers))
+    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.shown.numbers))
 
 
 _POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
@@ -329,7 +329,7 @@ def at(timeline: Timeline, t: float) -> Frame:
     newest = sorted(shown, key=lambda sight: -sight.at_s)
     return Frame(
         t=t,
-        front=() if front is None else draw_front(front, mirrored=timeline.side == "right"),
+        front=() if front is None else draw_front(front, mirrored=timeline.shown.side == "right"),
         side=draw_side(side),
         seen_from_front=_once(sight.from_front for sight in newest),
         seen_from_side=_once(sight.from_side for sight in newest),
@@ -389,19 +389,19 @@ def _happens(timeline: Timeline, t: float) -> str:
     if t < 0:
         return before
     if t >= timeline.over_s:
-        if timeline.ended:
-            return _ENDS.get(timeline.ended, timeline.ended)
+        if timeline.shown.ended:
+            return _ENDS.get(timeline.shown.ended, timeline.shown.ended)
         return _COMPLETE.get(timeline.movement, "Done.")
     return starts if t < _SHOWN_S else ""
 
 
 def _pain(timeline: Timeline) -> str:
-    return f"{timeline.pain} of 10" if timeline.pain else "none"
+    return f"{timeline.shown.pain} of 10" if timeline.shown.pain else "none"
 
 
 def _reading(timeline: Timeline, t: float) -> tuple[tuple[str, float], ...]:
     """What the tool shows: the first number, and from half of the time on the others too."""
-    numbers = tuple(timeline.numbers.items())
+    numbers = tuple(timeline.shown.numbers.items())
     if t < 0:
         return ()
     return numbers if t >= timeline.over_s / 2 else numbers[:1]
