@@ -112,10 +112,10 @@ def _known_driver(driver: str, protocol: ScreenProtocol) -> None:
 
 def _list(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
     found = load_practice((practice_cases_folder(), own_cases_folder(arguments.sessions)), protocol)
-    runs = [one.run for one in RunStore(practice_runs_folder(arguments.sessions)).list()]
+    runs, _ = RunStore(practice_runs_folder(arguments.sessions)).found()
     for patient in found.patients:
         case_id = patient.case_id(protocol) if isinstance(patient, ToDraw) else patient.id
-        times = sum(run is not None and run.case == case_id for run in runs)
+        times = sum(run.case == case_id for run in runs)
         sys.stdout.write(f"{harmless(f'{case_id}: {patient.title}')} (done {times})\n")
     for problem in found.problems:
         tell(problem)

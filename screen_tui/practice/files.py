@@ -163,15 +163,6 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
     return FoundPractice((*dict.fromkeys(assigned), *rest), tuple(problems))
 
 
-@dataclass(frozen=True, slots=True)
-class FoundRun:
-    """A run of the folder; without a run, ``problem`` says why the file cannot be used."""
-
-    path: Path
-    run: PracticeRun | None
-    problem: str = ""
-
-
 def run_in(document: TomlDocument) -> PracticeRun:
     """The run a document holds.
 
@@ -230,20 +221,19 @@ class RunStore:
         _put(self._place, target, run_text(run).encode(), "The practice run")
         return target
 
-    def list(self) -> tuple[FoundRun, ...]:
-        """All runs of the folder, oldest first; files that cannot be used come last.
+    def found(self) -> tuple[tuple[PracticeRun, ...], tuple[str, ...]]:
+        """All runs of the folder, oldest first, and why other files of it cannot be used.
 
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        usable, others = [], []
+        runs, problems = [], []
         for path in toml_files(self.folder, "the folder of practice runs"):
             try:
-                run = run_in(read_own(path))
-                usable.append((run.begun, run.id, FoundRun(path, run)))
+                runs.append(run_in(read_own(path)))
             except ScreenError as problem:
-                others.append(FoundRun(path, None, str(problem)))
-        return (*(one for _, _, one in sorted(usable, key=lambda each: each[:2])), *others)
+                problems.append(str(problem))
+        return tuple(sorted(runs, key=lambda run: (run.begun, run.id))), tuple(problems)
 
     def _file(self, run_id: str) -> Path:
         return self.folder / f"{run_id}.toml"

@@ -163,7 +163,7 @@ class Practising:
 
     def _series(self) -> str:
         try:
-            before = [one.run for one in self.runs.list() if one.run is not None]
+            before, _ = self.runs.found()
         except ScreenError:
             return ""  # saving into that folder says why
         return series_of(before, self.student)

@@ -73,15 +73,14 @@ def test_a_run_holds_what_is_needed_to_look_at_it_again() -> None:
 
 def test_a_saved_run_is_for_its_owner_alone_and_listed_by_date(tmp_path: Path) -> None:
     store = RunStore(tmp_path / "practice")
-    assert store.list() == ()
+    assert store.found() == ((), ())
     paths = [store.save(run(number)) for number in (2, 1)]
     assert stat.S_IMODE(paths[0].stat().st_mode) == 0o600
     assert stat.S_IMODE(store.folder.stat().st_mode) == 0o700
     (store.folder / "broken.toml").write_text("practice_run = 1\n", encoding="utf-8")
-    first, second, broken = store.list()
-    assert [first.run, second.run] == [run(1), run(2)]
-    assert broken.run is None
-    assert "is missing" in broken.problem
+    runs, (problem, *_) = store.found()
+    assert runs == (run(1), run(2))
+    assert "is missing" in problem
 
 
 def test_saving_the_same_run_again_changes_nothing_and_another_is_never_replaced(
@@ -115,7 +114,7 @@ def test_a_disk_that_refuses_is_named_and_leaves_no_half_run(
         store.save(run())
     disk.heal()
     assert store.save(run()).exists()
-    assert [found.problem for found in store.list()] == [""]
+    assert store.found() == ((run(),), ())
 
 
 def test_a_newer_or_foreign_file_is_refused_and_left(tmp_path: Path) -> None:

@@ -84,13 +84,12 @@ class PracticeScreen(ListScreen[None]):
         try:
             folders = cases_folders(controller.store.folder)
             found = load_practice(folders, controller.protocol)
-            runs = RunStore(runs_folder(controller.store.folder)).list()
+            self.runs, unusable = RunStore(runs_folder(controller.store.folder)).found()
         except ScreenError as error:
             self.problems = (str(error),)
             return
         self.cases = found.patients
-        self.runs = tuple(one.run for one in runs if one.run is not None)
-        self.problems = (*found.problems, *(one.problem for one in runs if one.problem))
+        self.problems = (*found.problems, *unusable)
         if self.runs:
             self.level, self.student = self.runs[-1].level, self.runs[-1].student
 
