@@ -26,7 +26,7 @@ from screen_tui.engine.findings import Causes
 from screen_tui.engine.results import Assessment
 from screen_tui.fields import Goal, Side
 from screen_tui.practice.case import Case, Said, TrueDriver, Truth
-from screen_tui.practice.drawn_trials import Person, shown_by
+from screen_tui.practice.drawn_trials import Person
 from screen_tui.practice.drawn_words import (
     ALARMS,
     COMES,
@@ -212,7 +212,8 @@ class _Drawn:
         self.history = self._history(names[0])
         identity = case_id(driver, difficulty, seed)
         client = self._client(f"P-{int(identity[-4:], 16) % 9000 + 1000}")
-        person = Person(client, self._state(), self.side, clear=difficulty == "easy")
+        clear = difficulty == "easy"
+        person = Person(protocol, client, self._state(), self.side, clear, draw)
         who = f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
         self.case = Case(
             practice_case=1,
@@ -221,7 +222,7 @@ class _Drawn:
             story=self._story(who, "She" if client.sex == "female" else "He"),
             patient=client,
             said=tuple(self._said()),
-            shown=shown_by(protocol, person, draw),
+            shown=person.shown(),
             truth=Truth(outcome="undetermined", reasons=("Not drawn yet.",)),
         )
 

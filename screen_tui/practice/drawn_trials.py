@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp
 from typing import Any
 
@@ -40,33 +41,6 @@ BEYOND = 0.35
 
 
 @dataclass(frozen=True)
-class Person:
-    """Somebody drawn.
-
-    Attributes:
-        state: The causes they have, a bit each.
-        side: The leg that is complained of.
-        clear: What is usual with the causes shows more often, and what is not more seldom.
-    """
-
-    client: Client
-    state: int
-    side: Side
-    clear: bool
-
-
-def shown_by(protocol: ScreenProtocol, person: Person, draw: random.Random) -> tuple[Shown, ...]:
-    """Every trial the person shows: each test on each leg, and each cue that changes something."""
-    maker = _Maker(protocol, person, draw)
-    return tuple(
-        one
-        for item in protocol.battery.items
-        for side in sides_of(protocol.test(item.test))
-        for one in maker.trials(protocol.test(item.test), side)
-    )
-
-
-@dataclass(frozen=True)
 class _Seen:
     """What one trial shows, before it has times."""
 
@@ -76,14 +50,35 @@ class _Seen:
     pain: int
 
 
-class _Maker:
-    def __init__(self, protocol: ScreenProtocol, person: Person, draw: random.Random) -> None:
-        self.protocol = protocol
-        self.person = person
-        self.draw = draw
-        self.causes = Causes.of(protocol)
+@dataclass(frozen=True)
+class Person:
+    """Somebody drawn.
 
-    def trials(self, spec: TestSpec, side: Side | None) -> Iterator[Shown]:
+    Attributes:
+        state: The causes they have, a bit each.
+        side: The leg that is complained of.
+        clear: What is usual with the causes shows more often, and what is not more seldom.
+    """
+
+    protocol: ScreenProtocol
+    client: Client
+    state: int
+    side: Side
+    clear: bool
+    draw: random.Random
+
+    @cached_property
+    def causes(self) -> Causes:
+        return Causes.of(self.protocol)
+
+    def shown(self) -> tuple[Shown, ...]:
+        """Every trial they show: each test on each leg, and each cue that changes something."""
+        tests = [self.protocol.test(item.test) for item in self.protocol.battery.items]
+        return tuple(
+            one for spec in tests for side in sides_of(spec) for one in self._trials(spec, side)
+        )
+
+    def _trials(self, spec: TestSpec, side: Side | None) -> Iterator[Shown]:
         seen = self._seen(spec, side)
         numbers = self._numbers(spec, seen)
         ways: Sequence[Direction | None] = spec.timer.directions or (None,)
@@ -100,7 +95,7 @@ class _Maker:
     # -- what is there
 
     def _seen(self, spec: TestSpec, side: Side | None) -> _Seen:
-        client = self.person.client
+        client = self.client
         signs, conditions = [], {}
         for row in spec.findings:
             there = self._happens(1 - self._unseen(self.causes.shares(row, client.age, ()), side))
@@ -118,7 +113,7 @@ class _Maker:
             signs.remove("knee-moves-in")
         if {"pelvis-drops", "hip-hikes"} <= {*signs}:
             signs.remove("hip-hikes")
-        sore = side in (None, self.person.side) and spec.load != "unloaded"
+        sore = side in (None, self.side) and spec.load != "unloaded"
         return _Seen(tuple(signs), levels, conditions, self.draw.randint(0, 4) if sore else 0)
 
     def _level(self, shares: Sequence[Shares], side: Side | None) -> int:
@@ -128,7 +123,7 @@ class _Maker:
 
     def _with_cue(self, spec: TestSpec, side: Side | None, cue: str, before: _Seen) -> _Seen:
         signs, levels, pain = list(before.signs), dict(before.levels), before.pain
-        about, client = self.causes.about(side), self.person.client
+        about, client = self.causes.about(side), self.client
         for row in spec.cue_effects:
             if row.cue != cue:
                 continue
@@ -153,7 +148,7 @@ class _Maker:
         return self.draw.random() < self._clear(chance)
 
     def _clear(self, chance: float) -> float:
-        if not self.person.clear:
+        if not self.clear:
             return chance
         return chance**2 / (chance**2 + (1 - chance) ** 2)
 
@@ -162,7 +157,7 @@ class _Maker:
 
     def _own(self, side: Side | None) -> int:
         about = enumerate(self.causes.about(side))
-        return sum(1 << place for place, number in about if self.person.state >> number & 1)
+        return sum(1 << place for place, number in about if self.state >> number & 1)
 
     # -- numbers and times
 
@@ -170,7 +165,7 @@ class _Maker:
         """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
-            levels = levels_for(spec, graded, self.person.client)
+            levels = levels_for(spec, graded, self.client)
             if levels:
                 found[graded.measure] = self._number(spec, graded, levels, seen.levels)
         return found
@@ -184,7 +179,7 @@ class _Maker:
     ) -> float:
         measure = spec.measure(graded.measure)
         higher = measure.better == "higher"
-        limits = [limits_of_level(spec, one, self.person.client)[0] for one in levels]
+        limits = [limits_of_level(spec, one, self.client)[0] for one in levels]
         best, worst = _ends(limits, higher=higher)
         if measure.unit == "deg":
             best = 0.0
