@@ -17,7 +17,7 @@ from screen_tui.files.places import PREFERENCES_NAME, preferences_file
 from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import tell
 from screen_tui.files.toml import TomlDocument, read_toml
-from screen_tui.practice.case_check import CaseAnswer
+from screen_tui.practice.case_check import program_on
 from screen_tui.practice.files import (
     ASSIGNMENT_KEY,
     CASE_KEY,
@@ -207,9 +207,9 @@ class _Checker:
 
     def _case(self, document: TomlDocument) -> _Found:
         protocol = load_protocol(self.protocols, self.battery)
-        answer = CaseAnswer.of(case_in(document, protocol), protocol)
-        document.refuse_where(answer.contradictions())
-        return Checked(document.path, "practice case", answer.in_words), ()
+        in_words, contradictions = program_on(case_in(document, protocol), protocol)
+        document.refuse_where(contradictions)
+        return Checked(document.path, "practice case", in_words), ()
 
     def _file(self, path: Path, document: TomlDocument) -> tuple[str, Sequence[Problem]]:
         """What a file is, and what is wrong with it."""

@@ -6,7 +6,7 @@ import argparse
 import random
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable
 from pathlib import Path
 
 from screen_tui.cli.arguments import STANDARD, Parser, a_path, writes_file
@@ -50,13 +50,15 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     taking.add_argument("paths", type=a_path, nargs="+", metavar="PATH", help="files, or a folder")
     new = does.add_parser("new", help="draw a patient and write the case")
     _takes_drawing(new)
-    new.add_argument("--seed", type=_a_seed, help="the same seed gives the same patient")
+    new.add_argument("--seed", type=_SEED, help="the same seed gives the same patient")
     writes_file(new)
     assign = does.add_parser("assign", help="write a list of patients for a class")
     assign.add_argument("--title", default="Assigned", help="what the list is called")
     assign.add_argument("--case", action="append", default=[], metavar="ID", help="a case; again")
-    assign.add_argument("--count", type=_a_count, default=0, help="how many are drawn")
-    assign.add_argument("--seed", type=_a_seed, default=1, help="the first seed")
+    assign.add_argument(
+        "--count", type=_a_number("count", 1, MOST), default=0, help="how many are drawn"
+    )
+    assign.add_argument("--seed", type=_SEED, default=1, help="the first seed")
     _takes_drawing(assign)
     writes_file(assign)
     table = does.add_parser("table", help="write the runs of a class as one table")
@@ -70,16 +72,16 @@ def _takes_drawing(command: argparse.ArgumentParser) -> None:
     command.add_argument("--difficulty", choices=DIFFICULTIES, default="easy")
 
 
-def _a_seed(given: str) -> int:
-    if not given.isascii() or not given.isdecimal() or int(given) > MOST_SEED:
-        raise argparse.ArgumentTypeError(f"a seed is a number from 0 to {MOST_SEED}")
-    return int(given)
+def _a_number(what: str, least: int, most: int) -> Callable[[str], int]:
+    def of(given: str) -> int:
+        if given.isascii() and given.isdecimal() and least <= int(given) <= most:
+            return int(given)
+        raise argparse.ArgumentTypeError(f"a {what} is a number from {least} to {most}")
+
+    return of
 
 
-def _a_count(given: str) -> int:
-    if not given.isascii() or not given.isdecimal() or not 0 < int(given) <= MOST:
-        raise argparse.ArgumentTypeError(f"a count is a number from 1 to {MOST}")
-    return int(given)
+_SEED = _a_number("seed", 0, MOST_SEED)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -110,10 +112,10 @@ def _known_driver(driver: str, protocol: ScreenProtocol) -> None:
 
 def _list(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
     found = load_practice((practice_cases_folder(), own_cases_folder(arguments.sessions)), protocol)
-    runs = [one.run for one in RunStore(practice_runs_folder(arguments.sessions)).list()]
+    runs, _ = RunStore(practice_runs_folder(arguments.sessions)).found()
     for patient in found.patients:
         case_id = patient.case_id(protocol) if isinstance(patient, ToDraw) else patient.id
-        times = sum(run is not None and run.case == case_id for run in runs)
+        times = sum(run.case == case_id for run in runs)
         sys.stdout.write(f"{harmless(f'{case_id}: {patient.title}')} (done {times})\n")
     for problem in found.problems:
         tell(problem)
@@ -174,7 +176,7 @@ def _assign(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
 
 
 def _table(arguments: argparse.Namespace) -> int:
-    """Write the table; a file that cannot be counted is told, and the rest is written."""
+    """Write the table; a file that cannot be counted is named, and the rest is written."""
     files = _files_of(arguments.folder)
     problems: list[str] = []
     runs: dict[str, tuple[Path, PracticeRun]] = {}
@@ -198,7 +200,8 @@ def _table(arguments: argparse.Namespace) -> int:
             problems += [str(problem) for problem in refusal.problems]
         except ScreenError as error:
             problems.append(str(Problem(path, None, "", str(error))))
-    shared = _shared_codes([one for _, one in runs.values()])
+    by_student = series_by_student(one for _, one in runs.values())
+    shared = [code for code, series in sorted(by_student.items()) if len(series) > 1]
     for code in shared:
         names = ", ".join(path.name for path, one in runs.values() if one.student == code)
         problems.append(
@@ -212,10 +215,6 @@ def _table(arguments: argparse.Namespace) -> int:
         raise NotFoundError(f"There is no practice run in {arguments.folder}.")
     put(class_table(counted).encode(), arguments, "the table", files)
     return FileRefusedError.exit_code if problems else 0
-
-
-def _shared_codes(runs: Sequence[PracticeRun]) -> list[str]:
-    return [code for code, series in sorted(series_by_student(runs).items()) if len(series) > 1]
 
 
 def _files_of(folder: Path) -> list[Path]:

@@ -105,7 +105,7 @@ class Counts:
         seen = (self.hits + self.false_alarms) / self.n
         agreed = (self.hits + self.rest) / self.n
         by_chance = there * seen + (1 - there) * (1 - seen)
-        # Both always said yes, or both always no: told by the counts, not by a rounded sum.
+        # Both always said yes, or both always no: seen from the counts, not by a rounded sum.
         if self.n in (self.hits, self.rest):
             return None
         return (agreed - by_chance) / (1 - by_chance)
@@ -120,7 +120,7 @@ class Counts:
 
 
 CHANCE_OF: Mapping[int, float] = {1: 0.1, 2: 0.3, 3: 0.5, 4: 0.7, 5: 0.9}
-"""The chance of being right that each confidence stands for: the middles of five equal bands."""
+"""The chance of being right that each confidence means: the middles of five equal bands."""
 
 IN_WORDS: Mapping[int, str] = {
     1: "a guess: right about 1 time in 10",

@@ -30,7 +30,7 @@ class Said(Strict):
     Attributes:
         only_when_asked: What comes out with each further question, in order.
         truth: The right tick: true or false, an option, several, or a number; left out where the
-            right answer is none, and for what stands under ``patient``.
+            right answer is none, and for what is under ``patient``.
     """
 
     question: QuestionId
@@ -124,11 +124,11 @@ class Shown(Strict):
 
 
 Answer = Literal["driver", "nothing-found", "undetermined", "refer-first"]
-"""What a student can answer: one driver or two that cannot be told apart, or none."""
+"""What a student can answer: one driver or two that cannot be separated, or none."""
 
 
 class TrueDriver(Strict):
-    """A driver the author stands by, and its side: ``both`` where both legs have it."""
+    """A driver the author names, and its side: ``both`` where both legs have it."""
 
     driver: Id
     side: Side | Literal["both"] | None = None
@@ -146,7 +146,7 @@ class Truth(Strict):
     """What the author of a case takes it to be, and why.
 
     Attributes:
-        drivers: The driver, or the two that cannot be told apart; none where none is answered.
+        drivers: The driver, or the two that cannot be separated; none where none is answered.
         next_tests: What would tell more; any of them is a good answer, none asks for no more.
         engine_differs: Why the engine answers otherwise, where it does.
     """

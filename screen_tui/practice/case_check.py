@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import unloaded_only
 from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
 from screen_tui.practice.case import Case, Said, Shown, Truth
@@ -327,47 +325,33 @@ def _known(
             yield ("truth", field, index), no_such(one, f"{what} of this protocol", known)
 
 
-@dataclass(frozen=True)
-class CaseAnswer:
-    """What the program makes of a perfect record of a case, for the person who wrote it.
+def program_on(
+    case: Case, protocol: ScreenProtocol
+) -> tuple[tuple[str, ...], tuple[Mismatch, ...]]:
+    """What the program makes of a perfect record of a case.
 
-    Attributes:
-        not_shown: Tests that are offered to the patient and that the case does not show, with the
-            leg where there is one.
+    Returns:
+        In words, the answer, and which tests are offered that the case does not show; and where
+        the author's answer is another one, if the case does not say why.
     """
-
-    case: Case
-    protocol: ScreenProtocol
-    found: Assessment
-    not_shown: tuple[str, ...]
-
-    @classmethod
-    def of(cls, case: Case, protocol: ScreenProtocol) -> CaseAnswer:
-        session = true_session(case, protocol, 0)
-        names = (f"{one.test}, {one.side}" if one.side else one.test for one in session.skipped)
-        return cls(case, protocol, assess(protocol, session), tuple(dict.fromkeys(names)))
-
-    @property
-    def in_words(self) -> tuple[str, ...]:
-        missing = "; ".join(self.not_shown) or "none"
-        return (
-            f"the program answers: {self.found.headline}",
-            f"offered and not shown: {missing}",
-        )
-
-    def contradictions(self) -> Iterator[Mismatch]:
-        """Where the author's answer is not the program's, and the case does not say why."""
-        truth, program = self.case.truth, program_answers(self.found, self.protocol)
-        same = truth.outcome == program.outcome and set(truth.drivers) == set(program.drivers)
-        if same or truth.engine_differs:
-            return
-        named = " and ".join(
-            words.driver_name(self.protocol, one.driver) + (f", {one.side}" if one.side else "")
-            for one in program.drivers
-        )
-        yield (
-            ("truth", "outcome"),
-            f"contradicts the network: the program answers {program.outcome}"
-            f"{f' ({named})' if named else ''} to a record without errors; change what the case "
-            "shows, or say in engine_differs why",
-        )
+    session = true_session(case, protocol, 0)
+    found = assess(protocol, session)
+    names = (f"{one.test}, {one.side}" if one.side else one.test for one in session.skipped)
+    in_words = (
+        f"the program answers: {found.headline}",
+        f"offered and not shown: {'; '.join(dict.fromkeys(names)) or 'none'}",
+    )
+    truth, program = case.truth, program_answers(found, protocol)
+    same = truth.outcome == program.outcome and {*truth.drivers} == {*program.drivers}
+    if same or truth.engine_differs:
+        return in_words, ()
+    named = " and ".join(
+        words.driver_name(protocol, one.driver) + (f", {one.side}" if one.side else "")
+        for one in program.drivers
+    )
+    reason = (
+        f"contradicts the network: the program answers {program.outcome}"
+        f"{f' ({named})' if named else ''} to a record without errors; change what the case "
+        "shows, or say in engine_differs why"
+    )
+    return in_words, ((("truth", "outcome"), reason),)

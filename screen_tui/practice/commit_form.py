@@ -33,23 +33,18 @@ ANSWERS: Mapping[Answer, str] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
-    """Something to choose; ``key`` is "" where there are more than keys."""
-
-    id: str
-    key: str
-    label: str
-
-
-@dataclass(frozen=True, slots=True)
 class Step:
-    """One question of the form."""
+    """One question of the form; ``options`` are ids with their labels, at `KEYS` in turn."""
 
     id: str
     text: str
     short: str
-    options: tuple[Option, ...]
+    options: Sequence[tuple[str, str]]
     several: bool = False
+
+    def key(self, place: int) -> str:
+        """The key of an option; "" where there are more than keys."""
+        return KEYS[place : place + 1]
 
 
 @dataclass(frozen=True)
@@ -79,7 +74,7 @@ class CommitForm:
 
     def chosen(self, step: Step) -> tuple[str, ...]:
         ids = self.answers.get(step.id, ())
-        return tuple(option.label for option in step.options if option.id in ids)
+        return tuple(label for option, label in step.options if option in ids)
 
     def key(self, key: str) -> CommitForm:
         """Take a key; one without a meaning here changes nothing."""
@@ -95,8 +90,8 @@ class CommitForm:
             return self._to(self.at + 1) if step.several else self._choose(step, self.mark)
         if key == "space":
             return self._choose(step, self.mark)
-        places = [place for place, option in enumerate(step.options) if option.key == key]
-        return self._choose(step, places[0]) if places and key else self
+        place = KEYS.find(key) if len(key) == 1 else -1
+        return self._choose(step, place) if 0 <= place < len(step.options) else self
 
     def pointed_at(self, place: int) -> CommitForm:
         """Choose the option at a place, as a click does."""
@@ -129,22 +124,20 @@ class CommitForm:
         )
 
     def _choose(self, step: Step, place: int) -> CommitForm:
-        option = step.options[place].id
+        option, _ = step.options[place]
         before = self.answers.get(step.id, ())
         if not step.several:
             return self._with(step, (option,))._to(self.at + 1)
         now = set(before) ^ {option}
         if len(now) > MOST_MARKED:
             return self
-        kept = tuple(one.id for one in step.options if one.id in now)
-        return replace(self._with(step, kept), mark=place)
+        marked = tuple(one for one, _ in step.options if one in now)
+        return replace(self._with(step, marked), mark=place)
 
     def _with(self, step: Step, chosen: tuple[str, ...]) -> CommitForm:
         answers = {**self.answers, step.id: chosen}
         # What hangs on another answer is asked again; the rest stays.
-        asked = {
-            one.id: {option.id for option in one.options} for one in _steps(self.protocol, answers)
-        }
+        asked = {one.id: dict(one.options) for one in _steps(self.protocol, answers)}
         fitting = {
             name: tuple(one for one in ids if one in asked[name])
             for name, ids in answers.items()
@@ -158,7 +151,7 @@ class CommitForm:
         if step is None or step.several:
             return moved
         ids = self.answers.get(step.id, ())
-        mark = next((i for i, option in enumerate(step.options) if option.id in ids), 0)
+        mark = next((i for i, (option, _) in enumerate(step.options) if option in ids), 0)
         return replace(moved, mark=mark)
 
 
@@ -167,14 +160,14 @@ def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> 
         return next(iter(answers.get(name, ())), "")
 
     answer = of("answer")
-    steps = [_step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
+    steps = [Step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
     if answer == "driver":
         steps += _driver_steps(protocol, of)
     if answer == "refer-first":
         soon = list(URGENCY.items())
-        steps.append(_step("how-soon", "How soon, and to whom?", "How soon", soon))
+        steps.append(Step("how-soon", "How soon, and to whom?", "How soon", soon))
     sure = [(str(number), text) for number, text in IN_WORDS.items()]
-    steps.append(_step("confidence", "How sure are you?", "Sure", sure))
+    steps.append(Step("confidence", "How sure are you?", "Sure", sure))
     if answer != "refer-first":
         steps += _next_steps(protocol, of)
         steps += _plan_steps(protocol, {of("driver"), of("second")})
@@ -185,27 +178,27 @@ def _driver_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[St
     drivers = [(one.id, one.name) for one in protocol.drivers]
     sided = {one.id for one in protocol.drivers if one.sided}
     sides = [("left", "left"), ("right", "right"), ("both", "both")]
-    steps = [_step("driver", "Which driver is likely?", "Driver", drivers)]
+    steps = [Step("driver", "Which driver is likely?", "Driver", drivers)]
     if of("driver") in sided:
-        steps.append(_step("driver-side", "On which side?", "Side", sides))
+        steps.append(Step("driver-side", "On which side?", "Side", sides))
     others = [(NONE, "no, it is this one"), *(one for one in drivers if one[0] != of("driver"))]
     text = "Is there a second one that cannot be separated from it?"
-    steps.append(_step("second", text, "Second driver", others))
+    steps.append(Step("second", text, "Second driver", others))
     if of("second") in sided:
-        steps.append(_step("second-side", "The second one on which side?", "Side", sides))
+        steps.append(Step("second-side", "The second one on which side?", "Side", sides))
     return steps
 
 
 def _next_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     tests = [(NONE, "nothing more"), *((one.id, one.name) for one in protocol.tests)]
-    steps = [_step("next", "What would you test next, or again with a cue?", "Test next", tests)]
+    steps = [Step("next", "What would you test next, or again with a cue?", "Test next", tests)]
     spec = protocol.known_test(of("next"))
     if spec is not None and spec.sided:
         sides = [("left", "left"), ("right", "right")]
-        steps.append(_step("next-side", "On which leg?", "Leg", sides))
+        steps.append(Step("next-side", "On which leg?", "Leg", sides))
     if spec is not None and spec.cues:
         cues = [(NONE, "without a cue"), *((cue.id, words.spaced(cue.id)) for cue in spec.cues)]
-        steps.append(_step("next-cue", "With which cue?", "Cue", cues))
+        steps.append(Step("next-cue", "With which cue?", "Cue", cues))
     return steps
 
 
@@ -215,16 +208,6 @@ def _plan_steps(protocol: ScreenProtocol, named: set[str]) -> list[Step]:
     starts = [(one.id, one.name) for one in exercises]
     left = [(one.id, one.name) for one in protocol.leave_out]
     return [
-        _step("start", "What would you start? Mark any, or none.", "Start", starts, several=True),
-        _step("leave-out", "What would you leave out for now?", "Leave out", left, several=True),
+        Step("start", "What would you start? Mark any, or none.", "Start", starts, several=True),
+        Step("leave-out", "What would you leave out for now?", "Leave out", left, several=True),
     ]
-
-
-def _step(
-    step_id: str, text: str, short: str, pairs: Sequence[tuple[str, str]], *, several: bool = False
-) -> Step:
-    options = tuple(
-        Option(name, KEYS[place] if place < len(KEYS) else "", label)
-        for place, (name, label) in enumerate(pairs)
-    )
-    return Step(step_id, text, short, options, several)

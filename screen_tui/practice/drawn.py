@@ -16,7 +16,7 @@ invented.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal, get_args
@@ -26,7 +26,7 @@ from screen_tui.engine.findings import Causes
 from screen_tui.engine.results import Assessment
 from screen_tui.fields import Goal, Side
 from screen_tui.practice.case import Case, Said, TrueDriver, Truth
-from screen_tui.practice.drawn_trials import Person, shown_by
+from screen_tui.practice.drawn_trials import Person
 from screen_tui.practice.drawn_words import (
     ALARMS,
     COMES,
@@ -77,14 +77,9 @@ NONE = "none"
 _USUAL_NONE = 3.0
 """How many times as common as any other answer "none" is."""
 
-_NOT_WITH: Mapping[str, frozenset[str]] = {
-    "swelling": frozenset({"within-6-h"}),
-    "falls": frozenset({"two-or-more"}),
-}
-"""Answers that call for a referral or another test of safety: another case."""
-
+FRAIL_FROM = 55
 _OF_AGE = frozenset({"balance", "deconditioning"})
-"""Drivers that are drawn from 55 on, and not of somebody who runs."""
+"""Drivers that are drawn from that age on, and not of somebody who runs."""
 
 _GOAL_OF: Mapping[str, Goal] = {
     "stairs-down": "stairs",
@@ -119,26 +114,23 @@ def drawn_case(
     if driver != REFERRAL:
         protocol.driver(driver)
     name = f"{driver} {difficulty} {seed}"
-    background = _Background.of(protocol, driver, difficulty, name)
-    best: tuple[float, Case] | None = None
+    background = _Background.of(protocol, driver, name)
+    best, best_fit = None, -1.0
     for attempt in range(MOST_TRIES):
         draw = random.Random(f"{name} {attempt}")
-        identity = case_id(driver, difficulty, seed)
-        drawn = _Drawn.of(protocol, driver, difficulty, background, draw, identity)
+        drawn = _Drawn(protocol, driver, difficulty, seed, background, draw)
         found = assess(protocol, true_session(drawn.case, protocol, 0))
-        fit = drawn.fit(found, difficulty)
-        if best is None or fit > best[0]:
-            case = drawn.with_truth(protocol, found)
-            title = f"{case.title} ({difficulty}, seed {seed})"
-            best = (fit, case.model_copy(update={"title": title}))
+        fit = drawn.fit(found)
+        if fit > best_fit:
+            best, best_fit = drawn.with_truth(found), fit
         if fit == 1.0:
             break
     assert best is not None
-    return best[1]
+    return best
 
 
 def driver_of(protocol: ScreenProtocol, difficulty: Difficulty, seed: int) -> str:
-    """The driver a seed stands for where none is named, or `REFERRAL`."""
+    """The driver that follows from a seed where none is named, or `REFERRAL`."""
     draw = random.Random(f"driver {difficulty} {seed}")
     driver = draw.choice([one.id for one in protocol.drivers])
     return REFERRAL if draw.random() < REFERRED and _alarms(protocol) else driver
@@ -160,11 +152,8 @@ class _Background:
 
     Attributes:
         alarm: The id of the safety question that is a yes, or "".
-        operation: What was done to the knee, or None.
-        weeks: Weeks since then.
-        pain: Their pain now and at its worst.
-        alone: Nobody else is at home.
-        hidden: Some answers come only when asked further.
+        weeks: Weeks since the operation.
+        pain: Now and at its worst.
     """
 
     alarm: str
@@ -172,19 +161,20 @@ class _Background:
     weeks: int
     pain: tuple[int, int]
     alone: bool
-    hidden: bool
 
     @classmethod
-    def of(
-        cls, protocol: ScreenProtocol, driver: str, difficulty: Difficulty, name: str
-    ) -> _Background:
+    def of(cls, protocol: ScreenProtocol, driver: str, name: str) -> _Background:
         draw = random.Random(f"{name} background")
         alarm = draw.choice(_alarms(protocol)) if driver == REFERRAL else ""
         operated = driver in AFTER_SURGERY and draw.random() < OPERATED
         operation = draw.choice(OPERATIONS) if operated else None
         weeks, now, more = draw.randint(3, 16), draw.randint(0, 4), draw.randint(1, 3)
-        alone = draw.random() < ALONE
-        return cls(alarm, operation, weeks, (now, now + more), alone, difficulty != "easy")
+        return cls(alarm, operation, weeks, (now, now + more), draw.random() < ALONE)
+
+    @property
+    def young(self) -> bool:
+        """Whether they had an operation that only young people have."""
+        return self.operation is not None and self.operation.ages[1] < FRAIL_FROM
 
     @property
     def fixed(self) -> Mapping[str, tuple[str, str]]:
@@ -193,58 +183,52 @@ class _Background:
             return ALARMS[self.alarm].history
         return self.operation.history if self.operation is not None else {}
 
-    @property
-    def runs(self) -> bool:
-        """Whether they may be somebody who runs."""
-        return not self.alarm and self.operation is None
 
-
-@dataclass(frozen=True)
 class _Drawn:
     """One person of those that are drawn, with a case whose truth is not filled in yet."""
 
-    case: Case
-    drivers: tuple[TrueDriver, ...]
-    alarm: str
-
-    @classmethod
-    def of(
-        cls,
+    def __init__(
+        self,
         protocol: ScreenProtocol,
         driver: str,
         difficulty: Difficulty,
+        seed: int,
         background: _Background,
         draw: random.Random,
-        name: str,
-    ) -> _Drawn:
-        side: Side = draw.choice(("left", "right"))
+    ) -> None:
+        self.protocol, self.background, self.draw = protocol, background, draw
+        self.difficulty = difficulty
+        self.side: Side = draw.choice(("left", "right"))
         known = [one.id for one in protocol.drivers]
         names = [draw.choice(known) if driver == REFERRAL else driver]
         if difficulty == "hard":
-            names.append(draw.choice([one for one in known if one not in names]))
-        drivers = tuple(
-            TrueDriver(driver=one, side=side if protocol.driver(one).sided else None)
+            out = {*names, *(_OF_AGE if background.young else ())}
+            names.append(draw.choice([one for one in known if one not in out]))
+        self.drivers = tuple(
+            TrueDriver(driver=one, side=self.side if protocol.driver(one).sided else None)
             for one in names
         )
-        frail = bool(_OF_AGE & {*names})
-        history = _history(protocol, names[0], draw, background, frail=frail)
-        client = _client(name, history, draw, background, frail=frail)
-        person = Person(client, _state(protocol, drivers), side, clear=difficulty == "easy")
-        case = Case(
+        self.frail = bool(_OF_AGE & {*names})
+        self.history = self._history(names[0])
+        identity = case_id(driver, difficulty, seed)
+        client = self._client(f"P-{int(identity[-4:], 16) % 9000 + 1000}")
+        clear = difficulty == "easy"
+        person = Person(protocol, client, self._state(), self.side, clear, draw)
+        who = f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
+        self.case = Case(
             practice_case=1,
-            id=name,
-            title=f"{_who(client)}, {side} knee",
-            story=_story(client, side, history, background),
+            id=identity,
+            title=f"{who}, {self.side} knee ({difficulty}, seed {seed})",
+            story=self._story(who, "She" if client.sex == "female" else "He"),
             patient=client,
-            said=_said(protocol, side, history, background, draw),
-            shown=shown_by(protocol, person, draw),
+            said=tuple(self._said()),
+            shown=person.shown(),
             truth=Truth(outcome="undetermined", reasons=("Not drawn yet.",)),
         )
-        return cls(case, drivers, background.alarm)
 
-    def fit(self, found: Assessment, difficulty: Difficulty) -> float:
+    def fit(self, found: Assessment) -> float:
         """1 where the answer of a perfect record is that of the difficulty; less further off."""
-        if self.alarm:
+        if self.background.alarm:
             return 1.0
         leading = {(one.driver, one.side) for one in found.leading}
         wanted = [(one.driver, one.side) for one in self.drivers]
@@ -252,239 +236,189 @@ class _Drawn:
             "easy": found.outcome == "likely" and leading == {*wanted},
             "middle": found.outcome in ("likely", "possible") and leading == {*wanted},
             "hard": wanted[0] in leading and leading <= {*wanted},
-        }[difficulty]
+        }[self.difficulty]
         chance = next((d.chance for d in found.drivers if (d.driver, d.side) == wanted[0]), 0.0)
         return 1.0 if fits else chance * 0.9
 
-    def with_truth(self, protocol: ScreenProtocol, found: Assessment) -> Case:
+    def with_truth(self, found: Assessment) -> Case:
         """The case with its truth: the drivers drawn, as far as a perfect record shows them."""
-        engine = program_answers(found, protocol)
-        if self.alarm:
-            caution = protocol.caution(self.alarm)
+        if self.background.alarm:
+            caution = self.protocol.caution(self.background.alarm)
             reasons = (f"{caution.name}: {caution.means}", caution.next_step)
             truth = Truth(outcome="refer-first", reasons=reasons)
             return self.case.model_copy(update={"truth": truth})
+        program = program_answers(found, self.protocol)
         leading = {(one.driver, one.side) for one in found.leading}
         shown = tuple(one for one in self.drivers if (one.driver, one.side) in leading)
         named = shown or self.drivers[:1]
-        same = set(engine.drivers) == set(named) and found.outcome in _NAMES_DRIVERS
+        names_drivers = found.outcome in ("likely", "possible", "mixed")
+        same = {*program.drivers} == {*named} and names_drivers
         truth = Truth(
             outcome=found.outcome if same else "possible",
             drivers=named,
-            reasons=_reasons(protocol, found, self.drivers),
-            next_tests=engine.next_tests,
-            start=engine.start if same else (),
-            leave_out=engine.leave_out,
+            reasons=self._reasons(found),
+            next_tests=program.next_tests,
+            start=program.start if same else (),
+            leave_out=program.leave_out,
             engine_differs="" if same else NOT_PLAIN,
         )
         return self.case.model_copy(update={"truth": truth})
 
+    def _reasons(self, found: Assessment) -> tuple[str, ...]:
+        """What was drawn, and what of it a perfect record shows most plainly."""
+        names = " and ".join(words.driver_name(self.protocol, one.driver) for one in self.drivers)
+        reasons = [f"Drawn with: {names}."]
+        has = {(one.driver, one.side) for one in self.drivers}
+        for one in found.drivers:
+            if (one.driver, one.side) in has:
+                reasons += [
+                    f"{self.protocol.test(finding.test).name}"
+                    f"{f', {finding.side}' if finding.side else ''}: {finding.words}."
+                    for finding in one.speaks_for[:3]
+                ]
+        return tuple(dict.fromkeys(reasons))[:9]
 
-_NAMES_DRIVERS = ("likely", "possible", "mixed")
+    def _state(self) -> int:
+        """The causes they have, a bit each."""
+        has = {(one.driver, one.side) for one in self.drivers}
+        causes = enumerate(Causes.of(self.protocol).all)
+        return sum(1 << place for place, one in causes if (one.driver, one.side) in has)
+
+    # -- the person
+
+    def _client(self, label: str) -> Client:
+        draw, operation = self.draw, self.background.operation
+        runs = self.history.get("activity") == "running-or-jumping"
+        low, high = (FRAIL_FROM, 86) if self.frail else (18, 45) if runs else (28, 78)
+        age = draw.randint(*(operation.ages if operation is not None else (low, high)))
+        sex: Literal["female", "male"] = draw.choice(("female", "male"))
+        height = round(draw.gauss(164 if sex == "female" else 177, 6))
+        mass = round(draw.uniform(21, 31) * (height / 100) ** 2)
+        return Client(label=label, age=age, sex=sex, height_cm=height, mass_kg=mass)
+
+    def _history(self, driver: str) -> dict[str, Answer]:
+        """Answers about the complaint: each as common as its odds with the driver make it."""
+        draw, fixed = self.draw, self.background.fixed
+        found: dict[str, Answer] = {}
+        for question in self.protocol.history:
+            if question.id in fixed:
+                answer = fixed[question.id][0]
+                found[question.id] = (answer,) if question.several else answer
+                continue
+            options = [
+                one
+                for one in question.answers
+                if one.id in SAYS.get(question.id, {})
+                and self._goes_with(question.id, one.id, found)
+            ]
+            if not options:
+                continue
+            weights = [
+                one.odds.get(driver, 1.0) ** 2 * (_USUAL_NONE if one.id == NONE else 1.0)
+                for one in options
+            ]
+            first = draw.choices(options, weights)[0].id
+            found[question.id] = (first,) if question.several else first
+            if question.several and first != NONE and draw.random() < 0.5:
+                second = draw.choices(options, weights)[0].id
+                if second not in (NONE, first):
+                    found[question.id] = (first, second)
+        return found
+
+    def _goes_with(self, question: str, answer: str, before: Mapping[str, Answer]) -> bool:
+        """Whether an answer contradicts none before it.
+
+        More load comes with more load; nobody runs who is frail, falls, does less, or comes with
+        an alarm or after surgery.
+        """
+        runs = "running" in _several(before, "worse-with")
+        if answer in ("running", "running-or-jumping") and (
+            self.frail or self.background.alarm or self.background.operation is not None
+        ):
+            return False
+        match question:
+            case "load-change":
+                more = before.get("onset") == "more-load"
+                return (answer == "up" or not more) and not (runs and answer == "down")
+            case "falls":
+                return not runs or answer == NONE
+            case "activity":
+                weak = before.get("load-change") == "down" or before.get("falls", NONE) != NONE
+                running = answer == "running-or-jumping"
+                return running if runs else not (weak and running)
+        return True
+
+    @property
+    def _goals(self) -> tuple[Goal, ...]:
+        goals = (_GOAL_OF[one] for one in _several(self.history, "worse-with"))
+        return tuple(dict.fromkeys(goals))[:2] or ("walking",)
+
+    @property
+    def _complaints(self) -> tuple[str, ...]:
+        also = {"giving-way": "giving-way", "morning-stiffness": "stiffness"}
+        felt = (also[one] for one in also if self.history.get(one, NONE) != NONE)
+        return ("pain", *felt)
+
+    def _story(self, who: str, they: str) -> str:
+        comes = COMES.get(str(self.history.get("activity")), "of this town")
+        wishes = " and ".join(WISHES[goal] for goal in self._goals)
+        story = f"{who} {comes} comes about the {self.side} knee. {they} {wishes}."
+        operation = self.background.operation
+        if operation is None:
+            return story
+        return f"{story} {self.background.weeks} weeks ago {they.lower()} {operation.story}."
+
+    # -- what they say
+
+    def _said(self) -> Iterator[Said]:
+        """An answer to every question that is asked of them; one safety question at most is yes.
+
+        Beyond easy cases some come only when asked further, and what must lead to a referral does.
+        """
+        background, draw, hidden = self.background, self.draw, self.difficulty != "easy"
+        own: dict[str, Answer] = {
+            "weight_bearing": "full",
+            "side": self.side,
+            "complaints": self._complaints,
+            "goals": self._goals,
+            "pain_now": str(background.pain[0]),
+            "pain_worst": str(background.pain[1]),
+            "alone_at_home": background.alone,
+            **self.history,
+        }
+        after = {said.question: said for said in _after_surgery(background)}
+        order: dict[str, Answer] = {"weight_bearing": "full"}
+        if background.operation is not None:
+            order["recent_surgery_weeks"] = str(background.weeks)
+        cautions = {caution.id for caution in self.protocol.cautions}
+        for question in questions_of(self.protocol):
+            asked = question.id
+            if asked == background.alarm:
+                alarm = ALARMS[asked]
+                yield _in_turn(asked, True, alarm.says, alarm.more, hidden=hidden)
+            elif asked in cautions:
+                yield Said(question=asked, says=draw.choice(NO), truth=False)
+            elif asked in after and question.asked(order):
+                yield after[asked]
+            elif asked in own:
+                says = background.fixed.get(asked, ("", ""))[1] or _in_words(asked, own[asked])
+                late = hidden and question.history and draw.random() < SELDOM
+                yield _in_turn(asked, own[asked], MORE if late else "", says, hidden=late)
+
+
 NOT_PLAIN = "The signs of this patient do not point plainly to the driver that was drawn."
 
 
-def _reasons(
-    protocol: ScreenProtocol, found: Assessment, drivers: Sequence[TrueDriver]
-) -> tuple[str, ...]:
-    """What was drawn, and what of it a perfect record shows most plainly."""
-    names = " and ".join(words.driver_name(protocol, one.driver) for one in drivers)
-    reasons = [f"Drawn with: {names}."]
-    for one in found.drivers:
-        if (one.driver, one.side) in {(d.driver, d.side) for d in drivers}:
-            reasons += [
-                f"{protocol.test(finding.test).name}{f', {finding.side}' if finding.side else ''}: "
-                f"{finding.words}."
-                for finding in one.speaks_for[:3]
-            ]
-    return tuple(dict.fromkeys(reasons))[:9]
-
-
-def _state(protocol: ScreenProtocol, drivers: Sequence[TrueDriver]) -> int:
-    has = {(one.driver, one.side) for one in drivers}
-    causes = Causes.of(protocol).all
-    return sum(1 << place for place, one in enumerate(causes) if (one.driver, one.side) in has)
-
-
-# ------------------------------------------------------------------ the person
-
-
-def _client(
-    name: str,
-    history: Mapping[str, Answer],
-    draw: random.Random,
-    background: _Background,
-    *,
-    frail: bool,
-) -> Client:
-    runs = history.get("activity") == "running-or-jumping"
-    low, high = (55, 86) if frail else (18, 45) if runs else (28, 78)
-    if background.operation is not None:
-        low, high = background.operation.ages
-    age = draw.randint(low, high)
-    sex: Literal["female", "male"] = draw.choice(("female", "male"))
-    height = round(draw.gauss(164 if sex == "female" else 177, 6))
-    return Client(
-        label=f"P-{int(name[-4:], 16) % 9000 + 1000}",
-        age=age,
-        sex=sex,
-        height_cm=height,
-        mass_kg=round(draw.uniform(21, 31) * (height / 100) ** 2),
-    )
-
-
-def _history(
-    protocol: ScreenProtocol,
-    driver: str,
-    draw: random.Random,
-    background: _Background,
-    *,
-    frail: bool,
-) -> dict[str, Answer]:
-    """Answers about the complaint: each as common as its odds with the driver make it.
-
-    What contradicts an earlier answer is not drawn: more load comes with more load, giving way
-    and stiffness with the complaint of that name, and nobody runs who is frail, falls or does less.
-    """
-    found: dict[str, Answer] = {}
-    frail = frail or not background.runs
-    for question in protocol.history:
-        if question.id in background.fixed:
-            answer = background.fixed[question.id][0]
-            found[question.id] = (answer,) if question.several else answer
-            continue
-        says = SAYS.get(question.id, {})
-        options = [
-            one
-            for one in question.answers
-            if one.id in says
-            and one.id not in _NOT_WITH.get(question.id, ())
-            and _goes_with(question.id, one.id, found, frail=frail)
-        ]
-        if not options:
-            continue
-        weights = [
-            one.odds.get(driver, 1.0) ** 2 * (_USUAL_NONE if one.id == NONE else 1.0)
-            for one in options
-        ]
-        first = draw.choices(options, weights)[0].id
-        found[question.id] = (first,) if question.several else first
-        if question.several and first != NONE and draw.random() < 0.5:
-            second = draw.choices(options, weights)[0].id
-            if second not in (NONE, first):
-                found[question.id] = (first, second)
-    return found
-
-
-def _goes_with(question: str, answer: str, before: Mapping[str, Answer], *, frail: bool) -> bool:
-    runs = "running" in _several(before, "worse-with")
-    if frail and answer in ("running", "running-or-jumping"):
-        return False
-    match question:
-        case "load-change":
-            more = before.get("onset") == "more-load"
-            return (answer == "up" or not more) and not (runs and answer == "down")
-        case "falls":
-            return not runs or answer == NONE
-        case "activity":
-            weak = before.get("load-change") == "down" or before.get("falls", NONE) != NONE
-            return (
-                answer == "running-or-jumping"
-                if runs
-                else not (weak and answer == "running-or-jumping")
-            )
-    return True
+def _in_turn(question: str, truth: Any, says: str, more: str, *, hidden: bool) -> Said:
+    """What they say, and what comes only when asked further, if it is hidden."""
+    if hidden:
+        return Said(question=question, says=says, only_when_asked=(more,), truth=truth)
+    return Said(question=question, says=f"{says} {more}".strip(), truth=truth)
 
 
 def _several(history: Mapping[str, Answer], question: str) -> tuple[str, ...]:
     answer = history.get(question, ())
     return answer if isinstance(answer, tuple) else ()
-
-
-def _goals(history: Mapping[str, Answer]) -> tuple[Goal, ...]:
-    goals = [_GOAL_OF[one] for one in _several(history, "worse-with") if one in _GOAL_OF]
-    return tuple(dict.fromkeys(goals))[:2] or ("walking",)
-
-
-def _complaints(history: Mapping[str, Answer]) -> tuple[str, ...]:
-    found = ["pain"]
-    if history.get("giving-way", NONE) != NONE:
-        found.append("giving-way")
-    if history.get("morning-stiffness", NONE) != NONE:
-        found.append("stiffness")
-    return tuple(found)
-
-
-def _who(client: Client) -> str:
-    return f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
-
-
-def _story(
-    client: Client, side: Side, history: Mapping[str, Answer], background: _Background
-) -> str:
-    they = "She" if client.sex == "female" else "He"
-    comes = COMES.get(str(history.get("activity")), "of this town")
-    wishes = " and ".join(WISHES[goal] for goal in _goals(history))
-    story = f"{_who(client)} {comes} comes about the {side} knee. {they} {wishes}."
-    if background.operation is None:
-        return story
-    return f"{story} {background.weeks} weeks ago {they.lower()} {background.operation.story}."
-
-
-# ------------------------------------------------------------------ what they say
-
-
-def _said(
-    protocol: ScreenProtocol,
-    side: Side,
-    history: Mapping[str, Answer],
-    background: _Background,
-    draw: random.Random,
-) -> tuple[Said, ...]:
-    """An answer to every question that is asked of them; one safety question at most is a yes."""
-    own: dict[str, Answer] = {
-        "weight_bearing": "full",
-        "side": side,
-        "complaints": _complaints(history),
-        "goals": _goals(history),
-        "pain_now": str(background.pain[0]),
-        "pain_worst": str(background.pain[1]),
-        "alone_at_home": background.alone,
-        **history,
-    }
-    after = {said.question: said for said in _after_surgery(background)}
-    order: dict[str, Answer] = {"weight_bearing": "full"}
-    if background.operation is not None:
-        order["recent_surgery_weeks"] = str(background.weeks)
-    found: list[Said] = []
-    cautions = {caution.id for caution in protocol.cautions}
-    for question in questions_of(protocol):
-        asked = question.id
-        if asked == background.alarm:
-            found.append(_yes(asked, hidden=background.hidden))
-        elif asked in cautions:
-            found.append(Said(question=asked, says=draw.choice(NO), truth=False))
-        elif asked in after and question.asked(order):
-            found.append(after[asked])
-        elif asked in own:
-            answer = own[asked]
-            truth: Any = answer
-            says = background.fixed.get(asked, ("", ""))[1] or _in_words(asked, answer)
-            late = background.hidden and question.history and draw.random() < SELDOM
-            more = (says,) if late else ()
-            said = Said(
-                question=asked, says=MORE if late else says, only_when_asked=more, truth=truth
-            )
-            found.append(said)
-    return tuple(found)
-
-
-def _yes(question: str, *, hidden: bool) -> Said:
-    """The answer that must lead to a referral; beyond easy cases only who asks further hears it."""
-    alarm = ALARMS[question]
-    if hidden:
-        return Said(question=question, says=alarm.says, only_when_asked=(alarm.more,), truth=True)
-    return Said(question=question, says=f"{alarm.says} {alarm.more}", truth=True)
 
 
 def _after_surgery(background: _Background) -> Iterator[Said]:

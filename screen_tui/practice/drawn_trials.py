@@ -7,8 +7,9 @@ drawn as often as its row has it with those causes; times lie within their level
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import exp
 from typing import Any
 
@@ -24,13 +25,10 @@ from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown, Sighting
 from screen_tui.practice.drawn_words import LOOKS
-from screen_tui.protocol.evidence import Graded, Level
+from screen_tui.protocol.evidence import Condition, Graded, Level
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client
-
-NEVER_DRAWN = frozenset({"knee-swollen", "walking-aid", "pain-limits", "helped-by-person"})
-"""Signs that make another case of it: a joint to be calmed, an aid, somebody who cannot."""
 
 REPETITION_S, SET_S = 3.0, 4.5
 """Seconds of one slow repetition, and of one set of the thigh (common practice, no source)."""
@@ -43,33 +41,6 @@ BEYOND = 0.35
 
 
 @dataclass(frozen=True)
-class Person:
-    """Somebody drawn.
-
-    Attributes:
-        state: The causes they have, a bit each.
-        side: The leg that is complained of.
-        clear: What is usual with the causes shows more often, and what is not more seldom.
-    """
-
-    client: Client
-    state: int
-    side: Side
-    clear: bool
-
-
-def shown_by(protocol: ScreenProtocol, person: Person, draw: random.Random) -> tuple[Shown, ...]:
-    """Every trial the person shows: each test on each leg, and each cue that changes something."""
-    maker = _Maker(protocol, person, draw)
-    return tuple(
-        one
-        for item in protocol.battery.items
-        for side in sides_of(protocol.test(item.test))
-        for one in maker.trials(protocol.test(item.test), side)
-    )
-
-
-@dataclass(frozen=True)
 class _Seen:
     """What one trial shows, before it has times."""
 
@@ -79,14 +50,35 @@ class _Seen:
     pain: int
 
 
-class _Maker:
-    def __init__(self, protocol: ScreenProtocol, person: Person, draw: random.Random) -> None:
-        self.protocol = protocol
-        self.person = person
-        self.draw = draw
-        self.causes = Causes.of(protocol)
+@dataclass(frozen=True)
+class Person:
+    """Somebody drawn.
 
-    def trials(self, spec: TestSpec, side: Side | None) -> Iterator[Shown]:
+    Attributes:
+        state: The causes they have, a bit each.
+        side: The leg that is complained of.
+        clear: What is usual with the causes shows more often, and what is not more seldom.
+    """
+
+    protocol: ScreenProtocol
+    client: Client
+    state: int
+    side: Side
+    clear: bool
+    draw: random.Random
+
+    @cached_property
+    def causes(self) -> Causes:
+        return Causes.of(self.protocol)
+
+    def shown(self) -> tuple[Shown, ...]:
+        """Every trial they show: each test on each leg, and each cue that changes something."""
+        tests = [self.protocol.test(item.test) for item in self.protocol.battery.items]
+        return tuple(
+            one for spec in tests for side in sides_of(spec) for one in self._trials(spec, side)
+        )
+
+    def _trials(self, spec: TestSpec, side: Side | None) -> Iterator[Shown]:
         seen = self._seen(spec, side)
         numbers = self._numbers(spec, seen)
         ways: Sequence[Direction | None] = spec.timer.directions or (None,)
@@ -103,13 +95,13 @@ class _Maker:
     # -- what is there
 
     def _seen(self, spec: TestSpec, side: Side | None) -> _Seen:
-        client = self.person.client
+        client = self.client
         signs, conditions = [], {}
         for row in spec.findings:
             there = self._happens(1 - self._unseen(self.causes.shares(row, client.age, ()), side))
             if row.sign is None:
                 conditions[row.words] = there
-            elif there and row.sign not in NEVER_DRAWN:
+            elif there and row.sign in LOOKS:
                 signs.append(row.sign)
         levels = {
             graded.measure: self._level(level_shares(self.causes, spec, graded, client), side)
@@ -121,7 +113,7 @@ class _Maker:
             signs.remove("knee-moves-in")
         if {"pelvis-drops", "hip-hikes"} <= {*signs}:
             signs.remove("hip-hikes")
-        sore = side in (None, self.person.side) and spec.load != "unloaded"
+        sore = side in (None, self.side) and spec.load != "unloaded"
         return _Seen(tuple(signs), levels, conditions, self.draw.randint(0, 4) if sore else 0)
 
     def _level(self, shares: Sequence[Shares], side: Side | None) -> int:
@@ -131,7 +123,7 @@ class _Maker:
 
     def _with_cue(self, spec: TestSpec, side: Side | None, cue: str, before: _Seen) -> _Seen:
         signs, levels, pain = list(before.signs), dict(before.levels), before.pain
-        about, client = self.causes.about(side), self.person.client
+        about, client = self.causes.about(side), self.client
         for row in spec.cue_effects:
             if row.cue != cue:
                 continue
@@ -156,7 +148,7 @@ class _Maker:
         return self.draw.random() < self._clear(chance)
 
     def _clear(self, chance: float) -> float:
-        if not self.person.clear:
+        if not self.clear:
             return chance
         return chance**2 / (chance**2 + (1 - chance) ** 2)
 
@@ -165,7 +157,7 @@ class _Maker:
 
     def _own(self, side: Side | None) -> int:
         about = enumerate(self.causes.about(side))
-        return sum(1 << place for place, number in about if self.person.state >> number & 1)
+        return sum(1 << place for place, number in about if self.state >> number & 1)
 
     # -- numbers and times
 
@@ -173,7 +165,7 @@ class _Maker:
         """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
-            levels = levels_for(spec, graded, self.person.client)
+            levels = levels_for(spec, graded, self.client)
             if levels:
                 found[graded.measure] = self._number(spec, graded, levels, seen.levels)
         return found
@@ -187,7 +179,7 @@ class _Maker:
     ) -> float:
         measure = spec.measure(graded.measure)
         higher = measure.better == "higher"
-        limits = [limits_of_level(spec, one, self.person.client)[0] for one in levels]
+        limits = [limits_of_level(spec, one, self.client)[0] for one in levels]
         best, worst = _ends(limits, higher=higher)
         if measure.unit == "deg":
             best = 0.0
@@ -226,7 +218,7 @@ class _Maker:
                 from_side=LOOKS[sign][1],
             )
             for sign in seen.signs
-            if sign in spec.signs and sign in LOOKS
+            if sign in spec.signs
         )
         pain = seen.pain if spec.load != "unloaded" else None
         return bare.model_copy(update={"signs": signs[:9], "pain": pain})
@@ -255,7 +247,7 @@ class _Maker:
         if timer.window is not None:
             count = int(first if first is not None else draw.randint(14, 20))
             each = round((timer.window - 1.0) / (count + 0.2), 2)
-            last = each * (1.17 if self._slows(spec, seen) else 1.0)
+            last = each * (1.17 if _slows(spec, seen) else 1.0)
             first_s = 2 * each - last
             return {"vary_s": 0.1, "pace": {"count": count, "first_s": first_s, "last_s": last}}
         if timer.directions:
@@ -276,14 +268,14 @@ class _Maker:
         measured = spec.measure(spec.graded[0].measure) if spec.graded else None
         if measured is not None and measured.taken_from == "value" and first is not None:
             each = first / wanted
-            slower = each * (1.17 if self._slows(spec, seen) else 1.0)
+            slower = each * (1.17 if _slows(spec, seen) else 1.0)
             return {
                 "vary_s": 0.15,
                 "pace": {"count": wanted, "first_s": 2 * each - slower, "last_s": slower},
             }
         each = SET_S if spec.load == "unloaded" else REPETITION_S
         done = wanted if measured is None or first is None else min(wanted, int(first))
-        if measured is None and self._gives_up(spec, seen):
+        if measured is None and _shows(spec, seen, lambda when: "unable" in when.ended_any):
             done = self.draw.randint(1, wanted - 1)
         if done == wanted:
             return {"vary_s": 0.2, "pace": _even(wanted, each)}
@@ -298,19 +290,15 @@ class _Maker:
         ended = next(one for one in spec.timer.end_reasons)
         return {"vary_s": 0.4, "ends_s": seconds, "ended": ended}
 
-    def _slows(self, spec: TestSpec, seen: _Seen) -> bool:
-        return any(
-            seen.conditions.get(row.words, False)
-            for row in spec.findings
-            if row.when is not None and row.when.slowing_percent is not None
-        )
 
-    def _gives_up(self, spec: TestSpec, seen: _Seen) -> bool:
-        return any(
-            seen.conditions.get(row.words, False)
-            for row in spec.findings
-            if row.when is not None and "unable" in row.when.ended_any
-        )
+def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
+    """Whether a condition of such a kind was drawn."""
+    rows = (row for row in spec.findings if row.when is not None and fits(row.when))
+    return any(seen.conditions.get(row.words, False) for row in rows)
+
+
+def _slows(spec: TestSpec, seen: _Seen) -> bool:
+    return _shows(spec, seen, lambda when: when.slowing_percent is not None)
 
 
 _MEASURED_S, _OFTEN = 4.0, 0.75

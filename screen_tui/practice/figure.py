@@ -311,9 +311,6 @@ SHOWS = 0.5
 _NOT_DEEP = 0.55
 """The share of the way down that is missing when it stops early."""
 
-_SWAYING = frozenset({"unsteady"})
-"""Signs that go to and fro as long as they last."""
-
 _FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
     "pelvis-drops": {"tilt": -0.8},
     "hip-hikes": {"tilt": 0.8},
@@ -376,7 +373,8 @@ def seen_from_side(sign: str, body: Profile, strength: float, t: float) -> Profi
 
 
 def _weight(sign: str, strength: float, t: float) -> float:
-    return strength * sin(7 * t) if sign in _SWAYING else strength
+    """Who is unsteady goes to and fro as long as it lasts."""
+    return strength * sin(7 * t) if sign == "unsteady" else strength
 
 
 def _feet_forward(body: Profile, weight: float) -> Profile:
@@ -385,22 +383,10 @@ def _feet_forward(body: Profile, weight: float) -> Profile:
     return replace(body, near=_bent(body.near, 0.0, 45 * weight * low))
 
 
-def _flat_foot(body: Profile, weight: float) -> Profile:
-    return replace(body, near=replace(body.near, flat_foot=weight > SHOWS))
-
-
 def _heel_up(body: Profile, weight: float) -> Profile:
     up = weight > SHOWS
     far = None if body.far is None else replace(body.far, heel_up=up or body.far.heel_up)
     return replace(body, near=replace(body.near, heel_up=up or body.near.heel_up), far=far)
-
-
-def _long_step(body: Profile, weight: float) -> Profile:
-    return _leading_leg(body, 16 * weight, 16 * weight)
-
-
-def _bent_at_contact(body: Profile, weight: float) -> Profile:
-    return _leading_leg(body, 18 * weight, -30 * weight)
 
 
 def _leading_leg(body: Profile, thigh: float, shin: float) -> Profile:
@@ -428,33 +414,21 @@ def _shallow(body: Profile, weight: float) -> Profile:
     return replace(body, near=less, hip=hip_over(ankle, less), trunk=body.trunk * left)
 
 
-def _falling_back(body: Profile, weight: float) -> Profile:
-    return replace(body, trunk=body.trunk * (1 - weight) - 14 * weight)
-
-
-def _upright(body: Profile, weight: float) -> Profile:
-    return replace(body, trunk=body.trunk * (1 - weight))
-
-
-def _swaying(body: Profile, weight: float) -> Profile:
-    return replace(body, trunk=body.trunk + 9 * weight)
-
-
 def _bent(leg: Leg, thigh: float, shin: float) -> Leg:
     return replace(leg, thigh=leg.thigh + thigh, shin=leg.shin + shin)
 
 
 _SIDE_BENDS: Mapping[str, Callable[[Profile, float], Profile]] = {
-    "arch-collapses": _flat_foot,
+    "arch-collapses": lambda body, by: replace(body, near=replace(body.near, flat_foot=by > SHOWS)),
     "feet-forward": _feet_forward,
-    "trunk-upright": _upright,
-    "drops-to-seat": _falling_back,
+    "trunk-upright": lambda body, by: replace(body, trunk=body.trunk * (1 - by)),
+    "drops-to-seat": lambda body, by: replace(body, trunk=body.trunk * (1 - by) - 14 * by),
     "short-stand": _not_straight,
     "shallow": _shallow,
-    "unsteady": _swaying,
+    "unsteady": lambda body, by: replace(body, trunk=body.trunk + 9 * by),
     "forefoot-only": _heel_up,
     "heels-rise": _heel_up,
-    "over-stride": _long_step,
-    "bent-knee-contact": _bent_at_contact,
+    "over-stride": lambda body, by: _leading_leg(body, 16 * by, 16 * by),
+    "bent-knee-contact": lambda body, by: _leading_leg(body, 18 * by, -30 * by),
     "extension-lag": _sagging,
 }

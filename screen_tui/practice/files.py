@@ -30,12 +30,8 @@ from screen_tui.practice.run import RUN_FORMAT, PracticeRun
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.folder import KnownFolder, free_id
 
-CASE_KEY = "practice_case"
-"""The key by which a file is known to be a practice case; its value is the format."""
-
-
-ASSIGNMENT_KEY = "practice_assignment"
-"""The key by which a file is known to be a list for a class; its value is the format."""
+CASE_KEY, ASSIGNMENT_KEY, RUN_KEY = "practice_case", "practice_assignment", "practice_run"
+"""The keys by which a case, a list for a class and a run are known; their values are the format."""
 
 
 def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
@@ -51,14 +47,9 @@ def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
     return case
 
 
-def case_text(case: Case) -> str:
-    """A case as TOML; reading it back gives an equal case."""
-    return dump_toml(case.model_dump(exclude_defaults=True))
-
-
-def assignment_text(assignment: Assignment) -> str:
-    """An assignment as TOML."""
-    return dump_toml(assignment.model_dump())
+def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
+    if path.stem != case.id:
+        yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
 
 
 def assignment_in(document: TomlDocument) -> Assignment:
@@ -72,14 +63,30 @@ def assignment_in(document: TomlDocument) -> Assignment:
 
 
 def practice_in(document: TomlDocument, protocol: ScreenProtocol) -> Case | Assignment:
-    """The case or the list a document holds.
-
-    Raises:
-        FileRefusedError: As for `case_in` and `assignment_in`.
-    """
+    """The case or the list a document holds; refused as by `case_in` and `assignment_in`."""
     if ASSIGNMENT_KEY in document.data:
         return assignment_in(document)
     return case_in(document, protocol)
+
+
+def load_case(path: Path, protocol: ScreenProtocol) -> Case:
+    """Read a case file. It is not changed.
+
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: As for `case_in`.
+    """
+    return case_in(read_toml(path), protocol)
+
+
+def case_text(case: Case) -> str:
+    """A case as TOML; reading it back gives an equal case."""
+    return dump_toml(case.model_dump(exclude_defaults=True))
+
+
+def assignment_text(assignment: Assignment) -> str:
+    """An assignment as TOML."""
+    return dump_toml(assignment.model_dump())
 
 
 def take(path: Path, protocol: ScreenProtocol, folder: Path) -> None:
@@ -115,21 +122,6 @@ def _put(folder: KnownFolder, target: Path, content: bytes, what: str) -> None:
         raise SaveFailedError(
             f"{what} could not be saved in {target.parent}: {cause}. {advice}."
         ) from error
-
-
-def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
-    if path.stem != case.id:
-        yield ("id",), f"is {shown(case.id)}, but the file is named {path.name}"
-
-
-def load_case(path: Path, protocol: ScreenProtocol) -> Case:
-    """Read a case file. It is not changed.
-
-    Raises:
-        NotFoundError: There is nothing at the path.
-        FileRefusedError: As for `case_in`.
-    """
-    return case_in(read_toml(path), protocol)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,19 +161,6 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
         problems += [f"{path}: there is no case {one}" for one in listed.cases if one not in cases]
     rest = [case for case in cases.values() if case not in assigned]
     return FoundPractice((*dict.fromkeys(assigned), *rest), tuple(problems))
-
-
-RUN_KEY = "practice_run"
-"""The key by which a file is known to be a practice run; its value is the format."""
-
-
-@dataclass(frozen=True, slots=True)
-class FoundRun:
-    """A run of the folder; without a run, ``problem`` says why the file cannot be used."""
-
-    path: Path
-    run: PracticeRun | None
-    problem: str = ""
 
 
 def run_in(document: TomlDocument) -> PracticeRun:
@@ -242,24 +221,19 @@ class RunStore:
         _put(self._place, target, run_text(run).encode(), "The practice run")
         return target
 
-    def list(self) -> tuple[FoundRun, ...]:
-        """All runs of the folder, oldest first; files that cannot be used come last.
+    def found(self) -> tuple[tuple[PracticeRun, ...], tuple[str, ...]]:
+        """All runs of the folder, oldest first, and why other files of it cannot be used.
 
         Raises:
             FileRefusedError: The folder cannot be read.
         """
-        paths = toml_files(self.folder, "the folder of practice runs")
-        found = [_found_run(path) for path in paths]
-        usable = [(one.run.begun, one.run.id, one) for one in found if one.run is not None]
-        in_order = [one for _, _, one in sorted(usable, key=lambda each: each[:2])]
-        return (*in_order, *(one for one in found if one.run is None))
+        runs, problems = [], []
+        for path in toml_files(self.folder, "the folder of practice runs"):
+            try:
+                runs.append(run_in(read_own(path)))
+            except ScreenError as problem:
+                problems.append(str(problem))
+        return tuple(sorted(runs, key=lambda run: (run.begun, run.id))), tuple(problems)
 
     def _file(self, run_id: str) -> Path:
         return self.folder / f"{run_id}.toml"
-
-
-def _found_run(path: Path) -> FoundRun:
-    try:
-        return FoundRun(path, run_in(read_own(path)))
-    except ScreenError as problem:
-        return FoundRun(path, None, str(problem))

@@ -10,18 +10,14 @@ from screen_tui.practice.case import Case
 from screen_tui.session.model import Intake
 
 FROM_PATIENT = frozenset({"age", "sex", "height_cm", "mass_kg"})
-"""Questions whose right answer stands under ``patient``."""
+"""Questions whose right answer is under ``patient``."""
 
 OWN_WORDS_OPTIONAL = FROM_PATIENT | {"label", "note", "pain_now", "pain_worst", "alone_at_home"}
 """Questions a case need not answer in the patient's words."""
 
 NO_MORE = "That is all I can tell you about it."
 NOT_SAID = "I don't know."
-NOT_SAID_OF: Mapping[str, str] = {
-    "pain_now": "I cannot put a number on it.",
-    "pain_worst": "I cannot put a number on it.",
-    "alone_at_home": "I would rather not say.",
-}
+NO_NUMBER = "I cannot put a number on it."
 
 
 @dataclass(frozen=True)
@@ -66,21 +62,21 @@ class Interview:
         return (_of_patient(self.case, question), NO_MORE)
 
 
+_OWN = frozenset(Intake.model_fields) - {"cautions", "cleared", "history"}
+"""The questions that fill a field of their own."""
+
+
 def true_intake(case: Case) -> Intake:
     """What the form holds when every answer of the patient was taken as it is meant."""
-    own = _of_intake()
-    ticks: dict[str, Any] = {
-        said.question: _whole(said.truth)
-        for said in case.said
-        if said.question in own and said.truth is not None
-    }
-    others = {said.question: said.truth for said in case.said if said.question not in own}
-    raised = tuple(question for question, truth in others.items() if truth is True)
+    truths = {said.question: said.truth for said in case.said if said.truth is not None}
+    ticks: dict[str, Any] = {one: _whole(truths[one]) for one in truths if one in _OWN}
+    others = {one: truth for one, truth in truths.items() if one not in _OWN}
     history = {
         question: (truth,) if isinstance(truth, str) else truth
         for question, truth in others.items()
         if isinstance(truth, str | tuple) and question not in OWN_WORDS_OPTIONAL
     }
+    raised = tuple(question for question, truth in others.items() if truth is True)
     return Intake(**ticks, cautions=raised, history=history)
 
 
@@ -90,31 +86,24 @@ def wrong_ticks(case: Case, intake: Intake) -> tuple[str, ...]:
     What is typed freely (``note``) cannot be wrong.
     """
     right = true_intake(case)
-    own = _of_intake() - {"note"}
-    wrong = []
-    for said in case.said:
-        if said.question in own:
-            same = _alike(getattr(right, said.question), getattr(intake, said.question))
-        elif said.question in OWN_WORDS_OPTIONAL:
-            continue
-        elif said.question in right.history:
-            same = _alike(right.history[said.question], intake.history.get(said.question, ()))
+
+    def ticked(question: str, form: Intake) -> object:
+        if question in _OWN:
+            answer = getattr(form, question)
+        elif question in right.history:
+            answer = form.history.get(question, ())
         else:
-            same = (said.question in right.cautions) == (said.question in intake.cautions)
-        if not same:
-            wrong.append(said.question)
-    return tuple(wrong)
+            answer = question in form.cautions
+        return frozenset(answer) if isinstance(answer, tuple) else answer
 
-
-def _of_intake() -> set[str]:
-    """The questions that fill a field of their own."""
-    return set(Intake.model_fields) - {"cautions", "cleared", "history"}
-
-
-def _alike(right: object, ticked: object) -> bool:
-    if isinstance(right, tuple) and isinstance(ticked, tuple):
-        return set(right) == set(ticked)
-    return right == ticked
+    asked = (said.question for said in case.said)
+    return tuple(
+        one
+        for one in asked
+        if (one in _OWN or one not in OWN_WORDS_OPTIONAL)
+        and one != "note"
+        and ticked(one, right) != ticked(one, intake)
+    )
 
 
 def _whole(truth: object) -> object:
@@ -123,15 +112,16 @@ def _whole(truth: object) -> object:
 
 def _of_patient(case: Case, question: str) -> str:
     person = case.patient
-    match question:
-        case "age":
-            return f"I am {person.age}."
-        case "sex" if person.sex != "unspecified":
-            return f"{person.sex.capitalize()}."
-        case "height_cm" if person.height_cm is not None:
-            return f"{person.height_cm:g} centimetres, last time somebody measured."
-        case "mass_kg" if person.mass_kg is not None:
-            return f"{person.mass_kg:g} kilograms, about."
-        case "label":
-            return f"(The code of this invented person is {person.label}.)"
-    return NOT_SAID_OF.get(question, NOT_SAID)
+    said = {
+        "age": f"I am {person.age}.",
+        "sex": "" if person.sex == "unspecified" else f"{person.sex.capitalize()}.",
+        "height_cm": f"{person.height_cm:g} centimetres, last time somebody measured."
+        if person.height_cm is not None
+        else "",
+        "mass_kg": f"{person.mass_kg:g} kilograms, about." if person.mass_kg is not None else "",
+        "label": f"(The code of this invented person is {person.label}.)",
+        "pain_now": NO_NUMBER,
+        "pain_worst": NO_NUMBER,
+        "alone_at_home": "I would rather not say.",
+    }
+    return said.get(question) or NOT_SAID

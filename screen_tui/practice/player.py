@@ -31,7 +31,7 @@ QUICK_S = 0.3
 """Seconds a foot takes off the floor or back to it."""
 
 HALT_S = 2.0
-"""Seconds for which the picture stands still when the time of a count is up."""
+"""Seconds for which the picture is still when the time of a count is up."""
 
 STRIDE_S = 1.1
 """Seconds of two steps in walking at usual speed (common practice, no source)."""
@@ -46,11 +46,6 @@ class Posture:
 
     front: Front | None
     side: Profile
-
-
-def posture(timeline: Timeline, t: float) -> Posture:
-    """Where the body is at a time of a trial, before what the signs change."""
-    return _POSTURES[timeline.movement](timeline, t)
 
 
 def height_risen(timeline: Timeline, t: float) -> float:
@@ -83,7 +78,7 @@ def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> 
     # Where somebody is when the time ends decides about one more, so it stays in the picture.
     on = max(t - timeline.over_s - HALT_S, 0.0)
     share = min((t - last) / max(timeline.over_s - last, 0.1), 1.0)
-    if timeline.half_way_up:
+    if timeline.shown.half_way_up:
         risen = 1 - _smooth(share / 0.4) if share < 0.45 else 0.75 * (share - 0.45) / 0.55
         return min(risen + on, 1.0)
     return max(1 - 0.7 * _smooth(share) - on, 0.0)
@@ -91,16 +86,16 @@ def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> 
 
 def _stance(timeline: Timeline, t: float) -> Posture:
     up = _smooth((t + QUICK_S) / QUICK_S) if t < timeline.over_s else 0.0
-    touches = timeline.ended in ("foot-down", "cap")
+    touches = timeline.shown.ended in ("foot-down", "cap")
     if t >= timeline.over_s:
         up = 1 - _smooth((t - timeline.over_s) / QUICK_S) if touches else 1.0
     lift, idle = 1.2 * up, 0.25 * sin(1.3 * t)
     over = t >= timeline.over_s
     front = Front(
         lift=lift,
-        sway=idle + (1.5 if over and timeline.ended == "stance-foot-moved" else 0.0),
-        arms_out=over and timeline.ended in ("arms-left-place", "support-touched"),
-        support="rail" if over and timeline.ended == "support-touched" else "",
+        sway=idle + (1.5 if over and timeline.shown.ended == "stance-foot-moved" else 0.0),
+        arms_out=over and timeline.shown.ended in ("arms-left-place", "support-touched"),
+        support="rail" if over and timeline.shown.ended == "support-touched" else "",
     )
     near = Leg()
     far = Leg(thigh=25 * up, shin=-35 * up)
@@ -108,16 +103,12 @@ def _stance(timeline: Timeline, t: float) -> Posture:
 
 
 def _tandem(timeline: Timeline, t: float) -> Posture:
-    over = t >= timeline.over_s and timeline.ended != "cap"
-    held = timeline.ended == "support-touched" and over
+    over = t >= timeline.over_s and timeline.shown.ended != "cap"
+    held = timeline.shown.ended == "support-touched" and over
     front = Front(narrow=not over, sway=0.3 * sin(1.7 * t), support="rail" if held else "")
     near = Leg(thigh=14, shin=14)
     side = Profile(Point(5.5, FLOOR - HIP * cos(14 * pi / 180)), 1.0, near, Leg(-14, -14))
     return Posture(front, side)
-
-
-def _chair(timeline: Timeline, t: float) -> Posture:
-    return rising(height_risen(timeline, t))
 
 
 def rising(h: float) -> Posture:
@@ -131,11 +122,6 @@ def _squat(timeline: Timeline, t: float) -> Posture:
     deep = sin(pi * _share_of_repetition(timeline.repetitions, t))
     risen = rising(1 - deep)
     return replace(risen, side=replace(risen.side, chair=None))
-
-
-def _sitting(timeline: Timeline, t: float) -> Posture:
-    del timeline, t
-    return rising(0.0)
 
 
 def _lunge(timeline: Timeline, t: float) -> Posture:
@@ -168,7 +154,7 @@ def _stairs(timeline: Timeline, t: float) -> Posture:
     share = _share_of_repetition(timeline.repetitions, t)
     moving = 0 <= t < timeline.over_s
     swing = sin(pi * share) if moving else 0.0
-    climbing = timeline.direction != "down"
+    climbing = timeline.shown.direction != "down"
     if climbing:
         near, far = Leg(68 * swing, 0.0), Leg(-8 * swing, -14 * swing)
         hip = Point(4.5, FLOOR - HIP - 0.3 * share)
@@ -177,10 +163,6 @@ def _stairs(timeline: Timeline, t: float) -> Posture:
         hip = Point(5.0, FLOOR - HIP - 0.5 * (1 - share if moving else 0.0))
     side = Profile(hip, 8.0, near, far, arm=20 * swing, stair=1.0 if climbing else -1.0)
     return Posture(Front(lift=0.9 * swing, low=0.2 * swing), side)
-
-
-def _walk(timeline: Timeline, t: float) -> Posture:
-    return walking(1.0 + 9.0 * t / max(timeline.over_s, 0.1) - 1.6, t, posts=(1.0, 10.0))
 
 
 def walking(x: float, t: float, posts: Sequence[float] = ()) -> Posture:
@@ -245,26 +227,28 @@ def _thigh_set(timeline: Timeline, t: float) -> Posture:
 
 def _extension(timeline: Timeline, t: float) -> Posture:
     active = t >= timeline.over_s / 2
-    name = "active_deg" if active and "active_deg" in timeline.numbers else "passive_deg"
-    bend = timeline.numbers.get(name, timeline.numbers.get("value", 0.0) / 2)
+    name = "active_deg" if active and "active_deg" in timeline.shown.numbers else "passive_deg"
+    bend = timeline.shown.numbers.get(name, timeline.shown.numbers.get("value", 0.0) / 2)
     # Drawn twice as bent as it is, so that few degrees can be seen at all.
     side = lying(Leg(92 + bend, 92 - bend))
-    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.numbers))
+    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.shown.numbers))
 
 
 _POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
     "stance": _stance,
     "tandem": _tandem,
-    "chair": _chair,
+    "chair": lambda timeline, t: rising(height_risen(timeline, t)),
     "step-down": _step_down,
     "stairs": _stairs,
-    "walk": _walk,
+    "walk": lambda timeline, t: walking(
+        9.0 * t / max(timeline.over_s, 0.1) - 0.6, t, posts=(1.0, 10.0)
+    ),
     "up-and-go": _up_and_go,
     "floor": _floor,
     "leg-raise": _leg_raise,
     "thigh-set": _thigh_set,
     "extension": _extension,
-    "sitting": _sitting,
+    "sitting": lambda _timeline, _t: rising(0.0),
     "lunge": _lunge,
     "heel-raise": _heel_raise,
     "squat": _squat,
@@ -334,18 +318,18 @@ def at(timeline: Timeline, t: float) -> Frame:
     """What there is to see and hear, t seconds after the start, also below 0 and after the end."""
     active = [(sight, _strength(sight, t)) for sight in timeline.sights]
     active = [(sight, strength) for sight, strength in active if strength > 0]
-    body = posture(timeline, t)
+    body = _POSTURES[timeline.movement](timeline, t)
     front, side = body.front, body.side
     for sight, strength in active:
         if front is not None and sight.from_front:
             front = seen_from_front(sight.sign, front, strength, t)
         if sight.from_side:
             side = seen_from_side(sight.sign, side, strength, t)
-    told = [sight for sight, strength in active if strength == 1.0]
-    newest = sorted(told, key=lambda sight: -sight.at_s)
+    shown = [sight for sight, strength in active if strength == 1.0]
+    newest = sorted(shown, key=lambda sight: -sight.at_s)
     return Frame(
         t=t,
-        front=() if front is None else draw_front(front, mirrored=timeline.side == "right"),
+        front=() if front is None else draw_front(front, mirrored=timeline.shown.side == "right"),
         side=draw_side(side),
         seen_from_front=_once(sight.from_front for sight in newest),
         seen_from_side=_once(sight.from_side for sight in newest),
@@ -397,7 +381,7 @@ _COMPLETE = {
 }
 
 _SHOWN_S = 1.5
-"""Seconds for which it is told what happened at the start."""
+"""Seconds for which it is shown what happened at the start."""
 
 
 def _happens(timeline: Timeline, t: float) -> str:
@@ -405,19 +389,19 @@ def _happens(timeline: Timeline, t: float) -> str:
     if t < 0:
         return before
     if t >= timeline.over_s:
-        if timeline.ended:
-            return _ENDS.get(timeline.ended, timeline.ended)
+        if timeline.shown.ended:
+            return _ENDS.get(timeline.shown.ended, timeline.shown.ended)
         return _COMPLETE.get(timeline.movement, "Done.")
     return starts if t < _SHOWN_S else ""
 
 
 def _pain(timeline: Timeline) -> str:
-    return f"{timeline.pain} of 10" if timeline.pain else "none"
+    return f"{timeline.shown.pain} of 10" if timeline.shown.pain else "none"
 
 
 def _reading(timeline: Timeline, t: float) -> tuple[tuple[str, float], ...]:
     """What the tool shows: the first number, and from half of the time on the others too."""
-    numbers = tuple(timeline.numbers.items())
+    numbers = tuple(timeline.shown.numbers.items())
     if t < 0:
         return ()
     return numbers if t >= timeline.over_s / 2 else numbers[:1]

@@ -1,6 +1,6 @@
 """One practice run as it is saved, and how somebody gets on over several.
 
-A run is no session: it stands in a folder of its own, in a format of its own, and is about an
+A run is no session: it is in a folder of its own, in a format of its own, and is about an
 invented person.
 """
 
@@ -49,7 +49,7 @@ Count = Annotated[int, Field(ge=0)]
 
 
 class Result(Strict):
-    """The figures of a run, kept so that they stay what they were when a case is changed.
+    """The figures of a run, saved so that they stay as they were when a case is changed.
 
     Attributes:
         soon_enough: And was referred as soon as needed; None where nobody was referred who had to.
@@ -148,33 +148,13 @@ class PracticeRun(Strict):
     @property
     def sealed(self) -> PracticeRun:
         """The same with its seal."""
-        return self.model_copy(update={"seal": self._digest})
+        bare = self.model_copy(update={"seal": ""})
+        return self.model_copy(update={"seal": digest_of(bare)})
 
     @property
     def unchanged(self) -> bool:
         """Whether the seal fits."""
-        return self.seal == self._digest
-
-    @property
-    def _digest(self) -> str:
-        bare = self.model_copy(update={"seal": ""})
-        return "sha256:" + hashlib.sha256(bare.model_dump_json().encode()).hexdigest()
-
-    @property
-    def session(self) -> Session:
-        """The run as a session, to be read by everything that reads one."""
-        return Session(
-            id=self.id,
-            protocol=self.protocol,
-            protocol_digest=self.protocol_digest,
-            started=self.begun,
-            finished=self.finished,
-            synthetic=True,
-            client=self.patient,
-            intake=self.intake,
-            trials=self.trials,
-            skipped=self.skipped,
-        )
+        return self == self.sealed
 
 
 def finished_run(
@@ -219,9 +199,9 @@ def series_of(runs: Iterable[PracticeRun], student: str) -> str:
     return "" if first is None else first.series or first.id
 
 
-def digest_of(case: Case) -> str:
-    """``sha256:`` and the hash of a case's contents; layout and comments do not change it."""
-    return "sha256:" + hashlib.sha256(case.model_dump_json().encode()).hexdigest()
+def digest_of(contents: Strict) -> str:
+    """``sha256:`` and the hash of a file's contents; layout and comments do not change it."""
+    return "sha256:" + hashlib.sha256(contents.model_dump_json().encode()).hexdigest()
 
 
 Better = Literal["lower", "higher"]

@@ -228,6 +228,10 @@ def _numbers(protocol: ScreenProtocol, scored: Score) -> Section:
         worst = max(timed, key=lambda pair: abs(pair.error))
         name = words.short_on(protocol, worst.scene.test, worst.scene.side)
         lines.append(f"Furthest off: {name}, {worst.measured:.2f} s; true {worst.true:.2f} s.")
+    for scene, there, recorded in scored.ends:
+        name = words.short_on(protocol, scene.test, scene.side)
+        ended = [words.ended_words(one) or "no reason" for one in (recorded, there)]
+        lines.append(f"Why it ended: {name}, {ended[0]}; true {ended[1]}.")
     title = "Times and numbers, yours less the true"
     return _section(title, *(lines or ["Nothing was measured."]))
 

@@ -13,19 +13,16 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import (
-    LIMITS,
     URGENCY,
-    limits_of,
     loads_allowed,
     why_not_allowed,
     withheld_tests,
-    within_limits,
 )
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
 from screen_tui.practice.case import Answer, Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
-from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
+from screen_tui.practice.staging import Scene, played, true_session, true_trial
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -114,12 +111,12 @@ def agreement(given: Commitment, wanted: Truth) -> Agreement:
     theirs = {named.driver: named.side for named in wanted.drivers}
     mine = {named.driver: named.side for named in given.drivers}
     common = [driver for driver in mine if driver in theirs]
-    told = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
+    sided = [driver for driver in common if mine[driver] is not None or theirs[driver] is not None]
     nexts = set(wanted.next_tests)
     return Agreement(
         answer=given.answer == wanted.answer,
         drivers=set(mine) == set(theirs),
-        sides=all(mine[driver] == theirs[driver] for driver in told) if told else None,
+        sides=all(mine[driver] == theirs[driver] for driver in sided) if sided else None,
         next_test=given.next_test in nexts if given.next_test else not nexts,
         start=overlap(given.start, wanted.start),
         leave_out=overlap(given.leave_out, wanted.leave_out),
@@ -127,7 +124,7 @@ def agreement(given: Commitment, wanted: Truth) -> Agreement:
 
 
 def overlap(one: Iterable[str], other: Iterable[str]) -> float:
-    """What two lists have in common as a share of all that stands in either; 1 for two empty ones.
+    """What two lists have in common as a share of all that is in either; 1 for two empty ones.
 
     Jaccard P 1912. The distribution of the flora in the alpine zone. New Phytol 11:37-50 (from
     memory).
@@ -159,7 +156,6 @@ class Safety:
         more_load: More load was ticked than the leg may bear.
     """
 
-    must_refer: bool
     referred: bool
     how_soon: Urgency | None
     soon_enough: bool | None
@@ -167,6 +163,10 @@ class Safety:
     raised_without_need: tuple[str, ...]
     more_load: bool
     unsafe: tuple[UnsafeStart, ...]
+
+    @property
+    def must_refer(self) -> bool:
+        return self.how_soon is not None
 
     @property
     def refer_missed(self) -> bool:
@@ -196,7 +196,6 @@ def safety(
         said = given.how_soon
         soon_enough = said is not None and order.index(said) <= order.index(how_soon)
     return Safety(
-        must_refer=bool(right.cautions),
         referred=referred,
         how_soon=how_soon,
         soon_enough=soon_enough,
@@ -231,11 +230,6 @@ def _why_unsafe(
     spec = protocol.test(trial.test)
     if right.cautions:
         return "Refer first: a safety question had to be answered yes."
-    if spec.load not in loads_allowed(protocol, right):
-        return "More load than the leg may bear."
-    if not within_limits(protocol, right, spec.not_with):
-        broken = [LIMITS[one] for one in limits_of(protocol, right) if one in spec.not_with]
-        return f"Not with these limits: {', '.join(broken)}."
     if why := why_not_allowed(protocol, right, spec):
         return f"{why[0].upper()}{why[1:].rstrip('.')}."
     if spec.load == "unloaded":
@@ -252,11 +246,9 @@ UNITS: tuple[Unit, ...] = ("s", "repetitions")
 class Pair:
     """One time or count of one trial: as it was, and as the student has it.
 
-    ``place`` is that of the trial in the session, from 0. What a tool shows is put in words, and
-    so it is no measurement of the student's.
+    What a tool shows is put in words, and so it is no measurement of the student's.
     """
 
-    place: int
     scene: Scene
     unit: Unit
     true: float
@@ -272,7 +264,6 @@ class Pair:
 class SignPair:
     """One sign in one trial: whether it was there, and whether the student marked it."""
 
-    place: int
     scene: Scene
     sign: str
     there: bool
@@ -284,14 +275,14 @@ class Score:
     """How one run went.
 
     Attributes:
-        ends: (place, as it was, as recorded) of trials that ended for another reason.
+        ends: (trial, as it was, as recorded) of those that ended for another reason.
         needed: The tests, and the repeats with a cue, on which the program's answer rests.
         not_done: Those of them that were not done.
     """
 
     pairs: tuple[Pair, ...]
     signs: tuple[SignPair, ...]
-    ends: tuple[tuple[int, str, str], ...]
+    ends: tuple[tuple[Scene, str, str], ...]
     wrong_ticks: tuple[str, ...]
     unasked: tuple[str, ...]
     safety: Safety
@@ -325,22 +316,25 @@ def score(
     Trials that were struck out count neither for nor against anybody, but they were played, so
     the trial after them is the next one of the case.
     """
-    truly = true_trials(case, protocol, seed, session)
+    truly = [
+        None if timeline is None else true_trial(protocol.test(trial.test), timeline)
+        for trial, timeline in played(case, protocol, session, seed)
+    ]
     on_case = assess(protocol, true_session(case, protocol, seed))
     with_author = agreement(commitment, case.truth)
     needed = needed_for(on_case)
     done = {(trial.test, trial.side, trial.cue) for trial in session.trials if trial.counts}
     compared = [
-        (place, protocol.test(trial.test), trial, true)
-        for place, (trial, true) in enumerate(zip(session.trials, truly, strict=True))
+        (protocol.test(trial.test), trial, true)
+        for trial, true in zip(session.trials, truly, strict=True)
         if true is not None and trial.counts
     ]
     return Score(
         pairs=tuple(pair for one in compared for pair in _pairs(*one)),
         signs=tuple(pair for one in compared for pair in _signs(*one)),
         ends=tuple(
-            (place, true.ended, trial.ended)
-            for place, _, trial, true in compared
+            (Scene.of(trial), true.ended, trial.ended)
+            for _, trial, true in compared
             if trial.ended != true.ended
         ),
         wrong_ticks=wrong_ticks(case, session.intake),
@@ -375,32 +369,14 @@ def needed_for(found: Assessment) -> tuple[TrueTest, ...]:
     return tuple(dict.fromkeys(tests))
 
 
-def true_trials(
-    case: Case, protocol: ScreenProtocol, seed: int, session: Session
-) -> tuple[Trial | None, ...]:
-    """For each trial of a session what a perfect observer would have recorded of it.
-
-    None where the case shows nothing of that test and leg.
-    """
-    played: dict[Scene, int] = {}
-    found: list[Trial | None] = []
-    for trial in session.trials:
-        scene = Scene.of(trial)
-        attempt = played.get(scene, 0)
-        played[scene] = attempt + 1
-        timeline = timeline_of(case, protocol, scene, attempt, seed)
-        found.append(None if timeline is None else true_trial(protocol.test(trial.test), timeline))
-    return tuple(found)
-
-
-def _pairs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
+def _pairs(spec: TestSpec, trial: Trial, true: Trial) -> list[Pair]:
     there, got = exact(true), exact(trial)
     if spec.timer.numbers or there is None or got is None:
         return []
     if true.value is None or trial.value is None:
         return []
     unit: Unit = "repetitions" if spec.timer.counts else "s"
-    return [Pair(place, Scene.of(trial), unit, there, got)]
+    return [Pair(Scene.of(trial), unit, there, got)]
 
 
 def exact(trial: Trial) -> float | None:
@@ -409,9 +385,6 @@ def exact(trial: Trial) -> float | None:
     return trial.value if corrected or trial.raw_value is None else trial.raw_value
 
 
-def _signs(place: int, spec: TestSpec, trial: Trial, true: Trial) -> list[SignPair]:
+def _signs(spec: TestSpec, trial: Trial, true: Trial) -> list[SignPair]:
     scene = Scene.of(trial)
-    return [
-        SignPair(place, scene, sign, there=sign in true.signs, marked=sign in trial.signs)
-        for sign in spec.signs
-    ]
+    return [SignPair(scene, one, one in true.signs, one in trial.signs) for one in spec.signs]

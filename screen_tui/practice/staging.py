@@ -7,7 +7,8 @@ crosses a mark, which is for the student to see.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import NamedTuple
@@ -69,6 +70,17 @@ def next_timeline(
     return timeline_of(case, protocol, scene, attempt, seed)
 
 
+def played(
+    case: Case, protocol: ScreenProtocol, session: Session, seed: int
+) -> Iterator[tuple[Trial, Timeline | None]]:
+    """Each trial of a session with what the patient did in it; None where the case has nothing."""
+    before: Counter[Scene] = Counter()
+    for trial in session.trials:
+        scene = Scene.of(trial)
+        yield trial, timeline_of(case, protocol, scene, before[scene], seed)
+        before[scene] += 1
+
+
 def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     """The trial as hands without any error would record it, through the real timers."""
     first_seen = timeline.first_seen
@@ -76,12 +88,12 @@ def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
         timer=_played(spec.timer, timeline),
         marks=tuple(first_seen),
         sign_times=tuple(first_seen.items()) if spec.timer.ordered else (),
-        pain=timeline.pain,
-        ended="" if timeline.ended == CAP else timeline.ended,
-        direction=timeline.direction,
-        steps=spec.timer.wanted(timeline.steps) if timeline.direction else None,
+        pain=timeline.shown.pain,
+        ended="" if timeline.shown.ended == CAP else timeline.shown.ended,
+        direction=timeline.shown.direction,
+        steps=spec.timer.wanted(timeline.shown.steps) if timeline.shown.direction else None,
     )
-    return trial_of(spec, timeline.side, timeline.cue, made, timeline.numbers)
+    return trial_of(spec, timeline.shown.side, timeline.shown.cue, made, timeline.shown.numbers)
 
 
 def _takes(case: Case, scene: Scene) -> list[Shown]:
@@ -90,7 +102,7 @@ def _takes(case: Case, scene: Scene) -> list[Shown]:
 
 def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
     """The timer after a hand pressed at every moment there is to press."""
-    timer = spec.timer(timeline.steps)
+    timer = spec.timer(timeline.shown.steps)
     if spec.series is not None:
         return _played_holds(timer, spec.series[1], timeline)
     if spec.clocked:
@@ -99,9 +111,9 @@ def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
         timer = timer.press(moment)
     if timeline.broken_off:
         return timer.stop(timeline.over_s)
-    if spec.stretch and timeline.ended != CAP:
+    if spec.stretch and timeline.shown.ended != CAP:
         return timer.press(timeline.over_s)
-    return timer.tick(timeline.over_s + 1.0).answer(timeline.half_way_up)
+    return timer.tick(timeline.over_s + 1.0).answer(timeline.shown.half_way_up)
 
 
 def _played_holds(timer: Timer, full_s: float, timeline: Timeline) -> Timer:
@@ -209,7 +221,7 @@ class Stage:
         if start is None or self.timeline is None:
             return -lead_in - _WELL_BEFORE_S
         since = now - start - _held_on(self.timeline, trial, start, now)
-        if self.timeline.ended == CAP and not _clock_over(trial.input.timer, now):
+        if self.timeline.shown.ended == CAP and not _clock_over(trial.input.timer, now):
             # Whoever lasts the full time stays until the student's clock says stop.
             return min(since, self.timeline.over_s - ALMOST_S)
         return since

@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import accumulate
 
-from screen_tui.fields import Side
-from screen_tui.practice.case import Direction, Shown
+from screen_tui.practice.case import Shown, Told
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.spec import Movement
 
@@ -119,46 +118,29 @@ class Sight:
     from_side: str
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Something the patient says."""
-
-    at_s: float
-    says: str
-
-
 @dataclass(frozen=True)
 class Timeline:
     """One trial of one simulated patient.
 
     Attributes:
+        shown: What the case says of it; the times here are those of this run.
         counts_upright: A repetition is complete in standing, not back on the seat.
         lead_in_s: Seconds from the beginning of the picture to the start; 0 where the word go
             starts the trial.
         broken_off: It ended before what the test measures was complete.
         holds: (begin, end) of each hold of a series.
-        numbers: What is read off, by the id of the field.
-        pain: What the patient gives as the worst pain, or None.
     """
 
-    test: str
+    shown: Shown
     movement: Movement
     counts_upright: bool
-    side: Side | None
-    cue: str
-    direction: Direction | None
-    steps: int | None
     lead_in_s: float
     over_s: float
     broken_off: bool
-    ended: str
     repetitions: tuple[float, ...] = ()
     holds: tuple[tuple[float, float], ...] = ()
-    half_way_up: bool = False
-    numbers: Mapping[str, float] = field(default_factory=dict)
-    pain: int | None = None
     sights: tuple[Sight, ...] = ()
-    words: tuple[Words, ...] = ()
+    words: tuple[Told, ...] = ()
 
     @property
     def first_seen(self) -> dict[str, float]:
@@ -194,26 +176,18 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
         key=lambda sight: sight.at_s,
     )
     words = sorted(
-        (Words(times["told", i], told.says) for i, told in enumerate(one.told)),
+        (told.model_copy(update={"at_s": times["told", i]}) for i, told in enumerate(one.told)),
         key=lambda word: word.at_s,
     )
     return Timeline(
-        test=spec.id,
+        shown=one,
         movement=movement_of(spec),
         counts_upright=spec.timer.counts_upright,
-        side=one.side,
-        cue=one.cue,
-        direction=one.direction,
-        steps=one.steps,
         lead_in_s=_lead_in(spec, seed),
         over_s=_over(one, spec, times, over),
         broken_off=bool(one.ended) and spec.timer.stops_early,
-        ended=one.ended,
         repetitions=tuple(times["repetition", i] for i in range(len(one.repetitions))),
         holds=tuple((times["hold", i], times["let go", i]) for i in range(len(holds))),
-        half_way_up=one.half_way_up,
-        numbers=one.numbers,
-        pain=one.pain,
         sights=tuple(sights),
         words=tuple(words),
     )

@@ -33,7 +33,7 @@ from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.practising import Patient, Practising, form_of_case
+from screen_tui.tui.practising import Practising, form_of_case
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.before_testing import AnswersScreen, BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import (
@@ -266,8 +266,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
         """Show a test: the given one, or the first that is still to do; and say something first."""
-        patient = Patient(self.practising) if self.practising else None
-        self._go(TestScreen(item, cue, said, patient))
+        self._go(TestScreen(item, cue, said, self.practising))
 
     def go_result(self) -> None:
         self._go_unless_practising(ResultScreen())

@@ -107,7 +107,12 @@ class PracticeController(SessionController):
 
 @dataclass
 class Practising:
-    """One student with one simulated patient."""
+    """One student with one simulated patient.
+
+    Attributes:
+        seed: What the small differences of the run follow from.
+        place: From where the patient is looked at, where there is room for one picture.
+    """
 
     case: Case
     seed: int
@@ -116,6 +121,8 @@ class Practising:
     interview: Interview
     level: Level = "words"
     student: str = ""
+    place: Place = "front"
+    _stage: Stage | None = None
 
     @classmethod
     def begin(
@@ -156,28 +163,17 @@ class Practising:
 
     def _series(self) -> str:
         try:
-            before = [one.run for one in self.runs.list() if one.run is not None]
+            before, _ = self.runs.found()
         except ScreenError:
             return ""  # saving into that folder says why
         return series_of(before, self.student)
 
-
-class Patient:
-    """The simulated patient in the trial at hand, as a student sees and asks them.
-
-    Attributes:
-        place: From where they are looked at, where there is room for one picture.
-    """
-
-    def __init__(self, run: Practising) -> None:
-        self.place: Place = "front"
-        self._run = run
-        self._stage: Stage | None = None
+    # -- the patient in the trial at hand, as a student sees and asks them
 
     @property
     def asked(self) -> frozenset[str]:
         """The tests that are asked for from the start."""
-        return asked_of(self._run.case, self._run.controller.protocol)
+        return asked_of(self.case, self.controller.protocol)
 
     def at_trial(self, trial: TrialState) -> TrialState:
         """Begin anew with a trial; a patient who begins by themselves is not counted in."""
@@ -186,14 +182,14 @@ class Patient:
 
     def stage(self, trial: TrialState) -> Stage:
         """What they do in a trial, the same one as long as it is the same trial."""
-        run, controller = self._run, self._run.controller
+        controller = self.controller
         self._stage = staged(
             self._stage,
-            run.case,
+            self.case,
             controller.protocol,
             controller.session,
             trial,
-            run.seed,
+            self.seed,
             self._now,
         )
         return self._stage
@@ -219,14 +215,14 @@ class Patient:
             width,
             labels={field.id: field.label for field in trial.spec.timer.numbers},
             pain=stage.pain(trial, now) if trial.prompt == "pain" else None,
-            in_words=self._run.level == "words",
+            in_words=self.level == "words",
             ended=trial.ended,
         )
         return draw_practice_test(view, seen, width, height)
 
     @property
     def _now(self) -> float:
-        return self._run.controller.clock.monotonic()
+        return self.controller.clock.monotonic()
 
 
 def runs_folder(sessions: Path) -> Path:

@@ -64,7 +64,7 @@ def test_somebody_who_must_be_referred_first_can_be_asked_for(
     assert capsys.readouterr().out.count("seed = ") == 3
 
 
-def test_a_seed_that_was_not_given_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_seed_that_was_not_given_is_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["practice", "new", "--driver", "hip-control"]) == 0
     assert "the seed was" in capsys.readouterr().err
 
@@ -79,7 +79,7 @@ def test_a_seed_that_was_not_given_is_told(capsys: pytest.CaptureFixture[str]) -
         ("table NOWHERE --csv", 4, "There is no folder"),
     ],
 )
-def test_what_cannot_be_done_is_told_in_a_sentence(
+def test_what_cannot_be_done_is_named_in_a_sentence(
     line: str, code: int, words: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["practice", *line.split()]) == code
@@ -143,7 +143,7 @@ def test_what_cannot_be_taken_is_named_and_the_rest_is_taken(
     assert "is there already and was left as it is" in capsys.readouterr().err
 
 
-def test_a_list_that_names_a_case_nobody_has_is_told(tmp_path: Path) -> None:
+def test_a_list_that_names_a_case_nobody_has_is_named(tmp_path: Path) -> None:
     text = 'practice_assignment = 1\ntitle = "Week"\ncases = ["gone-case"]\n'
     (tmp_path / "week.toml").write_text(text, encoding="utf-8")
     found = load_practice([tmp_path], PROTOCOL)
@@ -252,7 +252,7 @@ def collected(folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, se
     return code, {row["student"] for row in rows_of(told.out)}, told.err
 
 
-def test_two_students_with_one_code_are_told_and_left_out(
+def test_two_students_with_one_code_are_named_and_left_out(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     RunStore(folder).save(handed_in("S-02", 9))
@@ -262,7 +262,7 @@ def test_two_students_with_one_code_are_told_and_left_out(
     assert "2026-05-04-run-009.toml" in told
 
 
-def test_a_run_changed_by_hand_is_told_and_left_out(
+def test_a_run_changed_by_hand_is_named_and_left_out(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = folder / "2026-05-04-run-002.toml"
@@ -273,7 +273,7 @@ def test_a_run_changed_by_hand_is_told_and_left_out(
     assert "changed by hand" in told
 
 
-def test_a_run_without_a_code_and_one_handed_in_twice_are_told(
+def test_a_run_without_a_code_and_one_handed_in_twice_are_named(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     RunStore(folder).save(handed_in("", 5))
@@ -285,7 +285,7 @@ def test_a_run_without_a_code_and_one_handed_in_twice_are_told(
     assert "counted once" in told
 
 
-def test_a_run_without_a_seal_is_told(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_run_without_a_seal_is_named(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     bare = handed_in("S-03", 6).model_copy(update={"seal": ""})
     text = run_text(bare).replace("practice_run = 2", "practice_run = 1")
     (folder / f"{bare.id}.toml").write_text(text, encoding="utf-8")

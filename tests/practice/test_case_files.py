@@ -275,7 +275,7 @@ MISTAKES: dict[str, tuple[dict[str, Any], str, str]] = {
 
 
 @pytest.mark.parametrize("mistake", MISTAKES)
-def test_a_mistake_is_told_with_its_line_and_field(mistake: str, tmp_path: Path) -> None:
+def test_a_mistake_is_named_with_its_line_and_field(mistake: str, tmp_path: Path) -> None:
     data, field, reason = MISTAKES[mistake]
     found = refusals(data, tmp_path)
     matching = [one for one in found if f": {field}: " in one and reason in one]

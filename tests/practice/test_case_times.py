@@ -128,7 +128,7 @@ def test_a_cue_of_which_the_case_says_nothing_changes_nothing() -> None:
     case = case_of(STANCE | {"vary_s": 0.0})
     cued = timeline_of(case, PROTOCOL, Scene("single-leg-stance", "left", "arch-lifted"), 0, 1)
     assert cued is not None
-    assert (cued.cue, cued.over_s, set(cued.first_seen)) == (
+    assert (cued.shown.cue, cued.over_s, set(cued.first_seen)) == (
         "arch-lifted",
         12.0,
         {"pelvis-drops"},

@@ -287,7 +287,8 @@ def test_a_student_who_tests_somebody_to_be_referred_is_scored_unsafe() -> None:
 
 
 def operated() -> list[Case]:
-    cases = [patient(driver, "easy", seed) for driver in AFTER_SURGERY for seed in range(12)]
+    easy = [patient(driver, "easy", seed) for driver in AFTER_SURGERY for seed in range(12)]
+    cases = [*easy, patient("quad-weakness", "hard", 2)]
     return [case for case in cases if true_intake(case).surgery is not None]
 
 
@@ -300,6 +301,8 @@ def test_some_come_after_surgery_and_say_so_in_the_story() -> None:
         assert not list(mismatches(case, PROTOCOL))
         low, high = {"replacement": (58, 82), "ligament": (18, 42)}[str(intake.surgery)]
         assert low <= (case.patient.age or 0) <= high
+        frail = any(name in case.truth.reasons[0] for name in ("Balance", "Deconditioning"))
+        assert not frail or low >= 55
 
 
 def test_early_after_surgery_no_test_on_one_leg_is_offered_and_one_begun_is_unsafe() -> None:

@@ -50,7 +50,7 @@ def test_what_was_left_unasked_is_known_afterwards() -> None:
     assert once.ask("clot").left_unasked == ()
 
 
-def test_what_stands_under_patient_is_answered_from_there() -> None:
+def test_what_is_under_patient_is_answered_from_there() -> None:
     interview = Interview(case_of()).ask("age").ask("sex").ask("height_cm")
     assert interview.heard("age") == ("I am 40.",)
     assert interview.heard("sex") == ("Female.",)

@@ -24,7 +24,7 @@ def hands_and_stage(shown: dict[str, Any]) -> tuple[TrialHands, Stage]:
 
 
 @pytest.mark.parametrize("late_s", [0.2, 0.8, 3.0])
-def test_whoever_lasts_the_full_time_stands_until_the_students_clock_is_full(late_s: float) -> None:
+def test_who_lasts_the_full_time_holds_until_the_students_clock_is_full(late_s: float) -> None:
     hands, stage = hands_and_stage(FULL)
     stage = stage.asked(0.0)
     assert stage.timeline is not None

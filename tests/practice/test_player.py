@@ -111,7 +111,7 @@ def test_the_left_leg_of_somebody_who_faces_you_is_on_your_right() -> None:
 
 
 @pytest.mark.parametrize("n", range(1, 6))
-def test_five_stands_sit_at_each_repetition_and_stand_between(n: int) -> None:
+def test_five_rises_sit_at_each_repetition_and_rise_between(n: int) -> None:
     def head(t: float) -> int:
         return next(
             row for row, line in enumerate(seen("five-chair-stands", t).side) if "O" in line
@@ -121,7 +121,7 @@ def test_five_stands_sit_at_each_repetition_and_stand_between(n: int) -> None:
     assert head(3.0 * n - 1.5) == 0
 
 
-def test_stands_in_a_window_stand_at_each_repetition_and_sit_between() -> None:
+def test_rises_in_a_window_are_upright_at_each_repetition_and_sit_between() -> None:
     def head(t: float, **more: Any) -> int:
         side = seen("chair-stands-30s", t, **more).side
         return next(row for row, line in enumerate(side) if "O" in line)
@@ -181,7 +181,7 @@ def test_each_sign_changes_the_picture_of_its_test(test: str, sign: str) -> None
     )
 
 
-def test_a_sign_shows_only_where_it_is_told_to_be_seen_from() -> None:
+def test_a_sign_shows_only_from_where_it_can_be_seen() -> None:
     front_only = [{"sign": "unsteady", "at_s": [3.0], "from_front": "Sways."}]
     with_sign = seen("single-leg-stance", 3.7, signs=front_only)
     without = seen("single-leg-stance", 3.7)
@@ -203,7 +203,7 @@ def test_what_can_be_seen_comes_at_its_time_and_fades() -> None:
     assert seen("single-leg-stance", 8.1, signs=signs).seen_from_front
 
 
-def test_the_newest_thing_seen_stands_first_and_once() -> None:
+def test_the_newest_thing_seen_is_first_and_once() -> None:
     signs = [
         {"sign": "pelvis-drops", "at_s": [3.0, 4.0], "from_front": "The hip sinks."},
         {"sign": "arch-collapses", "at_s": [5.0], "from_front": "The foot goes flat."},
@@ -219,7 +219,7 @@ def test_words_are_heard_for_a_while() -> None:
     assert seen("single-leg-stance", 6.0 + WORDS_S, told=told).heard == ()
 
 
-def test_pain_is_told_when_the_trial_is_over() -> None:
+def test_pain_is_named_when_the_trial_is_over() -> None:
     assert not seen("walk-4m", 3.9, pain=4).pain
     assert seen("walk-4m", 4.0, pain=4).pain == "4 of 10"
     assert seen("walk-4m", 4.0).pain == "none"

@@ -61,7 +61,10 @@ def test_a_run_holds_what_is_needed_to_look_at_it_again() -> None:
     one = run(3)
     assert (one.case, one.case_digest, one.seed) == ("small-case", digest_of(CASE), 3)
     assert one.asked == {"clot": 2}
-    again = score(CASE, PROTOCOL, one.seed, one.session, one.commitment)
+    session = true_session(CASE, PROTOCOL, one.seed).model_copy(
+        update={"client": one.patient, "intake": one.intake, "trials": one.trials}
+    )
+    again = score(CASE, PROTOCOL, one.seed, session, one.commitment)
     assert [pair.error for pair in again.pairs] == pytest.approx(
         [*one.result.errors_s, *one.result.errors_repetitions], abs=1e-3
     )
@@ -70,15 +73,14 @@ def test_a_run_holds_what_is_needed_to_look_at_it_again() -> None:
 
 def test_a_saved_run_is_for_its_owner_alone_and_listed_by_date(tmp_path: Path) -> None:
     store = RunStore(tmp_path / "practice")
-    assert store.list() == ()
+    assert store.found() == ((), ())
     paths = [store.save(run(number)) for number in (2, 1)]
     assert stat.S_IMODE(paths[0].stat().st_mode) == 0o600
     assert stat.S_IMODE(store.folder.stat().st_mode) == 0o700
     (store.folder / "broken.toml").write_text("practice_run = 1\n", encoding="utf-8")
-    first, second, broken = store.list()
-    assert [first.run, second.run] == [run(1), run(2)]
-    assert broken.run is None
-    assert "is missing" in broken.problem
+    runs, (problem, *_) = store.found()
+    assert runs == (run(1), run(2))
+    assert "is missing" in problem
 
 
 def test_saving_the_same_run_again_changes_nothing_and_another_is_never_replaced(
@@ -102,7 +104,7 @@ def test_a_new_id_is_one_no_file_bears(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("step", STEPS)
-def test_a_disk_that_refuses_is_told_and_leaves_no_half_run(
+def test_a_disk_that_refuses_is_named_and_leaves_no_half_run(
     step: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     store = RunStore(tmp_path)
@@ -112,7 +114,7 @@ def test_a_disk_that_refuses_is_told_and_leaves_no_half_run(
         store.save(run())
     disk.heal()
     assert store.save(run()).exists()
-    assert [found.problem for found in store.list()] == [""]
+    assert store.found() == ((run(),), ())
 
 
 def test_a_newer_or_foreign_file_is_refused_and_left(tmp_path: Path) -> None:
@@ -147,7 +149,7 @@ def progress() -> Progress:
     return progress_of([figure(3), figure(1, sloppy=True), figure(2, sloppy=True)])
 
 
-def test_progress_stands_in_order_of_time_and_rises(progress: Progress) -> None:
+def test_progress_is_in_order_of_time_and_rises(progress: Progress) -> None:
     assert progress.runs == 3
     lines = {line.id: line for line in progress.lines}
     for line in progress.lines:

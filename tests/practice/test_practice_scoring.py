@@ -12,6 +12,7 @@ from support.practice_case import PROTOCOL, STANCE, case_of, said
 from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
 from screen_tui.practice.interview import true_intake
 from screen_tui.practice.scoring import Commitment, Score, agreement, overlap, score
+from screen_tui.practice.staging import Scene
 from screen_tui.session.model import Session, Trial
 
 NO_ANSWER = Commitment(answer="undetermined", confidence=3)
@@ -78,8 +79,8 @@ def test_a_struck_out_trial_is_not_compared_and_the_next_is_the_second_of_the_ca
     case = case_of(EXACT, EXACT | {"ends_s": 20.0})
     found = scored(case, stance(void="false start", value=1.0), stance(value=20.1, raw_value=20.1))
     (pair,) = found.pairs
-    assert (pair.place, pair.true) == (1, 20.0)
-    assert {one.place for one in found.signs} == {1}
+    assert pair.true == 20.0
+    assert len(found.signs) == len(PROTOCOL.test("single-leg-stance").signs)
 
 
 def test_a_test_the_case_does_not_show_is_not_compared() -> None:
@@ -112,9 +113,9 @@ def test_a_sign_counts_once_however_often_it_was_marked() -> None:
     assert often.sign_counts == once.sign_counts
 
 
-def test_another_reason_for_the_end_is_told() -> None:
+def test_another_reason_for_the_end_is_named() -> None:
     found = scored(case_of(EXACT), stance(ended="pain"), stance())
-    assert found.ends == ((0, "foot-down", "pain"),)
+    assert found.ends == ((Scene("single-leg-stance", "left"), "foot-down", "pain"),)
 
 
 def driver(name: str, side: str | None = None) -> TrueDriver:

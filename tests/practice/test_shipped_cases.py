@@ -47,7 +47,7 @@ def test_there_are_at_least_ten_over_all_drivers_and_outcomes() -> None:
     }  # fmt: skip
 
 
-def test_cases_are_told_apart_by_label_and_title() -> None:
+def test_cases_differ_by_label_and_title() -> None:
     assert len({case.patient.label for case in CASES}) == len(CASES)
     assert len({case.title for case in CASES}) == len(CASES)
 

@@ -195,12 +195,12 @@ def with_sign(test: str, sign: str) -> Timeline:
 PAIRS = [(test.id, sign) for test in PROTOCOL.tests for sign in test.signs]
 
 
-def test_every_sign_can_be_told() -> None:
+def test_every_sign_can_be_recognised() -> None:
     assert {sign.id for sign in PROTOCOL.signs} == set(RECOGNISED)
 
 
 @pytest.mark.parametrize(("test", "sign"), PAIRS)
-def test_a_sign_is_told_from_the_figure_and_is_not_there_without_it(test: str, sign: str) -> None:
+def test_a_sign_is_recognised_in_the_figure_and_not_without_it(test: str, sign: str) -> None:
     assert RECOGNISED[sign](frames(with_sign(test, sign)))
     assert not RECOGNISED[sign](frames(timeline(test)))
 

@@ -56,8 +56,8 @@ def test_a_case_from_its_story_to_the_scores(tmp_path: Path, size: tuple[int, in
         terminal.wait_for("Had to be referred first: 1; missed: 0.")
         terminal.press("b", "b", "q")
         assert terminal.wait_for_end() == 0
-    (found,) = RunStore(tmp_path / "practice").list()
-    assert found.run is not None
-    assert found.run.result.must_refer
-    assert not found.run.result.refer_missed
+    (found,), problems = RunStore(tmp_path / "practice").found()
+    assert not problems
+    assert found.result.must_refer
+    assert not found.result.refer_missed
     assert not list((tmp_path / "sessions").glob("*.toml"))

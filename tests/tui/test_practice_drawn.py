@@ -23,6 +23,7 @@ from screen_tui.practice.player import at
 from screen_tui.practice.score_report import answers_document, scores_document
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Scene, timeline_of
+from screen_tui.protocol.tests import TestSpec
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.tui.drawing.document import draw_document
 from screen_tui.tui.drawing.practice_run import draw_interview, draw_practice_test, seen_of
@@ -42,7 +43,7 @@ def one_line(text: str) -> str:
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.id)
-def test_all_a_patient_says_stands_below_the_whole_question(case: Case) -> None:
+def test_all_a_patient_says_is_below_the_whole_question(case: Case) -> None:
     form = form_of_case(PROTOCOL, case)
     for question in form.questions:
         if question.id in ("note", "ready") or not question.asked(form.answers):
@@ -62,7 +63,7 @@ def test_all_a_patient_says_stands_below_the_whole_question(case: Case) -> None:
 @pytest.mark.parametrize(
     ("case", "shown"), SHOWN, ids=[f"{case.id}-{n}" for n, (case, _) in enumerate(SHOWN)]
 )
-def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown: Shown) -> None:
+def test_all_that_can_be_seen_is_named_whole_beside_the_number(case: Case, shown: Shown) -> None:
     spec = PROTOCOL.test(shown.test)
     scene = Scene(shown.test, shown.side, shown.cue, shown.direction)
     timeline = timeline_of(case, PROTOCOL, scene, 0, seed=1)
@@ -85,6 +86,20 @@ def test_all_that_can_be_seen_is_told_whole_beside_the_number(case: Case, shown:
             assert all(_drawn(line, rows) for line in patient.picture)
             assert all(sign.label in plain(rows) for sign in view.signs)
     assert wanted == told
+
+
+@pytest.mark.parametrize("size", [(78, 20), (58, 16), (118, 36)])
+@pytest.mark.parametrize("spec", PROTOCOL.tests, ids=lambda spec: spec.id)
+def test_what_is_read_before_the_start_is_whole_or_left_out(
+    spec: TestSpec, size: tuple[int, int]
+) -> None:
+    width, height = size
+    view = TrialHands.at(spec, "left" if spec.sided else None, PROTOCOL.signs, ()).view(0.0)
+    assert view.before is not None
+    patient = seen_of(None, "front", width, labels={}, pain=None)
+    text = one_line(plain(draw_practice_test(view, patient, width, height)))
+    for label, whole in (("Say", view.before.say), ("Safety", view.before.safety)):
+        assert f"{label}: " not in text or one_line(f"{label}: {whole}") in text
 
 
 def _drawn(line: str, rows: list[Row]) -> bool:
@@ -120,7 +135,7 @@ def answers(case: Case, *, sloppy: bool) -> str:
 
 
 @every_case
-def test_who_errs_in_nothing_is_told_of_no_error(case: Case) -> None:
+def test_who_errs_in_nothing_reads_of_no_error(case: Case) -> None:
     text = scores(case, sloppy=False)
     assert "UNSAFE" not in text
     assert "not ticked" not in text
@@ -140,7 +155,7 @@ def test_nothing_is_an_empty_heading_or_steers_the_terminal(case: Case, sloppy: 
         assert not any(line.rstrip().endswith("-") for line in text.splitlines())
 
 
-def test_a_missed_referral_stands_first_and_says_what_was_left_unasked() -> None:
+def test_a_missed_referral_is_first_and_says_what_was_left_unasked() -> None:
     text = scores(CASES["back-from-far-away"], sloppy=True)
     assert text.splitlines()[1] == "MISSED: this person had to be referred first."
     assert "- Safety question not ticked: Deep vein thrombosis." in text
@@ -157,7 +172,7 @@ def test_load_that_the_leg_may_not_bear_is_unsafe_though_no_test_was_begun() -> 
     assert "UNSAFE" not in scores_of(case, commitment, found)
 
 
-def test_a_caution_that_was_none_is_told() -> None:
+def test_a_caution_that_was_none_is_named() -> None:
     case = CASES["hill-runner"]
     commitment, found = run_of(case, sloppy=False)
     careful = replace(found, safety=replace(found.safety, raised_without_need=("clot",)))
@@ -172,7 +187,17 @@ def test_figures_come_with_their_limits() -> None:
     assert "Kappa -0.11" in text
 
 
-def test_where_author_and_program_differ_the_reason_is_told() -> None:
+def test_a_trial_that_ended_for_another_reason_is_named() -> None:
+    commitment, found = run_of(CASES["hill-runner"], sloppy=False)
+    stance = Scene("single-leg-stance", "left")
+    ended = replace(found, ends=((stance, "foot-down", "pain"), (stance, "foot-down", "")))
+    text = scores_of(CASES["hill-runner"], commitment, ended)
+    assert "Why it ended: Single-leg stance, left, pain; true foot down." in text
+    assert "Why it ended: Single-leg stance, left, no reason; true foot down." in text
+    assert "Why it ended" not in scores_of(CASES["hill-runner"], commitment, found)
+
+
+def test_where_author_and_program_differ_the_reason_is_named() -> None:
     case = CASES["armchair-short-visit"]
     assert case.truth.engine_differs in answers(case, sloppy=False)
 

@@ -26,10 +26,10 @@ from screen_tui.tui.screens.practice import (
     CommitScreen,
     PracticeQuestionsScreen,
     PracticeScreen,
+    ReplayScreen,
     RevealScreen,
     StoryScreen,
 )
-from screen_tui.tui.screens.replay import ReplayScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 
@@ -106,7 +106,7 @@ async def test_who_errs_in_nothing_has_a_run_without_error(
     assert not store.folder.exists() or not list(store.folder.glob("*.toml"))
 
 
-async def test_who_is_late_blind_and_sure_is_told_so(
+async def test_who_is_late_blind_and_sure_reads_so(
     open_program, runs: Path, small_case: Path
 ) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
@@ -179,7 +179,7 @@ async def test_a_start_that_was_missed_can_be_asked_for_again(
         assert not page.trial.unsaved
 
 
-async def test_both_views_stand_beside_the_number_where_there_is_room(
+async def test_both_views_are_beside_the_number_where_there_is_room(
     open_program, small_case: Path
 ) -> None:
     async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
@@ -209,7 +209,7 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
     assert only_run(runs).commitment.answer == "refer-first"
 
 
-async def test_a_referral_that_was_missed_is_told(open_program, runs: Path) -> None:
+async def test_a_referral_that_was_missed_is_named(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
         await driver.press("2", *["n"] * len(PROTOCOL.cautions))
@@ -293,7 +293,7 @@ async def test_the_answer_can_be_clicked_and_taken_back(open_program, small_case
         assert isinstance(driver.app.screen, TestScreen)
 
 
-async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_told(
+async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_named(
     open_program, runs: Path
 ) -> None:
     write_case(case_data(SMALL_STANCE), runs / "cases")
@@ -321,7 +321,7 @@ async def test_a_new_patient_is_drawn_by_difficulty_and_seed(open_program) -> No
 
 
 @pytest.mark.parametrize("typed", ["1000000", "seven"])
-async def test_a_seed_that_is_none_is_told_and_nobody_is_drawn(open_program, typed: str) -> None:
+async def test_a_seed_that_is_none_is_named_and_nobody_is_drawn(open_program, typed: str) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await driver.press("p", "n", "2", "0")
         await driver.type(typed)
@@ -420,7 +420,7 @@ async def test_a_replay_names_each_sign_as_it_shows(open_program, small_case: Pa
         replay = driver.app.screen
         assert isinstance(replay, ReplayScreen)
         assert "Single-leg stance, left" in driver.words()
-        sink = replay.replays[0].timeline.first_seen["pelvis-drops"]
+        sink = replay.replays[0][1].first_seen["pelvis-drops"]
         replay.tick()
         driver.pass_time(sink + 0.5)
         replay.tick()

@@ -8,10 +8,13 @@ from typing import Literal
 
 from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
-from screen_tui.practice.player import Frame
+from screen_tui.practice.player import Frame, at
 from screen_tui.practice.run import ChartLine
+from screen_tui.practice.timeline import Timeline
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.model import Trial
 from screen_tui.trial.intake import QuestionRow
-from screen_tui.trial.view import TrialView
+from screen_tui.trial.view import Before, TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -26,7 +29,6 @@ from screen_tui.tui.drawing.rows import (
     wrapped,
 )
 from screen_tui.tui.drawing.test import (
-    before_rows,
     field_rows,
     leg_row,
     number_rows,
@@ -147,7 +149,7 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     signs = sign_rows(view, width)
     block = height - 1 - len(status) - len(signs)
     room = max(block - _MOST_BLOCK, 0)
-    explained = before_rows(view.before, width, room)[:room] if view.before is not None else []
+    explained = whole_texts(_explained(view.before), width, room) if view.before else []
     # A long notice takes rows from the picture, from its top, and never from signs or number.
     block = max(block - len(explained), _BIG_ROWS)
     left = width - patient.columns - _GAP
@@ -160,6 +162,19 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     drawn = beside([*beside_picture, *words], picture, left)
     drawn += [BLANK] * (block - len(drawn))
     return [leg_row(view, width), *drawn[:block], *status, *signs, *explained][:height]
+
+
+def _explained(before: Before) -> list[str]:
+    """What is read before the start, what matters most first."""
+    labelled_texts = (
+        ("Cue", before.cue),
+        ("Say", before.say),
+        *(("Caution", text) for text in before.cautions),
+        ("Safety", before.safety),
+        ("Ends when", "; ".join(reason.rstrip(".") for reason in before.ends_when)),
+        ("Set up", " ".join(before.setup)),
+    )
+    return [*before.results, *(f"{label}: {text}" for label, text in labelled_texts if text)]
 
 
 def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
@@ -208,16 +223,16 @@ def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int,
 
 
 def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
-    option = step.options[place]
-    marked = place == form.mark
-    on = option.id in form.answers.get(step.id, ())
+    option, label = step.options[place]
+    key, marked = step.key(place), place == form.mark
+    on = option in form.answers.get(step.id, ())
     box = ("[x] " if on else "[ ] ") if step.several else ""
     head = row(
         Span("> " if marked else "  ", "first"),
-        Span(f" {option.key} " if option.key else "   ", "key" if option.key else "plain"),
+        Span(f" {key} " if key else "   ", "key" if key else "plain"),
         Span(f" {box}", "strong" if on else "plain"),
     )
-    return paragraph(option.label, width, "cursor" if marked else "plain", first=head)
+    return paragraph(label, width, "cursor" if marked else "plain", first=head)
 
 
 _CHART_ROWS, _AXIS, _COLUMN = 4, 7, 3
@@ -232,10 +247,10 @@ def draw_chart(line: ChartLine, width: int) -> list[Row]:
     if all(value is None for value in values):
         return [*rows, *paragraph("No run tells it.", width, "quiet")]
     marks = [_row_of(line.share(value)) for value in values]
-    for at in range(_CHART_ROWS):
-        end = line.high if at == 0 else line.low if at == _CHART_ROWS - 1 else None
+    for place in range(_CHART_ROWS):
+        end = line.high if place == 0 else line.low if place == _CHART_ROWS - 1 else None
         axis = "" if end is None else f"{end:.2f}"
-        drawn = "".join(("*" if mark == at else "").center(_COLUMN) for mark in marks)
+        drawn = "".join(("*" if mark == place else "").center(_COLUMN) for mark in marks)
         rows.append(row(f"{axis:>{_AXIS - 1}} |", Span(drawn, "first")))
     first = len(line.values) - len(values) + 1
     numbers = "".join(str(first + place).center(_COLUMN) for place in range(len(values)))
@@ -246,3 +261,27 @@ def draw_chart(line: ChartLine, width: int) -> list[Row]:
 
 def _row_of(share: float | None) -> int | None:
     return None if share is None else round((1 - share) * (_CHART_ROWS - 1))
+
+
+def draw_replay(
+    protocol: ScreenProtocol, trial: Trial, timeline: Timeline, t: float, width: int
+) -> list[Row]:
+    """The figure at a moment, and every sign with its times and whether it was marked."""
+    frame = at(timeline, t)
+    drawn = [row(Span(line, "strong")) for line in frame.both]
+    over = timeline.over_s
+    drawn += paragraph(f"{min(max(t, 0.0), over):.1f} of {over:.1f} s", width, "second")
+    labels = {sign.id: sign.label for sign in protocol.signs}
+    for sign in timeline.first_seen:
+        times = [sight for sight in timeline.sights if sight.sign == sign]
+        now = any(one.at_s <= t < one.at_s + one.lasts_s for one in times)
+        seconds = ", ".join(f"{one.at_s:.1f}" for one in times)
+        marked = "you marked it" if sign in trial.signs else "you did not mark it"
+        head = row(Span(" > " if now else "   ", "first"))
+        name = labels.get(sign, sign).upper() if now else labels.get(sign, sign)
+        text = f"{name}, from {seconds} s; {marked}"
+        drawn += paragraph(text, width, "verdict" if now else "plain", first=head)
+    false = [labels.get(one, one) for one in trial.signs if one not in timeline.first_seen]
+    if false:
+        drawn += [BLANK, *paragraph(f"Marked, but not there: {', '.join(false)}.", width)]
+    return drawn

@@ -22,21 +22,27 @@ from screen_tui.practice.score_report import (
     scores_document,
 )
 from screen_tui.practice.scoring import Commitment
-from screen_tui.practice.staging import asked_of
-from screen_tui.session.model import Client
+from screen_tui.practice.staging import asked_of, played
+from screen_tui.practice.timeline import Timeline
+from screen_tui.session.model import Client, Trial
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
 from screen_tui.trial.intake_questions import Question as IntakeQuestion
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.practice_run import draw_chart, draw_commitment, draw_interview
+from screen_tui.tui.drawing.practice_run import (
+    draw_chart,
+    draw_commitment,
+    draw_interview,
+    draw_replay,
+)
 from screen_tui.tui.drawing.rows import BLANK, LINE, Choice, Row, Span, draw_lines, paragraph
+from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising, cases_folders, runs_folder
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
 from screen_tui.tui.screens.list import ListScreen
-from screen_tui.tui.screens.replay import ReplayScreen, replays_of
 
 INVENTED = "All of them are invented. What you do here is never among the sessions."
 HOW = (
@@ -78,13 +84,12 @@ class PracticeScreen(ListScreen[None]):
         try:
             folders = cases_folders(controller.store.folder)
             found = load_practice(folders, controller.protocol)
-            runs = RunStore(runs_folder(controller.store.folder)).list()
+            self.runs, unusable = RunStore(runs_folder(controller.store.folder)).found()
         except ScreenError as error:
             self.problems = (str(error),)
             return
         self.cases = found.patients
-        self.runs = tuple(one.run for one in runs if one.run is not None)
-        self.problems = (*found.problems, *(one.problem for one in runs if one.problem))
+        self.problems = (*found.problems, *unusable)
         if self.runs:
             self.level, self.student = self.runs[-1].level, self.runs[-1].student
 
@@ -114,7 +119,7 @@ class PracticeScreen(ListScreen[None]):
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
             KeyHint("v", "words or figure", 1, self._other_level),
             KeyHint("c", "student code", 1, self._ask_code),
-            KeyHint("p", "progress", 1, lambda: self.host.push_screen(ProgressScreen(self.runs))),
+            KeyHint("p", "progress", 1, self._show_progress),
             KeyHint("b", "start", 0, self.host.go_start, also=("q",)),
             KeyHint("?", "help", 3, self.host.show_help),
         )
@@ -136,6 +141,9 @@ class PracticeScreen(ListScreen[None]):
     def _begin(self, case: Case | None) -> None:
         if case is not None:
             self.host.begin_practice(case, self.level, self.student)
+
+    def _show_progress(self) -> None:
+        self.host.push_screen(ProgressScreen(self.runs, self.student))
 
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
@@ -224,17 +232,18 @@ class StoryScreen(BaseScreen[Case | None]):
 
 
 class ProgressScreen(BaseScreen[None]):
-    """Shows how one gets on over the runs."""
+    """Shows how a student gets on over the runs; without a code, all runs."""
 
     GUIDE = "practice"
     STOPPABLE = False
 
-    def __init__(self, runs: Sequence[PracticeRun]) -> None:
+    def __init__(self, runs: Sequence[PracticeRun], student: str) -> None:
         super().__init__()
-        self.progress = progress_of(runs)
+        self.student = student
+        self.progress = progress_of(runs, student)
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Practice: progress")
+        return screen_head("Practice: progress", self.student)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -334,7 +343,7 @@ class RevealScreen(BaseScreen[None]):
         self.scored = practising.score(commitment)
         self.run_to_save = practising.finished(commitment, self.scored)
         self.unsaved = ""
-        self.kept = False
+        self.saved_for_good = False
         self.page = 1
 
     def on_mount(self) -> None:
@@ -355,7 +364,7 @@ class RevealScreen(BaseScreen[None]):
         except ScreenError as error:
             self.said = str(error)
             return
-        self.kept, self.said = True, f"The run is in {path.parent} as well."
+        self.saved_for_good, self.said = True, f"The run is in {path.parent} as well."
 
     def head(self) -> tuple[Row, Row]:
         title = "Answers" if self.page == 1 else "Scores"
@@ -390,10 +399,12 @@ class RevealScreen(BaseScreen[None]):
 
     @property
     def _may_keep(self) -> bool:
-        return self.host.demo_folder is not None and not self.kept
+        return self.host.demo_folder is not None and not self.saved_for_good
 
     def _replay(self) -> ReplayScreen:
-        return ReplayScreen(replays_of(self.practising))
+        run = self.practising
+        trials = played(run.case, run.controller.protocol, run.controller.session, run.seed)
+        return ReplayScreen([(trial, done) for trial, done in trials if done is not None])
 
     def _turn(self, page: int) -> None:
         self.page = page
@@ -453,3 +464,77 @@ class CommitScreen(BaseScreen[None]):
 
     def _commit(self) -> None:
         self.host.switch_screen(RevealScreen(self.practising, self.form.result()))
+
+
+TICK_S, JUMP_S = 0.1, 2.0
+AFTER_S = 1.0
+"""Seconds the end of a trial stays in sight."""
+
+
+class ReplayScreen(BaseScreen[None]):
+    """Plays one trial after the other; Space halts, the arrows go to and fro in it."""
+
+    GUIDE = "practice"
+    STOPPABLE = False
+
+    def __init__(self, replays: Sequence[tuple[Trial, Timeline]]) -> None:
+        super().__init__()
+        self.replays = tuple(replays)
+        self.at = 0
+        self.t = 0.0
+        self.halted = False
+        self._last: float | None = None
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.set_interval(TICK_S, self.tick)
+
+    def tick(self) -> None:
+        """Go on by the time that has passed."""
+        now = self.host.controller.clock.monotonic()
+        passed = 0.0 if self._last is None else now - self._last
+        self._last = now
+        if self.halted or not self.replays or not passed:
+            return
+        self.t = min(self.t + passed, self._end)
+        self.redraw()
+
+    @property
+    def _end(self) -> float:
+        return self.replays[self.at][1].over_s + AFTER_S
+
+    def head(self) -> tuple[Row, Row]:
+        count = f"{self.at + 1} of {len(self.replays)}" if self.replays else ""
+        return screen_head("Replay", count)
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        if not self.replays:
+            return Drawn(paragraph("No trial of this run was part of the case.", width))
+        trial, timeline = self.replays[self.at]
+        protocol = self.host.controller.protocol
+        name = test_name(protocol, trial.test, trial.side)
+        cue = f", with a cue: {trial.cue.replace('-', ' ')}" if trial.cue else ""
+        title = paragraph(f"{name}{cue}", width, "strong")
+        return Drawn([*title, *draw_replay(protocol, trial, timeline, self.t, width)])
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (
+            KeyHint("Space", "continue" if self.halted else "halt", 0, self._halt),
+            KeyHint("n", "next trial", 0, lambda: self._go(1), also=("enter",)),
+            KeyHint("p", "trial before", 1, lambda: self._go(-1)),
+            KeyHint("→", "2 s on", 1, lambda: self._jump(JUMP_S), also=("right",)),
+            KeyHint("←", "2 s back", 1, lambda: self._jump(-JUMP_S), also=("left",)),
+            KeyHint("b", "scores", 0, self.go_back, also=("backspace",)),
+        )
+
+    def _halt(self) -> None:
+        self.halted = not self.halted
+
+    def _jump(self, by: float) -> None:
+        if self.replays:
+            self.t = min(max(self.t + by, 0.0), self._end)
+
+    def _go(self, by: int) -> None:
+        if self.replays:
+            self.at, self.t = (self.at + by) % len(self.replays), 0.0

@@ -30,7 +30,7 @@ from screen_tui.tui.drawing.rows import Row, cells
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
-from screen_tui.tui.practising import Patient
+from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.beside_trial import BesideTrial
 from screen_tui.tui.screens.dialogs import (
@@ -89,7 +89,7 @@ class TestScreen(BaseScreen[None]):
         wanted: Item | None = None,
         cue: str = "",
         said: str = "",
-        patient: Patient | None = None,
+        patient: Practising | None = None,
     ) -> None:
         super().__init__()
         self.said = said
