@@ -1,34 +1,34 @@
-"""What a person prefers, in one TOML file of theirs: read whole, changed by the line.
+"""What a person prefers, in one TOML file of theirs, and with what the program opens.
 
-The file belongs to the person. A change rewrites the line of one value and nothing else, so that
-comments and order stay; a file that cannot be read as a whole is never written to.
+The file belongs to the person and is read whole. A change rewrites the line of one value and
+nothing else, so that comments and order stay; a file that cannot be read is never written to.
 """
 
 from __future__ import annotations
 
+import contextlib
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import chain
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args, get_origin
 
 from pydantic import Field, StringConstraints
 
-from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
+from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError, ScreenError
 from screen_tui.fields import Id, Strict, refuse_control_characters
 from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate, versioned
 from screen_tui.files.toml_write import Value, with_key, written_value
 from screen_tui.files.write import why_refused, write_whole
-from screen_tui.protocol.loader import DEFAULT_BATTERY
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.raw import files_of
+from screen_tui.session.store import SessionStore
 
 FORMAT = 1
 
 Layout = Literal["auto", "narrow"]
 ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
-
-LAYOUTS: tuple[Layout, ...] = ("auto", "narrow")
-THEME_WISHES: tuple[ThemeWish, ...] = ("auto", "dark", "light", "high-contrast", "monochrome")
 
 Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
 
@@ -36,47 +36,57 @@ Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse
 class Preferences(Strict):
     """What the program goes by where a person has a choice.
 
-    Each field's description explains it: in a new file, and on the page Preferences.
+    Each field's title names it on the page Preferences; its description explains it there and in a
+    new file.
     """
 
     format: Literal[1] = Field(default=1, description="The version of this file.")
     bell: bool = Field(
         default=True,
+        title="Bell",
         description="Ring the terminal when a count-in is over, at a target and at the end.",
     )
     flash: bool = Field(
         default=True,
+        title="Flash",
         description="Mark the number for a second at the same moments.",
     )
     count_in_s: Annotated[int, Field(ge=0, le=10)] = Field(
         default=0,
+        title="Count-in",
         description="Whole seconds counted down between the start key and the start, 0 to 10.",
     )
     layout: Layout = Field(
         default="auto",
+        title="Layout",
         description='"auto", or "narrow": one column of 72 characters also in a wide window.',
     )
     theme: ThemeWish = Field(
         default="auto",
+        title="Theme",
         description='"auto" (what the terminal can show), "dark", "light", "high-contrast" or '
         '"monochrome". NO_COLOR in the environment outranks it.',
     )
     protocol: Id = Field(
         default=DEFAULT_BATTERY,
+        title="Protocol",
         description="The id of the test set the program opens with.",
     )
     last_values: bool = Field(
         default=False,
+        title="Last values",
         description="In a retest, show the last values beside the timer. Off is better: a "
         "value that is known is aimed at.",
     )
     clipboard: bool = Field(
         default=False,
+        title="Clipboard",
         description="On the note, y copies it to the clipboard. Every other program can read "
         "what is there.",
     )
     protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
         default=(),
+        title="Own folders",
         description="Folders of a clinic's own protocols, read after the program's own and before "
         "--protocols. A relative one is beside the file of preferences.",
     )
@@ -85,15 +95,12 @@ class Preferences(Strict):
 NAMES: tuple[str, ...] = tuple(name for name in Preferences.model_fields if name != "format")
 """The preferences in the order in which they are shown."""
 
-_VALUES: Mapping[str, Sequence[Value]] = {
-    "bell": (True, False),
-    "flash": (True, False),
-    "last_values": (False, True),
-    "clipboard": (False, True),
-    "count_in_s": (0, 3, 5, 10),
-    "layout": LAYOUTS,
-    "theme": THEME_WISHES,
-}
+_COUNT_INS = (0, 3, 5, 10)
+
+
+def label(name: str) -> str:
+    """What a preference is called on the screen."""
+    return Preferences.model_fields[name].title or name
 
 
 def about(name: str) -> str:
@@ -108,14 +115,18 @@ def next_value(now: Preferences, name: str, batteries: Sequence[str] = ()) -> Va
         None where there is nothing else to choose: such a value is written in the file by hand.
     """
     value: Value = getattr(now, name)
-    values = batteries if name == "protocol" else _VALUES.get(name, ())
-    if value in values:
-        following = values[(list(values).index(value) + 1) % len(values)]
-        return None if following == value else following
-    larger = (
-        one for one in values if isinstance(one, int) and isinstance(value, int) and one > value
-    )
-    return next(chain(larger, values), None)
+    kind = Preferences.model_fields[name].annotation
+    values: Sequence[Value] = get_args(kind) if get_origin(kind) is Literal else ()
+    if name == "protocol":
+        values = batteries
+    elif isinstance(value, bool):
+        values = (False, True)
+    elif isinstance(value, int):
+        return next((one for one in _COUNT_INS if one > value), _COUNT_INS[0])
+    if value not in values:
+        return next(iter(values), None)
+    following = values[(values.index(value) + 1) % len(values)]
+    return None if following == value else following
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,11 +151,11 @@ def preferred(path: Path) -> Preferred:
     try:
         return Preferred(path, load_preferences(path))
     except FileRefusedError as refusal:
-        return Preferred(path, problems=tuple(str(problem) for problem in refusal.problems))
+        return Preferred(path, problems=tuple(map(str, refusal.problems)))
 
 
 def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
-    """The preferences to go by; where their file cannot be used, that is told."""
+    """The preferences to go by; where their file cannot be used, a sentence says so."""
     wished = preferred(path)
     for problem in wished.problems:
         tell(problem)
@@ -195,7 +206,7 @@ def save_value(path: Path, name: str, value: Value) -> None:
     """Change one value in the file of preferences, which is made where it is missing.
 
     Raises:
-        FileRefusedError: The file as it stands cannot be used; it has not been changed.
+        FileRefusedError: The file as it is cannot be used; it has not been changed.
         SaveFailedError: The disk refused, or the line could not be found; nothing has changed.
     """
     text, before = "", Preferences()
@@ -251,7 +262,7 @@ def _at_home(folder: Path) -> Path:
     try:
         return folder.expanduser()
     except RuntimeError:
-        # It names the home of somebody who is not known here; it is told as missing.
+        # It names the home of somebody who is not known here; it is named as missing.
         return folder
 
 
@@ -260,3 +271,52 @@ def _is_folder(folder: Path) -> bool:
         return folder.is_dir()
     except OSError:
         return False
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What the program works with once it is open; some invented sessions may be there, too."""
+
+    protocol: ScreenProtocol
+    store: SessionStore
+    preferred: Preferred
+    demo_folder: Path | None = None
+
+
+def protocol_to_open(
+    ours: Path, wished: Preferred, asked: Sequence[Path]
+) -> tuple[ScreenProtocol, Preferred]:
+    """The protocol to open with; preferences that cannot be followed hinder nobody.
+
+    It is looked for in our own folder, in those that are preferred and in those asked for.
+
+    Returns:
+        The protocol, and the preferences with the ids of the batteries there are. Where what they
+        name cannot be used, the protocol is the usual one and a further problem says why.
+
+    Raises:
+        ScreenError: The protocols cannot be used without the preferences either.
+    """
+    try:
+        return _opened(ours, wished, asked)
+    except ScreenError as error:
+        with contextlib.suppress(ScreenError):
+            protocol, _ = _opened(ours, Preferred(wished.path), asked)
+            why = error.problems if isinstance(error, FileRefusedError) else (error,)
+            problems = (
+                f"{wished.path}: the protocols named there cannot be used, so the program opens "
+                "with its own.",
+                *map(str, why),
+            )
+            return protocol, replace(wished, problems=(*wished.problems, *problems))
+        raise
+
+
+def _opened(
+    ours: Path, wished: Preferred, asked: Sequence[Path]
+) -> tuple[ScreenProtocol, Preferred]:
+    folders = folders_in_use(ours, wished, asked)
+    protocol = load_protocol(folders, wished.now.protocol)
+    files = [file for folder in folders for file in files_of(folder)]
+    batteries = {file.path.stem for file in files if file.kind == "battery"}
+    return protocol, replace(wished, batteries=tuple(sorted(batteries)))

@@ -462,10 +462,8 @@ def _text_problem(question: Question, text: str) -> str:
 
 
 def _limits(question: Question) -> Mapping[str, Any]:
-    """The JSON schema of the field, so that limits stand in the session model alone."""
-    if question.model is None:
-        return {}
-    return _schema(question.model, question.field)
+    """The JSON schema of the field, so that limits are in the session model alone."""
+    return _schema(question.model, question.field) if question.model else {}
 
 
 @lru_cache
@@ -484,7 +482,7 @@ _NO_QUESTION = "is not a question of this protocol"
 def questions_digest(protocol: ScreenProtocol) -> str:
     """Give ``sha256:`` and the hash of all that is asked, word for word.
 
-    An answer stands for what was asked: a no to other words is another answer.
+    An answer is to what was asked: a no to other words is another answer.
     """
     asked = [
         [q.id, q.kind, q.text, q.short, q.options, q.optional, q.details, q.unit]

@@ -17,10 +17,9 @@ from textual.driver import Driver
 from screen_tui.errors import ScreenError
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
-from screen_tui.opening import Opened
 from screen_tui.practice.case import Case
 from screen_tui.practice.run import Level
-from screen_tui.preferences import save_value
+from screen_tui.preferences import Opened, save_value
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
@@ -229,6 +228,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
             self.controller.draft.let_go()
+            form = IntakeForm.blank(self.protocol)
         if self.practising is not None:
             self._go(PracticeQuestionsScreen(form, self.practising))
         else:
@@ -351,7 +351,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.ask_about_trouble()
 
     def _strike_out(self, reason: str) -> None:
-        """Keep a trial under way as struck out, whatever is on top of it."""
+        """Save a trial under way as void, whatever is on top of it."""
         for page in self.screen_stack:
             if isinstance(page, TestScreen):
                 page.strike_out(reason)
@@ -407,12 +407,12 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     @property
     def _trial_under_way(self) -> str:
-        """The test whose trial is not kept yet, whatever is on top of it; "" for none."""
+        """The test whose trial is not saved yet, whatever is on top of it; "" for none."""
         pages = (page for page in self.screen_stack if isinstance(page, TestScreen))
         return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
-        """Save and leave; a trial under way is kept as struck out.
+        """Save and leave; a trial under way is saved as void.
 
         Args:
             code: The exit code where everything is saved.

@@ -13,79 +13,58 @@ from itertools import chain
 
 DOT = "█"
 
-_FIVE = {
-    "0": "### #.# #.# #.# ###",
-    "1": ".#. ##. .#. .#. ###",
-    "2": "### ..# ### #.. ###",
-    "3": "### ..# .## ..# ###",
-    "4": "#.# #.# ### ..# ..#",
-    "5": "### #.. ### ..# ###",
-    "6": "### #.. ### #.# ###",
-    "7": "### ..# .#. .#. .#.",
-    "8": "### #.# ### #.# ###",
-    "9": "### #.# ### ..# ###",
-    ".": ". . . . #",
-    ":": ". # . # .",
-    "-": ".. .. ## .. ..",
-    "/": "..# ..# .#. #.. #..",
-    " ": "... ... ... ... ...",
-}
-
-_SEVEN = {
-    "0": ".##. #..# #..# #..# #..# #..# .##.",
-    "1": "..#. .##. ..#. ..#. ..#. ..#. .###",
-    "2": ".##. #..# ...# ..#. .#.. #... ####",
-    "3": ".##. #..# ...# .##. ...# #..# .##.",
-    "4": "#..# #..# #..# #### ...# ...# ...#",
-    "5": "#### #... ###. ...# ...# #..# .##.",
-    "6": ".##. #... #... ###. #..# #..# .##.",
-    "7": "#### ...# ...# ..#. ..#. .#.. .#..",
-    "8": ".##. #..# #..# .##. #..# #..# .##.",
-    "9": ".##. #..# #..# .### ...# ...# .##.",
-    ".": ". . . . . . #",
-    ":": ". . # . # . .",
-    "-": "... ... ... ### ... ... ...",
-    "/": "...# ...# ..#. ..#. .#.. #... #...",
-    " ": ".... .... .... .... .... .... ....",
-}
+_SIGNS = "0123456789.:-/ "
 
 
-_STROKES = {
-    "0": (" _ ", "| |", "|_|"),
-    "1": ("   ", "  |", "  |"),
-    "2": (" _ ", " _|", "|_ "),
-    "3": (" _ ", " _|", " _|"),
-    "4": ("   ", "|_|", "  |"),
-    "5": (" _ ", "|_ ", " _|"),
-    "6": (" _ ", "|_ ", "|_|"),
-    "7": (" _ ", "  |", "  |"),
-    "8": (" _ ", "|_|", "|_|"),
-    "9": (" _ ", "|_|", " _|"),
-    ".": (" ", " ", "."),
-    ":": (" ", ".", "."),
-    "-": ("   ", " _ ", "   "),
-    "/": ("  ", " /", "/ "),
-    " ": ("   ", "   ", "   "),
-}
+def _font(*rows: str, apart: str = " ") -> dict[str, tuple[str, ...]]:
+    """A font from its rows, in each the same row of all signs."""
+    signs = zip(*(line.split(apart) for line in rows), strict=True)
+    return dict(zip(_SIGNS, signs, strict=True))
+
+
+_FIVE = _font(
+    "### .#. ### ### #.# ### ### ### ### ### . . .. ..# ...",
+    "#.# ##. ..# ..# #.# #.. #.. ..# #.# #.# . # .. ..# ...",
+    "#.# .#. ### .## ### ### ### .#. ### ### . . ## .#. ...",
+    "#.# .#. #.. ..# ..# ..# #.# .#. #.# ..# . # .. #.. ...",
+    "### ### ### ### ..# ### ### .#. ### ### # . .. #.. ...",
+)
+
+_SEVEN = _font(
+    ".##. ..#. .##. .##. #..# #### .##. #### .##. .##. . . ... ...# ....",
+    "#..# .##. #..# #..# #..# #... #... ...# #..# #..# . . ... ...# ....",
+    "#..# ..#. ...# ...# #..# ###. #... ...# #..# #..# . # ... ..#. ....",
+    "#..# ..#. ..#. .##. #### ...# ###. ..#. .##. .### . . ### ..#. ....",
+    "#..# ..#. .#.. ...# ...# ...# #..# ..#. #..# ...# . # ... .#.. ....",
+    "#..# ..#. #... #..# ...# #..# #..# .#.. #..# ...# . . ... #... ....",
+    ".##. .### #### .##. ...# .##. .##. .#.. .##. .##. # . ... #... ....",
+)
+
+_STROKES = _font(
+    " _ ,   , _ , _ ,   , _ , _ , _ , _ , _ , , ,   ,  ,   ",
+    "| |,  |, _|, _|,|_|,|_ ,|_ ,  |,|_|,|_|, ,., _ , /,   ",
+    "|_|,  |,|_ , _|,  |, _|,|_|,  |,|_|, _|,.,.,   ,/ ,   ",
+    apart=",",
+)
 
 
 @dataclass(frozen=True, slots=True)
 class _Size:
     """A font at a scale; ``wide`` and ``tall`` are the columns and rows of one dot."""
 
-    font: dict[str, str]
+    font: dict[str, tuple[str, ...]]
     wide: int
     tall: int
 
     @property
     def rows(self) -> int:
-        return len(self.font["0"].split()) * self.tall
+        return len(self.font["0"]) * self.tall
 
     def has(self, text: str) -> bool:
         return all(sign in self.font for sign in text)
 
     def columns(self, text: str) -> int:
-        dots = sum(len(self.font[sign].split()[0]) + 1 for sign in text) - 1
+        dots = sum(len(self.font[sign][0]) + 1 for sign in text) - 1
         return dots * self.wide
 
 
@@ -98,11 +77,6 @@ _SIZES = (
 )
 
 _STROKE_ROWS = 3
-
-
-def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
-    """Draw one number as `big_beside` does."""
-    return big_beside((text,), columns, rows)[0]
 
 
 def big_beside(texts: Sequence[str], columns: int, rows: int) -> tuple[tuple[str, ...], ...]:
@@ -130,7 +104,7 @@ def big_beside(texts: Sequence[str], columns: int, rows: int) -> tuple[tuple[str
 
 
 def _draw(text: str, size: _Size) -> tuple[str, ...]:
-    glyphs = [size.font[sign].split() for sign in text]
+    glyphs = [size.font[sign] for sign in text]
     drawn = []
     for dots in zip(*glyphs, strict=True):
         row = ".".join(dots)
