@@ -1,7 +1,7 @@
 """Everything the program refuses, as sentences for the person at the chairside.
 
 ScreenError                 exit code 1
-├── NotFoundError           exit code 4   nothing stands at that path or name
+├── NotFoundError           exit code 4   nothing is at that path or name
 ├── FileRefusedError        exit code 3   one or more Problems, each with its place
 ├── EntryRefusedError       exit code 2   a typed value that cannot be; the field says so
 ├── OpenElsewhereError      exit code 1   another window of the program has the session
@@ -19,16 +19,16 @@ FAILED, USAGE, INTERRUPTED = 1, 2, 130
 """Exit codes of what is no `ScreenError`: a failure, a line that makes no sense, and Ctrl-C."""
 
 
-MOST_TOLD = 100
-"""Mistakes told at once of one file or folder: nobody reads more, and they could be 100,000."""
+MOST_SHOWN = 100
+"""Mistakes shown at once of one file or folder: nobody reads more, and they could be 100,000."""
 
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong in one file: where it stands and what to do about it.
+    """One thing wrong in one file: where it is and what to do about it.
 
     Attributes:
-        line: The line it stands on, counted from 1; None when the whole file is meant.
+        line: The line it is on, counted from 1; None when the whole file is meant.
         field: The dotted field, such as ``trials[2].value``; empty when none is meant.
     """
 
@@ -44,15 +44,15 @@ class Problem:
 
 
 def first_of(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """The problems to tell: the first `MOST_TOLD`, and that there are more where there are.
+    """The problems to show: the first `MOST_SHOWN`, and that there are more where there are.
 
-    No more of them are made than are told.
+    No more of them are made than are shown.
     """
-    told = tuple(islice(problems, MOST_TOLD + 1))
-    if len(told) <= MOST_TOLD:
-        return told
+    first = tuple(islice(problems, MOST_SHOWN + 1))
+    if len(first) <= MOST_SHOWN:
+        return first
     more = "has more mistakes than these; put these right first"
-    return (*told[:-1], Problem(told[-1].path, None, "", more))
+    return (*first[:-1], Problem(first[-1].path, None, "", more))
 
 
 class ScreenError(Exception):
@@ -62,7 +62,7 @@ class ScreenError(Exception):
 
 
 class NotFoundError(ScreenError):
-    """Nothing stands at the path or under the name that was asked for."""
+    """Nothing is at the path or under the name that was asked for."""
 
     exit_code = 4
 

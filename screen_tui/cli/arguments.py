@@ -26,7 +26,7 @@ class Parser(argparse.ArgumentParser):
 def a_name(given: str) -> str:
     """The name of something, which is never empty.
 
-    A variable that was never set would otherwise name standard output, or the folder one stands in.
+    A variable that was never set would otherwise name standard output, or the present folder.
 
     Raises:
         argparse.ArgumentTypeError: It is empty.

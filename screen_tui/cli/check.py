@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     """
     own = preferences_file()
     asked_about = any(path.absolute() == own.absolute() for path in arguments.paths)
-    # A file that is checked is told of once.
+    # A file that is checked is reported once.
     wished = preferred(own) if asked_about else preferences()
     folders = protocol_folders(arguments, wished)
     try:
@@ -105,7 +105,7 @@ def check_paths(
     """Check folders and files, each for what its contents show it to be.
 
     A protocol folder that is partial is checked on top of the protocols in use. A single file of
-    a protocol folder is checked together with its folder, but only its own problems are told. A
+    a protocol folder is checked together with its folder, but only its own problems are shown. A
     folder of sessions is checked file by file.
 
     Args:
@@ -119,7 +119,7 @@ def check_paths(
         FileRefusedError: With all problems of all paths.
     """
     for path in paths:
-        # What stands there but may not be looked at is refused below, with the reason.
+        # What is there but may not be looked at is refused below, with the reason.
         with contextlib.suppress(OSError):
             if not path.exists():
                 raise NotFoundError(f"There is nothing at {path}.")

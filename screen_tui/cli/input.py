@@ -22,7 +22,7 @@ from screen_tui.session.model import Session
 
 
 def preferences() -> Preferred:
-    """What the person prefers; where the file cannot be used, that is told."""
+    """What the person prefers; where the file cannot be used, it says so."""
     return preferences_told(preferences_file(), tell)
 
 
@@ -57,7 +57,7 @@ def judged(arguments: argparse.Namespace) -> tuple[ScreenProtocol, Session, Asse
 
 
 def assessed(protocol: ScreenProtocol, session: Session) -> Assessment:
-    """What a session comes to; the remarks on it are told."""
+    """What a session comes to; the remarks on it are shown."""
     assessment = assess(protocol, session)
     for remark in assessment.remarks:
         tell(f"screen-tui: {remark}")

@@ -1,4 +1,4 @@
-"""The command line: what may be asked, who does it, and how every end of it is told.
+"""The command line: what may be asked, who does it, and what is said at every end of it.
 
 Data goes to standard output and messages to standard error. A command is the module of its name,
 with ``add_arguments`` and ``run``. It is imported when it is asked for, and so are the screens, so

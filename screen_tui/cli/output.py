@@ -35,7 +35,7 @@ def put(
 
     Raises:
         NotFoundError: The folder does not exist.
-        SaveFailedError: Something stands there and may not be replaced, or the disk said no; an
+        SaveFailedError: Something is there and may not be replaced, or the disk said no; an
             earlier file is as it was.
         OSError: As for any output, such as a pipe whose reader has left.
     """

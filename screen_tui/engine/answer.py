@@ -1,4 +1,4 @@
-"""From findings to an answer: the chance of each driver, how it stands, and what is said.
+"""From findings to an answer: the chance of each driver, its standing, and the answer in words.
 
 Three figures decide, tuned on invented cases only (judgement): a driver is likely at 75 of 100 or
 more that stays at 30 with any one whole test taken away, and possible from 45.
@@ -41,19 +41,19 @@ RIVAL = 0.60
 """Beside a likely driver another of this chance makes the answer mixed."""
 
 TIE = 0.10
-"""Two possible drivers of one leg that are no further apart cannot be told apart."""
+"""Two possible drivers of one leg that are no further apart cannot be distinguished."""
 
 NOTHING = 0.20
-"""Nothing found is said only where no driver is above this chance."""
+"""Nothing found is the answer only where no driver is above this chance."""
 
 LEAST_FALL = 1e-9
 """A fall of a chance by less than this is rounding."""
 
 ENOUGH_TESTS = 4
-"""Tests that said something, needed before nothing found is said (clinical judgement)."""
+"""Tests that said something, needed before nothing found is the answer (clinical judgement)."""
 
 CLEARLY = 2.5
-"""A sign tells of a driver that makes it this many times as common (judgement)."""
+"""A sign points to a driver that makes it this many times as common (judgement)."""
 
 FAINT = log(1.25)
 """A finding that can move no odds by more than this is not worked out exactly."""
@@ -66,7 +66,7 @@ SUPPORTS = 1.25
 
 
 MOST_OF_HISTORY, MOST_OF_ONE_QUESTION = 4.0, 2.0
-"""What somebody tells moves the odds of a driver no further than this, either way (judgement)."""
+"""What somebody answers moves the odds of a driver no further than this, either way (judgement)."""
 
 
 # ------------------------------------------------------------------ before testing
@@ -106,8 +106,8 @@ def _odds_of(
         else:
             before = overlapping.get(odds.overlap, 1.0)
             overlapping[odds.overlap] = _stronger(value, before)
-    told = _odds_of_history(protocol, session.intake, driver, overlapping)
-    return [*alone, *overlapping.values(), told]
+    answered = _odds_of_history(protocol, session.intake, driver, overlapping)
+    return [*alone, *overlapping.values(), answered]
 
 
 def _stronger(one: float, other: float) -> float:
@@ -239,7 +239,7 @@ def odds(chance: float) -> float:
 def moved_by(
     belief: Belief, evidence: Sequence[Evidence]
 ) -> list[tuple[Evidence, Mapping[int, float]]]:
-    """Each finding, and by how much it moved the odds of each cause it tells of, given all else."""
+    """Each finding, and by how much it moved the odds of each cause it is about, given all else."""
     everything = belief.causes.about(None)
     of_leg: dict[tuple[int, ...], Table] = {}
     states: dict[tuple[int, ...], Table] = {}
@@ -265,7 +265,7 @@ def moved_by(
 def _factors_of(
     one: Evidence, chances_now: Sequence[float], states: Sequence[float]
 ) -> dict[int, float]:
-    """By how much a finding moved the odds of each cause it tells of, given all else."""
+    """By how much a finding moved the odds of each cause it is about, given all else."""
     undone = map(exp, [-one.weight * x for x in one.table])
     without = chances(list(map(mul, states, undone)))
     return {
@@ -499,7 +499,7 @@ def _tells_of_a_leg(shares: Mapping[str, float], sided: Collection[str]) -> bool
 def side_words(drivers: Sequence[DriverResult]) -> str:
     """The side in words, as it is put behind a driver's name; empty for the person.
 
-    Two sides named by two-legged tests only have not been told apart, and that is said.
+    Two sides named by two-legged tests only have not been distinguished; the words say so.
     """
     sides = {driver.side for driver in drivers}
     if sides == {"left", "right"}:
@@ -521,8 +521,8 @@ def headline_of(
         for one in drivers
         if one.standing != "not-supported" and not intake.complains_of(one.side)
     ]
-    said = _NAMING if leading else _NAMELESS
-    answer = said[outcome].format(_names(protocol, leading))
+    sentences = _NAMING if leading else _NAMELESS
+    answer = sentences[outcome].format(_names(protocol, leading))
     if not elsewhere:
         return answer
     if leading and leading[0] in elsewhere:

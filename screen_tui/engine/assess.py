@@ -147,7 +147,7 @@ def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
 
 
 def _amended(protocol: ScreenProtocol, session: Session, number: int, addendum: Addendum) -> str:
-    """That a trial is not judged as it was kept; why and when, the note says."""
+    """That a trial is not judged as it was saved; the note says why and when."""
     place = addendum.trial or 0
     named = _named(protocol, place, session.trials[place - 1])
     if addendum.struck_out:

@@ -119,7 +119,7 @@ class Evidence(Noted):
     """One finding as the network takes it in.
 
     Attributes:
-        about: The causes it tells of: those of its leg that its row has a cell for.
+        about: The causes it is about: those of its leg that its row has a cell for.
         alone: The log-likelihood with none of those causes and with each alone, not discounted.
         joint: The same over all their combinations; None where each cause adds its own.
     """
@@ -169,15 +169,16 @@ def tells_of(causes: Causes, one: Evidence) -> tuple[Cause, float]:
 def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
     """Each finding with its weight beside the others of its trait.
 
-    What may be of either leg stands among the findings of both, and takes the lesser weight. What
+    What may be of either leg is among the findings of both, and takes the lesser weight. What
     tells of the person more than of a leg is one trait of both legs; where it says as much on
     either, both share what their places give, so that neither leg comes first.
     """
     items = list(evidence)
     weights = [1.0] * len(items)
-    told = [tells_of(causes, one) for one in items]
+    causes_of = [tells_of(causes, one) for one in items]
     about = [
-        None if cause.side is None else one.leg for one, (cause, _) in zip(items, told, strict=True)
+        None if cause.side is None else one.leg
+        for one, (cause, _) in zip(items, causes_of, strict=True)
     ]
     for leg in LEGS:
         groups: dict[tuple[str, bool], list[int]] = {}
@@ -188,7 +189,7 @@ def discounted(causes: Causes, evidence: Iterable[Evidence]) -> tuple[Evidence, 
             twins: dict[tuple[float, str, str], list[int]] = {}
             for place in group:
                 one = items[place]
-                strength = round(one.weight * told[place][1], 9)
+                strength = round(one.weight * causes_of[place][1], 9)
                 twins.setdefault((-strength, one.test, one.what), []).append(place)
             rank = 0
             for _, places in sorted(twins.items()):
@@ -334,10 +335,10 @@ class _Reader:
         reached = max(range(len(places)), key=lambda level: places[level])
         if not reached and (_all_broken_off(observation) or not _as_usual(observation, graded)):
             return
-        told = self._number(observation, levels, places)
-        if told is None:
+        table_over = self._number(observation, levels, places)
+        if table_over is None:
             return
-        about, table = told
+        about, table = table_over
         words = levels[reached - 1].words if reached else f"not {levels[0].words}"
         amount = f"{result.value:.{result.decimals}f} {result.unit}"
         yield Evidence(
@@ -357,7 +358,7 @@ class _Reader:
     def _number(
         self, observation: Observation, levels: Sequence[Level], places: Sequence[float]
     ) -> tuple[tuple[int, ...], Table] | None:
-        """The causes a number tells of, and its log-likelihood at its levels with those chances.
+        """The causes a number is about, and its log-likelihood at its levels with those chances.
 
         A level that says nothing is as likely with any driver; None where only such are left.
         """
@@ -465,7 +466,7 @@ def _not_measured(observation: Observation) -> bool:
 
 
 def _legs_of(sign: str, trials: Sequence[Trial]) -> set[Side]:
-    """The legs on which a sign of a two-legged test was seen; empty where nobody said."""
+    """The legs on which a sign of a two-legged test was seen; empty where it was not noted."""
     noted = {trial.sign_legs.get(sign) for trial in trials}
     return {leg for leg in LEGS if noted & {leg, "both"}}
 
@@ -551,7 +552,7 @@ def _places(
 
 
 def _eased(observation: Observation, cue: str) -> bool | None:
-    """Whether the cue took 2 points of pain; None where that cannot be told."""
+    """Whether the cue took 2 points of pain; None where that is not known."""
     before = [trial.pain for trial in observation.plain if trial.pain is not None]
     after = [trial.pain for trial in observation.with_cue(cue) if trial.pain is not None]
     if not before or not after or max(before) < SORE:

@@ -120,7 +120,7 @@ def _grade_one(
 def _series_of(measure: ResultMeasure, trials: Sequence[Trial]) -> list[Trial]:
     """The trials whose splits are the measure's own: a flight up says nothing of the way down.
 
-    Power is told without slowing, which stands beside the time or count it is taken from.
+    Power is given without slowing, which is beside the time or count it is taken from.
     """
     if measure.taken_from in NEEDS_BODY_SIZE:
         return []
@@ -155,7 +155,7 @@ def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) ->
 
 
 def _stopped_by(trials: Sequence[Trial]) -> str:
-    """Why the trials ended, behind what they came to; "" where nobody said so."""
+    """Why the trials ended, behind what they came to; "" where it was not noted."""
     labels = reason_labels()
     reasons = dict.fromkeys(labels.get(one.ended, one.ended) for one in trials if one.ended)
     return f", stopped: {', '.join(reasons)}" if reasons else ""

@@ -189,8 +189,8 @@ def slowing_percent(spec: TestSpec, trials: Sequence[Trial]) -> float | None:
     if spec.timer.split_least is None:
         return None
     found = [_slowing(trial) for trial in trials if len(trial.splits) >= 6]
-    told = [slowing for slowing in found if slowing is not None]
-    return fmean(told) if told else None
+    known = [slowing for slowing in found if slowing is not None]
+    return fmean(known) if known else None
 
 
 def _slowing(trial: Trial) -> float | None:

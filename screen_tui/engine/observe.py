@@ -19,7 +19,7 @@ One rater's error with a goniometer on one visit is of that size (clinical judge
 
 
 def contradiction(spec: TestSpec, trial: Trial) -> str:
-    """Why a trial cannot be as it stands, in words; empty when it can.
+    """Why a trial cannot be as it was noted, in words; empty when it can.
 
     A muscle cannot take a knee further than it goes, no test gives a value outside what its file
     calls plausible, such as a hold longer than its cap, and nobody does repetitions or steps
@@ -107,7 +107,7 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
 
     Trials that contradict themselves are left out; `assess` remarks on them. A two-legged test
     has one observation, whatever side its trials name. A noted aid is seen as its sign. Addenda
-    are heeded here, so that whatever is graded, weighed or compared heeds them.
+    are applied here, so that whatever is graded, weighed or compared is as they say.
     """
     specs = {spec.id: spec for spec in protocol.tests}
     found: dict[Key, list[tuple[int, Trial]]] = {
@@ -152,7 +152,7 @@ def as_seen(spec: TestSpec, trial: Trial) -> Trial:
 def aid_of(trial: Trial, usual: str | None) -> str | None:
     """The aid of a trial: as noted, else as usual; None when the sign says that there was one.
 
-    The sign is ticked as the person walks, so it stands against a note that there was none.
+    The sign is ticked as the person walks, so it outweighs a note that there was none.
     """
     if trial.aid in ("", NO_AID) and WALKING_AID in trial.signs:
         return None

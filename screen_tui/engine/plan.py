@@ -243,12 +243,12 @@ def _companions(parts: Sequence[_Part], allowed: _Allowed) -> list[_Chosen]:
 
 
 def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> Start:
-    said = ("name", "position", "dose", "cue", "feel", "stop", "progress_when", "progress_to")
+    words = ("name", "position", "dose", "cue", "feel", "stop", "progress_when", "progress_to")
     return Start(
         exercise=exercise.id,
         driver=part.driver or "",
         side=part.side,
-        **{name: getattr(exercise, name) for name in said},
+        **{name: getattr(exercise, name) for name in words},
         source=exercise.source,
         why=why,
         with_helper=with_helper,

@@ -64,7 +64,7 @@ class LineUsed:
 
 @dataclass(frozen=True, slots=True)
 class ReferenceUsed:
-    """The reference row that stands beside a result; it does not judge.
+    """The reference row beside a result; it does not judge.
 
     ``of`` says what ``mean`` is, for instance a median. ``percentile`` is None where the spread is
     unpublished or the sample reached the cap.
@@ -81,7 +81,7 @@ class ReferenceUsed:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """One number of one test on one side, and how it stands.
+    """One number of one test on one side, and its standing.
 
     Attributes:
         short: For ``near the line``, whether the value is on the bad side of it; for the other
@@ -300,7 +300,7 @@ class Pointer:
 class CautionRaised:
     """A safety question answered yes, or one to be answered as if it were.
 
-    ``because`` says what stands for the yes, such as the reason testing was stopped for; it is
+    ``because`` says what counts as the yes, such as the reason testing was stopped for; it is
     empty where the question was answered. ``ask`` is what to do where it must be asked again.
     """
 

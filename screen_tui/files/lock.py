@@ -1,8 +1,8 @@
 """One writer per session: a lock of the operating system on a small file beside the session's.
 
 The system lets a lock go when the program that holds it ends, in whichever way; so the file that a
-killed program leaves means nothing and never keeps anybody out. Where a file system knows no locks
-the program goes on without: the comparison before each save still keeps both versions.
+killed program leaves means nothing and never shuts anybody out. Where a file system knows no locks
+the program goes on without: the comparison before each save still saves both versions.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ class FileLock:
         self._descriptor = descriptor
 
     @property
-    def stands(self) -> bool:
+    def valid(self) -> bool:
         """Whether others still meet it: no, once its file was removed or put in another place."""
         if sys.platform == "win32":
             return True  # a file that is open cannot be removed there
@@ -60,8 +60,8 @@ class FileLock:
             with contextlib.suppress(OSError):
                 self.path.unlink()
             return
-        # Removed while it is held, so that nobody's lock but ours can stand on it.
-        if self.stands:
+        # Removed while it is held, so that nobody's lock but ours can be on it.
+        if self.valid:
             with contextlib.suppress(OSError):
                 self.path.unlink()
         os.close(self._descriptor)
@@ -84,7 +84,7 @@ def take_lock(path: Path, patience_s: float = 0.0) -> FileLock:
         attempts += 1
         lock = _try(path, _OPEN | os.O_CREAT)
         # Its last holder may have removed the file between our opening and our locking it.
-        if lock is not None and lock.stands:
+        if lock is not None and lock.valid:
             return lock
         if lock is not None:
             lock.release()
@@ -134,7 +134,7 @@ class SessionLocks:
             False when it is held elsewhere. True when it is ours, and where there can be none.
         """
         held = self._held.get(session_id)
-        if held is not None and held.stands:
+        if held is not None and held.valid:
             return True
         self.release(session_id)
         try:

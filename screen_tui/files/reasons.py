@@ -11,7 +11,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from screen_tui.errors import MOST_TOLD
+from screen_tui.errors import MOST_SHOWN
 from screen_tui.files.text import with_control_characters_as
 
 FieldPath = tuple[str | int, ...]
@@ -70,7 +70,7 @@ def no_such(wanted: str, what: str, known: Iterable[str]) -> str:
 def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[FieldPath, str]]:
     """Give each field that is wrong once, with a reason; in the order of the model.
 
-    Of more than are told (`MOST_TOLD`) the first are given, and one more. The ``data`` tell its
+    Of more than are shown (`MOST_SHOWN`) the first are given, and one more. The ``data`` tell its
     keys from the names of union members, which pydantic also puts into the path.
     """
     reasons: dict[FieldPath, str] = {}
@@ -89,7 +89,7 @@ def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tupl
             reason = words(value, context)
         else:
             reason = f"is refused: {detail['msg'][:1].lower()}{detail['msg'][1:]}"
-        if path not in reasons and len(reasons) > MOST_TOLD:
+        if path not in reasons and len(reasons) > MOST_SHOWN:
             break
         # The last member of a plain union is the general one; the earlier are special values.
         reasons[path] = reason
@@ -102,11 +102,11 @@ def toml_in_plain_words(message: str, text: str) -> tuple[int | None, str]:
     line = int(place.group(1)) if place and place.group(1) else None
     if place and line is None:
         line = text.rstrip().count("\n") + 1 if text.strip() else None
-    told = message[: place.start()] if place else message
+    what = message[: place.start()] if place else message
     for pattern, words in _TOML_WORDS:
-        if re.match(pattern, told):
+        if re.match(pattern, what):
             return line, words
-    return line, f"is not valid TOML: {told}"
+    return line, f"is not valid TOML: {what}"
 
 
 def _details(error: ValidationError) -> Iterator[Mapping[str, Any]]:
@@ -125,7 +125,7 @@ def _details(error: ValidationError) -> Iterator[Mapping[str, Any]]:
 def _found_in_data(
     location: Sequence[int | str], data: Mapping[str, Any]
 ) -> tuple[FieldPath, object]:
-    """The path of a place as far as the data has it, and what stands there."""
+    """The path of a place as far as the data has it, and what is there."""
     path: list[int | str] = []
     here: Any = data
     for index, part in enumerate(location):

@@ -58,7 +58,7 @@ def _name(found: re.Match[str]) -> str:
 
 
 def harmless(text: str) -> str:
-    """One line of a text: what could steer a terminal, break a line or hide stands as ``?``."""
+    """One line of a text: what could steer a terminal, break a line or hide becomes ``?``."""
     if text.isprintable() and first_control_character(text) is None:
         return text
     return "".join(

@@ -21,7 +21,7 @@ _HEAD = re.compile(r"""[ \t]*(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')[ \t]*=[ \t]*
 def with_key(text: str, name: str, value: Value) -> str:
     """The text with the value of one key of its top table changed.
 
-    What stands before the value and after it on its line stays, a comment too; an array over
+    What is before the value and after it on its line stays, a comment too; an array over
     several lines becomes one line. A key that is missing is added at the end, which is its place
     only where the text has no tables: the caller reads the result before trusting it.
     """
@@ -36,8 +36,8 @@ def with_key(text: str, name: str, value: Value) -> str:
     first, after = line - 1, _end_of_statement(lines, line - 1)
     statement = "\n".join(lines[first:after])
     head = _HEAD.match(statement)
-    kept = head.group() if head else f"{name} = "
-    return "\n".join([*lines[:first], f"{kept}{written}{_tail(statement)}", *lines[after:]])
+    start = head.group() if head else f"{name} = "
+    return "\n".join([*lines[:first], f"{start}{written}{_tail(statement)}", *lines[after:]])
 
 
 def written_value(value: Value) -> str:
@@ -81,9 +81,9 @@ def dump_toml(data: Mapping[str, Any]) -> str:
     versions of a file differ only in the lines that changed. A plain table within such a block
     follows it under ``[name.table]``, where it holds anything.
     """
-    kept = _without_empty(data)
-    blocks = {key: value for key, value in kept.items() if _is_array_of_tables(value)}
-    rest = {key: value for key, value in kept.items() if key not in blocks}
+    filled = _without_empty(data)
+    blocks = {key: value for key, value in filled.items() if _is_array_of_tables(value)}
+    rest = {key: value for key, value in filled.items() if key not in blocks}
     parts = [tomli_w.dumps(rest)] if rest else []
     for key, tables in blocks.items():
         header = tomli_w.dumps({key: {}}).strip()

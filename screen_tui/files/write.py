@@ -45,7 +45,7 @@ def write_new(target: Path, content: bytes) -> None:
     """Write a file that must not be there yet, and that its owner alone can read.
 
     Raises:
-        FileExistsError: Something stands there; it is left as it is.
+        FileExistsError: Something is there; it is left as it is.
         OSError: The disk refused; no file is left.
     """
     descriptor = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -67,7 +67,7 @@ def write_text(typed: str, text: str, usual: Path) -> Path:
         The file.
 
     Raises:
-        SaveFailedError: The disk refused, a file stands there that must not be replaced, or the
+        SaveFailedError: The disk refused, a file is there that must not be replaced, or the
             path begins with the home of somebody who is not known here.
     """
     try:
@@ -94,7 +94,7 @@ def keep_as(source: Path, target: Path) -> bool:
     """Give what a file holds now a second name in its folder, as the first is written again.
 
     Returns:
-        False when something else stands there already; True when it holds the same.
+        False when something else is there already; True when it holds the same.
 
     Raises:
         OSError: The disk refused; no second name is left.
@@ -168,7 +168,7 @@ def why_refused(error: OSError) -> tuple[str, str]:
 
 
 def changed_since(path: Path, digests: Collection[str]) -> bool:
-    """Whether something stands there that is not a file of ours as we last knew it.
+    """Whether something is there that is not a file of ours as we last knew it.
 
     Links, folders and pipes are not ours, and are not opened to find that out. Nothing there counts
     as unchanged. ``digests`` are SHA-256, in hexadecimal, of the contents known to be ours.

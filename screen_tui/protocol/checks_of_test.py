@@ -300,13 +300,13 @@ def cells_below_leak(place: FieldPath, row: Row) -> Iterator[Mismatch]:
     The network takes a driver to add to what is seen anyway, at every age and in every
     circumstance.
     """
-    told: set[str] = set()
+    found: set[str] = set()
     for circumstances in _circumstances_of([row]):
         for age in _ages_of([row]):
             shares = row.shares(age, circumstances)
             for name, share in shares.items():
-                if share < shares[NONE] and name not in told:
-                    told.add(name)
+                if share < shares[NONE] and name not in found:
+                    found.add(name)
                     reason = (
                         f"{shown(name)} is {100 * share:.3g} at the age of {age}, below the"
                         f" {100 * shares[NONE]:.3g} of {shown(NONE)} there; leave a driver out"
@@ -338,7 +338,7 @@ def _circumstances_of(rows: Sequence[Row]) -> Iterator[tuple[Circumstance, ...]]
 
 
 def _place_of_cell(row: Row, name: str, circumstances: Sequence[Circumstance]) -> FieldPath:
-    """Where the cell stands that holds under those circumstances."""
+    """Where the cell is that holds under those circumstances."""
     held = [
         index
         for index, variant in enumerate(row.instead)
@@ -395,7 +395,7 @@ def _levels_that_rise(
     place: FieldPath, milder: Level, worse: Level, test: TestSpec
 ) -> Iterator[Mismatch]:
     """Cells of a level that are above those of a milder one, which holds whenever it does."""
-    told: set[str] = set()
+    found: set[str] = set()
     ages = _ages_of([milder, worse], (*test.bands_of(milder), *test.bands_of(worse)))
     for circumstances in _circumstances_of([milder, worse]):
         for age in ages:
@@ -406,10 +406,10 @@ def _levels_that_rise(
             ):
                 continue
             before, after = milder.shares(age, circumstances), worse.shares(age, circumstances)
-            for name in sorted({*before, *after} - told):
+            for name in sorted({*before, *after} - found):
                 low, high = _cell(before, name), _cell(after, name)
                 if high > low:
-                    told.add(name)
+                    found.add(name)
                     reason = (
                         f"{shown(name)} is {100 * high:.3g} at the age of {age}, above the"
                         f" {100 * low:.3g} of {shown(milder.words)}, which is milder"

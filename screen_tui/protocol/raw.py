@@ -84,7 +84,7 @@ class ProtocolFile:
 
 @dataclass(frozen=True, slots=True)
 class Placed(Generic[_ModelT]):
-    """A part, with the file and the field path where it stands."""
+    """A part, with the file and the field path where it is."""
 
     value: _ModelT
     document: TomlDocument

@@ -268,7 +268,7 @@ def append_held(path: Path, addendum: Addendum, known: Collection[str] = ()) -> 
 
     Args:
         known: SHA-256, in hexadecimal, of the contents that the addendum was written for; empty
-            when it was written for whatever stands there.
+            when it was written for whatever is there.
 
     Returns:
         The session with the addendum, and the SHA-256 of its file.
@@ -295,7 +295,7 @@ def append_held(path: Path, addendum: Addendum, known: Collection[str] = ()) -> 
         longer = _session_of(after, path)
         if longer != session.model_copy(update={"addenda": (*session.addenda, addendum)}):
             raise _cannot_be_added(path, "the file would say something else")
-        # As late as can be: whoever heeds no lock may write at any time.
+        # As late as can be: what respects no lock may write at any time.
         if _digest(before) != document.digest or changed_since(path, {document.digest}):
             raise SaveFailedError(f"{path} {_CHANGED}.")
         write_whole(path, after)

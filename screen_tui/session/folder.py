@@ -30,7 +30,7 @@ class KnownFolder:
     looks for it and where patient data may not be meant to lie.
 
     Attributes:
-        made_again: Whether it was gone and had to be made again; set back by whoever tells it.
+        made_again: Whether it was gone and had to be made again; set back by what says so.
     """
 
     def __init__(self, path: Path) -> None:
@@ -253,8 +253,8 @@ def prior_visits(session: Session, folder: Path, protocol: ScreenProtocol) -> Tr
     last = session
     while last.follows and last.follows not in {session.id, *(one.id for one in found)}:
         if len(found) == FURTHEST_BACK:
-            told = f"No more than {FURTHEST_BACK} visits back are looked at."
-            return Trail(tuple(found), last.follows, told)
+            why = f"No more than {FURTHEST_BACK} visits back are looked at."
+            return Trail(tuple(found), last.follows, why)
         try:
             last = read_prior_visit(last.follows, last.client, folder, protocol)
         except ScreenError as error:
@@ -281,8 +281,8 @@ def folder_warnings(
     folder: Path, sessions: Iterable[SessionSummary], now: datetime
 ) -> tuple[str, ...]:
     """What a person should know about the folder though all in it can be used, as sentences."""
-    told = (open_to_others(folder), clock_set_back(sessions, now))
-    return tuple(sentence for sentence in told if sentence)
+    sentences = (open_to_others(folder), clock_set_back(sessions, now))
+    return tuple(sentence for sentence in sentences if sentence)
 
 
 def open_to_others(folder: Path) -> str:
@@ -346,7 +346,7 @@ def remove_stale_files(folder: Path) -> None:
     A temporary file goes only when the file it was to become was written a minute or more after
     it. Without such a file, or with an older one, it may hold the last thing that was entered, and
     stays. What cannot be looked at or removed stays, too. The file of a lock goes when nobody holds
-    the lock; it would not keep anybody out.
+    the lock; it would shut nobody out.
     """
     with contextlib.suppress(OSError):
         for path in sorted(folder.iterdir()):

@@ -1,4 +1,4 @@
-"""What happened: one screen of one person, as it stands in one TOML file."""
+"""What happened: one screen of one person, as one TOML file holds it."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ _LONGEST_CODE = 4
 
 
 def label_key(label: str) -> str:
-    """What two labels of one client have in common: neither case nor blanks around it matter.
+    """What two labels of one patient have in common: neither case nor blanks around it matter.
 
     Nor does whether an accent is part of its letter or a character of its own.
     """
@@ -60,7 +60,7 @@ def what_it_tells(label: str) -> str:
 
     The kinds follow the identifiers of the US Safe Harbor list, 45 CFR 164.514(b)(2), and a year
     beside a word is refused as one of birth. One name alone, one written in small letters or in a
-    script without capitals, cannot be told from a label.
+    script without capitals, cannot be distinguished from a label.
     """
     if _CODE.fullmatch(label):
         return ""
@@ -234,7 +234,7 @@ class Trial(Strict):
         side: The leg tested; None for a two-legged test.
         value: The trial's value in the test's unit, rounded as the trade records it; a walk,
             a flight of stairs and a movement are recorded in seconds. None where only signs
-            were kept or nothing could be measured.
+            were noted or nothing could be measured.
         raw_value: The same before rounding, as it was timed or typed; no correction changes it.
         corrected_from: The value that stood here before it was corrected by hand; None where it
             held none, or was not corrected.
@@ -399,11 +399,11 @@ class Session(Strict):
     """One screen, from the first question to the last trial.
 
     ``stopped`` holds the reason when the whole screen was stopped for safety.
-    ``synthetic`` marks invented people. ``under_way`` is a trial that was begun and not kept when
-    the file was written; it stands there only if the program died, and is marked as struck out.
-    ``follows`` is the id of the session of the same client that this one was begun as a re-test of.
+    ``synthetic`` marks invented people. ``under_way`` is a trial that was begun and not saved when
+    the file was written; it is there only if the program died, and is marked as struck out.
+    ``follows`` is the id of the session of the same patient that this one is a re-test of.
     ``plan`` is what was changed of the suggested plan; None where nothing was.
-    ``addenda`` were added after the end, oldest first; ``trials`` stay as they were kept.
+    ``addenda`` were added after the end, oldest first; ``trials`` stay as they were saved.
     ``set_up_said`` is what was said on the set-up of the trials that follow, which is newer than
     what trials say; `AS_USUAL` where an earlier note was taken back.
     """

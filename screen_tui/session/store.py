@@ -64,7 +64,7 @@ class SessionStore:
     """Saves, lists and loads the sessions of one folder.
 
     A session is opened for writing with `begin`, `resume` or `hold`, and given back with
-    `release`; in between no other window of the program can have it. Whatever does not heed that
+    `release`; in between no other window of the program can have it. What does not respect that
     is met by comparison: the store remembers the contents it last wrote or read for each session,
     and when the file holds something else at the next save (a sync service, an editor, a file
     system without locks), that file is left alone and ours is saved beside it as
@@ -181,7 +181,7 @@ class SessionStore:
         return Saved(self._file(session_id), beside, original, made_again)
 
     def append(self, session_id: str, addendum: Addendum) -> Session:
-        """Add an addendum to the file of a finished session; what stands in it stays as it is.
+        """Add an addendum to the file of a finished session; what is in it stays.
 
         Returns:
             The session with the addendum.

@@ -1,7 +1,7 @@
 """Timers: what all have in common, and those that several kinds of tests use.
 
 A timer is a value. Each operation takes a time and returns a new timer; none reads a clock. Times
-are seconds of one monotonic clock, kept unrounded.
+are seconds of one monotonic clock, unrounded.
 
 Three rules hold for every kind:
 
@@ -29,7 +29,7 @@ FULL_TIME = "full time"
 
 
 class Phase(StrEnum):
-    """Where a timer stands."""
+    """Where a timer is."""
 
     READY = "ready"
     RUNNING = "running"
@@ -347,7 +347,7 @@ class FixedCountTimer(CountingTimer):
     """A press starts, each press counts one, and the last of the set number ends.
 
     Its value is the seconds from the start to that last press. Stopped before, it has no value but
-    keeps its count and splits. A press sooner than ``min_split_s`` seconds after the one before it
+    has its count and splits. A press sooner than ``min_split_s`` seconds after the one before it
     is ignored.
 
     Raises:

@@ -27,28 +27,6 @@ CLOCK_DIFFERENCE_S = 0.5
 _ROUNDING_S = 1e-6
 
 
-def wall_ahead(start_wall: datetime, end_wall: datetime, start: float, end: float) -> float:
-    """Seconds that passed on the wall and not on the monotonic clock; below zero the other way.
-
-    Raises:
-        ValueError: If a date has no offset from UTC.
-    """
-    if start_wall.utcoffset() is None or end_wall.utcoffset() is None:
-        raise ValueError("wall times need an offset from UTC to be subtracted")
-    # Through UTC: within one zone Python subtracts the clock faces, also over a change of offset.
-    on_the_wall = (end_wall.astimezone(UTC) - start_wall.astimezone(UTC)).total_seconds()
-    return on_the_wall - (end - start)
-
-
-def has_implausible_split(splits: tuple[float, ...], min_split_s: float) -> bool:
-    """Whether a repetition came sooner after the one before it than anyone moves.
-
-    ``splits`` are seconds from the start to each repetition.
-    """
-    shortest = min_split_s - _ROUNDING_S
-    return any(late - early < shortest for early, late in pairwise((0.0, *splits)))
-
-
 @dataclass(frozen=True, slots=True)
 class TrustWatch:
     """Gathers the flags of one trial while it runs, and how long the computer stood still in it.
@@ -107,19 +85,28 @@ class TrustWatch:
     def wall(
         self, start_wall: datetime, end_wall: datetime, start: float, end: float
     ) -> TrustWatch:
-        """Compare both clocks over the trial; see `wall_ahead`.
+        """Compare both clocks over the trial.
 
         Raises:
             ValueError: If a date has no offset from UTC.
         """
-        ahead = wall_ahead(start_wall, end_wall, start, end)
+        if start_wall.utcoffset() is None or end_wall.utcoffset() is None:
+            raise ValueError("wall times need an offset from UTC to be subtracted")
+        # Within one zone Python subtracts the clock faces, also over a change of offset.
+        on_the_wall = end_wall.astimezone(UTC) - start_wall.astimezone(UTC)
+        ahead = on_the_wall.total_seconds() - (end - start)
         furthest = max(self.wall_ahead_s, ahead, key=abs)
         apart = abs(ahead) > CLOCK_DIFFERENCE_S
         return replace(self._flag("suspend", apart), wall_ahead_s=furthest)
 
     def splits(self, splits: tuple[float, ...], min_split_s: float, ignored: int = 0) -> TrustWatch:
-        """Look at the repetitions of the ended trial; one press that was ignored flags it, too."""
-        implausible = ignored > 0 or has_implausible_split(splits, min_split_s)
+        """Look at the repetitions of the ended trial: did one come sooner than anyone moves?
+
+        ``splits`` are seconds from the start to each; one press that was ignored flags it, too.
+        """
+        shortest = min_split_s - _ROUNDING_S
+        gaps = (late - early for early, late in pairwise((0.0, *splits)))
+        implausible = ignored > 0 or any(gap < shortest for gap in gaps)
         return self._flag("implausible-split", implausible)
 
     def _flag(self, flag: Flag, seen: bool) -> TrustWatch:

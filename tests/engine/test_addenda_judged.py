@@ -76,7 +76,7 @@ def test_what_a_struck_out_trial_showed_says_nothing() -> None:
     assert found(amended(STRUCK_OUT)) == {"pelvis-drops": False, "value": True}
 
 
-def test_it_is_judged_as_if_it_had_been_kept_so() -> None:
+def test_it_is_judged_as_if_it_had_been_saved_so() -> None:
     whole = stance_protocol()
     made = assess(whole, amended(CORRECTED))
     kept = assess(whole, session(held(9.0, "pelvis-drops"), held(8.0), finished=STARTED))
@@ -102,7 +102,7 @@ def test_a_corrected_value_that_cannot_be_is_not_used() -> None:
     assert any("Trial 1 (stance, left) was not used: 300 is outside" in r for r in made.remarks)
 
 
-def test_a_test_the_protocol_does_not_know_is_told_by_its_id() -> None:
+def test_a_test_the_protocol_does_not_know_is_shown_by_its_id() -> None:
     made = session({"test": "hop", "value": 3.0}, finished=STARTED, addenda=[STRUCK_OUT])
     assert "Addendum 1 voids trial 1 (hop)." in assess(stance_protocol(), made).remarks
 

@@ -159,7 +159,7 @@ def test_a_driver_that_nothing_speaks_for_is_not_supported_whatever_its_chance()
     assert standing(0.9, {}, []).standing == "not-supported"
 
 
-def test_findings_are_told_by_how_much_they_moved_the_odds_either_way() -> None:
+def test_findings_are_shown_by_how_much_they_moved_the_odds_either_way() -> None:
     found = standing(
         0.8, {}, [seen("a", "one", 2.0), seen("a", "two", 0.2), seen("a", "three", 3.0)]
     )
@@ -225,7 +225,7 @@ def test_beside_a_likely_driver_another_of_60_that_two_tests_support(
         (possible(STYLE, None, 0.60), False),
     ],
 )
-def test_two_possible_drivers_of_one_leg_within_ten_cannot_be_told_apart(
+def test_two_possible_drivers_of_one_leg_within_ten_cannot_be_distinguished(
     other: DriverResult, beside: bool
 ) -> None:
     first = possible(HIP, "left", 0.65)
@@ -536,7 +536,7 @@ def test_the_way_to_the_answer_names_the_test_after_which_a_driver_moved() -> No
     assert path_of(assess(whole(), session(*CLEAN)).drivers) == ()
 
 
-def test_a_number_that_is_short_on_the_sound_side_too_is_still_said_of_the_sore_one() -> None:
+def test_a_number_that_is_short_on_the_sound_side_too_still_counts_on_the_sore_one() -> None:
     hold = [graded(level("short", 10, none=10, hip=70))]
     spec = test_spec("stance", graded=hold, signs=[])
     made = [trial("stance", value=3.0), trial("stance", side="right", value=3.0)]

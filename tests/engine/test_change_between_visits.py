@@ -188,7 +188,7 @@ def test_another_error_of_the_same_age_group_is_named_and_of_another_not() -> No
     assert named == {60: "alghadir-2015", 75: None}
 
 
-def test_both_numbers_and_their_difference_are_told_in_the_unit_of_the_measure() -> None:
+def test_both_numbers_and_their_difference_are_shown_in_the_unit_of_the_measure() -> None:
     found = change(one("walk-4m", value=5.0), one("walk-4m", value=4.0), "speed")
     assert (found.then.value, found.now.value, found.unit) == (0.8, 1.0, "m/s")
     assert found.difference == pytest.approx(0.2)

@@ -42,7 +42,7 @@ STAIRS = test_spec(
         (HOLD, {"passive_deg": 8, "active_deg": 5}, ""),
     ],
 )
-def test_what_cannot_be_is_said(spec: Any, trial: dict[str, Any], told: str) -> None:
+def test_what_cannot_be_is_shown(spec: Any, trial: dict[str, Any], told: str) -> None:
     found = contradiction(spec, Trial(test=spec.id, **trial))
     assert (told in found) if told else found == ""
 

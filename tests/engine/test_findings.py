@@ -491,7 +491,7 @@ def test_signs_of_a_condition_seen_in_pain_only_say_two_fifths() -> None:
     assert (*told(free), free.in_pain) == (True, 1.0, False)
 
 
-def test_slowing_that_could_not_be_told_is_not_absent() -> None:
+def test_slowing_that_was_not_known_is_not_absent() -> None:
     spec = test_spec(
         "rises", sides="both", signs=[], measures=[measure(better="lower")],
         timer={"kind": "time-for-count", "count": 6, "min_split_s": 0.4, "end_point": "sit"},

@@ -127,7 +127,7 @@ def test_each_flight_has_the_slowing_of_its_own_steps() -> None:
     assert results["stairs", None, "down"].slowing_percent == pytest.approx(100.0)
 
 
-def test_power_is_told_without_the_slowing_that_stands_beside_its_count() -> None:
+def test_power_is_shown_without_the_slowing_that_stands_beside_its_count() -> None:
     spec = test_spec(
         "rises",
         sides="both",

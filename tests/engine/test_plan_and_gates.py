@@ -284,7 +284,7 @@ KNEE = test_spec(
 
 
 @pytest.mark.parametrize(("active", "used"), [(2, True), (1, False), (8, True)])
-def test_active_extension_better_than_passive_is_said_and_not_used(
+def test_active_extension_better_than_passive_is_shown_and_not_used(
     active: float, used: bool
 ) -> None:
     # Passive 5 degrees short; three degrees better is within one rater's error, four is not.
@@ -295,13 +295,13 @@ def test_active_extension_better_than_passive_is_said_and_not_used(
     assert (words in found.remarks) is not used
 
 
-def test_a_hold_longer_than_its_cap_is_said_and_not_used() -> None:
+def test_a_hold_longer_than_its_cap_is_shown_and_not_used() -> None:
     found = answer(*HIP_TWICE, trial("stance", "right", value=60.0))
     assert ("stance", "right") not in {(one.test, one.side) for one in found.results}
     assert any("60 is outside 0 to 45" in remark for remark in found.remarks)
 
 
-def test_what_a_cue_changed_is_told() -> None:
+def test_what_a_cue_changed_is_shown() -> None:
     whole = protocol(test_spec("stance", cues=[cue()], errors=[error(value=2.0)]))
     made = session(
         trial("stance", "left", "pelvis-drops", "unsteady", value=5.0),

@@ -28,7 +28,7 @@ def power(spec: Any, trial: dict[str, Any], client: dict[str, Any]) -> float | N
     return next((result.value for result in results.values()), None)
 
 
-def test_power_is_told_where_all_of_it_is_known() -> None:
+def test_power_is_shown_where_all_of_it_is_known() -> None:
     # Nine rises of 37 cm at 0.9 of body weight in half of 30 s; nine steps of 20 cm in 5 s.
     rising = power(test_spec("rises", set_up=[SEAT], **RISES), STANDS, BODY)
     assert rising == pytest.approx(0.9 * 9.81 * 0.37 * 9 / 15)

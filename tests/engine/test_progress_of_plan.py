@@ -39,7 +39,7 @@ def stance_progress(
     return next(one for one in found if one.start.exercise == "level-stance")
 
 
-def test_only_what_was_started_is_told_of() -> None:
+def test_only_what_was_started_is_shown() -> None:
     assert progress_of(visit_protocol(), FIRST, assess(visit_protocol(), visit(1)), FIRST) == ()
     plan = assess(visit_protocol(), visit(1, stance(6.2, "pelvis-drops")))
     found = progress_of(visit_protocol(), FIRST, plan, visit(2, stance(12.0)))

@@ -162,7 +162,7 @@ def moved(then: Session, now: Session, protocol: ScreenProtocol = PROTOCOL) -> l
     return list(what_moved((then, assess(protocol, then)), (now, assess(protocol, now))))
 
 
-def test_a_finding_that_went_is_told_as_it_was_then() -> None:
+def test_a_finding_that_went_is_shown_as_it_was_then() -> None:
     first, _, third = three_visits()
     (gone,) = moved(first, third)
     assert (gone.how, gone.driver, gone.side) == ("gone", "hip-control", "left")
@@ -172,7 +172,7 @@ def test_a_finding_that_went_is_told_as_it_was_then() -> None:
     assert (new.how, new.finding) == ("new", gone.finding)
 
 
-def test_a_finding_nobody_looked_for_again_is_told_apart_from_one_that_went() -> None:
+def test_a_finding_nobody_looked_for_again_is_distinguished_from_one_that_went() -> None:
     first = visit(1, stance(6.2, "pelvis-drops"))
     (gone,) = moved(first, visit(2, rises(12.0)))
     assert (gone.how, gone.tested_now) == ("gone", False)
@@ -199,7 +199,7 @@ def test_a_finding_that_is_there_at_both_visits_has_not_moved() -> None:
     assert moved(first, visit(2, sore)) == []
 
 
-def test_what_moved_stands_strongest_first_and_what_hardly_moves_is_not_told() -> None:
+def test_what_moved_stands_strongest_first_and_what_hardly_moves_is_not_shown() -> None:
     rows = [
         finding("pelvis-drops", none=10, hip=20),
         finding("arch-collapses", none=10, foot=80),

@@ -71,7 +71,7 @@ WORDS = addendum(trial=None, value=None, text='He said "it was windy" \\ Übung'
         ({"written": datetime(2026, 3, 3, 8, 10)}, "timezone"),  # noqa: DTZ001
     ],
 )
-def test_what_cannot_be_said(more: dict[str, Any], told: str) -> None:
+def test_what_cannot_be_shown(more: dict[str, Any], told: str) -> None:
     with pytest.raises(ValidationError, match=told):
         addendum(**more)
 
@@ -192,7 +192,7 @@ def test_what_stood_in_the_file_stays_to_the_byte(
     assert [item.name for item in tmp_path.iterdir()] == [path.name]
 
 
-def test_only_what_is_said_is_written() -> None:
+def test_only_what_is_given_is_written() -> None:
     assert addendum_text(STRUCK_OUT) == (
         "[[addenda]]\n"
         "written = 2026-03-03T08:10:00+00:00\n"

@@ -85,7 +85,7 @@ def test_checking_what_does_not_exist_or_an_empty_folder(protocol, clinic, tmp_p
         check_paths([clinic.path], [protocol.path])
 
 
-def test_a_session_of_an_unknown_protocol_is_told_at_its_field(
+def test_a_session_of_an_unknown_protocol_is_shown_at_its_field(
     protocol, make_folder: Callable, session: Session
 ) -> None:
     other = session.model_copy(update={"protocol": "hip-screen"})

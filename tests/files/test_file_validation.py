@@ -198,7 +198,7 @@ def test_a_rule_over_several_fields_points_at_their_table(tmp_path: Path) -> Non
     assert problems_of(tmp_path, text) == {(5, "figures[1]"): "a circle has no corners"}
 
 
-def test_all_wrong_fields_are_told_at_once_and_no_field_twice(tmp_path: Path) -> None:
+def test_all_wrong_fields_are_shown_at_once_and_no_field_twice(tmp_path: Path) -> None:
     text = figure('mark = "A B"\ncode = 7') + '[[figures]]\nshape = { kind = "square", edge = 9 }\n'
     assert set(problems_of(tmp_path, text)) == {
         (4, "figures[0].mark"),
@@ -208,7 +208,7 @@ def test_all_wrong_fields_are_told_at_once_and_no_field_twice(tmp_path: Path) ->
     }
 
 
-def test_a_missing_table_is_told_for_the_whole_file(tmp_path: Path) -> None:
+def test_a_missing_table_is_shown_for_the_whole_file(tmp_path: Path) -> None:
     assert problems_of(tmp_path, "") == {(None, "figures"): "is missing; it must be given"}
     assert problems_of(tmp_path, "figures = []") == {(1, "figures"): "must have at least 1 in it"}
 

@@ -17,7 +17,7 @@ from screen_tui.session.store import SessionStore
 posix = pytest.mark.skipif(os.name != "posix", reason="modes are a matter of POSIX")
 
 
-def test_nothing_is_told_of_a_folder_the_program_made(
+def test_nothing_is_shown_of_a_folder_the_program_made(
     store: SessionStore, session: Session
 ) -> None:
     assert folder_warnings(store.folder, (), session.started) == ()
@@ -35,7 +35,7 @@ def test_nothing_is_told_of_a_folder_the_program_made(
         (0o777, 0o604, "the folder {} (mode 777) and 1 file in it. "),
     ],
 )
-def test_what_others_are_let_into_is_told_with_the_command_that_mends_it(
+def test_what_others_are_let_into_is_shown_with_the_command_that_mends_it(
     tmp_path: Path, session: Session, folder: int, file: int, told: str
 ) -> None:
     store = SessionStore(tmp_path / "of K's sessions")
@@ -57,7 +57,7 @@ def test_what_others_are_let_into_is_told_with_the_command_that_mends_it(
 
 
 @posix
-def test_drafts_and_kept_originals_count_and_folders_and_links_do_not(
+def test_drafts_and_saved_originals_count_and_folders_and_links_do_not(
     store: SessionStore, tmp_path: Path
 ) -> None:
     store.folder.mkdir(parents=True)
@@ -74,7 +74,7 @@ def test_drafts_and_kept_originals_count_and_folders_and_links_do_not(
     ("behind", "told"), [(0, False), (23, False), (24, True), (24 * 365, True)]
 )
 @pytest.mark.parametrize("finished", [False, True])
-def test_a_clock_behind_the_sessions_is_told(
+def test_a_clock_behind_the_sessions_is_shown(
     store: SessionStore, session: Session, behind: int, told: bool, finished: bool
 ) -> None:
     moment = session.started

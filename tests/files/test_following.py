@@ -53,7 +53,7 @@ def test_what_is_gone_broken_or_does_not_fit_is_done_without(tmp_path: Path) -> 
     assert prior_visit(last, tmp_path, PROTOCOL) is not None
 
 
-def test_why_it_is_done_without_can_be_told(tmp_path: Path) -> None:
+def test_why_it_is_done_without_can_be_shown(tmp_path: Path) -> None:
     client = put(tmp_path, "last").client
     with pytest.raises(NotFoundError, match="There is no file"):
         read_prior_visit("gone", client, tmp_path, PROTOCOL)

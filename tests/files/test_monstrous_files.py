@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from support.monstrous import NAMES, monstrous
 
-from screen_tui.errors import MOST_TOLD
+from screen_tui.errors import MOST_SHOWN
 
 MOST_S = 2.0
 """Seconds of the processor: by the clock, other jobs would count too."""
@@ -65,9 +65,9 @@ def test_a_monstrous_file_is_refused_soon_and_in_few_sentences(told, name: str) 
     assert refused["code"] == 3, refused["said"]
     assert refused["s"] < MOST_S
     lines = refused["said"].splitlines()
-    assert 1 <= len(lines) <= MOST_TOLD + 1
+    assert 1 <= len(lines) <= MOST_SHOWN + 1
     assert all(len(line) < 1000 for line in lines)
-    assert len(lines) <= MOST_TOLD or "more mistakes" in lines[-1]
+    assert len(lines) <= MOST_SHOWN or "more mistakes" in lines[-1]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells the memory of a process")
@@ -75,7 +75,7 @@ def test_none_of_them_takes_much_memory(told) -> None:
     assert told[1] < MOST_MB
 
 
-def test_the_first_of_many_mistakes_are_told_as_of_few(told) -> None:
+def test_the_first_of_many_mistakes_are_shown_as_of_few(told) -> None:
     """Where there are very many, what is wrong is read in another way; it says the same."""
     said = told[0]["trials of wrong signs"]["said"].splitlines()
     assert said[0].endswith(':8: trials[0].signs[0]: must be text in "quotes", but is 1')

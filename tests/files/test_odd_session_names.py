@@ -47,7 +47,7 @@ KINDS = {
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_what_is_no_ordinary_file_is_told_and_never_read_or_written_through(
+def test_what_is_no_ordinary_file_is_shown_and_never_read_or_written_through(
     store: SessionStore, session: Session, outside: Path, kind: str
 ) -> None:
     path = store.save(session).path
@@ -101,7 +101,7 @@ def test_a_draft_is_never_read_or_written_through_either(
     assert KINDS[kind] in found.problem
 
 
-def test_a_copy_made_by_hand_is_told_and_not_offered_as_a_second_session(
+def test_a_copy_made_by_hand_is_shown_and_not_offered_as_a_second_session(
     store: SessionStore, session: Session
 ) -> None:
     path = store.save(session).path

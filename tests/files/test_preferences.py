@@ -97,7 +97,7 @@ def test_every_value_is_read(path: Path) -> None:
         ("[bell]\n", ":1: bell: must be true or false"),
     ],
 )
-def test_what_is_wrong_is_told_with_its_line_and_field(path: Path, text: str, told: str) -> None:
+def test_what_is_wrong_is_shown_with_its_line_and_field(path: Path, text: str, told: str) -> None:
     assert refused(path, text).startswith(f"{path}{told}")
 
 
@@ -302,7 +302,7 @@ def test_a_text_that_came_out_wrong_is_not_written(
         assert path.read_bytes() == before
 
 
-def test_a_disk_that_refuses_is_told(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_disk_that_refuses_is_shown(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     save_value(path, "bell", False)
 
     def full(*_: object) -> None:
@@ -314,7 +314,7 @@ def test_a_disk_that_refuses_is_told(path: Path, monkeypatch: pytest.MonkeyPatch
     assert load_preferences(path) == Preferences(bell=False)
 
 
-def test_a_file_in_the_way_of_the_folder_is_told(tmp_path: Path) -> None:
+def test_a_file_in_the_way_of_the_folder_is_shown(tmp_path: Path) -> None:
     (tmp_path / "config").write_text("not a folder")
     with pytest.raises(SaveFailedError, match="a file is where a folder is needed"):
         save_value(tmp_path / "config" / "preferences.toml", "bell", False)

@@ -293,7 +293,7 @@ def test_a_mistake_is_refused_with_file_line_field_and_reason(protocol, mistake:
     assert {problem[2] for problem in found[1:]} == FOLLOWED_BY_OTHERS.get(mistake, set())
 
 
-def test_mistakes_in_several_files_are_told_at_once(protocol) -> None:
+def test_mistakes_in_several_files_are_shown_at_once(protocol) -> None:
     protocol.replace("tests/one-leg.toml", 'trait = "', 'trait = "A ')
     protocol.replace("small.toml", 'source = "judgement"', 'source = "nobody"')
     protocol.write("tests/broken.toml", "id = \n")

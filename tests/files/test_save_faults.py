@@ -70,7 +70,7 @@ def test_the_very_first_save_may_fail_at_any_step(
     assert names(store.folder) == {saved.path.name}
 
 
-def test_where_cleaning_up_fails_too_the_first_failure_is_told(
+def test_where_cleaning_up_fails_too_the_first_failure_is_shown(
     store: SessionStore, session: Session, disk: FaultyDisk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = store.save(session).path

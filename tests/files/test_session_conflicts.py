@@ -9,7 +9,7 @@ def toml_files(folder: Path) -> set[str]:
     return {path.name for path in folder.iterdir()}
 
 
-def test_a_file_changed_by_another_is_kept_and_ours_goes_on_beside_it(
+def test_a_file_changed_by_another_is_left_and_ours_goes_on_beside_it(
     store: SessionStore, session: Session
 ) -> None:
     path = store.save(session).path

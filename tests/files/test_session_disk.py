@@ -70,7 +70,7 @@ def test_a_file_held_for_a_moment_is_replaced_at_another_attempt(
     assert refusals == []
 
 
-def test_a_folder_that_cannot_be_made_is_told_and_another_may_be_used(
+def test_a_folder_that_cannot_be_made_is_shown_and_another_may_be_used(
     tmp_path: Path, session: Session
 ) -> None:
     (tmp_path / "stick").write_text("a file", encoding="utf-8")

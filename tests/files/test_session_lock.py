@@ -115,7 +115,7 @@ sys.stdin.read()
 """
 
 
-def test_a_program_that_was_killed_keeps_nobody_out(store: SessionStore, session: Session) -> None:
+def test_a_program_that_was_killed_shuts_nobody_out(store: SessionStore, session: Session) -> None:
     store.save(session)
     command = [sys.executable, "-c", HOLDS, str(store.folder), session.id]
     with subprocess.Popen(
@@ -191,7 +191,7 @@ def test_what_was_changed_by_another_is_free_to_be_resumed_once_ours_goes_on_bes
 
 
 @pytest.mark.parametrize("code", [errno.ENOLCK, errno.ENOTSUP, errno.ENOSYS])
-def test_where_there_are_no_locks_both_versions_are_still_kept(
+def test_where_there_are_no_locks_both_versions_are_still_saved(
     store: SessionStore,
     other: SessionStore,
     session: Session,
@@ -262,7 +262,7 @@ def test_a_lock_is_taken_though_its_file_goes_in_the_same_instant(
 
     monkeypatch.setattr(lock, "_lock", lock_late)
     taken = lock.take_lock(path)
-    assert taken.stands
+    assert taken.valid
     with pytest.raises(BlockingIOError):
         lock.take_lock(path)
     taken.release()

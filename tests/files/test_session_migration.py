@@ -56,7 +56,7 @@ def test_the_first_save_keeps_the_file_as_it_was_and_later_ones_do_not(
     assert [one.id for one in store.list()] == [session.id]
 
 
-def test_a_file_of_format_2_is_read_the_same_and_kept_as_it_was(
+def test_a_file_of_format_2_is_read_the_same_and_saved_as_it_was(
     store: SessionStore, session: Session, earlier: Path
 ) -> None:
     text = earlier.read_text(encoding="utf-8").replace("format = 1", "format = 2")
@@ -80,13 +80,13 @@ def test_of_an_earlier_file_it_is_known_which_safety_questions_there_were(writte
     }
 
 
-def test_a_file_of_the_present_format_is_not_kept(store: SessionStore, session: Session) -> None:
+def test_a_file_of_the_present_format_gets_no_copy(store: SessionStore, session: Session) -> None:
     store.save(session)
     store.load(session.id)
     assert store.save(session).kept_original is None
 
 
-def test_keeping_never_replaces_what_was_kept_before(
+def test_a_copy_never_replaces_an_earlier_one(
     store: SessionStore, session: Session, earlier: Path
 ) -> None:
     kept = store.folder / f"{session.id}.format-1.toml.kept"
@@ -127,7 +127,7 @@ def test_a_save_that_fails_is_tried_again_without_a_second_original(
     assert names(store.folder) == {earlier.name, saved.kept_original.name}
 
 
-def test_where_the_original_cannot_be_kept_nothing_is_saved_over_it(
+def test_where_the_original_cannot_be_saved_nothing_is_saved_over_it(
     store: SessionStore, session: Session, earlier: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full(*_args: object) -> bool:
@@ -142,7 +142,7 @@ def test_where_the_original_cannot_be_kept_nothing_is_saved_over_it(
     assert earlier.read_bytes() == before
 
 
-def test_a_file_changed_meanwhile_is_left_there_so_nothing_is_kept(
+def test_a_file_changed_meanwhile_is_left_there_so_no_copy_is_made(
     store: SessionStore, session: Session, earlier: Path
 ) -> None:
     store.load(session.id)
@@ -169,7 +169,7 @@ def test_steps_are_taken_one_after_the_other_and_leave_their_input_alone() -> No
     assert read == {"format": 1, "came": []}
 
 
-def test_what_format_1_held_shortly_before_it_ended_is_kept(session: Session) -> None:
+def test_what_format_1_held_shortly_before_it_ended_is_saved(session: Session) -> None:
     trial = Trial(
         test="one-leg",
         side="left",
@@ -212,7 +212,7 @@ def test_a_newer_format_is_named_refused_and_left_untouched(
     assert earlier.read_text(encoding="utf-8") == text
 
 
-def test_a_mistake_in_an_earlier_file_is_told_with_its_line(
+def test_a_mistake_in_an_earlier_file_is_shown_with_its_line(
     earlier: Path, session: Session, store: SessionStore
 ) -> None:
     text = earlier.read_text(encoding="utf-8").replace("value = 6.2", "value = 6200.0")

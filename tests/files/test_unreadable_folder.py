@@ -52,7 +52,7 @@ def test_sessions_that_may_not_be_looked_at_are_listed_with_the_reason(
         read_own(path)
 
 
-def test_answers_that_may_not_be_looked_at_are_told(
+def test_answers_that_may_not_be_looked_at_are_shown(
     tmp_path: Path, shut: Callable[[Path], None]
 ) -> None:
     (tmp_path / "draft.toml").touch()
@@ -62,7 +62,7 @@ def test_answers_that_may_not_be_looked_at_are_told(
     assert MAY_NOT in found.problem
 
 
-def test_a_folder_of_protocols_that_may_not_be_looked_into_keeps_nobody_from_working(
+def test_a_folder_of_protocols_that_may_not_be_looked_into_stops_nobody_from_working(
     tmp_path: Path, shut: Callable[[Path], None]
 ) -> None:
     clinic = tmp_path / "clinic"

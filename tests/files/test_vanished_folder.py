@@ -18,7 +18,7 @@ from screen_tui.session.store import SessionStore
 
 
 @pytest.mark.parametrize("deep", [False, True])
-def test_a_folder_that_was_removed_is_made_again_and_that_is_said_once(
+def test_a_folder_that_was_removed_is_made_again_and_that_is_shown_once(
     store: SessionStore, session: Session, deep: bool
 ) -> None:
     store.save(session)
@@ -46,7 +46,7 @@ def test_a_resumed_session_knows_its_folder_too(store: SessionStore, session: Se
     window.release_all()
 
 
-def test_a_folder_made_again_is_said_though_the_save_after_it_failed(
+def test_a_folder_made_again_is_shown_though_the_save_after_it_failed(
     store: SessionStore, session: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full(_descriptor: int) -> None:

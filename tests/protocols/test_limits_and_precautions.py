@@ -226,7 +226,7 @@ def test_tandem_at_home_only_with_a_helper_when_tandem_is_short() -> None:
     assert "Only do this with somebody next to you." in write_patient_sheet(shipped(), made, found)
 
 
-def test_who_is_alone_does_not_get_what_needs_a_helper_but_is_told_so() -> None:
+def test_who_is_alone_does_not_get_what_needs_a_helper_but_is_shown_so() -> None:
     _, found = balance(4.6, alone_at_home=True)
     started = {one.exercise for one in found.plan.start}
     assert started.isdisjoint({"tandem-by-rail", "walk-and-turn", "one-leg-by-rail"})

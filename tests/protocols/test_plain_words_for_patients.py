@@ -104,7 +104,7 @@ def test_the_stop_rule_loses_nothing_that_keeps_a_patient_safe(exercise: str) ->
         assert said not in clinical or in_plain_words in patient, said
 
 
-def test_every_way_to_a_doctor_is_told_with_its_urgency() -> None:
+def test_every_way_to_a_doctor_is_shown_with_its_urgency() -> None:
     for caution in shipped().cautions:
         told = (caution.for_patient or "").lower()
         assert ("emergency" in caution.next_step.lower()) == ("emergency number" in told)

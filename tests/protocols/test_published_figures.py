@@ -284,7 +284,7 @@ def test_floor_rise_shows_the_one_published_mean_and_judges_nothing() -> None:
         ("floor-rise", "bergland-laake-2005", ("75 and older", "twice the odds", "Bergland 2005")),
     ],
 )
-def test_what_no_line_can_hold_is_said_with_its_source(
+def test_what_no_line_can_hold_is_shown_with_its_source(
     test: str, source: str, figures: tuple[str, ...]
 ) -> None:
     said = " ".join(shipped().test(test).instructions.record)

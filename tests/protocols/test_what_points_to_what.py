@@ -393,7 +393,7 @@ def test_clean_stairs_speak_against_hip_and_foot() -> None:
         assert chance(climbed, driver, "left") < before(driver, "left")
 
 
-def test_every_driver_is_told_by_several_tests() -> None:
+def test_several_tests_point_to_every_driver() -> None:
     def odds(share: float) -> float:
         return share / (1 - share)
 

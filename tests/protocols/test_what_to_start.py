@@ -43,7 +43,7 @@ def test_every_driver_has_a_start_for_every_goal_and_load(driver: str, goal: Goa
             assert [one for one in found if one.load != "unloaded"], allowed
 
 
-def test_waiting_for_leave_to_stand_is_said_only_to_those_who_may_not() -> None:
+def test_waiting_for_leave_to_stand_is_shown_only_to_those_who_may_not() -> None:
     for one in shipped().exercises:
         said = "standing is allowed" in f"{one.progress_when} {one.progress_to}"
         assert said <= one.instead_of_standing, one.id

@@ -455,7 +455,7 @@ def test_rises_on_one_leg_are_counted_though_the_five_were_not_finished(
     assert (timed.value, timed.in_words) == (time, said)
 
 
-def test_a_grade_is_said_by_its_name_and_warns() -> None:
+def test_a_grade_is_shown_by_its_name_and_warns() -> None:
     result = graded(typed("swelling", 2), "swelling", "grade", "left")
     assert (result.in_words, result.standing, flags(result)) == ("1+", "not judged", {"one-plus"})
 

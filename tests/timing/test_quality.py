@@ -3,7 +3,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from screen_tui.timing.trust import TrustWatch, has_implausible_split, wall_ahead
+from screen_tui.timing.trust import TrustWatch
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 
@@ -43,12 +43,12 @@ def test_a_change_to_summer_time_is_no_suspend() -> None:
     berlin = ZoneInfo("Europe/Berlin")
     before = datetime(2026, 3, 29, 1, 59, 50, tzinfo=berlin)
     after = datetime(2026, 3, 29, 3, 0, 10, tzinfo=berlin)
-    assert wall_ahead(before, after, 50.0, 70.0) == 0
+    assert TrustWatch().wall(before, after, 50.0, 70.0).wall_ahead_s == 0
 
 
 def test_wall_times_without_offset_are_refused() -> None:
     with pytest.raises(ValueError, match="offset"):
-        wall_ahead(NOON, NOON.replace(tzinfo=None), 0.0, 1.0)
+        TrustWatch().wall(NOON, NOON.replace(tzinfo=None), 0.0, 1.0)
 
 
 @pytest.mark.parametrize(
@@ -62,12 +62,12 @@ def test_wall_times_without_offset_are_refused() -> None:
     ],
 )
 def test_a_split_faster_than_plausible(splits: tuple[float, ...], expected: bool) -> None:
-    assert has_implausible_split(splits, 0.5) is expected
+    assert bool(TrustWatch().splits(splits, 0.5).flags) is expected
 
 
 def test_a_split_just_long_enough_does_not_fail_by_rounding() -> None:
     assert 0.3 - 0.2 < 0.1  # as the differences of stamps come out
-    assert not has_implausible_split((0.2, 0.3), 0.1)
+    assert not TrustWatch().splits((0.2, 0.3), 0.1).flags
 
 
 def test_an_ignored_press_is_an_implausible_split() -> None:

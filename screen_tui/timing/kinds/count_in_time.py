@@ -82,7 +82,7 @@ class CountInTime(TimingSpec):
 class CountInTimeTimer(CountingTimer):
     """A press starts a window, each press within it counts one, the end of the window ends.
 
-    Where the test asks it, the ended timer waits to be told whether the patient was more than
+    Where the test asks it, the ended timer asks whether the patient was more than
     half-way up when time ran out; that counts as one more. Its value is the count, also when it was
     stopped by hand before the window was over; it is `incomplete` then, and nothing is asked.
 

@@ -11,7 +11,7 @@ from screen_tui.timing.timer import Untimed
 
 
 class Quality(TimingSpec):
-    """A few repetitions that are watched, not timed: only signs are kept."""
+    """A few repetitions that are watched, not timed: only signs are noted."""
 
     kind: Literal["quality"]
     repetitions: Annotated[int, Field(ge=1, le=20)]
