@@ -67,7 +67,7 @@ async def do_rightly(driver: Driver) -> None:
         elif timeline is None:
             await driver.press("s", "1")
         elif isinstance(spec.timer, Measure):
-            for number in timeline.numbers.values():
+            for number in timeline.shown.numbers.values():
                 await driver.type(f"{number:g}")
                 await driver.press("enter")
             await _note_and_keep(driver, page)
@@ -102,8 +102,8 @@ async def _note_and_keep(driver: Driver, page: TestScreen) -> None:
     for sign in timeline.first_seen:
         (digit,) = [one.digit for one in page.trial.signs if one.id == sign]
         await driver.press(str(digit))
-    if timeline.pain is not None:
-        await driver.press("p", str(timeline.pain))
+    if timeline.shown.pain is not None:
+        await driver.press("p", str(timeline.shown.pain))
     await driver.press("enter")
 
 
