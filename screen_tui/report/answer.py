@@ -156,12 +156,7 @@ def answer_document(
 ) -> Document:
     """The page: verdict, ranking, reasons, what is missing, what to heed, what to do next.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-        size: How much there is room for.
-        changed: What changed since an earlier visit; it comes first.
+    What changed since an earlier visit comes first of all.
     """
     bars = [_bar(protocol, one) for one in assessment.drivers[: size.bars]]
     missing = facts.not_tested_facts(protocol, session, assessment)

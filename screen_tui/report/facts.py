@@ -182,11 +182,7 @@ def not_done_facts(
 ) -> list[Line]:
     """Each reason once, under the tests it holds for; empty when every test was done.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means.
-        chosen: Only those that somebody decided to leave out, or that have no reason.
+    With ``chosen`` only those that somebody decided to leave out, or that have no reason.
     """
     by_reason: dict[str, list[Place]] = {}
     for place, missing in missing_tests(protocol, session, assessment).items():
@@ -235,11 +231,7 @@ def missing_tests(
     missing = {(test, side): Missing(reason) for test, side, reason in assessment.not_done}
     for skip in session.skipped:
         missing.setdefault((skip.test, skip.side), Missing(skip.reason))
-    seen = Seen.of(protocol, session)
-    withheld = {
-        **not_called_for(protocol, session.intake, seen),
-        **withheld_tests(seen),
-    }
+    withheld = withheld_for(protocol, session)
     otherwise = "testing was stopped" if session.stopped else NO_REASON
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
@@ -263,6 +255,26 @@ def missing_tests(
             else:
                 missing[place] = Missing(otherwise)
     return missing
+
+
+def withheld_for(protocol: ScreenProtocol, session: Session) -> dict[Place, str]:
+    """The tests that no result called for or that are not safe, by leg, with the reason."""
+    seen = Seen.of(protocol, session)
+    return {
+        **not_called_for(protocol, session.intake, seen),
+        **withheld_tests(seen),
+    }
+
+
+def times_seen(observation: Observation) -> dict[str, int]:
+    """How often each sign was seen in trials without a cue, in the order of the test."""
+    return {
+        sign: sum(
+            trial.sign_counts.get(sign, 1) for trial in observation.plain if sign in trial.signs
+        )
+        for sign in observation.spec.signs
+        if sign in observation.signs
+    }
 
 
 def _tried(session: Session, test: str, side: Side | None) -> bool:

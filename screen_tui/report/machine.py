@@ -6,7 +6,7 @@ here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 
@@ -57,11 +57,6 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
 
     Chances are of 1 and judgement; values are rounded to the decimals of their measure. A side
     of None means a two-legged test or a driver of the whole person. The patient code is left out.
-
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
     """
     data = as_data(assessment)
     data["results"] = [
@@ -69,11 +64,7 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
         for one in data["results"]
     ]
     return {
-        "schema_version": SCHEMA_VERSION,
-        "program": f"screen-tui {__version__}",
-        "session": session.id,
-        "protocol": protocol.battery.id,
-        "protocol_digest": protocol.digest,
+        **_put_behind("program", _head(protocol), session=session.id),
         "recorded_under_digest": session.protocol_digest or None,
         "synthetic": session.synthetic,
         **data,
@@ -83,8 +74,11 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
 def _put_behind(place: str, data: _Data, **more: Any) -> _Data:
     """Put keys behind another, since the order of keys is part of what others read."""
     keys = list(data)
-    ahead = keys[: keys.index(place) + 1]
-    return {key: data[key] for key in ahead} | more | data
+    return {key: data[key] for key in keys[: keys.index(place) + 1]} | more | data
+
+
+def _some(data: _Data, *keys: str) -> _Data:
+    return {key: data[key] for key in keys}
 
 
 def _head(protocol: ScreenProtocol) -> _Data:
@@ -105,16 +99,19 @@ def listing_as_dict(clients: Iterable[Visits]) -> _Data:
                 "label": client.label,
                 "synthetic": client.synthetic,
                 "visits": [
-                    {
-                        "session": one.id,
-                        "started": one.started.isoformat(),
-                        "marks": list(marks_of(one, client.sessions)),
-                    }
-                    for one in client.sessions
+                    _occasion(one, marks_of(one, client.sessions)) for one in client.sessions
                 ],
             }
             for client in clients
         ],
+    }
+
+
+def _occasion(session: Session, marks: Sequence[str]) -> _Data:
+    return {
+        "session": session.id,
+        "started": session.started.isoformat(),
+        "marks": list(marks),
     }
 
 
@@ -151,14 +148,12 @@ def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
 def _visit(visit: Visit) -> _Data:
     return {
         "number": visit.number,
-        "session": visit.session.id,
-        "started": visit.session.started.isoformat(),
-        "marks": list(visit.marks),
+        **_occasion(visit.session, visit.marks),
         "outcome": visit.assessment.outcome,
         "headline": visit.assessment.headline,
         "leading": [
-            {key: driver[key] for key in ("driver", "side", "standing", "chance")}
-            for driver in map(as_data, visit.assessment.leading)
+            _some(as_data(one), "driver", "side", "standing", "chance")
+            for one in visit.assessment.leading
         ],
     }
 
@@ -192,7 +187,7 @@ def _since(change: Change) -> _Data:
 def _progress(progress: Progress) -> _Data:
     start = as_data(progress.start)
     return {
-        **{key: start[key] for key in ("exercise", "driver", "side", "progress_when")},
+        **_some(start, "exercise", "driver", "side", "progress_when"),
         "criteria": [_criterion(one) for one in progress.criteria],
         "step": progress.step,
         "why": progress.why,
@@ -203,10 +198,5 @@ def _progress(progress: Progress) -> _Data:
 
 def _criterion(seen: CriterionSeen) -> _Data:
     data = as_data(seen)
-    criterion = data.pop("criterion")
-    return {
-        "test": criterion["test"],
-        "side": data.pop("side"),
-        "measure": criterion["measure"],
-        **data,
-    }
+    criterion, side = data.pop("criterion"), data.pop("side")
+    return {"test": criterion["test"], "side": side, "measure": criterion["measure"], **data}

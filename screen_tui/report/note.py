@@ -123,7 +123,7 @@ def write_note(
     Args:
         protocol: The protocol the session was judged by.
         session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
+        assessment: What it means.
         written: When the note is written, with its offset from UTC.
         full: Add everything else as an appendix.
         width: Columns there are.

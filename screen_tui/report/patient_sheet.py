@@ -34,17 +34,9 @@ def write_patient_sheet(
     ascii_only: bool = False,
     width: int = WIDTH,
 ) -> str:
-    """The sheet as plain text.
+    """The sheet as plain text in lines of so many columns, ended by line feeds.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-        ascii_only: Fold everything to printable ASCII, for printers that know no more.
-        width: Columns there are.
-
-    Returns:
-        Lines ended by line feeds. The same arguments give the same text.
+    The same arguments give the same text. ``ascii_only`` is for printers that know no more.
     """
     document = sheet_document(protocol, session, assessment)
     return write_text(document, Layout(width, ascii_only=ascii_only))

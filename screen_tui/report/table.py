@@ -12,12 +12,13 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from screen_tui.engine.results import Assessment, Result, rounded
+from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.facts import ObservedSession, at_least, measure_of
+from screen_tui.report.facts import ObservedSession, at_least, measure_of, times_seen
+from screen_tui.report.machine import as_data
 from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
@@ -128,6 +129,10 @@ Row = Mapping[str, Cell]
 NOT_DONE, WATCHED = "not done", "watched"
 """Standings beside those of a result: a test left out, and one without a number."""
 
+_OF_RESULT = (
+    *("measure", "value", "unit", "standing", "why_not"),
+    *("near_within", "symmetry_percent", "slowing_percent"),
+)
 _SET_UP: tuple[SetUpId, ...] = ("aid", "seat_cm", "step_cm", "riser_cm", "footwear")
 
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
@@ -160,11 +165,6 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     """The rows of one session: results, what was only watched, repeats with a cue, tests not done.
 
     A session without any of these has one row, so that its outcome is not lost.
-
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
     """
     screen = ObservedSession.of(protocol, session, assessment)
     about = _about_session(screen)
@@ -235,44 +235,20 @@ def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
     spec = screen.protocol.known_test(result.test)
     measure = measure_of(spec, result.measure)
     trials = screen.trials_behind(result)
-    line, reference = result.line, result.reference
     row = _about_test(screen, result.test, result.side, trials)
+    data = as_data(result)
+    row |= {name: data[name] for name in _OF_RESULT}
     row |= {
-        "measure": result.measure,
-        "value": rounded(result.value, result.decimals),
         "at_least": _yes_no(at_least(spec, measure, result.trials)),
-        "unit": result.unit,
-        "standing": result.standing,
         "short": _yes_no(result.short),
-        "why_not": result.why_not,
-        "near_within": rounded(result.near_within, 2),
-        "symmetry_percent": rounded(result.symmetry_percent, 1),
-        "slowing_percent": rounded(result.slowing_percent, 1),
         "trials": len(result.trials),
-        "trial_values": _listed(result),
+        # In brackets: a spreadsheet would reckon with -2 -1.
+        "trial_values": json.dumps(data["trials"]) if result.trials else None,
     }
-    if line is not None:
-        row |= {
-            "line_id": line.id,
-            "line_meets": line.meets,
-            "line_limit": line.limit,
-            "line_source": line.source,
-        }
-    if reference is not None:
-        row |= {
-            "reference_mean": reference.mean,
-            "reference_sd": reference.sd,
-            "percentile": rounded(reference.percentile, 1),
-            "reference_source": reference.source,
-        }
-    return row
-
-
-def _listed(result: Result) -> Cell:
-    """The values of the trials in brackets: a spreadsheet would reckon with ``-2 -1``."""
-    if not result.trials:
-        return None
-    return json.dumps([rounded(value, result.decimals) for value in result.trials])
+    line, reference = data["line"] or {}, data["reference"] or {}
+    row |= {f"line_{name}": line.get(name) for name in ("id", "meets", "limit", "source")}
+    row |= {f"reference_{name}": reference.get(name) for name in ("mean", "sd", "source")}
+    return row | {"percentile": reference.get("percentile")}
 
 
 def _about_test(
@@ -283,21 +259,16 @@ def _about_test(
     row: dict[str, Cell] = {"test": test, "side": side or "both"}
     if observation is None:
         return row
-    signs = [sign for sign in observation.spec.signs if sign in observation.signs]
-    counts = [sum(_times_seen(trial, sign) for trial in observation.plain) for sign in signs]
-    row |= {"pain_max": observation.worst_pain, "signs": " ".join(signs)}
-    row["sign_counts"] = " ".join(map(str, counts))
+    counts = times_seen(observation)
+    row |= {"pain_max": observation.worst_pain, "signs": " ".join(counts)}
+    row["sign_counts"] = " ".join(map(str, counts.values()))
     if any(trial.sign_legs for trial in observation.plain):
-        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in signs)
+        row["sign_legs"] = " ".join(_leg(observation.plain, sign) for sign in counts)
     row["watched"] = _yes_no(all(trial.watched for trial in observation.plain))
     row["ended"] = "; ".join(dict.fromkeys(one.ended for one in observation.plain if one.ended))
     row |= {name: _set_up(observation.spec, trials, name) for name in _SET_UP}
     steps = {trial.steps for trial in trials if trial.steps is not None}
     return row | {"steps": steps.pop() if len(steps) == 1 else None}
-
-
-def _times_seen(trial: Trial, sign: str) -> int:
-    return trial.sign_counts.get(sign, 1) if sign in trial.signs else 0
 
 
 def _leg(trials: tuple[Trial, ...], sign: str) -> str:

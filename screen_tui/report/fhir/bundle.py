@@ -50,16 +50,9 @@ def write_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessm
 
 
 def screen_bundle(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Data:
-    """One screen as a FHIR R4 Bundle of type collection.
+    """One session as a FHIR R4 Bundle of type collection, without None and without what is empty.
 
-    Args:
-        protocol: The protocol the session was judged by.
-        session: What happened.
-        assessment: What it means: ``assess(protocol, session)``.
-
-    Returns:
-        Dictionaries, lists, texts, numbers and truth values only; no None, nothing empty. The
-        names of the resources follow from the session, so that a second export has the same.
+    The names of the resources follow from the session, so that a second export has the same.
     """
     person, program = full_url(session, "patient"), full_url(session, "device")
     answered = full_url(session, "answers")

@@ -8,13 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from screen_tui.engine.comparable import as_published
-from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.offered import not_called_for, why_not_offered
+from screen_tui.engine.offered import why_not_offered
 from screen_tui.engine.results import LineUsed, Result, rounded
-from screen_tui.engine.safety import withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
@@ -24,6 +22,8 @@ from screen_tui.report.facts import (
     compared_facts,
     measure_of,
     scored_fact,
+    times_seen,
+    withheld_for,
 )
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
@@ -136,7 +136,7 @@ def _as_coded(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -
 
 
 def _when(trials: Sequence[Trial]) -> str | None:
-    """When the last of the trials was kept; None where none was stamped."""
+    """When the last of the trials was saved; None where none was stamped."""
     stamped = [trial.recorded for trial in trials if trial.recorded is not None]
     return moment(max(stamped)) if stamped else None
 
@@ -176,28 +176,24 @@ def _set_up(spec: TestSpec, trials: Sequence[Trial]) -> list[Data]:
 
 def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
     """What was seen in trials without a cue; a sign that was not ticked is not called absent."""
-    spec = observation.spec
-    made = _about(spec, observation.side, "signs seen", "signs")
+    made = _about(observation.spec, observation.side, "signs seen", "signs")
     made["effectiveDateTime"] = _when(observation.plain)
-    seen = [sign for sign in spec.signs if sign in observation.signs]
-    if not seen:
+    counts = times_seen(observation)
+    if not counts:
         made["valueString"] = "No sign was ticked."
-    made["component"] = [
+    seen = [
         {
             "code": concept(sign_words(protocol, one), local(f"sign/{one}", one)),
             "valueBoolean": True,
         }
-        for one in seen
+        for one in counts
     ]
-    for one in seen:
-        times = sum(
-            trial.sign_counts.get(one, 1) for trial in observation.plain if one in trial.signs
-        )
+    for one, times in counts.items():
         if times > 1:
             words = f"{sign_words(protocol, one)}, times seen"
             code = concept(words, local(f"sign/{one}/count", words))
-            made["component"].append({"code": code, "valueInteger": times})
-    return made
+            seen.append({"code": code, "valueInteger": times})
+    return made | {"component": seen}
 
 
 def _pain(observation: Observation, worst: int) -> Data:
@@ -215,11 +211,8 @@ def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
         spec = screen.protocol.known_test(test)
         if spec is None or (test, side) in done:
             continue
-        declined, left_out = (
-            ("asked-declined", "Asked But Declined"),
-            ("not-performed", "Not Performed"),
-        )
-        code = declined if reason == DECLINED else left_out
+        left_out = "not-performed", "Not Performed"
+        code = ("asked-declined", "Asked But Declined") if reason == DECLINED else left_out
         absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
         numbers = [one for one in spec.measures if one.taken_from not in NEEDS_BODY_SIZE]
         for measure in numbers:
@@ -232,25 +225,19 @@ def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
 
 def _reasons(screen: ObservedSession) -> dict[Key, str]:
     """Every test and side left out or withheld; a test of one leg is told for each leg."""
+    protocol, session = screen.protocol, screen.session
     reasons: dict[Key, str] = {}
     for test, side, reason in screen.assessment.not_done:
-        spec = screen.protocol.known_test(test)
+        spec = protocol.known_test(test)
         sides = sides_of(spec) if spec is not None and side is None else (side,)
         for one in sides:
             reasons.setdefault((test, one), reason)
     offered = {
         item.test
-        for item in screen.protocol.battery.items
-        if not why_not_offered(
-            screen.protocol, screen.session.intake, item, screen.session.client.age
-        )
+        for item in protocol.battery.items
+        if not why_not_offered(protocol, session.intake, item, session.client.age)
     }
-    seen = Seen.of(screen.protocol, screen.session)
-    withheld = {
-        **not_called_for(screen.protocol, screen.session.intake, seen),
-        **withheld_tests(seen),
-    }
-    for key, reason in withheld.items():
+    for key, reason in withheld_for(protocol, session).items():
         if key[0] in offered and reason:
             reasons.setdefault(key, f"not offered: {reason}")
     return reasons

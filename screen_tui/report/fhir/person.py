@@ -83,31 +83,21 @@ def about_person(session: Session) -> Iterator[tuple[str, Data]]:
     age = concept("Age on the day", local("person/age", "Age"))
     yield "age", {"code": age, "valueQuantity": quantity(client.age, "years", "a")}
     table_sex = local("person/table-sex", "Sex used for the reference tables")
-    used = local(f"person/table-sex/{client.sex}", client.sex)
-    yield (
-        "sex",
-        {
-            "code": concept("Sex, as used for the reference tables", table_sex),
-            "valueCodeableConcept": concept(client.sex, used),
-        },
-    )
+    code = concept("Sex, as used for the reference tables", table_sex)
+    used = concept(client.sex, local(f"person/table-sex/{client.sex}", client.sex))
+    yield "sex", {"code": code, "valueCodeableConcept": used}
     vital = concept("Vital signs", standard("observation-category", "vital-signs", "Vital Signs"))
     for key, coded, name, value, unit in (
         ("height", HEIGHT, "Body height", client.height_cm, "cm"),
         ("mass", MASS, "Body weight", client.mass_kg, "kg"),
     ):
         if value is not None:
-            yield (
-                key,
-                {
-                    "category": [vital],
-                    "code": concept(name, *codings(coded, f"person/{key}", name)),
-                    "valueQuantity": quantity(value, unit, coded.ucum),
-                },
-            )
+            code = concept(name, *codings(coded, f"person/{key}", name))
+            number = quantity(value, unit, coded.ucum)
+            yield key, {"category": [vital], "code": code, "valueQuantity": number}
 
 
-_SAID: dict[SafetyAnswer, bool | None] = {
+_ANSWERED: dict[SafetyAnswer, bool | None] = {
     "yes": True,
     "known and cleared": True,
     "denied": False,
@@ -121,7 +111,7 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
         _item(
             f"safety/{one.id}",
             one.question,
-            {"valueBoolean": _SAID[safety_answer(session, one.id)]},
+            {"valueBoolean": _ANSWERED[safety_answer(session, one.id)]},
         )
         for one in protocol.cautions
     ]
@@ -149,60 +139,63 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
 def _intake(session: Session) -> list[Data]:
     intake = session.intake
     load = intake.weight_bearing
-    items = [
-        _chosen("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
-        _chosen("side", "Side of the complaint", {intake.side: intake.side}),
-        _chosen("goals", "Goals", {one: spaced(one) for one in intake.goals}),
-        _chosen("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
-        _chosen("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
-    ]
-    if load == "as-tolerated":
-        confirmed = {"valueBoolean": intake.one_leg_confirmed}
-        items.append(_item("intake/one-leg-confirmed", "Full load on one leg confirmed", confirmed))
-    if intake.recent_surgery_weeks is not None:
-        weeks = {"valueInteger": intake.recent_surgery_weeks}
-        items.append(_item("intake/surgery-weeks", "Weeks since surgery", weeks))
-    if intake.surgery is not None:
-        items.append(
-            _chosen("surgery", "Kind of surgery", {intake.surgery: spaced(intake.surgery)})
-        )
-    for link, text, score in (
+    asked_leg = load == "as-tolerated"
+    given: tuple[tuple[str, str, _Given | None], ...] = (
+        ("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
+        ("side", "Side of the complaint", {intake.side: intake.side}),
+        ("goals", "Goals", {one: spaced(one) for one in intake.goals}),
+        ("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
+        ("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
+        (
+            "one-leg-confirmed",
+            "Full load on one leg confirmed",
+            intake.one_leg_confirmed if asked_leg else None,
+        ),
+        ("surgery-weeks", "Weeks since surgery", intake.recent_surgery_weeks),
+        (
+            "surgery",
+            "Kind of surgery",
+            {intake.surgery: spaced(intake.surgery)} if intake.surgery else None,
+        ),
         ("pain-now", "Pain now, of 10", intake.pain_now),
         ("pain-worst", "Pain at its worst in the last week, of 10", intake.pain_worst),
-    ):
-        if score is not None:
-            items.append(_item(f"intake/{link}", text, {"valueInteger": score}))
-    if intake.alone_at_home is not None:
-        alone = {"valueBoolean": intake.alone_at_home}
-        items.append(_item("intake/alone-at-home", "Alone at home", alone))
-    if intake.note:
-        items.append(_item("intake/note", "In addition", {"valueString": intake.note}))
-    return items
+        ("alone-at-home", "Alone at home", intake.alone_at_home),
+        ("note", "In addition", intake.note or None),
+    )
+    return [
+        _item(f"intake/{name}", text, *_answers(f"intake/{name}", answer))
+        for name, text, answer in given
+        if answer is not None
+    ]
+
+
+_Given = dict[str, str] | bool | int | str
+"""The choices with their words, or the answer itself."""
+
+
+def _answers(link: str, given: _Given) -> list[Data]:
+    match given:
+        case dict():
+            return [{"valueCoding": local(f"{link}/{one}", words)} for one, words in given.items()]
+        case bool():
+            return [{"valueBoolean": given}]
+        case int():
+            return [{"valueInteger": given}]
+        case str():
+            return [{"valueString": given}]
 
 
 def _history(protocol: ScreenProtocol, session: Session) -> list[Data]:
     """The questions of the history that were asked, with the answers that were chosen."""
-    given = session.intake.history
-    return [
-        _item(
-            f"history/{question.id}",
-            question.label,
-            *(
-                {"valueCoding": local(f"history/{question.id}/{one.id}", one.label)}
-                for one in question.answers
-                if one.id in given[question.id]
-            ),
-        )
-        for question in protocol.history
-        if question.id in given
-    ]
+    items = []
+    for question in protocol.history:
+        given = session.intake.history.get(question.id)
+        if given is not None:
+            link = f"history/{question.id}"
+            chosen = {one.id: one.label for one in question.answers if one.id in given}
+            items.append(_item(link, question.label, *_answers(link, chosen)))
+    return items
 
 
 def _item(link: str, text: str, *answers: Data) -> Data:
     return {"linkId": link, "text": text, "answer": list(answers)}
-
-
-def _chosen(name: str, text: str, answers: dict[str, str]) -> Data:
-    """A question answered with some of its choices, each with its id as our code."""
-    coded = ({"valueCoding": local(f"intake/{name}/{one}", answers[one])} for one in answers)
-    return _item(f"intake/{name}", text, *coded)
