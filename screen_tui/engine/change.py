@@ -36,20 +36,15 @@ class Reading:
     """What one visit has to say of one measure on one side.
 
     Attributes:
-        value: The result, in the measure's unit; None where there is none.
-        missing: Why there is none; empty where there is one.
+        value: The result, in the measure's unit; None where there is none, with ``missing``.
         full: A hold that reached its full time: the person could have gone on.
+        corrected: A trial that made it was corrected by hand, then or in an addendum.
         pain_limited: Pain limited every trial.
         hands: Hands were used in rising.
-        conditions: How the test was set up; None without a value.
         unknown: What of the set-up is not known, though the test asks for it.
         other_knee: For a deficit against the other knee, whether that knee was measured.
-        trials: How many trials made the value.
-        corrected: A trial that made it was corrected by hand, then or in an addendum.
         footwear: What was worn; empty where it does not matter to the test.
         worst_pain: The worst pain of any trial of that test and leg, 0 to 10; None if not asked.
-        age: Of the person at that visit; 0 without a value.
-        sex: Of the person.
     """
 
     value: float | None = None
@@ -107,8 +102,10 @@ def _reading(
         unable = "unable" in observation.ended
         return Reading(missing=UNABLE if unable else NO_VALUE, worst_pain=observation.worst_pain)
     made_of = counting(observation, measure)
-    conditions = _conditions(spec, made_of)
+    # A riser noted at any of these flights is that of all.
+    conditions = conditions_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
     asked = {condition.id for condition in spec.set_up}
+    worn = dict.fromkeys(str(set_up_of(spec, trial, "footwear")) for trial in made_of)
     return Reading(
         value=result.value,
         missing="",
@@ -120,7 +117,7 @@ def _reading(
         other_knee=measure.taken_from != "deficit" or bool(observation.other_passive),
         trials=len(made_of),
         corrected=any(trial.correction for trial in made_of),
-        footwear=_footwear(spec, made_of),
+        footwear=" and ".join(sorted(worn)) if "footwear" in asked else "",
         worst_pain=observation.worst_pain,
         age=session.client.age,
         sex=session.client.sex,
@@ -136,18 +133,6 @@ def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], va
     best = measure.over_trials == "best"
     ended = [trial for trial in made_of if not best or trial.value == value]
     return any(one.ended == CUT_SHORT or (one.value or 0) >= cap for one in ended)
-
-
-def _conditions(spec: TestSpec, made_of: tuple[Trial, ...]) -> TestConditions:
-    """The one way of the trials; a riser noted at any of these flights is that of all."""
-    return conditions_of(spec, max(made_of, key=lambda trial: trial.riser_cm is not None))
-
-
-def _footwear(spec: TestSpec, made_of: tuple[Trial, ...]) -> str:
-    if not any(condition.id == "footwear" for condition in spec.set_up):
-        return ""
-    worn = dict.fromkeys(str(set_up_of(spec, trial, "footwear")) for trial in made_of)
-    return " and ".join(sorted(worn))
 
 
 ChangeVerdict = Literal["better", "worse", "within error", "no published error", "not comparable"]
@@ -170,7 +155,6 @@ class ErrorUsed:
         kind: What was published: SEM, MDC90 or MDC95.
         published: The figure as published.
         population: In whom it was measured, and how.
-        source: The id of the source.
     """
 
     mdc95: Annotated[float, to(2)]
@@ -189,12 +173,8 @@ class Change:
     """What became of one result: one measure of one test on one side.
 
     Attributes:
-        better_when: Which way is better.
-        then: The earlier visit's number, with how it was got.
-        now: The later visit's.
         difference: Now less then, in the measure's unit; None where they cannot be compared.
         at_least: One of the two was a full hold, so the true difference is at least this large.
-        verdict: Whether it is a change, and which way.
         why_not: What stands in the way of comparing; empty unless not comparable.
         error: What the difference was held against; None where no error is published.
         disagrees: Another published error of the measure, by which the verdict would be another.
@@ -226,22 +206,17 @@ class Change:
 def compare(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[Change, ...]:
     """What changed between two visits of one person.
 
-    Args:
-        protocol: Both visits are read by it; `digest_remarks` says when it has changed.
-        earlier: The visit that came first.
-        later: The other.
-
     Returns:
         One change for each measure, on each side, that at least one of the visits has something to
         say of, in the order of the protocol. Swapping the visits turns every change round.
     """
-    then, now = readings_of(protocol, earlier), readings_of(protocol, later)
-    return tuple(
-        change_of(spec, side, measure, *pair)
-        for spec, side, measure in measures_of(protocol)
-        for pair in [[one.get((spec.id, side, measure.id), Reading()) for one in (then, now)]]
-        if worth_telling(measure, pair)
-    )
+    both = readings_of(protocol, earlier), readings_of(protocol, later)
+    changes = []
+    for spec, side, measure in measures_of(protocol):
+        then, now = (one.get((spec.id, side, measure.id), Reading()) for one in both)
+        if worth_telling(measure, (then, now)):
+            changes.append(change_of(spec, side, measure, then, now))
+    return tuple(changes)
 
 
 def measures_of(protocol: ScreenProtocol) -> Iterator[tuple[TestSpec, Side | None, ResultMeasure]]:
@@ -346,7 +321,9 @@ def _barriers(then: Reading, now: Reading) -> list[str]:
         _when(then, now, "pain limited every trial", lambda one: one.pain_limited),
         _when(then, now, "hands used", lambda one: one.hands),
         _set_up(then, now),
-        "" if then.other_knee == now.other_knee else _other_knee(then),
+        ""
+        if then.other_knee == now.other_knee
+        else f"held against the other knee {'then' if then.other_knee else 'now'} only",
         "full time both times" if then.full and now.full else "",
     ]
     return [barrier for barrier in found if barrier]
@@ -364,10 +341,6 @@ def _set_up(then: Reading, now: Reading) -> str:
         return ""
     ours, theirs = replace(before, hands=False), replace(after, hands=False)
     return f"{ours.words(theirs)} then, {theirs.words(ours)} now"
-
-
-def _other_knee(then: Reading) -> str:
-    return f"held against the other knee {'then' if then.other_knee else 'now'} only"
 
 
 def _remarks(then: Reading, now: Reading) -> tuple[str, ...]:

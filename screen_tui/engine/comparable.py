@@ -88,15 +88,10 @@ def comparable_trials(
 ) -> tuple[Trial, ...]:
     """The trials that make a result: of all done under the same conditions, those that tell most.
 
-    Those are such as a published line can judge; of several, or where none can be judged, those
-    with the set-up that is usual for the test, so that half a minute of rising with hands stays
-    the published 0 beside what a higher seat makes possible; then those without hands; then those
-    of which there are most; and between equals always the same, whatever was done first.
-
-    Args:
-        spec: The test.
-        trials: Those that could make it, in order.
-        judged: Whether a line may be held against such trials.
+    Those are such as a published line can judge (``judged``); of several, or where none can be
+    judged, those with the set-up that is usual for the test, so that half a minute of rising with
+    hands stays the published 0 beside what a higher seat makes possible; then those without hands;
+    then those of which there are most; and between equals always the same, whatever came first.
     """
     if len(trials) <= 1:
         return tuple(trials)
@@ -186,10 +181,7 @@ def shown_apart(
 ) -> tuple[str, ...]:
     """A remark on each trial that yields a result and was done in another way than what makes it.
 
-    Args:
-        protocol: The protocol.
-        session: What happened; a trial is named by its place among those of its test and leg.
-        seen: The same, observed.
+    A trial is named by its place among those of its test and leg.
     """
     apart = {
         place: found

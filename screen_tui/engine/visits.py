@@ -14,7 +14,6 @@ from screen_tui.engine.change import (
     Change,
     ErrorUsed,
     Reading,
-    Readings,
     change_of,
     compare,
     digest_remarks,
@@ -39,10 +38,9 @@ MOST_VISITS = 12
 
 @dataclass(frozen=True, slots=True)
 class Visits:
-    """The sessions of one client in order of their start.
+    """The sessions of one patient in order of their start, with the code as at the latest.
 
-    ``label`` is written as at the latest visit. ``synthetic`` marks invented people, who are
-    never mixed with others of the same label.
+    Invented people (``synthetic``) are never mixed with others of the same code.
     """
 
     label: str
@@ -52,11 +50,7 @@ class Visits:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One visit and what it came to.
-
-    ``number`` counts from 1 over all visits of the client. ``marks`` say what is not as usual
-    about it: unfinished, stopped, without trials, a second file of the same start.
-    """
+    """One visit, counted from 1 over all of the patient, and what is not as usual about it."""
 
     number: int
     session: Session
@@ -66,10 +60,9 @@ class Visit:
 
 @dataclass(frozen=True, slots=True)
 class DataPoint:
-    """What one visit measured, and how that stands to other visits.
+    """What one visit measured, against the first visit with a number and the last such before.
 
-    ``since_first`` is against the first visit that has a number, ``since_previous`` against the
-    last one before this that has; None where there is none, or where this visit has no number.
+    The changes are None where there is none such, or where this visit has no number.
     """
 
     reading: Reading
@@ -79,13 +72,11 @@ class DataPoint:
 
 @dataclass(frozen=True, slots=True)
 class MeasureSeries:
-    """One measure of one test on one side over all visits shown.
+    """One measure of one test on one side, with a point for each visit shown.
 
     Attributes:
-        better_when: Which way is better.
         line: The line the latest number was judged by; None where none was.
         error: What changes are held against; None where none is published.
-        points: One for each visit shown, in order.
     """
 
     test: str
@@ -100,10 +91,6 @@ class MeasureSeries:
     points: Annotated[tuple[DataPoint, ...], HIDDEN]
 
     @property
-    def place(self) -> tuple[str, Side | None, str]:
-        return self.test, self.side, self.measure
-
-    @property
     def measured(self) -> tuple[int, ...]:
         """The places of the points that have a number."""
         return tuple(i for i, one in enumerate(self.points) if one.reading.value is not None)
@@ -111,13 +98,11 @@ class MeasureSeries:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """All that the visits of a client show.
+    """All that the visits of a patient show.
 
     Attributes:
         visits: The visits shown, at most `MOST_VISITS`.
-        series: In the order of the protocol.
         left_out: How many visits between the first and the next one shown are not shown.
-        remarks: What to know of the protocol the visits were made with.
     """
 
     label: str
@@ -129,10 +114,7 @@ class History:
 
 
 def visits_of(sessions: Iterable[Session]) -> tuple[Visits, ...]:
-    """Sort sessions by client, each client's by their start; clients by label, real ones first.
-
-    Unfinished and stopped sessions are among them; `marks_of` tells them.
-    """
+    """Sort all sessions by patient and start; patients by their code, real ones first."""
     groups: dict[tuple[str, bool], list[Session]] = {}
     for session in sorted(sessions, key=lambda one: (one.started, one.id)):
         groups.setdefault((label_key(session.client.label), session.synthetic), []).append(session)
@@ -143,12 +125,7 @@ def visits_of(sessions: Iterable[Session]) -> tuple[Visits, ...]:
 
 
 def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
-    """What is not as usual about a session.
-
-    Args:
-        session: The session.
-        others: The sessions of the same client, itself among them or not.
-    """
+    """What is not as usual about a session, one of the sessions of the same patient."""
     marks = []
     original = re.sub(r"-copy-\d+$", "", session.id)
     if original != session.id and any(one.id == original for one in others):
@@ -168,56 +145,56 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
 
 
 def history_of(protocol: ScreenProtocol, visits: Visits) -> History:
-    """Everything the visits of a client show, read by one protocol.
-
-    Args:
-        protocol: Today's protocol.
-        visits: At least one; of more than `MOST_VISITS` the first and the latest are read.
-    """
+    """Everything the visits of a patient show, one at least, all read by today's protocol."""
     every = visits.sessions
     shown = every if len(every) <= MOST_VISITS else (every[0], *every[-(MOST_VISITS - 1) :])
-    told = tuple(
+    judged = tuple(
         Visit(every.index(one) + 1, one, assess(protocol, one), marks_of(one, every))
         for one in shown
     )
+    lines = {
+        (result.test, result.side, result.measure): result.line
+        for visit in judged
+        for result in visit.assessment.results
+        if result.line
+    }
     readings = [readings_of(protocol, one) for one in shown]
-    found = (
-        _series(told, spec, side, measure, readings)
-        for spec, side, measure in measures_of(protocol)
-    )
+    series = []
+    for spec, side, measure in measures_of(protocol):
+        place = spec.id, side, measure.id
+        mine = [one.get(place, Reading()) for one in readings]
+        if worth_telling(measure, mine):
+            series.append(_series(spec, side, measure, mine, lines.get(place)))
     remarks = [remark for one in shown[1:] for remark in digest_remarks(protocol, shown[0], one)]
     return History(
         label=visits.label,
         synthetic=visits.synthetic,
-        visits=told,
-        series=tuple(one for one in found if one is not None),
+        visits=judged,
+        series=tuple(series),
         left_out=len(every) - len(shown),
         remarks=tuple(dict.fromkeys(remarks)),
     )
 
 
 def _series(
-    visits: Sequence[Visit],
     spec: TestSpec,
     side: Side | None,
     measure: ResultMeasure,
-    readings: Sequence[Readings],
-) -> MeasureSeries | None:
-    mine = [one.get((spec.id, side, measure.id), Reading()) for one in readings]
-    if not worth_telling(measure, mine):
-        return None
+    readings: Sequence[Reading],
+    line: LineUsed | None,
+) -> MeasureSeries:
     points: list[DataPoint] = []
     before: list[Reading] = []
-    for reading in mine:
-        valued = reading.value is not None and bool(before)
-        first, last = (
-            [change_of(spec, side, measure, one, reading) for one in (before[0], before[-1])]
-            if valued
-            else (None, None)
-        )
-        points.append(DataPoint(reading, first, last))
+    for reading in readings:
+        first = last = None
         if reading.value is not None:
+            if before:
+                first, last = (
+                    change_of(spec, side, measure, one, reading) for one in (before[0], before[-1])
+                )
             before.append(reading)
+        points.append(DataPoint(reading, first, last))
+    errors = errors_of_change(spec, measure.id, before[-1], before[-1]) if before else []
     return MeasureSeries(
         test=spec.id,
         side=side,
@@ -226,24 +203,10 @@ def _series(
         unit=measure.unit,
         decimals=measure.decimals,
         better_when=measure.better,
-        line=_latest_line(visits, spec.id, side, measure.id),
-        error=next(iter(errors_of_change(spec, measure.id, before[-1], before[-1])), None)
-        if before
-        else None,
+        line=line,
+        error=errors[0] if errors else None,
         points=tuple(points),
     )
-
-
-def _latest_line(
-    visits: Sequence[Visit], test: str, side: Side | None, measure: str
-) -> LineUsed | None:
-    lines = [
-        result.line
-        for visit in visits
-        for result in visit.assessment.results
-        if (result.test, result.side, result.measure) == (test, side, measure) and result.line
-    ]
-    return lines[-1] if lines else None
 
 
 How = Literal["new", "gone"]
@@ -257,13 +220,11 @@ _Sighting = tuple[str, Side | None, str, Side | None, str, bool]
 
 @dataclass(frozen=True, slots=True)
 class FindingChange:
-    """A finding that is not what it was.
+    """A finding that came or went, as it is or was, and the driver it says most about.
 
     Attributes:
-        driver: The driver it says most about.
         tested_then: Whether the earlier visit could have shown it.
         tested_now: Whether the later visit could have shown it.
-        finding: As it is now; as it was then where it is gone.
     """
 
     how: How
@@ -277,11 +238,9 @@ class FindingChange:
 def what_moved(
     then: tuple[Session, Assessment], now: tuple[Session, Assessment]
 ) -> tuple[FindingChange, ...]:
-    """What moved the answer between two visits, strongest first.
+    """What speaks for a driver at one of two visits alone, strongest first.
 
-    Only what speaks for a driver is told of. It may be gone because the test was not done again;
-    ``tested_now`` tells. Where either visit was refer first, nothing was weighed, so nothing can
-    have moved.
+    Where either visit was refer first, nothing was weighed, so nothing can have moved.
     """
     if "refer-first" in (then[1].outcome, now[1].outcome):
         return ()
@@ -292,15 +251,8 @@ def what_moved(
             continue
         how: How = "new" if sighting in after else "gone"
         one = after.get(sighting) or before[sighting]
-        found.append(
-            FindingChange(
-                how,
-                *sighting[:2],
-                tested_then=_could_show(then[0], one),
-                tested_now=_could_show(now[0], one),
-                finding=one,
-            )
-        )
+        tested_then, tested_now = (_could_show(session, one) for session, _ in (then, now))
+        found.append(FindingChange(how, *sighting[:2], tested_then, tested_now, one))
     return tuple(sorted(found, key=lambda one: -one.finding.factor))
 
 
@@ -335,11 +287,7 @@ Step = Literal["up", "stay", "down", "ask"]
 
 @dataclass(frozen=True, slots=True)
 class CriterionSeen:
-    """One criterion against the later visit.
-
-    ``value`` is the number it was read from, ``why`` what is short of it or keeps it from being
-    read; empty when met.
-    """
+    """One criterion against the later visit: the number it was read from, and why it is not met."""
 
     criterion: Criterion
     side: Side | None
@@ -353,11 +301,9 @@ class Progress:
     """What became of one exercise of the earlier plan.
 
     Attributes:
-        start: As it was started.
-        criteria: Those the numbers can tell; empty where the words name none.
+        criteria: Those the numbers can tell.
         step: ``up``: on to ``progress_to``; ``stay``; ``down``: to the easier one; ``ask``: the
             tests do not tell, so ask and watch.
-        why: Why that step.
         easier: For a step down, the exercise of the same driver below it; None where the protocol
             has none that fits.
     """
@@ -372,16 +318,10 @@ class Progress:
 def progress_of(
     protocol: ScreenProtocol, earlier: Session, plan: Assessment, later: Session
 ) -> tuple[Progress, ...]:
-    """What the later visit tells about each exercise started at the earlier one.
+    """What the later visit tells about each exercise of the plan of the earlier one.
 
     The criteria are read from tests of one day. What else the words ask for, such as two days or
     no rail, is for the clinician to see.
-
-    Args:
-        protocol: Has the exercises with their criteria.
-        earlier: The visit at which they were started.
-        plan: What the earlier visit came to: ``assess(protocol, earlier)``.
-        later: The visit that is to tell.
     """
     seen = Seen.of(protocol, later)
     changes = compare(protocol, earlier, later)
@@ -426,32 +366,32 @@ def _criterion(
     result = seen.results.get((criterion.test, side, criterion.measure))
     observation = seen.observations.get((criterion.test, side))
 
-    def told(status: CriterionStatus, why: str = "") -> CriterionSeen:
+    def seen_as(status: CriterionStatus, why: str = "") -> CriterionSeen:
         value = None if result is None else result.value
         return CriterionSeen(criterion, side, value, status, why)
 
     if result is None or observation is None:
-        return told("not tested", "not tested")
+        return seen_as("not tested", "not tested")
     if observation.pain_limited:
-        return told("not yet", "pain limited every trial")
+        return seen_as("not yet", "pain limited every trial")
     if result.value is None:
-        return told("not tested", result.why_not or "no value was recorded")
+        return seen_as("not tested", result.why_not or "no value was recorded")
     if criterion.standing is not None:
         if result.standing == "not judged":
-            return told("not tested", f"not judged: {result.why_not}")
+            return seen_as("not tested", f"not judged: {result.why_not}")
         if result.short:
-            return told("not yet", "worse than the cut-off")
+            return seen_as("not yet", "worse than the cut-off")
     if criterion.at_least is not None and result.value < criterion.at_least:
-        return told("not yet", f"below {criterion.at_least:g} {result.unit}")
+        return seen_as("not yet", f"below {criterion.at_least:g} {result.unit}")
     if criterion.at_most is not None and result.value > criterion.at_most:
-        return told("not yet", f"above {criterion.at_most:g} {result.unit}")
+        return seen_as("not yet", f"above {criterion.at_most:g} {result.unit}")
     labels = {sign.id: sign.label.lower() for sign in protocol.signs}
     stray = [sign for sign in criterion.signs_none if sign in observation.signs]
     if stray:
-        return told("not yet", ", ".join(labels.get(sign, sign) for sign in stray))
+        return seen_as("not yet", ", ".join(labels.get(sign, sign) for sign in stray))
     if criterion.max_pain is not None and (observation.worst_pain or 0) > criterion.max_pain:
-        return told("not yet", f"pain {observation.worst_pain} of 10")
-    return told("met")
+        return seen_as("not yet", f"pain {observation.worst_pain} of 10")
+    return seen_as("met")
 
 
 def _speaks_against(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from screen_tui.engine.answer import POSSIBLE, path_of
@@ -11,7 +11,7 @@ from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import facts, plan, words
-from screen_tui.report.document import Bar, Bars, Document, Line, Part, Section, Table
+from screen_tui.report.document import Bar, Bars, Document, Line, Section, Table
 from screen_tui.session.model import Session
 
 VERDICTS: dict[Outcome, str] = {
@@ -160,6 +160,7 @@ def answer_document(
     """
     bars = [_bar(protocol, one) for one in assessment.drivers[: size.bars]]
     missing = facts.not_tested_facts(protocol, session, assessment)
+    also = words.joined(one.name for one in assessment.outside if one.because)
     heeded = [Line(one) for one in plan.in_short(protocol, session, assessment)]
     if size.joined and heeded:
         heeded = [Line(words.joined(one.text for one in heeded))]
@@ -174,7 +175,7 @@ def answer_document(
             *_argument(protocol, assessment, size),
             Section(tuple(missing), tag="Not done", apart=not drivers_in_full(assessment)),
             Section(tuple(heeded), tag="Caution", apart=False),
-            Section(tuple(_pointers(assessment)), tag="Also", apart=False),
+            Section((Line(f"may be {also}"),) if also else (), tag="Also", apart=False),
             Section(tuple(_next(protocol, session, assessment)), tag="Next", apart=False),
             Section(
                 (Line(first or plan.nothing_to_start(session, assessment)),),
@@ -287,11 +288,6 @@ def _argument(protocol: ScreenProtocol, assessment: Assessment, size: Size) -> I
         yield Section(tuple(against or [Line(NOTHING_AGAINST)]), tag="Against", apart=False)
 
 
-def _pointers(assessment: Assessment) -> list[Line]:
-    names = [one.name for one in assessment.outside if one.because]
-    return [Line(f"may be {words.joined(names)}")] if names else []
-
-
 def _next(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
     why_none = why_nothing_settles(session, assessment)
     if why_none:
@@ -325,9 +321,11 @@ def details_sections(
     """Drivers with every finding, what moved the answer, results, cues, what was not done."""
     not_done = facts.not_done_facts(protocol, session, assessment)
     remarks = tuple(Line(one, mark="-") for one in assessment.remarks)
+    shown = drivers_in_full(assessment)
+    others = tuple(_bar(protocol, one) for one in assessment.drivers if one not in shown)
     return (
-        *(_driver(protocol, one) for one in drivers_in_full(assessment)),
-        Section(_others(protocol, assessment), "Other drivers"),
+        *(_driver(protocol, one) for one in shown),
+        Section((Bars(others),) if others else (), "Other drivers"),
         Section(outside_lines(assessment), "Outside these drivers"),
         Section(_moved(protocol, assessment), "What moved the answer"),
         *results_sections(protocol, assessment.results),
@@ -355,12 +353,6 @@ def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
         lines += [Line(driver.counts_against, "Would count against it") for driver in known]
     name = words.driver_on(protocol, one.driver, one.side)
     return Section(tuple(lines), f"{name}: {driver_standing(one)}")
-
-
-def _others(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Part, ...]:
-    shown = drivers_in_full(assessment)
-    bars = tuple(_bar(protocol, one) for one in assessment.drivers if one not in shown)
-    return (Bars(bars),) if bars else ()
 
 
 def outside_lines(assessment: Assessment) -> tuple[Line, ...]:
@@ -405,32 +397,24 @@ def results_sections(protocol: ScreenProtocol, results: Sequence[Result]) -> tup
     """Each number with left and right beside each other, and what it is held against."""
     if not results:
         return (Section((Line("Nothing was measured."),), "Results"),)
-    groups = grouped(results)
-    rows = tuple(
-        (_number_name(protocol, group), *sides(group, result_words), limit_of(group))
-        for group in groups
-    )
-    table = Table(("Test", "Left", "Right", "Cut-off"), rows)
+    by_number: dict[tuple[str, str], list[Result]] = {}
+    for result in results:
+        by_number.setdefault((result.test, result.measure), []).append(result)
+    groups = by_number.values()
+    rows = []
+    for group in groups:
+        of = {one.side: result_words(one) for one in group}
+        # What is of both legs together is at the left.
+        left = f"both: {of[None]}" if of.get(None) else of.get("left", "")
+        limits = [words.limit_words(one.line, one) for one in group if one.line is not None]
+        name = _number_name(protocol, group)
+        rows.append((name, left, of.get("right", ""), limits[0] if limits else ""))
+    table = Table(("Test", "Left", "Right", "Cut-off"), tuple(rows))
     held = [line for group in groups for line in _held_against(protocol, group)]
     return (
         Section((table,), "Results"),
         Section(tuple(held), "What the results are held against"),
     )
-
-
-def grouped(results: Sequence[Result]) -> list[list[Result]]:
-    """The sides of one number together, in the order of the results."""
-    found: dict[tuple[str, str], list[Result]] = {}
-    for result in results:
-        found.setdefault((result.test, result.measure), []).append(result)
-    return list(found.values())
-
-
-def sides(group: Sequence[Result], told: Callable[[Result], str]) -> tuple[str, str]:
-    """A cell for the left and one for the right; what is of both legs together is at the left."""
-    of = {one.side: told(one) for one in group}
-    both = of.get(None, "")
-    return (f"both: {both}" if both else of.get("left", ""), of.get("right", ""))
 
 
 def result_words(result: Result) -> str:
@@ -443,12 +427,6 @@ def result_words(result: Result) -> str:
     }[result.standing]
     warned = "warning" if result.flags and not short else ""
     return ", ".join(part for part in (words.result_amount(result), short or warned) if part)
-
-
-def limit_of(group: Sequence[Result]) -> str:
-    """The cut-off that the sides of one number share; empty where nothing judges."""
-    lines = [(one, one.line) for one in group if one.line is not None]
-    return words.limit_words(lines[0][1], lines[0][0]) if lines else ""
 
 
 def _number_name(protocol: ScreenProtocol, group: Sequence[Result]) -> str:

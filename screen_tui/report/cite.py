@@ -20,11 +20,7 @@ def in_words(protocol: ScreenProtocol) -> Cite:
 
 
 class Numbered:
-    """Gives each source a number when it is first cited.
-
-    Args:
-        protocol: Knows the sources.
-    """
+    """Gives each source a number when it is first cited."""
 
     def __init__(self, protocol: ScreenProtocol) -> None:
         self._known = {one.id: one for one in protocol.sources}

@@ -32,14 +32,12 @@ SAID = (
 
 @dataclass(frozen=True, slots=True)
 class Deidentified:
-    """What may be told of a session.
+    """What may be written of a session, and what was left out and in, for who asked for it.
 
     Attributes:
-        session: The session without label, id, dates and own words. It holds the true age, which
+        session: The session without code, id, dates and own words. It holds the true age, which
             the engine needs and which is never to be shown.
         head: Who and when, as it may be shown.
-        removed: What was left out, for the person who asked for it.
-        kept: What is still there though it tells something about the person.
     """
 
     session: Session
@@ -72,13 +70,8 @@ class Deidentified:
 def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deidentified:
     """Leave out of a session what could name its person.
 
-    What addenda corrected stands in the trials; the addenda themselves go, words and dates.
-
-    Args:
-        session: What happened.
-        written: When the note is written.
-        offered: The words the program offers; a reason or set-up that is none of them is
-            somebody's own.
+    What addenda corrected is in the trials; the addenda themselves go, words and dates. A reason
+    or set-up that is none of the words the program offers is somebody's own.
     """
     addenda, session = len(session.addenda), session.as_amended
     own = _set_ups_in_own_words(session, offered)
@@ -160,10 +153,6 @@ def _plan(edit: PlanEdit | None) -> PlanEdit | None:
     return edit and PlanEdit(drop=edit.drop, order=edit.order)
 
 
-def _typed(edit: PlanEdit | None) -> bool:
-    return edit is not None and bool(edit.doses or edit.own or edit.next_visit)
-
-
 def _stopped(words: str, offered: Set[str]) -> str:
     """The reason, or what of it the program offers: it may be what decides the answer."""
     told = _offered(words, offered)
@@ -202,6 +191,8 @@ def _removed(
     typed = sum(_offered(reason, offered) != reason for reason in reasons)
     notes = sum(bool(trial.note) for trial in session.trials) + bool(session.intake.note)
     flags = sum(flag not in TRUST for trial in session.trials for flag in trial.trust)
+    edit = session.plan
+    typed_plan = edit is not None and bool(edit.doses or edit.own or edit.next_visit)
     counted = (
         (notes, "note", "notes"),
         (len(session.intake.cleared), "clearance in own words", "clearances in own words"),
@@ -215,20 +206,20 @@ def _removed(
         "days and times (the year stays)",
         *(["the age, written as 90+"] if session.client.age > OLDEST_TOLD else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
-        *(["words typed in the plan"] if _typed(session.plan) else []),
+        *(["words typed in the plan"] if typed_plan else []),
         *(["what changed since earlier visits"] if session.follows else []),
     ]
 
 
 def _kept(session: Session) -> list[str]:
     client = session.client
-    surgery = session.intake.recent_surgery_weeks is not None
-    return [
-        *([] if client.age > OLDEST_TOLD else ["age"]),
-        "sex",
-        *(["height"] if client.height_cm is not None else []),
-        *(["mass"] if client.mass_kg is not None else []),
-        *(["weeks since surgery"] if surgery else []),
-        "all results",
-        "the protocol's id and texts",
-    ]
+    there = {
+        "age": client.age <= OLDEST_TOLD,
+        "sex": True,
+        "height": client.height_cm is not None,
+        "mass": client.mass_kg is not None,
+        "weeks since surgery": session.intake.recent_surgery_weeks is not None,
+        "all results": True,
+        "the protocol's id and texts": True,
+    }
+    return [what for what, is_there in there.items() if is_there]

@@ -19,10 +19,8 @@ class Line:
     """A paragraph.
 
     Attributes:
-        text: What it says.
-        label: What it is about, before a colon; empty where the text stands alone.
+        label: What it is about, before a colon; empty for none.
         source: The id of the source the text rests on; None where it needs none.
-        role: How it is set off.
         mark: What stands before it, such as a dash, a number, or the word of a verdict.
         press: Whether the mark is a key to press.
         level: How far it is set in.
@@ -41,13 +39,9 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A driver with its chance, or a visit with its number; what it comes to in words.
+    """A driver with its chance, or a visit with its number, and what it comes to in words.
 
-    Attributes:
-        label: What it is of.
-        share: How much of the scale is filled, from 0 to 1; None for no number, and no bar.
-        words: What it comes to.
-        strong: Whether it is set off.
+    ``share`` is how much of the scale is filled, from 0 to 1; None for no number, and no bar.
     """
 
     label: str
@@ -88,7 +82,6 @@ class Section:
     """Parts that belong together.
 
     Attributes:
-        parts: From top to bottom.
         title: A heading above them; empty for none.
         tag: A word in the margin beside the first of them; empty for none.
         apart: Whether a blank line comes before it.

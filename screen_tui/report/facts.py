@@ -38,21 +38,18 @@ def scored_fact(spec: TestSpec | None, result: Result) -> Line:
     """Which trials the value is from; the source is that of the calculation, where it has one."""
     measure = measure_of(spec, result.measure)
     source = measure.source if measure is not None and result.value is not None else None
-    return Line(_scored(measure, len(result.trials)), "Value", source)
-
-
-def _scored(measure: ResultMeasure | None, trials: int) -> str:
+    trials = len(result.trials)
     if measure is None or not trials:
-        return ""
-    if measure.taken_from == "points":
-        return FROM_SIGNS
-    if trials == 1:
-        return FROM_ONE_TRIAL
-    return f"{measure.over_trials} of {trials} trials"
+        text = ""
+    elif measure.taken_from == "points":
+        text = FROM_SIGNS
+    else:
+        text = FROM_ONE_TRIAL if trials == 1 else f"{measure.over_trials} of {trials} trials"
+    return Line(text, "Value", source)
 
 
 def _standing_fact(spec: TestSpec | None, result: Result) -> Line:
-    """How it stands; where it is near its line, within which error, and where that comes from."""
+    """How it compares; where it is near, within which error, and where that comes from."""
     words = standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
         return Line(words, "Result")
@@ -88,20 +85,14 @@ def _line(label: str, result: Result, line: LineUsed) -> Line:
 
 
 def _reference_words(result: Result, reference: ReferenceUsed) -> str:
-    spread = f", SD {reference.sd:g}" if reference.sd is not None else ""
-    percentile = ""
+    told = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
+    told += f", SD {reference.sd:g}" if reference.sd is not None else ""
     if reference.percentile is not None:
-        percentile = f", this value at percentile {_percentile(reference.percentile)}"
-    mean = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
-    return f"{mean}{spread}{percentile}; {reference.population}"
-
-
-def _percentile(percentile: float) -> str:
-    if percentile < 1:
-        return "below 1"
-    if percentile > 99:
-        return "above 99"
-    return number(percentile, 0)
+        at = number(reference.percentile, 0)
+        at = "below 1" if reference.percentile < 1 else at
+        at = "above 99" if reference.percentile > 99 else at
+        told += f", this value at percentile {at}"
+    return f"{told}; {reference.population}"
 
 
 def _slowing(percent: float) -> str:
@@ -142,10 +133,7 @@ class ObservedSession:
 def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
     """Whether a result is only known to be no less: the clock stopped a hold at its full time.
 
-    Args:
-        spec: The test.
-        measure: What was taken from it.
-        values: The values of the trials that make the result, in order.
+    ``values`` are those of the trials that make the result, in order.
     """
     cap = None if spec is None else spec.timer.cap
     if measure is None or cap is None or measure.taken_from != "value" or not values:
@@ -167,7 +155,6 @@ class Missing:
     """Why a test was not done on a side.
 
     Attributes:
-        reason: In words.
         called_for: Whether the test set has it for this person.
         chosen: Whether somebody decided so, or gave no reason; else a rule of the test set did.
     """

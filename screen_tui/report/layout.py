@@ -27,13 +27,7 @@ _MORE = "..."
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A piece of a laid-out line.
-
-    Attributes:
-        text: What is written.
-        role: How it is set off.
-        press: The name of the key that a click on it presses; empty for none.
-    """
+    """A piece of a laid-out line; ``press`` is the key that a click on it presses, or empty."""
 
     text: str
     role: Role = "plain"
@@ -52,11 +46,8 @@ class Layout:
     """How documents are laid out.
 
     Attributes:
-        width: Columns there are.
-        cite: How sources are named.
         most: The most lines a paragraph takes that may be cut; None for all.
         most_of_all: The most lines of the others, but for a verdict; None for all.
-        ascii_only: Fold to printable ASCII.
     """
 
     width: int = PAPER

@@ -36,21 +36,10 @@ PAIN_LIMITS = "pain-limits"
 NO_SIGN = "no sign"
 _MARGIN = 2
 
-_Place = tuple[str, Side | None]
-
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Who and when.
-
-    Attributes:
-        label: The patient code; empty leaves it out.
-        age: In years.
-        when: When the session began, and how long it took.
-        written: When the note was written.
-        session: The id of the session; empty leaves it out.
-        said: What is to be said of the whole note.
-    """
+    """Who and when, each in words; what is empty is left out. ``said`` is of the whole note."""
 
     label: str
     age: str
@@ -127,7 +116,7 @@ def write_note(
         written: When the note is written, with its offset from UTC.
         full: Add everything else as an appendix.
         width: Columns there are.
-        ascii_only: Fold everything to printable ASCII; otherwise texts keep their characters.
+        ascii_only: Fold everything to printable ASCII.
         head: Who and when, where it is not given in full.
         earlier: Sessions of the same patient; what changed since then comes first.
 
@@ -174,7 +163,7 @@ def _short(
 ) -> Document:
     return Document(
         (
-            Section(tuple(_head(session, head))),
+            Section(_head(session, head)),
             Section(tuple(changes_in_short(protocol, before, session))),
             Section(tuple(_subjective(protocol, session)), tag="S"),
             Section(tuple(_objective(protocol, session, assessment, folded)), tag="O"),
@@ -186,16 +175,18 @@ def _short(
     )
 
 
-def _head(session: Session, head: Head) -> list[Line]:
+def _head(session: Session, head: Head) -> tuple[Line, ...]:
     client = session.client
-    size = [f"{client.height_cm:g} cm" if client.height_cm is not None else ""]
-    size.append(f"{client.mass_kg:g} kg" if client.mass_kg is not None else "")
-    sex = "sex not specified" if client.sex == "unspecified" else client.sex
-    who = [head.label, f"{head.age} years", sex, *size]
-    return [
-        Line(words.joined([", ".join(part for part in who if part), head.when])),
-        *(Line(told) for told in (words.INVENTED if session.synthetic else "", head.said) if told),
+    who = [
+        head.label,
+        f"{head.age} years",
+        "sex not specified" if client.sex == "unspecified" else client.sex,
+        f"{client.height_cm:g} cm" if client.height_cm is not None else "",
+        f"{client.mass_kg:g} kg" if client.mass_kg is not None else "",
     ]
+    when = words.joined([", ".join(filter(None, who)), head.when])
+    invented = words.INVENTED if session.synthetic else ""
+    return tuple(Line(one) for one in (when, invented, head.said) if one)
 
 
 def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
@@ -268,11 +259,7 @@ def _objective(
             parts.append(Line(words.joined(row.in_short for row in others), label, cut=False))
     if not rows:
         parts.append(Line("No test was done."))
-    effects = [
-        f"{words.short_on(protocol, one.test, one.side)}, {words.spaced(one.cue)}: "
-        f"{words.cue_effect_words(protocol, one)}"
-        for one in assessment.cue_effects
-    ]
+    effects = [f"{one.label}: {one.text}" for one in answer.cue_lines(protocol, assessment)]
     not_done = [
         one.label if one.text == facts.NO_REASON else f"{one.label} ({one.text.rstrip('.')})"
         for one in facts.not_done_facts(protocol, session, assessment, chosen=True)
@@ -285,15 +272,8 @@ def _objective(
     remarks = [
         one for one in assessment.remarks if not session.stopped or session.stopped not in one
     ]
-    for label, texts in (
-        ("With a cue", effects),
-        ("Not done", not_done),
-        ("Remarks", remarks),
-        ("Addendum", added),
-    ):
-        if texts:
-            parts.append(Line(words.joined(texts), label))
-    return parts
+    named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
+    return parts + [Line(words.joined(texts), label) for label, texts in named.items() if texts]
 
 
 @dataclass(frozen=True, slots=True)
@@ -349,8 +329,11 @@ def _test_row(
         of, mine = trials.get(side, ()), results.get(side, ())
         done = [trial for trial in of if trial.counts and not trial.cue]
         # How far a test came is said with why it was stopped.
-        ended = "" if any("stopped" in one.in_words for one in mine) else _why_broken_off(done)
-        remarks = [_worst_sign(protocol, done), _worst_pain(done), ended]
+        reasons = dict.fromkeys(words.ended_words(one.ended) for one in done if one.broken_off)
+        said = any("stopped" in one.in_words for one in mine)
+        ended = f"ended: {', '.join(reasons)}" if reasons and not said else ""
+        pain = max((trial.pain for trial in done if trial.pain is not None), default=0)
+        remarks = [_worst_sign(protocol, done), f"pain {pain}" if pain else "", ended]
         remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
         amounts = _amounts(protocol, spec, mine, done, of)
         parts = [part for part in (amounts, *remarks) if part]
@@ -380,7 +363,8 @@ def _amounts(
     labels = words.short_labels([one.label for one in shown])
     told = []
     for label, one in zip(labels, shown, strict=True):
-        parts = (label, _at_least(spec, one), _result_words(protocol, one))
+        full = facts.at_least(spec, facts.measure_of(spec, one.measure), one.trials)
+        parts = (label, ">=" if full else "", _result_words(protocol, one))
         told.append(" ".join(part for part in parts if part))
     if told:
         return "; ".join(told)
@@ -406,11 +390,6 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
     return f"{amount}, {verdict} {limit}{kind}{source}"
 
 
-def _at_least(spec: TestSpec | None, result: Result) -> str:
-    measure = facts.measure_of(spec, result.measure)
-    return ">=" if facts.at_least(spec, measure, result.trials) else ""
-
-
 def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
     """The sign seen most often, and how many others there were."""
     count: Counter[str] = Counter()
@@ -426,16 +405,6 @@ def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
     often = f" x{times}" if times > 1 else ""
     others = f" (+{len(count) - 1})" if len(count) > 1 else ""
     return f"{words.sign_words(protocol, worst)}{leg}{often}{others}"
-
-
-def _worst_pain(done: Sequence[Trial]) -> str:
-    pain = max((trial.pain for trial in done if trial.pain is not None), default=0)
-    return f"pain {pain}" if pain else ""
-
-
-def _why_broken_off(done: Sequence[Trial]) -> str:
-    reasons = dict.fromkeys(words.ended_words(one.ended) for one in done if one.broken_off)
-    return f"ended: {', '.join(reasons)}" if reasons else ""
 
 
 def _assessment(
@@ -468,14 +437,14 @@ def _plan(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
 ) -> list[Line]:
     typed = session.plan.doses if session.plan else {}
-    start = [
-        Line(
-            words.with_dose(one, one.dose if one.exercise in typed else _dose(one.dose)),
-            mark=f"{place}.",
-            cut=False,
-        )
-        for place, one in enumerate(assessment.plan.start, start=1)
-    ]
+    start = []
+    for place, one in enumerate(assessment.plan.start, start=1):
+        dose = one.dose
+        if one.exercise not in typed:
+            # How hard it is to be goes without saying where sets and days are given.
+            short, _, _ = dose.partition(";")
+            dose = (short if any(letter.isdecimal() for letter in short) else dose).rstrip(".")
+        start.append(Line(words.with_dose(one, dose), mark=f"{place}.", cut=False))
     left_out = [] if lean else [one.name for one in assessment.plan.leave_out]
     heeded = plan.in_short(protocol, session, assessment)
     nothing = plan.nothing_to_start(session, assessment)
@@ -485,12 +454,6 @@ def _plan(
         Line(words.joined(heeded) or "none", "Precautions", cut=False),
         Line(f"{plan.next_visit(session)}   Signed: {TO_FILL_IN}", "Next visit"),
     ]
-
-
-def _dose(dose: str) -> str:
-    """Sets and days; how hard it is to be goes without saying where those are given."""
-    first, _, _ = dose.partition(";")
-    return (first if any(one.isdecimal() for one in first) else dose).rstrip(".")
 
 
 # ------------------------------------------------------------------ the appendix
@@ -503,6 +466,20 @@ def _appendix(
     head: Head,
     before: tuple[Session, ...],
 ) -> tuple[Section, ...]:
+    tested = {trial.side for trial in session.as_amended.trials if trial.counts}
+    names = {"left": "left", "right": "right", None: "both legs together"}
+    about = [
+        *([Line(head.session, "Session")] if head.session else []),
+        Line(head.written, "Note written"),
+        Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
+        Line(", ".join(names[side] for side in names if side in tested) or "none", "Sides tested"),
+    ]
+    known = {one.id: one.name for one in protocol.cautions}
+    safety = [Line(words.safety_words(session, one), name) for one, name in known.items()]
+    unknown = "yes (a question this test set does not have)"
+    safety += [
+        Line(unknown, words.spaced(one)) for one in session.intake.cautions if one not in known
+    ]
     next_tests = tuple(
         Line(
             f"{words.between_words(protocol, one)} (about {words.number(one.minutes, 1)} min)",
@@ -511,8 +488,8 @@ def _appendix(
         for one in assessment.next_tests
     )
     return (
-        Section(tuple(_session(protocol, session, head)), "Session"),
-        Section(tuple(_safety(protocol, session)), "Safety questions"),
+        Section(tuple(about), "Session"),
+        Section(tuple(safety), "Safety questions"),
         *change_sections(protocol, before, session),
         trials_section(protocol, session),
         *answer.details_sections(protocol, session, assessment),
@@ -530,27 +507,3 @@ def _appendix(
             "To the reader",
         ),
     )
-
-
-def _session(protocol: ScreenProtocol, session: Session, head: Head) -> list[Line]:
-    tested = {trial.side for trial in session.as_amended.trials if trial.counts}
-    names = {"left": "left", "right": "right", None: "both legs together"}
-    sides = ", ".join(name for side, name in names.items() if side in tested)
-    return [
-        *([Line(head.session, "Session")] if head.session else []),
-        Line(head.written, "Note written"),
-        Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
-        Line(sides or "none", "Sides tested"),
-    ]
-
-
-def _safety(protocol: ScreenProtocol, session: Session) -> list[Line]:
-    known = {caution.id for caution in protocol.cautions}
-    return [
-        *(Line(words.safety_words(session, one.id), one.name) for one in protocol.cautions),
-        *(
-            Line("yes (a question this test set does not have)", words.spaced(one))
-            for one in session.intake.cautions
-            if one not in known
-        ),
-    ]

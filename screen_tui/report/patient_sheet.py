@@ -126,21 +126,18 @@ def _exercise(
     leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
     sides, each = frozenset({start.side} | leading), for_each_leg(start.dose)
     leg = words.leg(sides, each=each)
-    lines = [Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one]
-    lines.append(Line(plain.position, "How to start"))
-    lines += (Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1))
-    lines += (
-        Line(text, label)
-        for label, text in (
-            ("How much", plain.dose),
-            ("What you should feel", plain.feel),
-            ("When to stop", plain.stop),
-        )
+    lines = (
+        *(Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one),
+        Line(plain.position, "How to start"),
+        *(Line(step, mark=f"{nth})") for nth, step in enumerate(plain.how, start=1)),
+        Line(plain.dose, "How much"),
+        Line(plain.feel, "What you should feel"),
+        Line(plain.stop, "When to stop"),
     )
     drawing = drawings.get(known.drawing or "") if known else None
     left = sides - {None} == {"left"} and not each
     picture = Picture(drawing, plain.name, left) if drawing else None
-    return Section(tuple(lines), f"{place}. {plain.name}", picture=picture)
+    return Section(lines, f"{place}. {plain.name}", picture=picture)
 
 
 def _plain(known: Exercise | None, start: Start) -> ForPatient:

@@ -91,13 +91,9 @@ def wrapped(
     columns: Callable[[str], int] = cells,
     chopped: Callable[[str, int], list[str]] = _chopped,
 ) -> list[str]:
-    """Break text at blanks into lines of at most ``width`` columns; longer words are cut.
+    """Break text at blanks into lines of at most ``width`` columns; longer words are chopped.
 
-    Args:
-        text: What is broken.
-        width: Columns of a line.
-        columns: How many columns a text takes.
-        chopped: Cuts a word that is longer than a line.
+    ``columns`` says how many columns a text takes.
     """
     lines: list[str] = []
     used = width + 1

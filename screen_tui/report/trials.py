@@ -5,8 +5,6 @@ Trials are numbered over the whole session, as an addendum counts them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -34,17 +32,22 @@ def trials_section(protocol: ScreenProtocol, session: Session) -> Section:
         spec, side = protocol.known_test(trial.test), words.leg_of(protocol, trial)
         missing = ", side not recorded" if spec and spec.sided and side is None else ""
         by_place.setdefault(words.test_on(protocol, trial.test, side) + missing, []).append(at)
-    amended, amended_by = session.as_amended.trials, _amending(session)
+    amended = session.as_amended.trials
+    amended_by: dict[int, list[str]] = {}
+    for place, one in enumerate(session.addenda, start=1):
+        if one.changes_a_trial and one.trial is not None:
+            amended_by.setdefault(one.trial - 1, []).append(str(place))
     lines: list[Line] = []
     for name, places in by_place.items():
         lines.append(Line(name, role="strong"))
         for at in places:
-            trial = session.trials[at]
+            trial, numbers = session.trials[at], amended_by.get(at)
             spec = protocol.known_test(trial.test)
-            told = [
-                _trial_words(protocol, spec, trial),
-                _amended_words(spec, amended[at], amended_by.get(at, ())),
-            ]
+            told = [_trial_words(protocol, spec, trial)]
+            if numbers:
+                now = "void" if amended[at].void else words.trial_value(spec, amended[at])
+                which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(numbers)}"
+                told.append(f"as amended: {now} ({which})")
             lines.append(Line(words.joined(told), _trial_label(at + 1, trial), level=1))
     return Section(tuple(lines) or (Line("None."),), "Trials")
 
@@ -112,24 +115,6 @@ def addenda_lines(protocol: ScreenProtocol, session: Session) -> list[Line]:
         if addendum.text:
             lines.append(Line(addendum.text, "Added", level=1))
     return lines
-
-
-def _amending(session: Session) -> Mapping[int, Sequence[int]]:
-    """By the place of a trial, from 0 over all trials, the numbers of the addenda that amend it."""
-    found: dict[int, list[int]] = {}
-    for place, one in enumerate(session.addenda, start=1):
-        if one.changes_a_trial and one.trial is not None:
-            found.setdefault(one.trial - 1, []).append(place)
-    return found
-
-
-def _amended_words(spec: TestSpec | None, amended: Trial, numbers: Sequence[int]) -> str:
-    """That a trial is judged otherwise than as it was saved; empty when no addendum says so."""
-    if not numbers:
-        return ""
-    told = "void" if amended.void else words.trial_value(spec, amended)
-    which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(map(str, numbers))}"
-    return f"as amended: {told} ({which})"
 
 
 def _amendment(protocol: ScreenProtocol, addendum: Addendum, before: Trial, after: Trial) -> str:

@@ -12,7 +12,6 @@ from screen_tui.engine.results import (
     CueEffect,
     Finding,
     LineUsed,
-    MeasureChange,
     NextTest,
     Outcome,
     PrecautionRaised,
@@ -247,21 +246,15 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
     if trial.value is not None and spec is not None and spec.timer.worded(trial.value):
         parts.append(spec.timer.worded(trial.value))
     elif trial.value is not None:
-        unit, decimals = _unit_of_trial(spec)
         at_least = ">= " if trial.ended == "cap" else ""
+        unit, decimals = "(unit not known: the test is not in this protocol)", 1
+        if spec is not None and spec.timer.clocked and not spec.timer.counts:
+            unit = "s"
+        elif spec is not None:
+            own = next((one for one in spec.measures if one.taken_from == "value"), None)
+            unit, decimals = (own.unit, own.decimals) if own else (spec.timer.counted, 0)
         parts.append(at_least + quantity(trial.value, decimals, unit))
     return ", ".join(parts)
-
-
-def _unit_of_trial(spec: TestSpec | None) -> tuple[str, int]:
-    if spec is None:
-        return "(unit not known: the test is not in this protocol)", 1
-    if spec.timer.clocked and not spec.timer.counts:
-        return "s", 1
-    own = next((measure for measure in spec.measures if measure.taken_from == "value"), None)
-    if own is not None:
-        return own.unit, own.decimals
-    return spec.timer.counted, 0
 
 
 def correction_words(trial: Trial) -> str:
@@ -277,15 +270,9 @@ SPARED = "shifts-to-one-side"
 
 
 def marked_words(protocol: ScreenProtocol, trial: Trial, sign: str, *, timed: bool = True) -> str:
-    """A sign of a trial, on which leg, how often, and when first.
+    """A sign of a trial, on which leg, how often, and when first as far as a clock ran.
 
     Such as ``pelvic drop, left, 3 times (first at 2.1 s)``; of uneven loading it is the spared leg.
-
-    Args:
-        protocol: The protocol.
-        trial: The trial.
-        sign: The id of a sign of it.
-        timed: Say when, as far as a clock ran.
     """
     count = trial.sign_counts.get(sign, 1)
     seconds = trial.sign_times.get(sign) if timed else None
@@ -395,28 +382,22 @@ def how_long(session: Session) -> str:
 
 def cue_effect_words(protocol: ScreenProtocol, effect: CueEffect) -> str:
     """Signs gone, signs that stayed, new signs, and each number against its error."""
-    signs = [
-        (words, ", ".join(sign_words(protocol, sign) for sign in found))
-        for words, found in (
-            ("gone", effect.cured),
-            ("still there", effect.persists),
-            ("new", effect.appeared),
-        )
+    signs = {"gone": effect.cured, "still there": effect.persists, "new": effect.appeared}
+    parts = [
+        f"{words}: {', '.join(sign_words(protocol, sign) for sign in found)}"
+        for words, found in signs.items()
         if found
     ]
-    parts = [f"{words}: {found}" for words, found in signs]
-    parts += [_change_words(change) for change in effect.changes]
+    for change in effect.changes:
+        after = quantity(change.after, change.decimals, change.unit)
+        told = f"{change.label} {number(change.before, change.decimals)} to {after}"
+        if change.error is None:
+            parts.append(f"{told} (no published error for this age)")
+            continue
+        beyond = " beyond error" if change.verdict in ("better", "worse") else ""
+        error = number(change.error, max(change.decimals, 1))
+        parts.append(f"{told}: {change.verdict}{beyond} ({error}, MDC95)")
     return "; ".join(parts) or "nothing to see changed"
-
-
-def _change_words(change: MeasureChange) -> str:
-    after = quantity(change.after, change.decimals, change.unit)
-    told = f"{change.label} {number(change.before, change.decimals)} to {after}"
-    if change.error is None:
-        return f"{told} (no published error for this age)"
-    verdict = {"better": "better beyond error", "worse": "worse beyond error"}
-    error = number(change.error, max(change.decimals, 1))
-    return f"{told}: {verdict.get(change.verdict, change.verdict)} ({error}, MDC95)"
 
 
 def went_on(session: Session) -> bool:

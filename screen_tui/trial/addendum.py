@@ -16,11 +16,7 @@ from screen_tui.trial.record import corrected
 
 
 def trial_at(session: Session, place: int) -> Trial:
-    """The trial of a place, as addenda made so far amend it.
-
-    Args:
-        session: The session.
-        place: Counted from 1 over all trials, as ``screen-tui explain`` numbers them.
+    """The trial of a place, counted from 1 over all trials, as addenda made so far amend it.
 
     Raises:
         EntryRefusedError: There is none.
@@ -36,12 +32,6 @@ def corrected_value(spec: TestSpec, trial: Trial, typed: str, reason: str) -> fl
 
     A number read off the patient can be corrected here, though not while the screen is open: then
     it is typed again.
-
-    Args:
-        spec: The trial's test.
-        trial: The trial.
-        typed: The value in the unit of the test, as it was typed.
-        reason: Why it is corrected.
 
     Raises:
         EntryRefusedError: It is no number, or the test cannot give it.
@@ -77,10 +67,10 @@ def make_addendum(
         text: What is added in words.
         trial: The trial it is about, as for `trial_at`.
         value: What that trial's value should have been; see `corrected_value`.
-        strike: Whether that trial is struck out.
+        strike: Whether that trial is void.
 
     Raises:
-        EntryRefusedError: It cannot be kept like this, and why.
+        EntryRefusedError: It cannot be added like this, and why.
     """
     void = "" if trial is None else trial_at(session, trial).void
     if strike and void:

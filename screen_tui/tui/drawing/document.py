@@ -15,20 +15,9 @@ from screen_tui.tui.drawing.rows import BLANK, Row, Span, rule
 
 
 def draw_document(
-    protocol: ScreenProtocol,
-    document: Document,
-    width: int,
-    *,
-    most: int | None = None,
+    protocol: ScreenProtocol, document: Document, width: int, *, most: int | None = None
 ) -> list[Row]:
-    """Draw a document.
-
-    Args:
-        protocol: Knows the sources.
-        document: What to draw.
-        width: Columns there are.
-        most: The most lines a paragraph takes; None for all.
-    """
+    """Draw a document in so many columns; a paragraph takes the ``most`` lines, or all."""
     layout = Layout(width, in_words(protocol), most)
     return [_row(line, width) for line in layout.lines(document)]
 
