@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import stat
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from itertools import count
 from pathlib import Path
@@ -67,9 +67,9 @@ def write_again(
             text = _text_of(paper, before, protocol, session, folder, now).encode()
             if text == before:
                 continue
-            old[paper] = next(
-                one for one in _places_of_old(paper, session, folder) if keep_as(path, one)
-            )
+            ends = (f"{SUFFIXES[paper]}-before-addendum-{n}" for n in count(len(session.addenda)))
+            places = (usual_path(folder, session.id, end) for end in ends)
+            old[paper] = next(place for place in places if keep_as(path, place))
             write_whole(path, text)
         except OSError as error:
             cause, _ = why_refused(error)
@@ -92,11 +92,6 @@ def _text_of(
     full = before.count(b"\n") > MOST_LINES
     earlier = prior_visits(session, folder, protocol).visits
     return write_note(protocol, session, found, now, full=full, earlier=earlier)
-
-
-def _places_of_old(paper: Paper, session: Session, folder: Path) -> Iterator[Path]:
-    for number in count(len(session.addenda)):
-        yield usual_path(folder, session.id, f"{SUFFIXES[paper]}-before-addendum-{number}")
 
 
 def written_anew(old: Mapping[Paper, Path]) -> str:

@@ -40,13 +40,19 @@ def write_explanation(protocol: ScreenProtocol, session: Session, assessment: As
         Printable ASCII ended by one line feed.
     """
     client = session.client
+    answer = (
+        *(Line(step) for step in _answer_steps(protocol, assessment)),
+        *opening(protocol, session, assessment),
+        *outside_lines(assessment),
+        *(Line(one, "Remark") for one in assessment.remarks),
+    )
     document = Document(
         (
             trials_section(protocol, session),
             *results_sections(protocol, assessment.results),
             Section(cue_lines(protocol, assessment), "Repeated with a cue"),
             *_chances(protocol, assessment),
-            Section(tuple(_answer(protocol, session, assessment)), "Answer"),
+            Section(answer, "Answer"),
             Section(tuple(_next(protocol, assessment)), "Next tests"),
             *plan_sections(protocol, session, assessment),
         ),
@@ -93,25 +99,17 @@ def _driver(protocol: ScreenProtocol, driver: DriverResult) -> list[Line]:
         factor = words.number(finding.factor, 2)
         told = f"{place}: {finding.words} ({finding.source})"
         lines.append(Line(told, f"x {factor}{discount}", level=1))
-    for label, by_test in (
-        ("After each test", driver.after),
-        ("Without each test", driver.without),
-    ):
-        told = ", ".join(
+    for label, by_test in {"After": driver.after, "Without": driver.without}.items():
+        chances = (
             f"{protocol.test(test).short_name} {_in_100(at)}" for test, at in by_test.items()
         )
-        lines += [Line(told, label, level=1)] if told else []
+        if told := ", ".join(chances):
+            lines.append(Line(told, f"{label} each test", level=1))
     return lines
 
 
 def _in_100(chance: float) -> str:
     return words.number(100 * chance, 0)
-
-
-def _answer(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
-    steps = [Line(step) for step in _answer_steps(protocol, assessment)]
-    remarks = [Line(one, "Remark") for one in assessment.remarks]
-    return [*steps, *opening(protocol, session, assessment), *outside_lines(assessment), *remarks]
 
 
 def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]:

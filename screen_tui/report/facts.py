@@ -14,15 +14,8 @@ from screen_tui.engine.safety import withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
+from screen_tui.report import words
 from screen_tui.report.document import Line
-from screen_tui.report.words import (
-    joined,
-    limit_words,
-    number,
-    short_on,
-    standing_words,
-    with_side,
-)
 from screen_tui.session.model import Session, Trial
 
 FROM_ONE_TRIAL = "from one trial"
@@ -50,13 +43,13 @@ def scored_fact(spec: TestSpec | None, result: Result) -> Line:
 
 def _standing_fact(spec: TestSpec | None, result: Result) -> Line:
     """How it compares; where it is near, within which error, and where that comes from."""
-    words = standing_words(result)
+    told = words.standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
-        return Line(words, "Result")
+        return Line(told, "Result")
     errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
     source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
-    return Line(f"{words} ({within})", "Result", source)
+    return Line(f"{told} ({within})", "Result", source)
 
 
 def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
@@ -71,7 +64,9 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
         told = _reference_words(result, result.reference)
         facts.append(Line(told, f"Reference value{provisional}", result.reference.source))
     if result.symmetry_percent is not None:
-        share = f"{number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        share = (
+            f"{words.number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
+        )
         facts.append(Line(share, "Between sides"))
     if result.slowing_percent is not None:
         pace = "Slowing" if round(result.slowing_percent) > 0 else "Pace"
@@ -80,7 +75,7 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
 
 
 def _line(label: str, result: Result, line: LineUsed) -> Line:
-    limit = limit_words(line, result)
+    limit = words.limit_words(line, result)
     return Line(f"{limit} ({line.kind}) - {line.meaning}; {line.population}", label, line.source)
 
 
@@ -88,7 +83,7 @@ def _reference_words(result: Result, reference: ReferenceUsed) -> str:
     told = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
     told += f", SD {reference.sd:g}" if reference.sd is not None else ""
     if reference.percentile is not None:
-        at = number(reference.percentile, 0)
+        at = words.number(reference.percentile, 0)
         at = "below 1" if reference.percentile < 1 else at
         at = "above 99" if reference.percentile > 99 else at
         told += f", this value at percentile {at}"
@@ -96,7 +91,7 @@ def _reference_words(result: Result, reference: ReferenceUsed) -> str:
 
 
 def _slowing(percent: float) -> str:
-    shown = number(abs(percent), 0)
+    shown = words.number(abs(percent), 0)
     if shown == "0":
         return "the last third of the repetitions was as quick as the first"
     how = "slower" if percent > 0 else "quicker"
@@ -176,7 +171,8 @@ def not_done_facts(
         if missing.chosen or not chosen:
             by_reason.setdefault(missing.reason, []).append(place)
     return [
-        Line(reason, joined(names_on(protocol, places))) for reason, places in by_reason.items()
+        Line(reason, words.joined(names_on(protocol, places)))
+        for reason, places in by_reason.items()
     ]
 
 
@@ -190,10 +186,10 @@ def not_tested_facts(
         if side in told and missing.called_for:
             reason = missing.reason.removeprefix("not offered: ").rstrip(".")
             why = "" if reason == NO_REASON else f" ({reason})"
-            told[side].append(f"{short_on(protocol, test, None)}{why}")
+            told[side].append(f"{words.short_on(protocol, test, None)}{why}")
     if len(told) == 2 and told["left"] == told["right"]:
-        return [Line(joined(told["left"]), "on both sides")] if told["left"] else []
-    return [Line(joined(tests), f"on the {side}") for side, tests in told.items() if tests]
+        return [Line(words.joined(told["left"]), "on both sides")] if told["left"] else []
+    return [Line(words.joined(tests), f"on the {side}") for side, tests in told.items() if tests]
 
 
 def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
@@ -203,11 +199,11 @@ def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
         sides.setdefault(test, []).append(side)
     names = []
     for test, left_out in sides.items():
-        name = short_on(protocol, test, None)
+        name = words.short_on(protocol, test, None)
         if {"left", "right"} <= set(left_out):
             names.append(f"{name}, both sides")
         else:
-            names += [with_side(name, side) for side in left_out]
+            names += [words.with_side(name, side) for side in left_out]
     return names
 
 

@@ -78,8 +78,7 @@ def plan_document(protocol: ScreenProtocol, session: Session, assessment: Assess
 
 def mind(*sentences: str) -> Section:
     """What a reader must know of a page, at its end."""
-    told = (Line(sentence, role="quiet") for sentence in (*sentences, NOT_A_DIAGNOSIS))
-    return Section(tuple(told))
+    return Section(tuple(Line(one, role="quiet") for one in (*sentences, NOT_A_DIAGNOSIS)))
 
 
 def plan_sections(
@@ -106,19 +105,19 @@ def plan_sections(
 
 
 def _exercise(protocol: ScreenProtocol, one: Start) -> list[Line]:
-    parts = (
-        # The dose first: with the name it is what is looked for at a glance.
-        ("Dose", one.dose),
-        ("Position", one.position),
-        ("Cue", one.cue),
-        ("Feel", one.feel),
-        ("Stop when", one.stop),
-        ("Progress when", one.progress_when),
-        ("Progress to", one.progress_to),
-    )
+    # The dose first: with the name it is what is looked for at a glance.
+    parts = {
+        "Dose": one.dose,
+        "Position": one.position,
+        "Cue": one.cue,
+        "Feel": one.feel,
+        "Stop when": one.stop,
+        "Progress when": one.progress_when,
+        "Progress to": one.progress_to,
+    }
     name = f"{one.name} ({words.start_for(protocol, one)})"
     head = Line(name, source=one.source or None, role="strong")
-    return [head, *(Line(text, label, level=1) for label, text in parts if text)]
+    return [head, *(Line(text, label, level=1) for label, text in parts.items() if text)]
 
 
 def _retest(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:

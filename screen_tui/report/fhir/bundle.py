@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from screen_tui.engine.edited_plan import OWN
-from screen_tui.engine.results import Assessment, DriverResult
+from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report import words
 from screen_tui.report.answer import telling
 from screen_tui.report.facts import ObservedSession
 from screen_tui.report.fhir.datatypes import (
@@ -25,18 +26,6 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.fhir.measured import measured
 from screen_tui.report.fhir.person import about_person, device, patient, questionnaire_response
-from screen_tui.report.words import (
-    OUTCOMES,
-    caution_means,
-    caution_name,
-    caution_step,
-    driver_name,
-    precaution_words,
-    spaced,
-    strength_words,
-    test_on,
-    with_dose,
-)
 from screen_tui.session.model import Session
 
 _INVENTED = standard("v3-ActReason", "HTEST", "test health data")
@@ -130,7 +119,7 @@ def _clinical_impression(
 
     ``examined`` names the observations of tests, ``answered`` the answers before testing.
     """
-    outcome = OUTCOMES[assessment.outcome]
+    outcome = words.OUTCOMES[assessment.outcome]
     tests = [reference(url) for url in examined]
     return {
         "resourceType": "ClinicalImpression",
@@ -140,65 +129,56 @@ def _clinical_impression(
         "effectiveDateTime": moment(session.started),
         "investigation": [{"code": concept(protocol.battery.name), "item": tests}] if tests else [],
         "summary": f"{assessment.headline} {NOT_A_DIAGNOSIS}",
-        "finding": _findings(protocol, assessment),
+        "finding": list(_findings(protocol, assessment)),
         "supportingInfo": [reference(answered, "Answers before testing")],
         "note": [{"text": text} for text in _notes(session, assessment)],
     }
 
 
-def _findings(protocol: ScreenProtocol, assessment: Assessment) -> list[Data]:
-    raised = [
-        _finding(
-            f"Refer first: {caution_name(caution)}",
+def _findings(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Data]:
+    """What must be seen to first; then each driver with what speaks for it, and how much."""
+    for caution in assessment.cautions:
+        yield _finding(
+            f"Refer first: {words.caution_name(caution)}",
             local(f"safety/{caution.id}", caution.name),
-            f"{caution_means(caution)} {caution_step(caution)}",
+            f"{words.caution_means(caution)} {words.caution_step(caution)}",
             None if caution.ask else caution.urgency,
         )
-        for caution in assessment.cautions
-    ]
-    raised += [
-        _finding(
-            f"Precaution: {precaution_words(one)}",
-            local(f"precaution/{one.id}", spaced(one.id)),
-            "",
-            one.urgency,
+    for one in assessment.precautions:
+        if one.urgency:
+            code = local(f"precaution/{one.id}", words.spaced(one.id))
+            name = f"Precaution: {words.precaution_words(one)}"
+            yield _finding(name, code, "", one.urgency)
+    for driver in assessment.leading:
+        name = words.driver_name(protocol, driver.driver)
+        side = f", {driver.side} leg" if driver.side else ""
+        findings = [
+            f"{words.test_on(protocol, one.test, one.side)}: "
+            f"{one.words} ({words.strength_words(one)})."
+            for one in telling(driver.speaks_for)
+        ]
+        yield _finding(
+            f"Suggested driver, {driver.standing}: {name}{side}",
+            local(f"driver/{driver.driver}", name),
+            "Findings for it: " + " ".join(findings),
         )
-        for one in assessment.precautions
-        if one.urgency
-    ]
-    return raised + [_leading(protocol, driver) for driver in assessment.leading]
 
 
-def _finding(words: str, code: Data, basis: str, urgency: Urgency | None = None) -> Data:
+def _finding(name: str, code: Data, basis: str, urgency: Urgency | None = None) -> Data:
     how_soon = [local(f"urgency/{urgency}", URGENCY[urgency])] if urgency else []
-    return {"itemCodeableConcept": concept(words, code, *how_soon), "basis": basis}
-
-
-def _leading(protocol: ScreenProtocol, driver: DriverResult) -> Data:
-    """A driver, and what speaks for it, each with where it was seen and how much it counts."""
-    name = driver_name(protocol, driver.driver)
-    side = f", {driver.side} leg" if driver.side else ""
-    told = [
-        f"{test_on(protocol, one.test, one.side)}: {one.words} ({strength_words(one)})."
-        for one in telling(driver.speaks_for)
-    ]
-    return _finding(
-        f"Suggested driver, {driver.standing}: {name}{side}",
-        local(f"driver/{driver.driver}", name),
-        "Findings for it: " + " ".join(told),
-    )
+    return {"itemCodeableConcept": concept(name, code, *how_soon), "basis": basis}
 
 
 def _notes(session: Session, assessment: Assessment) -> list[str]:
     notes = list(assessment.remarks)
     notes += [
-        f"Precaution: {precaution_words(raised)}"
+        f"Precaution: {words.precaution_words(raised)}"
         for raised in assessment.precautions
         if not raised.urgency
     ]
     for start in assessment.plan.start:
         by = "Added by the clinician" if start.why == OWN else SUGGESTED
-        notes.append(f"{by}: {with_dose(start)}")
+        notes.append(f"{by}: {words.with_dose(start)}")
     if assessment.plan.leave_out:
         names = "; ".join(left.name for left in assessment.plan.leave_out)
         notes.append(f"Suggested to leave out for now: {names}.")

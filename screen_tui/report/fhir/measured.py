@@ -94,7 +94,9 @@ def _result(screen: ObservedSession, spec: TestSpec, result: Result) -> Data:
     measure = measure_of(spec, result.measure)
     trials = screen.trials_behind(result)
     ucum = measure.ucum if measure is not None else None
-    fits = measure is not None and _as_coded(spec, measure, trials)
+    # A published code means a set-up as usual, and no hands.
+    hands = spec.timer.zero_with_hands and any(HANDS_USED in one.signs for one in trials)
+    fits = measure is not None and not hands and as_published(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
     observation["effectiveDateTime"] = _when(trials)
     observation["method"] = concept(scored_fact(spec, result).text)
@@ -127,12 +129,6 @@ def _about(
         "code": concept(name, *codings(coded or Coded(), f"{spec.id}/{what}", name, fits=fits)),
         "bodySite": {"text": f"{side.capitalize()} leg" if side else None},
     }
-
-
-def _as_coded(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) -> bool:
-    """Whether the trials were done as the published code means it: set-up as usual, no hands."""
-    hands = spec.timer.zero_with_hands and any(HANDS_USED in t.signs for t in trials)
-    return not hands and as_published(spec, measure, trials)
 
 
 def _when(trials: Sequence[Trial]) -> str | None:

@@ -23,14 +23,13 @@ from screen_tui.written_papers import SUFFIXES, Paper, usual_path
 class _PaperScreen(BaseScreen[None]):
     """A text for the record or for the patient, that can be written to a file."""
 
+    GUIDE = "note"
     TITLE_HERE = ""
+    KIND: Paper = "note"
     COLUMNS = PAPER
     """Columns of the text as it is written."""
     ABOUT = ""
     """What to know before it is written."""
-    KIND: Paper = "note"
-
-    GUIDE = "note"
 
     def __init__(self) -> None:
         super().__init__()
