@@ -95,8 +95,8 @@ def _list(clients: Sequence[Visits], folder: Path, *, as_json: bool) -> None:
         sys.stdout.write(f"{harmless(client.label)}: {many}\n")
         for session in client.sessions:
             marks = "; ".join(marks_of(session, client.sessions))
-            told = f"{session.started.date().isoformat()}  {session.id}"
-            sys.stdout.write(f"  {told}{f'  ({harmless(marks)})' if marks else ''}\n")
+            text = f"{session.started.date().isoformat()}  {session.id}"
+            sys.stdout.write(f"  {text}{f'  ({harmless(marks)})' if marks else ''}\n")
 
 
 def _usable(

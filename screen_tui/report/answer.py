@@ -76,6 +76,7 @@ SIZES = (
     Size(bars=3, reasons=2, most=2, spaced=False, joined=True),
     Size(bars=3, reasons=2, most=1, spaced=False, joined=True),
     Size(bars=2, reasons=1, most=1, spaced=False, joined=True),
+    Size(bars=1, reasons=1, most=1, spaced=False, joined=True),
 )
 """From the largest; a page takes the first that fits."""
 
@@ -217,8 +218,8 @@ def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment)
     elif assessment.outcome == "refer-first" and assessment.cautions:
         found = words.how_soon(assessment.cautions[0])
     else:
-        told = assessment.headline.partition(" Also seen on ")[0]
-        found = told.removeprefix(word.capitalize()).removeprefix(":").strip()
+        text = assessment.headline.partition(" Also seen on ")[0]
+        found = text.removeprefix(word.capitalize()).removeprefix(":").strip()
     lines = [Line(found, mark=word, role="verdict")]
     if assessment.leading:
         lines.append(Line(words.FITS_BEST, role="quiet"))
@@ -272,8 +273,9 @@ def _argument(protocol: ScreenProtocol, assessment: Assessment, size: Size) -> I
 
     Of several drivers each has one reason less, and one at least.
     """
-    shown = drivers_in_full(assessment)[: size.bars]
+    shown = drivers_in_full(assessment)
     several = len(shown) > 1 or not assessment.leading
+    shown = shown[: size.bars]
     each = max(size.reasons - len(shown) + 1, 1)
     speaks_for: list[Line] = []
     against: list[Line] = []
@@ -342,8 +344,8 @@ def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
     for mark, findings in (("+", one.speaks_for), ("-", one.speaks_against)):
         for found in telling(findings):
             place = words.short_on(protocol, found.test, found.side)
-            told = f"{place}: {found.words} ({words.strength_words(found)})"
-            lines.append(Line(told, source=found.source, mark=mark))
+            text = f"{place}: {found.words} ({words.strength_words(found)})"
+            lines.append(Line(text, source=found.source, mark=mark))
     if not telling(one.speaks_against):
         lines.append(Line(NOTHING_AGAINST, mark="-"))
     if can_stand(one):
@@ -459,9 +461,9 @@ def _compared(spec: TestSpec | None, result: Result) -> list[Line]:
     # These go without saying, unless the number was calculated in a way to be cited.
     usual = scored.text in ("", facts.FROM_ONE_TRIAL, facts.FROM_SIGNS) and scored.source is None
     # The table has said how it compares; here, why it is not judged or what counts as near.
-    told = result.standing in ("meets", "short of the line")
+    text = result.standing in ("meets", "short of the line")
     compared = facts.compared_facts(spec, result)
     return [
         *([] if usual else [scored]),
-        *(line for line in compared if line.label != "Result" or not told),
+        *(line for line in compared if line.label != "Result" or not text),
     ]

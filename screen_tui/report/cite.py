@@ -13,8 +13,8 @@ def in_words(protocol: ScreenProtocol) -> Cite:
     """First author and year, as a page of the screen names a source."""
 
     def cite(source_id: str) -> str:
-        told = short_source(protocol, source_id)
-        return f"[{told}]" if told == UNVERIFIED else f"({told})"
+        text = short_source(protocol, source_id)
+        return f"[{text}]" if text == UNVERIFIED else f"({text})"
 
     return cite
 
@@ -53,8 +53,8 @@ def _mark(source: Source) -> str:
 def _entry(source_id: str, source: Source | None) -> str:
     if source is None:
         return f"{source_id}: the test set at hand does not describe this source."
-    told = source.title
+    text = source.title
     if source.journal:
         who = f"{authors_of(source)} {source.year}. ".lstrip()
-        told = f"{who}{source.title}. {source.journal}."
-    return f"{told} [{_mark(source)}]" if _mark(source) else told
+        text = f"{who}{source.title}. {source.journal}."
+    return f"{text} [{_mark(source)}]" if _mark(source) else text

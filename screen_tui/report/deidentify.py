@@ -155,9 +155,9 @@ def _plan(edit: PlanEdit | None) -> PlanEdit | None:
 
 def _stopped(words: str, offered: Set[str]) -> str:
     """The reason, or what of it the program offers: it may be what decides the answer."""
-    told = _offered(words, offered)
+    text = _offered(words, offered)
     known = sorted(one for one in offered if re.search(rf"\b{re.escape(one)}\b", words, re.I))
-    return f"{told} ({', '.join(known)})" if told != words and known else told
+    return f"{text} ({', '.join(known)})" if text != words and known else text
 
 
 def _offered(words: str, offered: Set[str]) -> str:

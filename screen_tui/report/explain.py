@@ -75,8 +75,8 @@ def _chances(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Secti
     heading = "Chances"
     if assessment.cautions:
         names = ", ".join(map(words.caution_name, assessment.cautions))
-        told = f"Not ranked: a safety answer comes first ({names})."
-        yield Section((Line(told),), heading)
+        text = f"Not ranked: a safety answer comes first ({names})."
+        yield Section((Line(text),), heading)
         return
     yield Section((Line(_WEIGHED),), heading)
     for driver in assessment.drivers:
@@ -97,14 +97,14 @@ def _driver(protocol: ScreenProtocol, driver: DriverResult) -> list[Line]:
         place = words.test_on(protocol, finding.test, finding.side)
         discount = f" [{words.number(finding.weight, 2)}]" if finding.weight < 1 else ""
         factor = words.number(finding.factor, 2)
-        told = f"{place}: {finding.words} ({finding.source})"
-        lines.append(Line(told, f"x {factor}{discount}", level=1))
+        text = f"{place}: {finding.words} ({finding.source})"
+        lines.append(Line(text, f"x {factor}{discount}", level=1))
     for label, by_test in {"After": driver.after, "Without": driver.without}.items():
         chances = (
             f"{protocol.test(test).short_name} {_in_100(at)}" for test, at in by_test.items()
         )
-        if told := ", ".join(chances):
-            lines.append(Line(told, f"{label} each test", level=1))
+        if text := ", ".join(chances):
+            lines.append(Line(text, f"{label} each test", level=1))
     return lines
 
 
@@ -144,5 +144,5 @@ def _answer_steps(protocol: ScreenProtocol, assessment: Assessment) -> list[str]
 def _next(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Line]:
     for one in assessment.next_tests:
         bits, minutes = words.number(one.expected_bits, 2), words.number(one.minutes, 1)
-        told = f"{words.between_words(protocol, one)} {bits} bits in {minutes} min"
-        yield Line(told, words.next_place(protocol, one))
+        text = f"{words.between_words(protocol, one)} {bits} bits in {minutes} min"
+        yield Line(text, words.next_place(protocol, one))

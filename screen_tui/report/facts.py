@@ -43,13 +43,13 @@ def scored_fact(spec: TestSpec | None, result: Result) -> Line:
 
 def _standing_fact(spec: TestSpec | None, result: Result) -> Line:
     """How it compares; where it is near, within which error, and where that comes from."""
-    told = words.standing_words(result)
+    text = words.standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
-        return Line(told, "Result")
+        return Line(text, "Result")
     errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
     source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
-    return Line(f"{told} ({within})", "Result", source)
+    return Line(f"{text} ({within})", "Result", source)
 
 
 def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
@@ -61,8 +61,8 @@ def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
     facts += [_line("Worse than a warning cut-off", result, flag) for flag in result.flags]
     if result.reference is not None:
         provisional = ", provisional" if result.reference.provisional else ""
-        told = _reference_words(result, result.reference)
-        facts.append(Line(told, f"Reference value{provisional}", result.reference.source))
+        text = _reference_words(result, result.reference)
+        facts.append(Line(text, f"Reference value{provisional}", result.reference.source))
     if result.symmetry_percent is not None:
         share = (
             f"{words.number(result.symmetry_percent, 0)} % (worse side as a share of the better)"
@@ -80,14 +80,14 @@ def _line(label: str, result: Result, line: LineUsed) -> Line:
 
 
 def _reference_words(result: Result, reference: ReferenceUsed) -> str:
-    told = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
-    told += f", SD {reference.sd:g}" if reference.sd is not None else ""
+    text = f"{reference.of} {reference.mean:g} {result.unit}".rstrip()
+    text += f", SD {reference.sd:g}" if reference.sd is not None else ""
     if reference.percentile is not None:
         at = words.number(reference.percentile, 0)
         at = "below 1" if reference.percentile < 1 else at
         at = "above 99" if reference.percentile > 99 else at
-        told += f", this value at percentile {at}"
-    return f"{told}; {reference.population}"
+        text += f", this value at percentile {at}"
+    return f"{text}; {reference.population}"
 
 
 def _slowing(percent: float) -> str:
@@ -181,15 +181,15 @@ def not_tested_facts(
 ) -> list[Line]:
     """What was offered for a leg that is complained of and not done, with the reason in short."""
     sides: tuple[Side, ...] = ("left", "right")
-    told: dict[Side, list[str]] = {side: [] for side in sides if session.intake.complains_of(side)}
+    text: dict[Side, list[str]] = {side: [] for side in sides if session.intake.complains_of(side)}
     for (test, side), missing in missing_tests(protocol, session, assessment).items():
-        if side in told and missing.called_for:
+        if side in text and missing.called_for:
             reason = missing.reason.removeprefix("not offered: ").rstrip(".")
             why = "" if reason == NO_REASON else f" ({reason})"
-            told[side].append(f"{words.short_on(protocol, test, None)}{why}")
-    if len(told) == 2 and told["left"] == told["right"]:
-        return [Line(words.joined(told["left"]), "on both sides")] if told["left"] else []
-    return [Line(words.joined(tests), f"on the {side}") for side, tests in told.items() if tests]
+            text[side].append(f"{words.short_on(protocol, test, None)}{why}")
+    if len(text) == 2 and text["left"] == text["right"]:
+        return [Line(words.joined(text["left"]), "on both sides")] if text["left"] else []
+    return [Line(words.joined(tests), f"on the {side}") for side, tests in text.items() if tests]
 
 
 def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:

@@ -94,7 +94,7 @@ class Layout:
 
     def _line(self, line: Line) -> list[Laid]:
         cited = self.cite(line.source) if line.source else ""
-        told = self._spelled(" ".join(part for part in (line.text, cited) if part))
+        wording = self._spelled(" ".join(part for part in (line.text, cited) if part))
         label = f"{self._spelled(line.label)}: " if line.label else ""
         mark = f"{self._spelled(line.mark)} " if line.mark else ""
         mark = f" {mark} " if line.press else mark
@@ -104,7 +104,7 @@ class Layout:
         if self.width - max(hang, first) < _LEAST_BESIDE:
             hang = first = cells(inset)
             mark, label = "", f"{mark}{label}"
-        broken = self._broken(f"{label}{told}", self.width - first, self.width - hang)
+        broken = self._broken(f"{label}{wording}", self.width - first, self.width - hang)
         most = None if line.role == "verdict" else self.most if line.cut else self.most_of_all
         if most and len(broken) > most:
             broken = [*broken[: most - 1], self._cut(broken[most - 1], self.width - hang)]
@@ -148,13 +148,13 @@ class Layout:
         column = max(map(cells, names), default=0)
         length = min(_BAR, self.width - column - words - 2 * GAP)
         lines: list[Laid] = []
-        for name, told, bar in zip(names, beside, part.bars, strict=True):
+        for name, text, bar in zip(names, beside, part.bars, strict=True):
             drawn = self._filled(bar.share, max(length, 0))
             padded = name + " " * (column - cells(name) + GAP)
             lines.append(
                 (
                     Piece(padded, "strong" if bar.strong else "plain"),
-                    Piece(f"{drawn}{told}".rstrip()),
+                    Piece(f"{drawn}{text}".rstrip()),
                 )
             )
         return lines

@@ -232,15 +232,15 @@ def safety_in_short(protocol: ScreenProtocol, session: Session) -> str:
     for one in unknown:
         by_answer.setdefault("yes", []).append(words.spaced(one))
     denied, unasked = by_answer.pop("denied", []), by_answer.pop("not asked", [])
-    told = [f"{answer}: {', '.join(of)}" for answer, of in by_answer.items()]
+    text = [f"{answer}: {', '.join(of)}" for answer, of in by_answer.items()]
     if denied:
-        told.append(
-            f"no to the other {len(denied)}" if told or unasked else f"no to all {len(denied)}"
+        text.append(
+            f"no to the other {len(denied)}" if text or unasked else f"no to all {len(denied)}"
         )
     if unasked:
         few = len(unasked) <= MOST_NAMED
-        told.append(f"not asked: {', '.join(unasked)}" if few else f"{len(unasked)} not asked")
-    return words.joined(told) or "none in this test set"
+        text.append(f"not asked: {', '.join(unasked)}" if few else f"{len(unasked)} not asked")
+    return words.joined(text) or "none in this test set"
 
 
 def _objective(
@@ -289,12 +289,12 @@ class _TestRow:
     def in_short(self) -> str:
         """The row on one line."""
         of = {"left": self.left, "right": self.right}
-        told = list(dict.fromkeys(filter(None, of.values())))
+        text = list(dict.fromkeys(filter(None, of.values())))
         tested = [side for side in of if of[side]]
         where = ", both" if len(tested) == 2 else f", {tested[0]}"
-        if told == [NO_SIGN]:
+        if text == [NO_SIGN]:
             return f"{self.name}{where}"
-        sides = f"{told[0]}{where}" if len(told) == 1 and len(tested) == 2 else " / ".join(told)
+        sides = f"{text[0]}{where}" if len(text) == 1 and len(tested) == 2 else " / ".join(text)
         return f"{self.name} {sides.replace('; ', ', ')}"
 
 
@@ -323,7 +323,7 @@ def _test_row(
     results: Mapping[Side | None, Sequence[Result]],
 ) -> _TestRow:
     spec = protocol.known_test(test)
-    told: dict[Side | None, str] = {}
+    text: dict[Side | None, str] = {}
     remarkable = False
     for side in dict.fromkeys((*trials, *results)):
         of, mine = trials.get(side, ()), results.get(side, ())
@@ -337,12 +337,12 @@ def _test_row(
         remarkable |= any(remarks) or not done or any(one.short or one.flags for one in mine)
         amounts = _amounts(protocol, spec, mine, done, of)
         parts = [part for part in (amounts, *remarks) if part]
-        told[side] = ", ".join(parts) or NO_SIGN
-    both = told.get(None, "")
+        text[side] = ", ".join(parts) or NO_SIGN
+    both = text.get(None, "")
     return _TestRow(
         name=words.short_on(protocol, test, None),
-        left=f"both: {both}" if both else told.get("left", ""),
-        right=told.get("right", ""),
+        left=f"both: {both}" if both else text.get("left", ""),
+        right=text.get("right", ""),
         remarkable=remarkable,
     )
 
@@ -361,13 +361,13 @@ def _amounts(
     judged = [one for one in numbers if one.standing != "not judged"]
     shown = judged or numbers[:1]
     labels = words.short_labels([one.label for one in shown])
-    told = []
+    text = []
     for label, one in zip(labels, shown, strict=True):
         full = facts.at_least(spec, facts.measure_of(spec, one.measure), one.trials)
         parts = (label, ">=" if full else "", _result_words(protocol, one))
-        told.append(" ".join(part for part in parts if part))
-    if told:
-        return "; ".join(told)
+        text.append(" ".join(part for part in parts if part))
+    if text:
+        return "; ".join(text)
     measured = dict.fromkeys(words.trial_value(spec, trial) for trial in done)
     without = "done" if spec is None else spec.timer.without_value
     return "; ".join(one for one in measured if one) or ("" if done else without)
@@ -416,8 +416,8 @@ def _assessment(
     for one in shown:
         name = f" {words.driver_on(protocol, one.driver, one.side)}" if several else ""
         for label, findings in (("For", one.speaks_for), ("Against", one.speaks_against)):
-            told = words.joined(line.text for line in answer.reasons(protocol, findings, 3))
-            lines += [Line(told, f"{label}{name}")] if told else []
+            text = words.joined(line.text for line in answer.reasons(protocol, findings, 3))
+            lines += [Line(text, f"{label}{name}")] if text else []
     if shown and not lean and not any(answer.telling(one.speaks_against) for one in shown):
         lines.append(Line(answer.NOTHING_AGAINST, "Against"))
     others = [

@@ -107,8 +107,8 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
         yield _section(words.STOPPED_HEADING, [" ".join(words.STOPPED)])
     if not assessment.plan.start:
         waiting = bool(assessment.cautions or session.stopped)
-        told = words.NO_EXERCISES_YET if waiting else words.NO_EXERCISES_HERE
-        yield _section(words.NO_EXERCISES_HEADING, [" ".join(told)])
+        text = words.NO_EXERCISES_YET if waiting else words.NO_EXERCISES_HERE
+        yield _section(words.NO_EXERCISES_HEADING, [" ".join(text)])
 
 
 def _exercise(
@@ -160,8 +160,8 @@ def _plain(known: Exercise | None, start: Start) -> ForPatient:
 
 def _when_to_call(protocol: ScreenProtocol, *, exercising: bool) -> Section:
     lines: list[Line] = []
-    for urgency, told in words.CALL.items():
+    for urgency, text in words.CALL.items():
         rules = [rule.text for rule in protocol.call_rules if rule.urgency == urgency]
         if rules and (exercising or urgency != "clinic"):
-            lines += [Line(told, role="strong"), *(Line(rule, mark="-") for rule in rules)]
+            lines += [Line(text, role="strong"), *(Line(rule, mark="-") for rule in rules)]
     return Section(tuple(lines), words.CALL_HEADING)

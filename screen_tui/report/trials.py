@@ -43,12 +43,12 @@ def trials_section(protocol: ScreenProtocol, session: Session) -> Section:
         for at in places:
             trial, numbers = session.trials[at], amended_by.get(at)
             spec = protocol.known_test(trial.test)
-            told = [_trial_words(protocol, spec, trial)]
+            text = [_trial_words(protocol, spec, trial)]
             if numbers:
                 now = "void" if amended[at].void else words.trial_value(spec, amended[at])
                 which = f"addend{'um' if len(numbers) == 1 else 'a'} {', '.join(numbers)}"
-                told.append(f"as amended: {now} ({which})")
-            lines.append(Line(words.joined(told), _trial_label(at + 1, trial), level=1))
+                text.append(f"as amended: {now} ({which})")
+            lines.append(Line(words.joined(text), _trial_label(at + 1, trial), level=1))
     return Section(tuple(lines) or (Line("None."),), "Trials")
 
 
@@ -109,8 +109,8 @@ def addenda_lines(protocol: ScreenProtocol, session: Session) -> list[Line]:
         if addendum.trial is not None:
             at = addendum.trial - 1
             amended = addendum.applied_to(trials[at])
-            told = _amendment(protocol, addendum, trials[at], amended)
-            lines.append(Line(told, f"Trial {addendum.trial}", level=1))
+            text = _amendment(protocol, addendum, trials[at], amended)
+            lines.append(Line(text, f"Trial {addendum.trial}", level=1))
             trials[at] = amended
         if addendum.text:
             lines.append(Line(addendum.text, "Added", level=1))

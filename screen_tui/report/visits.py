@@ -182,16 +182,16 @@ def verdict_words(change: Change) -> str:
 def change_fact(change: Change) -> Line:
     """Both numbers, the difference and what it amounts to; the source is that of the error."""
     then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
-    told = f"{then} to {now} {change.unit}"
+    text = f"{then} to {now} {change.unit}"
     if change.difference is not None:
         shown = words.number(change.difference, change.decimals)
         sign = "" if change.difference < 0 or float(shown) == 0 else "+"
         at_least = "at least " if change.at_least else ""
-        told += f" ({at_least}{sign}{shown} {change.unit})"
-    told += f": {verdict_words(change)}"
+        text += f" ({at_least}{sign}{shown} {change.unit})"
+    text += f": {verdict_words(change)}"
     if change.error is None:
-        return Line(told, change.label)
-    return Line(f"{told} ({_error_words(change.error, change)})", change.label, change.error.source)
+        return Line(text, change.label)
+    return Line(f"{text} ({_error_words(change.error, change)})", change.label, change.error.source)
 
 
 def further_facts(change: Change) -> list[Line]:
@@ -200,8 +200,8 @@ def further_facts(change: Change) -> list[Line]:
     if change.disagrees is not None:
         by_it = "within" if change.verdict in ("better", "worse") else "beyond"
         error = _error_words(change.disagrees, change)
-        told = f"by it the change is {by_it} error ({error})"
-        facts.append(Line(told, "Another published error", change.disagrees.source))
+        text = f"by it the change is {by_it} error ({error})"
+        facts.append(Line(text, "Another published error", change.disagrees.source))
     return facts + [Line(remark, "Remark") for remark in change.remarks]
 
 
@@ -213,10 +213,10 @@ def value_words(reading: Reading, decimals: int) -> str:
 
 
 def _error_words(error: ErrorUsed, change: Change) -> str:
-    told = f"MDC95 {words.quantity(error.mdc95, max(change.decimals, 1), change.unit)}"
+    text = f"MDC95 {words.quantity(error.mdc95, max(change.decimals, 1), change.unit)}"
     if error.kind != "MDC95":
-        told += f", from {error.kind} {error.published:g}"
-    return f"{told}; {error.population}"
+        text += f", from {error.kind} {error.published:g}"
+    return f"{text}; {error.population}"
 
 
 def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
@@ -242,8 +242,8 @@ def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[
 
 
 def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[str]:
-    told = ", ".join(words.sign_words(protocol, sign) for sign in sorted(signs))
-    return [f"{name}: {told}"] if told else []
+    text = ", ".join(words.sign_words(protocol, sign) for sign in sorted(signs))
+    return [f"{name}: {text}"] if text else []
 
 
 # ------------------------------------------------------------------ the answers
@@ -308,8 +308,8 @@ def _moved(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
         tested = one.tested_then if one.how == "new" else one.tested_now
         driver = words.driver_on(protocol, one.driver, one.side)
         place = words.test_on(protocol, finding.test, finding.side)
-        told = f"{finding.words} ({place}; for {driver}, {words.strength_words(finding)})"
-        lines.append(Line(told, _HOW[one.how, tested], finding.source))
+        text = f"{finding.words} ({place}; for {driver}, {words.strength_words(finding)})"
+        lines.append(Line(text, _HOW[one.how, tested], finding.source))
     if len(moved) > MOST_MOVED:
         lines.append(Line(f"and {len(moved) - MOST_MOVED} more that moved the answer less"))
     return lines or [Line(NOTHING_MOVED)]
@@ -376,12 +376,12 @@ def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     ]
     name = words.test_on(protocol, criterion.test, seen.side)
     label = measure.label.lower() if measure else criterion.measure
-    told = f"{name}, {label} {', '.join(filter(None, asked))}: {seen.status}"
+    text = f"{name}, {label} {', '.join(filter(None, asked))}: {seen.status}"
     value = ""
     if seen.value is not None and measure is not None:
         value = words.quantity(seen.value, measure.decimals, unit)
     because = words.joined([value, seen.why if seen.why != seen.status else ""])
-    return f"{told} ({because})" if because else told
+    return f"{text} ({because})" if because else text
 
 
 # ------------------------------------------------------------------ each number over time
@@ -444,10 +444,10 @@ def _visit_words(series: MeasureSeries, point: DataPoint) -> str:
     reading, change = point.reading, point.since_first
     if reading.value is None:
         return reading.missing
-    told = f"{value_words(reading, series.decimals)} {series.unit}"
+    text = f"{value_words(reading, series.decimals)} {series.unit}"
     corrected = "corrected by hand" if reading.corrected else ""
     verdict = "" if change is None else _CHANGES[change.verdict].beside
-    return ", ".join(part for part in (told, corrected, verdict) if part)
+    return ", ".join(part for part in (text, corrected, verdict) if part)
 
 
 def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]:
@@ -455,11 +455,11 @@ def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]
     for series in history.series:
         if len(series.measured) > 1:
             continue
-        told = words.joined(dict.fromkeys(point.reading.missing for point in series.points))
+        text = words.joined(dict.fromkeys(point.reading.missing for point in series.points))
         for at in series.measured:
             value = value_words(series.points[at].reading, series.decimals)
-            told = f"{value} {series.unit} at visit {history.visits[at].number}"
-        yield Line(told, _series_name(protocol, series))
+            text = f"{value} {series.unit} at visit {history.visits[at].number}"
+        yield Line(text, _series_name(protocol, series))
 
 
 # ------------------------------------------------------------------ for the note
@@ -480,9 +480,9 @@ def changes_in_short(
     lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
     for verdict, worded in _CHANGES.items():
         mine = [one for one in changes if one.verdict == verdict]
-        told = _in_short(protocol, verdict, mine)
-        if told:
-            lines.append(Line(words.joined(told), worded.heading.partition(",")[0]))
+        text = _in_short(protocol, verdict, mine)
+        if text:
+            lines.append(Line(words.joined(text), worded.heading.partition(",")[0]))
     return [*lines, *sign_changes(protocol, first, session)]
 
 
@@ -492,9 +492,9 @@ def changes_on_page(
     """Of the same only what is better or worse, and of signs and pain."""
     lines = changes_in_short(protocol, before, session)
     named = ("Better", "Worse", "Signs gone", "Signs new")
-    told = [line for line in lines if line.label in named]
+    text = [line for line in lines if line.label in named]
     none = [Line(f"{line.text}: nothing beyond error") for line in lines[:1]]
-    return [*(told or none), *(line for line in lines if line.label == WORST_PAIN)]
+    return [*(text or none), *(line for line in lines if line.label == WORST_PAIN)]
 
 
 def _in_short(protocol: ScreenProtocol, verdict: str, changes: Iterable[Change]) -> list[str]:

@@ -180,8 +180,8 @@ def precaution_words(raised: PrecautionRaised) -> str:
 
 def start_for(protocol: ScreenProtocol, start: Start) -> str:
     """What an exercise is for, and that it needs a helper where it does."""
-    told = start.why or f"for: {driver_on(protocol, start.driver, start.side)}"
-    return f"{told}; only with somebody near" if start.with_helper else told
+    text = start.why or f"for: {driver_on(protocol, start.driver, start.side)}"
+    return f"{text}; only with somebody near" if start.with_helper else text
 
 
 def for_each_leg(dose: str) -> bool:
@@ -390,13 +390,13 @@ def cue_effect_words(protocol: ScreenProtocol, effect: CueEffect) -> str:
     ]
     for change in effect.changes:
         after = quantity(change.after, change.decimals, change.unit)
-        told = f"{change.label} {number(change.before, change.decimals)} to {after}"
+        text = f"{change.label} {number(change.before, change.decimals)} to {after}"
         if change.error is None:
-            parts.append(f"{told} (no published error for this age)")
+            parts.append(f"{text} (no published error for this age)")
             continue
         beyond = " beyond error" if change.verdict in ("better", "worse") else ""
         error = number(change.error, max(change.decimals, 1))
-        parts.append(f"{told}: {change.verdict}{beyond} ({error}, MDC95)")
+        parts.append(f"{text}: {change.verdict}{beyond} ({error}, MDC95)")
     return "; ".join(parts) or "nothing to see changed"
 
 

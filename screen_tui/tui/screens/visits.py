@@ -178,12 +178,12 @@ def show_patient(
     found, said = with_older(host, newest, label, None) if newest else (tuple(patient), "")
     mine = [one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic)]
     sessions, problems = read_visits(host.protocol, mine)
-    told = " ".join([*([said] if said else []), *problems])
+    text = " ".join([*([said] if said else []), *problems])
     if sessions:
         (visits,) = visits_of(sessions)
-        host.push_screen(ClientScreen(visits, told))
+        host.push_screen(ClientScreen(visits, text))
         return ""
-    return told
+    return text
 
 
 class ClientScreen(BaseScreen[None]):
