@@ -21,6 +21,8 @@ from support.protocol_folder import write_session
 from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
 from screen_tui.engine.visits import Visits, history_of
+from screen_tui.files.places import protocols_folder
+from screen_tui.protocol.loader import load_drawings
 from screen_tui.report.answer import details_document
 from screen_tui.report.explain import write_explanation
 from screen_tui.report.fhir.bundle import screen_bundle
@@ -35,6 +37,7 @@ from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import plain, row_cells
 
 PROTOCOL = shipped_protocol()
+DRAWINGS = load_drawings([protocols_folder()])
 WRITTEN = datetime(2026, 11, 1, tzinfo=UTC)
 LINES_OF_A_PAGE, EXERCISES_ON_TWO_PAGES = 60, 6
 """In large type; a plan of more exercises than that takes a third page."""
@@ -96,7 +99,7 @@ def papers(session: Session) -> dict[str, str]:
         "full": write_note(*one, WRITTEN, full=True),
         "explain": write_explanation(*one),
         "sheet": write_patient_sheet(*one),
-        "html": write_patient_html(*one),
+        "html": write_patient_html(*one, DRAWINGS),
         "json": json.dumps(assessment_as_dict(*one), allow_nan=False),
         "csv": write_table(session_rows(*one)),
         "fhir": json.dumps(bundle, allow_nan=False),
