@@ -56,5 +56,5 @@ def _column_table() -> str:
     # It brings the models along, which no other topic needs.
     from screen_tui.report.table import COLUMNS
 
-    rows = [f"| `{column.name}` | {column.meaning} |" for column in COLUMNS]
+    rows = [f"| `{name}` | {meaning} |" for name, meaning in COLUMNS.items()]
     return "\n".join(("| column | meaning |", "|---|---|", *rows))

@@ -10,7 +10,6 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import URGENCY
@@ -22,104 +21,88 @@ from screen_tui.report.machine import as_data
 from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: its name, with the unit in it where it has one of its own, and its meaning."""
-
-    name: str
-    meaning: str
-
-
-COLUMNS = tuple(
-    Column(name, meaning)
-    for name, meaning in (
-        ("session", "id of the session"),
-        ("invented", "`yes` for demonstration data"),
-        ("started", "date and time with the offset from UTC"),
-        ("label", "the patient code"),
-        ("age", "years"),
-        ("sex", "as used for the reference tables"),
-        ("height_cm", "centimetres"),
-        ("mass_kg", "kilograms"),
-        ("complaints", "separated by blanks"),
-        ("complaint_side", "`left`, `right` or `both`"),
-        ("goals", "separated by blanks"),
-        ("weight_bearing", "as allowed"),
-        ("one_leg_confirmed", "`yes` or `no`, where weight bearing is as tolerated"),
-        ("limits", "other limits on load, separated by blanks"),
-        ("surgery", "kind of surgery"),
-        ("surgery_weeks", "weeks since surgery"),
-        ("pain_now", "at rest before testing, 0 to 10"),
-        ("pain_worst", "of the last week, 0 to 10"),
-        ("history", "answers as `question=answer`, several with `+`, separated by blanks"),
-        ("cautions", "ids of the safety questions answered yes, separated by blanks"),
-        ("cleared", "ids of those whose reason is known and cleared"),
-        (
-            "urgency",
-            "how soon somebody else should see the patient, the soonest of cautions and "
-            "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt",
-        ),
-        ("outcome", "kind of answer, as in `assess --json`"),
-        ("leading", "leading drivers with their side, best first, separated by `; `"),
-        ("plan", "ids of the exercises to start, in order; `own` for a line of your own"),
-        ("next_visit", "as it was written"),
-        ("stopped", "why the session was stopped"),
-        ("protocol", "id of the test set"),
-        ("protocol_digest", "of the protocol that read the session now"),
-        ("protocol_changed", "`yes` when it was recorded under another digest"),
-        ("test", "id of the test"),
-        ("side", "`left`, `right`, or `both` for both legs together"),
-        ("cue", "id of the cue of a repeat with one, which is never judged; else empty"),
-        ("measure", "id of the number within the test"),
-        ("value", "the number, in `unit`"),
-        ("at_least", "`yes` when the clock stopped a hold at its full time"),
-        ("unit", "of value, limit, reference, error and trials"),
-        (
-            "standing",
-            "`meets`, `near the line`, `short of the line`, `not judged`; `watched` for a test "
-            "without a number; `not done`",
-        ),
-        ("short", "`yes` when worse than the cut-off"),
-        ("why_not", "why it was not judged or not done"),
-        ("near_within", "measurement error at the cut-off, in `unit`"),
-        ("symmetry_percent", "worse side as a share of the better"),
-        ("slowing_percent", "last third of the repetitions against the first"),
-        ("trials", "number of trials that make the value"),
-        ("trial_values", "their values in order, as `[6.2, 7.1]`"),
-        ("line_id", "id of the cut-off it was held against"),
-        ("line_meets", "`at least`, `more than`, `at most` or `less than`"),
-        ("line_limit", "the limit for this age and sex, in `unit`"),
-        ("line_source", "id of its source"),
-        ("reference_mean", "mean of the reference sample, in `unit`"),
-        ("reference_sd", "its standard deviation, in `unit`"),
-        ("percentile", "of the value in that sample"),
-        ("reference_source", "id of its source"),
-        (
-            "pain_max",
-            "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials",
-        ),
-        (
-            "signs",
-            "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
-            "by blanks",
-        ),
-        ("sign_counts", "how often each of them was seen in those trials, in the same order"),
-        (
-            "sign_legs",
-            "the leg of each of them, where one was noted in a test of both legs: `left`, `right`, "
-            "`both` or `unknown`",
-        ),
-        ("watched", "`yes` where each of those trials was watched from beginning to end"),
-        ("ended", "why they ended, each reason once, separated by `; `"),
-        ("aid", "walking aid, where it was noted"),
-        ("seat_cm", "seat height in centimetres, where it was noted"),
-        ("step_cm", "step height in centimetres, where it was noted"),
-        ("riser_cm", "height of one stair in centimetres, where it was noted"),
-        ("footwear", "where it was noted"),
-        ("steps", "stair steps of the flight"),
-    )
-)
+COLUMNS = {
+    "session": "id of the session",
+    "invented": "`yes` for demonstration data",
+    "started": "date and time with the offset from UTC",
+    "label": "the patient code",
+    "age": "years",
+    "sex": "as used for the reference tables",
+    "height_cm": "centimetres",
+    "mass_kg": "kilograms",
+    "complaints": "separated by blanks",
+    "complaint_side": "`left`, `right` or `both`",
+    "goals": "separated by blanks",
+    "weight_bearing": "as allowed",
+    "one_leg_confirmed": "`yes` or `no`, where weight bearing is as tolerated",
+    "limits": "other limits on load, separated by blanks",
+    "surgery": "kind of surgery",
+    "surgery_weeks": "weeks since surgery",
+    "pain_now": "at rest before testing, 0 to 10",
+    "pain_worst": "of the last week, 0 to 10",
+    "history": "answers as `question=answer`, several with `+`, separated by blanks",
+    "cautions": "ids of the safety questions answered yes, separated by blanks",
+    "cleared": "ids of those whose reason is known and cleared",
+    "urgency": (
+        "how soon somebody else should see the patient, the soonest of cautions and "
+        "precautions: `now`, `today` or `days`; `ask again` where only a no is in doubt"
+    ),
+    "outcome": "kind of answer, as in `assess --json`",
+    "leading": "leading drivers with their side, best first, separated by `; `",
+    "plan": "ids of the exercises to start, in order; `own` for a line of your own",
+    "next_visit": "as it was written",
+    "stopped": "why the session was stopped",
+    "protocol": "id of the test set",
+    "protocol_digest": "of the protocol that read the session now",
+    "protocol_changed": "`yes` when it was recorded under another digest",
+    "test": "id of the test",
+    "side": "`left`, `right`, or `both` for both legs together",
+    "cue": "id of the cue of a repeat with one, which is never judged; else empty",
+    "measure": "id of the number within the test",
+    "value": "the number, in `unit`",
+    "at_least": "`yes` when the clock stopped a hold at its full time",
+    "unit": "of value, limit, reference, error and trials",
+    "standing": (
+        "`meets`, `near the line`, `short of the line`, `not judged`; `watched` for a test "
+        "without a number; `not done`"
+    ),
+    "short": "`yes` when worse than the cut-off",
+    "why_not": "why it was not judged or not done",
+    "near_within": "measurement error at the cut-off, in `unit`",
+    "symmetry_percent": "worse side as a share of the better",
+    "slowing_percent": "last third of the repetitions against the first",
+    "trials": "number of trials that make the value",
+    "trial_values": "their values in order, as `[6.2, 7.1]`",
+    "line_id": "id of the cut-off it was held against",
+    "line_meets": "`at least`, `more than`, `at most` or `less than`",
+    "line_limit": "the limit for this age and sex, in `unit`",
+    "line_source": "id of its source",
+    "reference_mean": "mean of the reference sample, in `unit`",
+    "reference_sd": "its standard deviation, in `unit`",
+    "percentile": "of the value in that sample",
+    "reference_source": "id of its source",
+    "pain_max": (
+        "worst pain, 0 to 10, in any trial of the test and side; of a repeat, in its trials"
+    ),
+    "signs": (
+        "ids of the signs seen in trials without a cue, of a repeat in its trials, separated "
+        "by blanks"
+    ),
+    "sign_counts": "how often each of them was seen in those trials, in the same order",
+    "sign_legs": (
+        "the leg of each of them, where one was noted in a test of both legs: `left`, "
+        "`right`, `both` or `unknown`"
+    ),
+    "watched": "`yes` where each of those trials was watched from beginning to end",
+    "ended": "why they ended, each reason once, separated by `; `",
+    "aid": "walking aid, where it was noted",
+    "seat_cm": "seat height in centimetres, where it was noted",
+    "step_cm": "step height in centimetres, where it was noted",
+    "riser_cm": "height of one stair in centimetres, where it was noted",
+    "footwear": "where it was noted",
+    "steps": "stair steps of the flight",
+}
+"""The columns in their order, each with its meaning; a unit of its own is in the name."""
 
 
 Cell = str | int | float | None
@@ -145,7 +128,7 @@ def write_table(rows: Iterable[Row]) -> str:
         ValueError: A row has a column that is not in the table.
     """
     written = io.StringIO()
-    writer = csv.DictWriter(written, [column.name for column in COLUMNS], lineterminator="\r\n")
+    writer = csv.DictWriter(written, list(COLUMNS), lineterminator="\r\n")
     writer.writeheader()
     for row in rows:
         writer.writerow({name: harmless_cell(cell) for name, cell in row.items()})

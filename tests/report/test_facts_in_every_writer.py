@@ -88,7 +88,7 @@ def everything(one: Judged) -> dict[str, str]:
         "sheet": page(sheet),
         "html": unescape(re.sub(r"<[^>]*>", " ", write_html(sheet).split("<body>")[1])),
         "json": "\n".join([*in_json(data), *strings(data)]),
-        "csv": "\n".join(in_rows(rows)),
+        "csv": "\n".join([*in_rows(rows), *strings(rows)]),
         "fhir": "\n".join([*in_bundle(made), *strings(made)]),
     }
 
@@ -162,7 +162,8 @@ def of_answer(one: Judged) -> Facts:
         raised = dict.fromkeys(("answer", "plan", *PAPERS, "json", "fhir"), caution.name)
         plain = protocol.caution(caution.id).for_patient
         steps = dict.fromkeys(("answer", "plan", *PAPERS, "fhir"), words.caution_step(caution))
-        yield raised | {"json": f"<{caution.id} {caution.urgency}>"}, "caution"
+        coded = {"json": f"<{caution.id} {caution.urgency}>", "csv": caution.id}
+        yield raised | coded, "caution"
         yield steps | ({} if caution.ask else dict.fromkeys(SHEETS, plain)), "next step"
         yield dict.fromkeys(("answer", "full", "json", "fhir"), caution.means), "what a yes means"
         urgency = dict.fromkeys(("answer", "plan", *PAPERS, "fhir"), words.how_soon(caution))
@@ -244,7 +245,7 @@ def of_plan(one: Judged) -> Facts:
     protocol, session, assessment = one
     for place, start in enumerate(assessment.plan.start, start=1):
         name = dict.fromkeys(("plan", *PAPERS, "json", "fhir"), start.name)
-        yield name | of_patient(protocol, start), "exercise"
+        yield name | of_patient(protocol, start) | {"csv": start.exercise or "own"}, "exercise"
         listed = f"<{place}. {start.name} {start.side}: {start.dose}>"
         yield {"json": listed, "fhir": words.with_dose(start)}, "exercise with its dose"
         if start.dose:
@@ -339,7 +340,8 @@ def test_an_edited_plan_is_in_each_writer(name: str) -> None:
     # With a safety question answered yes there is no plan to add a line to.
     planned = written if plain.outcome != "refer-first" else ()
     own = (dict.fromkeys(planned, "Cycle 10 min."), "own line")
-    day = (dict.fromkeys(("plan", *PAPERS, *SHEETS), "25 March, 10:00"), "next visit")
+    dated = ("plan", *PAPERS, *SHEETS, "csv", "fhir")
+    day = (dict.fromkeys(dated, "25 March, 10:00"), "next visit")
     dose = dict.fromkeys(written, "3 x 7, Mondays") if len(suggested) > 1 else {}
     assert missing(texts, iter([own, day, (dose, "dose")])) == []
     for dropped in suggested[:1]:

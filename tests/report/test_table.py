@@ -23,7 +23,7 @@ from screen_tui.guides import guide
 from screen_tui.report.table import COLUMNS, harmless_cell, session_rows, write_table
 from screen_tui.session.model import PlanEdit
 
-NAMES = [column.name for column in COLUMNS]
+NAMES = list(COLUMNS)
 STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 NUMBERS = {
     "age", "height_cm", "mass_kg", "surgery_weeks", "value", "near_within", "symmetry_percent",
@@ -46,7 +46,7 @@ def rows_of(session: Any = None, assessment: Any = None) -> list[dict[str, str]]
 
 def test_the_guide_lists_every_column_in_order_with_its_meaning() -> None:
     lines = guide("exports").splitlines()
-    listed = [f"| `{column.name}` | {column.meaning} |" for column in COLUMNS]
+    listed = [f"| `{name}` | {meaning} |" for name, meaning in COLUMNS.items()]
     begin = lines.index(listed[0])
     assert lines[begin : begin + len(listed)] == listed
 
