@@ -68,7 +68,10 @@ def _done(screen: ObservedSession) -> Iterator[Keyed]:
         if observation.signs or (observation.plain and not observation.spec.measures):
             yield _key(test, side, "signs"), _signs(screen.protocol, observation)
         if observation.worst_pain is not None:
-            yield _key(test, side, "pain"), _pain(observation, observation.worst_pain)
+            made = _about(observation.spec, side, "worst pain during it", "pain", PAIN)
+            made["effectiveDateTime"] = _when((*observation.plain, *observation.cued))
+            made["valueQuantity"] = quantity(observation.worst_pain, "of 10", PAIN.ucum)
+            yield _key(test, side, "pain"), made
 
 
 def _with_cue(spec: TestSpec, cue: str, made: Data) -> Data:
@@ -192,13 +195,6 @@ def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
     return made | {"component": seen}
 
 
-def _pain(observation: Observation, worst: int) -> Data:
-    made = _about(observation.spec, observation.side, "worst pain during it", "pain", PAIN)
-    made["effectiveDateTime"] = _when((*observation.plain, *observation.cued))
-    made["valueQuantity"] = quantity(worst, "of 10", PAIN.ucum)
-    return made
-
-
 def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
     """The tests left out on purpose or withheld as unsafe, by side, with the reason."""
     done = {(result.test, result.side) for result in screen.assessment.results}
@@ -210,13 +206,14 @@ def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
         left_out = "not-performed", "Not Performed"
         code = ("asked-declined", "Asked But Declined") if reason == DECLINED else left_out
         absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
-        numbers = [one for one in spec.measures if one.taken_from not in NEEDS_BODY_SIZE]
-        for measure in numbers:
-            made = _about(spec, side, measure.label, measure.id, measure)
-            yield _key(test, side, measure.id), made | {"dataAbsentReason": absent}
-        if not numbers:
-            made = _about(spec, side, "signs seen", "signs")
-            yield _key(test, side, "signs"), made | {"dataAbsentReason": absent}
+        numbers: list[tuple[str, str, Coded | None]] = [
+            (one.label, one.id, one)
+            for one in spec.measures
+            if one.taken_from not in NEEDS_BODY_SIZE
+        ]
+        for label, what, coded in numbers or [("signs seen", "signs", None)]:
+            made = _about(spec, side, label, what, coded)
+            yield _key(test, side, what), made | {"dataAbsentReason": absent}
 
 
 def _reasons(screen: ObservedSession) -> dict[Key, str]:

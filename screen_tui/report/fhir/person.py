@@ -19,7 +19,6 @@ from screen_tui.report.fhir.datatypes import (
 )
 from screen_tui.report.words import (
     WEIGHT_BEARING,
-    SafetyAnswer,
     safety_answer,
     safety_words,
     spaced,
@@ -97,33 +96,22 @@ def about_person(session: Session) -> Iterator[tuple[str, Data]]:
             yield key, {"category": [vital], "code": code, "valueQuantity": number}
 
 
-_ANSWERED: dict[SafetyAnswer, bool | None] = {
-    "yes": True,
-    "known and cleared": True,
-    "denied": False,
-    "not recorded": None,
-}
-
-
 def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
     """The safety questions word for word, then the intake; what was not answered has no answer."""
-    safety = [
-        _item(
-            f"safety/{one.id}",
-            one.question,
-            {"valueBoolean": _ANSWERED[safety_answer(session, one.id)]},
-        )
-        for one in protocol.cautions
-    ]
-    safety += [
-        _item(
-            f"safety/{one.caution}/cleared",
-            "Known and cleared",
-            {"valueString": safety_words(session, one.caution)},
-        )
-        for one in session.intake.cleared
-    ]
-    history = _history(protocol, session)
+    safety = []
+    for one in protocol.cautions:
+        answer = safety_answer(session, one.id)
+        heard = None if answer == "not recorded" else answer != "denied"
+        safety.append(_item(f"safety/{one.id}", one.question, heard))
+    for cleared in session.intake.cleared:
+        words = safety_words(session, cleared.caution)
+        safety.append(_item(f"safety/{cleared.caution}/cleared", "Known and cleared", words))
+    history = []
+    for question in protocol.history:
+        given = session.intake.history.get(question.id)
+        if given is not None:
+            chosen = {one.id: one.label for one in question.answers if one.id in given}
+            history.append(_item(f"history/{question.id}", question.label, chosen))
     return {
         "resourceType": "QuestionnaireResponse",
         "status": "completed" if went_on(session) else "in-progress",
@@ -138,34 +126,24 @@ def questionnaire_response(protocol: ScreenProtocol, session: Session) -> Data:
 
 def _intake(session: Session) -> list[Data]:
     intake = session.intake
-    load = intake.weight_bearing
-    asked_leg = load == "as-tolerated"
+    load, surgery = intake.weight_bearing, intake.surgery
+    confirmed = intake.one_leg_confirmed if load == "as-tolerated" else None
     given: tuple[tuple[str, str, _Given | None], ...] = (
         ("complaints", "Complaint", {one: spaced(one) for one in intake.complaints}),
         ("side", "Side of the complaint", {intake.side: intake.side}),
         ("goals", "Goals", {one: spaced(one) for one in intake.goals}),
         ("weight-bearing", "Weight-bearing allowed", {load: WEIGHT_BEARING[load]}),
         ("precautions", "Other limits", {one: LIMITS[one] for one in intake.precautions}),
-        (
-            "one-leg-confirmed",
-            "Full load on one leg confirmed",
-            intake.one_leg_confirmed if asked_leg else None,
-        ),
+        ("one-leg-confirmed", "Full load on one leg confirmed", confirmed),
         ("surgery-weeks", "Weeks since surgery", intake.recent_surgery_weeks),
-        (
-            "surgery",
-            "Kind of surgery",
-            {intake.surgery: spaced(intake.surgery)} if intake.surgery else None,
-        ),
+        ("surgery", "Kind of surgery", {surgery: spaced(surgery)} if surgery else None),
         ("pain-now", "Pain now, of 10", intake.pain_now),
         ("pain-worst", "Pain at its worst in the last week, of 10", intake.pain_worst),
         ("alone-at-home", "Alone at home", intake.alone_at_home),
         ("note", "In addition", intake.note or None),
     )
     return [
-        _item(f"intake/{name}", text, *_answers(f"intake/{name}", answer))
-        for name, text, answer in given
-        if answer is not None
+        _item(f"intake/{name}", text, answer) for name, text, answer in given if answer is not None
     ]
 
 
@@ -173,29 +151,16 @@ _Given = dict[str, str] | bool | int | str
 """The choices with their words, or the answer itself."""
 
 
-def _answers(link: str, given: _Given) -> list[Data]:
+def _item(link: str, text: str, given: _Given | None) -> Data:
+    """A question with its answer; None where there is none."""
+    answers: list[Data] = []
     match given:
         case dict():
-            return [{"valueCoding": local(f"{link}/{one}", words)} for one, words in given.items()]
+            answers = [{"valueCoding": local(f"{link}/{one}", given[one])} for one in given]
         case bool():
-            return [{"valueBoolean": given}]
+            answers = [{"valueBoolean": given}]
         case int():
-            return [{"valueInteger": given}]
+            answers = [{"valueInteger": given}]
         case str():
-            return [{"valueString": given}]
-
-
-def _history(protocol: ScreenProtocol, session: Session) -> list[Data]:
-    """The questions of the history that were asked, with the answers that were chosen."""
-    items = []
-    for question in protocol.history:
-        given = session.intake.history.get(question.id)
-        if given is not None:
-            link = f"history/{question.id}"
-            chosen = {one.id: one.label for one in question.answers if one.id in given}
-            items.append(_item(link, question.label, *_answers(link, chosen)))
-    return items
-
-
-def _item(link: str, text: str, *answers: Data) -> Data:
-    return {"linkId": link, "text": text, "answer": list(answers)}
+            answers = [{"valueString": given}]
+    return {"linkId": link, "text": text, "answer": answers}
