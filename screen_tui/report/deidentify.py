@@ -76,7 +76,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     addenda, session = len(session.addenda), session.as_amended
     own = _set_ups_in_own_words(session, offered)
     trials = tuple(_trial(trial, offered, own) for trial in session.trials)
-    client, finished = session.client, session.finished
+    client, finished, edit = session.client, session.finished, session.plan
     return Deidentified(
         session=session.model_copy(
             update={
@@ -89,7 +89,8 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
-                "plan": _plan(session.plan),
+                # Doses, own lines and the day of the next visit are typed.
+                "plan": edit and PlanEdit(drop=edit.drop, order=edit.order),
                 "under_way": None,
                 "set_up_said": {},
                 "addenda": (),
@@ -146,11 +147,6 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
             },
         }
     )
-
-
-def _plan(edit: PlanEdit | None) -> PlanEdit | None:
-    """What was dropped and in which order stays; doses, own lines and the day do not."""
-    return edit and PlanEdit(drop=edit.drop, order=edit.order)
 
 
 def _stopped(words: str, offered: Set[str]) -> str:
