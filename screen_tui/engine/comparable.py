@@ -20,7 +20,7 @@ from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Session, Trial
 
 _MATTERS: tuple[SetUpId, ...] = tuple(one for one in get_args(SetUpId) if one != "footwear")
-"""Footwear is recorded and named, but trials are not told apart by it (clinical judgement)."""
+"""Trials with other footwear are comparable (clinical judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

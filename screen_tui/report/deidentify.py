@@ -18,8 +18,8 @@ from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
 from screen_tui.session.model import Cleared, Intake, PlanEdit, Session, Trial
 
-OLDEST_TOLD = 89
-"""The highest age in years that is told; higher ones are told together."""
+OLDEST = 89
+"""The highest age in years that is given; higher ones are given together."""
 
 OWN_WORDS = "reason in own words, left out"
 LEFT_OUT = "left-out"
@@ -48,20 +48,20 @@ class Deidentified:
     def to_show(self, session_id: str = LEFT_OUT, label: str = LEFT_OUT) -> Session:
         """The session as it may be exported; an age over 89 is 90, which then means 90 or more."""
         client = self.session.client
-        age = min(client.age, OLDEST_TOLD + 1)
+        age = min(client.age, OLDEST + 1)
         shown = client.model_copy(update={"label": label, "age": age})
         return self.session.model_copy(update={"id": session_id, "client": shown})
 
-    def told(self, assessment: Assessment) -> Assessment:
+    def shown(self, assessment: Assessment) -> Assessment:
         """What an assessment of the session says, without an age over 89."""
         age = self.session.client.age
-        if age <= OLDEST_TOLD:
+        if age <= OLDEST:
             return assessment
         own = re.compile(rf"\bage {age}\b")
         return replace(
             assessment,
             results=tuple(
-                replace(result, why_not=own.sub(f"age {_age_told(age)}", result.why_not))
+                replace(result, why_not=own.sub(f"age {_age_words(age)}", result.why_not))
                 for result in assessment.results
             ),
         )
@@ -102,7 +102,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
         ),
         head=Head(
             label="",
-            age=_age_told(client.age),
+            age=_age_words(client.age),
             when=joined([f"{session.started.year}", how_long(session)]),
             written=f"{written.year}",
             session="",
@@ -113,8 +113,8 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     )
 
 
-def _age_told(age: int) -> str:
-    return f"{age}" if age <= OLDEST_TOLD else f"{OLDEST_TOLD + 1}+"
+def _age_words(age: int) -> str:
+    return f"{age}" if age <= OLDEST else f"{OLDEST + 1}+"
 
 
 def _trial(trial: Trial, offered: Set[str], own: Mapping[str, str]) -> Trial:
@@ -163,7 +163,7 @@ def _offered(words: str, offered: Set[str]) -> str:
 def _set_ups_in_own_words(session: Session, offered: Set[str]) -> Mapping[str, str]:
     """A name without meaning for each word on the set-up that nobody offers.
 
-    Two words stay two, so that trials with two aids are still told apart.
+    Two words stay two, so that trials with two aids are still distinguished.
     """
     words = {word for trial in session.trials for word in (trial.aid, trial.footwear) if word}
     return {
@@ -200,7 +200,7 @@ def _removed(
         "the patient code",
         "the session id",
         "days and times (the year stays)",
-        *(["the age, written as 90+"] if session.client.age > OLDEST_TOLD else []),
+        *(["the age, written as 90+"] if session.client.age > OLDEST else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
         *(["words typed in the plan"] if typed_plan else []),
         *(["what changed since earlier visits"] if session.follows else []),
@@ -210,7 +210,7 @@ def _removed(
 def _kept(session: Session) -> list[str]:
     client = session.client
     there = {
-        "age": client.age <= OLDEST_TOLD,
+        "age": client.age <= OLDEST,
         "sex": True,
         "height": client.height_cm is not None,
         "mass": client.mass_kg is not None,
