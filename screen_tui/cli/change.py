@@ -1,4 +1,4 @@
-"""``change``: two sessions of a client compared test by test."""
+"""``change``: two sessions of a patient compared test by test."""
 
 from __future__ import annotations
 
@@ -30,10 +30,10 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print what changed between two sessions of one client.
+    """Print what changed between two sessions of one patient.
 
     Raises:
-        EntryRefusedError: The two are of different clients, or the same session.
+        EntryRefusedError: The two are of different patients, or the same session.
         FileRefusedError: One of them cannot be used.
     """
     load = protocol_loader(arguments)

@@ -22,7 +22,7 @@ def takes_deidentify(command: argparse.ArgumentParser) -> None:
 
 
 def without_identity(protocol: ScreenProtocol, session: Session, written: datetime) -> Deidentified:
-    """A session without what could name its person; what was left out and left in is shown."""
+    """A session without what could name its person; what was left out and left in is printed."""
     view = deidentified(session, written, offered_words(protocol))
     tell(f"screen-tui: left out: {', '.join(view.removed)}.")
     tell(

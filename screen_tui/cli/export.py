@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     protocol, session, found = judged(arguments)
     if arguments.deidentify:
         view = without_identity(protocol, session, SystemClock().wall())
-        session, found = view.to_show(), view.told(assess(protocol, view.session))
+        session, found = view.to_show(), view.shown(assess(protocol, view.session))
     bundle = write_bundle(protocol, session, found)
     put(bundle.encode(), arguments, "the bundle", [arguments.file])
     return 0

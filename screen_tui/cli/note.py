@@ -43,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.deidentify:
         view = without_identity(protocol, session, written)
         session, head = view.session, view.head
-        assessment = view.told(assessed(protocol, session))
+        assessment = view.shown(assessed(protocol, session))
     else:
         assessment, head = assessed(protocol, session), head_of(session, written)
         earlier = _earlier_visits(arguments, protocol, session)
@@ -66,7 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _earlier_visits(
     arguments: argparse.Namespace, protocol: ScreenProtocol, session: Session
 ) -> tuple[Session, ...]:
-    """The visits a re-test follows, as far as they lie beside its file."""
+    """The visits a retest follows, as far as they are beside its file."""
     if arguments.file == STANDARD:
         folder = sessions_folder(arguments.sessions)
     else:

@@ -34,7 +34,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Write the table; a file that cannot be used is told, and the rest is written.
+    """Write the table; a file that cannot be used is named, and the rest is written.
 
     Returns:
         0, or 3 where a file was left out.
@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
             rows += session_rows(protocol, session, assess(protocol, session))
             continue
         view = deidentified(session, session.started, offered_words(protocol))
-        found = view.told(assess(protocol, view.session))
+        found = view.shown(assess(protocol, view.session))
         code = codes.setdefault(label_key(session.client.label), f"patient-{len(codes) + 1}")
         rows += session_rows(protocol, view.to_show(f"session-{number}", code), found)
     if arguments.deidentify:

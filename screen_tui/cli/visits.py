@@ -1,4 +1,4 @@
-"""``visits``: the visits of a client over time, or the list of all clients."""
+"""``visits``: the visits of a patient over time, or the list of all patients."""
 
 from __future__ import annotations
 
@@ -40,15 +40,15 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the visits of a client, or the list of all clients.
+    """Print the visits of a patient, or the list of all patients.
 
     Returns:
-        0; where a file had to be left out, which may be one of this client's, 3.
+        0; where a file had to be left out, which may be one of this patient's, 3.
 
     Raises:
-        EntryRefusedError: Neither a label nor ``--list`` was given, or both.
-        NotFoundError: No session of the folder has that label, or for the list there is none.
-        FileRefusedError: Of the client's sessions none can be used.
+        EntryRefusedError: Neither a code nor ``--list`` was given, or both.
+        NotFoundError: No session of the folder has that code, or for the list there is none.
+        FileRefusedError: Of the patient's sessions none can be used.
     """
     load = protocol_loader(arguments)
     if (arguments.label is None) != arguments.list:
@@ -71,30 +71,30 @@ def run(arguments: argparse.Namespace) -> int:
     usable, mismatches = _usable(mine, protocol)
     for mismatch in mismatches:
         tell(f"screen-tui: left out: {mismatch}")
-    # More than one where an invented person bears the same label.
-    histories = [history_of(protocol, client) for client in visits_of(usable)]
+    # More than one where an invented person bears the same code.
+    histories = [history_of(protocol, patient) for patient in visits_of(usable)]
     if arguments.json:
-        clients = [history_as_dict(protocol, one) for one in histories]
-        print_json({"clients": clients}, versioned=True)
+        patients = [history_as_dict(protocol, one) for one in histories]
+        print_json({"clients": patients}, versioned=True)
     else:
         written = SystemClock().wall()
         sys.stdout.write("\n\n".join(write_visits(protocol, one, written) for one in histories))
     return FileRefusedError.exit_code if left_out or mismatches else 0
 
 
-def _list(clients: Sequence[Visits], folder: Path, *, as_json: bool) -> None:
-    if not clients:
+def _list(patients: Sequence[Visits], folder: Path, *, as_json: bool) -> None:
+    if not patients:
         raise NotFoundError(f"There is no session in {folder}.")
     if as_json:
-        print_json(listing_as_dict(clients))
+        print_json(listing_as_dict(patients))
         return
-    for client in clients:
-        count = len(client.sessions)
-        invented = ", invented" if client.synthetic else ""
+    for patient in patients:
+        count = len(patient.sessions)
+        invented = ", invented" if patient.synthetic else ""
         many = f"{count} visit{'' if count == 1 else 's'}{invented}"
-        sys.stdout.write(f"{harmless(client.label)}: {many}\n")
-        for session in client.sessions:
-            marks = "; ".join(marks_of(session, client.sessions))
+        sys.stdout.write(f"{harmless(patient.label)}: {many}\n")
+        for session in patient.sessions:
+            marks = "; ".join(marks_of(session, patient.sessions))
             text = f"{session.started.date().isoformat()}  {session.id}"
             sys.stdout.write(f"  {text}{f'  ({harmless(marks)})' if marks else ''}\n")
 

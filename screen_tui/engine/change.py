@@ -21,7 +21,7 @@ from screen_tui.engine.results import HIDDEN, OR_NULL, rounded, to
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import SetUpId, Sex, Side
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import MDC95_OVER_SEM, MeasurementError, ResultMeasure, TestSpec
+from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure, TestSpec
 from screen_tui.session.model import Session, Trial
 
 NOT_TESTED, NO_VALUE, UNABLE = "not tested", "no value was recorded", "could not be done"
@@ -278,13 +278,6 @@ def change_of(
     )
 
 
-def error_used(error: MeasurementError) -> ErrorUsed:
-    """An error as a change is held against it, whichever kind was published."""
-    return ErrorUsed(
-        error.sem * MDC95_OVER_SEM, error.kind, error.value, error.population, error.source
-    )
-
-
 def errors_of_change(spec: TestSpec, measure: str, then: Reading, now: Reading) -> list[ErrorUsed]:
     """What a change between two visits is held against, the first of them first.
 
@@ -293,7 +286,11 @@ def errors_of_change(spec: TestSpec, measure: str, then: Reading, now: Reading) 
     first, second = (
         spec.errors_between("visits", measure, one.age, one.sex) for one in (then, now)
     )
-    return [error_used(one) for one in first if one in second]
+    return [
+        ErrorUsed(one.sem * MDC95_OVER_SEM, one.kind, one.value, one.population, one.source)
+        for one in first
+        if one in second
+    ]
 
 
 def digest_remarks(protocol: ScreenProtocol, earlier: Session, later: Session) -> tuple[str, ...]:
@@ -320,7 +317,7 @@ def _barriers(then: Reading, now: Reading) -> list[str]:
     found = [
         _when(then, now, "pain limited every trial", lambda one: one.pain_limited),
         _when(then, now, "hands used", lambda one: one.hands),
-        _set_up(then, now),
+        _other_set_up(then.conditions, now.conditions),
         ""
         if then.other_knee == now.other_knee
         else f"held against the other knee {'then' if then.other_knee else 'now'} only",
@@ -335,8 +332,7 @@ def _when(then: Reading, now: Reading, what: str, holds: Callable[[Reading], boo
     return f"{what} {'then' if holds(then) else 'now'}" if holds(then) or holds(now) else ""
 
 
-def _set_up(then: Reading, now: Reading) -> str:
-    before, after = then.conditions, now.conditions
+def _other_set_up(before: TestConditions | None, after: TestConditions | None) -> str:
     if before is None or after is None or before.comparable_to(after):
         return ""
     ours, theirs = replace(before, hands=False), replace(after, hands=False)
@@ -346,7 +342,8 @@ def _set_up(then: Reading, now: Reading) -> str:
 def _remarks(then: Reading, now: Reading) -> tuple[str, ...]:
     found = []
     if then.trials != now.trials:
-        found.append(f"{_trials(then)} then, {_trials(now)} now")
+        counts = [f"{one.trials} trial{'' if one.trials == 1 else 's'}" for one in (then, now)]
+        found.append(f"{counts[0]} then, {counts[1]} now")
     if then.footwear != now.footwear:
         found.append(f"footwear: {then.footwear} then, {now.footwear} now")
     corrected = _when(then, now, "corrected by hand", lambda one: one.corrected)
@@ -355,7 +352,3 @@ def _remarks(then: Reading, now: Reading) -> tuple[str, ...]:
     painful = f"pain above {PAIN_LIMIT} of 10"
     pain = _when(then, now, painful, lambda one: (one.worst_pain or 0) > PAIN_LIMIT)
     return tuple([*found, pain] if pain else found)
-
-
-def _trials(reading: Reading) -> str:
-    return f"{reading.trials} trial{'' if reading.trials == 1 else 's'}"

@@ -20,7 +20,7 @@ from screen_tui.protocol.tests import ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Session, Trial
 
 _MATTERS: tuple[SetUpId, ...] = tuple(one for one in get_args(SetUpId) if one != "footwear")
-"""Footwear is recorded and named, but trials are not told apart by it (clinical judgement)."""
+"""Trials with other footwear are comparable (clinical judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,13 +133,10 @@ def with_set_up_of(
 def _set_up_words(name: SetUpId, value: float | str | None) -> str:
     if isinstance(value, str):
         return "no aid" if value == "none" else value.replace("-", " ")
-    if value is None:
-        return (
-            "an aid that was not recorded"
-            if name == "aid"
-            else f"{name.removesuffix('_cm')} not recorded"
-        )
-    return f"{name.removesuffix('_cm')} {value:g} cm"
+    if name == "aid":
+        return "an aid that was not recorded"
+    height = "not recorded" if value is None else f"{value:g} cm"
+    return f"{name.removesuffix('_cm')} {height}"
 
 
 def counting(observation: Observation, measure: ResultMeasure) -> tuple[Trial, ...]:
@@ -183,11 +180,9 @@ def shown_apart(
 
     A trial is named by its place among those of its test and leg.
     """
-    apart = {
-        place: found
-        for observation in seen.values()
-        for place, found in _apart(observation).items()
-    }
+    apart: dict[int, Mapping[str, str]] = {}
+    for observation in seen.values():
+        apart |= _apart(observation)
     remarks = []
     numbers: Counter[Key] = Counter()
     for place, trial in enumerate(session.trials):

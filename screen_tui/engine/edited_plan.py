@@ -20,28 +20,11 @@ def edited(plan: Plan, edit: PlanEdit | None) -> Plan:
         return plan
     chosen = [one for one in in_order(plan.start, edit) if one.exercise not in edit.drop]
     doses = [replace(one, dose=edit.doses.get(one.exercise, one.dose)) for one in chosen]
-    return replace(plan, start=(*doses, *map(_own, edit.own)))
+    own = (Start(exercise="", driver="", side=None, name=line, why=OWN) for line in edit.own)
+    return replace(plan, start=(*doses, *own))
 
 
 def in_order(start: Iterable[Start], edit: PlanEdit) -> list[Start]:
     """Exercises as the clinician put them in order, those dropped among them; others behind."""
     place = {exercise: at for at, exercise in enumerate(edit.order)}
     return sorted(start, key=lambda one: place.get(one.exercise, len(place)))
-
-
-def _own(line: str) -> Start:
-    return Start(
-        exercise="",
-        driver="",
-        side=None,
-        name=line,
-        position="",
-        dose="",
-        cue="",
-        feel="",
-        stop="",
-        progress_when="",
-        progress_to="",
-        source="",
-        why=OWN,
-    )

@@ -213,14 +213,14 @@ class Start:
     driver: str
     side: Side | None
     name: str
-    position: str
-    dose: str
-    cue: str
-    feel: str
-    stop: str
-    progress_when: str
-    progress_to: str
-    source: str
+    position: str = ""
+    dose: str = ""
+    cue: str = ""
+    feel: str = ""
+    stop: str = ""
+    progress_when: str = ""
+    progress_to: str = ""
+    source: str = ""
     why: str = ""
     with_helper: bool = False
 

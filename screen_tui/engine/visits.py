@@ -1,4 +1,4 @@
-"""The visits of a client: what each number did over them, what moved the answer, what goes on."""
+"""The visits of a patient: each number over them, what moved the answer, what became of a plan."""
 
 from __future__ import annotations
 
@@ -212,7 +212,7 @@ def _series(
 How = Literal["new", "gone"]
 
 MOVED = 1.25
-"""A finding that moved the odds of its driver by less than this is not told of (judgement)."""
+"""A finding that moved the odds of its driver by less than this is left out (judgement)."""
 
 _Sighting = tuple[str, Side | None, str, Side | None, str, bool]
 """Driver, side, test, leg, what, and whether it was there."""

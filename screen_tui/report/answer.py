@@ -201,12 +201,13 @@ def assessed_document(
 def opening(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Iterator[Line]:
     """What it comes to, and before that what outranks it."""
     refer = assessment.outcome == "refer-first"
-    if not refer:
-        yield from _stopped(session, refer=refer)
+    stop = Line(session.stopped, mark="TESTING STOPPED", role="verdict")
+    if session.stopped and not refer:
+        yield from (stop, Line("Settle this before any exercise or further test."))
     yield from _verdict(protocol, session, assessment)
     yield from _cautions(assessment)
-    if refer:
-        yield from _stopped(session, refer=refer)
+    if session.stopped and refer:
+        yield stop
 
 
 def _verdict(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> list[Line]:
@@ -245,13 +246,6 @@ def without_complaint(session: Session, assessment: Assessment) -> bool:
 
 def _place(one: DriverResult) -> tuple[str, Side | None]:
     return one.driver, one.side
-
-
-def _stopped(session: Session, *, refer: bool) -> list[Line]:
-    if not session.stopped:
-        return []
-    stop = Line(session.stopped, mark="TESTING STOPPED", role="verdict")
-    return [stop] if refer else [stop, Line("Settle this before any exercise or further test.")]
 
 
 def _cautions(assessment: Assessment) -> Iterator[Line]:

@@ -18,8 +18,8 @@ from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
 from screen_tui.session.model import Cleared, Intake, PlanEdit, Session, Trial
 
-OLDEST_TOLD = 89
-"""The highest age in years that is told; higher ones are told together."""
+OLDEST = 89
+"""The highest age in years that is given; higher ones are given together."""
 
 OWN_WORDS = "reason in own words, left out"
 LEFT_OUT = "left-out"
@@ -48,20 +48,20 @@ class Deidentified:
     def to_show(self, session_id: str = LEFT_OUT, label: str = LEFT_OUT) -> Session:
         """The session as it may be exported; an age over 89 is 90, which then means 90 or more."""
         client = self.session.client
-        age = min(client.age, OLDEST_TOLD + 1)
+        age = min(client.age, OLDEST + 1)
         shown = client.model_copy(update={"label": label, "age": age})
         return self.session.model_copy(update={"id": session_id, "client": shown})
 
-    def told(self, assessment: Assessment) -> Assessment:
+    def shown(self, assessment: Assessment) -> Assessment:
         """What an assessment of the session says, without an age over 89."""
         age = self.session.client.age
-        if age <= OLDEST_TOLD:
+        if age <= OLDEST:
             return assessment
         own = re.compile(rf"\bage {age}\b")
         return replace(
             assessment,
             results=tuple(
-                replace(result, why_not=own.sub(f"age {_age_told(age)}", result.why_not))
+                replace(result, why_not=own.sub(f"age {_age_words(age)}", result.why_not))
                 for result in assessment.results
             ),
         )
@@ -76,7 +76,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     addenda, session = len(session.addenda), session.as_amended
     own = _set_ups_in_own_words(session, offered)
     trials = tuple(_trial(trial, offered, own) for trial in session.trials)
-    client, finished = session.client, session.finished
+    client, finished, edit = session.client, session.finished, session.plan
     return Deidentified(
         session=session.model_copy(
             update={
@@ -89,7 +89,8 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
                 "intake": _intake(session.intake, offered),
                 "follows": "",
                 "trials": trials,
-                "plan": _plan(session.plan),
+                # Doses, own lines and the day of the next visit are typed.
+                "plan": edit and PlanEdit(drop=edit.drop, order=edit.order),
                 "under_way": None,
                 "set_up_said": {},
                 "addenda": (),
@@ -101,7 +102,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
         ),
         head=Head(
             label="",
-            age=_age_told(client.age),
+            age=_age_words(client.age),
             when=joined([f"{session.started.year}", how_long(session)]),
             written=f"{written.year}",
             session="",
@@ -112,8 +113,8 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     )
 
 
-def _age_told(age: int) -> str:
-    return f"{age}" if age <= OLDEST_TOLD else f"{OLDEST_TOLD + 1}+"
+def _age_words(age: int) -> str:
+    return f"{age}" if age <= OLDEST else f"{OLDEST + 1}+"
 
 
 def _trial(trial: Trial, offered: Set[str], own: Mapping[str, str]) -> Trial:
@@ -148,11 +149,6 @@ def _intake(intake: Intake, offered: Set[str]) -> Intake:
     )
 
 
-def _plan(edit: PlanEdit | None) -> PlanEdit | None:
-    """What was dropped and in which order stays; doses, own lines and the day do not."""
-    return edit and PlanEdit(drop=edit.drop, order=edit.order)
-
-
 def _stopped(words: str, offered: Set[str]) -> str:
     """The reason, or what of it the program offers: it may be what decides the answer."""
     text = _offered(words, offered)
@@ -167,7 +163,7 @@ def _offered(words: str, offered: Set[str]) -> str:
 def _set_ups_in_own_words(session: Session, offered: Set[str]) -> Mapping[str, str]:
     """A name without meaning for each word on the set-up that nobody offers.
 
-    Two words stay two, so that trials with two aids are still told apart.
+    Two words stay two, so that trials with two aids are still distinguished.
     """
     words = {word for trial in session.trials for word in (trial.aid, trial.footwear) if word}
     return {
@@ -204,7 +200,7 @@ def _removed(
         "the patient code",
         "the session id",
         "days and times (the year stays)",
-        *(["the age, written as 90+"] if session.client.age > OLDEST_TOLD else []),
+        *(["the age, written as 90+"] if session.client.age > OLDEST else []),
         *(f"{many} {one if many == 1 else more}" for many, one, more in counted if many),
         *(["words typed in the plan"] if typed_plan else []),
         *(["what changed since earlier visits"] if session.follows else []),
@@ -214,7 +210,7 @@ def _removed(
 def _kept(session: Session) -> list[str]:
     client = session.client
     there = {
-        "age": client.age <= OLDEST_TOLD,
+        "age": client.age <= OLDEST,
         "sex": True,
         "height": client.height_cm is not None,
         "mass": client.mass_kg is not None,

@@ -170,7 +170,7 @@ class Layout:
         widths = self._columns(rows)
         lines: list[Laid] = []
         for at, row in enumerate(rows):
-            spans = list(_spans(row, widths))
+            spans = [(row[a], _width_of(widths, a, end)) for a, end in _spans(row)]
             broken = [wrapped(cell, width) for cell, width in spans]
             for place in range(max(map(len, broken))):
                 cut = [cell[place] if place < len(cell) else "" for cell in broken]
@@ -191,13 +191,8 @@ class Layout:
             for at in range(len(rows[0]))
         ]
         for row in rows:
-            at = 0
-            for cell, width in list(_spans(row, widths)):
-                end = at + 1
-                while at and end < len(row) and not row[end]:
-                    end += 1
-                widths[end - 1] += max(cells(cell) - width, 0)
-                at = end
+            for at, end in _spans(row):
+                widths[end - 1] += max(cells(row[at]) - _width_of(widths, at, end), 0)
         room = self.width - GAP * (len(widths) - 1)
         while sum(widths) > room and max(widths) > _LEAST_COLUMN:
             # What a row is about stays whole as long as it can.
@@ -209,15 +204,14 @@ class Layout:
         return fold(text) if self.ascii_only else text
 
 
-def _spans(row: Sequence[str], widths: Sequence[int]) -> Iterator[tuple[str, int]]:
-    """Each cell with its columns; one goes on over the empty ones behind it, but the first."""
-    at = 0
-    while at < len(row):
-        end = at + 1
-        while at and end < len(row) and not row[end]:
-            end += 1
-        yield row[at], sum(widths[at:end]) + GAP * (end - at - 1)
-        at = end
+def _spans(row: Sequence[str]) -> Iterator[tuple[int, int]]:
+    """The place and the end of each cell: all but the first go on over empty ones behind."""
+    starts = [at for at, cell in enumerate(row) if at < 2 or cell]
+    return zip(starts, [*starts[1:], len(row)], strict=True)
+
+
+def _width_of(widths: Sequence[int], at: int, end: int) -> int:
+    return sum(widths[at:end]) + GAP * (end - at - 1)
 
 
 def write_text(document: Document, layout: Layout | None = None) -> str:

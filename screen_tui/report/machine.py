@@ -90,19 +90,19 @@ def _head(protocol: ScreenProtocol) -> _Data:
     }
 
 
-def listing_as_dict(clients: Iterable[Visits]) -> _Data:
+def listing_as_dict(patients: Iterable[Visits]) -> _Data:
     """Every patient with the sessions of their visits; here the codes are what is asked for."""
     return {
         "schema_version": SCHEMA_VERSION,
         "clients": [
             {
-                "label": client.label,
-                "synthetic": client.synthetic,
+                "label": patient.label,
+                "synthetic": patient.synthetic,
                 "visits": [
-                    _occasion(one, marks_of(one, client.sessions)) for one in client.sessions
+                    _occasion(one, marks_of(one, patient.sessions)) for one in patient.sessions
                 ],
             }
-            for client in clients
+            for patient in patients
         ],
     }
 

@@ -287,15 +287,14 @@ class _TestRow:
 
     @property
     def in_short(self) -> str:
-        """The row on one line."""
-        of = {"left": self.left, "right": self.right}
-        text = list(dict.fromkeys(filter(None, of.values())))
-        tested = [side for side in of if of[side]]
-        where = ", both" if len(tested) == 2 else f", {tested[0]}"
-        if text == [NO_SIGN]:
-            return f"{self.name}{where}"
-        sides = f"{text[0]}{where}" if len(text) == 1 and len(tested) == 2 else " / ".join(text)
-        return f"{self.name} {sides.replace('; ', ', ')}"
+        """The row on one line, with the leg where it is of one."""
+        text = self.left or self.right
+        if self.left and self.right and self.left != self.right:
+            text = f"{self.left} / {self.right}"
+        elif not text.startswith("both: "):
+            where = "both" if self.left == self.right else "left" if self.left else "right"
+            text = where if text == NO_SIGN else f"{text}, {where}"
+        return f"{self.name} {text.replace('; ', ', ')}"
 
 
 def _test_rows(

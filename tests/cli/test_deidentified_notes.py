@@ -131,7 +131,7 @@ def view_of(session: Session, protocol: ScreenProtocol = PROTOCOL) -> Deidentifi
 
 def note_of(session: Session, protocol: ScreenProtocol = PROTOCOL, **more: Any) -> str:
     view = view_of(session, protocol)
-    assessment = view.told(assess(protocol, view.session))
+    assessment = view.shown(assess(protocol, view.session))
     return write_note(protocol, view.session, assessment, WRITTEN, head=view.head, **more)
 
 
@@ -306,7 +306,7 @@ def test_no_demo_is_told_by_its_label_id_or_notes(
 @given(told_in_own_words())
 def test_nobodys_own_words_label_id_or_day_get_into_an_export(session: Session) -> None:
     view = view_of(session)
-    assessment = view.told(assess(PROTOCOL, view.session))
+    assessment = view.shown(assess(PROTOCOL, view.session))
     shown = view.to_show("session-1", "patient-1")
     assert shown.client.age == min(session.client.age, 90)
     for text in (

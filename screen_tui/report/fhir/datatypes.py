@@ -68,8 +68,8 @@ def quantity(value: float | int, unit: str, ucum: str | None, *, at_least: bool 
 def pruned(value: Any) -> Any:
     """The same without what is None, blank or empty: FHIR knows no empty text, array or object."""
     if isinstance(value, Mapping):
-        kept = {key: pruned(item) for key, item in value.items()}
-        return {key: item for key, item in kept.items() if not _is_empty(item)}
+        full = {key: pruned(item) for key, item in value.items()}
+        return {key: item for key, item in full.items() if not _is_empty(item)}
     if isinstance(value, list | tuple):
         return [item for item in map(pruned, value) if not _is_empty(item)]
     return value

@@ -15,7 +15,7 @@ test_name = words.short_on
 
 
 def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
-    """That a trial was kept, of which test and leg, and what it holds.
+    """That a trial was saved, of which test and leg, and what it holds.
 
     The screen may show the next test by then, or the other leg.
     """

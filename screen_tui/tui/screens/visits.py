@@ -122,13 +122,11 @@ class VisitsScreen(ListScreen[None]):
         self.said = ""
 
     def _begin_search(self) -> None:
-        self.field = Field()
-        self.at = 0
+        self.field, self.at = Field(), 0
 
     def _end_search(self) -> None:
-        self.field, self._asked_for = None, ""
+        self.field, self._asked_for, self.at = None, "", 0
         self._patients = patients_of(self._newest)
-        self.at = 0
 
     @property
     def _asks_for_older(self) -> bool:
@@ -169,10 +167,7 @@ def show_patient(
 ) -> str:
     """Show the visits of a patient; gives what cannot be shown, in words.
 
-    Args:
-        host: The program.
-        patient: The sessions of the patient that were read.
-        newest: All that were read, where there are older ones in the folder.
+    ``newest`` are all sessions that were read, where there are older ones in the folder.
     """
     label, synthetic = label_key(patient[0].label), patient[0].synthetic
     found, said = with_older(host, newest, label, None) if newest else (tuple(patient), "")
@@ -187,12 +182,7 @@ def show_patient(
 
 
 class ClientScreen(BaseScreen[None]):
-    """Shows what changed over the visits of one patient.
-
-    Args:
-        visits: The sessions of the patient.
-        said: What could not be read.
-    """
+    """Shows what changed over the visits of one patient, and ``said``, what could not be read."""
 
     GUIDE = "visits"
     STOPPABLE = False
@@ -285,11 +275,7 @@ class ClientScreen(BaseScreen[None]):
 
 
 class WhichVisitScreen(ListScreen[Session | None]):
-    """Lists visits of one patient; it is dismissed with the one that was chosen.
-
-    Args:
-        sessions: The visits.
-    """
+    """Lists visits of one patient; it is dismissed with the one that was chosen."""
 
     GUIDE = "visits"
     STOPPABLE = False
@@ -300,10 +286,9 @@ class WhichVisitScreen(ListScreen[Session | None]):
         self.sessions = sessions
 
     def lines(self) -> Sequence[Choice]:
-        keys = chain("123456789", repeat(""))
         return tuple(
             Choice("", key, f"{moment(one.started)}{', stopped' if one.stopped else ''}")
-            for key, one in zip(keys, self.sessions, strict=False)
+            for key, one in zip(chain("123456789", repeat("")), self.sessions, strict=False)
         )
 
     def choose(self) -> None:
