@@ -1,26 +1,30 @@
-"""What a person prefers, in one TOML file of theirs: read whole, changed by the line.
+"""What a person prefers, in one TOML file of theirs, and with what the program opens.
 
-The file belongs to the person. A change rewrites the line of one value and nothing else, so that
-comments and order stay; a file that cannot be read as a whole is never written to.
+The file belongs to the person and is read whole. A change rewrites the line of one value and
+nothing else, so that comments and order stay; a file that cannot be read is never written to.
 """
 
 from __future__ import annotations
 
+import contextlib
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import chain
 from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError
+from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError, ScreenError
 from screen_tui.fields import Id, Strict, refuse_control_characters
 from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate, versioned
 from screen_tui.files.toml_write import Value, with_key, written_value
 from screen_tui.files.write import why_refused, write_whole
-from screen_tui.protocol.loader import DEFAULT_BATTERY
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.protocol.raw import files_of
+from screen_tui.session.store import SessionStore
 
 FORMAT = 1
 
@@ -260,3 +264,52 @@ def _is_folder(folder: Path) -> bool:
         return folder.is_dir()
     except OSError:
         return False
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What the program works with once it is open; some invented sessions may be there, too."""
+
+    protocol: ScreenProtocol
+    store: SessionStore
+    preferred: Preferred
+    demo_folder: Path | None = None
+
+
+def protocol_to_open(
+    ours: Path, wished: Preferred, asked: Sequence[Path]
+) -> tuple[ScreenProtocol, Preferred]:
+    """The protocol to open with; preferences that cannot be followed keep nobody from working.
+
+    It is looked for in our own folder, in those that are preferred and in those asked for.
+
+    Returns:
+        The protocol, and the preferences with the ids of the batteries there are. Where what they
+        name cannot be used, the protocol is the usual one and a further problem says why.
+
+    Raises:
+        ScreenError: The protocols cannot be used without the preferences either.
+    """
+    try:
+        return _opened(ours, wished, asked)
+    except ScreenError as error:
+        with contextlib.suppress(ScreenError):
+            protocol, _ = _opened(ours, Preferred(wished.path), asked)
+            why = error.problems if isinstance(error, FileRefusedError) else (error,)
+            problems = (
+                f"{wished.path}: the protocols named there cannot be used, so the program opens "
+                "with its own.",
+                *map(str, why),
+            )
+            return protocol, replace(wished, problems=(*wished.problems, *problems))
+        raise
+
+
+def _opened(
+    ours: Path, wished: Preferred, asked: Sequence[Path]
+) -> tuple[ScreenProtocol, Preferred]:
+    folders = folders_in_use(ours, wished, asked)
+    protocol = load_protocol(folders, wished.now.protocol)
+    files = [file for folder in folders for file in files_of(folder)]
+    batteries = {file.path.stem for file in files if file.kind == "battery"}
+    return protocol, replace(wished, batteries=tuple(sorted(batteries)))

@@ -17,10 +17,9 @@ from textual.driver import Driver
 from screen_tui.errors import ScreenError
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
-from screen_tui.opening import Opened
 from screen_tui.practice.case import Case
 from screen_tui.practice.run import Level
-from screen_tui.preferences import save_value
+from screen_tui.preferences import Opened, save_value
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock

@@ -13,8 +13,7 @@ from pathlib import Path
 
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder, sessions_folder
 from screen_tui.files.text import tell
-from screen_tui.opening import Opened, protocol_to_open
-from screen_tui.preferences import preferences_told
+from screen_tui.preferences import Opened, preferences_told, protocol_to_open
 from screen_tui.session.folder import remove_stale_files
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock, SystemClock

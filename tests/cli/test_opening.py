@@ -9,7 +9,7 @@ import pytest
 
 from screen_tui.cli import input as read_input
 from screen_tui.cli import main as cli
-from screen_tui.opening import Opened
+from screen_tui.preferences import Opened
 from screen_tui.tui import run as run_on_screen
 
 THROWN_AWAY = "thrown away"

@@ -9,8 +9,7 @@ import pytest
 
 from screen_tui.cli import main as cli
 from screen_tui.files.places import preferences_file
-from screen_tui.opening import Opened
-from screen_tui.preferences import Preferences, save_value
+from screen_tui.preferences import Opened, Preferences, save_value
 from screen_tui.tui import run as run_on_screen
 
 

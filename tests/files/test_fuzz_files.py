@@ -33,8 +33,7 @@ from screen_tui.errors import ScreenError
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder
 from screen_tui.files.text import first_control_character
 from screen_tui.files.toml_write import dump_toml
-from screen_tui.opening import protocol_to_open
-from screen_tui.preferences import new_file, preferred
+from screen_tui.preferences import new_file, preferred, protocol_to_open
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore

@@ -13,8 +13,7 @@ import pytest
 from screen_tui.errors import FileRefusedError
 from screen_tui.files.places import protocols_folder
 from screen_tui.files.toml import read_own
-from screen_tui.opening import protocol_to_open
-from screen_tui.preferences import preferred
+from screen_tui.preferences import preferred, protocol_to_open
 from screen_tui.protocol.raw import files_of
 from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session

@@ -21,8 +21,7 @@ from support.form_keys import LEFT_AND_SAFE, SHIPPED_NOT_ASKED  # noqa: E402
 from support.hands import Driver  # noqa: E402  (the folder of the tests is no package)
 
 from screen_tui.files.places import demo_folder, preferences_file, protocols_folder  # noqa: E402
-from screen_tui.opening import Opened  # noqa: E402
-from screen_tui.preferences import Preferred  # noqa: E402
+from screen_tui.preferences import Opened, Preferred  # noqa: E402
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol  # noqa: E402
 from screen_tui.session.store import SessionStore  # noqa: E402
 from screen_tui.tui.app import ScreenApp  # noqa: E402

@@ -14,8 +14,7 @@ from support.form_keys import NOT_ASKED
 from support.hands import Driver
 
 from screen_tui.files.places import preferences_file
-from screen_tui.opening import Opened
-from screen_tui.preferences import Preferences, Preferred
+from screen_tui.preferences import Opened, Preferences, Preferred
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp

@@ -24,8 +24,7 @@ from support.thorough import examples
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.files.text import first_control_character
-from screen_tui.opening import Opened
-from screen_tui.preferences import Preferred
+from screen_tui.preferences import Opened, Preferred
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import Item

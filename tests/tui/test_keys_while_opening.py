@@ -8,8 +8,7 @@ from support.clock import FakeClock
 from support.hands import Driver
 
 from screen_tui.files.places import preferences_file
-from screen_tui.opening import Opened
-from screen_tui.preferences import Preferred
+from screen_tui.preferences import Opened, Preferred
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp

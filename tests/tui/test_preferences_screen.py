@@ -10,8 +10,14 @@ import pytest
 from support import small_protocol as small
 from textual.color import Color
 
-from screen_tui.opening import Opened
-from screen_tui.preferences import NAMES, Preferences, Preferred, load_preferences, preferred
+from screen_tui.preferences import (
+    NAMES,
+    Opened,
+    Preferences,
+    Preferred,
+    load_preferences,
+    preferred,
+)
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp

@@ -20,7 +20,7 @@ from screen_tui.tui.lasting_driver import LastingOutput
 PROGRAM = """
 import signal, sys
 from pathlib import Path
-from screen_tui.opening import Opened
+from screen_tui.preferences import Opened
 from screen_tui.preferences import Preferred
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.files.places import preferences_file

@@ -11,8 +11,7 @@ from support import small_protocol as small
 
 from screen_tui.cli import main as cli
 from screen_tui.files.places import preferences_file
-from screen_tui.opening import Opened
-from screen_tui.preferences import Preferred
+from screen_tui.preferences import Opened, Preferred
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import load_session
 from screen_tui.session.store import SessionStore

@@ -21,6 +21,7 @@ from screen_tui.tui.drawing.rows import (
     clipped,
     cursor_row,
     ends,
+    flowed,
     paragraph,
     pressing,
     row,
@@ -159,8 +160,7 @@ def _needed(shown: QuestionRow, width: int, cursor: int | None) -> list[Row]:
 
 
 def _options(shown: QuestionRow, width: int) -> list[Row]:
-    rows: list[Row] = []
-    line: Row = ()
+    options: list[Row] = []
     for option in shown.options:
         # Where a label is its own key, such as a score, it is said once.
         label = "" if option.label == option.key else f" {option.label}"
@@ -171,12 +171,8 @@ def _options(shown: QuestionRow, width: int) -> list[Row]:
         key = f" {option.key} "
         role: TextRole = "second" if option.chosen else "plain"
         label = clipped(label, max(width - cells(key), 1))
-        item = row(Span(key, "key", option.key), Span(label, role, option.key))
-        if line and row_cells(line) + _BETWEEN + row_cells(item) > width:
-            rows.append(line)
-            line = ()
-        line = (*line, Span(" " * _BETWEEN), *item) if line else item
-    return [*rows, line]
+        options.append((Span(key, "key", option.key), Span(label, role, option.key)))
+    return flowed(options, width, _BETWEEN)
 
 
 def draw_caution(protocol: ScreenProtocol, caution: Caution, width: int) -> list[Row]:

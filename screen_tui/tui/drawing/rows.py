@@ -148,6 +148,17 @@ def bulleted(texts: Iterable[str], width: int) -> list[Row]:
     return [line for text in texts for line in paragraph(text, width, first=row("- "))]
 
 
+def flowed(items: Iterable[Row], width: int, gap: int = 0) -> list[Row]:
+    """Items one after the other, as many on a row as fit."""
+    rows: list[Row] = []
+    for item in items:
+        if rows and row_cells(rows[-1]) + gap + row_cells(item) <= width:
+            rows[-1] = (*rows[-1], Span(" " * gap), *item) if gap else (*rows[-1], *item)
+        else:
+            rows.append(item)
+    return rows
+
+
 def section(label: str, rows: Sequence[Row], width: int) -> list[Row]:
     """Rows under a rule with a label; nothing where there are none."""
     return [rule(width, label), *rows] if rows else []

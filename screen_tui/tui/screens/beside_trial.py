@@ -19,7 +19,17 @@ from collections.abc import Sequence
 from textual import events
 
 from screen_tui.trial.set_up import SetUpRow
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, TextRole, cells, paragraph, pressing, row
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    Row,
+    Span,
+    TextRole,
+    cells,
+    flowed,
+    paragraph,
+    pressing,
+    row,
+)
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 
@@ -258,14 +268,9 @@ def _item(item: SetUpRow, label_cells: int, width: int) -> list[Row]:
 
 def _choices(item: SetUpRow, width: int) -> list[Row]:
     """The choices, as many on a line as fit; the noted one is marked in words and by its box."""
-    rows: list[list[Span]] = []
-    used = width + 1
+    choices: list[Row] = []
     for key, label, noted in item.choices:
-        text = f" {'[x]' if noted else '[ ]'} {label}  "
-        if used + 3 + cells(text) > width:
-            rows.append([Span("    ")])
-            used = 4
         ink: TextRole = "second" if noted else "plain"
-        rows[-1] += [Span(f" {key} ", "key", key), Span(text, ink, key)]
-        used += 3 + cells(text)
-    return [tuple(line) for line in rows]
+        text = f" {'[x]' if noted else '[ ]'} {label}  "
+        choices.append((Span(f" {key} ", "key", key), Span(text, ink, key)))
+    return [row("    ", *line) for line in flowed(choices, width - 4)]
