@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from functools import partial
 from itertools import chain, repeat
@@ -31,8 +30,8 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import move_of
+from screen_tui.tui.screens.base import Drawn, screen_head
+from screen_tui.tui.screens.list import ListScreen
 from screen_tui.tui.screens.preferences import PreferencesScreen
 from screen_tui.tui.screens.visits import (
     VisitsScreen,
@@ -52,34 +51,24 @@ _RECENT = "Seen lately"
 _DEMO = "Demo, invented people, read-only"
 
 
-@dataclass(frozen=True, slots=True)
-class _Unfinished:
-    """Something that can be gone on with, and since when."""
-
-    text: str
-    begun: datetime
-    way: Callable[[], None]
-    elsewhere: bool = False
+Way = Callable[[], object]
 
 
-class StartScreen(BaseScreen[None]):
+class StartScreen(ListScreen[None]):
     """Lists what can be begun, gone on with or looked at.
 
     Args:
         notice: A sentence about what just happened.
     """
 
-    ANY_SIZE = True
     STOPPABLE = False
 
     def __init__(self, notice: str = "") -> None:
-        super().__init__()
-        self.at = 0
+        super().__init__("Start")
         self.said = notice
         self.problems: tuple[str, ...] = ()
         self.remarks: tuple[str, ...] = ()
-        self.choices: tuple[Choice, ...] = ()
-        self._ways: tuple[Callable[[], None], ...] = ()
+        self._listed: tuple[tuple[Choice, Way], ...] = ()
         self._unsaved: tuple[Session, ...] = ()
         self._sessions: tuple[SessionSummary, ...] = ()
         self._older = 0
@@ -108,48 +97,54 @@ class StartScreen(BaseScreen[None]):
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         self._unsaved = controller.unsaved
         keys = chain("123456789", repeat(""))
-        listed: list[tuple[Choice, Callable[[], None]]] = [
+        recent = patients_of([one for one in found if one.finished is not None])[:MOST_RECENT]
+        self._listed = (
             *(
-                (Choice(_UNFINISHED, key, one.text), one.way)
-                for key, one in zip(keys, self._unfinished(found, waiting), strict=False)
+                (Choice(_UNFINISHED, key, text), way)
+                for key, (text, way) in zip(keys, self._unfinished(found, waiting), strict=False)
             ),
             (Choice("", "n", "New session"), host.go_before_testing),
             *(
                 (Choice(_RECENT, "", patient_line(one)), partial(self._show_patient, one))
-                for one in _seen_lately(found)
+                for one in recent
             ),
             *((Choice(_DEMO, "", _demo_line(one)), partial(self._open_demo, one)) for one in demos),
-        ]
-        self.choices = tuple(choice for choice, _ in listed)
-        self._ways = tuple(way for _, way in listed)
-        self.at = min(self.at, len(listed) - 1)
+        )
+        self.at = min(self.at, len(self._listed) - 1)
 
     def _unfinished(
         self, found: Sequence[SessionSummary], waiting: Sequence[Waiting]
-    ) -> list[_Unfinished]:
+    ) -> Iterator[tuple[str, Way]]:
         """What can be gone on with, the latest first; what another window has comes last."""
-        lines = [
-            _Unfinished(_draft_line(one), one.begun, partial(self._go_on, one)) for one in waiting
+        lines: list[tuple[bool, datetime, str, Way]] = [
+            (False, one.begun, _draft_line(one), partial(self._go_on, one)) for one in waiting
         ]
         for session in self._unsaved:
             text = f"{_begun(session.client.label, session.started)}; last changes NOT SAVED"
-            way = partial(self._resume, session.id)
-            lines.append(_Unfinished(text, session.started, way))
+            lines.append((False, session.started, text, partial(self._resume, session.id)))
         unsaved = {one.id for one in self._unsaved}
         for one in found:
             if one.finished is None and one.started is not None and one.id not in unsaved:
                 where = "; open in another window" if one.open_elsewhere else ""
-                text, way = _begun(one.label, one.started) + where, partial(self._resume, one.id)
-                lines.append(_Unfinished(text, one.started, way, elsewhere=one.open_elsewhere))
-        return sorted(lines, key=lambda one: (one.elsewhere, -one.begun.timestamp()))
+                text = _begun(one.label, one.started) + where
+                resume = partial(self._resume, one.id)
+                lines.append((one.open_elsewhere, one.started, text, resume))
+        for _, _, text, way in sorted(lines, key=lambda one: (one[0], -one[1].timestamp())):
+            yield text, way
+
+    def lines(self) -> Sequence[Choice]:
+        return [choice for choice, _ in self._listed]
+
+    def choose(self) -> None:
+        self._listed[self.at][1]()
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Start", self.host.protocol.battery.name)
+        return screen_head(self.heading, self.host.protocol.battery.name)
 
     def draw(self, width: int, height: int) -> Drawn:
         rows, (first, last) = self._rows(width)
-        if self.at == len(self.choices) - 1:
-            # What stands below the list has no line of its own to move to.
+        if self.at == len(self._listed) - 1:
+            # What is below the list has no line of its own to move to.
             last = min(len(rows), first + height) - 1
         return Drawn(rows, (first, last))
 
@@ -159,21 +154,21 @@ class StartScreen(BaseScreen[None]):
             line for text in self.remarks for line in (*paragraph(text, width, "second"), BLANK)
         ]
         above = len(rows)
-        listed, (first, last) = draw_lines(self.choices, self.at, width)
+        listed, (first, last) = draw_lines(self.lines(), self.at, width)
         rows += [*listed, BLANK]
         if self.problems:
             rows.append(rule(width, "Files that cannot be used; they are left as they are"))
             rows += [*bulleted(self.problems, width), BLANK]
         rows += paragraph(NOT_A_DIAGNOSIS, width, "quiet")
-        # The first line brings what stands above it into sight.
+        # The first line brings what is above it into sight.
         return rows, (first + above if self.at else 0, last + above)
 
     def hints(self) -> Sequence[KeyHint]:
         host = self.host
-        resumable = sum(choice.section == _UNFINISHED for choice in self.choices)
+        resumable = sum(choice.section == _UNFINISHED for choice in self.lines())
         resume = (KeyHint(digits(min(resumable, 9)), "resume", 2),) if resumable else ()
         return (
-            KeyHint("Enter", "open", 0, lambda: self._ways[self.at](), also=("space",)),
+            KeyHint("Enter", "open", 0, self.choose, also=("space",)),
             KeyHint("n", "new session", 1, host.go_before_testing),
             *resume,
             KeyHint("↑↓", "choose", 3),
@@ -195,13 +190,7 @@ class StartScreen(BaseScreen[None]):
         if not self.host.was_seen(event.time) and key in _OF_LINES:
             return True  # the lines it would act on were not on the screen yet
         self.said = ""
-        if step := move_of(key):
-            self.at = (self.at + step) % len(self.choices)
-        elif key.isdecimal() and key in (keys := [choice.key for choice in self.choices]):
-            self._ways[keys.index(key)]()
-        else:
-            return super().take_key(key, event)
-        return True
+        return super().take_key(key, event)
 
     def _show_visits(self, *, searching: bool = False) -> None:
         # Later visits of the invented people are read only now.
@@ -260,12 +249,6 @@ def _usable(
 def _demos(folder: Path) -> tuple[tuple[SessionSummary, ...], tuple[str, ...]]:
     """The invented sessions of a folder, and what is wrong with those that cannot be used."""
     return _usable(lambda: Listed(SessionStore(folder).list(links=True), 0))[:2]
-
-
-def _seen_lately(found: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
-    """The patients with a finished session, the one seen last first."""
-    patients = patients_of([one for one in found if one.finished is not None])
-    return patients[:MOST_RECENT]
 
 
 def _begun(label: str, when: datetime) -> str:
