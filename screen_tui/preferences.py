@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import contextlib
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args, get_origin
 
 from pydantic import Field, StringConstraints
 
@@ -31,56 +30,63 @@ FORMAT = 1
 Layout = Literal["auto", "narrow"]
 ThemeWish = Literal["auto", "dark", "light", "high-contrast", "monochrome"]
 
-LAYOUTS: tuple[Layout, ...] = ("auto", "narrow")
-THEME_WISHES: tuple[ThemeWish, ...] = ("auto", "dark", "light", "high-contrast", "monochrome")
-
 Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse_control_characters]
 
 
 class Preferences(Strict):
     """What the program goes by where a person has a choice.
 
-    Each field's description explains it: in a new file, and on the page Preferences.
+    Each field's title names it on the page Preferences; its description explains it there and in a
+    new file.
     """
 
     format: Literal[1] = Field(default=1, description="The version of this file.")
     bell: bool = Field(
         default=True,
+        title="Bell",
         description="Ring the terminal when a count-in is over, at a target and at the end.",
     )
     flash: bool = Field(
         default=True,
+        title="Flash",
         description="Mark the number for a second at the same moments.",
     )
     count_in_s: Annotated[int, Field(ge=0, le=10)] = Field(
         default=0,
+        title="Count-in",
         description="Whole seconds counted down between the start key and the start, 0 to 10.",
     )
     layout: Layout = Field(
         default="auto",
+        title="Layout",
         description='"auto", or "narrow": one column of 72 characters also in a wide window.',
     )
     theme: ThemeWish = Field(
         default="auto",
+        title="Theme",
         description='"auto" (what the terminal can show), "dark", "light", "high-contrast" or '
         '"monochrome". NO_COLOR in the environment outranks it.',
     )
     protocol: Id = Field(
         default=DEFAULT_BATTERY,
+        title="Protocol",
         description="The id of the test set the program opens with.",
     )
     last_values: bool = Field(
         default=False,
+        title="Last values",
         description="In a retest, show the last values beside the timer. Off is better: a "
         "value that is known is aimed at.",
     )
     clipboard: bool = Field(
         default=False,
+        title="Clipboard",
         description="On the note, y copies it to the clipboard. Every other program can read "
         "what is there.",
     )
     protocols: Annotated[tuple[Folder, ...], Field(max_length=20)] = Field(
         default=(),
+        title="Own folders",
         description="Folders of a clinic's own protocols, read after the program's own and before "
         "--protocols. A relative one is beside the file of preferences.",
     )
@@ -89,15 +95,12 @@ class Preferences(Strict):
 NAMES: tuple[str, ...] = tuple(name for name in Preferences.model_fields if name != "format")
 """The preferences in the order in which they are shown."""
 
-_VALUES: Mapping[str, Sequence[Value]] = {
-    "bell": (True, False),
-    "flash": (True, False),
-    "last_values": (False, True),
-    "clipboard": (False, True),
-    "count_in_s": (0, 3, 5, 10),
-    "layout": LAYOUTS,
-    "theme": THEME_WISHES,
-}
+_COUNT_INS = (0, 3, 5, 10)
+
+
+def label(name: str) -> str:
+    """What a preference is called on the screen."""
+    return Preferences.model_fields[name].title or name
 
 
 def about(name: str) -> str:
@@ -112,14 +115,18 @@ def next_value(now: Preferences, name: str, batteries: Sequence[str] = ()) -> Va
         None where there is nothing else to choose: such a value is written in the file by hand.
     """
     value: Value = getattr(now, name)
-    values = batteries if name == "protocol" else _VALUES.get(name, ())
-    if value in values:
-        following = values[(list(values).index(value) + 1) % len(values)]
-        return None if following == value else following
-    larger = (
-        one for one in values if isinstance(one, int) and isinstance(value, int) and one > value
-    )
-    return next(chain(larger, values), None)
+    kind = Preferences.model_fields[name].annotation
+    values: Sequence[Value] = get_args(kind) if get_origin(kind) is Literal else ()
+    if name == "protocol":
+        values = batteries
+    elif isinstance(value, bool):
+        values = (False, True)
+    elif isinstance(value, int):
+        return next((one for one in _COUNT_INS if one > value), _COUNT_INS[0])
+    if value not in values:
+        return next(iter(values), None)
+    following = values[(values.index(value) + 1) % len(values)]
+    return None if following == value else following
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +151,7 @@ def preferred(path: Path) -> Preferred:
     try:
         return Preferred(path, load_preferences(path))
     except FileRefusedError as refusal:
-        return Preferred(path, problems=tuple(str(problem) for problem in refusal.problems))
+        return Preferred(path, problems=tuple(map(str, refusal.problems)))
 
 
 def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from textual import events
 
-from screen_tui.preferences import NAMES, Preferences, about, next_value
+from screen_tui.preferences import NAMES, Preferences, about, label, next_value
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -74,24 +74,8 @@ class PreferencesScreen(BaseScreen[None]):
         self.said = f"{label(name)}: {value_words(self.host.preferred.now, name)}. {became}"
 
 
-_LABELS = {
-    "bell": "Bell",
-    "flash": "Flash",
-    "last_values": "Last values",
-    "clipboard": "Clipboard",
-    "count_in_s": "Count-in",
-    "layout": "Layout",
-    "theme": "Theme",
-    "protocol": "Protocol",
-    "protocols": "Own folders",
-}
 _TO_VALUE = 22
 _MOST_FOLDERS = 3
-
-
-def label(name: str) -> str:
-    """What a preference is called on the screen."""
-    return _LABELS[name]
 
 
 def value_words(preferences: Preferences, name: str) -> str:
@@ -109,13 +93,7 @@ def value_words(preferences: Preferences, name: str) -> str:
 def draw_preferences(
     preferences: Preferences, at: int, path: Path, width: int
 ) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the list.
-
-    Args:
-        preferences: What holds.
-        at: The place of the chosen preference.
-        path: The file they are kept in.
-        width: Columns there are.
+    """Draw the list, with the preference of that place chosen, and the path of their file.
 
     Returns:
         The rows, and the first and last that must be in sight: the chosen line with what
