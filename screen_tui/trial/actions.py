@@ -124,7 +124,9 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.PAIN_SCORE:
             return _do(state, replace(state.input, pain=min(place, MOST_PAIN)))
         case Action.STRIKE:
-            return _strike(state, t)
+            if not state.unsaved:
+                return replace(state, hint="nothing to make void yet")
+            return replace(_brought_to_rest(state, t), prompt="strike")
         case Action.STRIKE_REASON:
             return _keep(state, void=STRIKE_REASONS[place])
         case Action.WHY_ENDED:
@@ -136,7 +138,8 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.DIRECTION | Action.TAP_STEPS | Action.MORE_STEPS | Action.FEWER_STEPS:
             return _with_flight(state, action) if state.input.phase is Phase.READY else state
         case Action.SIGN:
-            return _mark(state, place, t)
+            sign = next((one for one in state.signs if one.digit == place + 1), None)
+            return state if sign is None else _do(state, state.input.marked(sign.id, t))
         case Action.WATCHED:
             seen = replace(state.input, watched=not state.input.watched)
             return _do(state, seen) if state.signs else state
@@ -264,12 +267,6 @@ def _take_back(state: TrialState, t: float) -> TrialState:
     return replace(state, input=given, history=state.history[:-1], hint="undone")
 
 
-def _strike(state: TrialState, t: float) -> TrialState:
-    if not state.unsaved:
-        return replace(state, hint="nothing to make void yet")
-    return replace(_brought_to_rest(state, t), prompt="strike")
-
-
 def strike_out(state: TrialState, reason: str, t: float) -> TrialState:
     """Make what was begun void, for a reason from outside; a running trial is stopped at `t`."""
     if not state.unsaved:
@@ -304,11 +301,6 @@ def _answer(state: TrialState, yes: bool) -> TrialState:
     if not state.input.timer.asking:
         return state
     return _do(state, state.input.with_timer(state.input.timer.answer(yes)))
-
-
-def _mark(state: TrialState, place: int, t: float) -> TrialState:
-    sign = next((one for one in state.signs if one.digit == place + 1), None)
-    return state if sign is None else _do(state, state.input.marked(sign.id, t))
 
 
 def _on_leg(state: TrialState, place: int) -> TrialState:
@@ -355,7 +347,7 @@ def _with_flight(state: TrialState, action: Action) -> TrialState:
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:
-    """Make the next state by hand, so that it can be taken back."""
+    """The next state, made by hand, so that it can be taken back."""
     return replace(state, input=given, history=(*state.history, state.input))
 
 

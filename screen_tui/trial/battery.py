@@ -12,7 +12,6 @@ from screen_tui.engine.offered import not_called_for, why_not_needed, why_not_of
 from screen_tui.engine.safety import why_not_allowed, withheld_tests
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Intake, Session
 from screen_tui.trial.series import Series, all_directions
 
@@ -110,12 +109,13 @@ def allowed_items(
     """
     if intake.cautions and not despite_cautions:
         return ()
+    sides: tuple[Side, ...] = ("left", "right") if intake.side == "right" else ("right", "left")
     return tuple(
         Item(spec.id, side, spec.minutes_a_side)
         for item in protocol.battery.items
         for spec in [protocol.test(item.test)]
         if not why_not_allowed(protocol, intake, spec)
-        for side in _sides(spec, intake)
+        for side in (sides if spec.sided else (None,))
     )
 
 
@@ -199,12 +199,6 @@ def next_item(states: tuple[ItemState, ...], after: Item | None = None) -> Item 
     begin = next((place + 1 for place, state in enumerate(states) if state.item == after), 0)
     in_order = (*states[begin:], *states[:begin])
     return next((state.item for state in in_order if state.state == "todo"), None)
-
-
-def _sides(spec: TestSpec, intake: Intake) -> tuple[Side | None, ...]:
-    if not spec.sided:
-        return (None,)
-    return ("left", "right") if intake.side == "right" else ("right", "left")
 
 
 def _state(

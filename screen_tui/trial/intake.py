@@ -248,7 +248,8 @@ class IntakeForm:
         if action == "enter":
             return self._accept()
         if action == "backspace":
-            return self._take_back()
+            answered = self.answers.get(self.at) not in (None, (), "")
+            return self._with(None) if answered else self._go(-1)
         return self if self.current.kind in TYPED else self._choose(action)
 
     def with_text(self, text: str) -> IntakeForm:
@@ -408,11 +409,6 @@ class IntakeForm:
         answered = self._with(action == "y")
         return answered if question.caution and action == "y" else answered._go_on()
 
-    def _take_back(self) -> IntakeForm:
-        if self.answers.get(self.at) not in (None, (), ""):
-            return self._with(None)
-        return self._go(-1)
-
     def _accept(self) -> IntakeForm:
         problem = self._problem(self.current)
         if problem and self.at not in self.unasked:
@@ -424,12 +420,10 @@ class IntakeForm:
                 return accepted._go_on()
         if accepted.complete:
             return replace(accepted, done=True)
-        back = replace(accepted, at=accepted._first(accepted.missing))
+        missing = accepted.missing
+        first = next((one.id for one in accepted._asked if one.id in missing), accepted.at)
+        back = replace(accepted, at=first)
         return replace(back, refusals={**back.refusals, back.at: back._problem(back.current)})
-
-    def _first(self, ids: Collection[str]) -> str:
-        """The first of the questions, one that is put before one that is not."""
-        return next((one.id for one in self._asked if one.id in ids), self.at)
 
     def _leave(self, step: int) -> IntakeForm:
         """Move on; a typed answer that is not possible stays as it is and says why."""
@@ -444,11 +438,10 @@ class IntakeForm:
 
     def _go_on(self) -> IntakeForm:
         """Move to the next open question, back to one that was passed over, or to the end."""
-        asked = [one for one in self._asked if not one.aside]
         ids = [one.id for one in self._asked]
+        passed_over = {READY, *self.unasked, *(one.id for one in self._asked if one.aside)}
+        still = [one.id for one in self._asked if self._open(one) and one.id not in passed_over]
         behind = ids[ids.index(self.at) + 1 :]
-        still = [one.id for one in asked if self._open(one) and one.id not in self.unasked]
-        still = [one for one in still if one != READY]
         after = [one for one in still if one in behind]
         ahead = after or [one for one in still if one != self.at]
         end = READY if READY in ids else self.at

@@ -462,10 +462,8 @@ def _text_problem(question: Question, text: str) -> str:
 
 
 def _limits(question: Question) -> Mapping[str, Any]:
-    """The JSON schema of the field, so that limits stand in the session model alone."""
-    if question.model is None:
-        return {}
-    return _schema(question.model, question.field)
+    """The JSON schema of the field, so that limits are in the session model alone."""
+    return _schema(question.model, question.field) if question.model else {}
 
 
 @lru_cache

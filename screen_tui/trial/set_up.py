@@ -162,8 +162,9 @@ class SetUpForm:
                 return self._with(None)
             case "space" if self.current.choices:
                 return self._with(self._next_choice)
-        if self.current.choices:
-            return self._chosen(name)
+        if choices := self.current.choices:
+            chosen = name.isdecimal() and 1 <= int(name) <= len(choices)
+            return self._with(choices[int(name) - 1]) if chosen else self
         if _TYPED.fullmatch(name) and len(self.typed) < _LONGEST:
             return replace(self, typed=self.typed + name, problem="")
         return self
@@ -204,11 +205,6 @@ class SetUpForm:
             return self._with(number)
         wrong = "is not a number" if number is None else "cannot be"
         return replace(self, problem=f"{item.label}: {self.typed} {wrong}; type {_limits(item)}.")
-
-    def _chosen(self, digit: str) -> SetUpForm:
-        if digit.isdecimal() and 1 <= int(digit) <= len(self.current.choices):
-            return self._with(self.current.choices[int(digit) - 1])
-        return self
 
     @property
     def _next_choice(self) -> str | None:

@@ -151,14 +151,14 @@ def view_of(
     shot = given.timer.snapshot(now)
     hint = _hint(state, shot, held=filtered.holding(now))
     timer = state.spec.timer
-    legs = dict(given.sign_legs)
+    legs, measure = dict(given.sign_legs), state.series.measure
     return TrialView(
         state=state_word(state, shot, now),
         whose=_WAY[given.direction] if given.direction else _WHOSE[state.side],
         trial=_trial(state),
         target=timer.target(given.steps) + (", each timed" if given.tapped else ""),
         big=_big(state, shot, now),
-        unit=_unit(state, now),
+        unit="" if _rest_left(state, now) else timer.unit(measure.unit if measure else ""),
         beside=timer.beside(shot),
         progress="" if shot.phase is Phase.READY else timer.progress(shot, given.steps),
         so_far=state.series.so_far,
@@ -217,22 +217,15 @@ def _before(
 ) -> Before | None:
     if state.unsaved or state.prompt or state.record is not None:
         return None
-    told, down = state.spec.instructions, state.input.direction == "down"
-    return Before(
-        results=results,
-        cue=_cue(state),
-        say=(told.say_down if down else None) or told.say,
-        cautions=cautions,
-        setup=told.setup,
-        safety=told.safety,
-        ends_when=told.ends_when,
-    )
+    how, down = state.spec.instructions, state.input.direction == "down"
+    say = (how.say_down if down else None) or how.say
+    return Before(results, _cue(state), say, cautions, how.setup, how.safety, how.ends_when)
 
 
 def _cue(state: TrialState) -> str:
     """What is said in a cued repeat; "" without a cue."""
-    said = (cue.say for cue in state.spec.cues if cue.id == state.series.cue)
-    return next(said, state.series.cue)
+    cues = (cue.say for cue in state.spec.cues if cue.id == state.series.cue)
+    return next(cues, state.series.cue)
 
 
 def _big(state: TrialState, shot: Snapshot, now: float) -> str:
@@ -243,15 +236,10 @@ def _big(state: TrialState, shot: Snapshot, now: float) -> str:
         return (state.entry.text.replace(",", ".") or "-") if state.entry.on_field else ""
     timer = state.spec.timer
     number = timer.main_number(_seconds(state, shot), _corrected(state, shot.count))
-    return _at_go(state, now, timer.width()) or number
-
-
-def _at_go(state: TrialState, now: float, width: int) -> str:
-    """The seconds left of a count-in, as wide as the number that follows; "" when there is none."""
-    given = state.input
-    if not given.counting_in or given.go_at is None:
-        return ""
-    return str(max(math.ceil(given.go_at - now), 1)).rjust(width)
+    if state.input.counting_in and state.input.go_at is not None:
+        # As wide as the number that follows.
+        return str(max(math.ceil(state.input.go_at - now), 1)).rjust(timer.width())
+    return number
 
 
 def _seconds(state: TrialState, shot: Snapshot) -> float:
@@ -270,12 +258,6 @@ def _corrected(state: TrialState, timed: float) -> float:
     """The value typed by hand, where there is one."""
     typed = None if state.input.manual_value is None else read_number(state.input.manual_value[0])
     return timed if typed is None else typed
-
-
-def _unit(state: TrialState, now: float) -> str:
-    if _rest_left(state, now):
-        return ""
-    return state.spec.timer.unit(state.series.measure.unit if state.series.measure else "")
 
 
 def _trial(state: TrialState) -> str:
