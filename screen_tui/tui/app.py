@@ -228,6 +228,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
             self.controller.draft.let_go()
+            form = IntakeForm.blank(self.protocol)
         if self.practising is not None:
             self._go(PracticeQuestionsScreen(form, self.practising))
         else:

@@ -26,7 +26,6 @@ from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import LEAST_COLUMNS, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.dialogs import AskDialog, Question
-from screen_tui.tui.screens.help import HelpScreen
 from screen_tui.tui.widgets import Field
 
 NO_TO_ALL, NOTHING_ELSE = "0", "-"
@@ -41,26 +40,24 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
     """Draws the form and hands it the keys; every change is on disk before the next key.
 
     Args:
-        form: Answers to go on with; nothing is answered when left out.
+        form: The answers to go on with.
         earlier: The session that this one is a retest of; None for none.
-        told: What is to be said first.
+        said: What is to be said first.
     """
 
     GUIDE = "before-testing"
     ANY_SIZE = True
 
-    def __init__(
-        self, form: IntakeForm | None = None, earlier: Session | None = None, told: str = ""
-    ) -> None:
+    def __init__(self, form: IntakeForm, earlier: Session | None = None, said: str = "") -> None:
         super().__init__()
         self.earlier = earlier
         self.form = form
-        self.said = told
+        self.said = said
         self._seen: dict[str, float] = {}
 
     def on_mount(self) -> None:
         """Begin where the answers end; a yes that nobody decided on is asked about again."""
-        form = self.form = self.form or IntakeForm.blank(self.host.protocol)
+        form = self.form
         self.field = _field_of(form)
         super().on_mount()
         if form.at in form.raised and form.at not in form.accepted:
@@ -68,11 +65,9 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     def head(self) -> tuple[Row, Row]:
         form = self.form
-        if form is None:
-            return screen_head(TITLE)
         place = f"{form.parts.index(form.part) + 1}/{len(form.parts)}"
         answered, asked = form.progress
-        total = minutes(sum(item.minutes for item in self.items(form)))
+        total = minutes(sum(item.minutes for item in self.items()))
         tests = "REFER FIRST" if form.raised else f"tests {total}"
         name = _TITLES[form.part]
         title = name if self.size.width < LEAST_COLUMNS else f"{TITLE}: {name.lower()}"
@@ -80,30 +75,27 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         return screen_head(f"{title} {place}", f"{asked - answered} open", tests, code)
 
     def draw(self, width: int, height: int) -> Drawn:
-        if self.form is None:
-            return Drawn(())
         cursor = None if self.field is None else self.field.cursor_position
         return Drawn(draw_questions(self.form.page(), width, height, cursor, self.tests))
 
     def tests(self, width: int) -> list[Row]:
         """What follows: the tests, or that nobody is to be tested now."""
-        assert self.form is not None
         if self.form.raised:
             end = "Enter ends the session with a note that says refer first."
             return [row(Span("REFER FIRST", "verdict")), *paragraph(end, width)]
-        protocol, intake, age = self._so_far(self.form)
-        held_back = withheld(protocol, intake, age, self.asked_for)
-        return draw_battery(protocol, self.items(self.form), held_back, width)
+        held_back = withheld(*self._so_far, self.asked_for)
+        return draw_battery(self.host.protocol, self.items(), held_back, width)
 
     @property
     def asked_for(self) -> frozenset[str]:
         return frozenset()
 
-    def items(self, form: IntakeForm) -> tuple[Item, ...]:
-        return plan_battery(*self._so_far(form), self.asked_for)
+    def items(self) -> tuple[Item, ...]:
+        return plan_battery(*self._so_far, self.asked_for)
 
-    def _so_far(self, form: IntakeForm) -> tuple[ScreenProtocol, Intake, int | None]:
-        return self.host.protocol, intake_so_far(form), age_so_far(form)
+    @property
+    def _so_far(self) -> tuple[ScreenProtocol, Intake, int | None]:
+        return self.host.protocol, intake_so_far(self.form), age_so_far(self.form)
 
     def redraw(self) -> None:
         super().redraw()
@@ -113,12 +105,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
                 if span.press.startswith(QUESTION):
                     self._seen.setdefault(span.press.removeprefix(QUESTION), now)
 
-    def notice(self) -> str:
-        return self.said_of_typing or self.said
-
     def hints(self) -> Sequence[KeyHint]:
-        if self.form is None:
-            return ()
         form, current = self.form, self.form.current
         keys = current.keys_in_short
         leave_open = (KeyHint("Enter", current.left_open, 0),) if current.optional else ()
@@ -143,31 +130,28 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     def _silence(self) -> Sequence[KeyHint]:
         """The key that answers that there is nothing else, where it has a meaning."""
-        if self.form is None or self.typing_now or not self.form.may_be_silent():
+        if self.typing_now or not self.form.may_be_silent():
             return ()
         if self.form.part == "safety":
             return (KeyHint(NO_TO_ALL, "no to all open", 0),)
         return (KeyHint(NOTHING_ELSE, "none to all open", 0),)
 
     def take_press(self, press: str, when: float) -> None:
-        if press.startswith(QUESTION) and self.form is not None:
+        if press.startswith(QUESTION):
             self._take(self.form.go_to(press.removeprefix(QUESTION)))
             self.redraw()
         else:
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if self.form is None:
-            return False
-        if not self.typing_now:
-            if key == "?":
-                self._show_detail(self.form)
-                return True
-            if key == "q":
-                self._ask_to_leave(self.form)
-                return True
+        if key == "?" and not self.typing_now:
+            self._show_detail()
+            return True
+        if key == "q" and not self.typing_now:
+            self._ask_to_leave()
+            return True
         if any(hint.key == key for hint in self._silence()):
-            self._nothing_else(self.form, event.time)
+            self._nothing_else(event.time)
             return True
         before = self.form.raised
         form = self.form.key(event.key, event.character)
@@ -181,8 +165,9 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             self._accept(form)
         return True
 
-    def _nothing_else(self, form: IntakeForm, when: float) -> None:
+    def _nothing_else(self, when: float) -> None:
         """Answer all that is open, where each line of it was on the screen before the key."""
+        form = self.form
         seen = [question for question, since in self._seen.items() if since <= when]
         after = form.nothing_else(seen)
         self._take(after)
@@ -190,18 +175,17 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             self.said = "Read these lines as well, then press it again."
 
     def typed(self) -> None:
-        if self.form is not None and self.field is not None and self.field.value != self.form.text:
+        if self.field is not None and self.field.value != self.form.text:
             self._take(self.form.with_text(self.field.value))
 
-    def _show_detail(self, form: IntakeForm) -> None:
-        protocol = self.host.protocol
-        if form.current.caution:
-            self.host.push_screen(CautionScreen(protocol.caution(form.at)))
+    def _show_detail(self) -> None:
+        if self.form.current.caution:
+            self.host.push_screen(CautionScreen(self.host.protocol.caution(self.form.at)))
         else:
-            self.host.push_screen(HelpScreen(protocol))
+            self.host.show_help()
 
     def _take(self, form: IntakeForm) -> None:
-        if self.form is None or form.at != self.form.at:
+        if form.at != self.form.at:
             self.field = _field_of(form)
         self.form = form
         self._keep(form)
@@ -220,8 +204,6 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         )
 
     def _after_refer(self, key: str | None) -> None:
-        if self.form is None:
-            return
         self._take(self.form.key(key or "enter", None))
         self.redraw()
 
@@ -236,20 +218,17 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             host.go_result()
         host.ask_about_trouble()
 
-    def _ask_to_leave(self, form: IntakeForm) -> None:
+    def _ask_to_leave(self) -> None:
         answers = self.host.controller.draft
-        if not (form.begun and answers.in_hand):  # of a retest much is answered beforehand
+        if not (self.form.begun and answers.in_hand):  # of a retest much is answered beforehand
             self.host.go_start()
             return
         if answers.trouble:
             answers.try_again()
-        kept = "The answers are saved; Start offers to resume them."
-        question = Question(
-            title="Leave the questions",
-            lead=(answers.trouble or kept,),
-            answers=(FORGET,) if answers.trouble else (LEAVE, FORGET),
-            back="continue answering",
-        )
+        lead = answers.trouble or "The answers are saved; Start offers to resume them."
+        offered = (FORGET,) if answers.trouble else (LEAVE, FORGET)
+        back = "continue answering"
+        question = Question("Leave the questions", (lead,), offered, back=back)
         self.host.ask(AskDialog(question), self._leave)
 
     def _leave(self, answer: str) -> None:
@@ -377,7 +356,7 @@ class AnswersScreen(BeforeTestingScreen):
         return super().take_key(key, event)
 
     def _take(self, form: IntakeForm) -> None:
-        moved = self.form is None or form.at != self.form.at
+        moved = form.at != self.form.at
         super()._take(form)
         # What is half typed may be possible and not meant.
         if moved or form.current.kind not in TYPED:
@@ -393,17 +372,16 @@ class AnswersScreen(BeforeTestingScreen):
 
     def _after_refer(self, key: str | None) -> None:
         super()._after_refer(key)
-        if self.form is not None and self.form.raised and key == "enter":
+        if self.form.raised and key == "enter":
             self._accept(self.form)
 
     def _accept(self, form: IntakeForm) -> None:
         self._save(form)
         self.dismiss(self._changed)
 
-    def _ask_to_leave(self, form: IntakeForm) -> None:
-        if form.complete:
-            self._accept(form)
+    def _ask_to_leave(self) -> None:
+        if self.form.complete:
+            self._accept(self.form)
             return
-        at = form.missing[0]
-        self._take(form.go_to(at).key("enter", None))
+        self._take(self.form.go_to(self.form.missing[0]).key("enter", None))
         self.said = "This answer is still needed."

@@ -255,13 +255,12 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
 
     GUIDE = "practice"
 
-    def __init__(self, form: IntakeForm | None, practising: Practising) -> None:
+    def __init__(self, form: IntakeForm, practising: Practising) -> None:
         super().__init__(form)
         self.practising = practising
 
     def on_mount(self) -> None:
-        if self.form is not None:
-            self._put(self.form.at)
+        self._put(self.form.at)
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
@@ -269,8 +268,6 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         return (*left, Span(", practice", "first")), right
 
     def draw(self, width: int, height: int) -> Drawn:
-        if self.form is None:
-            return Drawn(())
         heard = self.practising.interview.heard(self.form.at)
         cursor = None if self.field is None else self.field.cursor_position
         page = self.form.page()
@@ -287,12 +284,12 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
     @property
     def _may_ask(self) -> bool:
         form = self.form
-        if form is None or form.current.kind == "text" or not _is_put(form.current):
+        if form.current.kind == "text" or not _is_put(form.current):
             return False
         return self.practising.interview.may_know_more(form.at)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if key == ASK_FURTHER and self._may_ask and self.form is not None:
+        if key == ASK_FURTHER and self._may_ask:
             interview = self.practising.interview
             self.practising.interview = interview.ask(self.form.at)
             return True
@@ -305,14 +302,13 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
     def _put(self, question: str) -> None:
         """Put a question when it is opened for the first time."""
         interview = self.practising.interview
-        if self.form is not None and _is_put(self.form.current) and not interview.heard(question):
+        if _is_put(self.form.current) and not interview.heard(question):
             self.practising.interview = interview.ask(question)
 
     def _silence(self) -> Sequence[KeyHint]:
         return ()  # what was not asked was not heard
 
-    def _ask_to_leave(self, form: IntakeForm) -> None:
-        del form
+    def _ask_to_leave(self) -> None:
         self.host.ask_to_leave_practice()
 
 
