@@ -155,7 +155,7 @@ def preferred(path: Path) -> Preferred:
 
 
 def preferences_told(path: Path, tell: Callable[[str], None]) -> Preferred:
-    """The preferences to go by; where their file cannot be used, that is told."""
+    """The preferences to go by; where their file cannot be used, a sentence says so."""
     wished = preferred(path)
     for problem in wished.problems:
         tell(problem)
@@ -206,7 +206,7 @@ def save_value(path: Path, name: str, value: Value) -> None:
     """Change one value in the file of preferences, which is made where it is missing.
 
     Raises:
-        FileRefusedError: The file as it stands cannot be used; it has not been changed.
+        FileRefusedError: The file as it is cannot be used; it has not been changed.
         SaveFailedError: The disk refused, or the line could not be found; nothing has changed.
     """
     text, before = "", Preferences()
@@ -262,7 +262,7 @@ def _at_home(folder: Path) -> Path:
     try:
         return folder.expanduser()
     except RuntimeError:
-        # It names the home of somebody who is not known here; it is told as missing.
+        # It names the home of somebody who is not known here; it is named as missing.
         return folder
 
 
@@ -286,7 +286,7 @@ class Opened:
 def protocol_to_open(
     ours: Path, wished: Preferred, asked: Sequence[Path]
 ) -> tuple[ScreenProtocol, Preferred]:
-    """The protocol to open with; preferences that cannot be followed keep nobody from working.
+    """The protocol to open with; preferences that cannot be followed hinder nobody.
 
     It is looked for in our own folder, in those that are preferred and in those asked for.
 

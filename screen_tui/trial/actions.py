@@ -9,9 +9,9 @@
 * A sign is marked, also while the clock runs, and marked again it is counted; Backspace alone takes
   a press away. In a two-legged test the leg of the last one can be said. Watched throughout means
   that what is not marked was not there.
-* A trial that is struck out is kept, marked void, with the reason.
-* Where the computer stood still in the trial, yes and no answer first whether its value is right;
-  no strikes it out.
+* A trial that is made void stays in the session, with the reason.
+* Where the computer did nothing for a while in the trial, yes and no answer first whether its
+  value is right; no makes it void.
 
 Typed digits, the number of steps and the moves between fields are taken as they come; every other
 key comes through the key filter, so a second press within about a second acts with the next ticks.
@@ -156,7 +156,7 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
 
 
 def _meaning(state: TrialState, key: str) -> tuple[Action | None, int]:
-    """What a key does to the trial now, and the number it stands for; None for nothing."""
+    """What a key does to the trial now, and the number that means; None for nothing."""
     does = state.keymap.actions(key)
     return next(((each, does[each]) for each in _possible(state) if each in does), (None, 0))
 

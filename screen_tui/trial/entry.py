@@ -46,7 +46,7 @@ class Entry:
         return self.at >= len(self.fields) - (not self.with_signs)
 
     def type(self, character: str) -> Entry:
-        """Add a character to the present field; a comma is kept as typed."""
+        """Add a character to the present field; a comma stays as typed."""
         text = "" if self.fresh else self.text
         if not self.on_field or character not in TYPED or len(text) >= _LONGEST:
             return self

@@ -482,7 +482,7 @@ _NO_QUESTION = "is not a question of this protocol"
 def questions_digest(protocol: ScreenProtocol) -> str:
     """Give ``sha256:`` and the hash of all that is asked, word for word.
 
-    An answer stands for what was asked: a no to other words is another answer.
+    An answer is to what was asked: a no to other words is another answer.
     """
     asked = [
         [q.id, q.kind, q.text, q.short, q.options, q.optional, q.details, q.unit]

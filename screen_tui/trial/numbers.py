@@ -6,7 +6,7 @@ import re
 
 
 def read_number(text: str) -> float | None:
-    """The number a text stands for, with a point or a comma; None when it is none."""
+    """The number in a text, with a point or a comma; None when it is none."""
     plain = text.replace(",", ".")
     return float(plain) if re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", plain, re.ASCII) else None
 

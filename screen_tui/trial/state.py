@@ -238,7 +238,7 @@ class TrialState:
 
     @property
     def in_doubt(self) -> bool:
-        """Whether it has to be said whether the value is right: the computer stood still."""
+        """Whether somebody must say if the value is right: the computer did nothing for a while."""
         timer = self.input.timer
         if timer.phase is not Phase.ENDED or self.input.confirmed:
             return False
@@ -246,7 +246,7 @@ class TrialState:
 
     @property
     def stood_still_s(self) -> float:
-        """Seconds the computer stood still in the trial so far; 0 where it did not."""
+        """Seconds in which the computer did nothing in the trial so far; 0 where it did not."""
         if not self.spec.timer.clocked or self.input.phase is Phase.READY:
             return 0.0
         end = self.input.timer.ended
@@ -310,7 +310,7 @@ def watched(state: TrialState, now: float, wall: datetime | None) -> TrialState:
 
 
 def disturbance(state: TrialState) -> str:
-    """That the computer stood still in the trial, for how long, or that its clock was set.
+    """That the computer did nothing in the trial, for how long, or that its clock was set.
 
     Words without a full stop; "" where there is nothing to say.
     """

@@ -352,7 +352,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.ask_about_trouble()
 
     def _strike_out(self, reason: str) -> None:
-        """Keep a trial under way as struck out, whatever is on top of it."""
+        """Save a trial under way as void, whatever is on top of it."""
         for page in self.screen_stack:
             if isinstance(page, TestScreen):
                 page.strike_out(reason)
@@ -408,12 +408,12 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     @property
     def _trial_under_way(self) -> str:
-        """The test whose trial is not kept yet, whatever is on top of it; "" for none."""
+        """The test whose trial is not saved yet, whatever is on top of it; "" for none."""
         pages = (page for page in self.screen_stack if isinstance(page, TestScreen))
         return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
-        """Save and leave; a trial under way is kept as struck out.
+        """Save and leave; a trial under way is saved as void.
 
         Args:
             code: The exit code where everything is saved.

@@ -1,4 +1,4 @@
-"""The session being worked on: saved after every change, and kept in memory when it cannot be.
+"""The session being worked on: saved after every change, and held in memory when it cannot be.
 
 Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
 when it is left. One that could not be saved is never dropped for another: it waits in memory, and

@@ -28,7 +28,7 @@ _EXIT_CODES: Final = {"SIGTERM": EXIT_OK, "SIGHUP": EXIT_OK, "SIGINT": INTERRUPT
 
 
 def leave_on_signals(loop: asyncio.AbstractEventLoop, leave: Callable[[int], object]) -> None:
-    """Call ``leave`` in the loop when the program is told to end, on systems that have signals.
+    """Call ``leave`` in the loop when the program is asked to end, on systems that have signals.
 
     It is given the exit code that the signal asks for where everything is saved. Once the loop is
     closed, the signals act as usual again.

@@ -37,7 +37,7 @@ from screen_tui.tui.drawing.words import minutes, test_name
 QUESTION = "question "
 """Before the id of a question, as what a click on it stands for."""
 BESIDE_FROM = 98
-"""Columns of the body from which the question in hand stands beside the lines."""
+"""Columns of the body from which the question in hand is beside the lines."""
 _LINE = 58
 """Columns of a line at most, so that the eye finds the way from a name to its answer."""
 _GAP = 3

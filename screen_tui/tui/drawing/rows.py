@@ -11,7 +11,7 @@ from rich.cells import cell_len, chop_cells
 from screen_tui.report import text as text_writer
 
 TextRole = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
-"""How text is set off. Each is also told by weight, position or words, never by colour alone."""
+"""How text is set off. Each is also known by weight, position or words, never by colour alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ CURSOR = "▏"
 """Stands where the next letter goes."""
 
 _LEAST_BESIDE = 10
-"""Columns a text must have beside what stands before it."""
+"""Columns a text must have beside what is before it."""
 _BELOW = 2
 
 _ASCII = str.maketrans("─█▏↑↓·…“”", '-#_^v-~""')
@@ -103,7 +103,7 @@ def paragraph(
     head_cells = row_cells(head)
     hang = head_cells if indent is None else indent
     if width - max(head_cells, hang) < _LEAST_BESIDE <= width - _BELOW:
-        # A head as wide as this stands alone; beside it the text would be one letter a line.
+        # A head as wide as this is alone; beside it the text would be one letter a line.
         return [head, *paragraph(text, width, role, first=(Span(" " * _BELOW),))]
     lines = wrapped(text, max(width - max(head_cells, hang), 1))
     return [

@@ -44,7 +44,7 @@ _KEYPAD = 3
 _AROUND_LABEL = 4
 """The digit of a sign with its blanks, and the gap to the next column."""
 _MARK_CELLS = 3
-"""What stands behind a sign: how often it was seen."""
+"""What is behind a sign: how often it was seen."""
 _CHOICE_CELLS = 9
 
 
@@ -276,7 +276,7 @@ def _widths(signs: Sequence[SignRow], width: int) -> list[int]:
 
 
 def _sign(sign: SignRow | None, room: int, *, active: bool) -> Row:
-    """One sign; one that was seen stands out as a block in capitals, to be seen at a glance."""
+    """One sign; one that was seen is a block in capitals, to be seen at a glance."""
     if sign is None:
         return (Span(" " * room),)
     marked = f" x{sign.count}" if sign.count > 1 else ""

@@ -39,7 +39,7 @@ HEAD_FROM = 10
 """Rows from which on a page that goes smaller than that has a head."""
 MOST_NOTICE = 4
 NARROW_BODY = 72
-"""Columns of the body in the narrow layout, in which nothing stands in two columns."""
+"""Columns of the body in the narrow layout, in which nothing is in two columns."""
 
 _TOO_SMALL = (
     f"Make the window larger: {LEAST_COLUMNS} columns and {LEAST_ROWS} rows are needed. "
@@ -68,7 +68,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
     AUTO_FOCUS = None
     STEADY_NOTICE: ClassVar[int] = 0
     STEADY_KEYS: ClassVar[int] = 1
-    """Rows kept for the notice and the keys, so that the body does not move when they change."""
+    """Rows left for the notice and the keys, so that the body does not move when they change."""
     ALLOW_SELECT = False
     STOPPABLE: ClassVar[bool] = True
     """Whether the whole screen can be stopped for safety from here."""
@@ -276,7 +276,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         Keys may wait here when one of them leads to another page. Those behind it were typed ahead
         for that page and reach it, in their order and with their own times, once it is there; this
         page acts on nothing once it is dismissed or replaced. Clicks were aimed at what is gone,
-        and are dropped. Once the program was told to end, keys are dropped too.
+        and are dropped. Once the program was asked to end, keys are dropped too.
         """
         if not self.host.takes_key(self, event.time):
             return

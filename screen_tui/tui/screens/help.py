@@ -178,7 +178,7 @@ def _sources(protocol: ScreenProtocol, test: TestSpec) -> list[str]:
 _MARKS = re.compile(r"\*\*|`")
 _ITEM = re.compile(r"^(- |\d+\. )", re.MULTILINE)
 _WIDEST_HEAD = 22
-"""Columns of the first cell of a table; a wider one stands on a line of its own."""
+"""Columns of the first cell of a table; a wider one is on a line of its own."""
 
 
 def draw_guide(text: str, width: int) -> list[Row]:

@@ -145,7 +145,7 @@ class TestScreen(BaseScreen[None]):
 
     @property
     def unsaved(self) -> bool:
-        """Whether a trial is under way that would be struck out if the page were left."""
+        """Whether a trial is under way that would be void if the page were left."""
         return self._trial is not None and self._trial.unsaved
 
     def take_up(self, item: Item, cue: str = "") -> None:
@@ -332,12 +332,12 @@ class TestScreen(BaseScreen[None]):
         return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
 
     def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
-        """Take the trial as it is now: ring, save a kept trial, draw."""
+        """Take the trial as it is now: ring, save a finished trial, draw."""
         self._trial = trial
         if trial.record is not None:
             self.host.controller.add_trial(trial.record)
-            kept = kept_sentence(self.host.protocol, trial.record)
-            self.said = f"{kept} {self.host.controller.take_remark()}".strip()
+            saved = kept_sentence(self.host.protocol, trial.record)
+            self.said = f"{saved} {self.host.controller.take_remark()}".strip()
             self._note_minutes()
             if trial.record.counts and trial.spec.rest_after_s:
                 self._rest_until = self.host.clock.monotonic() + trial.spec.rest_after_s
@@ -385,7 +385,7 @@ class TestScreen(BaseScreen[None]):
             return
 
     def strike_out(self, reason: str) -> None:
-        """Keep a trial that was begun as struck out, so that nothing is lost; the page is left."""
+        """Save a trial that was begun as void, so that nothing is lost; the page is left."""
         if self.unsaved:
             trial = actions.strike_out(self._last(), reason, self.host.clock.monotonic())
             self._moved(trial, leaving=True)
@@ -461,7 +461,7 @@ class TestScreen(BaseScreen[None]):
         self.said = ""
 
     def _after_asking(self, go: Callable[[], object]) -> Callable[[], object]:
-        """The way, with the question first what becomes of a trial that is not kept yet."""
+        """The way, with the question first what becomes of a trial that is not saved yet."""
 
         def decided(answer: str) -> None:
             if answer == KEEP:
@@ -528,7 +528,7 @@ class TestScreen(BaseScreen[None]):
         self.host.ask(JumpScreen(self.host.protocol, tests.listed, tests.item), self.take_up)
 
     def _show_trials(self) -> None:
-        # What was struck out or counted again may have changed the series at hand.
+        # What was made void or counts again may have changed the series at hand.
         self.host.push_screen(TrialsScreen(), lambda _: self.take_up(self.itinerary.item))
 
     def _ask_for_cue(self) -> None:

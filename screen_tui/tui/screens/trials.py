@@ -1,4 +1,4 @@
-"""Trials that were kept: struck out, corrected or noted while the screen goes on, and afterwards.
+"""Saved trials: made void, corrected or noted while the screen goes on, and afterwards.
 
 Once a screen is finished nothing in it changes; what should have been is added to it.
 """
@@ -41,7 +41,7 @@ class TrialsScreen(ListScreen[None]):
         super().__init__("All trials")
 
     def on_mount(self) -> None:
-        """Begin at the trial that was kept last: it is the one that somebody wants to mend."""
+        """Begin at the trial that was saved last: it is the one that somebody wants to mend."""
         self.at = max(len(self._trials) - 1, 0)
         super().on_mount()
 
