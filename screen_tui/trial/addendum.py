@@ -11,7 +11,7 @@ from screen_tui.errors import EntryRefusedError
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Addendum, Session, Trial
-from screen_tui.trial.entry import Entry
+from screen_tui.trial.numbers import Entry
 from screen_tui.trial.record import corrected
 
 

@@ -1,8 +1,12 @@
-"""Numbers as people type them."""
+"""Numbers as people type them, and the fields of a test that they are typed into."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from screen_tui.timing.spec import NumberField
 
 
 def read_number(text: str) -> float | None:
@@ -12,7 +16,6 @@ def read_number(text: str) -> float | None:
 
 
 # Height and mass as they are typed: in metric units, or in feet, inches and pounds.
-
 
 _CM_IN_INCH = 2.54
 _KG_IN_POUND = 0.45359237
@@ -47,3 +50,114 @@ def mass_kg(typed: str) -> float | None:
         return round(float(found[1]) * _KG_IN_POUND, 1)
     found = _KG.fullmatch(text)
     return float(found[1]) if found else None
+
+
+_LONGEST = 8
+TYPED = frozenset("0123456789.,-")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """The fields of a test that is measured, with what was typed.
+
+    Attributes:
+        texts: What was typed, one text per field.
+        at: The place the keys go to; one past the last field means the signs.
+        with_signs: Whether there is such a last place.
+        fresh: Somebody came to the present field from another one: what is typed replaces what
+            was there.
+    """
+
+    fields: tuple[NumberField, ...] = ()
+    texts: tuple[str, ...] = ()
+    at: int = 0
+    with_signs: bool = False
+    fresh: bool = False
+
+    @property
+    def on_field(self) -> bool:
+        """Whether the keys go to a number at present."""
+        return self.at < len(self.fields)
+
+    @property
+    def text(self) -> str:
+        """What was typed into the present field; "" on the signs."""
+        return self.texts[self.at] if self.on_field else ""
+
+    @property
+    def at_the_end(self) -> bool:
+        """Whether Enter saves here instead of going on."""
+        return self.at >= len(self.fields) - (not self.with_signs)
+
+    def type(self, character: str) -> Entry:
+        """Add a character to the present field; a comma stays as typed."""
+        text = "" if self.fresh else self.text
+        if not self.on_field or character not in TYPED or len(text) >= _LONGEST:
+            return self
+        return self._with_text(text + character)
+
+    def count(self) -> Entry:
+        if not (self.on_field and self.fields[self.at].counted):
+            return self
+        return self._with_text(f"{int(read_number(self.text) or 0) + 1}")
+
+    def take_back(self) -> Entry:
+        return self._with_text(self.text[:-1]) if self.text else self
+
+    def go(self, step: int) -> Entry:
+        """Move to another place; past the ends nothing moves."""
+        last = len(self.fields) - (not self.with_signs)
+        at = min(max(self.at + step, 0), last)
+        return self if at == self.at else replace(self, at=at, fresh=True)
+
+    def problem(self, place: int) -> str:
+        """Say why what was typed in a field cannot be; "" when it can, or nothing was typed."""
+        text, field = self.texts[place], self.fields[place]
+        if not text:
+            return ""
+        number = read_number(text)
+        bounds = f"{field.minimum:g} to {field.maximum:g}"
+        if number is None:
+            return f"{field.label}: {text} is not a number; type {bounds}."
+        if not field.minimum <= number <= field.maximum:
+            return f"{field.label}: {text} cannot be; type {bounds}."
+        if field.whole and number != int(number):
+            return f"{field.label}: {text} cannot be; type a whole number, {bounds}."
+        return ""
+
+    @property
+    def first_problem(self) -> tuple[int, str] | None:
+        """The first field that cannot be, with the reason."""
+        problems = enumerate(map(self.problem, range(len(self.fields))))
+        return next((one for one in problems if one[1]), None)
+
+    @property
+    def numbers(self) -> Mapping[str, float]:
+        """The numbers that can be, by the id of their field."""
+        read = {
+            field.id: read_number(text)
+            for place, (field, text) in enumerate(zip(self.fields, self.texts, strict=True))
+            if not self.problem(place)
+        }
+        return {name: number for name, number in read.items() if number is not None}
+
+    @property
+    def doubt(self) -> str:
+        """What contradicts itself or was left open, as a question; "" when nothing."""
+        numbers = self.numbers
+        passive, active = numbers.get("passive_deg"), numbers.get("active_deg")
+        # 0 is straight and positive is short of it: nobody straightens a knee further by own
+        # strength than it can be straightened by hand.
+        if passive is not None and active is not None and active < passive:
+            return (
+                f"Active {active:g} is straighter than passive {passive:g}, which cannot be: "
+                "correct it, or Enter again keeps it as typed."
+            )
+        left_open = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
+        if left_open:
+            return f"Left open: {', '.join(left_open)}. Type it, or Enter again keeps it open."
+        return ""
+
+    def _with_text(self, text: str) -> Entry:
+        texts = (*self.texts[: self.at], text, *self.texts[self.at + 1 :])
+        return replace(self, texts=texts, fresh=False)

@@ -12,7 +12,7 @@ from screen_tui.report.visits import value_words
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.trial.battery import Item
 from screen_tui.trial.intake import IntakeForm
-from screen_tui.trial.intake_questions import CLEARED, READY, Answer, questions_of
+from screen_tui.trial.intake_questions import CLEARED, READY, Answer, Question, questions_of
 
 _SETTLED = frozenset(
     {"side", "complaints", "goals", "alone_at_home"}
@@ -70,53 +70,30 @@ def form_of(protocol: ScreenProtocol, session: Session) -> IntakeForm:
 
 def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict[str, Answer]:
     """What was answered before testing, as the form holds it; what was not asked has no answer."""
-    numbers = {
-        "age": client.age,
-        "height_cm": client.height_cm,
-        "mass_kg": client.mass_kg,
-        "recent_surgery_weeks": intake.recent_surgery_weeks,
-        "pain_now": intake.pain_now,
-        "pain_worst": intake.pain_worst,
-    }
-    answers: dict[str, Answer] = {
-        name: f"{number:g}" for name, number in numbers.items() if number is not None
-    }
-    given: dict[str, Answer | None] = {
-        "label": client.label,
-        "sex": client.sex,
-        "side": intake.side,
-        "weight_bearing": intake.weight_bearing,
-        "one_leg_confirmed": intake.one_leg_confirmed,
-        "surgery": intake.surgery,
-        "alone_at_home": intake.alone_at_home,
-        "goals": tuple(intake.goals),
-        "complaints": tuple(intake.complaints),
-        "precautions": tuple(intake.precautions),
-        "note": intake.note,
-    }
-    answers |= {name: one for name, one in given.items() if one not in (None, (), "")}
-    answers |= _history_again(protocol, intake.history)
-    answers |= {caution: False for caution in intake.safety_asked}
-    answers |= {caution: True for caution in intake.cautions}
-    for one in intake.cleared:
-        answers[one.caution] = CLEARED
-        words = {"by": one.by, "when": one.when, "words": one.words}
-        answers |= {f"{one.caution}:{name}": text for name, text in words.items() if text}
-    asked = {question.id for question in questions_of(protocol)}
-    return {name: answer for name, answer in answers.items() if name in asked}
+    given = {one.id: _given(one, client, intake) for one in questions_of(protocol)}
+    return {name: one for name, one in given.items() if one is not None and one not in ((), "")}
 
 
-def _history_again(
-    protocol: ScreenProtocol, history: Mapping[str, tuple[str, ...]]
-) -> dict[str, Answer]:
-    """What was answered then, as far as it may be answered now."""
-    found: dict[str, Answer] = {}
-    for question in protocol.history:
-        possible = {answer.id for answer in question.answers}
-        given = tuple(one for one in history.get(question.id, ()) if one in possible)
-        if given:
-            found[question.id] = given if question.several else given[0]
-    return found
+def _given(question: Question, client: Client, intake: Intake) -> Answer | None:
+    if question.caution:
+        if any(one.caution == question.id for one in intake.cleared):
+            return CLEARED
+        if question.id in intake.cautions:
+            return True
+        return False if question.id in intake.safety_asked else None
+    if question.clears:
+        cleared = (one for one in intake.cleared if one.caution == question.clears)
+        return next((getattr(one, question.field) for one in cleared), None)
+    if question.history:
+        # As far as it may be answered now.
+        possible = {value for value, _ in question.options}
+        then = tuple(one for one in intake.history.get(question.id, ()) if one in possible)
+        return then if question.kind == "several" else next(iter(then), None)
+    model = client if question.id in Client.model_fields else intake
+    value: Answer | float | None = getattr(model, question.id, None)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"{value:g}"
+    return value
 
 
 def asked_again(protocol: ScreenProtocol, earlier: Session) -> frozenset[str]:

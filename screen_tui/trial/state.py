@@ -15,8 +15,8 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import MOST_SEEN, SignLeg, Trial
 from screen_tui.timing import CLOCK_DIFFERENCE_S, Phase, Timer, TrustWatch
 from screen_tui.timing.spec import Direction
-from screen_tui.trial.entry import Entry
 from screen_tui.trial.keymap import KEYMAP, Keymap
+from screen_tui.trial.numbers import Entry
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 

@@ -284,15 +284,16 @@ def _question(state: TrialState) -> str:
     timer = state.spec.timer
     if state.prompt:
         early = state.prompt == "ended" and state.stopped_without_reason
-        return "Stopped early: why?" if early else _HEADINGS[state.prompt]
+        return "Stopped early: why?" if early else _PROMPTS[state.prompt][0]
     return doubt(state) or (timer.question if state.input.timer.asking else state.question)
 
 
-_HEADINGS = {
-    "pain": "How much pain during the trial, 0 to 10?",
-    "strike": "Why is this trial void?",
-    "ended": "Why did it end?",
+_PROMPTS = {
+    "pain": ("How much pain during the trial, 0 to 10?", "pain", "no pain score"),
+    "strike": ("Why is this trial void?", "reason", "not void"),
+    "ended": ("Why did it end?", "reason", "not now"),
 }
+"""What is asked, what a digit is then, and what it is to leave without one."""
 
 
 def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
@@ -348,13 +349,10 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
     if state.record is not None:
         return ()
     if state.prompt:
-        leave = {"pain": "no pain score", "strike": "not void", "ended": "not now"}
+        _, does, leave = _PROMPTS[state.prompt]
         first, *_, last = (one.key for one in _choices(state))
-        does = {"pain": "pain", "strike": "reason", "ended": "reason"}[state.prompt]
-        return (
-            (f"{first}-{last}" if last.isdigit() else f"{first}-9 {last}", does),
-            (state.keymap.key(Action.TAKE_BACK), leave[state.prompt]),
-        )
+        digits = f"{first}-{last}" if last.isdigit() else f"{first}-9 {last}"
+        return ((digits, does), (state.keymap.key(Action.TAKE_BACK), leave))
     parts = _parts(state, waits=waits)
     return tuple(hint for part in _LINES[_phase(state)].split() for hint in parts[part])
 
