@@ -76,7 +76,9 @@ def _at_work(view: TrialView, width: int, room: int) -> list[Row]:
     status = status_rows(view, width, status_room, name_signs=not listed)
     below = [*status, *(signs if listed else [])]
     room -= len(below)
-    middle = question_rows(view, width, room) or number_rows(view, width, _number_room(room))
+    # Fourteen rows or seven, with some around them, or else all there are.
+    apart = (rows for rows in (2 * _NUMBER, _NUMBER) if rows + _AROUND_NUMBER <= room)
+    middle = question_rows(view, width, room) or number_rows(view, width, next(apart, room))
     blanks = [BLANK] * max(room - len(middle), 0)
     above = (len(blanks) + 1) // 2
     return [*blanks[above:], *middle, *blanks[:above], *below]
@@ -111,12 +113,6 @@ def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Ro
     return [*shown, *[BLANK] * (deep - len(shown)), more][:room]
 
 
-def _number_room(room: int) -> int:
-    """The rows of the number: fourteen or seven with some around them, or else all there are."""
-    apart = (rows for rows in (2 * _NUMBER, _NUMBER) if rows + _AROUND_NUMBER <= room)
-    return next(apart, room)
-
-
 def clock_rows(view: TrialView, width: int) -> list[Row]:
     """All there is room for in a window of a few rows."""
     time, unit = view.beside
@@ -127,11 +123,7 @@ def clock_rows(view: TrialView, width: int) -> list[Row]:
 
 _CHIP = {
     "RUNNING": " >> RUNNING << ",
-    "READY": "READY",
-    "WATCH": "WATCH",
-    "TYPE NUMBERS": "TYPE NUMBERS",
-    "CHOOSE": "CHOOSE",
-    "SIGNS": "SIGNS",
+    **{state: state for state in ("READY", "WATCH", "TYPE NUMBERS", "CHOOSE", "SIGNS")},
     "COUNT-IN": "- COUNT-IN -",
     "REST": "- REST -",
     "ASKING": "? ASKING ?",

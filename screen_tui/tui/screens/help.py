@@ -22,6 +22,7 @@ from screen_tui.tui.drawing.rows import (
     paragraph,
     row,
     rule,
+    section,
     stacked,
 )
 from screen_tui.tui.keys import KeyHint
@@ -106,7 +107,6 @@ class TopicsScreen(ListScreen[str | None]):
 def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     """Help on one test: set-up, words, end, safety, signs, cues, stop rules, lines and sources."""
     how = test.instructions
-    rows = paragraph(test.name, width, "strong") + paragraph(test.asks, width)
     sections: list[tuple[str, list[Row]]] = [
         ("Safety", paragraph(how.safety, width)),
         ("Set up", bulleted(how.setup, width)),
@@ -119,12 +119,10 @@ def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list
         ("Equipment", bulleted(how.equipment, width)),
         ("Cues for a repeat", bulleted((f"{cue.id}: {cue.say}" for cue in test.cues), width)),
         ("Cut-offs", _lines(protocol, test, width)),
+        ("Sources", bulleted(_sources(protocol, test), width)),
     ]
-    for label, part in sections:
-        if part:
-            rows += [BLANK, rule(width, label), *part]
-    rows += [BLANK, rule(width, "Sources"), *bulleted(_sources(protocol, test), width)]
-    return rows
+    first = [*paragraph(test.name, width, "strong"), *paragraph(test.asks, width)]
+    return stacked([first, *(section(label, part, width) for label, part in sections)])
 
 
 def _keys(width: int) -> list[Row]:
@@ -136,25 +134,21 @@ def _keys(width: int) -> list[Row]:
 
 
 def _signs(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
-    rows: list[Row] = []
-    for sign in sorted(map(protocol.sign, test.signs), key=lambda one: one.digit):
-        rows += paragraph(
-            f"{sign.label}: {sign.seen_as}", width, first=row(Span(f" {sign.digit} ", "key"), " ")
-        )
-    return rows
+    signs = sorted(map(protocol.sign, test.signs), key=lambda one: one.digit)
+    heads = [row(Span(f" {sign.digit} ", "key"), " ") for sign in signs]
+    return [
+        line
+        for sign, head in zip(signs, heads, strict=True)
+        for line in paragraph(f"{sign.label}: {sign.seen_as}", width, first=head)
+    ]
 
 
 def _lines(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:
     if not test.lines:
-        text = test.not_judged_because or "no published cut-off is used"
-        return paragraph(text, width)
-    return bulleted(
-        (
-            f"{line.meaning} ({line.kind}; {short_source(protocol, line.source)})"
-            for line in test.lines
-        ),
-        width,
-    )
+        return paragraph(test.not_judged_because or "no published cut-off is used", width)
+    sources = (short_source(protocol, line.source) for line in test.lines)
+    lines = zip(test.lines, sources, strict=True)
+    return bulleted((f"{one.meaning} ({one.kind}; {source})" for one, source in lines), width)
 
 
 def _stop_rules(protocol: ScreenProtocol, width: int) -> list[Row]:
