@@ -92,28 +92,6 @@ def higher_seat(spec: TestSpec, trial: Trial) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class SetUpRow:
-    """One thing about the set-up as it is drawn.
-
-    Attributes:
-        value: What holds at present, such as ``43 cm``.
-        state: ``usual, not noted`` or ``noted``.
-        current: The keys go here.
-        typed: The number that is being typed.
-        limits: What may be typed, such as ``30 to 75 cm``; "" where one chooses.
-        choices: (key, label, whether it is noted) of what can be chosen.
-    """
-
-    label: str
-    value: str
-    state: str
-    current: bool
-    typed: str
-    limits: str
-    choices: tuple[tuple[str, str, bool], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class SetUpForm:
     """The set-up of a test, gone through key by key.
 
@@ -174,24 +152,6 @@ class SetUpForm:
         taken = self._taken()
         return taken if taken.problem else replace(taken, at=place)
 
-    def rows(self) -> tuple[SetUpRow, ...]:
-        return tuple(self._row(place, item) for place, item in enumerate(self.items))
-
-    def _row(self, place: int, item: SetUp) -> SetUpRow:
-        noted = self.noted.get(item.id)
-        return SetUpRow(
-            label=item.label,
-            value=_value(item, item.usual if noted is None else noted),
-            state="usual, not noted" if noted is None else "noted",
-            current=place == self.at,
-            typed=self.typed if place == self.at else "",
-            limits="" if item.choices else _limits(item),
-            choices=tuple(
-                (str(digit), choice.replace("-", " "), choice == noted)
-                for digit, choice in enumerate(item.choices, start=1)
-            ),
-        )
-
     def _go(self, step: int) -> SetUpForm:
         """Go on, round the ends."""
         return self.go_to((self.at + step) % len(self.items))
@@ -204,7 +164,7 @@ class SetUpForm:
         if number is not None and _can_be(item, number):
             return self._with(number)
         wrong = "is not a number" if number is None else "cannot be"
-        return replace(self, problem=f"{item.label}: {self.typed} {wrong}; type {_limits(item)}.")
+        return replace(self, problem=f"{item.label}: {self.typed} {wrong}; type {limits(item)}.")
 
     @property
     def _next_choice(self) -> str | None:
@@ -229,11 +189,13 @@ def _can_be(item: SetUp, value: float | str) -> bool:
     return item.minimum <= value <= item.maximum
 
 
-def _limits(item: SetUp) -> str:
+def limits(item: SetUp) -> str:
+    """What may be typed, such as ``30 to 75 cm``."""
     return f"{item.minimum:g} to {item.maximum:g} {item.unit}".rstrip()
 
 
-def _value(item: SetUp, value: float | str) -> str:
+def value_words(item: SetUp, value: float | str) -> str:
+    """A value as it is shown, such as ``43 cm``."""
     return value.replace("-", " ") if isinstance(value, str) else f"{value:g} {item.unit}".rstrip()
 
 

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from screen_tui.errors import EntryRefusedError
-from screen_tui.session.model import Trial
-from screen_tui.trial import actions, record
-from screen_tui.trial.set_up import Noted, Said, SetUpForm, carried, in_short, of_last_visit
-from screen_tui.tui.screens.dialogs import CORRECTED, ask_for_correction, comment_dialog
-
-if TYPE_CHECKING:
-    from screen_tui.tui.screens.test import TestScreen
-from collections.abc import Sequence
-
 from textual import events
 
-from screen_tui.trial.set_up import SetUpRow
+from screen_tui.errors import EntryRefusedError
+from screen_tui.protocol.tests import SetUp
+from screen_tui.session.model import Trial
+from screen_tui.trial import actions, record
+from screen_tui.trial.set_up import (
+    Noted,
+    Said,
+    SetUpForm,
+    carried,
+    in_short,
+    limits,
+    of_last_visit,
+    value_words,
+)
 from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
@@ -32,6 +35,10 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.dialogs import CORRECTED, ask_for_correction, comment_dialog
+
+if TYPE_CHECKING:
+    from screen_tui.tui.screens.test import TestScreen
 
 WITH_THE_LAST = "It goes to the trial that was saved last here."
 
@@ -200,15 +207,9 @@ class SetUpScreen(BaseScreen[Said | None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         lead = _AS_LAST_TIME if self.as_last_time else _LEAD
-        rows = [*paragraph(lead, width, "quiet"), BLANK]
-        first = last = 0
-        items = self.form.rows()
-        for place, item in enumerate(items):
-            drawn = _item(item, max(cells(one.label) for one in items), width)
-            if item.current:
-                first, last = len(rows), len(rows) + len(drawn) - 1
-            rows += pressing(drawn, f"{ITEM}{place}")
-        return Drawn(rows, (first, last))
+        above = [*paragraph(lead, width, "quiet"), BLANK]
+        rows, (first, last) = draw_set_up(self.form, width)
+        return Drawn([*above, *rows], (len(above) + first, len(above) + last))
 
     def notice(self) -> str:
         return self.form.problem
@@ -251,26 +252,39 @@ class SetUpScreen(BaseScreen[Said | None]):
         return taken
 
 
-def _item(item: SetUpRow, label_cells: int, width: int) -> list[Row]:
-    head = row(
-        Span("> " if item.current else "  ", "first"),
-        Span(f"{item.label:<{label_cells}}  ", "strong" if item.current else "plain"),
-        Span(f"{item.value:<10}", "first" if item.current else "strong"),
-    )
-    rows = paragraph(item.state, width, "quiet" if "not" in item.state else "plain", first=head)
-    if item.current and item.choices:
-        rows += _choices(item, width)
-    elif item.current:
-        typed = Span(f"{item.typed}▏", "first")
-        rows.append(row(f"    type {item.limits}: ", typed))
-    return rows
+def draw_set_up(form: SetUpForm, width: int) -> tuple[list[Row], tuple[int, int]]:
+    """Draw the form; gives the first and last row of the item the keys go to, too."""
+    rows: list[Row] = []
+    focus = (0, 0)
+    label_cells = max(cells(item.label) for item in form.items)
+    for place, item in enumerate(form.items):
+        noted, current = form.noted.get(item.id), place == form.at
+        value = value_words(item, item.usual if noted is None else noted)
+        head = row(
+            Span("> " if current else "  ", "first"),
+            Span(f"{item.label:<{label_cells}}  ", "strong" if current else "plain"),
+            Span(f"{value:<10}", "first" if current else "strong"),
+        )
+        if noted is None:
+            drawn = paragraph("usual, not noted", width, "quiet", first=head)
+        else:
+            drawn = paragraph("noted", width, first=head)
+        if current and item.choices:
+            drawn += _choices(item, noted, width)
+        elif current:
+            drawn.append(row(f"    type {limits(item)}: ", Span(f"{form.typed}▏", "first")))
+        if current:
+            focus = (len(rows), len(rows) + len(drawn) - 1)
+        rows += pressing(drawn, f"{ITEM}{place}")
+    return rows, focus
 
 
-def _choices(item: SetUpRow, width: int) -> list[Row]:
+def _choices(item: SetUp, noted: float | str | None, width: int) -> list[Row]:
     """The choices, as many on a line as fit; the noted one is marked in words and by its box."""
     choices: list[Row] = []
-    for key, label, noted in item.choices:
-        ink: TextRole = "second" if noted else "plain"
-        text = f" {'[x]' if noted else '[ ]'} {label}  "
+    for digit, choice in enumerate(item.choices, start=1):
+        ink: TextRole = "second" if choice == noted else "plain"
+        box = "[x]" if choice == noted else "[ ]"
+        key, text = str(digit), f" {box} {choice.replace('-', ' ')}  "
         choices.append((Span(f" {key} ", "key", key), Span(text, ink, key)))
     return [row("    ", *line) for line in flowed(choices, width - 4)]
