@@ -194,10 +194,6 @@ class IntakeForm:
         return next(question for question in self.questions if question.id == self.at)
 
     @property
-    def error(self) -> str:
-        return self.refusals.get(self.at, "")
-
-    @property
     def missing(self) -> tuple[str, ...]:
         """Ids of the questions that still need an answer, or a possible one."""
         return tuple(

@@ -139,7 +139,11 @@ class SetUpForm:
             case "x":
                 return self._with(None)
             case "space" if self.current.choices:
-                return self._with(self._next_choice)
+                # The choice after the noted one; after the last, none is noted.
+                order = (None, *self.current.choices)
+                noted = self.noted.get(self.current.id)
+                place = order.index(noted) if noted in order else 0
+                return self._with(order[(place + 1) % len(order)])
         if choices := self.current.choices:
             chosen = name.isdecimal() and 1 <= int(name) <= len(choices)
             return self._with(choices[int(name) - 1]) if chosen else self
@@ -165,14 +169,6 @@ class SetUpForm:
             return self._with(number)
         wrong = "is not a number" if number is None else "cannot be"
         return replace(self, problem=f"{item.label}: {self.typed} {wrong}; type {limits(item)}.")
-
-    @property
-    def _next_choice(self) -> str | None:
-        """The choice after the noted one; after the last, none is noted."""
-        order = (None, *self.current.choices)
-        noted = self.noted.get(self.current.id)
-        place = order.index(noted) if noted in order else 0
-        return order[(place + 1) % len(order)]
 
     def _with(self, value: float | str | None) -> SetUpForm:
         """The form with a value noted at the current place, or with none; in the file's order."""

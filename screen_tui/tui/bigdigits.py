@@ -79,11 +79,6 @@ _SIZES = (
 _STROKE_ROWS = 3
 
 
-def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
-    """Draw one number as `big_beside` does."""
-    return big_beside((text,), columns, rows)[0]
-
-
 def big_beside(texts: Sequence[str], columns: int, rows: int) -> tuple[tuple[str, ...], ...]:
     """Draw numbers that are shown beside each other, in the largest size in which all fit.
 

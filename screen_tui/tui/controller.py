@@ -53,7 +53,6 @@ class SessionController:
         failure: The last save, where it failed.
         draft: Holds the answers of somebody who has no session yet.
         read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
-        since: Monotonic seconds at which the session in hand was begun or gone on with.
     """
 
     def __init__(self, protocol: ScreenProtocol, store: SessionStore, clock: Clock) -> None:
@@ -63,7 +62,6 @@ class SessionController:
         self.clock = clock
         self.draft = DraftController(protocol, store.folder, clock)
         self.read_only = False
-        self.since = clock.monotonic()
         self._session: Session | None = None
         self._left_finished = False
         self._on_disk: Session | None = None
@@ -412,7 +410,6 @@ class SessionController:
         self.let_go()
         self._session = session
         self.read_only = read_only
-        self.since = self.clock.monotonic()
         self._earlier = None
 
     def _change(self, session: Session) -> None:

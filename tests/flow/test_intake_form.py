@@ -53,7 +53,7 @@ def test_the_knee_and_safety_come_first_and_nothing_is_answered_beforehand() -> 
 def test_an_open_safety_question_is_not_a_no() -> None:
     form = fill(blank(), ["1", "enter"])
     assert form.at == "clot"
-    assert "not a no" in form.error
+    assert "not a no" in form.refusals[form.at]
     assert "clot" in form.missing
     finished = fill(at(fill(blank(), ["1"]), "weight_bearing"), [*SHORTEST[3:], "1"])
     assert finished.missing == ("clot", "locked-knee")
@@ -133,7 +133,7 @@ def test_digits_toggle_where_several_may_be_chosen() -> None:
 def test_goals_are_needed_because_they_decide_the_tests() -> None:
     form = fill(at(blank(), "goals"), ["enter"])
     assert form.at == "goals"
-    assert "1-4" in form.error
+    assert "1-4" in form.refusals[form.at]
 
 
 @pytest.mark.parametrize(
@@ -154,7 +154,7 @@ def test_goals_are_needed_because_they_decide_the_tests() -> None:
 def test_an_impossible_number_is_refused_at_its_field(question: str, typed: str, says: str) -> None:
     form = fill(at(blank(), question), [*typed, "enter"])
     assert form.at == question
-    assert says in form.error
+    assert says in form.refusals[form.at]
     assert row(form, question).typed == typed
     assert question in form.missing
 
@@ -209,7 +209,7 @@ def test_a_decimal_comma_is_accepted_under_any_name_of_the_key(comma: str) -> No
 def test_a_label_that_could_tell_who_it_is_is_refused(label: str, says: str) -> None:
     form = fill(at(blank(), "label"), [*label, "enter"])
     assert form.at == "label"
-    assert says in form.error
+    assert says in form.refusals[form.at]
 
 
 @pytest.mark.parametrize(
@@ -233,7 +233,7 @@ def test_enter_at_the_end_goes_to_what_is_missing() -> None:
     form = fill(at(blank(), "ready"), ["enter"])
     assert not form.done
     assert form.at == "side"
-    assert form.error
+    assert form.refusals[form.at]
 
 
 def test_unknown_keys_change_nothing() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from screen_tui.tui.bigdigits import big, big_beside
+from screen_tui.tui.bigdigits import big_beside
 
 SMALL = """\
 ██████  ██████      ██  ██
@@ -26,6 +26,10 @@ STROKES = """\
  _   _
  _|   |   |_|
 |_    | .   |"""
+
+
+def big(text: str, columns: int, rows: int) -> tuple[str, ...]:
+    return big_beside((text,), columns, rows)[0]
 
 
 @pytest.mark.parametrize(
