@@ -82,10 +82,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
 
     Attributes:
-        protocol: What is tested.
-        preferred: What the person prefers.
-        demo_folder: The invented sessions; None when there are none.
-        controller: The session in hand.
         keys: The filter of the keys, which lets a held key act once at a test.
         practising: The practice run in hand, whose controller `controller` is then; None for none.
     """
@@ -336,7 +332,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(page, answered)
 
     def show_help(self, test: TestSpec | None = None) -> None:
-        self.push_screen(HelpScreen(self.protocol, test))
+        self.push_screen(HelpScreen(test))
 
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
         self.ask(AllKeysScreen(hints), then)
@@ -412,11 +408,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
-        """Save and leave; a trial under way is saved as void.
-
-        Args:
-            code: The exit code where everything is saved.
-        """
+        """Save and leave, with that exit code if all is saved; a trial under way becomes void."""
         self._strike_out(ENDED_WITH_IT)
         self.controller.save()
         message = Text(harmless(self.controller.lost)) if self.controller.lost else None
