@@ -10,7 +10,7 @@ from textual.events import Key
 from textual.keys import key_to_character
 
 from screen_tui.trial.keymap import action_key
-from screen_tui.tui.drawing.rows import Row, Span, cells
+from screen_tui.tui.drawing.rows import Row, Span, cells, flowed
 
 _PRINTED_NAMES = ("exclamation_mark", "question_mark", "slash")
 
@@ -92,39 +92,26 @@ def do_key(hints: Sequence[KeyHint], key: str) -> bool:
     return False
 
 
-def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> tuple[tuple[KeyHint, ...], ...]:
-    """Arrange hints on at most ``rows`` lines of ``width`` columns, in their order.
+def fitting(hints: Sequence[KeyHint], width: int, rows: int = 2) -> list[KeyHint]:
+    """The hints that fit on so many lines of that width, in their order.
 
-    When they do not fit, the hint of the highest rank is dropped, of equals the last one, until
-    they do.
+    The hint of the highest rank is dropped, of equals the last one, until all that are left do.
     """
     left = [hint for hint in hints if hint.width <= width]
-    lines = _flow(left, width)
-    while len(lines) > rows:
+    while _lines_taken(left, width) > rows:
         left.remove(max(reversed(left), key=lambda hint: hint.rank))
-        lines = _flow(left, width)
+    return left
+
+
+def _lines_taken(hints: Sequence[KeyHint], width: int) -> int:
+    lines, used = 0, width
+    for hint in hints:
+        used += _BETWEEN + hint.width
+        if used > width:
+            lines, used = lines + 1, hint.width
     return lines
 
 
-def _flow(hints: Sequence[KeyHint], width: int) -> tuple[tuple[KeyHint, ...], ...]:
-    lines: list[list[KeyHint]] = []
-    used = width + 1
-    for hint in hints:
-        if used + _BETWEEN + hint.width > width:
-            lines.append([])
-            used = -_BETWEEN
-        lines[-1].append(hint)
-        used += _BETWEEN + hint.width
-    return tuple(tuple(line) for line in lines)
-
-
-def rows_of(lines: Sequence[Sequence[KeyHint]]) -> tuple[Row, ...]:
-    """Draw hints that are laid out, keys set off from what they do."""
-    return tuple(
-        tuple(
-            span
-            for at, hint in enumerate(line)
-            for span in (Span(" " * _BETWEEN if at else ""), *hint.spans)
-        )
-        for line in lines
-    )
+def lay_out(hints: Sequence[KeyHint], width: int, rows: int = 2) -> list[Row]:
+    """Draw the hints that fit, keys set off from what they do."""
+    return flowed([hint.spans for hint in fitting(hints, width, rows)], width, _BETWEEN)

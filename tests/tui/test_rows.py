@@ -17,7 +17,7 @@ from screen_tui.tui.drawing.rows import (
     rule,
     wrapped,
 )
-from screen_tui.tui.keys import KeyHint, lay_out, rows_of
+from screen_tui.tui.keys import KeyHint, fitting, lay_out
 
 # Letters of one and of two columns, and combining marks of none.
 _texts = st.text(
@@ -74,14 +74,14 @@ _hints = st.lists(
 def test_the_keys_never_take_more_than_there_is(
     hints: list[KeyHint], width: int, rows: int
 ) -> None:
-    drawn = rows_of(lay_out(hints, width, rows))
+    drawn = lay_out(hints, width, rows)
     assert len(drawn) <= rows
     assert all(row_cells(line) <= width for line in drawn)
 
 
 @given(_hints, st.integers(46, 140))
 def test_what_is_left_out_ranks_no_lower_than_what_stays(hints: list[KeyHint], width: int) -> None:
-    kept = [hint for line in lay_out(hints, width, 2) for hint in line]
+    kept = fitting(hints, width, 2)
     left_out = list(hints)
     for hint in kept:
         left_out.remove(hint)
@@ -90,9 +90,9 @@ def test_what_is_left_out_ranks_no_lower_than_what_stays(hints: list[KeyHint], w
 
 def test_keys_keep_their_order_and_wrap() -> None:
     hints = [KeyHint("Space", "start"), KeyHint("n", "next"), KeyHint("?", "help")]
-    assert plain(rows_of(lay_out(hints, 24))) == " Space  start   n  next\n ?  help"
+    assert plain(lay_out(hints, 24)) == " Space  start   n  next\n ?  help"
 
 
 def test_the_highest_rank_goes_first() -> None:
     hints = [KeyHint("q", "leave", 7), KeyHint("Space", "start", 0), KeyHint("n", "next", 2)]
-    assert plain(rows_of(lay_out(hints, 24, 1))) == " Space  start   n  next"
+    assert plain(lay_out(hints, 24, 1)) == " Space  start   n  next"

@@ -23,7 +23,7 @@ from screen_tui.tui.drawing.rows import (
     press_at,
     row,
 )
-from screen_tui.tui.keys import KeyHint, do_key, key_name, key_pressed, lay_out, rows_of
+from screen_tui.tui.keys import KeyHint, do_key, fitting, key_name, key_pressed, lay_out
 from screen_tui.tui.widgets import Field, RowsWidget
 
 if TYPE_CHECKING:
@@ -353,10 +353,10 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         """The line of keys; where there is no room for all, with the key that lists them."""
         hints = self._all_hints()
         if self.is_small:
-            return rows_of(lay_out(hints, width, rows=1))
+            return lay_out(hints, width, rows=1)
         if self.lists_keys and not _all_fit(hints, width):
             hints = (*hints, KeyHint(MORE_KEY, "more", 0))
-        return rows_of(lay_out(hints, width))
+        return lay_out(hints, width)
 
     def _forward_event(self, event: events.Event) -> None:
         # What reaches a handler of the mouse is a copy that has lost the time it was read at.
@@ -413,7 +413,7 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
 
 def _all_fit(hints: Sequence[KeyHint], width: int) -> bool:
-    return sum(len(line) for line in lay_out(hints, width)) == len(hints)
+    return len(fitting(hints, width)) == len(hints)
 
 
 def screen_head(title: str, *right: str) -> tuple[Row, Row]:
