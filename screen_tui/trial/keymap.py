@@ -6,7 +6,7 @@ asks, and goes to the next test otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -95,18 +95,18 @@ class Action(Enum):
 class Keymap:
     """The table."""
 
-    bindings: tuple[tuple[Action, Binding], ...]
+    bindings: Mapping[Action, Binding]
 
     def actions(self, key: str) -> dict[Action, int]:
         """What a key may do, in the order of the table, with the place of the key in its line."""
         return {
             action: binding.keys.index(key)
-            for action, binding in self.bindings
+            for action, binding in self.bindings.items()
             if key in binding.keys
         }
 
     def binding(self, action: Action) -> Binding:
-        return dict(self.bindings)[action]
+        return self.bindings[action]
 
     def key(self, action: Action) -> str:
         """The first key of an action, as the line of keys prints it."""
@@ -126,7 +126,7 @@ class Keymap:
     def help(self) -> tuple[tuple[str, str], ...]:
         """(keys, what they do), as help lists them."""
         rows: list[tuple[str, str]] = []
-        for _, one in self.bindings:
+        for one in self.bindings.values():
             if rows and rows[-1][1] == one.does:
                 said = rows[-1][0]
                 rows[-1] = (said if said == one.printed else f"{said} {one.printed}", one.does)
@@ -137,7 +137,7 @@ class Keymap:
 
 _SHORT = {"space": "Space", "enter": "Enter", "backspace": "Bksp", "up": "Up", "down": "Down"}
 
-KEYMAP = Keymap(tuple((action, action.value) for action in Action))
+KEYMAP = Keymap({action: action.value for action in Action})
 """The keys as they are."""
 
 PROMPTED = {

@@ -17,10 +17,7 @@ README = Path(__file__).parents[2] / "README.md"
 
 def with_line(kind: str, action: Action, **changes: object) -> TrialHands:
     """A trial with another line in its copy of the table."""
-    bindings = tuple(
-        (each, replace(line, **changes) if each is action else line)
-        for each, line in KEYMAP.bindings
-    )
+    bindings = {**KEYMAP.bindings, action: replace(KEYMAP.bindings[action], **changes)}
     hands = trial_for(kind)
     return replace(hands, state=replace(hands.state, keymap=Keymap(bindings)))
 
