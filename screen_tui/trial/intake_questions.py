@@ -228,25 +228,21 @@ _SITUATION = (
         ),
         details=("They decide which tests are offered.",),
     ),
-    Question(
-        "pain_now",
-        "choice",
-        "Pain now, 0 to 10; t is 10",
-        "Pain now",
-        options=_PAIN,
-        keys=_PAIN_KEYS,
-        optional=True,
-        left_open=NOT_ASKED,
-    ),
-    Question(
-        "pain_worst",
-        "choice",
-        "Pain at its worst in the last week, 0 to 10; t is 10",
-        "Pain at its worst",
-        options=_PAIN,
-        keys=_PAIN_KEYS,
-        optional=True,
-        left_open=NOT_ASKED,
+    *(
+        Question(
+            f"pain_{when}",
+            "choice",
+            f"{text}, 0 to 10; t is 10",
+            short,
+            options=_PAIN,
+            keys=_PAIN_KEYS,
+            optional=True,
+            left_open=NOT_ASKED,
+        )
+        for when, text, short in (
+            ("now", "Pain now", "Pain now"),
+            ("worst", "Pain at its worst in the last week", "Pain at its worst"),
+        )
     ),
     Question(
         "alone_at_home",

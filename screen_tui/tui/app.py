@@ -82,10 +82,6 @@ class ScreenApp(App[None], inherit_bindings=False):
         tick: Whether the display runs by itself; tests switch it off and call `tick` of a screen.
 
     Attributes:
-        protocol: What is tested.
-        preferred: What the person prefers.
-        demo_folder: The invented sessions; None when there are none.
-        controller: The session in hand.
         keys: The filter of the keys, which lets a held key act once at a test.
         practising: The practice run in hand, whose controller `controller` is then; None for none.
     """
@@ -412,11 +408,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         return next((page.at_hand for page in pages if page.unsaved), "")
 
     def action_leave(self, code: int = lifecycle.EXIT_OK) -> None:
-        """Save and leave; a trial under way is saved as void.
-
-        Args:
-            code: The exit code where everything is saved.
-        """
+        """Save and leave, with that exit code if all is saved; a trial under way becomes void."""
         self._strike_out(ENDED_WITH_IT)
         self.controller.save()
         message = Text(harmless(self.controller.lost)) if self.controller.lost else None

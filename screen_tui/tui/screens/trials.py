@@ -6,6 +6,7 @@ Once a screen is finished nothing in it changes; what should have been is added 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from textual import events
 
@@ -195,23 +196,13 @@ class AddendumScreen(ListScreen[Session | None]):
     def _type(self, lead: str, then: Callable[[str], None]) -> None:
         self.host.ask(TypeInDialog(ADDENDUM, lead, most=400), then)
 
-    def _reason(
-        self,
-        lead: str = _REASON,
-        text: str = "",
-        *,
-        trial: int | None = None,
-        value: float | None = None,
-        strike: bool = False,
-    ) -> None:
+    def _reason(self, lead: str = _REASON, **about: Any) -> None:
         """Ask why, and add it to the file."""
 
         def append(reason: str) -> None:
             store, now = self.host.controller.store, self.host.clock.wall()
             try:
-                addendum = make_addendum(
-                    self.session, now, reason, text=text, trial=trial, value=value, strike=strike
-                )
+                addendum = make_addendum(self.session, now, reason, **about)
                 store.load(self.session.id)
                 self.dismiss(store.append(self.session.id, addendum))
             except (EntryRefusedError, ScreenError) as error:
