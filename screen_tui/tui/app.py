@@ -332,7 +332,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(page, answered)
 
     def show_help(self, test: TestSpec | None = None) -> None:
-        self.push_screen(HelpScreen(self.protocol, test))
+        self.push_screen(HelpScreen(test))
 
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
         self.ask(AllKeysScreen(hints), then)

@@ -21,7 +21,7 @@ from screen_tui.tui.drawing.before_testing import (
     draw_caution,
     draw_questions,
 )
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, paragraph, row, rule
+from screen_tui.tui.drawing.rows import Row, Span, paragraph, row, section, stacked
 from screen_tui.tui.drawing.words import minutes
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import LEAST_COLUMNS, BaseScreen, Drawn, screen_head
@@ -198,10 +198,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:
-        protocol = self.host.protocol
-        self.host.push_screen(
-            ReferFirstScreen(protocol, protocol.caution(raised)), self._after_refer
-        )
+        page = ReferFirstScreen(self.host.protocol.caution(raised))
+        self.host.push_screen(page, self._after_refer)
 
     def _after_refer(self, key: str | None) -> None:
         self._take(self.form.key(key or "enter", None))
@@ -286,9 +284,8 @@ class ReferFirstScreen(BaseScreen[str]):
     GUIDE = "before-testing"
     ANY_SIZE = True
 
-    def __init__(self, protocol: ScreenProtocol, caution: Caution) -> None:
+    def __init__(self, caution: Caution) -> None:
         super().__init__()
-        self.protocol = protocol
         self.caution = caution
 
     def head(self) -> tuple[Row, Row]:
@@ -297,40 +294,25 @@ class ReferFirstScreen(BaseScreen[str]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         caution = self.caution
-        source = short_source(self.protocol, caution.source)
+        source = short_source(self.host.protocol, caution.source)
         how_soon = URGENCY[caution.urgency]
-        return Drawn(
-            [
-                *paragraph(f"REFER FIRST: {how_soon.upper()}", width, "cursor"),
-                *paragraph(caution.name, width, "strong"),
-                BLANK,
-                rule(width, "Usual next step"),
-                *paragraph(caution.next_step, width),
-                BLANK,
-                rule(width, "What it means"),
-                *paragraph(f"{caution.means} ({source})", width),
-            ]
-        )
+        first = paragraph(f"REFER FIRST: {how_soon.upper()}", width, "cursor")
+        parts = [
+            [*first, *paragraph(caution.name, width, "strong")],
+            section("Usual next step", paragraph(caution.next_step, width), width),
+            section("What it means", paragraph(f"{caution.means} ({source})", width), width),
+        ]
+        return Drawn(stacked(parts))
 
     def notice(self) -> str:
         return "Enter continues without tests, to a note that says refer first."
 
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("Enter", "refer first", 0),
-            KeyHint(CLEAR, "known and cleared", 0),
-            KeyHint("b", "not meant", 0),
+            KeyHint("Enter", "refer first", 0, lambda: self.dismiss("enter")),
+            KeyHint(CLEAR, "known and cleared", 0, lambda: self.dismiss(CLEAR)),
+            KeyHint("b", "not meant", 0, lambda: self.dismiss("backspace"), also=("backspace",)),
         )
-
-    def take_key(self, key: str, event: events.Key) -> bool:
-        del event
-        if key in ("b", "backspace"):
-            self.dismiss("backspace")
-        elif key in (CLEAR, "enter"):
-            self.dismiss(key)
-        else:
-            return False
-        return True
 
 
 class AnswersScreen(BeforeTestingScreen):

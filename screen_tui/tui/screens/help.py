@@ -34,13 +34,11 @@ class HelpScreen(BaseScreen[None]):
     """Shows how a test is done, or the guide on a topic.
 
     Args:
-        protocol: Gives the sources and the stop rules.
         test: The test at hand; None shows the guide on the page below.
     """
 
-    def __init__(self, protocol: ScreenProtocol, test: TestSpec | None = None) -> None:
+    def __init__(self, test: TestSpec | None = None) -> None:
         super().__init__()
-        self.protocol = protocol
         self.test = test
         self.topic = ""
 
@@ -57,10 +55,10 @@ class HelpScreen(BaseScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         if self.test is not None and not self.topic:
-            return Drawn(draw_test_help(self.protocol, self.test, width))
+            return Drawn(draw_test_help(self.host.protocol, self.test, width))
         rows = draw_guide(guide(self.topic), width)
         if self.topic == "start":
-            rows += [BLANK, rule(width, "Stop at once"), *_stop_rules(self.protocol, width)]
+            rows += [BLANK, rule(width, "Stop at once"), *_stop_rules(self.host.protocol, width)]
         return Drawn(rows)
 
     def hints(self) -> Sequence[KeyHint]:

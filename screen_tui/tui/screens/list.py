@@ -9,7 +9,6 @@ from typing import Generic
 from textual import events
 from textual.screen import ScreenResultType
 
-from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.tui.drawing.rows import LINE, Choice, draw_lines
 from screen_tui.tui.drawing.words import test_name
@@ -112,25 +111,18 @@ _KEYS = "123456789" + ascii_lowercase.replace("b", "")
 
 
 class JumpScreen(ListScreen[Item | None]):
-    """Lists the tests with how far each is; it is dismissed with the one that was chosen.
-
-    Args:
-        protocol: Gives the names.
-        states: The tests.
-        here: The test at hand.
-    """
+    """Lists the tests with how far each is; it is dismissed with the one that was chosen."""
 
     CHOOSE = "go there"
 
-    def __init__(self, protocol: ScreenProtocol, states: Sequence[ItemState], here: Item) -> None:
+    def __init__(self, states: Sequence[ItemState], here: Item) -> None:
         at = next((place for place, one in enumerate(states) if one.item == here), 0)
         super().__init__("All tests", at)
-        self.protocol = protocol
         self.states = states
 
     def lines(self) -> Sequence[Choice]:
         keys = iter(_KEYS)
-        names = [test_name(self.protocol, one.item.test, one.item.side) for one in self.states]
+        names = [test_name(self.host.protocol, one.item.test, one.item.side) for one in self.states]
         return tuple(
             Choice("", next(keys, ""), f"{name}: {_how_far(one)}")
             for name, one in zip(names, self.states, strict=True)

@@ -525,7 +525,7 @@ class TestScreen(BaseScreen[None]):
 
     def _ask_which_test(self) -> None:
         tests = self.itinerary
-        self.host.ask(JumpScreen(self.host.protocol, tests.listed, tests.item), self.take_up)
+        self.host.ask(JumpScreen(tests.listed, tests.item), self.take_up)
 
     def _show_trials(self) -> None:
         # What was made void or counts again may have changed the series at hand.
