@@ -166,7 +166,7 @@ class StartScreen(ListScreen[None]):
     def hints(self) -> Sequence[KeyHint]:
         host = self.host
         resumable = sum(choice.section == _UNFINISHED for choice in self.lines())
-        resume = (KeyHint(digits(min(resumable, 9)), "resume", 2),) if resumable else ()
+        resume = (KeyHint(digits(min(resumable, 9)), "resume", 1),) if resumable else ()
         return (
             KeyHint("Enter", "open", 0, self.choose, also=("space",)),
             KeyHint("n", "new session", 1, host.go_before_testing),
@@ -175,7 +175,7 @@ class StartScreen(ListScreen[None]):
             KeyHint("/", "search", 1, lambda: self._show_visits(searching=True)),
             KeyHint("v", "visits", 3, self._show_visits),
             KeyHint("p", "practice", 1, host.go_practice),
-            KeyHint("o", "preferences", 1, lambda: host.push_screen(PreferencesScreen())),
+            KeyHint("o", "preferences", 2, lambda: host.push_screen(PreferencesScreen())),
             KeyHint("?", "help", 0, host.show_help),
             KeyHint("q", "quit", 0, host.ask_to_leave),
         )
