@@ -8,7 +8,8 @@ import pytest
 from support import small_protocol as small
 
 from screen_tui.trial.battery import Item, plan_battery
-from screen_tui.trial.retest import form_again, same_tests_first, values_then
+from screen_tui.trial.intake import form_again
+from screen_tui.trial.itinerary import same_tests_first, values_then
 
 TESTS = [
     small.test_spec("bend", load="unloaded"),
