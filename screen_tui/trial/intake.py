@@ -21,13 +21,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.fields import Goal
 from screen_tui.protocol.knowledge import RULES_OUT
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import Cleared, Client, Intake
+from screen_tui.session.model import Cleared, Client, Intake, Session
 from screen_tui.trial.intake_questions import (
     CLEAR,
     CLEARED,
@@ -485,3 +486,87 @@ def age_so_far(form: IntakeForm) -> int | None:
 
 def _question(form: IntakeForm, question_id: str) -> Question:
     return next(question for question in form.questions if question.id == question_id)
+
+
+# The answers of an earlier session as a form: asked again at a retest, or to be changed.
+
+_SETTLED = frozenset(
+    {"side", "complaints", "goals", "alone_at_home"}
+    | {"label", "age", "sex", "height_cm", "mass_kg"}
+)
+"""Questions that a retest does not put, where they have an answer: `a` changes it at any time."""
+_A_YEAR = 52
+
+
+def form_again(protocol: ScreenProtocol, earlier: Session, today: date) -> IntakeForm:
+    """The questions of a retest: safety and what may have changed, with the answers of last time.
+
+    Safety, pain and falls are asked anew. Weeks since surgery are counted on, for a year.
+    """
+    intake = earlier.intake
+    anew = {"pain_now", "pain_worst", "note", "recent_surgery_weeks", "surgery"}
+    anew |= {question.id for question in protocol.history if question.at_retest == "asked"}
+    anew |= {question.id for question in questions_of(protocol) if question.part == "safety"}
+    then = answers_of(protocol, earlier.client, intake)
+    answers = {name: one for name, one in then.items() if name not in anew - {"side"}}
+    if intake.recent_surgery_weeks is not None:
+        weeks = intake.recent_surgery_weeks + (today - earlier.started.date()).days // 7
+        if weeks <= _A_YEAR:
+            answers["recent_surgery_weeks"] = str(weeks)
+            if intake.surgery is not None:
+                answers["surgery"] = intake.surgery
+    accepted = {"recent_surgery_weeks", "precautions"} - set(answers)
+    return asking_less(protocol, IntakeForm.restored(protocol, answers, accepted, ""))
+
+
+def asking_less(protocol: ScreenProtocol, form: IntakeForm) -> IntakeForm:
+    """The form without the questions that a retest does not put, at the first that is open."""
+    holds = {question.id for question in protocol.history if not question.at_retest}
+    settled = {
+        question.id
+        for question in form.questions
+        if question.id in _SETTLED | holds and (question.optional or question.id in form.answers)
+    }
+    return form.without(frozenset(settled))
+
+
+def form_of(protocol: ScreenProtocol, session: Session) -> IntakeForm:
+    """The questions with the answers of a session, to change one; the last line is not there.
+
+    What was not asked then needs no answer now, and what hardly goes together was asked about.
+    """
+    form = IntakeForm.restored(
+        protocol, answers_of(protocol, session.client, session.intake), (), ""
+    )
+    known = {one.id: True for one in form.rows() if one.id.startswith("doubt:")}
+    form = replace(form, answers={**form.answers, **known}, unasked=frozenset(form.missing))
+    passed = {q.id for q in form.questions if q.optional and q.id not in form.answers}
+    return replace(form, accepted=frozenset(passed), settled=frozenset({READY}))
+
+
+def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict[str, Answer]:
+    """What was answered before testing, as the form holds it; what was not asked has no answer."""
+    given = {one.id: _given(one, client, intake) for one in questions_of(protocol)}
+    return {name: one for name, one in given.items() if one is not None and one not in ((), "")}
+
+
+def _given(question: Question, client: Client, intake: Intake) -> Answer | None:
+    if question.caution:
+        if any(one.caution == question.id for one in intake.cleared):
+            return CLEARED
+        if question.id in intake.cautions:
+            return True
+        return False if question.id in intake.safety_asked else None
+    if question.clears:
+        cleared = (one for one in intake.cleared if one.caution == question.clears)
+        return next((getattr(one, question.field) for one in cleared), None)
+    if question.history:
+        # As far as it may be answered now.
+        possible = {value for value, _ in question.options}
+        then = tuple(one for one in intake.history.get(question.id, ()) if one in possible)
+        return then if question.kind == "several" else next(iter(then), None)
+    model = client if question.id in Client.model_fields else intake
+    value: Answer | float | None = getattr(model, question.id, None)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"{value:g}"
+    return value

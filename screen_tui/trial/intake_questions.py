@@ -22,6 +22,7 @@ from screen_tui.trial.numbers import (
     MASS_CHARACTERS,
     height_cm,
     mass_kg,
+    read_number,
 )
 
 Kind = Literal["yes-no", "choice", "several", "number", "text", "ready"]
@@ -393,12 +394,10 @@ def parse_number(question: Question, typed: str) -> int | float | None:
     """
     if question.id in _SIZES:
         return _SIZES[question.id](typed)
-    text = typed.strip().replace(",", ".")
-    if not re.fullmatch(r"-?(\d+\.?\d*|\.\d+)", text, re.ASCII):
-        return None
-    if _limits(question).get("type") != "integer":
-        return float(text)
-    return int(text) if re.fullmatch(r"-?\d+", text, re.ASCII) else None
+    number = read_number(typed.strip())
+    if number is None or _limits(question).get("type") != "integer":
+        return number
+    return int(number) if re.fullmatch(r"-?\d+", typed.strip(), re.ASCII) else None
 
 
 _SIZES = {"height_cm": height_cm, "mass_kg": mass_kg}

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Set
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from screen_tui.engine.change import readings_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import other
 from screen_tui.engine.results import Result
@@ -15,6 +16,7 @@ from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.plan import orders
+from screen_tui.report.visits import value_words
 from screen_tui.report.words import limit_words, number, result_amount, with_side
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
@@ -25,7 +27,6 @@ from screen_tui.trial.battery import (
     next_item,
     progress,
 )
-from screen_tui.trial.retest import asked_again, same_tests_first, values_then
 from screen_tui.trial.series import Series
 
 
@@ -251,3 +252,59 @@ def cautions_in_testing(seen: Seen) -> tuple[str, ...]:
     raised = {one.id for one in precautions_raised(seen)}
     rules = (rule.in_testing for rule in seen.protocol.precautions if rule.id in raised)
     return (*(("; ".join(ordered),) if ordered else ()), *(line for line in rules if line))
+
+
+# What a retest takes over from the earlier visit.
+
+
+def asked_again(protocol: ScreenProtocol, earlier: Session) -> frozenset[str]:
+    """The tests of the earlier screen that are asked for again, so that like is held against like.
+
+    Those that were asked for then, and of tests that overlap the one that was done.
+    """
+    done = {trial.test for trial in earlier.as_amended.trials if trial.counts}
+    again: set[str] = set()
+    covered: set[str] = set()
+    for item in protocol.battery.items:
+        overlaps = item.instead_of and item.test not in covered
+        if item.test in done and (item.when_asked or overlaps):
+            again.add(item.test)
+            covered |= set(item.instead_of)
+    return frozenset(again)
+
+
+def same_tests_first(
+    protocol: ScreenProtocol, items: tuple[Item, ...], earlier: Session
+) -> tuple[Item, ...]:
+    """The items with the tests of the earlier screen before the others, each in their order.
+
+    A test whose result may withhold another, or call for it, comes before it still, done then or
+    not: what made the order safe is not given up for the sake of comparison.
+    """
+    first = {trial.test for trial in earlier.as_amended.trials if trial.counts}
+    before = first
+    while before:
+        needed = {gate.after for gate in protocol.battery.gates if gate.withhold in before}
+        needed |= {
+            one.test
+            for item in protocol.battery.items
+            if item.only_if is not None and item.test in before
+            for one in item.only_if.any_of
+        }
+        before = needed - first
+        first |= before
+    return tuple(sorted(items, key=lambda item: item.test not in first))
+
+
+def values_then(protocol: ScreenProtocol, earlier: Session) -> Mapping[tuple[str, str | None], str]:
+    """What the earlier screen measured, by test and side, in a few words."""
+    found: dict[tuple[str, str | None], str] = {}
+    for (test, side, measure_id), reading in readings_of(protocol, earlier).items():
+        if reading.value is None:
+            continue
+        measure = protocol.test(test).measure(measure_id)
+        text = f"{measure.label.lower()} {value_words(reading, measure.decimals)} {measure.unit}"
+        place = (test, side)
+        found[place] = f"{found[place]}, {text}" if place in found else text
+    when = earlier.started.date().isoformat()
+    return {place: f"On {when}: {text}" for place, text in found.items()}

@@ -25,9 +25,8 @@ from screen_tui.session.model import Session
 from screen_tui.timing.clock import Clock
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.battery import Item, allowed_items
-from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake import IntakeForm, form_again, form_of
 from screen_tui.trial.keymap import KEYMAP, Action
-from screen_tui.trial.retest import form_again, form_of
 from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
 from screen_tui.tui.drawing.words import interrupted_sentence

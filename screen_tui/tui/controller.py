@@ -356,12 +356,10 @@ class SessionController:
         """
         try:
             folder = folder.expanduser().absolute()
-        except RuntimeError:
-            why = f"{folder.parts[0]} names nobody on this computer."
-            self.failure = SaveFailedError(why, "Type a whole path.")
-            return False
-        except FileNotFoundError:
+        except (RuntimeError, FileNotFoundError) as error:
             why = "The folder that the program was started in is gone."
+            if isinstance(error, RuntimeError):
+                why = f"{folder.parts[0]} names nobody on this computer."
             self.failure = SaveFailedError(why, "Type a whole path.")
             return False
         store, waiting = self.store, dict(self._waiting)

@@ -46,27 +46,18 @@ _MODES: Final = (
 
 
 class LastingOutput:
-    """The terminal as a file; what can no longer be written is dropped.
-
-    Args:
-        file: The file of the terminal.
-    """
+    """The file of the terminal; what can no longer be written is dropped."""
 
     def __init__(self, file: IO[str]) -> None:
         self._file = file
 
     def write(self, text: str) -> None:
-        """Write, or drop the text when nobody is there to read it."""
-        try:
+        with suppress(OSError):
             self._file.write(text)
-        except OSError:
-            return
 
     def flush(self) -> None:
-        try:
+        with suppress(OSError):
             self._file.flush()
-        except OSError:
-            return
 
     def fileno(self) -> int:
         return self._file.fileno()

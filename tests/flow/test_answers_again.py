@@ -10,8 +10,8 @@ from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Intake
+from screen_tui.trial.intake import form_of
 from screen_tui.trial.intake_questions import READY
-from screen_tui.trial.retest import form_of
 
 PROTOCOL = load_protocol([protocols_folder()])
 VIGNETTES = Path(__file__).parents[1] / "vignettes"

@@ -88,7 +88,7 @@ def test_a_yes_raises_the_caution_and_waits_for_the_decision_to_go_on() -> None:
     assert corrected.at == "weight_bearing"
 
 
-def test_a_caution_answered_yes_is_kept_in_the_intake() -> None:
+def test_a_caution_answered_yes_is_saved_in_the_intake() -> None:
     form = fill(blank(), ["1", "y", "enter", *SHORTEST[2:], "u"])
     client, intake = form.result()
     assert intake.cautions == ("clot",)
@@ -254,7 +254,7 @@ def test_unknown_keys_change_nothing() -> None:
         ("70 in", 177.8, "70 in = 177.8 cm"),
     ],
 )
-def test_height_is_taken_in_feet_and_inches_and_kept_in_centimetres(
+def test_height_is_taken_in_feet_and_inches_and_saved_in_centimetres(
     typed: str, kept: float, told: str
 ) -> None:
     """An inch is 2.54 cm and a pound 0.45359237 kg (international yard and pound, 1959)."""
@@ -267,7 +267,7 @@ def test_height_is_taken_in_feet_and_inches_and_kept_in_centimetres(
     ("typed", "kept", "told"),
     [("72.5", 72.5, "72.5 kg"), ("160 lb", 72.6, "160 lb = 72.6 kg"), ("80 kg", 80, "80 kg")],
 )
-def test_mass_is_taken_in_pounds_and_kept_in_kilograms(typed: str, kept: float, told: str) -> None:
+def test_mass_is_taken_in_pounds_and_saved_in_kilograms(typed: str, kept: float, told: str) -> None:
     form = fill(at(fill(blank(), [*SHORTEST, "f"]), "mass_kg"), [*typed, "enter"])
     assert row(form, "mass_kg").answer == told
     assert form.result()[0].mass_kg == kept

@@ -15,9 +15,8 @@ from screen_tui.protocol.knowledge import TAKEN, HistoryQuestion
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Cleared, Intake
-from screen_tui.trial.intake import IntakeForm
+from screen_tui.trial.intake import IntakeForm, form_again
 from screen_tui.trial.intake_questions import CLEARED, mismatches, questions_of
-from screen_tui.trial.retest import form_again
 
 HISTORY: list[dict[str, Any]] = [
     {

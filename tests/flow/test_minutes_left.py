@@ -35,5 +35,5 @@ def test_with_nothing_left_to_do_none_is_shown() -> None:
 
 
 @pytest.mark.parametrize(("minutes", "words"), [(4.0, "4"), (3.2, "4"), (0.1, "1"), (0.0, "0")])
-def test_it_is_told_in_whole_minutes_and_never_too_few(minutes: float, words: str) -> None:
+def test_it_is_shown_in_whole_minutes_and_never_too_few(minutes: float, words: str) -> None:
     assert MinutesLeft(minutes, minutes, 0.0).words == f"{words} min left"

@@ -8,7 +8,8 @@ import pytest
 from support import small_protocol as small
 
 from screen_tui.trial.battery import Item, plan_battery
-from screen_tui.trial.retest import form_again, same_tests_first, values_then
+from screen_tui.trial.intake import form_again
+from screen_tui.trial.itinerary import same_tests_first, values_then
 
 TESTS = [
     small.test_spec("bend", load="unloaded"),
@@ -80,13 +81,13 @@ def test_who_it_is_is_filled_in_and_what_may_have_changed_is_asked_anew() -> Non
     assert len(form.parts) == 2
 
 
-def test_what_was_measured_is_told_with_its_day_and_side() -> None:
+def test_what_was_measured_is_shown_with_its_day_and_side() -> None:
     earlier = small.session({"test": "stance", "side": "left", "value": 6.24})
     told = values_then(small.protocol(*TESTS), earlier)
     assert told == {("stance", "left"): "On 2026-03-02: value 6.2 s"}
 
 
-def test_nothing_is_told_of_what_was_not_measured() -> None:
+def test_nothing_is_shown_of_what_was_not_measured() -> None:
     skipped = {"test": "stance", "side": "left", "reason": "too painful"}
     assert values_then(small.protocol(*TESTS), small.session(skipped=[skipped])) == {}
 

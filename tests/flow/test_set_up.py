@@ -192,7 +192,7 @@ def test_a_choice_is_taken_by_its_digit() -> None:
         assert typed(form_of(AID), nothing) == form_of(AID)
 
 
-def test_a_note_is_taken_back_with_x_and_that_is_told() -> None:
+def test_a_note_is_taken_back_with_x_and_that_is_shown() -> None:
     form = typed(form_of(SEAT, SHOES, noted={"seat_cm": 50.0, "footwear": "socks"}), "x", "b")
     assert form.noted == {"footwear": "socks"}
     assert form.changes == {"seat_cm": None}
@@ -211,7 +211,7 @@ def test_backspace_deletes_first_and_then_leaves() -> None:
     assert left.changes == {}
 
 
-def test_what_is_usual_and_what_is_noted_are_told_apart_in_words() -> None:
+def test_what_is_usual_and_what_is_noted_are_shown_apart_in_words() -> None:
     form = form_of(SEAT, SHOES, noted={"footwear": "shoes"})
     assert plain(draw_set_up(form, 78)[0]).splitlines() == [
         "> Seat   43 cm     usual, not noted",
@@ -239,7 +239,7 @@ def test_whatever_is_pressed_only_what_can_be_is_noted(keys: list[str]) -> None:
 # What is told.
 
 
-def test_what_is_noted_is_told_in_one_short_line() -> None:
+def test_what_is_noted_is_shown_in_one_short_line() -> None:
     assert in_short({"seat_cm": 47.5, "aid": "frame", "footwear": "socks"}) == (
         "seat 47.5 cm, frame, socks"
     )

@@ -37,7 +37,7 @@ def done_once(state: TrialHands) -> Trial:
     return state.record
 
 
-def test_every_shipped_test_can_be_done_and_kept(shipped: ScreenProtocol) -> None:
+def test_every_shipped_test_can_be_done_and_saved(shipped: ScreenProtocol) -> None:
     items = allowed_items(shipped, Intake(goals=ALL_GOALS, side="left"))
     of_visit = {item.test for item in shipped.battery.items if not item.when_asked}
     items = tuple(item for item in items if item.test in of_visit)

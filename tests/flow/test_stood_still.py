@@ -61,7 +61,7 @@ def test_the_end_of_a_trial_in_a_gap_is_asked_about(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", TIMED)
-def test_what_is_in_doubt_is_not_kept_by_enter_and_must_not_be_left(kind: str) -> None:
+def test_what_is_in_doubt_is_not_saved_by_enter_and_must_not_be_left(kind: str) -> None:
     state, now = ended_over_a_gap(kind, 61.0)
     state = press(state, ("enter", now + 1.0), ("enter", now + 3.0))
     assert state.record is None
@@ -234,7 +234,7 @@ def test_the_window_losing_the_keys_while_it_asks_does_not_mark_the_trial() -> N
     assert trial.trust == ("stall",)
 
 
-def test_a_note_without_room_for_more_does_not_keep_the_trial_from_being_kept() -> None:
+def test_a_note_without_room_for_more_does_not_keep_the_trial_from_being_saved() -> None:
     state, now = ended_over_a_gap("hold", 61.0)
     state = replace(state, state=replace(state.state, input=replace(state.input, note="w" * 390)))
     trial = kept(press(state, ("y", now + 1.0), ("enter", now + 3.0)))

@@ -20,7 +20,7 @@ EVENTS = st.lists(st.tuples(KEYS, GAPS, st.booleans()), max_size=60)
 @pytest.mark.parametrize("count_in", [0.0, 3.0])
 @settings(max_examples=examples(60))
 @given(events=EVENTS)
-def test_any_keys_at_any_times_are_taken_and_nothing_kept_is_lost(
+def test_any_keys_at_any_times_are_taken_and_nothing_saved_is_lost(
     kind: str, count_in: float, events: list[tuple[str, float, bool]]
 ) -> None:
     state = trial_for(kind, count_in=count_in)

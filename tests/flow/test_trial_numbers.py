@@ -16,7 +16,7 @@ def type_keys(state: TrialHands, keys: list[str], start: float = 100.0) -> Trial
     return state.tick(t + 0.5)
 
 
-def test_two_numbers_are_typed_one_after_the_other_and_kept() -> None:
+def test_two_numbers_are_typed_one_after_the_other_and_saved() -> None:
     state = trial_for("measure")
     assert state.view(0.0).state == "TYPE NUMBERS"
     trial = kept(type_keys(state, ["5", "enter", "1", "1", "enter", "enter"]))
@@ -117,7 +117,7 @@ def test_pain_is_noted_from_within_a_number() -> None:
     assert (kept(state).pain, kept(state).passive_deg) == (3, 5)
 
 
-def test_a_single_value_is_kept_as_the_value() -> None:
+def test_a_single_value_is_saved_as_the_value() -> None:
     field = {"id": "value", "label": "Girth", "minimum": 20, "maximum": 80, "hint": "cm"}
     state = trial_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])
     trial = kept(type_keys(state, ["4", "1", ".", "5", "enter"]))

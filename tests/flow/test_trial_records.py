@@ -74,7 +74,7 @@ def test_a_hold_at_its_full_time_ended_for_no_reason_of_its_own() -> None:
     assert "pain" in labels
 
 
-def test_a_count_stopped_early_needs_its_reason_before_it_is_kept() -> None:
+def test_a_count_stopped_early_needs_its_reason_before_it_is_saved() -> None:
     state = press(trial_for("time-for-count"), ("space", 100.0), ("space", 103.0), ("enter", 106.2))
     assert state.view(107.0).question == "Stopped early: why?"
     later = press(state, ("backspace", 107.5), ("1", 108.0))
@@ -187,7 +187,7 @@ def test_striking_out_a_running_trial_stops_it_and_can_be_called_off() -> None:
     assert press(state, ("backspace", 107.0)).view(107.5).state == "RUNNING"
 
 
-def test_what_was_noted_before_the_start_can_be_struck_out_and_so_is_kept() -> None:
+def test_what_was_noted_before_the_start_can_be_struck_out_and_so_is_saved() -> None:
     noted = press(trial_for("hold"), ("1", 100.0))
     assert noted.unsaved
     trial = kept(press(noted, ("x", 102.0), ("5", 104.0)))
@@ -253,7 +253,7 @@ def test_stairs_go_up_first_and_then_down() -> None:
     assert second.series_complete
 
 
-def test_the_number_of_steps_is_set_before_the_start_and_kept_for_the_way_down() -> None:
+def test_the_number_of_steps_is_set_before_the_start_and_saved_for_the_way_down() -> None:
     state = trial_for("steps")
     for n, key in enumerate(["plus", "plus", "minus", "+"]):
         state = state.key(key, None, 90.0 + n / 20, 90.0)
@@ -309,7 +309,7 @@ def test_a_capped_hold_needs_no_further_trial_when_the_best_counts() -> None:
     assert not press(averaged, ("enter", 147.0)).series_complete
 
 
-def test_a_cued_repeat_is_kept_with_its_cue_and_is_one_trial() -> None:
+def test_a_cued_repeat_is_saved_with_its_cue_and_is_one_trial() -> None:
     cue = {"id": "pelvis-level", "say": "keep the pelvis level", "for_driver": "hip-control"}
     before = (Trial(test="test-hold", side="left", value=8.4),)
     state = trial_for("hold", before, cue="pelvis-level", cues=[cue])
@@ -330,7 +330,7 @@ def test_a_watched_test_counts_with_space_and_keeps_signs_only() -> None:
     )
 
 
-def test_a_watched_test_with_nothing_seen_is_kept_only_on_a_second_enter() -> None:
+def test_a_watched_test_with_nothing_seen_is_saved_only_on_a_second_enter() -> None:
     state = press(trial_for("quality"), ("enter", 100.0))
     assert state.record is None
     assert "Enter again" in state.view(101.0).question

@@ -8,7 +8,7 @@ from trial_driving import kept, press, trial_for, until
 REASON = "the session was stopped"
 
 
-def test_a_running_trial_is_stopped_and_kept_with_the_reason() -> None:
+def test_a_running_trial_is_stopped_and_saved_with_the_reason() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("1", 102.0))
     trial = kept(state.struck_out(REASON, 106.5))
     assert (trial.void, trial.raw_value, trial.signs) == (REASON, 6.5, ("pelvis-drops",))
@@ -32,7 +32,7 @@ def test_where_nothing_was_begun_there_is_nothing_to_strike() -> None:
     assert state.struck_out(REASON, 100.0).record is None
 
 
-def test_an_ended_trial_is_kept_at_once_and_a_running_one_is_only_stopped() -> None:
+def test_an_ended_trial_is_saved_at_once_and_a_running_one_is_only_stopped() -> None:
     ended = press(trial_for("hold"), ("space", 100.0), ("space", 104.0))
     trial = kept(ended.kept_now(104.6))
     assert (trial.value, trial.void) == (4.0, "")

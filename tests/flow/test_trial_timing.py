@@ -11,7 +11,7 @@ from trial_driving import kept, press, trial_for, until
 from screen_tui.session.model import Trial
 
 
-def test_a_hold_is_kept_with_the_time_between_the_two_presses() -> None:
+def test_a_hold_is_saved_with_the_time_between_the_two_presses() -> None:
     state = press(trial_for("hold"), ("space", 100.0), ("space", 112.3), ("enter", 114.0))
     trial = kept(state)
     assert (trial.test, trial.side, trial.value) == ("test-hold", "left", 12.3)
@@ -203,12 +203,12 @@ def test_the_rest_between_holds_is_counted_down_and_space_ends_it_early() -> Non
     assert early.view(112.0).big == "01.0"
 
 
-def test_a_walk_is_kept_to_a_hundredth_because_it_yields_a_speed() -> None:
+def test_a_walk_is_saved_to_a_hundredth_because_it_yields_a_speed() -> None:
     state = press(trial_for("walk"), ("space", 100.0), ("space", 104.126), ("enter", 106.0))
     assert (kept(state).value, kept(state).side) == (4.13, None)
 
 
-def test_a_clock_left_running_is_still_kept_without_its_time() -> None:
+def test_a_clock_left_running_is_still_saved_without_its_time() -> None:
     state = press(trial_for("once"), ("space", 100.0), ("1", 101.0))
     state = press(state, ("space", 9000.0), ("enter", 9002.0), ("enter", 9004.0))
     trial = kept(state)

@@ -100,7 +100,7 @@ async def test_a_yes_that_is_known_and_cleared_leads_on_to_the_tests(
     ]
 
 
-async def test_a_yes_that_stands_ends_in_a_saved_note_that_says_refer_first(
+async def test_a_yes_that_holds_ends_in_a_saved_note_that_says_refer_first(
     open_program, store: SessionStore
 ) -> None:
     async with open_program() as driver:

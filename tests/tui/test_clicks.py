@@ -11,7 +11,7 @@ from screen_tui.tui.screens.dialogs import AskDialog, Question
 from screen_tui.tui.screens.test import TestScreen
 
 
-def test_a_click_presses_what_stands_under_it() -> None:
+def test_a_click_presses_what_is_under_it() -> None:
     line = row(Span(" 3 ", "key", "3"), " ", Span("Pelvis drops", "plain", "3"))
     assert [press_at(line, column) for column in (0, 2, 3, 4, 15, 16)] == [
         "3",
@@ -112,7 +112,7 @@ async def test_an_answer_can_be_clicked_and_own_words_typed(open_program) -> Non
         assert answers == ["the second", "o k"]
 
 
-async def test_a_trial_is_timed_tagged_and_kept_with_a_mouse_alone(open_program, answered) -> None:
+async def test_a_trial_is_timed_tagged_and_saved_with_a_mouse_alone(open_program, answered) -> None:
     async with open_program() as driver:
         await answered(driver)
         await driver.click("next test")

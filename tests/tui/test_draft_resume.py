@@ -190,7 +190,7 @@ async def test_saving_a_resumed_session_leaves_answers_alone_that_are_not_its_ow
     assert drafts(store) == ["draft.toml"]
 
 
-async def test_a_draft_that_cannot_be_used_is_told_and_renamed_when_a_new_one_is_begun(
+async def test_a_draft_that_cannot_be_used_is_shown_and_renamed_when_a_new_one_is_begun(
     open_program, store: SessionStore
 ) -> None:
     store.folder.mkdir()
@@ -244,7 +244,7 @@ async def test_an_answer_that_cannot_have_been_given_is_refused_with_its_place(
         assert "Go on with" not in driver.text()
 
 
-async def test_a_refused_save_is_told_and_does_not_stop_the_form(
+async def test_a_refused_save_is_shown_and_does_not_stop_the_form(
     open_program, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def refuse(_descriptor: int) -> None:

@@ -210,7 +210,7 @@ PAGES = {
 }
 
 
-def test_every_screen_shows_markup_as_it_stands() -> None:
+def test_every_screen_shows_markup_as_it_is() -> None:
     assert asyncio.run(walk(" ".join(MARKUP)[:390], (80, 24))) >= PAGES
 
 

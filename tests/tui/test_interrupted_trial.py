@@ -40,7 +40,7 @@ async def test_the_file_tells_of_a_trial_while_it_runs(open_program, answered) -
         assert on_disk(driver).under_way.signs == ("pelvis-drops",)
 
 
-async def test_an_ended_trial_is_told_with_its_value_until_it_is_kept(
+async def test_an_ended_trial_is_shown_with_its_value_until_it_is_saved(
     open_program, answered
 ) -> None:
     async with open_program() as driver:
@@ -62,14 +62,16 @@ async def test_taking_everything_back_leaves_nothing_under_way(open_program, ans
         assert on_disk(driver).under_way is None
 
 
-async def test_numbers_typed_and_not_kept_are_told(open_program, answered) -> None:
+async def test_numbers_typed_and_not_saved_are_shown(open_program, answered) -> None:
     async with open_program() as driver:
         await answered(driver)
         await driver.press("1", "2")
         assert on_disk(driver).under_way.value == 12
 
 
-async def test_words_and_a_reason_given_before_the_end_are_told_too(open_program, answered) -> None:
+async def test_words_and_a_reason_given_before_the_end_are_shown_too(
+    open_program, answered
+) -> None:
     async with open_program() as driver:
         await to_stance(driver, answered)
         await driver.press("1", "m", *"sore", "enter")
@@ -90,9 +92,7 @@ async def test_leaving_a_trial_that_was_only_prepared_leaves_nothing_under_way(
         assert load_session(summary.path).under_way is None
 
 
-async def test_on_resume_it_is_shown_as_interrupted_and_stands_struck_out(
-    open_program, answered
-) -> None:
+async def test_on_resume_it_is_shown_as_interrupted_and_is_void(open_program, answered) -> None:
     async with open_program() as driver:
         await to_stance(driver, answered)
         await driver.press("n", "space", "1")

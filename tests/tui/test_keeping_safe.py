@@ -39,7 +39,7 @@ def fill(disk: pytest.MonkeyPatch) -> None:
     disk.setattr(SessionStore, "save", refuse)
 
 
-async def test_a_refused_save_is_told_kept_in_memory_and_tried_again(
+async def test_a_refused_save_is_shown_held_in_memory_and_tried_again(
     open_program, store: SessionStore, full_disk: pytest.MonkeyPatch
 ) -> None:
     async with open_program() as driver:
@@ -122,7 +122,7 @@ def test_a_terminal_that_goes_away_is_noticed_and_one_that_never_was_is_not() ->
     assert not lifecycle.TerminalWatch(lambda: False).orphaned()
 
 
-async def test_a_file_changed_by_another_program_is_left_alone_and_told(
+async def test_a_file_changed_by_another_program_is_left_alone_and_shown(
     open_program, store: SessionStore
 ) -> None:
     async with open_program() as driver:

@@ -89,7 +89,7 @@ async def test_with_no_trial_under_way_it_ends_at_once(
     assert [one.void for one in on_disk(driver).trials] == [""]
 
 
-async def test_both_keys_are_told(open_program) -> None:
+async def test_both_keys_are_shown(open_program) -> None:
     async with open_program(size=(80, 60)) as driver:
         await driver.press("?")
         help_page = await driver.read_on()

@@ -255,7 +255,7 @@ async def test_a_save_that_fails_says_why_and_the_choice_still_holds(opened, pat
         assert "Bell ................. off" in driver.text()
 
 
-async def test_a_broken_file_is_told_on_start_and_not_written_over(
+async def test_a_broken_file_is_shown_on_start_and_not_written_over(
     open_program, path: Path
 ) -> None:
     path.parent.mkdir()
@@ -270,7 +270,7 @@ async def test_a_broken_file_is_told_on_start_and_not_written_over(
     assert path.read_text() == "bell = 1\n"
 
 
-async def test_what_is_told_below_a_long_list_is_in_sight_at_its_end(
+async def test_what_is_shown_below_a_long_list_is_in_sight_at_its_end(
     open_program, path: Path, store: SessionStore
 ) -> None:
     for number in range(20):

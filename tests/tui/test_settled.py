@@ -81,7 +81,7 @@ async def test_a_timer_is_not_waited_for() -> None:
         assert shown(app) == "first"
 
 
-async def test_what_never_rests_is_told() -> None:
+async def test_what_never_rests_is_shown() -> None:
     async def again() -> None:
         while True:
             await asyncio.sleep(0)

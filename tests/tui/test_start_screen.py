@@ -108,7 +108,7 @@ async def test_what_another_window_has_is_not_under_the_cursor(
         assert driver.app.controller.session.client.label == "K-1"
 
 
-async def test_a_broken_file_is_told_and_left_alone(open_program, store: SessionStore) -> None:
+async def test_a_broken_file_is_shown_and_left_alone(open_program, store: SessionStore) -> None:
     store.folder.mkdir()
     broken = store.folder / "2026-03-02-0915-aaaa.toml"
     broken.write_text("format = 1\nid = [", encoding="utf-8")

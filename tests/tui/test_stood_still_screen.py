@@ -74,7 +74,7 @@ async def test_n_strikes_it_out_and_a_held_key_goes_no_further(open_program, ans
         assert "READY" in driver.text()
 
 
-async def test_a_trial_struck_out_by_n_is_told_and_not_used(open_program, answered, knee) -> None:
+async def test_a_trial_void_by_n_is_shown_and_not_used(open_program, answered, knee) -> None:
     async with open_program() as driver:
         await stance_through_a_gap(driver, answered)
         await driver.press("n")

@@ -56,7 +56,7 @@ async def test_all_that_matters_is_in_sight(open_program, size) -> None:
             assert part in text
 
 
-async def test_the_leg_stands_on_its_own_side(open_program) -> None:
+async def test_the_leg_is_on_its_own_side(open_program) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         right = next(line for line in driver.text().split("\n") if "RIGHT LEG" in line)
@@ -117,7 +117,9 @@ async def test_a_held_key_counts_once(open_program) -> None:
         assert "RUNNING" in driver.text()
 
 
-async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: SessionStore) -> None:
+async def test_a_saved_trial_is_on_disk_at_once_and_shown(
+    open_program, store: SessionStore
+) -> None:
     async with open_program() as driver:
         await at_stance(driver)
         await driver.press("space", "space", "1", "enter")
@@ -130,7 +132,7 @@ async def test_a_kept_trial_is_on_disk_at_once_and_told(open_program, store: Ses
         assert "trial 2 of 2" in driver.text()
 
 
-async def test_the_enter_that_completes_a_series_goes_on_and_says_what_was_kept(
+async def test_the_enter_that_completes_a_series_goes_on_and_says_what_was_saved(
     open_program,
 ) -> None:
     async with open_program() as driver:

@@ -44,7 +44,7 @@ async def test_words_go_with_the_trial_at_hand(open_program, answered) -> None:
         assert trials(driver)[-1].note == "left shoe off"
 
 
-async def test_words_after_keeping_go_to_the_trial_kept_last(open_program, answered) -> None:
+async def test_words_after_saving_go_to_the_trial_saved_last(open_program, answered) -> None:
     async with open_program() as driver:
         await at_stance(driver, answered)
         await hold(driver, 6.0)
@@ -161,7 +161,7 @@ async def test_what_is_done_only_when_asked_for_waits_in_the_list(
         assert not [one for one in driver.app.screen.lines() if one.text.endswith("asked for")]
 
 
-async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
+async def test_a_saved_trial_is_struck_out_and_counted_again_from_the_list(
     open_program, answered
 ) -> None:
     async with open_program() as driver:
@@ -182,7 +182,7 @@ async def test_a_kept_trial_is_struck_out_and_counted_again_from_the_list(
         assert "trial 2 of 2" in driver.words()
 
 
-async def test_a_kept_trial_is_corrected_and_noted_from_the_list(open_program, answered) -> None:
+async def test_a_saved_trial_is_corrected_and_noted_from_the_list(open_program, answered) -> None:
     async with open_program() as driver:
         await at_stance(driver, answered)
         await hold(driver, 6.0)

@@ -99,7 +99,7 @@ async def test_a_refused_resume_leaves_the_session_to_others(
         assert other.hold(session.id)
 
 
-async def test_a_session_of_format_1_goes_on_and_says_where_its_file_is_kept(
+async def test_a_session_of_format_1_goes_on_and_says_where_its_file_is_saved(
     open_program, store: SessionStore
 ) -> None:
     store.folder.mkdir(mode=0o700)
@@ -118,7 +118,7 @@ async def test_a_session_of_format_1_goes_on_and_says_where_its_file_is_kept(
     assert (store.folder / kept).read_text(encoding="utf-8") == text
 
 
-async def test_a_folder_that_vanished_is_made_again_and_that_is_told(
+async def test_a_folder_that_vanished_is_made_again_and_that_is_shown(
     open_program, store: SessionStore
 ) -> None:
     store.save(unfinished())
@@ -130,7 +130,7 @@ async def test_a_folder_that_vanished_is_made_again_and_that_is_told(
     assert len(store.load("2026-03-02-0915-7f3a").trials) == 1
 
 
-async def test_a_remark_that_was_not_read_yet_is_told_on_start(
+async def test_a_remark_that_was_not_read_yet_is_shown_on_start(
     open_program, store: SessionStore
 ) -> None:
     store.save(unfinished())
@@ -143,7 +143,7 @@ async def test_a_remark_that_was_not_read_yet_is_told_on_start(
         assert "It was made again" in driver.words()
 
 
-async def test_permissions_for_others_are_told_once_with_the_command(
+async def test_permissions_for_others_are_shown_once_with_the_command(
     open_program, store: SessionStore
 ) -> None:
     store.save(unfinished())
@@ -161,7 +161,7 @@ async def test_permissions_for_others_are_told_once_with_the_command(
     assert store.folder.stat().st_mode & 0o777 == 0o755
 
 
-async def test_a_clock_behind_the_sessions_is_told_on_start(
+async def test_a_clock_behind_the_sessions_is_shown_on_start(
     open_program, store: SessionStore, clock
 ) -> None:
     store.save(unfinished(started=clock.wall() + timedelta(days=400)))

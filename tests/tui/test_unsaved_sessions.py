@@ -42,7 +42,7 @@ KEEP_ONE_TRIAL = ("space", "space", "enter")
 
 @pytest.mark.parametrize("code", REFUSALS)
 @pytest.mark.parametrize("step", STEPS)
-async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
+async def test_a_step_that_fails_is_shown_and_trying_again_saves_all(
     open_program, store: SessionStore, disk: FaultyDisk, step: str, code: int
 ) -> None:
     async with open_program() as driver:
@@ -60,7 +60,7 @@ async def test_a_step_that_fails_is_told_and_trying_again_saves_all(
         assert len(SessionStore(store.folder).load(session_id).trials) == 1
 
 
-async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
+async def test_a_folder_that_became_read_only_is_shown_and_left_for_another(
     open_program, store: SessionStore, tmp_path: Path
 ) -> None:
     elsewhere = tmp_path / "stick"
@@ -84,7 +84,7 @@ async def test_a_folder_that_became_read_only_is_told_and_left_for_another(
     assert store.load(session_id).trials == ()
 
 
-async def test_another_folder_takes_over_with_its_lock_and_is_told(
+async def test_another_folder_takes_over_with_its_lock_and_is_shown(
     open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Path
 ) -> None:
     elsewhere = SessionStore(tmp_path / "stick")
@@ -105,7 +105,7 @@ async def test_another_folder_takes_over_with_its_lock_and_is_told(
         assert f"--sessions{elsewhere.folder}" in "".join(driver.words().split())
 
 
-async def test_a_folder_below_one_that_is_gone_is_told(
+async def test_a_folder_below_one_that_is_gone_is_shown(
     open_program, disk: FaultyDisk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     here = tmp_path / "here"
@@ -147,7 +147,7 @@ async def test_a_link_that_leads_to_itself_is_no_folder(
 
 
 @pytest.mark.parametrize("typed", ["~nobody-of-this-name/x", "/dev/null", "/dev/null/x"])
-async def test_a_folder_that_cannot_be_is_told_and_the_first_one_stays(
+async def test_a_folder_that_cannot_be_is_shown_and_the_first_one_stays(
     open_program, store: SessionStore, disk: FaultyDisk, typed: str
 ) -> None:
     async with open_program() as driver:
@@ -272,7 +272,7 @@ LOST = "The program has ended, and all that was entered after the last save is l
 
 
 @pytest.mark.parametrize("code", REFUSALS)
-async def test_what_is_told_after_the_end_is_true_then(
+async def test_what_is_shown_after_the_end_is_true_then(
     open_program, store: SessionStore, disk: FaultyDisk, monkeypatch: pytest.MonkeyPatch, code: int
 ) -> None:
     told: list[str] = []

@@ -224,7 +224,7 @@ async def test_a_skip_is_confirmed_on_the_next_test(open_program) -> None:
         assert "Skipped: Stance, right, not safe today." in driver.words()
 
 
-async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) -> None:
+async def test_hands_used_is_shown_when_the_count_becomes_nought(open_program) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         begin(driver)
         await at(driver, "chair-stands-30s")
@@ -237,7 +237,7 @@ async def test_hands_used_is_told_when_the_count_becomes_nought(open_program) ->
 
 
 @pytest.mark.parametrize("size", [(58, 16), (78, 20), (118, 36)])
-def test_a_sign_that_was_seen_stands_out_without_any_colour(size: tuple[int, int]) -> None:
+def test_a_sign_that_was_seen_is_set_off_without_any_colour(size: tuple[int, int]) -> None:
     spec = PROTOCOL.test("single-leg-stance")
     state = TrialHands.at(spec, "left", PROTOCOL.signs).key("1", "1", 10.0, 10.0)
     rows = draw_test(state.view(10.1), *size)

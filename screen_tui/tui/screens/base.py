@@ -45,7 +45,6 @@ _TOO_SMALL = (
     f"Make the window larger: {LEAST_COLUMNS} columns and {LEAST_ROWS} rows are needed. "
     "Nothing is lost."
 )
-_SCROLL_KEYS = ("up", "down", "pageup", "pagedown", "space", "home", "end")
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,21 +236,17 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def scroll(self, key: str) -> bool:
         """Scroll by a key; False when it does not, or nothing moved."""
-        if key not in _SCROLL_KEYS or self._drawn.focus is not None:
-            return False
-        page = max(self._room - 1, 1)
-        end = len(self._drawn.rows)
+        page, end = max(self._room - 1, 1), len(self._drawn.rows)
         steps = {"up": -1, "down": 1, "pageup": -page, "pagedown": page, "space": page}
-        return self._scroll_by({"home": -end, "end": end}.get(key, steps.get(key, 0)))
+        steps |= {"home": -end, "end": end}
+        return self._drawn.focus is None and self._scroll_by(steps.get(key, 0))
 
     def _scroll_by(self, rows: int) -> bool:
-        furthest = max(len(self._drawn.rows) - self._room, 0)
-        target = min(max(self._offset + rows, 0), furthest)
-        moved = target != self._offset
-        self._offset = target
-        if moved:
+        before, furthest = self._offset, max(len(self._drawn.rows) - self._room, 0)
+        self._offset = min(max(before + rows, 0), furthest)
+        if self._offset != before:
             self.redraw()
-        return moved
+        return self._offset != before
 
     # Keys and clicks.
 

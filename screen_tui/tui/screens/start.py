@@ -16,7 +16,7 @@ from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.trial.retest import asking_less
+from screen_tui.trial.intake import asking_less
 from screen_tui.tui.draft import Waiting
 from screen_tui.tui.drawing.rows import (
     BLANK,
