@@ -145,7 +145,7 @@ class ScreenApp(App[None], inherit_bindings=False):
         self._below = _BELOW
         self._go(StartScreen(notice))
 
-    def read_visit(self, session: Session, earlier: Session | None) -> None:
+    def read_visit(self, session: Session, earlier: Sequence[Session]) -> None:
         """Show what a past visit came to, read-only, on top of the page that is on."""
         self.controller.show(session, earlier)
         self._below = len(self.screen_stack)

@@ -66,6 +66,7 @@ class SessionController:
         self._left_finished = False
         self._on_disk: Session | None = None
         self._earlier: Session | None = None
+        self._visits_before: tuple[Session, ...] = ()
         self._interrupted: Trial | None = None
         self._waiting: dict[str, Session] = {}
         self._remark = ""
@@ -139,6 +140,8 @@ class SessionController:
     @property
     def earlier_visits(self) -> tuple[Session, ...]:
         """That session, the one it follows in its turn, and so on, as far as they can be read."""
+        if self.earlier is not None and self._visits_before[:1] == (self.earlier,):
+            return self._visits_before
         return visits_back_from(self.earlier, self.store.folder, self.protocol)
 
     @property
@@ -224,10 +227,11 @@ class SessionController:
         check_against(session, self.protocol, document)
         self.show(session)
 
-    def show(self, session: Session, earlier: Session | None = None) -> None:
-        """Show a session that was read, and the one it follows, without ever writing it."""
+    def show(self, session: Session, earlier: Sequence[Session] = ()) -> None:
+        """Show a session and those it follows, the newest first, without ever writing it."""
         self._take(session, read_only=True)
-        self._earlier = earlier
+        self._earlier = earlier[0] if earlier else None
+        self._visits_before = tuple(earlier)
 
     def let_go(self) -> None:
         """Have no session open; an unsaved one waits in memory until it is saved."""

@@ -471,7 +471,9 @@ async def test_a_demo_visit_opens_from_its_patient(open_program) -> None:
         assert isinstance(driver.app.screen, ResultScreen)
         assert driver.app.controller.session.synthetic
         assert driver.app.controller.session.follows
-        assert driver.app.controller.earlier is not None
+        assert len(driver.app.controller.earlier_visits) == 2
+        # Against the first of all visits, wherever their files are.
+        assert "Better: 4 m walk 0.76 to 1.13 m/s" in driver.words()
         await driver.press("w", "enter")
         assert isinstance(driver.app.screen, ClientScreen)
 

@@ -241,8 +241,13 @@ class ClientScreen(BaseScreen[None]):
 
     def _read(self, session: Session | None) -> None:
         if session is not None:
-            known = {one.id: one for one in self.visits.sessions}
-            self.host.read_visit(session, known.get(session.follows))
+            known = {one.id: one for one in self.visits.sessions if one.id != session.id}
+            earlier: list[Session] = []
+            follows = session.follows
+            while follows in known:
+                earlier.append(known.pop(follows))
+                follows = earlier[-1].follows
+            self.host.read_visit(session, earlier)
 
     def _go_on(self) -> None:
         try:
