@@ -11,7 +11,7 @@ import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Annotated, Literal, get_args, get_origin
+from typing import TYPE_CHECKING, Annotated, Literal, get_args, get_origin
 
 from pydantic import Field, StringConstraints
 
@@ -23,7 +23,9 @@ from screen_tui.files.write import why_refused, write_whole
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import files_of
-from screen_tui.session.store import SessionStore
+
+if TYPE_CHECKING:
+    from screen_tui.session.store import SessionStore
 
 FORMAT = 1
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from statistics import fmean
 
 from screen_tui.fields import LEGS, Side
@@ -48,7 +49,7 @@ Key = tuple[str, Side | None]
 """A test and a side; None for a two-legged test."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Observation:
     """The trials of one test on one side that were not struck out.
 
@@ -89,7 +90,7 @@ class Observation:
         """Passive extension of the other knee, in degrees."""
         return tuple(one.passive_deg for one in self.opposite if one.passive_deg is not None)
 
-    @property
+    @cached_property
     def aim(self) -> float:
         """The passive extension this knee falls short of: the other's, or straight if that is more.
 

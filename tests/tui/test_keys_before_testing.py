@@ -109,7 +109,7 @@ async def test_a_pasted_name_is_refused_with_a_sentence(open_program, size) -> N
         await driver.press("enter")
         assert page.form.at == "label"
         assert "That looks like a full name; use a short code such as K-014." in (
-            driver.words() if size[1] > 6 else page.form.error
+            driver.words() if size[1] > 6 else page.form.refusals["label"]
         )
 
 
