@@ -341,13 +341,16 @@ class _Reader:
         about, table = table_over
         words = levels[reached - 1].words if reached else f"not {levels[0].words}"
         amount = f"{result.value:.{result.decimals}f} {result.unit}"
+        label = result.label.lower()
+        if label.split()[0] != result.unit:  # 8 stands need no label
+            amount = f"{label} {amount}"
         yield Evidence(
             test=spec.id,
             side=observation.side,
             leg=observation.side,
             what=graded.measure,
             trait=graded.trait,
-            words=f"{result.label.lower()} {amount}: {words}",
+            words=f"{amount}: {words}",
             there=reached > 0,
             about=about,
             alone=singly(table),

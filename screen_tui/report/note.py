@@ -293,7 +293,9 @@ class _TestRow:
             text = f"{self.left} / {self.right}"
         elif not text.startswith("both: "):
             where = "both" if self.left == self.right else "left" if self.left else "right"
-            text = where if text == NO_SIGN else f"{text}, {where}"
+            if text == NO_SIGN:
+                return f"{self.name}, {where}"
+            text = f"{text}, {where}"
         return f"{self.name} {text.replace('; ', ', ')}"
 
 

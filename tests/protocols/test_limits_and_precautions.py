@@ -267,4 +267,4 @@ def test_ten_degrees_at_eleven_weeks_after_ligament_surgery_go_to_the_surgeon_wi
     assert bool(urgent) is now
     assert found.outcome != "refer-first"
     if now:
-        assert "Ask the surgeon now and not at the next review" in urgent[0].words
+        assert "Ask the surgeon without waiting for the next review" in urgent[0].words
