@@ -103,7 +103,7 @@ class PracticeScreen(ListScreen[None]):
 
     def head(self) -> tuple[Row, Row]:
         code = f"code {self.student}" if self.student else "no student code"
-        return screen_head("Practice: simulated patients", LEVELS[self.level], code)
+        return screen_head("Practice", LEVELS[self.level], code)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
