@@ -98,7 +98,7 @@ async def trial(driver: Driver, name: str) -> None:
 
 async def result(driver: Driver) -> None:
     """The answer and the plan of an invented session."""
-    choices = [choice.text for choice in driver.app.screen.choices]
+    choices = [choice.text for choice in driver.app.screen.lines()]
     at = next(place for place, text in enumerate(choices) if "age 34" in text or "DEMO-01" in text)
     await driver.press(*["down"] * at, "enter")
     keep(driver, "result")
