@@ -7,7 +7,7 @@ more that stays at 30 with any one whole test taken away, and possible from 45.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import exp, log, prod
 from operator import mul, neg
 
@@ -26,7 +26,7 @@ from screen_tui.engine.network import (
     spread,
     total,
 )
-from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Outcome, Step
+from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Noted, Outcome, Step
 from screen_tui.engine.safety import unloaded_only
 from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import NONE, PriorOdds
@@ -294,12 +294,18 @@ def drivers_of(belief: Belief, evidence: Sequence[Evidence]) -> tuple[DriverResu
     return tuple(sorted(found, key=lambda one: -round(one.chance, 9)))
 
 
+_NOTED = [field.name for field in fields(Noted)]
+
+
 def _driver(
     belief: Belief, evidence: Sequence[tuple[Evidence, float]], number: int, cause: Cause
 ) -> DriverResult:
     chance = belief.chances[number]
     findings = sorted(
-        (_as_finding(one, factor) for one, factor in evidence),
+        (
+            Finding(**{name: getattr(one, name) for name in _NOTED}, factor=factor)
+            for one, factor in evidence
+        ),
         key=lambda one: -round(max(one.factor, 1 / one.factor), 9),
     )
     without = {test: each[number] for test, each in belief.without.items()}
@@ -348,24 +354,6 @@ def _decided_by_cue(findings: Sequence[Finding]) -> bool:
         elif one in worked:
             cues.setdefault((one.test, one.side, one.cue), set()).add("pain")
     return any(one.undone for one in worked) or any(len(kinds) > 1 for kinds in cues.values())
-
-
-def _as_finding(one: Evidence, moved: float) -> Finding:
-    return Finding(
-        test=one.test,
-        side=one.side,
-        leg=one.leg,
-        what=one.what,
-        words=one.words,
-        there=one.there,
-        factor=moved,
-        weight=one.weight,
-        trait=one.trait,
-        source=one.source,
-        in_pain=one.in_pain,
-        undone=one.undone,
-        cue=one.cue,
-    )
 
 
 def path_of(drivers: Sequence[DriverResult]) -> tuple[Step, ...]:

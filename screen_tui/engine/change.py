@@ -81,12 +81,10 @@ def readings_of(protocol: ScreenProtocol, session: Session) -> Readings:
     """Read every measure of a session that was tested, or that was left out for a reason."""
     seen = Seen.of(protocol, session)
     found: dict[ResultKey, Reading] = {}
-    for spec in protocol.tests:
-        for side in sides_of(spec):
-            for measure in spec.measures:
-                reading = _reading(session, seen, spec, side, measure)
-                if reading is not None:
-                    found[spec.id, side, measure.id] = reading
+    for spec, side, measure in measures_of(protocol):
+        reading = _reading(session, seen, spec, side, measure)
+        if reading is not None:
+            found[spec.id, side, measure.id] = reading
     return found
 
 

@@ -9,7 +9,6 @@ from screen_tui.engine.answer import POSSIBLE, path_of
 from screen_tui.engine.results import Assessment, DriverResult, Finding, Outcome, Result
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import facts, plan, words
 from screen_tui.report.document import Bar, Bars, Document, Line, Section, Table
 from screen_tui.session.model import Session
@@ -427,18 +426,15 @@ def result_words(result: Result) -> str:
 
 def _number_name(protocol: ScreenProtocol, group: Sequence[Result]) -> str:
     """The test, and which of its numbers where it yields several."""
-    result = group[0]
-    spec = protocol.known_test(result.test)
-    name = words.short_on(protocol, result.test, None)
-    return f"{name}: {result.label}" if spec and len(spec.measures) > 1 else name
+    spec = protocol.test(group[0].test)
+    return f"{spec.short_name}: {group[0].label}" if len(spec.measures) > 1 else spec.short_name
 
 
 def _held_against(protocol: ScreenProtocol, group: Sequence[Result]) -> list[Line]:
     """What the sides of one number are held against; once where it holds for both."""
-    spec = protocol.known_test(group[0].test)
     of: dict[Line, list[str]] = {}
     for result in group:
-        for line in _compared(spec, result):
+        for line in _compared(protocol, result):
             of.setdefault(line, []).append(result.side or "")
     lines = [Line(_number_name(protocol, group), role="strong")] if of else []
     for line, on in of.items():
@@ -448,10 +444,11 @@ def _held_against(protocol: ScreenProtocol, group: Sequence[Result]) -> list[Lin
     return lines
 
 
-def _compared(spec: TestSpec | None, result: Result) -> list[Line]:
+def _compared(protocol: ScreenProtocol, result: Result) -> list[Line]:
     if result.value is None:
         return [Line(words.standing_words(result))]
-    scored = facts.scored_fact(spec, result)
+    spec, measure = facts.measured_by(protocol, result)
+    scored = facts.scored_fact(measure, result)
     # These go without saying, unless the number was calculated in a way to be cited.
     usual = scored.text in ("", facts.FROM_ONE_TRIAL, facts.FROM_SIGNS) and scored.source is None
     # The table has said how it compares; here, why it is not judged or what counts as near.

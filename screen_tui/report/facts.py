@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from screen_tui.engine.comparable import counting
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.observe import Key, Observation, observe
+from screen_tui.engine.grade import ResultKey, grade
+from screen_tui.engine.observe import Observation, observe
 from screen_tui.engine.offered import covered_by, not_called_for, why_not_offered
 from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
 from screen_tui.engine.safety import withheld_tests
@@ -22,17 +23,17 @@ FROM_ONE_TRIAL = "from one trial"
 FROM_SIGNS = "from the signs of all trials"
 
 
-def measure_of(spec: TestSpec | None, measure_id: str) -> ResultMeasure | None:
-    """The measure of a result, or None where the protocol no longer has it."""
-    return next((one for one in spec.measures if one.id == measure_id), None) if spec else None
+def measured_by(protocol: ScreenProtocol, result: Result) -> tuple[TestSpec, ResultMeasure]:
+    """The test and the measure of a result."""
+    spec = protocol.test(result.test)
+    return spec, spec.measure(result.measure)
 
 
-def scored_fact(spec: TestSpec | None, result: Result) -> Line:
+def scored_fact(measure: ResultMeasure, result: Result) -> Line:
     """Which trials the value is from; the source is that of the calculation, where it has one."""
-    measure = measure_of(spec, result.measure)
-    source = measure.source if measure is not None and result.value is not None else None
+    source = measure.source if result.value is not None else None
     trials = len(result.trials)
-    if measure is None or not trials:
+    if not trials:
         text = ""
     elif measure.taken_from == "points":
         text = FROM_SIGNS
@@ -41,18 +42,18 @@ def scored_fact(spec: TestSpec | None, result: Result) -> Line:
     return Line(text, "Value", source)
 
 
-def _standing_fact(spec: TestSpec | None, result: Result) -> Line:
+def _standing_fact(spec: TestSpec, result: Result) -> Line:
     """How it compares; where it is near, within which error, and where that comes from."""
     text = words.standing_words(result)
     if result.standing != "near the line" or result.near_within is None:
         return Line(text, "Result")
-    errors = [one for one in spec.errors if one.measure == result.measure] if spec else []
+    errors = (one for one in spec.errors if one.measure == result.measure)
     source = next((one.source for one in errors if one.sem == result.near_within), None)
     within = f"within {result.near_within:.2g} {result.unit}, the measurement error"
     return Line(f"{text} ({within})", "Result", source)
 
 
-def compared_facts(spec: TestSpec | None, result: Result) -> list[Line]:
+def compared_facts(spec: TestSpec, result: Result) -> list[Line]:
     """What a value is held against, in the order to read it; empty when there is no value."""
     if result.value is None:
         return []
@@ -98,40 +99,59 @@ def _slowing(percent: float) -> str:
     return f"the last third of the repetitions was {shown} % {how} than the first"
 
 
-@dataclass(frozen=True, slots=True)
-class ObservedSession:
-    """A session with its meaning, and what is looked up in it again and again."""
-
-    protocol: ScreenProtocol
-    session: Session
-    assessment: Assessment
-    seen: Mapping[Key, Observation]
-
-    @classmethod
-    def of(
-        cls, protocol: ScreenProtocol, session: Session, assessment: Assessment
-    ) -> ObservedSession:
-        """Observe a session that was judged by the protocol."""
-        return cls(protocol, session, assessment, observe(protocol, session))
-
-    def trials_behind(self, result: Result) -> tuple[Trial, ...]:
-        """The trials that make a result, or, where none has a value, all that were done plainly."""
-        observation = self.seen.get((result.test, result.side))
-        if observation is None:
-            return ()
-        measure = measure_of(observation.spec, result.measure)
-        if measure is None:
-            return observation.plain
-        return counting(observation, measure) or observation.plain
+def as_judged(protocol: ScreenProtocol, session: Session, assessment: Assessment) -> Seen:
+    """What was seen in a session, with the results of its assessment."""
+    results: dict[ResultKey, Result] = {
+        (one.test, one.side, one.measure): one for one in assessment.results
+    }
+    return Seen(protocol, session.as_amended, observe(protocol, session), results)
 
 
-def at_least(spec: TestSpec | None, measure: ResultMeasure | None, values: Sequence[float]) -> bool:
+def trials_behind(seen: Seen, result: Result) -> tuple[Trial, ...]:
+    """The trials that make a result, or, where none has a value, all that were done plainly."""
+    observation = seen.observations.get((result.test, result.side))
+    if observation is None:
+        return ()
+    return counting(observation, observation.spec.measure(result.measure)) or observation.plain
+
+
+REPEAT = "repeat with a cue"
+"""Why the numbers of one are not judged."""
+
+
+def repeats(seen: Seen) -> Iterator[tuple[str, Seen]]:
+    """The id of each cue that was tried in a test, with what was seen as if that were all of it.
+
+    Its values are made by the usual rule of each measure, from the trials with that cue alone.
+    """
+    for place, observation in seen.observations.items():
+        for cue in dict.fromkeys(trial.cue for trial in observation.cued):
+            alone = {place: replace(observation, plain=observation.with_cue(cue), cued=())}
+            graded = grade(seen.protocol, alone)
+            results = {key: _not_judged(result) for key, result in graded.items()}
+            yield cue, replace(seen, observations=alone, results=results)
+
+
+def _not_judged(result: Result) -> Result:
+    return replace(
+        result,
+        standing="not judged",
+        short=False,
+        why_not=REPEAT if result.value is not None else result.why_not,
+        line=None,
+        flags=(),
+        reference=None,
+        near_within=None,
+    )
+
+
+def at_least(spec: TestSpec, measure: ResultMeasure, values: Sequence[float]) -> bool:
     """Whether a result is only known to be no less: the clock stopped a hold at its full time.
 
     ``values`` are those of the trials that make the result, in order.
     """
-    cap = None if spec is None else spec.timer.cap
-    if measure is None or cap is None or measure.taken_from != "value" or not values:
+    cap = spec.timer.cap
+    if cap is None or measure.taken_from != "value" or not values:
         return False
     if measure.over_trials in ("first", "last"):
         return values[0 if measure.over_trials == "first" else -1] >= cap
@@ -214,7 +234,7 @@ def missing_tests(
     missing = {(test, side): Missing(reason) for test, side, reason in assessment.not_done}
     for skip in session.skipped:
         missing.setdefault((skip.test, skip.side), Missing(skip.reason))
-    withheld = withheld_for(protocol, session)
+    withheld = withheld_for(as_judged(protocol, session, assessment))
     otherwise = "testing was stopped" if session.stopped else NO_REASON
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
@@ -240,13 +260,10 @@ def missing_tests(
     return missing
 
 
-def withheld_for(protocol: ScreenProtocol, session: Session) -> dict[Place, str]:
+def withheld_for(seen: Seen) -> dict[Place, str]:
     """The tests that no result called for or that are not safe, by leg, with the reason."""
-    seen = Seen.of(protocol, session)
-    return {
-        **not_called_for(protocol, session.intake, seen),
-        **withheld_tests(seen),
-    }
+    uncalled = not_called_for(seen.protocol, seen.session.intake, seen)
+    return {**uncalled, **withheld_tests(seen)}
 
 
 def times_seen(observation: Observation) -> dict[str, int]:

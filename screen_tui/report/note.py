@@ -364,7 +364,7 @@ def _amounts(
     labels = words.short_labels([one.label for one in shown])
     text = []
     for label, one in zip(labels, shown, strict=True):
-        full = facts.at_least(spec, facts.measure_of(spec, one.measure), one.trials)
+        full = facts.at_least(*facts.measured_by(protocol, one), one.trials)
         parts = (label, ">=" if full else "", _result_words(protocol, one))
         text.append(" ".join(part for part in parts if part))
     if text:

@@ -11,14 +11,21 @@ import io
 import json
 from collections.abc import Iterable, Iterator, Mapping
 
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import URGENCY
 from screen_tui.fields import SetUpId, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.report.facts import ObservedSession, at_least, measure_of, times_seen
+from screen_tui.report.facts import (
+    as_judged,
+    at_least,
+    measured_by,
+    repeats,
+    times_seen,
+    trials_behind,
+)
 from screen_tui.report.machine import as_data
-from screen_tui.report.repeats import repeats
 from screen_tui.session.model import Session, Trial
 
 COLUMNS = {
@@ -149,26 +156,30 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
 
     A session without any of these has one row, so that its outcome is not lost.
     """
-    screen = ObservedSession.of(protocol, session, assessment)
-    about = _about_session(screen)
+    seen = as_judged(protocol, session, assessment)
+    about = _about_session(protocol, session, assessment)
     rows = [
-        *_done(screen),
-        *(row | {"cue": cue} for cue, repeat in repeats(screen) for row in _done(repeat)),
-        *_not_done(screen),
+        *_done(seen),
+        *(row | {"cue": cue} for cue, repeat in repeats(seen) for row in _done(repeat)),
+        *_not_done(protocol, assessment),
     ]
     return [about | row for row in rows] or [about]
 
 
-def _done(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
-    yield from (_result(screen, result) for result in screen.assessment.results)
-    yield from _watched(screen)
+def _done(seen: Seen) -> Iterator[dict[str, Cell]]:
+    """The results, and the tests that were done and gave no number at all."""
+    yield from (_result(seen, result) for result in seen.results.values())
+    counted = {(test, side) for test, side, _ in seen.results}
+    for place, observation in seen.observations.items():
+        if place not in counted and observation.plain:
+            yield _about_test(seen, *place, observation.plain) | {"standing": WATCHED}
 
 
-def _about_session(screen: ObservedSession) -> dict[str, Cell]:
-    session, client, intake = screen.session, screen.session.client, screen.session.intake
-    leading = (
-        f"{one.driver} {one.side}" if one.side else one.driver for one in screen.assessment.leading
-    )
+def _about_session(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> dict[str, Cell]:
+    client, intake = session.client, session.intake
+    leading = (f"{one.driver} {one.side}" if one.side else one.driver for one in assessment.leading)
     return {
         "session": session.id,
         "invented": _yes_no(session.synthetic),
@@ -193,16 +204,16 @@ def _about_session(screen: ObservedSession) -> dict[str, Cell]:
         "history": " ".join(f"{asked}={'+'.join(told)}" for asked, told in intake.history.items()),
         "cautions": " ".join(intake.cautions),
         "cleared": " ".join(one.caution for one in intake.cleared),
-        "urgency": _urgency(screen.assessment),
-        "outcome": screen.assessment.outcome,
+        "urgency": _urgency(assessment),
+        "outcome": assessment.outcome,
         "leading": "; ".join(leading),
-        "plan": " ".join(start.exercise or "own" for start in screen.assessment.plan.start),
+        "plan": " ".join(start.exercise or "own" for start in assessment.plan.start),
         "next_visit": session.plan.next_visit if session.plan else None,
         "stopped": session.stopped,
-        "protocol": screen.protocol.battery.id,
-        "protocol_digest": screen.protocol.digest,
+        "protocol": protocol.battery.id,
+        "protocol_digest": protocol.digest,
         "protocol_changed": _yes_no(
-            bool(session.protocol_digest) and session.protocol_digest != screen.protocol.digest
+            bool(session.protocol_digest) and session.protocol_digest != protocol.digest
         ),
     }
 
@@ -214,15 +225,12 @@ def _urgency(assessment: Assessment) -> Cell:
     return next((how for how in URGENCY if how in raised), "ask again" if asked else None)
 
 
-def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
-    spec = screen.protocol.known_test(result.test)
-    measure = measure_of(spec, result.measure)
-    trials = screen.trials_behind(result)
-    row = _about_test(screen, result.test, result.side, trials)
+def _result(seen: Seen, result: Result) -> dict[str, Cell]:
+    row = _about_test(seen, result.test, result.side, trials_behind(seen, result))
     data = as_data(result)
     row |= {name: data[name] for name in _OF_RESULT}
     row |= {
-        "at_least": _yes_no(at_least(spec, measure, result.trials)),
+        "at_least": _yes_no(at_least(*measured_by(seen.protocol, result), result.trials)),
         "short": _yes_no(result.short),
         "trials": len(result.trials),
         # In brackets: a spreadsheet would reckon with -2 -1.
@@ -235,10 +243,10 @@ def _result(screen: ObservedSession, result: Result) -> dict[str, Cell]:
 
 
 def _about_test(
-    screen: ObservedSession, test: str, side: Side | None, trials: tuple[Trial, ...]
+    seen: Seen, test: str, side: Side | None, trials: tuple[Trial, ...]
 ) -> dict[str, Cell]:
     """What was noted of a test beside its numbers; the set-up is that of the trials given."""
-    observation = screen.seen.get((test, side))
+    observation = seen.observations.get((test, side))
     row: dict[str, Cell] = {"test": test, "side": side or "both"}
     if observation is None:
         return row
@@ -269,17 +277,9 @@ def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:
     return noted.pop() if len(noted) == 1 else None
 
 
-def _watched(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
-    """The tests that were done and gave no number at all."""
-    counted = {(result.test, result.side) for result in screen.assessment.results}
-    for (test, side), observation in screen.seen.items():
-        if (test, side) not in counted and observation.plain:
-            yield _about_test(screen, test, side, observation.plain) | {"standing": WATCHED}
-
-
-def _not_done(screen: ObservedSession) -> Iterator[dict[str, Cell]]:
-    for test, side, reason in screen.assessment.not_done:
-        spec = screen.protocol.known_test(test)
+def _not_done(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[dict[str, Cell]]:
+    for test, side, reason in assessment.not_done:
+        spec = protocol.known_test(test)
         both_apart = side is None and spec is not None and spec.sided
         yield {
             "test": test,

@@ -27,7 +27,7 @@ from screen_tui.report import words
 from screen_tui.report.answer import VERDICTS, driver_standing
 from screen_tui.report.cite import Numbered
 from screen_tui.report.document import Bar, Bars, Document, Line, Part, Role, Section, Table
-from screen_tui.report.facts import Place, measure_of, names_on
+from screen_tui.report.facts import Place, names_on
 from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
@@ -365,7 +365,8 @@ def progress_facts(protocol: ScreenProtocol, progress: Progress) -> list[Line]:
 
 def _criterion_words(protocol: ScreenProtocol, seen: CriterionSeen) -> str:
     criterion = seen.criterion
-    measure = measure_of(protocol.known_test(criterion.test), criterion.measure)
+    spec = protocol.known_test(criterion.test)
+    measure = next((m for m in spec.measures if m.id == criterion.measure), None) if spec else None
     unit = measure.unit if measure else ""
     asked = [
         "meets its cut-off" if criterion.standing else "",

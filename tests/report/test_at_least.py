@@ -39,5 +39,3 @@ def test_a_hold_is_at_least_where_the_clock_cut_what_counts(
 def test_only_the_time_of_a_hold_can_be_cut_short() -> None:
     assert not at_least(TIMED, of(), [60.0])
     assert not at_least(HOLD, of(taken_from="points"), [45.0])
-    assert not at_least(HOLD, None, [45.0])
-    assert not at_least(None, of(), [45.0])

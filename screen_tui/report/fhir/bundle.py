@@ -13,7 +13,7 @@ from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.report.answer import telling
-from screen_tui.report.facts import ObservedSession
+from screen_tui.report.facts import as_judged
 from screen_tui.report.fhir.datatypes import (
     Data,
     concept,
@@ -57,10 +57,8 @@ def screen_bundle(protocol: ScreenProtocol, session: Session, assessment: Assess
             "device": reference(program),
         }
 
-    tests = {
-        full_url(session, key): made
-        for key, made in measured(ObservedSession.of(protocol, session, assessment))
-    }
+    seen = as_judged(protocol, session, assessment)
+    tests = {full_url(session, key): made for key, made in measured(seen, assessment)}
     resources: dict[str, Data] = {
         person: patient(session),
         program: device(protocol),

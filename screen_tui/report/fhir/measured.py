@@ -8,26 +8,28 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from screen_tui.engine.comparable import as_published
+from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
 from screen_tui.engine.offered import why_not_offered
-from screen_tui.engine.results import LineUsed, Result, rounded
+from screen_tui.engine.results import Assessment, LineUsed, Result, rounded
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
 from screen_tui.report.facts import (
-    ObservedSession,
+    REPEAT,
     at_least,
     compared_facts,
-    measure_of,
+    measured_by,
+    repeats,
     scored_fact,
     times_seen,
+    trials_behind,
     withheld_for,
 )
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
-from screen_tui.report.repeats import REPEAT, repeats
 from screen_tui.report.words import (
     limit_words,
     sign_words,
@@ -46,27 +48,25 @@ DECLINED = "does not want to"
 EXAM = concept("Exam", standard("observation-category", "exam", "Exam"))
 
 
-def measured(screen: ObservedSession) -> Iterator[Keyed]:
+def measured(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
     """Every observation of the tests, in the order of the protocol, then those not done.
 
     The repeats with a cue follow the usual trials, each as an observation of its own.
     """
-    yield from _done(screen)
-    for cue, repeat in repeats(screen):
-        (repeated,) = repeat.seen.values()
+    yield from _done(seen)
+    for cue, repeat in repeats(seen):
+        (repeated,) = repeat.observations.values()
         for key, made in _done(repeat):
             yield f"{key}/with-cue/{cue}", _with_cue(repeated.spec, cue, made)
-    yield from _not_done(screen)
+    yield from _not_done(seen, assessment)
 
 
-def _done(screen: ObservedSession) -> Iterator[Keyed]:
-    for result in screen.assessment.results:
-        spec = screen.protocol.known_test(result.test)
-        if spec is not None:
-            yield _key(result.test, result.side, result.measure), _result(screen, spec, result)
-    for (test, side), observation in screen.seen.items():
+def _done(seen: Seen) -> Iterator[Keyed]:
+    for result in seen.results.values():
+        yield _key(result.test, result.side, result.measure), _result(seen, result)
+    for (test, side), observation in seen.observations.items():
         if observation.signs or (observation.plain and not observation.spec.measures):
-            yield _key(test, side, "signs"), _signs(screen.protocol, observation)
+            yield _key(test, side, "signs"), _signs(seen.protocol, observation)
         if observation.worst_pain is not None:
             made = _about(observation.spec, side, "worst pain during it", "pain", PAIN)
             made["effectiveDateTime"] = _when((*observation.plain, *observation.cued))
@@ -93,27 +93,26 @@ def _key(test: str, side: Side | None, what: str) -> str:
     return f"observation/{test}/{side or 'both'}/{what}"
 
 
-def _result(screen: ObservedSession, spec: TestSpec, result: Result) -> Data:
-    measure = measure_of(spec, result.measure)
-    trials = screen.trials_behind(result)
-    ucum = measure.ucum if measure is not None else None
+def _result(seen: Seen, result: Result) -> Data:
+    spec, measure = measured_by(seen.protocol, result)
+    trials = trials_behind(seen, result)
     # A published code means a set-up as usual, and no hands.
     hands = spec.timer.zero_with_hands and any(HANDS_USED in one.signs for one in trials)
-    fits = measure is not None and not hands and as_published(spec, measure, trials)
+    fits = not hands and as_published(spec, measure, trials)
     observation = _about(spec, result.side, result.label, result.measure, measure, fits=fits)
     observation["effectiveDateTime"] = _when(trials)
-    observation["method"] = concept(scored_fact(spec, result).text)
+    observation["method"] = concept(scored_fact(measure, result).text)
     value = rounded(result.value, result.decimals)
     if value is None:
         observation["dataAbsentReason"] = _absent("unknown", "Unknown", result.why_not)
     else:
         full = at_least(spec, measure, result.trials)
-        observation["valueQuantity"] = quantity(value, result.unit, ucum, at_least=full)
+        observation["valueQuantity"] = quantity(value, result.unit, measure.ucum, at_least=full)
         observation["interpretation"] = [interpretation(result)]
     lines = [*([result.line] if result.line else []), *result.flags]
-    observation["referenceRange"] = [_range(screen, spec, result, line, ucum) for line in lines]
+    observation["referenceRange"] = [_range(seen, result, line) for line in lines]
     observation["component"] = [*_trials(spec, measure, result), *_set_up(spec, trials)]
-    observation["note"] = [{"text": text} for text in notes(screen.protocol, spec, result)]
+    observation["note"] = [{"text": text} for text in notes(seen.protocol, spec, result)]
     return observation
 
 
@@ -140,8 +139,8 @@ def _when(trials: Sequence[Trial]) -> str | None:
     return moment(max(stamped)) if stamped else None
 
 
-def _trials(spec: TestSpec, measure: ResultMeasure | None, result: Result) -> list[Data]:
-    if measure is None or measure.taken_from == "points":
+def _trials(spec: TestSpec, measure: ResultMeasure, result: Result) -> list[Data]:
+    if measure.taken_from == "points":
         return []
     return [
         {
@@ -195,12 +194,12 @@ def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
     return made | {"component": seen}
 
 
-def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
+def _not_done(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
     """The tests left out on purpose or withheld as unsafe, by side, with the reason."""
-    done = {(result.test, result.side) for result in screen.assessment.results}
-    done |= {key for key, observation in screen.seen.items() if observation.plain}
-    for (test, side), reason in _reasons(screen).items():
-        spec = screen.protocol.known_test(test)
+    done = {(test, side) for test, side, _ in seen.results}
+    done |= {key for key, observation in seen.observations.items() if observation.plain}
+    for (test, side), reason in _reasons(seen, assessment).items():
+        spec = seen.protocol.known_test(test)
         if spec is None or (test, side) in done:
             continue
         left_out = "not-performed", "Not Performed"
@@ -216,11 +215,11 @@ def _not_done(screen: ObservedSession) -> Iterator[Keyed]:
             yield _key(test, side, what), made | {"dataAbsentReason": absent}
 
 
-def _reasons(screen: ObservedSession) -> dict[Key, str]:
+def _reasons(seen: Seen, assessment: Assessment) -> dict[Key, str]:
     """Every test and side left out or withheld; a test of one leg is told for each leg."""
-    protocol, session = screen.protocol, screen.session
+    protocol, session = seen.protocol, seen.session
     reasons: dict[Key, str] = {}
-    for test, side, reason in screen.assessment.not_done:
+    for test, side, reason in assessment.not_done:
         spec = protocol.known_test(test)
         sides = sides_of(spec) if spec is not None and side is None else (side,)
         for one in sides:
@@ -230,7 +229,7 @@ def _reasons(screen: ObservedSession) -> dict[Key, str]:
         for item in protocol.battery.items
         if not why_not_offered(protocol, session.intake, item, session.client.age)
     }
-    for key, reason in withheld_for(protocol, session).items():
+    for key, reason in withheld_for(seen).items():
         if key[0] in offered and reason:
             reasons.setdefault(key, f"not offered: {reason}")
     return reasons
@@ -256,15 +255,14 @@ def interpretation(result: Result) -> Data:
     return concept(words, standard("v3-ObservationInterpretation", code, display))
 
 
-def _range(
-    screen: ObservedSession, spec: TestSpec, result: Result, line: LineUsed, ucum: str | None
-) -> Data:
+def _range(seen: Seen, result: Result, line: LineUsed) -> Data:
     """A line that judges or warns, with whom it is for and its source."""
-    client = screen.session.client
-    limit = quantity(line.limit, result.unit, ucum)
+    client = seen.session.client
+    spec, measure = measured_by(seen.protocol, result)
+    limit = quantity(line.limit, result.unit, measure.ucum)
     side = "low" if line.meets in ("at least", "more than") else "high"
     words = limit_words(line, result)
-    source = _source_words(screen.protocol, line.source)
+    source = _source_words(seen.protocol, line.source)
     made: Data = {side: limit, "text": f"{words}: {line.meaning}; {line.population}.{source}"}
     known = next((one for one in spec.lines if one.id == line.id), None)
     bands = known.limits if known is not None else ()
