@@ -12,12 +12,11 @@ from screen_tui.engine.answer import (
 )
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.edited_plan import edited
 from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
-from screen_tui.engine.plan import make_plan, pointers, spoken_against
+from screen_tui.engine.plan import edited, make_plan, pointers, spoken_against
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     by_urgency,

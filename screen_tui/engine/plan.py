@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import sides_of
@@ -31,6 +31,7 @@ from screen_tui.protocol.knowledge import (
     LeaveOut,
     Outside,
 )
+from screen_tui.session.model import PlanEdit
 
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
@@ -270,6 +271,30 @@ def _applies(item: LeaveOut, seen: Seen, loads: frozenset[Load], against: Collec
             return any((o.worst_pain or 0) > PAIN_LIMIT for o in seen.observations.values())
         case "driver-spoken-against":
             return intake.recent_surgery_weeks is None and item.driver in against
+
+
+# ------------------------------------------------------------------ as it was edited
+
+OWN = "added by the clinician"
+
+
+def edited(plan: Plan, edit: PlanEdit | None) -> Plan:
+    """The plan without what was dropped, in another order, with other doses and own lines.
+
+    What is suggested only since it was edited comes behind what was put in order.
+    """
+    if edit is None:
+        return plan
+    chosen = [one for one in in_order(plan.start, edit) if one.exercise not in edit.drop]
+    doses = [replace(one, dose=edit.doses.get(one.exercise, one.dose)) for one in chosen]
+    own = (Start(exercise="", driver="", side=None, name=line, why=OWN) for line in edit.own)
+    return replace(plan, start=(*doses, *own))
+
+
+def in_order(start: Iterable[Start], edit: PlanEdit) -> list[Start]:
+    """Exercises as the clinician put them in order, those dropped among them; others behind."""
+    place = {exercise: at for at, exercise in enumerate(edit.order)}
+    return sorted(start, key=lambda one: place.get(one.exercise, len(place)))
 
 
 # ------------------------------------------------------------------ outside the drivers

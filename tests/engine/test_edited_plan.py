@@ -9,7 +9,7 @@ from typing import Any
 from support.every_session import judged
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.edited_plan import OWN, edited
+from screen_tui.engine.plan import OWN, edited
 from screen_tui.files.toml import parse_toml
 from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.report.note import write_note

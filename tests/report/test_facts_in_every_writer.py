@@ -18,8 +18,8 @@ import pytest
 from support.every_session import SESSION_FILES, judged
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.edited_plan import OWN
 from screen_tui.engine.observe import observe
+from screen_tui.engine.plan import OWN
 from screen_tui.engine.results import Assessment, Finding, Result, Start, rounded
 from screen_tui.files.places import demo_folder
 from screen_tui.protocol.model import ScreenProtocol

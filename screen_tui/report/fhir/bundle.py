@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from screen_tui.engine.edited_plan import OWN
+from screen_tui.engine.plan import OWN
 from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import URGENCY
 from screen_tui.protocol.knowledge import Urgency

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from screen_tui.engine.assess import assess
-from screen_tui.engine.edited_plan import in_order
+from screen_tui.engine.plan import in_order
 from screen_tui.engine.results import Start
 from screen_tui.report.document import TO_FILL_IN
 from screen_tui.report.words import exercise_name
