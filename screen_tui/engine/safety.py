@@ -83,16 +83,9 @@ def refer_first_headline(cautions: Sequence[CautionRaised]) -> str:
 
 
 def _raised(caution: Caution, because: str = "", ask: str = "") -> CautionRaised:
-    return CautionRaised(
-        id=caution.id,
-        name=caution.name,
-        urgency=caution.urgency,
-        means=caution.means,
-        next_step=caution.next_step,
-        source=caution.source,
-        because=because,
-        ask=ask,
-    )
+    shared = ("id", "name", "urgency", "means", "next_step", "source")
+    texts = {name: getattr(caution, name) for name in shared}
+    return CautionRaised(**texts, because=because, ask=ask)
 
 
 def _says(text: str, words: str) -> bool:

@@ -235,23 +235,21 @@ class FindingChange:
     finding: Finding
 
 
-def what_moved(
-    then: tuple[Session, Assessment], now: tuple[Session, Assessment]
-) -> tuple[FindingChange, ...]:
+def what_moved(then: Visit, now: Visit) -> tuple[FindingChange, ...]:
     """What speaks for a driver at one of two visits alone, strongest first.
 
     Where either visit was refer first, nothing was weighed, so nothing can have moved.
     """
-    if "refer-first" in (then[1].outcome, now[1].outcome):
+    if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return ()
-    before, after = _speaking(then[1]), _speaking(now[1])
+    before, after = _speaking(then.assessment), _speaking(now.assessment)
     found = []
     for sighting in dict.fromkeys([*after, *before]):
         if sighting in before and sighting in after:
             continue
         how: How = "new" if sighting in after else "gone"
         one = after.get(sighting) or before[sighting]
-        tested_then, tested_now = (_could_show(session, one) for session, _ in (then, now))
+        tested_then, tested_now = (_could_show(visit.session, one) for visit in (then, now))
         found.append(FindingChange(how, *sighting[:2], tested_then, tested_now, one))
     return tuple(sorted(found, key=lambda one: -one.finding.factor))
 
@@ -318,29 +316,27 @@ class Progress:
 def progress_of(
     protocol: ScreenProtocol, earlier: Session, plan: Assessment, later: Session
 ) -> tuple[Progress, ...]:
-    """What the later visit tells about each exercise of the plan of the earlier one.
+    """What the later visit tells about each exercise of the earlier plan, own lines aside.
 
     The criteria are read from tests of one day. What else the words ask for, such as two days or
     no rail, is for the clinician to see.
     """
     seen = Seen.of(protocol, later)
     changes = compare(protocol, earlier, later)
-    return tuple(_progress(protocol, start, seen, changes, later) for start in plan.plan.start)
+    return tuple(_progress(start, seen, changes) for start in plan.plan.start if start.exercise)
 
 
-def _progress(
-    protocol: ScreenProtocol, start: Start, seen: Seen, changes: Sequence[Change], later: Session
-) -> Progress:
-    exercise = next((one for one in protocol.exercises if one.id == start.exercise), None)
+def _progress(start: Start, seen: Seen, changes: Sequence[Change]) -> Progress:
+    exercise = next((one for one in seen.protocol.exercises if one.id == start.exercise), None)
     asked = exercise.progress_if if exercise is not None else ()
     criteria = tuple(
-        _criterion(protocol, criterion, side, seen)
+        _criterion(criterion, side, seen)
         for criterion in asked
-        for side in _sides(protocol, criterion, start.side)
+        for side in _sides(seen.protocol, criterion, start.side)
     )
-    against = _speaks_against(protocol, exercise, criteria, seen, changes, later)
+    against = _speaks_against(exercise, criteria, seen, changes)
     if against:
-        return Progress(start, criteria, "down", against, _easier(protocol, exercise, later))
+        return Progress(start, criteria, "down", against, _easier(exercise, seen))
     if any(one.status == "not yet" for one in criteria):
         return Progress(start, criteria, "stay", "the criterion is not met yet")
     if not criteria:
@@ -360,9 +356,7 @@ def _sides(
     return (side,) if side else sides_of(spec)
 
 
-def _criterion(
-    protocol: ScreenProtocol, criterion: Criterion, side: Side | None, seen: Seen
-) -> CriterionSeen:
+def _criterion(criterion: Criterion, side: Side | None, seen: Seen) -> CriterionSeen:
     result = seen.results.get((criterion.test, side, criterion.measure))
     observation = seen.observations.get((criterion.test, side))
 
@@ -385,7 +379,7 @@ def _criterion(
         return seen_as("not yet", f"below {criterion.at_least:g} {result.unit}")
     if criterion.at_most is not None and result.value > criterion.at_most:
         return seen_as("not yet", f"above {criterion.at_most:g} {result.unit}")
-    labels = {sign.id: sign.label.lower() for sign in protocol.signs}
+    labels = {sign.id: sign.label.lower() for sign in seen.protocol.signs}
     stray = [sign for sign in criterion.signs_none if sign in observation.signs]
     if stray:
         return seen_as("not yet", ", ".join(labels.get(sign, sign) for sign in stray))
@@ -395,17 +389,16 @@ def _criterion(
 
 
 def _speaks_against(
-    protocol: ScreenProtocol,
     exercise: Exercise | None,
     criteria: Sequence[CriterionSeen],
     seen: Seen,
     changes: Sequence[Change],
-    later: Session,
 ) -> str:
     """Why to step down; empty where nothing asks for it. What asks for it is clinical judgement."""
-    if exercise is not None and exercise.load not in loads_allowed(protocol, later.intake):
+    protocol, intake = seen.protocol, seen.session.intake
+    if exercise is not None and exercise.load not in loads_allowed(protocol, intake):
         return "the weight-bearing now allowed rules it out"
-    if exercise is not None and not within_limits(protocol, later.intake, exercise.not_with):
+    if exercise is not None and not within_limits(protocol, intake, exercise.not_with):
         return "a limit set since then rules it out"
     for one in criteria:
         observation = seen.observations.get((one.criterion.test, one.side))
@@ -419,18 +412,19 @@ def _speaks_against(
     return ""
 
 
-def _easier(protocol: ScreenProtocol, exercise: Exercise | None, later: Session) -> Exercise | None:
+def _easier(exercise: Exercise | None, seen: Seen) -> Exercise | None:
     """The nearest exercise of the same driver below this one that is allowed now."""
     if exercise is None:
         return None
-    loads = loads_allowed(protocol, later.intake)
+    protocol, intake = seen.protocol, seen.session.intake
+    loads = loads_allowed(protocol, intake)
     below = [
         one
         for one in protocol.exercises
         if one.driver == exercise.driver
         and one.order < exercise.order
         and one.load in loads
-        and within_limits(protocol, later.intake, one.not_with)
+        and within_limits(protocol, intake, one.not_with)
         and not (one.instead_of_standing and "both-legs" in loads)
     ]
     return max(below, key=lambda one: one.order, default=None)

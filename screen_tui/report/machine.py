@@ -24,11 +24,11 @@ from screen_tui.engine.visits import (
     Visit,
     Visits,
     marks_of,
+    progress_of,
+    what_moved,
 )
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visits import (
-    moved_between,
-    plan_followed,
     plan_to_follow,
     verdict_words,
 )
@@ -131,14 +131,14 @@ def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
     """What the visits of a patient show, as ``screen-tui visits CODE --json`` lists it."""
     first, last = history.visits[0], history.visits[-1]
     plan = plan_to_follow(history)
-    followed = plan_followed(protocol, plan, last) if plan else ()
+    followed = progress_of(protocol, plan.session, plan.assessment, last.session) if plan else ()
     return {
         **_head(protocol),
         "synthetic": history.synthetic,
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
         "results": [_series(history, one) for one in history.series],
-        "moved": [as_data(one) for one in moved_between(first, last)],
+        "moved": [as_data(one) for one in what_moved(first, last)],
         "plan_of_visit": None if plan is None else plan.number,
         "progress": [_progress(one) for one in followed],
         "remarks": list(history.remarks),

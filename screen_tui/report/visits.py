@@ -12,7 +12,6 @@ from screen_tui.engine.observe import observe
 from screen_tui.engine.visits import (
     CriterionSeen,
     DataPoint,
-    FindingChange,
     History,
     MeasureSeries,
     Progress,
@@ -292,16 +291,11 @@ def _driver_facts(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Lin
     ]
 
 
-def moved_between(then: Visit, now: Visit) -> tuple[FindingChange, ...]:
-    """What moved the answer between two visits, strongest first."""
-    return what_moved((then.session, then.assessment), (now.session, now.assessment))
-
-
 def _moved(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
-    """The same in words; a sentence where nothing did."""
+    """What moved the answer, strongest first; a sentence where nothing did."""
     if "refer-first" in (then.assessment.outcome, now.assessment.outcome):
         return [Line(NOT_WEIGHED)]
-    moved = moved_between(then, now)
+    moved = what_moved(then, now)
     lines = []
     for one in moved[:MOST_MOVED]:
         finding = one.finding
@@ -330,18 +324,12 @@ def plan_to_follow(history: History) -> Visit | None:
     return next(reversed(of_drivers or before), None)
 
 
-def plan_followed(protocol: ScreenProtocol, then: Visit, now: Visit) -> tuple[Progress, ...]:
-    """What the later visit tells about each exercise of the earlier plan."""
-    found = progress_of(protocol, then.session, then.assessment, now.session)
-    return tuple(one for one in found if one.start.exercise)
-
-
 def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
     then, now = plan_to_follow(history), history.visits[-1]
     if then is None:
         return
     lines = [Line(A_PART_ONLY, role="quiet")]
-    for progress in plan_followed(protocol, then, now):
+    for progress in progress_of(protocol, then.session, then.assessment, now.session):
         start = progress.start
         name = f"{start.name} ({words.start_for(protocol, start)})"
         lines += [Line(name, role="strong"), *progress_facts(protocol, progress)]

@@ -21,7 +21,7 @@ from screen_tui.engine.change import compare, readings_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import observe
 from screen_tui.engine.safety import closed_gates
-from screen_tui.engine.visits import marks_of, what_moved
+from screen_tui.engine.visits import Visit, marks_of, what_moved
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Session
 
@@ -148,7 +148,7 @@ def test_what_was_struck_out_could_not_show_anything() -> None:
     now = session(
         held(45.0), finished=STARTED, addenda=[STRUCK_OUT], started=STARTED + timedelta(days=40)
     )
-    (moved,) = what_moved((then, assess(whole, then)), (now, assess(whole, now)))
+    (moved,) = what_moved(*(Visit(1, one, assess(whole, one), ()) for one in (then, now)))
     assert (moved.how, moved.tested_then, moved.tested_now) == ("gone", True, False)
 
 

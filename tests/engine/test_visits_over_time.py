@@ -15,6 +15,7 @@ from screen_tui.engine.visits import (
     FindingChange,
     History,
     MeasureSeries,
+    Visit,
     history_of,
     marks_of,
     visits_of,
@@ -159,7 +160,7 @@ def test_a_protocol_that_changed_between_visits_is_remarked_on_once() -> None:
 
 
 def moved(then: Session, now: Session, protocol: ScreenProtocol = PROTOCOL) -> list[FindingChange]:
-    return list(what_moved((then, assess(protocol, then)), (now, assess(protocol, now))))
+    return list(what_moved(*(Visit(1, one, assess(protocol, one), ()) for one in (then, now))))
 
 
 def test_a_finding_that_went_is_shown_as_it_was_then() -> None:
