@@ -82,18 +82,18 @@ def readings_of(protocol: ScreenProtocol, session: Session) -> Readings:
     seen = Seen.of(protocol, session)
     found: dict[ResultKey, Reading] = {}
     for spec, side, measure in measures_of(protocol):
-        reading = _reading(session, seen, spec, side, measure)
+        reading = _reading(seen, spec, side, measure)
         if reading is not None:
             found[spec.id, side, measure.id] = reading
     return found
 
 
 def _reading(
-    session: Session, seen: Seen, spec: TestSpec, side: Side | None, measure: ResultMeasure
+    seen: Seen, spec: TestSpec, side: Side | None, measure: ResultMeasure
 ) -> Reading | None:
     observation = seen.observations.get((spec.id, side))
     if observation is None or not observation.plain:
-        reasons = [skip.reason for skip in session.skipped if skip.covers(spec.id, side)]
+        reasons = [skip.reason for skip in seen.session.skipped if skip.covers(spec.id, side)]
         return Reading(missing=f"{NOT_TESTED} ({reasons[0]})") if reasons else None
     result = seen.result(observation, measure.id)
     if result is None or result.value is None:
@@ -117,8 +117,8 @@ def _reading(
         corrected=any(trial.correction for trial in made_of),
         footwear=" and ".join(sorted(worn)) if "footwear" in asked else "",
         worst_pain=observation.worst_pain,
-        age=session.client.age,
-        sex=session.client.sex,
+        age=observation.client.age,
+        sex=observation.client.sex,
         decimals=measure.decimals,
     )
 
@@ -167,8 +167,28 @@ class ErrorUsed:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
-    """What became of one result: one measure of one test on one side.
+class Number:
+    """One measure of one test on one side."""
+
+    test: str
+    side: Side | None
+    measure: str
+    label: str
+    unit: str
+    decimals: Annotated[int, HIDDEN]
+    better_when: Annotated[Literal["higher", "lower"], Field(serialization_alias="better")]
+
+
+def fields_of(
+    spec: TestSpec, side: Side | None, of: ResultMeasure
+) -> tuple[str, Side | None, str, str, str, int, Literal["higher", "lower"]]:
+    """The fields of a `Number`, in order."""
+    return spec.id, side, of.id, of.label, of.unit, of.decimals, of.better
+
+
+@dataclass(frozen=True, slots=True)
+class Change(Number):
+    """What became of one number.
 
     Attributes:
         difference: Now less then, in the measure's unit; None where they cannot be compared.
@@ -179,13 +199,6 @@ class Change:
         remarks: What does not bar the comparison and should be known.
     """
 
-    test: str
-    side: Side | None
-    measure: str
-    label: str
-    unit: str
-    decimals: Annotated[int, HIDDEN]
-    better_when: Annotated[Literal["higher", "lower"], Field(serialization_alias="better")]
     then: Reading
     now: Reading
     difference: float | None
@@ -237,13 +250,7 @@ def change_of(
 ) -> Change:
     """What became of one number."""
     change = Change(
-        test=spec.id,
-        side=side,
-        measure=measure.id,
-        label=measure.label,
-        unit=measure.unit,
-        decimals=measure.decimals,
-        better_when=measure.better,
+        *fields_of(spec, side, measure),
         then=then,
         now=now,
         difference=None,

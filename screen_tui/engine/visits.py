@@ -7,17 +7,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field
-
 from screen_tui.engine.assess import assess
 from screen_tui.engine.change import (
     Change,
     ErrorUsed,
+    Number,
     Reading,
     change_of,
     compare,
     digest_remarks,
     errors_of_change,
+    fields_of,
     measures_of,
     readings_of,
     worth_telling,
@@ -71,21 +71,14 @@ class DataPoint:
 
 
 @dataclass(frozen=True, slots=True)
-class MeasureSeries:
-    """One measure of one test on one side, with a point for each visit shown.
+class MeasureSeries(Number):
+    """One number, with a point for each visit shown.
 
     Attributes:
         line: The line the latest number was judged by; None where none was.
         error: What changes are held against; None where none is published.
     """
 
-    test: str
-    side: Side | None
-    measure: str
-    label: str
-    unit: str
-    decimals: Annotated[int, HIDDEN]
-    better_when: Annotated[Literal["higher", "lower"], Field(serialization_alias="better")]
     line: LineUsed | None
     error: ErrorUsed | None
     points: Annotated[tuple[DataPoint, ...], HIDDEN]
@@ -196,13 +189,7 @@ def _series(
         points.append(DataPoint(reading, first, last))
     errors = errors_of_change(spec, measure.id, before[-1], before[-1]) if before else []
     return MeasureSeries(
-        test=spec.id,
-        side=side,
-        measure=measure.id,
-        label=measure.label,
-        unit=measure.unit,
-        decimals=measure.decimals,
-        better_when=measure.better,
+        *fields_of(spec, side, measure),
         line=line,
         error=errors[0] if errors else None,
         points=tuple(points),
