@@ -69,6 +69,8 @@ class _Fit:
     lean: bool = False
 
 
+SHORTENED = Line("Shortened: the full note holds all results and addenda.", cut=False)
+
 _FITS = (
     _Fit(spaced=True),
     _Fit(),
@@ -132,6 +134,8 @@ def write_note(
         if kind not in built:
             built[kind] = _short(protocol, session, assessment, head, before, *kind)
         document = replace(built[kind], spaced=fit.spaced)
+        if fit.most_of_all:
+            document = replace(document, sections=(*document.sections, Section((SHORTENED,))))
         layout = Layout(PAPER, most=fit.most, most_of_all=fit.most_of_all, ascii_only=ascii_only)
         text = write_text(document, layout)
         if text.count("\n") <= MOST_LINES:
@@ -201,7 +205,7 @@ def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
     ]
     return [
         Line(words.joined(complaint), "Complaint", cut=False),
-        Line(words.joined(background(protocol, session)), "History", cut=False),
+        Line(words.joined(background(protocol, session)), "History"),
         Line(safety_in_short(protocol, session), "Safety questions", cut=False),
         *([Line(intake.note, "Comment")] if intake.note else []),
     ]
@@ -219,7 +223,7 @@ def background(protocol: ScreenProtocol, session: Session) -> list[str]:
         load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
     alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]
     limits = [LIMITS[one] for one in intake.precautions]
-    return [load, surgery, *limits, *words.history_words(protocol, intake), alone]
+    return [load, surgery, *limits, alone, *words.history_words(protocol, intake)]
 
 
 def safety_in_short(protocol: ScreenProtocol, session: Session) -> str:
@@ -273,7 +277,12 @@ def _objective(
         one for one in assessment.remarks if not session.stopped or session.stopped not in one
     ]
     named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
-    return parts + [Line(words.joined(texts), label) for label, texts in named.items() if texts]
+    return parts + [
+        # What corrects a number counts as much as the number.
+        Line(words.joined(texts), label, cut=not session.addenda or texts is effects)
+        for label, texts in named.items()
+        if texts
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -355,12 +364,12 @@ def _amounts(
     done: Sequence[Trial],
     of: Sequence[Trial],
 ) -> str:
-    """The numbers of a test on a side: each that is judged, else the first; or what was done."""
+    """The numbers of a test on a side: each judged one, else those of a kind; or what was done."""
     if not done and of:
         return f"void ({of[-1].void})" if of[-1].void else "with a cue only"
     numbers = [one for one in results if one.value is not None or one.in_words]
     judged = [one for one in numbers if one.standing != "not judged"]
-    shown = judged or numbers[:1]
+    shown = judged or [one for one in numbers if one.unit == numbers[0].unit]
     labels = words.short_labels([one.label for one in shown])
     text = []
     for label, one in zip(labels, shown, strict=True):
