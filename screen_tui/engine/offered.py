@@ -63,7 +63,7 @@ def why_not_needed(
     if item.fits(intake.goals, age):
         return ""
     younger = "" if item.or_below_age is None else f", or for people below {item.or_below_age}"
-    return f"meant for the goals {', '.join(item.goals)}, none of which was named{younger}"
+    return f"meant for the goal {' or '.join(item.goals)}, which was not named{younger}"
 
 
 def covered_by(

@@ -26,8 +26,8 @@ PAIN_LIMIT = 5
 _HEAVINESS: dict[Load, int] = {"unloaded": 0, "both-legs": 1, "one-leg": 2, "floor": 2}
 
 URGENCY: dict[Urgency, str] = {
-    "now": "now: call an emergency",
-    "today": "today: a doctor sees this person today",
+    "now": "now: call the emergency number",
+    "today": "today: a doctor sees this person",
     "days": "within days: a doctor sees this person first",
 }
 """How soon, in words, the most urgent first. Local policy decides the rest."""

@@ -484,7 +484,7 @@ def _appendix(
         Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
         Line(", ".join(names[side] for side in names if side in tested) or "none", "Sides tested"),
     ]
-    known = {one.id: one.name for one in protocol.cautions}
+    known = {one.id: one.label or one.name for one in protocol.cautions}
     safety = [Line(words.safety_words(session, one), name) for one, name in known.items()]
     unknown = "yes (a question this test set does not have)"
     safety += [

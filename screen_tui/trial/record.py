@@ -21,7 +21,7 @@ from screen_tui.trial.set_up import recorded
 from screen_tui.trial.state import TrialInput, TrialState, disturbance_noted
 
 WHILE_IT_RAN = "interrupted: the program ended while it was under way"
-BEFORE_KEPT = "interrupted: the program ended before it was kept"
+BEFORE_KEPT = "interrupted: the program ended before it was saved"
 UNCONFIRMED = "interrupted: the program ended before its value was confirmed"
 
 CORRECTION_REASONS = (

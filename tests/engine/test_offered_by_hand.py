@@ -72,7 +72,7 @@ def test_the_reason_names_the_test_in_its_place_before_the_goals() -> None:
     assert why_not_offered(whole, intake, whole.battery.items[2], 65) == "covered by the first"
     alone = battery(two={"goals": ["chair"], "or_below_age": 60})
     told = why_not_offered(alone, intake, alone.battery.items[2], 65)
-    assert told == ("meant for the goals chair, none of which was named, or for people below 60")
+    assert told == ("meant for the goal chair, which was not named, or for people below 60")
     assert why_not_offered(alone, intake, alone.battery.items[2], 59) == ""
 
 

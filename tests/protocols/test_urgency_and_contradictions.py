@@ -46,7 +46,11 @@ def test_every_question_says_how_soon_and_the_soonest_are_asked_first() -> None:
 @pytest.mark.parametrize(
     ("caution", "headline", "heading"),
     [
-        ("neurovascular", "Refer first, now: call an emergency", "NOW: CALL THE EMERGENCY NUMBER"),
+        (
+            "neurovascular",
+            "Refer first, now: call the emergency number",
+            "NOW: CALL THE EMERGENCY NUMBER",
+        ),
         ("locked-knee", "Refer first, today: a doctor sees", "TODAY: SEE A DOCTOR"),
         (
             "repeated-falls",
@@ -73,7 +77,7 @@ def test_headline_note_and_sheet_name_how_soon_and_defer(
 def test_the_most_urgent_answer_leads_whatever_the_order_of_the_answers() -> None:
     found = answered("repeated-falls", "clot", "heart-or-dizziness")
     assert [one.id for one in found.cautions] == ["heart-or-dizziness", "clot", "repeated-falls"]
-    assert "now: call an emergency" in found.headline
+    assert "now: call the emergency number" in found.headline
 
 
 def test_what_was_said_of_each_question_is_in_it() -> None:

@@ -53,7 +53,7 @@ def test_every_trial_every_line_and_every_weight_is_there() -> None:
 
 def test_a_safety_answer_ends_the_chain() -> None:
     text = explained(intake={"cautions": ["clot"]})
-    first = "Possible clot - today: a doctor sees this person today"
+    first = "Possible clot - today: a doctor sees this person"
     assert f"Not ranked: a safety answer comes first ({first})." in text
     assert "What is unsafe outranks every chance: refer first." in text
 

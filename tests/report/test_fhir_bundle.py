@@ -325,7 +325,7 @@ def test_the_suggestion_is_an_impression_in_progress_never_a_condition() -> None
     assert not resources(made, "Condition") + resources(made, "RiskAssessment")
     (refer,) = resources(bundle(assessment=refer_first_assessment()), "ClinicalImpression")
     assert refer["finding"][0]["itemCodeableConcept"]["text"] == (
-        "Refer first: Possible clot - today: a doctor sees this person today"
+        "Refer first: Possible clot - today: a doctor sees this person"
     )
 
 

@@ -242,9 +242,7 @@ def test_the_sign_seen_most_often_is_the_one_named() -> None:
 
 def test_what_somebody_left_out_is_in_the_short_note_and_the_rest_in_the_appendix() -> None:
     assert "Not done: floor-rise (not safe today); step-down, right" in flat(part(note(), "O"))
-    assert "walk: not offered: meant for the goals walking, none of which was named" in flat(
-        in_full()
-    )
+    assert "walk: not offered: meant for the goal walking, which was not named" in flat(in_full())
 
 
 def test_the_answer_has_both_sides_of_the_argument_and_defers() -> None:
@@ -278,7 +276,7 @@ def test_refer_first_comes_before_any_driver_says_how_soon_and_starts_nothing() 
     reading = flat(part(text, "A"))
     assert "TESTING STOPPED safety question" in reading
     assert reading.startswith(
-        "REFER FIRST today: a doctor sees this person today Possible clot "
+        "REFER FIRST today: a doctor sees this person Possible clot "
         "Next step: Refer the same day, by local policy. A clot must be ruled out."
     )
     assert "hip control" not in text

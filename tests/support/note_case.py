@@ -344,7 +344,7 @@ def refer_first_assessment() -> Assessment:
     """What a yes to a safety question means."""
     return note_assessment(
         outcome="refer-first",
-        headline="Refer first, today: a doctor sees this person today, according to local policy. "
+        headline="Refer first, today: a doctor sees this person, according to local policy. "
         "A safety question was answered yes; no driver is suggested.",
         leading=(),
         results=(),

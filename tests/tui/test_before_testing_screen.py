@@ -58,7 +58,7 @@ async def test_a_yes_says_refer_first_what_it_means_and_what_comes_next(open_pro
             "Possible clot",
             "A clot must be ruled out.",
             "Refer the same day, by local policy.",
-            "not meant",
+            "undo the yes",
             "known and cleared",
             "to a note that says refer first",
         ):

@@ -197,7 +197,7 @@ async def test_leaving_an_ended_trial_can_strike_it_out(open_program) -> None:
         await at_stance(driver)
         await driver.press("space", "space", "n", "2")
         (trial,) = driver.app.controller.session.trials
-        assert trial.void == "left before it was kept"
+        assert trial.void == "left before it was saved"
         assert driver.app.screen.itinerary.item.side == "left"
 
 

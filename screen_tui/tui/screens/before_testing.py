@@ -311,7 +311,7 @@ class ReferFirstScreen(BaseScreen[str]):
         return (
             KeyHint("Enter", "refer first", 0, lambda: self.dismiss("enter")),
             KeyHint(CLEAR, "known and cleared", 0, lambda: self.dismiss(CLEAR)),
-            KeyHint("b", "not meant", 0, lambda: self.dismiss("backspace"), also=("backspace",)),
+            KeyHint("b", "undo the yes", 0, lambda: self.dismiss("backspace"), also=("backspace",)),
         )
 
 

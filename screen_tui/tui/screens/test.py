@@ -469,7 +469,7 @@ class TestScreen(BaseScreen[None]):
                     actions.keep_now(self._last(), self.host.clock.monotonic()), leaving=True
                 )
             elif answer == STRIKE:
-                self.strike_out("left before it was kept")
+                self.strike_out("left before it was saved")
             elif answer == FORGET:
                 self.host.controller.mark_under_way(None)
             if answer != KEEP or not self.trial.unsaved:

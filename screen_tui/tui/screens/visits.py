@@ -227,9 +227,10 @@ class ClientScreen(BaseScreen[None]):
         )
 
     @property
-    def _finished(self) -> list[Session]:
+    def _finished(self) -> list[tuple[int, Session]]:
         """The visits that can be read, the latest first; an unfinished one is gone on with."""
-        return [one for one in reversed(self.visits.sessions) if one.finished is not None]
+        numbered = enumerate(self.visits.sessions, start=1)
+        return [(number, one) for number, one in numbered if one.finished is not None][::-1]
 
     def _open(self) -> None:
         """Show what a visit came to; where there are several, ask which."""
@@ -237,7 +238,7 @@ class ClientScreen(BaseScreen[None]):
         if len(self._finished) > 1:
             self.host.push_screen(WhichVisitScreen(self._finished), self._read)
         else:
-            self._read(self._finished[0])
+            self._read(self._finished[0][1])
 
     def _read(self, session: Session | None) -> None:
         if session is not None:
@@ -280,24 +281,28 @@ class ClientScreen(BaseScreen[None]):
 
 
 class WhichVisitScreen(ListScreen[Session | None]):
-    """Lists visits of one patient; it is dismissed with the one that was chosen."""
+    """Lists visits of one patient by their numbers; it is dismissed with the one chosen."""
 
     GUIDE = "visits"
     STOPPABLE = False
     CHOOSE = "open"
 
-    def __init__(self, sessions: Sequence[Session]) -> None:
+    def __init__(self, visits: Sequence[tuple[int, Session]]) -> None:
         super().__init__("Open a visit")
-        self.sessions = sessions
+        self.visits = visits
 
     def lines(self) -> Sequence[Choice]:
         return tuple(
-            Choice("", key, f"{moment(one.started)}{', stopped' if one.stopped else ''}")
-            for key, one in zip(chain("123456789", repeat("")), self.sessions, strict=False)
+            Choice(
+                "",
+                key,
+                f"visit {number}, {moment(one.started)}{', stopped' if one.stopped else ''}",
+            )
+            for key, (number, one) in zip(chain("123456789", repeat("")), self.visits, strict=False)
         )
 
     def choose(self) -> None:
-        self.dismiss(self.sessions[self.at])
+        self.dismiss(self.visits[self.at][1])
 
 
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
