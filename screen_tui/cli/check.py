@@ -219,7 +219,11 @@ class _Checker:
             name = kind if written == FORMAT else f"session of format {written}"
             return name, self._session(document)
         if kind is None:
-            raise FileRefusedError.at(path, "is neither a session nor a file of a protocol")
+            raise FileRefusedError.at(
+                path,
+                "is neither a session, a practice case, preferences nor a file of a protocol; "
+                "a first line such as format = 3 or practice_case = 1 says which",
+            )
         if kind in _ALONE:
             name, read = _ALONE[kind]
             read(document)

@@ -50,7 +50,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     taking.add_argument("paths", type=a_path, nargs="+", metavar="PATH", help="files, or a folder")
     new = does.add_parser("new", help="draw a patient and write the case")
     _takes_drawing(new)
-    new.add_argument("--seed", type=_SEED, help="the same seed gives the same patient")
+    new.add_argument("--seed", type=_SEED, help="the same seed and choices give the same patient")
     writes_file(new)
     assign = does.add_parser("assign", help="write a list of patients for a class")
     assign.add_argument("--title", default="Assigned", help="what the list is called")

@@ -22,8 +22,8 @@ Mismatch = tuple[FieldPath, str]
 
 _LONGEST_SHOWN = 40
 
-_MOST_COMPARED = 500
-"""Known ids that an unknown one is compared with: each comparison takes time."""
+_MOST_COMPARED, _MOST_NAMED = 500, 8
+"""Known ids that an unknown one is compared with, which takes time, and that are all named."""
 
 _MOST_LISTED = 1_000
 """Mistakes the library may list at once; of 200,000 its list takes 100 MB."""
@@ -61,10 +61,13 @@ def shown(value: object) -> str:
 
 
 def no_such(wanted: str, what: str, known: Iterable[str]) -> str:
-    """Say that an id is not known, and name the likeliest one that is."""
-    near = get_close_matches(wanted, islice(known, _MOST_COMPARED), n=1)
-    guess = f"; did you mean {shown(near[0])}?" if near else ""
-    return f"{shown(wanted)} is no {what}{guess}"
+    """Say that an id is not known, and name the likeliest that is, or all where they are few."""
+    there = list(islice(known, _MOST_COMPARED))
+    near = get_close_matches(wanted, there, n=1)
+    if near:
+        return f"{shown(wanted)} is no {what}; did you mean {shown(near[0])}?"
+    all_of = f"; there are {', '.join(there)}" if 0 < len(there) <= _MOST_NAMED else ""
+    return f"{shown(wanted)} is no {what}{all_of}"
 
 
 def in_plain_words(error: ValidationError, data: Mapping[str, Any]) -> list[tuple[FieldPath, str]]:
@@ -173,7 +176,7 @@ _NUMBER = "must be a number, written without quotes, but is {value}"
 _WHOLE = "must be a whole number, written without quotes, but is {value}"
 _YES_NO = "must be true or false, written without quotes, but is {value}"
 _MOMENT = "must be a date and time such as 2026-03-02T09:15:00+01:00, but is {value}"
-_ARRAY = "must be an array in [brackets], but is {value}"
+_ARRAY = "must be an array in [brackets] or tables in [[double]] ones, but is {value}"
 
 _WORDS: dict[str, str | Callable[[Any, Mapping[str, Any]], str]] = {
     "missing": "is missing; it must be given",

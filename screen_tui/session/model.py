@@ -356,7 +356,7 @@ class Addendum(Strict):
         if self.changes_a_trial and self.trial is None:
             raise ValueError("the trial whose value is corrected or that is void is missing")
         if not self.changes_a_trial and not self.text.strip():
-            raise ValueError("an addendum needs a text, or a trial with a value or void")
+            raise ValueError("an addendum needs a text, or a trial with a value or --strike")
         return self
 
     @property

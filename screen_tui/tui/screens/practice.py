@@ -99,7 +99,8 @@ class PracticeScreen(ListScreen[None]):
     def _so_far(self, case: Case | ToDraw) -> str:
         protocol = self.host.controller.protocol
         case_id = case.case_id(protocol) if isinstance(case, ToDraw) else case.id
-        return runs_words([run for run in self.runs if run.case == case_id])
+        mine = (run for run in self.runs if run.student == self.student)
+        return runs_words([run for run in mine if run.case == case_id])
 
     def head(self) -> tuple[Row, Row]:
         code = f"code {self.student}" if self.student else "no student code"
