@@ -103,7 +103,7 @@ async def test_the_list_is_narrowed_by_label_and_by_date(open_program, store) ->
 async def test_without_sessions_it_says_so(open_program) -> None:
     async with open_program() as driver:
         await driver.press("v")
-        assert "No session is saved yet" in driver.words()
+        assert "No session that can be read is saved here" in driver.words()
         await driver.press("enter", "down")
         assert isinstance(driver.app.screen, VisitsScreen)
 

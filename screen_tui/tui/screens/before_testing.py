@@ -305,7 +305,7 @@ class ReferFirstScreen(BaseScreen[str]):
         return Drawn(stacked(parts))
 
     def notice(self) -> str:
-        return "Enter continues without tests, to a note that says refer first."
+        return "Enter: no tests; what is open, then to a note that says refer first."
 
     def hints(self) -> Sequence[KeyHint]:
         return (

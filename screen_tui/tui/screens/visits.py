@@ -90,7 +90,7 @@ class VisitsScreen(ListScreen[None]):
         if said := self.said_of_typing or self.said:
             return said
         if not self._patients:
-            return "No session is saved yet."
+            return "No session that can be read is saved here."
         if self._asks_for_older:
             return f"The newest {NEWEST} sessions are searched; Enter searches {self._older} older."
         if not self.shown:
