@@ -181,3 +181,14 @@ async def test_one_person_from_start_to_a_saved_note(
     ):
         assert part in note
     assert "not finished" not in note
+
+
+async def test_space_turns_the_page_of_a_test_whose_numbers_are_typed(open_program) -> None:
+    async with open_program(protocol=PROTOCOL, size=(60, 20)) as driver:
+        await asks_before_testing(driver)
+        assert "Space more, 1 of" in driver.words()
+        await driver.press("space")
+        assert "Space more, 2 of" in driver.words()
+        assert "nothing is timed" not in driver.words()
+        await driver.press("5", "space")
+        assert "Passive, degrees short of straight: 5" in driver.words()

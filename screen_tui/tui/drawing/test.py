@@ -108,7 +108,7 @@ def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Ro
     count = -(-len(rows) // deep)
     at = page % count
     shown = [*rows[at * deep : (at + 1) * deep]]
-    key, press = ("PgDn", "pagedown") if view.fields else ("↓", "down")
+    key, press = ("Space", "space") if view.fields else ("↓", "down")
     more = row(Span(f" {key} ", "key", press), Span(f" more, {at + 1} of {count}", "quiet", press))
     return [*shown, *[BLANK] * (deep - len(shown)), more][:room]
 
