@@ -91,7 +91,7 @@ def test_tests_for_other_goals_are_left_out_and_said_to_be() -> None:
     assert "stairs" in plan
     (left,) = withheld(protocol(), intake(goals=("walking",)))
     assert left.test == "floor"
-    assert "goals floor" in left.reason
+    assert "goal floor" in left.reason
 
 
 def test_what_waits_to_be_asked_for_is_no_part_of_the_visit() -> None:

@@ -224,4 +224,4 @@ def test_tests_not_offered_are_in_the_details_with_their_reasons() -> None:
     protocol, session, assessment = judged("runner-left-hip")
     text = drawn(details_document(protocol, session, assessment))
     assert "Straight-leg raise, both sides: not offered: No lag and full load allowed" in text
-    assert "Rise from the floor: not offered: meant for the goals floor" in text
+    assert "Rise from the floor: not offered: meant for the goal floor" in text
