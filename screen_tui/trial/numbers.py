@@ -80,6 +80,11 @@ class Entry:
         return self.at < len(self.fields)
 
     @property
+    def counting(self) -> bool:
+        """Whether Space adds one to the present field."""
+        return self.on_field and self.fields[self.at].counted
+
+    @property
     def text(self) -> str:
         """What was typed into the present field; "" on the signs."""
         return self.texts[self.at] if self.on_field else ""
@@ -97,7 +102,7 @@ class Entry:
         return self._with_text(text + character)
 
     def count(self) -> Entry:
-        if not (self.on_field and self.fields[self.at].counted):
+        if not self.counting:
             return self
         return self._with_text(f"{int(read_number(self.text) or 0) + 1}")
 

@@ -258,6 +258,18 @@ class TrialState:
         return self.record is None and (self.input.begun or any(self.entry.texts))
 
     @property
+    def read_on(self) -> str:
+        """The key that turns the page of what is read before the start; "" once that is over.
+
+        Where numbers are typed the arrows go from one to the next, and Space may count.
+        """
+        if self.unsaved or self.prompt or self.record is not None:
+            return ""
+        if not self.entry.fields:
+            return "down"
+        return "pagedown" if self.entry.counting else "space"
+
+    @property
     def series_complete(self) -> bool:
         """Whether the trials that count, with the one just saved, make a full series."""
         return self.series.with_trial(self.record).complete

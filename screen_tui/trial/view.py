@@ -96,6 +96,7 @@ class TrialView:
         so_far: What the trials before came to, such as ``best 8.4 s``.
         remarks: The cue, a correction and a comment, where there are any.
         before: What is read before the start; None once anything was begun.
+        read_on: The key that turns its page.
         signs_current: The digits go to the signs at this moment.
         set_up: What is noted on the set-up, such as ``seat 50 cm, stick``.
         hint: A short remark, such as ``held key ignored``.
@@ -118,6 +119,7 @@ class TrialView:
     so_far: str
     remarks: tuple[str, ...]
     before: Before | None
+    read_on: str
     signs: tuple[SignRow, ...]
     signs_current: bool
     watched: str
@@ -164,6 +166,7 @@ def view_of(
         so_far=state.series.so_far,
         remarks=_remarks(state),
         before=_before(state, results, cautions),
+        read_on=state.read_on,
         signs=tuple(
             SignRow(
                 sign.digit,
@@ -215,7 +218,7 @@ def _rest_left(state: TrialState, now: float) -> float:
 def _before(
     state: TrialState, results: tuple[str, ...], cautions: tuple[str, ...]
 ) -> Before | None:
-    if state.unsaved or state.prompt or state.record is not None:
+    if not state.read_on:
         return None
     how, down = state.spec.instructions, state.input.direction == "down"
     say = (how.say_down if down else None) or how.say

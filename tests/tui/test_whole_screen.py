@@ -12,6 +12,7 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.report.layout import PAPER
 from screen_tui.session.store import SessionStore
+from screen_tui.trial.battery import plan_battery
 from screen_tui.tui.screens.note import NoteScreen
 from screen_tui.tui.screens.result import PlanScreen, ResultScreen
 from screen_tui.tui.screens.test import TestScreen
@@ -192,3 +193,15 @@ async def test_space_turns_the_page_of_a_test_whose_numbers_are_typed(open_progr
         assert "nothing is timed" not in driver.words()
         await driver.press("5", "space")
         assert "Passive, degrees short of straight: 5" in driver.words()
+
+
+async def test_space_counts_where_what_is_typed_is_counted(open_program) -> None:
+    async with open_program(protocol=PROTOCOL, size=(60, 20)) as driver:
+        await asks_before_testing(driver)
+        page = driver.app.screen
+        items = plan_battery(PROTOCOL, driver.app.controller.session.intake, 34, ("heel-raise",))
+        page.take_up(next(item for item in items if item.test == "heel-raise"))
+        await driver.settle()
+        assert "PgDn more, 1 of" in driver.words()
+        await driver.press("space", "space")
+        assert driver.app.screen.trial.entry.texts == ("2",)

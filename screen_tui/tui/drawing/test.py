@@ -100,6 +100,9 @@ def _to_read(view: TrialView, before: Before, width: int, room: int, page: int) 
     return [*top, *_page(before_rows(before, width, room), room, page, view), *signs]
 
 
+_READ_ON = {"space": "Space", "pagedown": "PgDn", "down": "↓"}
+
+
 def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Row]:
     """Rows that fill the room: all, or one part of them with a line that says which."""
     if len(rows) <= room:
@@ -108,7 +111,7 @@ def _page(rows: Sequence[Row], room: int, page: int, view: TrialView) -> list[Ro
     count = -(-len(rows) // deep)
     at = page % count
     shown = [*rows[at * deep : (at + 1) * deep]]
-    key, press = ("Space", "space") if view.fields else ("↓", "down")
+    key, press = _READ_ON[view.read_on], view.read_on
     more = row(Span(f" {key} ", "key", press), Span(f" more, {at + 1} of {count}", "quiet", press))
     return [*shown, *[BLANK] * (deep - len(shown)), more][:room]
 

@@ -289,11 +289,11 @@ class TestScreen(BaseScreen[None]):
             return True
         if "+" in event.key[:-1] or (key == MORE_KEY and self.lists_keys):
             return False
-        if key == "space" and self.view.fields and self.view.before is not None:
-            # Where numbers are typed the arrows go from one to the next, and no clock is started.
-            key = "pagedown"
+        if key == self.trial.read_on:
+            self._page += 1
+            return True
         if key in _READ_ON and not actions.takes(self.trial, key):
-            self._page += _READ_ON[key] if self.view.before is not None else 0
+            self._page += _READ_ON[key] if self.trial.read_on else 0
             return True
         self.said = ""
         before, clock = self.trial, self.host.clock
