@@ -133,11 +133,11 @@ def write_note(
         kind = fit.folded, fit.lean
         if kind not in built:
             built[kind] = _short(protocol, session, assessment, head, before, *kind)
-        document = replace(built[kind], spaced=fit.spaced)
+        document = shown = replace(built[kind], spaced=fit.spaced)
         if fit.most_of_all:
-            document = replace(document, sections=(*document.sections, Section((SHORTENED,))))
+            shown = replace(document, sections=(*document.sections, Section((SHORTENED,))))
         layout = Layout(PAPER, most=fit.most, most_of_all=fit.most_of_all, ascii_only=ascii_only)
-        text = write_text(document, layout)
+        text = write_text(shown, layout)
         if text.count("\n") <= MOST_LINES:
             break
     if width != PAPER:

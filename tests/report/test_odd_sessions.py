@@ -227,3 +227,12 @@ def test_a_file_of_a_test_set_that_is_not_there_is_refused_with_what_to_do(
     assert out == ""
     assert "of-another-clinic" in err
     assert "mistake of its own" not in err
+
+
+def test_a_note_says_that_results_were_cut_where_they_were_and_nowhere_else() -> None:
+    session = two_hundred()
+    asked = PROTOCOL, session, assess(PROTOCOL, session), WRITTEN
+    shortened = "Shortened: the full note holds all results and addenda."
+    assert write_note(*asked).endswith(f"{shortened}\n")
+    assert shortened not in write_note(*asked, width=58)
+    assert shortened not in write_note(*asked, full=True)
