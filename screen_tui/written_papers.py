@@ -9,7 +9,7 @@ from itertools import count
 from pathlib import Path
 from typing import Literal
 
-from screen_tui.engine.assess import assess
+from screen_tui.engine import Assessment, assess
 from screen_tui.errors import SaveFailedError
 from screen_tui.files.write import keep_as, why_refused, write_whole
 from screen_tui.protocol.model import ScreenProtocol
@@ -60,11 +60,15 @@ def write_again(
     Raises:
         SaveFailedError: The disk refused; the paper it names is as it was.
     """
+    written = written_papers(folder, session.id)
+    if not written:
+        return {}
     old: dict[Paper, Path] = {}
-    for paper, path in written_papers(folder, session.id).items():
+    found = assess(protocol, session)
+    for paper, path in written.items():
         try:
             before = path.read_bytes()
-            text = _text_of(paper, before, protocol, session, folder, now).encode()
+            text = _text_of(paper, before, protocol, session, found, folder, now).encode()
             if text == before:
                 continue
             ends = (f"{SUFFIXES[paper]}-before-addendum-{n}" for n in count(len(session.addenda)))
@@ -83,10 +87,10 @@ def _text_of(
     before: bytes,
     protocol: ScreenProtocol,
     session: Session,
+    found: Assessment,
     folder: Path,
     now: datetime,
 ) -> str:
-    found = assess(protocol, session)
     if paper == "sheet":
         return write_patient_sheet(protocol, session, found)
     full = before.count(b"\n") > MOST_LINES

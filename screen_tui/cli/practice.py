@@ -22,6 +22,7 @@ from screen_tui.practice.classes import (
     Assignment,
     ToDraw,
     class_table,
+    patient_id,
     seeds_of,
     series_by_student,
 )
@@ -114,7 +115,7 @@ def _list(arguments: argparse.Namespace, protocol: ScreenProtocol) -> int:
     found = load_practice((practice_cases_folder(), own_cases_folder(arguments.sessions)), protocol)
     runs, _ = RunStore(practice_runs_folder(arguments.sessions)).found()
     for patient in found.patients:
-        case_id = patient.case_id(protocol) if isinstance(patient, ToDraw) else patient.id
+        case_id = patient_id(patient, protocol)
         times = sum(run.case == case_id for run in runs)
         sys.stdout.write(f"{harmless(f'{case_id}: {patient.title}')} (done {times})\n")
     for problem in found.problems:

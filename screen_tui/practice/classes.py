@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable
 from itertools import islice
 from statistics import fmean
@@ -12,10 +10,11 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from screen_tui.fields import Id, Line, Strict
+from screen_tui.practice.case import Case
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, case_id, driver_of
 from screen_tui.practice.run import PracticeRun
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.report.table import harmless_cell
+from screen_tui.report.table import Cell, write_table
 
 ASSIGNMENT_FORMAT = 1
 MOST = 60
@@ -34,6 +33,11 @@ class ToDraw(Strict):
     def case_id(self, protocol: ScreenProtocol) -> str:
         """The id the case will have."""
         return case_id(driver_of(protocol, self.difficulty, self.seed), self.difficulty, self.seed)
+
+
+def patient_id(patient: Case | ToDraw, protocol: ScreenProtocol) -> str:
+    """The id of a case that is written, or that a patient will have when drawn."""
+    return patient.case_id(protocol) if isinstance(patient, ToDraw) else patient.id
 
 
 class Assignment(Strict):
@@ -74,12 +78,9 @@ COLUMNS = (
 
 def class_table(runs: Iterable[PracticeRun]) -> str:
     """The table as comma-separated values, by student and time."""
-    written = io.StringIO()
-    writer = csv.DictWriter(written, COLUMNS, lineterminator="\r\n", extrasaction="ignore")
-    writer.writeheader()
-    for run in sorted(runs, key=lambda one: (one.student, one.begun, one.id)):
-        writer.writerow({name: _cell(value) for name, value in _row(run).items()})
-    return written.getvalue()
+    in_order = sorted(runs, key=lambda one: (one.student, one.begun, one.id))
+    rows = map(_row, in_order)
+    return write_table(({name: _cell(row[name]) for name in COLUMNS} for row in rows), COLUMNS)
 
 
 def _row(run: PracticeRun) -> dict[str, object]:
@@ -103,10 +104,10 @@ def _row(run: PracticeRun) -> dict[str, object]:
     }
 
 
-def _cell(value: object) -> object:
+def _cell(value: object) -> Cell:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return harmless_cell(value) if isinstance(value, str | int | float) else ""
+    return value if isinstance(value, str | int | float) else None
 
 
 def _mean(errors: tuple[float, ...]) -> float | None:

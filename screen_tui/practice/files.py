@@ -69,16 +69,6 @@ def practice_in(document: TomlDocument, protocol: ScreenProtocol) -> Case | Assi
     return case_in(document, protocol)
 
 
-def load_case(path: Path, protocol: ScreenProtocol) -> Case:
-    """Read a case file. It is not changed.
-
-    Raises:
-        NotFoundError: There is nothing at the path.
-        FileRefusedError: As for `case_in`.
-    """
-    return case_in(read_toml(path), protocol)
-
-
 def case_text(case: Case) -> str:
     """A case as TOML; reading it back gives an equal case."""
     return dump_toml(case.model_dump(exclude_defaults=True))

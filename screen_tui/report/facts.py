@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from screen_tui.engine.comparable import counting
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import ResultKey, grade
-from screen_tui.engine.observe import Observation, observe
+from screen_tui.engine.observe import Observation, observe, sides_of
 from screen_tui.engine.offered import covered_by, not_called_for, why_not_offered
 from screen_tui.engine.results import Assessment, LineUsed, ReferenceUsed, Result
 from screen_tui.engine.safety import withheld_tests
-from screen_tui.fields import Side
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.report import words
@@ -200,8 +200,7 @@ def not_tested_facts(
     protocol: ScreenProtocol, session: Session, assessment: Assessment
 ) -> list[Line]:
     """What was offered for a leg that is complained of and not done, with the reason in short."""
-    sides: tuple[Side, ...] = ("left", "right")
-    text: dict[Side, list[str]] = {side: [] for side in sides if session.intake.complains_of(side)}
+    text: dict[Side, list[str]] = {leg: [] for leg in LEGS if session.intake.complains_of(leg)}
     for (test, side), missing in missing_tests(protocol, session, assessment).items():
         if side in text and missing.called_for:
             reason = missing.reason.removeprefix("not offered: ").rstrip(".")
@@ -220,7 +219,7 @@ def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
     names = []
     for test, left_out in sides.items():
         name = words.short_on(protocol, test, None)
-        if {"left", "right"} <= set(left_out):
+        if set(LEGS) <= set(left_out):
             names.append(f"{name}, both sides")
         else:
             names += [words.with_side(name, side) for side in left_out]
@@ -244,7 +243,7 @@ def missing_tests(
         ):
             continue
         spec = protocol.known_test(item.test)
-        sides: tuple[Side | None, ...] = ("left", "right") if spec and spec.sided else (None,)
+        sides = sides_of(spec) if spec else (None,)
         not_offered = why_not_offered(protocol, session.intake, item, session.client.age)
         for side in sides:
             place = item.test, side

@@ -128,14 +128,14 @@ _SET_UP: tuple[SetUpId, ...] = ("aid", "seat_cm", "step_cm", "riser_cm", "footwe
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
-def write_table(rows: Iterable[Row]) -> str:
-    """The table as text, with the names of the columns in the first line.
+def write_table(rows: Iterable[Row], columns: Iterable[str] = COLUMNS) -> str:
+    """A table as text, with the names of the columns in the first line.
 
     Raises:
         ValueError: A row has a column that is not in the table.
     """
     written = io.StringIO()
-    writer = csv.DictWriter(written, list(COLUMNS), lineterminator="\r\n")
+    writer = csv.DictWriter(written, list(columns), lineterminator="\r\n")
     writer.writeheader()
     for row in rows:
         writer.writerow({name: harmless_cell(cell) for name, cell in row.items()})

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from support.practice_case import PROTOCOL, case_data, said, write_case
+from support.practice_case import PROTOCOL, case_data, load_case, said, write_case
 from support.students import (
     perfect_commitment,
     perfect_session,
@@ -23,7 +23,7 @@ from screen_tui.files.places import own_cases_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
-from screen_tui.practice.files import RunStore, assignment_text, load_case, load_practice, run_text
+from screen_tui.practice.files import RunStore, assignment_text, load_practice, run_text
 from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import score

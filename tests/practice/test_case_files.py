@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support.practice_case import PROTOCOL, STANCE, case_data, said, write_case
+from support.practice_case import PROTOCOL, STANCE, case_data, load_case, said, write_case
 
 from screen_tui.cli import check
 from screen_tui.cli.check import check_paths
 from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError
-from screen_tui.practice.files import load_case, load_practice
+from screen_tui.practice.files import load_practice
 from screen_tui.session.store import SessionStore
 
 

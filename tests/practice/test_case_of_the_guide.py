@@ -7,13 +7,12 @@ import tomllib
 from pathlib import Path
 from typing import get_args
 
-from support.practice_case import PROTOCOL, said, write_case
+from support.practice_case import PROTOCOL, load_case, said, write_case
 
 from screen_tui.engine.results import Outcome
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
 from screen_tui.guides import guide
 from screen_tui.practice.classes import COLUMNS
-from screen_tui.practice.files import load_case
 from screen_tui.trial.intake_questions import READY, questions_of
 
 GUIDE = guide("teacher")

@@ -8,7 +8,9 @@ from typing import Any
 import tomli_w
 
 from screen_tui.files.places import protocols_folder
+from screen_tui.files.toml import read_toml
 from screen_tui.practice.case import Case
+from screen_tui.practice.files import case_in
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 
@@ -73,3 +75,8 @@ def write_case(data: dict[str, Any], folder: Path) -> Path:
     path = folder / f"{data['id']}.toml"
     path.write_text(tomli_w.dumps(data), encoding="utf-8")
     return path
+
+
+def load_case(path: Path, protocol: ScreenProtocol) -> Case:
+    """The case of a file, refused as the program refuses it."""
+    return case_in(read_toml(path), protocol)

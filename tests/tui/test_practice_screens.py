@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from support.form_keys import SHIPPED_NOT_ASKED
 from support.hands import Driver
-from support.practice_case import PROTOCOL, STANCE, case_data, write_case
+from support.practice_case import PROTOCOL, STANCE, case_data, load_case, write_case
 from support.practice_hands import (
     answer_rightly,
     commit,
@@ -19,7 +19,7 @@ from support.practice_hands import (
 from screen_tui.files.places import demo_folder, practice_cases_folder, practice_runs_folder
 from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
-from screen_tui.practice.files import assignment_text, load_case
+from screen_tui.practice.files import assignment_text
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import (

@@ -10,7 +10,7 @@ from textual import events
 from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.places import practice_runs_folder
 from screen_tui.practice.case import Case
-from screen_tui.practice.classes import ToDraw
+from screen_tui.practice.classes import ToDraw, patient_id
 from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
 from screen_tui.practice.files import RunStore, load_practice
@@ -97,8 +97,7 @@ class PracticeScreen(ListScreen[None]):
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
 
     def _so_far(self, case: Case | ToDraw) -> str:
-        protocol = self.host.controller.protocol
-        case_id = case.case_id(protocol) if isinstance(case, ToDraw) else case.id
+        case_id = patient_id(case, self.host.controller.protocol)
         mine = (run for run in self.runs if run.student == self.student)
         return runs_words([run for run in mine if run.case == case_id])
 
