@@ -29,7 +29,7 @@ from screen_tui.engine.network import (
     singly,
     total,
 )
-from screen_tui.engine.observe import Observation, other
+from screen_tui.engine.observe import Observation, other, was_watched
 from screen_tui.engine.results import CueEffect, Noted, Result
 from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
@@ -480,10 +480,9 @@ def _all_broken_off(observation: Observation) -> bool:
 
 def _weight_of_absence(observation: Observation) -> float:
     """How much it says that a sign was not marked; nothing where no trial was done to its end."""
-    done = [one for one in observation.plain if not one.broken_off and not one.pain_limited]
-    if not done:
+    if all(one.broken_off or one.pain_limited for one in observation.plain):
         return 0.0
-    return 1.0 if all(trial.watched for trial in done) else NOT_MARKED
+    return 1.0 if was_watched(observation.plain) else NOT_MARKED
 
 
 def _as_usual(observation: Observation, graded: Graded) -> bool:

@@ -22,7 +22,7 @@ from screen_tui.engine.measures import (
     symmetry_percent,
     trial_values,
 )
-from screen_tui.engine.observe import Key, Observation, other
+from screen_tui.engine.observe import Key, Observation, other, was_watched
 from screen_tui.engine.results import LineUsed, ReferenceUsed, Result, Standing
 from screen_tui.fields import Sex
 from screen_tui.protocol.model import ScreenProtocol
@@ -34,6 +34,8 @@ NEEDS_BODY_SIZE = ("rise-power", "stair-power")
 """What is left out, rather than called missing, where height or mass is not known."""
 
 NEAR: Standing = "near the line"
+
+NOT_WATCHED = "not watched throughout, so there may have been more signs"
 
 ResultKey = tuple[str, str | None, str]
 """Test, side, measure."""
@@ -88,6 +90,11 @@ def _grade_one(
         near = within and value != best
         if not short and line.kind in SILENT_WHEN_MET:
             why_not = f"{_NAMES[line.kind]}: meeting it says nothing"
+    # Signs that were not looked for could only make a score higher, which may be worse.
+    unseen = measure.taken_from == "points" and not was_watched(trials)
+    if unseen and not short:
+        why_not = why_not or NOT_WATCHED
+        graded = f">= {value:.0f} {measure.unit}" if value is not None else ""
     standing: Standing = "short of the line" if short else "meets"
     if why_not:
         standing = "not judged"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from statistics import fmean
@@ -101,6 +101,12 @@ class Observation:
 
     def with_cue(self, cue: str) -> tuple[Trial, ...]:
         return tuple(trial for trial in self.cued if trial.cue == cue)
+
+
+def was_watched(trials: Sequence[Trial]) -> bool:
+    """Whether a sign not marked was not there: all that was done to its end was watched."""
+    done = [one for one in trials if not one.broken_off and not one.pain_limited]
+    return bool(done) and all(trial.watched for trial in done)
 
 
 def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observation]:

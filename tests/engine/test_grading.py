@@ -214,6 +214,31 @@ def test_points_take_the_most_of_each_group() -> None:
     assert graded(spec, {"test": "step", "side": "left", "signs": []}).value == 0
 
 
+@pytest.mark.parametrize(
+    ("trial", "standing", "words"),
+    [
+        ({"watched": True}, "meets", ""),
+        ({}, "not judged", ">= 0 of 6"),
+        ({"signs": ["arms-move"]}, "not judged", ">= 1 of 6"),
+        ({"watched": True, "ended": "fear"}, "not judged", ">= 0 of 6"),
+        # More signs could only make it worse still.
+        ({"signs": ["arms-move", "unsteady"]}, "short of the line", ""),
+    ],
+)
+def test_points_meet_a_cut_off_only_where_all_was_watched(
+    trial: dict[str, object], standing: str, words: str
+) -> None:
+    spec = test_spec(
+        "step",
+        timer={"kind": "quality", "repetitions": 5},
+        measures=[measure("points", better="lower", unit="of 6")],
+        points={"source": "judgement", "groups": [{"arms-move": 1}, {"unsteady": 1}]},
+        lines=[line("value", "at most", 1.0)],
+    )
+    result = graded(spec, {"test": "step", "side": "left", **trial})
+    assert (result.standing, result.in_words) == (standing, words)
+
+
 def test_symmetry_is_the_worse_side_over_the_better() -> None:
     # 17 against 25 is 68 % and, for times, 9 against 12 is 75 %.
     higher = grade(
