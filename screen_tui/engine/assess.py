@@ -153,7 +153,7 @@ def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks += [
         _amended(protocol, session, number, addendum)
         for number, addendum in enumerate(session.addenda, start=1)
-        if addendum.changes_a_trial
+        if addendum.changes_a_trial and session.holds(number)
     ]
     for place, trial in enumerate(session.trials, start=1):
         spec = protocol.known_test(trial.test)
