@@ -17,7 +17,7 @@ from screen_tui.session.file import (
 )
 from screen_tui.session.model import Session
 from screen_tui.timing.clock import SystemClock
-from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
+from screen_tui.trial.addendum import corrected_value, make_addendum, replaced_by_it, trial_at
 from screen_tui.written_papers import write_again, written_anew, written_papers
 
 
@@ -57,9 +57,12 @@ def run(arguments: argparse.Namespace) -> int:
         value=None if arguments.value is None else _value(session, arguments),
         strike=arguments.strike,
     )
+    replaced = replaced_by_it(session, addendum.trial or 0) if addendum.changes_a_trial else ""
     append_to_file(arguments.file, addendum)
     sys.stdout.write(addendum_text(addendum))
     tell(f"screen-tui: added to {arguments.file}; all that was in it is unchanged.")
+    if replaced:
+        tell(f"screen-tui: {replaced}")
     return _write_papers_again(arguments, session.id)
 
 

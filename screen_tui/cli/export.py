@@ -8,7 +8,6 @@ from screen_tui.cli.arguments import takes_session, writes_file
 from screen_tui.cli.deidentify import takes_deidentify, without_identity
 from screen_tui.cli.input import judged
 from screen_tui.cli.output import put
-from screen_tui.engine.assess import assess
 from screen_tui.report.fhir.bundle import write_bundle
 from screen_tui.timing.clock import SystemClock
 
@@ -28,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     protocol, session, found = judged(arguments)
     if arguments.deidentify:
         view = without_identity(protocol, session, SystemClock().wall())
-        session, found = view.to_show(), view.shown(assess(protocol, view.session))
+        session, found = view.to_show(), view.assessed(protocol)
     bundle = write_bundle(protocol, session, found)
     put(bundle.encode(), arguments, "the bundle", [arguments.file])
     return 0

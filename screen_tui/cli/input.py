@@ -53,15 +53,15 @@ def session_and_protocol(arguments: argparse.Namespace) -> tuple[ScreenProtocol,
 def judged(arguments: argparse.Namespace) -> tuple[ScreenProtocol, Session, Assessment]:
     """The same, and what the session comes to."""
     protocol, session = session_and_protocol(arguments)
-    return protocol, session, assessed(protocol, session)
-
-
-def assessed(protocol: ScreenProtocol, session: Session) -> Assessment:
-    """What a session comes to; the remarks on it are shown."""
     assessment = assess(protocol, session)
+    show_remarks(assessment)
+    return protocol, session, assessment
+
+
+def show_remarks(assessment: Assessment) -> None:
+    """Show the remarks on a session."""
     for remark in assessment.remarks:
         tell(f"screen-tui: {remark}")
-    return assessment
 
 
 def _session_document(file: str) -> TomlDocument:

@@ -7,8 +7,9 @@ from pathlib import Path
 
 from screen_tui.cli.arguments import STANDARD, takes_session, writes_file
 from screen_tui.cli.deidentify import takes_deidentify, without_identity
-from screen_tui.cli.input import assessed, session_and_protocol
+from screen_tui.cli.input import session_and_protocol, show_remarks
 from screen_tui.cli.output import put
+from screen_tui.engine.assess import assess
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import tell
 from screen_tui.protocol.model import ScreenProtocol
@@ -42,11 +43,11 @@ def run(arguments: argparse.Namespace) -> int:
     earlier: tuple[Session, ...] = ()
     if arguments.deidentify:
         view = without_identity(protocol, session, written)
-        session, head = view.session, view.head
-        assessment = view.shown(assessed(protocol, session))
+        session, head, assessment = view.session, view.head, view.assessed(protocol)
     else:
-        assessment, head = assessed(protocol, session), head_of(session, written)
+        assessment, head = assess(protocol, session), head_of(session, written)
         earlier = _earlier_visits(arguments, protocol, session)
+    show_remarks(assessment)
     full = arguments.full
     note = write_note(protocol, session, assessment, written, full=full, head=head, earlier=earlier)
     # Of earlier visits nothing is in anybody's own words; their charts alone have other signs.

@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
             rows += session_rows(protocol, session, assess(protocol, session))
             continue
         view = deidentified(session, session.started, offered_words(protocol))
-        found = view.shown(assess(protocol, view.session))
+        found = view.assessed(protocol)
         code = codes.setdefault(label_key(session.client.label), f"patient-{len(codes) + 1}")
         rows += session_rows(protocol, view.to_show(f"session-{number}", code), found)
     if arguments.deidentify:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from screen_tui.engine.answer import (
     believe,
     drivers_of,
@@ -16,7 +18,7 @@ from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
-from screen_tui.engine.plan import edited, make_plan, pointers, spoken_against
+from screen_tui.engine.plan import as_given, edited, make_plan, pointers, spoken_against
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.engine.safety import (
     by_urgency,
@@ -36,13 +38,30 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Addendum, Session, Trial
 
 
-def assess(protocol: ScreenProtocol, session: Session) -> Assessment:
+def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = None) -> Assessment:
     """Grade, weigh and plan. Deterministic; the same session gives the same answer.
 
     What is unsafe outranks every chance: a safety answer gives ``refer-first``, no driver and no
     plan. A session with addenda is judged as they amend it, and each that changed a trial is
-    remarked on.
+    remarked on; its plan is what was planned that day.
+
+    Args:
+        protocol: What it is judged by.
+        session: The session.
+        saved: The same before its addenda, where it does not hold them itself.
     """
+    found = _judged(protocol, session)
+    if saved is None and any(one.changes_a_trial for one in session.addenda):
+        saved = session.model_copy(update={"addenda": ()})
+    if saved is None or saved.trials == session.as_amended.trials:
+        return found
+    seen = Seen.of(protocol, session)
+    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed_gates(seen))
+    plan, remarks = as_given(seen, _judged(protocol, saved).plan, found, loads)
+    return replace(found, plan=plan, remarks=(*found.remarks, *remarks))
+
+
+def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     seen = Seen.of(protocol, session)
     session = seen.session
     cautions = by_urgency([*cautions_raised(protocol, session), *contradicted_answers(seen)])
@@ -134,7 +153,7 @@ def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks += [
         _amended(protocol, session, number, addendum)
         for number, addendum in enumerate(session.addenda, start=1)
-        if addendum.changes_a_trial
+        if addendum.changes_a_trial and session.holds(number)
     ]
     for place, trial in enumerate(session.trials, start=1):
         spec = protocol.known_test(trial.test)

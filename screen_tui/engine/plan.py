@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.results import (
+    Assessment,
     DriverResult,
     Left,
     Plan,
@@ -22,7 +23,7 @@ from screen_tui.engine.safety import (
     limits_of,
     within_limits,
 )
-from screen_tui.fields import Load, Side
+from screen_tui.fields import LEGS, Load, Side
 from screen_tui.protocol.knowledge import (
     Criterion,
     Exercise,
@@ -64,20 +65,18 @@ def make_plan(
     ``against`` are drivers that the findings clearly speak against, on every side.
     """
     protocol, intake = seen.protocol, seen.session.intake
-    raised = {one.id for one in precautions}
-    rules = [rule for rule in protocol.precautions if rule.id in raised]
-    needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
-    not_alone = needs_helper if intake.alone_at_home else frozenset()
+    needs_helper, not_alone, left_out = _by_precautions(seen, precautions)
     limits = limits_after_surgery(protocol, intake)
-    left_out = {exercise for rule in rules for exercise in rule.leave_out}.union(
-        not_alone, *(rule.exercises for rule in limits)
-    )
-    allowed = _Allowed(seen, loads, frozenset(left_out))
+    left_out = left_out.union(*(rule.exercises for rule in limits))
+    allowed = _Allowed(seen, loads, left_out)
     # Each driver named, on the first of its sides.
-    once: dict[str, Side | None] = {}
+    sides: dict[str, list[Side | None]] = {}
     for driver, side in named:
-        once.setdefault(driver, side)
-    parts = [_Part(*one, allowed.of_driver(*one)) for one in once.items()]
+        sides.setdefault(driver, []).append(side)
+    parts = [
+        _Part(driver, of[0], allowed.of_driver(driver, of[0]), set(of) == set(LEGS))
+        for driver, of in sides.items()
+    ]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, intake.goals) + _companions(parts, allowed)
     chosen = chosen or _general(general, intake.goals)
@@ -98,6 +97,18 @@ def make_plan(
         if one.id in not_alone and one.driver in drivers
     )
     return Plan(start, (*after_surgery, *leave_out, *for_helper))
+
+
+def _by_precautions(
+    seen: Seen, precautions: Sequence[PrecautionRaised]
+) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+    """What needs a helper, what of that is left out for want of one, and all that is left out."""
+    raised = {one.id for one in precautions}
+    rules = [rule for rule in seen.protocol.precautions if rule.id in raised]
+    needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
+    not_alone = needs_helper if seen.session.intake.alone_at_home else frozenset[str]()
+    left_out = not_alone.union(*(rule.leave_out for rule in rules))
+    return needs_helper, not_alone, left_out
 
 
 NEEDS_HELPER = "It needs somebody near, and nobody is there at home."
@@ -179,6 +190,7 @@ class _Part:
     driver: str | None
     side: Side | None
     fitting: Sequence[Exercise]
+    both_legs: bool = False
 
 
 _Chosen = tuple[_Part, Exercise, str]
@@ -249,6 +261,7 @@ def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> S
         exercise=exercise.id,
         driver=part.driver or "",
         side=part.side,
+        both_legs=part.both_legs,
         **{name: getattr(exercise, name) for name in words},
         source=exercise.source,
         why=why,
@@ -295,6 +308,62 @@ def in_order(start: Iterable[Start], edit: PlanEdit) -> list[Start]:
     """Exercises as the clinician put them in order, those dropped among them; others behind."""
     place = {exercise: at for at, exercise in enumerate(edit.order)}
     return sorted(start, key=lambda one: place.get(one.exercise, len(place)))
+
+
+# ------------------------------------------------------------------ as it was given
+
+
+def as_given(
+    seen: Seen, given: Plan, now: Assessment, loads: frozenset[Load]
+) -> tuple[Plan, tuple[str, ...]]:
+    """The plan of a visit whose trials were corrected afterwards: what was planned that day.
+
+    Only what is not safe as corrected is left out of it.
+
+    Args:
+        seen: What was seen, as corrected.
+        given: The plan without the corrections.
+        now: The assessment as corrected.
+        loads: The loads allowed, as corrected.
+
+    Returns:
+        The plan, and where it would now be another, a remark that says so.
+    """
+    if now.cautions:
+        text = "As corrected, a referral comes first and the plan of that day holds no more"
+        return Plan(), ((f"{text}: tell the patient.",) if given.start else ())
+    needs_helper, _, left_out = _by_precautions(seen, now.precautions)
+    unsafe = left_out | {one.id for one in seen.protocol.exercises if one.load not in loads}
+    start = tuple(
+        replace(one, with_helper=one.with_helper or one.exercise in needs_helper)
+        for one in given.start
+        if one.exercise not in unsafe
+    )
+    helped = [one for one in start if one.with_helper and one not in given.start]
+    stays = {(one.exercise, one.side) for one in start}
+    would = {(one.exercise, one.side) for one in now.plan.start}
+    also = [one for one in now.plan.start if (one.exercise, one.side) not in stays]
+    no_more = [one for one in start if (one.exercise, one.side) not in would]
+    changed = [
+        f"{how} {_names(which)}"
+        for how, which in (("also start", also), ("no longer start", no_more))
+        if which
+    ]
+    found = [
+        f"{_names(which)} {what}: tell the patient"
+        for which, what in (
+            ([one for one in given.start if one.exercise in unsafe], "must be left out"),
+            (helped, "only with somebody near"),
+        )
+        if which
+    ]
+    if changed:
+        found.append(f"the plan would {' and '.join(changed)}: decide at the next visit")
+    return replace(given, start=start), ((f"As corrected, {'; '.join(found)}.",) if found else ())
+
+
+def _names(start: Iterable[Start]) -> str:
+    return ", ".join(f"{one.name} ({one.side})" if one.side else one.name for one in start)
 
 
 # ------------------------------------------------------------------ outside the drivers

@@ -207,6 +207,7 @@ class Start:
         driver: The driver it is for; empty where none is named.
         why: What it is for where that is not the driver; else empty.
         with_helper: It is done only with somebody near.
+        both_legs: Its driver is named on both legs; ``side`` is the first of them.
     """
 
     exercise: str
@@ -223,6 +224,7 @@ class Start:
     source: str = ""
     why: str = ""
     with_helper: bool = False
+    both_legs: Annotated[bool, HIDDEN] = False
 
 
 @dataclass(frozen=True, slots=True)

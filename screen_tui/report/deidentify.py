@@ -12,7 +12,9 @@ from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
+from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
+from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.note import Head
 from screen_tui.report.trials import TRUST
 from screen_tui.report.words import how_long, joined
@@ -37,10 +39,12 @@ class Deidentified:
     Attributes:
         session: The session without code, id, dates and own words. It holds the true age, which
             the engine needs and which is never to be shown.
+        saved: The same as it was before its addenda; the plan is made of it.
         head: Who and when, as it may be shown.
     """
 
     session: Session
+    saved: Session
     head: Head
     removed: tuple[str, ...]
     kept: tuple[str, ...]
@@ -52,9 +56,9 @@ class Deidentified:
         shown = client.model_copy(update={"label": label, "age": age})
         return self.session.model_copy(update={"id": session_id, "client": shown})
 
-    def shown(self, assessment: Assessment) -> Assessment:
-        """What an assessment of the session says, without an age over 89."""
-        age = self.session.client.age
+    def assessed(self, protocol: ScreenProtocol) -> Assessment:
+        """What the session comes to, without an age over 89."""
+        assessment, age = assess(protocol, self.session, self.saved), self.session.client.age
         if age <= OLDEST:
             return assessment
         own = re.compile(rf"\bage {age}\b")
@@ -73,33 +77,35 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
     What addenda corrected is in the trials; the addenda themselves go, words and dates. A reason
     or set-up that is none of the words the program offers is somebody's own.
     """
-    addenda, session = len(session.addenda), session.as_amended
+    before, session = session, session.as_amended
     own = _set_ups_in_own_words(session, offered)
-    trials = tuple(_trial(trial, offered, own) for trial in session.trials)
     client, finished, edit = session.client, session.finished, session.plan
+    shown = session.model_copy(
+        update={
+            "id": LEFT_OUT,
+            "protocol_digest": "",
+            "started": _year(session.started),
+            "finished": None if finished is None else _year(finished),
+            "stopped": _stopped(session.stopped, offered),
+            "client": client.model_copy(update={"label": LEFT_OUT}),
+            "intake": _intake(session.intake, offered),
+            "follows": "",
+            "trials": tuple(_trial(trial, offered, own) for trial in session.trials),
+            # Doses, own lines and the day of the next visit are typed.
+            "plan": edit and PlanEdit(drop=edit.drop, order=edit.order),
+            "under_way": None,
+            "set_up_said": {},
+            "addenda": (),
+            "skipped": tuple(
+                skip.model_copy(update={"reason": _offered(skip.reason, offered)})
+                for skip in session.skipped
+            ),
+        }
+    )
+    as_saved = tuple(_trial(trial, offered, own) for trial in before.trials)
     return Deidentified(
-        session=session.model_copy(
-            update={
-                "id": LEFT_OUT,
-                "protocol_digest": "",
-                "started": _year(session.started),
-                "finished": None if finished is None else _year(finished),
-                "stopped": _stopped(session.stopped, offered),
-                "client": client.model_copy(update={"label": LEFT_OUT}),
-                "intake": _intake(session.intake, offered),
-                "follows": "",
-                "trials": trials,
-                # Doses, own lines and the day of the next visit are typed.
-                "plan": edit and PlanEdit(drop=edit.drop, order=edit.order),
-                "under_way": None,
-                "set_up_said": {},
-                "addenda": (),
-                "skipped": tuple(
-                    skip.model_copy(update={"reason": _offered(skip.reason, offered)})
-                    for skip in session.skipped
-                ),
-            }
-        ),
+        session=shown,
+        saved=shown.model_copy(update={"trials": as_saved}),
         head=Head(
             label="",
             age=_age_words(client.age),
@@ -108,7 +114,7 @@ def deidentified(session: Session, written: datetime, offered: Set[str]) -> Deid
             session="",
             said=SAID,
         ),
-        removed=tuple(_removed(session, offered, own, addenda)),
+        removed=tuple(_removed(session, offered, own, len(session.addenda))),
         kept=tuple(_kept(session)),
     )
 

@@ -271,6 +271,7 @@ def _objective(
     added = [
         f"{number}, {words.moment(one.written)}: {words.joined([one.reason, one.text])}"
         for number, one in enumerate(session.addenda, start=1)
+        if one.text or session.holds(number)
     ]
     # Why it was stopped is said of the answer.
     remarks = [

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from screen_tui.engine.results import Assessment, Start
+from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.drawings import Drawing
 from screen_tui.protocol.knowledge import Exercise, ForPatient
 from screen_tui.protocol.model import ScreenProtocol
@@ -78,7 +79,7 @@ def sheet_document(
             _section(words.HEED_HEADING, words.precautions(protocol, assessment), mark="-"),
             _section(words.PAIN_HEADING, [" ".join(words.PAIN_SCALE)] if starts else ()),
             *(
-                _exercise(protocol, assessment, place, start, drawings or {})
+                _exercise(protocol, place, start, drawings or {})
                 for place, start in enumerate(starts, start=1)
             ),
             _when_to_call(protocol, exercising=bool(starts)),
@@ -112,19 +113,14 @@ def _first(protocol: ScreenProtocol, session: Session, assessment: Assessment) -
 
 
 def _exercise(
-    protocol: ScreenProtocol,
-    assessment: Assessment,
-    place: int,
-    start: Start,
-    drawings: Mapping[str, Drawing],
+    protocol: ScreenProtocol, place: int, start: Start, drawings: Mapping[str, Drawing]
 ) -> Section:
     if not start.exercise:
         return Section((Line(start.name),), f"{place}. {words.OWN_LINE}")
     known = next((one for one in protocol.exercises if one.id == start.exercise), None)
     plain = _plain(known, start)
-    # Both legs where its driver leads on both.
-    leading = {entry.side for entry in assessment.leading if entry.driver == start.driver}
-    sides, each = frozenset({start.side} | leading), for_each_leg(start.dose)
+    sides: frozenset[Side | None] = frozenset(LEGS if start.both_legs else {start.side})
+    each = for_each_leg(start.dose)
     leg = words.leg(sides, each=each)
     lines = (
         *(Line(one) for one in (leg, words.WITH_HELPER if start.with_helper else "") if one),

@@ -15,6 +15,7 @@ from screen_tui.session.model import Intake, Session
 
 SUGGESTIONS = "The clinician takes, changes or drops each suggestion."
 NOTHING_LEFT_OUT = "nothing is named by these findings"
+NOTHING_SUGGESTED = "nothing is suggested by these findings"
 NO_PRECAUTIONS = "none arose from this session"
 
 EARLY_SURGERY = "early-surgery"
@@ -32,7 +33,9 @@ def nothing_to_start(session: Session, assessment: Assessment) -> str:
     """Why a plan without exercises has none."""
     if session.stopped and assessment.outcome != "refer-first":
         return "nothing; testing was stopped"
-    return _NO_START.get(assessment.outcome, "nothing is suggested by these findings")
+    corrected = any(one.changes_a_trial for one in session.addenda)
+    otherwise = "nothing was planned that day" if corrected else NOTHING_SUGGESTED
+    return _NO_START.get(assessment.outcome, otherwise)
 
 
 def orders(intake: Intake) -> list[str]:

@@ -110,6 +110,8 @@ def addenda_lines(protocol: ScreenProtocol, session: Session) -> list[Line]:
             at = addendum.trial - 1
             amended = addendum.applied_to(trials[at])
             text = _amendment(protocol, addendum, trials[at], amended)
+            if not session.holds(place):
+                text += f"; addendum {session.addendum_of(addendum.trial)} replaces it"
             lines.append(Line(text, f"Trial {addendum.trial}", level=1))
             trials[at] = amended
         if addendum.text:

@@ -452,6 +452,24 @@ class Session(Strict):
                 trials[addendum.trial - 1] = addendum.applied_to(trials[addendum.trial - 1])
         return self.model_copy(update={"trials": tuple(trials)}) if self.addenda else self
 
+    def addendum_of(self, place: int) -> int | None:
+        """The number of the addendum that holds for a trial, both counted from 1; None for none.
+
+        Of several changes of one trial the last holds, and that it is void before any value.
+        """
+        mine = [
+            (one.struck_out, number)
+            for number, one in enumerate(self.addenda, start=1)
+            if one.trial == place and one.changes_a_trial
+        ]
+        return max(mine)[1] if mine else None
+
+    def holds(self, number: int) -> bool:
+        """Whether no other addendum replaces what one, counted from 1, changed of a trial."""
+        addendum = self.addenda[number - 1]
+        place = addendum.trial if addendum.changes_a_trial else None
+        return place is None or self.addendum_of(place) == number
+
     @property
     def full(self) -> bool:
         """Whether it holds as many trials as it may."""

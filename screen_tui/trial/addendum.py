@@ -12,7 +12,7 @@ from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Addendum, Session, Trial
 from screen_tui.trial.numbers import Entry
-from screen_tui.trial.record import corrected
+from screen_tui.trial.record import corrected, why_no_other_value
 
 
 def trial_at(session: Session, place: int) -> Trial:
@@ -45,7 +45,17 @@ def corrected_value(spec: TestSpec, trial: Trial, typed: str, reason: str) -> fl
     against = contradiction(spec, amended)
     if against or value is None:
         raise EntryRefusedError(f"It cannot be corrected so: {against}.")
+    if same := why_no_other_value(trial, value):
+        raise EntryRefusedError(same)
     return value
+
+
+def replaced_by_it(session: Session, place: int) -> str:
+    """Which earlier addendum another change of a trial replaces, as a sentence; empty for none."""
+    number = session.addendum_of(place)
+    if number is None:
+        return ""
+    return f"It replaces what addendum {number} says of trial {place}."
 
 
 def make_addendum(
@@ -75,6 +85,8 @@ def make_addendum(
     void = "" if trial is None else trial_at(session, trial).void
     if strike and void:
         raise EntryRefusedError(f"Trial {trial} is void already: {void}.")
+    if value is not None and void:
+        raise EntryRefusedError(f"Trial {trial} is void, so its value does not count: {void}.")
     data = {
         "written": written,
         "reason": reason.strip(),

@@ -190,6 +190,11 @@ def why_no_correction(spec: TestSpec, trial: Trial) -> str:
     return spec.timer.why_no_correction
 
 
+def why_no_other_value(trial: Trial, value: float | None) -> str:
+    """That a value is what the trial has already; empty where it is another."""
+    return "" if value is None or value != trial.value else f"It is {value:g} already."
+
+
 def corrected(spec: TestSpec, trial: Trial, typed: str, reason: str) -> Trial:
     """The trial with another value, in the unit of the test; the first one stays beside it.
 

@@ -52,6 +52,17 @@ def test_a_value_is_corrected_and_what_was_added_is_printed(
     assert load_session(session_file).as_amended.trials[0].value == 5.8
 
 
+def test_a_second_correction_of_a_trial_says_that_the_first_is_replaced(
+    session_file: Path, capsys: Captured
+) -> None:
+    for value in ("5.8", "7"):
+        assert run(session_file, "--reason", "late", "--trial", 1, "--value", value) == 0
+    assert capsys.readouterr().err.count("It replaces what addendum 1 says of trial 1.") == 1
+    assert "It is 7 already." in refused(
+        session_file, capsys, "--reason", "late", "--trial", 1, "--value", "7.0"
+    )
+
+
 def test_a_trial_is_struck_out_and_words_are_added(session_file: Path) -> None:
     assert run(session_file, "--reason", "helped", "--trial", 6, "--strike") == 0
     assert run(session_file, "--reason", "asked", "--text", "The floor was wet.") == 0

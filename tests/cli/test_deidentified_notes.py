@@ -131,7 +131,7 @@ def view_of(session: Session, protocol: ScreenProtocol = PROTOCOL) -> Deidentifi
 
 def note_of(session: Session, protocol: ScreenProtocol = PROTOCOL, **more: Any) -> str:
     view = view_of(session, protocol)
-    assessment = view.shown(assess(protocol, view.session))
+    assessment = view.assessed(protocol)
     return write_note(protocol, view.session, assessment, WRITTEN, head=view.head, **more)
 
 
@@ -181,13 +181,25 @@ def test_of_every_field_it_was_decided_whether_it_may_be_told(model: type[BaseMo
 
 @given(told_in_own_words())
 def test_the_answer_is_the_same_as_that_of_the_full_session(session: Session) -> None:
-    full, less = assess(PROTOCOL, session), assess(PROTOCOL, view_of(session).session)
+    full, view = assess(PROTOCOL, session), view_of(session)
+    less = assess(PROTOCOL, view.session, view.saved)
     assert (less.headline, less.drivers, less.results) == (
         full.headline,
         full.drivers,
         full.results,
     )
+    planned = [[one.exercise for one in found.plan.start if one.exercise] for found in (full, less)]
+    assert planned[0] == planned[1]
     assert [place[:2] for place in less.not_done] == [place[:2] for place in full.not_done]
+
+
+def test_the_plan_is_that_of_the_day_whatever_was_corrected() -> None:
+    session = note_session(
+        addenda=[{"written": WRITTEN, "reason": "x", "trial": 1, "struck_out": True}]
+    )
+    as_saved = assess(PROTOCOL, note_session()).plan
+    assert as_saved.start
+    assert view_of(session).assessed(PROTOCOL).plan == as_saved
 
 
 @given(told_in_own_words(), st.integers(90, 110), st.integers(90, 110))
@@ -306,7 +318,7 @@ def test_no_demo_is_told_by_its_label_id_or_notes(
 @given(told_in_own_words())
 def test_nobodys_own_words_label_id_or_day_get_into_an_export(session: Session) -> None:
     view = view_of(session)
-    assessment = view.shown(assess(PROTOCOL, view.session))
+    assessment = view.assessed(PROTOCOL)
     shown = view.to_show("session-1", "patient-1")
     assert shown.client.age == min(session.client.age, 90)
     for text in (

@@ -7,6 +7,7 @@ from typing import Any
 
 from support.small_protocol import (
     STARTED,
+    exercise,
     finding,
     graded,
     level,
@@ -20,6 +21,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.change import compare, readings_of
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import observe
+from screen_tui.engine.results import Assessment
 from screen_tui.engine.safety import closed_gates
 from screen_tui.engine.visits import Visit, marks_of, what_moved
 from screen_tui.protocol.model import ScreenProtocol
@@ -82,8 +84,80 @@ def test_it_is_judged_as_if_it_had_been_saved_so() -> None:
     kept = assess(whole, session(held(9.0, "pelvis-drops"), held(8.0), finished=STARTED))
     assert made.results == kept.results
     assert made.drivers == kept.drivers
-    assert made.plan == kept.plan
     assert made.next_tests == kept.next_tests
+
+
+TOO_SHORT = {"test": "step", "when": {"measure": "value", "at_most": 5.0}}
+PLANNED: dict[str, Any] = {
+    "exercises": [
+        exercise("side-lift", "hip-control"),
+        exercise("hop", "hip-control", load="one-leg", order=2),
+        exercise("arch", "foot-ankle-control"),
+    ],
+    "precautions": [
+        {
+            "id": "unsteady",
+            "words": "Unsteady: stay near.",
+            "needs_helper": ["side-lift"],
+            "leave_out": ["hop"],
+            "any_of": [{"because": "unsteady", "seen": [TOO_SHORT]}],
+            "source": "judgement",
+        }
+    ],
+}
+
+
+def planned(*addenda: dict[str, Any], signs: str = "pelvis-drops", **more: Any) -> Assessment:
+    """A visit with the same sign in two tests, as its addenda amend it."""
+    rows = [finding("pelvis-drops", none=5, hip=90), finding("arch-collapses", none=5, foot=90)]
+    whole = protocol(
+        test_spec("stance", findings=rows),
+        test_spec("step", findings=[row | {"trait": f"{row['trait']}-2"} for row in rows]),
+        **(PLANNED | more),
+    )
+    trials = (held(20.0, signs), held(20.0, signs) | {"test": "step"})
+    return assess(whole, session(*trials, finished=STARTED, addenda=list(addenda)))
+
+
+def test_the_plan_stays_what_was_planned_that_day() -> None:
+    given = planned()
+    voided = planned(*(addendum(place, struck_out=True) for place in (1, 2)))
+    assert [one.exercise for one in given.plan.start] == ["side-lift", "hop"]
+    assert given.outcome != voided.outcome
+    assert voided.plan == given.plan
+    assert voided.remarks[-1] == (
+        "As corrected, the plan would no longer start side-lift (left), hop (left): decide at the "
+        "next visit."
+    )
+    # What was not planned that day is not in the plan of that day.
+    other = planned(addendum(1, struck_out=True), signs="arch-collapses")
+    assert [one.exercise for one in other.plan.start] == ["arch"]
+
+
+def test_what_is_not_safe_as_corrected_is_left_out_of_the_plan() -> None:
+    unsteady = planned(addendum(2, value=4.0))
+    (one,) = unsteady.plan.start
+    assert (one.exercise, one.with_helper) == ("side-lift", True)
+    assert unsteady.remarks[-1] == (
+        "As corrected, hop (left) must be left out: tell the patient; side-lift (left) only with "
+        "somebody near: tell the patient."
+    )
+
+
+def test_a_referral_that_follows_from_an_addendum_ends_the_plan() -> None:
+    rule = {
+        "id": "swollen",
+        "caution": "clot",
+        "ask": "Is the calf swollen?",
+        "any_of": [{"because": "no step", "seen": [TOO_SHORT]}],
+        "source": "judgement",
+    }
+    made = planned(addendum(2, value=4.0), contradictions=[rule])
+    assert (made.outcome, made.plan.start) == ("refer-first", ())
+    assert made.remarks[-1] == (
+        "As corrected, a referral comes first and the plan of that day holds no more: tell the "
+        "patient."
+    )
 
 
 def test_each_addendum_that_changed_a_trial_is_remarked_on() -> None:

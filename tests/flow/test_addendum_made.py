@@ -11,7 +11,7 @@ from support.small_protocol import test_spec as spec_of
 
 from screen_tui.errors import EntryRefusedError
 from screen_tui.session.model import Session, Trial
-from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
+from screen_tui.trial.addendum import corrected_value, make_addendum, replaced_by_it, trial_at
 
 WRITTEN = datetime(2026, 3, 3, 8, 10, tzinfo=UTC)
 HOLD = spec_of("stance")
@@ -69,6 +69,19 @@ def test_what_is_struck_out_is_not_struck_out_again() -> None:
         made(session=finished(addenda=[before]), trial=1, strike=True)
 
 
+def test_the_value_of_a_void_trial_is_not_corrected() -> None:
+    before = {"written": WRITTEN, "reason": "helped", "trial": 1, "struck_out": True}
+    with pytest.raises(EntryRefusedError, match="Trial 1 is void, so its value does not count"):
+        made(session=finished(addenda=[before]), trial=1, value=5.0)
+
+
+def test_a_second_change_of_a_trial_says_which_it_replaces() -> None:
+    about = {"written": WRITTEN, "reason": "late", "trial": 2}
+    twice = finished(addenda=[about | {"value": 5.8}, about | {"text": "windy"}])
+    assert replaced_by_it(twice, 2) == "It replaces what addendum 1 says of trial 2."
+    assert replaced_by_it(twice, 1) == ""
+
+
 def test_a_trial_is_found_as_earlier_addenda_left_it() -> None:
     before = {"written": WRITTEN, "reason": "late", "trial": 2, "value": 5.8}
     assert trial_at(finished(addenda=[before]), 2).value == 5.8
@@ -92,6 +105,7 @@ def test_a_number_that_was_read_off_is_corrected_within_its_bounds() -> None:
     [
         (HOLD, "soon", "soon is not a number"),
         (HOLD, "46", "46 is outside 0 to 45"),
+        (HOLD, "6.24", "It is 6.2 already."),
         (KNEE, "3", "knee has no one value: make the trial void"),
         (spec_of("step", timer={"kind": "quality", "repetitions": 3}, measures=[]), "3", "no num"),
     ],

@@ -39,7 +39,7 @@ def read_and_told(text: str) -> None:
     write_patient_sheet(protocol, session, found)
     write_note(protocol, session, found, WRITTEN)
     view = deidentified(session, WRITTEN, offered_words(protocol))
-    write_note(protocol, view.session, view.shown(found), WRITTEN, head=view.head)
+    write_note(protocol, view.session, view.assessed(protocol), WRITTEN, head=view.head)
 
 
 def read(text: str) -> Session:

@@ -83,6 +83,21 @@ def test_two_for_the_same_trial_are_told_one_after_the_other() -> None:
     assert "as amended: 7.0 s (addenda 1, 2)" in told
 
 
+def test_of_two_that_contradict_each_other_the_note_has_the_one_that_holds() -> None:
+    other = CORRECTED | {"reason": "read from the film", "value": 7.0}
+    short, appendix = map(flat, note(CORRECTED, other).split("\nAppendix\n"))
+    assert "corrects the value of trial 1 (Single-leg stance, left) to 7." in short
+    assert "read from the film" in short
+    assert "Addendum 1" not in short
+    assert "key pressed too late" not in short
+    assert "6.2 s before, 5.8 s as corrected; addendum 2 replaces it" in appendix
+    # What was said beside it in words is still said; a trial that is void has no other value.
+    assert "The light was poor." in flat(note(CORRECTED | {"text": "The light was poor."}, other))
+    void = flat(note(CORRECTED | {"trial": 6}, STRUCK_OUT).split("\nAppendix\n")[0])
+    assert "Addendum 2 voids trial 6" in void
+    assert "Addendum 1" not in void
+
+
 def test_what_follows_from_the_trials_follows_from_the_amended_ones() -> None:
     # The step-down was the only trial with a pain above 5.
     assert "pain up to 6 of 10" in note()

@@ -121,9 +121,8 @@ def test_a_screen_that_was_stopped_has_no_exercises_and_keeps_the_reason_to_itse
 def test_which_leg_is_told_and_both_where_both_lead() -> None:
     one = note_assessment()
     assert "The leg to train: left." in sheet(note_protocol(), note_session(), one)
-    (driver,) = one.leading
-    right = replace(driver, side="right")
-    both = note_assessment(leading=(driver, right))
+    plan = replace(one.plan, start=tuple(replace(s, both_legs=True) for s in one.plan.start))
+    both = note_assessment(plan=plan)
     assert "The legs to train: left and right." in sheet(note_protocol(), note_session(), both)
 
 

@@ -93,6 +93,10 @@ async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, an
         await driver.type("46")
         await driver.press("enter")
         assert "outside 0 to 45" in driver.words()
+        await driver.press("backspace", "backspace")
+        await driver.type("6")
+        await driver.press("enter")
+        assert "It is 6 already." in driver.words()
         await driver.press("backspace", "backspace", "backspace")
         assert isinstance(driver.app.screen, TestScreen)
 

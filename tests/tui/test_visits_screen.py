@@ -528,6 +528,21 @@ async def test_an_addendum_that_changes_the_sheet_writes_it_anew_too(open_progra
     assert old.read_text() == "a plan of yesterday"
 
 
+async def test_a_second_correction_says_which_addendum_it_replaces(open_program, store) -> None:
+    made = save(store, 0)
+    async with open_program(size=(120, 40)) as driver:
+        await driver.press("v", "enter")
+        for value, replaces in (("3", False), ("4", True)):
+            await driver.press("a", "down", "enter", "1")
+            await driver.type(value)
+            await driver.press("enter")
+            assert f"becomes {value}." in driver.words()
+            assert ("It replaces what addendum 1 says of trial 1." in driver.words()) is replaces
+            await driver.type("late")
+            await driver.press("enter")
+    assert [one.value for one in store.load(made.id).addenda] == [3.0, 4.0]
+
+
 async def test_an_addendum_writes_no_note_where_none_is(open_program, store) -> None:
     save(store, 0)
     async with open_program() as driver:

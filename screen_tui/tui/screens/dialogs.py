@@ -225,8 +225,10 @@ def ask_for_correction(
         value = spec, trial, typed, "no reason yet"
         if refusal := why_refused(record.corrected, *value):
             return refusal
-        against = contradiction(spec, record.corrected(*value))
-        return f"It cannot be kept like this: {against}." if against else ""
+        made = record.corrected(*value)
+        against = contradiction(spec, made)
+        refusal = f"It cannot be kept like this: {against}." if against else ""
+        return refusal or record.why_no_other_value(trial, made.value)
 
     def ask_why(typed: str) -> None:
         lead = f"{typed} instead of {before}: why?"

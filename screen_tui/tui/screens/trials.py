@@ -16,7 +16,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.words import test_name, trial_value, with_side
 from screen_tui.session.model import Session, Trial
 from screen_tui.trial import record
-from screen_tui.trial.addendum import corrected_value, make_addendum, trial_at
+from screen_tui.trial.addendum import corrected_value, make_addendum, replaced_by_it, trial_at
 from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import trial_words
 from screen_tui.tui.keys import KeyHint
@@ -170,7 +170,7 @@ class AddendumScreen(ListScreen[Session | None]):
 
         def decided(answer: str) -> None:
             if answer == STRIKE:
-                self._reason(trial=place, strike=True)
+                self._reason(self._why(place), trial=place, strike=True)
             else:
                 self._ask_for_value(place)
 
@@ -184,7 +184,8 @@ class AddendumScreen(ListScreen[Session | None]):
             return corrected_value(spec, trial, typed, "no reason yet")
 
         def take(typed: str) -> None:
-            self._reason(f"{shown} becomes {typed}. {_REASON}", trial=place, value=value(typed))
+            lead = f"{shown} becomes {typed}. {self._why(place)}"
+            self._reason(lead, trial=place, value=value(typed))
 
         def refuse(typed: str) -> str:
             return why_refused(value, typed)
@@ -192,6 +193,10 @@ class AddendumScreen(ListScreen[Session | None]):
         shown = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
         lead = f"{shown}. The value as it should be, in {spec.timer.counted or 'seconds'}."
         self.host.ask(TypeInDialog(ADDENDUM, lead, refuse), take)
+
+    def _why(self, place: int) -> str:
+        """Ask for the reason, and say which addendum this one replaces."""
+        return f"{replaced_by_it(self.session, place)} {_REASON}".strip()
 
     def _type(self, lead: str, then: Callable[[str], None]) -> None:
         self.host.ask(TypeInDialog(ADDENDUM, lead, most=400), then)
