@@ -16,10 +16,16 @@ from support.practice_hands import (
     open_case,
 )
 
-from screen_tui.files.places import demo_folder, practice_cases_folder, practice_runs_folder
+from screen_tui.files.places import (
+    demo_folder,
+    practice_cases_folder,
+    practice_runs_folder,
+    preferences_file,
+)
 from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text
+from screen_tui.preferences import preferred
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import (
@@ -363,6 +369,19 @@ async def test_the_code_and_the_level_are_in_the_run_and_stay_for_the_next(
     run = only_run(runs)
     assert (run.student, run.level, run.series) == ("S-07", "figure", run.id)
     assert run.unchanged
+
+
+async def test_a_code_that_was_set_without_a_run_is_there_after_the_next_start(
+    open_program,
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "c")
+        await driver.type("S-07")
+        await driver.press("enter")
+        assert "Code S-07. Saved." in driver.words()
+    async with open_program(protocol=PROTOCOL, preferred=preferred(preferences_file())) as driver:
+        await driver.press("p")
+        assert "code S-07" in driver.words()
 
 
 async def test_a_name_is_refused_as_a_code(open_program) -> None:

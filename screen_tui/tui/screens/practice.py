@@ -59,7 +59,7 @@ class PracticeScreen(ListScreen[None]):
 
     Attributes:
         level: What the student has to go by; that of the last run to begin with.
-        student: The student's code; that of the last run to begin with.
+        student: The student's code, as preferred, or else that of the last run.
     """
 
     GUIDE = "practice"
@@ -81,6 +81,7 @@ class PracticeScreen(ListScreen[None]):
 
     def _read(self) -> None:
         controller = self.host.controller
+        self.student = self.host.preferred.now.student
         try:
             folders = cases_folders(controller.store.folder)
             found = load_practice(folders, controller.protocol)
@@ -91,7 +92,8 @@ class PracticeScreen(ListScreen[None]):
         self.cases = found.patients
         self.problems = (*found.problems, *unusable)
         if self.runs:
-            self.level, self.student = self.runs[-1].level, self.runs[-1].student
+            self.level = self.runs[-1].level
+            self.student = self.student or self.runs[-1].student
 
     def lines(self) -> Sequence[Choice]:
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
@@ -149,11 +151,11 @@ class PracticeScreen(ListScreen[None]):
         self.level = "figure" if self.level == "words" else "words"
 
     def _ask_code(self) -> None:
-        def take(typed: str | None) -> None:
-            if typed is not None:
-                self.student = typed
+        def take(code: str) -> None:
+            self.student = code
+            self.said = f"Code {code}. {self.host.prefer('student', code)}"
 
-        self.host.push_screen(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
+        self.host.ask(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
 
     def _ask_how_hard(self) -> None:
         def take(answer: str | None) -> None:
