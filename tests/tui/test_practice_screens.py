@@ -215,6 +215,22 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
     assert only_run(runs).commitment.answer == "refer-first"
 
 
+async def test_nothing_in_practice_promises_a_note(open_program, small_case: Path) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await open_case(driver, "small-case")
+        await driver.press("1", "y")
+        assert "then to your answer." in driver.words()
+        assert "note" not in driver.words()
+        await driver.press("enter")
+        tests = driver.app.screen.tests(80)
+        assert "Enter ends the session with your answer." in [line[-1].text for line in tests]
+    async with open_program(protocol=PROTOCOL) as driver:
+        await to_the_stance(driver, small_case)
+        await driver.press("s")
+        assert "why is it not done?" in driver.words()
+        assert "note" not in driver.words()
+
+
 async def test_a_referral_that_was_missed_is_named(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
@@ -241,6 +257,8 @@ async def test_no_way_leads_to_a_result_before_the_answer(
         await to_the_stance(driver, small_case)
         await driver.press(way)
         if way == "!":
+            # No note is written of a simulated patient.
+            assert "The trials done so far count, and your answer is next." in driver.words()
             await driver.press("1")
         assert isinstance(driver.app.screen, CommitScreen)
         for leads_on in (driver.app.go_result, driver.app.go_plan, driver.app.go_note):
