@@ -345,13 +345,20 @@ async def test_a_new_patient_is_drawn_by_difficulty_and_seed(open_program) -> No
 
 
 @pytest.mark.parametrize("typed", ["1000000", "seven"])
-async def test_a_seed_that_is_none_is_named_and_nobody_is_drawn(open_program, typed: str) -> None:
+async def test_a_seed_that_is_none_stays_with_a_sentence_to_be_mended(
+    open_program, typed: str
+) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await driver.press("p", "n", "2", "0")
         await driver.type(typed)
         await driver.press("enter")
-        assert isinstance(driver.app.screen, PracticeScreen)
         assert "A seed is a whole number from 0 to 999999" in driver.words()
+        assert f"> {typed}" in driver.text()
+        await driver.press(*["backspace"] * len(typed))
+        assert "A seed is" not in driver.words()
+        await driver.type("12")
+        await driver.press("enter")
+        assert driver.app.screen.case == drawn_case(PROTOCOL, "middle", 12)
 
 
 async def test_what_is_assigned_comes_first_and_is_drawn_when_it_is_opened(

@@ -48,6 +48,7 @@ class Question:
         own_words: What is at 0 to type an answer; empty when none may be typed.
         back: What going back without an answer does.
         most: Characters an answer in own words may have.
+        refuse: Says why words cannot be taken, "" when they can; refused ones stay to be mended.
     """
 
     title: str
@@ -56,6 +57,7 @@ class Question:
     own_words: str = ""
     back: str = "back"
     most: int = MOST_CHARACTERS
+    refuse: Callable[[str], str] = lambda _: ""
 
 
 class AskDialog(BaseScreen[str | None]):
@@ -106,11 +108,16 @@ class AskDialog(BaseScreen[str | None]):
         self.field = Field(most=self.question.most)
 
     def _list(self) -> None:
-        self.field = None
+        self.field, self.said = None, ""
+
+    def typed(self) -> None:
+        self.said = ""
 
     def _take_words(self) -> None:
         if self.field is not None and (words := self.field.value.strip()):
-            self.dismiss(words)
+            self.said = self.question.refuse(words)
+            if not self.said:
+                self.dismiss(words)
 
 
 class TypeInDialog(BaseScreen[str | None]):

@@ -158,33 +158,28 @@ class PracticeScreen(ListScreen[None]):
         self.host.ask(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
 
     def _ask_how_hard(self) -> None:
-        def take(answer: str | None) -> None:
-            hard = next((one for one, words in HOW_HARD.items() if words == answer), None)
-            if hard is not None:
-                self._ask_seed(hard)
+        def take(answer: str) -> None:
+            self._ask_seed(next(one for one, words in HOW_HARD.items() if words == answer))
 
         question = Question("New patient", (NEW,), tuple(HOW_HARD.values()))
-        self.host.push_screen(AskDialog(question), take)
+        self.host.ask(AskDialog(question), take)
 
     def _ask_seed(self, difficulty: Difficulty) -> None:
-        def take(answer: str | None) -> None:
-            if answer is None:
-                return
-            now = self.host.controller.clock.wall()
-            seed = now.microsecond if answer == ANYBODY else _seed_of(answer)
-            if seed is None:
-                self.said = f"A seed is a whole number from 0 to {MOST_SEED}; nobody was drawn."
-                self.redraw()
-                return
+        def take(answer: str) -> None:
+            now = self.host.clock.wall()
+            seed = now.microsecond if answer == ANYBODY else int(answer)
             self._tell(ToDraw(difficulty=difficulty, seed=seed))
 
-        question = Question("New patient", (SEED,), (ANYBODY,), "type the seed you were given")
-        self.host.push_screen(AskDialog(question), take)
+        own = "type the seed you were given"
+        question = Question("New patient", (SEED,), (ANYBODY,), own, refuse=_why_no_seed)
+        self.host.ask(AskDialog(question), take)
 
 
-def _seed_of(typed: str) -> int | None:
+def _why_no_seed(typed: str) -> str:
+    """Why a seed cannot be taken; "" when it can."""
     whole = typed.isascii() and typed.isdecimal() and len(typed) <= 9
-    return int(typed) if whole and int(typed) <= MOST_SEED else None
+    fits = whole and int(typed) <= MOST_SEED
+    return "" if fits else f"A seed is a whole number from 0 to {MOST_SEED}."
 
 
 def _why_no_code(typed: str) -> str:
