@@ -322,9 +322,12 @@ async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_named(
 ) -> None:
     write_case(case_data(SMALL_STANCE), runs / "cases")
     (runs / "cases" / "broken.toml").write_text("practice_case = 1\n", encoding="utf-8")
-    async with open_program(protocol=PROTOCOL, size=(80, 50)) as driver:
+    async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         await driver.press("p")
+        assert "1 file or folder cannot be used; f says why." in driver.words()
+        await driver.press("up")
         assert "A small case: not done yet" in driver.words()
+        await driver.press("f")
         # The path may be wrapped anywhere; how long it is depends on the machine.
         assert "broken.toml" in "".join(driver.text().split())
 

@@ -35,7 +35,16 @@ from screen_tui.tui.drawing.practice_run import (
     draw_interview,
     draw_replay,
 )
-from screen_tui.tui.drawing.rows import BLANK, LINE, Choice, Row, Span, draw_lines, paragraph
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    LINE,
+    Choice,
+    Row,
+    Span,
+    draw_lines,
+    paragraph,
+    stacked,
+)
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising, cases_folders, runs_folder
@@ -110,15 +119,21 @@ class PracticeScreen(ListScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
-        remarks = [INVENTED, *self.problems]
-        rows += [line for text in remarks for line in (BLANK, *paragraph(text, width, "quiet"))]
+        rows += [BLANK, *paragraph(INVENTED, width, "quiet")]
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
+
+    def notice(self) -> str:
+        count = len(self.problems)
+        files = "1 file or folder" if count == 1 else f"{count} files or folders"
+        unused = f"{files} cannot be used; f says why." if count else ""
+        return f"{self.said} {unused}".strip()
 
     def hints(self) -> Sequence[KeyHint]:
         drivers = self.host.controller.protocol.drivers
         return (
             *super().hints()[:2],
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
+            *((KeyHint("f", "unusable files", 0, self._show_unusable),) if self.problems else ()),
             KeyHint("v", "words or figure", 1, self._other_level),
             KeyHint("c", "student code", 1, self._ask_code),
             KeyHint("p", "progress", 1, self._show_progress),
@@ -146,6 +161,9 @@ class PracticeScreen(ListScreen[None]):
 
     def _show_progress(self) -> None:
         self.host.push_screen(ProgressScreen(self.runs, self.student))
+
+    def _show_unusable(self) -> None:
+        self.host.push_screen(UnusableScreen(self.problems))
 
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
@@ -201,6 +219,25 @@ HOW_HARD: Mapping[Difficulty, str] = {
 }
 SEED = "The same seed gives the same patient to everybody."
 ANYBODY = "anybody"
+
+
+class UnusableScreen(BaseScreen[None]):
+    """Says of each file that cannot be used what is wrong with it."""
+
+    GUIDE = "practice"
+    STOPPABLE = False
+    heading = "Files that cannot be used"
+
+    def __init__(self, problems: Sequence[str]) -> None:
+        super().__init__()
+        self.problems = problems
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        return Drawn(stacked([paragraph(text, width) for text in self.problems]))
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
 
 
 class StoryScreen(BaseScreen[Case | None]):
