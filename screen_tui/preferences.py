@@ -23,6 +23,7 @@ from screen_tui.files.write import why_refused, write_whole
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import files_of
+from screen_tui.session.model import Label
 
 if TYPE_CHECKING:
     from screen_tui.session.store import SessionStore
@@ -38,8 +39,8 @@ Folder = Annotated[str, StringConstraints(min_length=1, max_length=4096), refuse
 class Preferences(Strict):
     """What the program goes by where a person has a choice.
 
-    Each field's title names it on the page Preferences; its description explains it there and in a
-    new file.
+    A field's title names it on the page Preferences, where it has one; its description explains it
+    there and in a new file.
     """
 
     format: Literal[1] = Field(default=1, description="The version of this file.")
@@ -92,10 +93,15 @@ class Preferences(Strict):
         description="Folders of a clinic's own protocols, read after the program's own and before "
         "--protocols. A relative one is beside the file of preferences.",
     )
+    student: Literal[""] | Label = Field(
+        default="",
+        description="The code of a student, never a name, that practice runs carry. c on the page "
+        "Practice sets it.",
+    )
 
 
-NAMES: tuple[str, ...] = tuple(name for name in Preferences.model_fields if name != "format")
-"""The preferences in the order in which they are shown."""
+NAMES: tuple[str, ...] = tuple(name for name, one in Preferences.model_fields.items() if one.title)
+"""The preferences of the page Preferences, in its order."""
 
 _COUNT_INS = (0, 3, 5, 10)
 

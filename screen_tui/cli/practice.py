@@ -24,7 +24,7 @@ from screen_tui.practice.classes import (
     class_table,
     patient_id,
     seeds_of,
-    series_by_student,
+    series_numbers,
 )
 from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, REFERRAL, drawn_case
 from screen_tui.practice.files import (
@@ -201,19 +201,16 @@ def _table(arguments: argparse.Namespace) -> int:
             problems += [str(problem) for problem in refusal.problems]
         except ScreenError as error:
             problems.append(str(Problem(path, None, "", str(error))))
-    by_student = series_by_student(one for _, one in runs.values())
-    shared = [code for code, series in sorted(by_student.items()) if len(series) > 1]
-    for code in shared:
-        names = ", ".join(path.name for path, one in runs.values() if one.student == code)
-        problems.append(
-            f"{code} is the code of two students, or of one at two computers: {names}. None of "
-            "these runs is in the table; give one of the two another code."
-        )
     for problem in problems:
         tell(problem)
-    counted = [one for _, one in runs.values() if one.student not in shared]
+    counted = [one for _, one in runs.values()]
     if not counted and not problems:
         raise NotFoundError(f"There is no practice run in {arguments.folder}.")
+    for student, _ in [one for one, number in series_numbers(counted).items() if number == 2]:
+        tell(
+            f"screen-tui: {student} is the code of two students, or of one at two computers; the "
+            "column series of the table tells their runs apart."
+        )
     put(class_table(counted).encode(), arguments, "the table", files)
     return FileRefusedError.exit_code if problems else 0
 

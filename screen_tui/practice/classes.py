@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from itertools import islice
+from operator import itemgetter
 from statistics import fmean
 from typing import Annotated, Literal
 
@@ -68,7 +70,8 @@ def seeds_of(
 
 
 COLUMNS = (
-    *("student", "case", "run", "begun", "minutes", "level", "seed", "answer", "drivers"),
+    *("student", "series", "case", "run", "begun", "minutes", "level", "seed"),
+    *("answer", "drivers"),
     *("confidence", "right", "next_test", "needed", "needed_done", "must_refer", "refer_missed"),
     *("soon_enough", "unsafe", "wrong_ticks", "hits", "misses", "false_alarms", "rest", "timed"),
     *("mean_error_s", "counted", "mean_error_count", "start", "leave_out", "brier"),
@@ -76,11 +79,26 @@ COLUMNS = (
 """What the table has of a run; the guide `class` says what each is."""
 
 
-def class_table(runs: Iterable[PracticeRun]) -> str:
-    """The table as comma-separated values, by student and time."""
-    in_order = sorted(runs, key=lambda one: (one.student, one.begun, one.id))
-    rows = map(_row, in_order)
+def class_table(runs: Sequence[PracticeRun]) -> str:
+    """The table as comma-separated values, by student, series and time."""
+    numbers = series_numbers(runs)
+    rows = [_row(run) | {"series": numbers[run.student, run.series]} for run in runs]
+    rows.sort(key=itemgetter("student", "series", "begun", "run"))
     return write_table(({name: _cell(row[name]) for name in COLUMNS} for row in rows), COLUMNS)
+
+
+def series_numbers(runs: Iterable[PracticeRun]) -> dict[tuple[str, str], int]:
+    """The numbers of the series of each student, from 1, the first begun first.
+
+    With a second one, two students have the same code, or one practised at two computers.
+    """
+    numbers: dict[tuple[str, str], int] = {}
+    students: Counter[str] = Counter()
+    for run in sorted(runs, key=lambda one: (one.begun, one.id)):
+        if (run.student, run.series) not in numbers:
+            students[run.student] += 1
+            numbers[run.student, run.series] = students[run.student]
+    return numbers
 
 
 def _row(run: PracticeRun) -> dict[str, object]:
@@ -112,11 +130,3 @@ def _cell(value: object) -> Cell:
 
 def _mean(errors: tuple[float, ...]) -> float | None:
     return round(fmean(errors), 3) if errors else None
-
-
-def series_by_student(runs: Iterable[PracticeRun]) -> dict[str, set[str]]:
-    """The series of runs under each code: more than one, and two people share the code."""
-    found: dict[str, set[str]] = {}
-    for run in runs:
-        found.setdefault(run.student, set()).add(run.series or run.id)
-    return found

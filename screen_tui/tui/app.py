@@ -177,6 +177,11 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.controller = self.practising.controller
         self.go_before_testing(form_of_case(self.protocol, case))
 
+    @property
+    def after_a_yes(self) -> str:
+        """Where a safety question that was answered yes leads."""
+        return "your answer" if self.practising else "a note that says refer first"
+
     def ask_to_leave_practice(self) -> None:
         """Ask first, since nothing of the run is saved."""
         question = Question(
@@ -337,7 +342,8 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.ask(AllKeysScreen(hints), then)
 
     def ask_to_stop(self) -> None:
-        self.ask(stop_dialog(self.protocol), self._stop)
+        practising = self.practising is not None
+        self.ask(stop_dialog(self.protocol, practising=practising), self._stop)
 
     def _stop(self, reason: str) -> None:
         self._strike_out("the session was stopped")

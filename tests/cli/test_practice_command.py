@@ -252,14 +252,25 @@ def collected(folder: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, se
     return code, {row["student"] for row in rows_of(told.out)}, told.err
 
 
-def test_two_students_with_one_code_are_named_and_left_out(
+def test_one_code_at_two_computers_is_named_and_its_runs_are_told_apart(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    RunStore(folder).save(handed_in("S-02", 9))
-    code, students, told = collected(folder, capsys)
-    assert (code, students) == (3, {"S-01"})
-    assert "S-02 is the code of two students" in told
-    assert "2026-05-04-run-009.toml" in told
+    first = handed_in("S-02", 2)  # as in the folder
+    elsewhere = handed_in("S-02", 3)
+    for one in (elsewhere, handed_in("S-02", 4, SECOND, series=first.id)):
+        RunStore(folder).save(one)
+    assert main(["practice", "table", str(folder), "--csv"]) == 0
+    table, said = capsys.readouterr()
+    rows = rows_of(table)
+    assert [(row["student"], row["series"]) for row in rows] == [
+        ("S-01", "1"),
+        ("S-02", "1"),
+        ("S-02", "1"),
+        ("S-02", "2"),
+    ]
+    assert rows[-1]["run"] == elsewhere.id
+    (sentence,) = said.splitlines()
+    assert "S-02 is the code of two students, or of one at two computers" in sentence
 
 
 def test_a_run_changed_by_hand_is_named_and_left_out(

@@ -137,7 +137,7 @@ def test_a_clinics_folders_lie_at_home_or_beside_the_file(
 def test_a_new_file_explains_every_value_and_changes_nothing() -> None:
     text = new_file()
     assert read(text) == Preferences()
-    assert set(tomllib.loads(text)) == {"format", *NAMES}
+    assert set(tomllib.loads(text)) == {"format", *NAMES, "student"}
     for name in NAMES:
         before, _, _ = text.partition(f"\n{name} = ")
         assert before.splitlines()[-1].startswith("# ")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 from typing import get_args
 
-from support.practice_case import PROTOCOL, load_case, said, write_case
+import pytest
+from support.practice_case import PROTOCOL
 
+from screen_tui.cli.main import main
 from screen_tui.engine.results import Outcome
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
 from screen_tui.guides import guide
@@ -18,15 +19,15 @@ from screen_tui.trial.intake_questions import READY, questions_of
 GUIDE = guide("teacher")
 
 
-def test_the_example_of_the_guide_is_a_case_once_all_questions_are_answered(
-    tmp_path: Path,
+def test_the_example_of_the_guide_is_in_order_as_it_is_printed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (example,) = re.findall(r"```toml\n(practice_case = 1\n.*?)```", GUIDE, re.DOTALL)
-    data = tomllib.loads(example)
-    answered = {one["question"] for one in data["said"]}
-    data["said"] += [one for one in said() if one["question"] not in answered]
-    case = load_case(write_case(data, tmp_path), PROTOCOL)
-    assert [one.cue for one in case.shown] == ["", "pelvis-level"]
+    (named,) = re.findall(r"Saved as `(.*?)`", GUIDE)
+    path = tmp_path / named
+    path.write_text(example, encoding="utf-8")
+    assert main(["check", str(path)]) == 0
+    assert f"{path}: practice case, in order" in capsys.readouterr().err
 
 
 def test_own_cases_lie_where_the_guide_says() -> None:

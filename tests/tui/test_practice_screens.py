@@ -16,10 +16,16 @@ from support.practice_hands import (
     open_case,
 )
 
-from screen_tui.files.places import demo_folder, practice_cases_folder, practice_runs_folder
+from screen_tui.files.places import (
+    demo_folder,
+    practice_cases_folder,
+    practice_runs_folder,
+    preferences_file,
+)
 from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text
+from screen_tui.preferences import preferred
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import practising
 from screen_tui.tui.screens.practice import (
@@ -209,6 +215,22 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
     assert only_run(runs).commitment.answer == "refer-first"
 
 
+async def test_nothing_in_practice_promises_a_note(open_program, small_case: Path) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await open_case(driver, "small-case")
+        await driver.press("1", "y")
+        assert "then to your answer." in driver.words()
+        assert "note" not in driver.words()
+        await driver.press("enter")
+        tests = driver.app.screen.tests(80)
+        assert "Enter ends the session with your answer." in [line[-1].text for line in tests]
+    async with open_program(protocol=PROTOCOL) as driver:
+        await to_the_stance(driver, small_case)
+        await driver.press("s")
+        assert "why is it not done?" in driver.words()
+        assert "note" not in driver.words()
+
+
 async def test_a_referral_that_was_missed_is_named(open_program, runs: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, REFER)
@@ -235,6 +257,8 @@ async def test_no_way_leads_to_a_result_before_the_answer(
         await to_the_stance(driver, small_case)
         await driver.press(way)
         if way == "!":
+            # No note is written of a simulated patient.
+            assert "The trials done so far count, and your answer is next." in driver.words()
             await driver.press("1")
         assert isinstance(driver.app.screen, CommitScreen)
         for leads_on in (driver.app.go_result, driver.app.go_plan, driver.app.go_note):
@@ -298,9 +322,12 @@ async def test_cases_of_ones_own_are_listed_and_a_broken_one_is_named(
 ) -> None:
     write_case(case_data(SMALL_STANCE), runs / "cases")
     (runs / "cases" / "broken.toml").write_text("practice_case = 1\n", encoding="utf-8")
-    async with open_program(protocol=PROTOCOL, size=(80, 50)) as driver:
+    async with open_program(protocol=PROTOCOL, size=(80, 24)) as driver:
         await driver.press("p")
+        assert "1 file or folder cannot be used; f says why." in driver.words()
+        await driver.press("up")
         assert "A small case: not done yet" in driver.words()
+        await driver.press("f")
         # The path may be wrapped anywhere; how long it is depends on the machine.
         assert "broken.toml" in "".join(driver.text().split())
 
@@ -321,13 +348,20 @@ async def test_a_new_patient_is_drawn_by_difficulty_and_seed(open_program) -> No
 
 
 @pytest.mark.parametrize("typed", ["1000000", "seven"])
-async def test_a_seed_that_is_none_is_named_and_nobody_is_drawn(open_program, typed: str) -> None:
+async def test_a_seed_that_is_none_stays_with_a_sentence_to_be_mended(
+    open_program, typed: str
+) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await driver.press("p", "n", "2", "0")
         await driver.type(typed)
         await driver.press("enter")
-        assert isinstance(driver.app.screen, PracticeScreen)
         assert "A seed is a whole number from 0 to 999999" in driver.words()
+        assert f"> {typed}" in driver.text()
+        await driver.press(*["backspace"] * len(typed))
+        assert "A seed is" not in driver.words()
+        await driver.type("12")
+        await driver.press("enter")
+        assert driver.app.screen.case == drawn_case(PROTOCOL, "middle", 12)
 
 
 async def test_what_is_assigned_comes_first_and_is_drawn_when_it_is_opened(
@@ -363,6 +397,19 @@ async def test_the_code_and_the_level_are_in_the_run_and_stay_for_the_next(
     run = only_run(runs)
     assert (run.student, run.level, run.series) == ("S-07", "figure", run.id)
     assert run.unchanged
+
+
+async def test_a_code_that_was_set_without_a_run_is_there_after_the_next_start(
+    open_program,
+) -> None:
+    async with open_program(protocol=PROTOCOL) as driver:
+        await driver.press("p", "c")
+        await driver.type("S-07")
+        await driver.press("enter")
+        assert "Code S-07. Saved." in driver.words()
+    async with open_program(protocol=PROTOCOL, preferred=preferred(preferences_file())) as driver:
+        await driver.press("p")
+        assert "code S-07" in driver.words()
 
 
 async def test_a_name_is_refused_as_a_code(open_program) -> None:

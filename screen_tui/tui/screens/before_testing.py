@@ -81,7 +81,7 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
     def tests(self, width: int) -> list[Row]:
         """What follows: the tests, or that nobody is to be tested now."""
         if self.form.raised:
-            end = "Enter ends the session with a note that says refer first."
+            end = f"Enter ends the session with {self.host.after_a_yes}."
             return [row(Span("REFER FIRST", "verdict")), *paragraph(end, width)]
         held_back = withheld(*self._so_far, self.asked_for)
         return draw_battery(self.host.protocol, self.items(), held_back, width)
@@ -110,7 +110,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         keys = current.keys_in_short
         leave_open = (KeyHint("Enter", current.left_open, 0),) if current.optional else ()
         clear = (KeyHint(CLEAR, "cleared", 0),) if form.at in form.raised else ()
-        begin = "end, note" if form.raised else "begin"
+        end = "end, answer" if self.host.practising else "end, note"
+        begin = end if form.raised else "begin"
         yes, no = ("it is so", "change") if current.doubt else ("yes", "no")
         own = {
             "yes-no": (KeyHint("y", yes, 0), KeyHint("n", no, 0), *clear, *leave_open),
@@ -305,7 +306,7 @@ class ReferFirstScreen(BaseScreen[str]):
         return Drawn(stacked(parts))
 
     def notice(self) -> str:
-        return "Enter: no tests; what is open, then to a note that says refer first."
+        return f"Enter: no tests; what is open, then to {self.host.after_a_yes}."
 
     def hints(self) -> Sequence[KeyHint]:
         return (

@@ -48,6 +48,7 @@ class Question:
         own_words: What is at 0 to type an answer; empty when none may be typed.
         back: What going back without an answer does.
         most: Characters an answer in own words may have.
+        refuse: Says why words cannot be taken, "" when they can; refused ones stay to be mended.
     """
 
     title: str
@@ -56,6 +57,7 @@ class Question:
     own_words: str = ""
     back: str = "back"
     most: int = MOST_CHARACTERS
+    refuse: Callable[[str], str] = lambda _: ""
 
 
 class AskDialog(BaseScreen[str | None]):
@@ -106,11 +108,16 @@ class AskDialog(BaseScreen[str | None]):
         self.field = Field(most=self.question.most)
 
     def _list(self) -> None:
-        self.field = None
+        self.field, self.said = None, ""
+
+    def typed(self) -> None:
+        self.said = ""
 
     def _take_words(self) -> None:
         if self.field is not None and (words := self.field.value.strip()):
-            self.dismiss(words)
+            self.said = self.question.refuse(words)
+            if not self.said:
+                self.dismiss(words)
 
 
 class TypeInDialog(BaseScreen[str | None]):
@@ -189,9 +196,10 @@ def ask_again_dialog(caution: Caution, raised: CautionRaised) -> AskDialog:
     return AskDialog(Question("Ask again", lead, (YES_AGAIN, NO_AGAIN), back=back))
 
 
-def skip_dialog(test_name: str) -> AskDialog:
-    """Ask why a test is not done; the answer is in the note."""
-    lead = f"{test_name}: why is it not done? The reason goes into the note."
+def skip_dialog(test_name: str, *, practising: bool) -> AskDialog:
+    """Ask why a test is not done; the answer is in the note, where there is one."""
+    lead = f"{test_name}: why is it not done?"
+    lead += "" if practising else " The reason goes into the note."
     back = "back, not skipped"
     return AskDialog(Question("Skip this test", (lead,), SKIP_REASONS, ANOTHER_REASON, back))
 
@@ -261,12 +269,13 @@ class StopDialog(AskDialog):
     STOPPABLE = False
 
 
-def stop_dialog(protocol: ScreenProtocol) -> StopDialog:
+def stop_dialog(protocol: ScreenProtocol, *, practising: bool) -> StopDialog:
     """Ask why the screen is stopped; the answers are the protocol's rules for stopping."""
+    done = "count, and your answer is next" if practising else "are saved and go into the note"
     lead = (
         "First look after the person: sit them down, stay with them, follow the local "
         "emergency procedure if it is needed.",
-        "Why is testing stopped? The trials done so far are saved and go into the note.",
+        f"Why is testing stopped? The trials done so far {done}.",
     )
     rules = tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS])
     back = "continue, not stopped"

@@ -35,7 +35,16 @@ from screen_tui.tui.drawing.practice_run import (
     draw_interview,
     draw_replay,
 )
-from screen_tui.tui.drawing.rows import BLANK, LINE, Choice, Row, Span, draw_lines, paragraph
+from screen_tui.tui.drawing.rows import (
+    BLANK,
+    LINE,
+    Choice,
+    Row,
+    Span,
+    draw_lines,
+    paragraph,
+    stacked,
+)
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint, digits
 from screen_tui.tui.practising import Practising, cases_folders, runs_folder
@@ -59,7 +68,7 @@ class PracticeScreen(ListScreen[None]):
 
     Attributes:
         level: What the student has to go by; that of the last run to begin with.
-        student: The student's code; that of the last run to begin with.
+        student: The student's code, as preferred, or else that of the last run.
     """
 
     GUIDE = "practice"
@@ -81,6 +90,7 @@ class PracticeScreen(ListScreen[None]):
 
     def _read(self) -> None:
         controller = self.host.controller
+        self.student = self.host.preferred.now.student
         try:
             folders = cases_folders(controller.store.folder)
             found = load_practice(folders, controller.protocol)
@@ -91,7 +101,8 @@ class PracticeScreen(ListScreen[None]):
         self.cases = found.patients
         self.problems = (*found.problems, *unusable)
         if self.runs:
-            self.level, self.student = self.runs[-1].level, self.runs[-1].student
+            self.level = self.runs[-1].level
+            self.student = self.student or self.runs[-1].student
 
     def lines(self) -> Sequence[Choice]:
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
@@ -108,15 +119,21 @@ class PracticeScreen(ListScreen[None]):
     def draw(self, width: int, height: int) -> Drawn:
         del height
         rows, focus = draw_lines(self.lines(), self.at, width)
-        remarks = [INVENTED, *self.problems]
-        rows += [line for text in remarks for line in (BLANK, *paragraph(text, width, "quiet"))]
+        rows += [BLANK, *paragraph(INVENTED, width, "quiet")]
         return Drawn(rows, focus if self.at < len(self.cases) - 1 else (focus[0], len(rows) - 1))
+
+    def notice(self) -> str:
+        count = len(self.problems)
+        files = "1 file or folder" if count == 1 else f"{count} files or folders"
+        unused = f"{files} cannot be used; f says why." if count else ""
+        return f"{self.said} {unused}".strip()
 
     def hints(self) -> Sequence[KeyHint]:
         drivers = self.host.controller.protocol.drivers
         return (
             *super().hints()[:2],
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
+            *((KeyHint("f", "unusable files", 0, self._show_unusable),) if self.problems else ()),
             KeyHint("v", "words or figure", 1, self._other_level),
             KeyHint("c", "student code", 1, self._ask_code),
             KeyHint("p", "progress", 1, self._show_progress),
@@ -145,44 +162,42 @@ class PracticeScreen(ListScreen[None]):
     def _show_progress(self) -> None:
         self.host.push_screen(ProgressScreen(self.runs, self.student))
 
+    def _show_unusable(self) -> None:
+        self.host.push_screen(UnusableScreen(self.problems))
+
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
 
     def _ask_code(self) -> None:
-        def take(typed: str | None) -> None:
-            if typed is not None:
-                self.student = typed
+        def take(code: str) -> None:
+            self.student = code
+            self.said = f"Code {code}. {self.host.prefer('student', code)}"
 
-        self.host.push_screen(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
+        self.host.ask(TypeInDialog("Student code", CODE, _why_no_code, 40), take)
 
     def _ask_how_hard(self) -> None:
-        def take(answer: str | None) -> None:
-            hard = next((one for one, words in HOW_HARD.items() if words == answer), None)
-            if hard is not None:
-                self._ask_seed(hard)
+        def take(answer: str) -> None:
+            self._ask_seed(next(one for one, words in HOW_HARD.items() if words == answer))
 
         question = Question("New patient", (NEW,), tuple(HOW_HARD.values()))
-        self.host.push_screen(AskDialog(question), take)
+        self.host.ask(AskDialog(question), take)
 
     def _ask_seed(self, difficulty: Difficulty) -> None:
-        def take(answer: str | None) -> None:
-            if answer is None:
-                return
-            now = self.host.controller.clock.wall()
-            seed = now.microsecond if answer == ANYBODY else _seed_of(answer)
-            if seed is None:
-                self.said = f"A seed is a whole number from 0 to {MOST_SEED}; nobody was drawn."
-                self.redraw()
-                return
+        def take(answer: str) -> None:
+            now = self.host.clock.wall()
+            seed = now.microsecond if answer == ANYBODY else int(answer)
             self._tell(ToDraw(difficulty=difficulty, seed=seed))
 
-        question = Question("New patient", (SEED,), (ANYBODY,), "type the seed you were given")
-        self.host.push_screen(AskDialog(question), take)
+        own = "type the seed you were given"
+        question = Question("New patient", (SEED,), (ANYBODY,), own, refuse=_why_no_seed)
+        self.host.ask(AskDialog(question), take)
 
 
-def _seed_of(typed: str) -> int | None:
+def _why_no_seed(typed: str) -> str:
+    """Why a seed cannot be taken; "" when it can."""
     whole = typed.isascii() and typed.isdecimal() and len(typed) <= 9
-    return int(typed) if whole and int(typed) <= MOST_SEED else None
+    fits = whole and int(typed) <= MOST_SEED
+    return "" if fits else f"A seed is a whole number from 0 to {MOST_SEED}."
 
 
 def _why_no_code(typed: str) -> str:
@@ -204,6 +219,25 @@ HOW_HARD: Mapping[Difficulty, str] = {
 }
 SEED = "The same seed gives the same patient to everybody."
 ANYBODY = "anybody"
+
+
+class UnusableScreen(BaseScreen[None]):
+    """Says of each file that cannot be used what is wrong with it."""
+
+    GUIDE = "practice"
+    STOPPABLE = False
+    heading = "Files that cannot be used"
+
+    def __init__(self, problems: Sequence[str]) -> None:
+        super().__init__()
+        self.problems = problems
+
+    def draw(self, width: int, height: int) -> Drawn:
+        del height
+        return Drawn(stacked([paragraph(text, width) for text in self.problems]))
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
 
 
 class StoryScreen(BaseScreen[Case | None]):

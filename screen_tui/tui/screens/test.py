@@ -524,7 +524,8 @@ class TestScreen(BaseScreen[None]):
             self.said = f"Skipped: {name}, {reason}. {self.said}".strip()
             self.host.ask_about_trouble()
 
-        self.host.ask(skip_dialog(self.at_hand), skip)
+        dialog = skip_dialog(self.at_hand, practising=self.patient is not None)
+        self.host.ask(dialog, skip)
 
     def _ask_which_test(self) -> None:
         tests = self.itinerary
