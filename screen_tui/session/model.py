@@ -134,7 +134,7 @@ Complaint = Literal["pain", "giving-way", "weakness", "stiffness"]
 WeightBearing = Literal["full", "as-tolerated", "partial", "touch", "none"]
 Pain = Annotated[int, Field(ge=0, le=10)]
 MOST_SEEN = 99
-"""What a sign is counted up to in one trial: far more than anybody presses."""
+"""What is counted by eye in one trial at most: far more than anybody presses."""
 Times = Annotated[int, Field(ge=2, le=MOST_SEEN)]
 Label = Annotated[
     str,
@@ -245,6 +245,8 @@ class Trial(Strict):
         sign_legs: In a two-legged test, the leg a sign was seen on; of ``shifts-to-one-side`` the
             leg that is spared.
         watched: It was watched from beginning to end, so that a sign not marked was not there.
+        repetitions: How many were counted in a test that is only watched; None where nobody
+            counted, and in all other tests.
         ended: Why the trial ended; those of `BROKEN_OFF` and ``cap`` are known.
         pain: Worst pain during the trial, 0 to 10.
         passive_deg: Passive knee extension: 0 straight, positive short of straight.
@@ -263,6 +265,7 @@ class Trial(Strict):
     sign_counts: Mapping[Id, Times] = Field(default_factory=dict)
     sign_legs: Mapping[Id, SignLeg] = Field(default_factory=dict)
     watched: bool = False
+    repetitions: Annotated[int, Field(ge=1, le=MOST_SEEN)] | None = None
     corrected_from: Annotated[float, Field(ge=-90, le=3600)] | None = None
     correction: FreeText = ""
     ended: FreeText = ""

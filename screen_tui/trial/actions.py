@@ -31,7 +31,7 @@ from screen_tui.timing import Phase, Timer
 from screen_tui.timing.key_filter import KeyFilter, Passed
 from screen_tui.trial.keymap import PROMPTED, TIMED, Action
 from screen_tui.trial.reasons import NOT_WATCHED, STRIKE_REASONS, end_reasons
-from screen_tui.trial.record import record_of
+from screen_tui.trial.record import record_of, short_set
 from screen_tui.trial.state import TrialInput, TrialState, fresh_watch
 
 MOST_PAIN = 10
@@ -235,6 +235,9 @@ def _doubt(state: TrialState) -> str:
     """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
     if not state.spec.timer.clocked:
+        if (short := short_set(state.spec, given)) and not given.ended:
+            why = state.keymap.key(Action.WHY_ENDED)
+            return f"Only {short} seen: Enter again saves it so; {why} says why it ended."
         if given.timer.started is not None or given.marks or given.watched:
             return ""
         return "Nothing counted and no sign seen: Enter again saves it as seen without a sign."

@@ -126,10 +126,22 @@ def _seen(spec: TestSpec, side: Side | None, cue: str, given: TrialInput) -> dic
         "sign_counts": given.sign_counts,
         "sign_legs": dict(given.sign_legs),
         "watched": given.watched,
+        "repetitions": _counted(spec, given) or None,
         "pain": given.pain,
         "direction": given.direction,
         "steps": given.steps,
     }
+
+
+def _counted(spec: TestSpec, given: TrialInput) -> int:
+    """The repetitions that were counted in a test that is only watched; 0 in all others."""
+    return 0 if spec.timer.clocked else given.timer.snapshot(0.0).count
+
+
+def short_set(spec: TestSpec, given: TrialInput) -> str:
+    """That fewer repetitions were watched than the test has, such as ``2 of 5 repetitions``."""
+    wanted, counted = spec.timer.wanted(given.steps), _counted(spec, given)
+    return f"{counted} of {wanted} repetitions" if 0 < counted < (wanted or 0) else ""
 
 
 def ended_of(given: TrialInput) -> str:
@@ -151,14 +163,11 @@ def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | Non
 
 def _how_far(spec: TestSpec, given: TrialInput) -> str:
     """How far a trial came that was not done in full."""
-    reached = given.timer.snapshot(0.0)
     if given.timer.incomplete:
+        reached = given.timer.snapshot(0.0)
         seconds = f"stopped after {round_half_up(reached.elapsed, 1):.1f} s"
         return spec.timer.stopped_note(seconds, reached, given.steps)
-    wanted = None if spec.timer.clocked else spec.timer.wanted(given.steps)
-    if wanted is not None and 0 < reached.count < wanted:
-        return f"{reached.count} of {wanted} repetitions"
-    return ""
+    return short_set(spec, given)
 
 
 # What may be changed in a saved trial. Nothing is lost by it: what was there before stays.

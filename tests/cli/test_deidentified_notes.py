@@ -166,8 +166,8 @@ DECIDED = {
     Cleared: "caution by when words",
     PlanEdit: "drop doses order own next_visit",
     Trial: "test side value raw_value splits signs sign_times sign_counts sign_legs watched "
-    "corrected_from correction ended pain cue void direction steps passive_deg active_deg seat_cm "
-    "step_cm riser_cm aid footwear trust note recorded",
+    "repetitions corrected_from correction ended pain cue void direction steps passive_deg "
+    "active_deg seat_cm step_cm riser_cm aid footwear trust note recorded",
     Skip: "test side reason",
     Addendum: "written reason text trial value struck_out",
 }

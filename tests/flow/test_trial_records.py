@@ -322,12 +322,20 @@ def test_a_cued_repeat_is_saved_with_its_cue_and_is_one_trial() -> None:
 def test_a_watched_test_counts_with_space_and_keeps_signs_only() -> None:
     state = press(trial_for("quality"), ("space", 100.0), ("1", 101.0), ("space", 102.0))
     assert (state.view(103.0).state, state.view(103.0).big) == ("WATCH", "2/5")
-    trial = kept(press(state, ("enter", 104.0)))
-    assert (trial.value, trial.signs, trial.note) == (
-        None,
-        ("pelvis-drops",),
-        "2 of 5 repetitions",
-    )
+    trial = kept(press(state, ("0", 103.0), ("enter", 104.0), ("enter", 106.0)))
+    assert (trial.value, trial.signs, trial.repetitions) == (None, ("pelvis-drops",), 2)
+    assert trial.note == "2 of 5 repetitions"
+
+
+def test_a_set_that_is_short_is_saved_only_on_a_second_enter_or_with_its_reason() -> None:
+    state = press(trial_for("quality"), ("space", 100.0), ("enter", 102.0))
+    assert state.record is None
+    assert "Only 1 of 5 repetitions seen" in state.view(103.0).question
+    assert kept(press(state, ("enter", 104.0))).repetitions == 1
+    ended = press(trial_for("quality"), ("space", 100.0), ("e", 102.0), ("1", 104.0))
+    assert kept(press(ended, ("enter", 106.0))).repetitions == 1
+    full = [("space", 100.0 + 2 * at) for at in range(5)]
+    assert kept(press(trial_for("quality"), *full, ("enter", 112.0))).repetitions == 5
 
 
 def test_a_watched_test_with_nothing_seen_is_saved_only_on_a_second_enter() -> None:

@@ -228,7 +228,7 @@ def test_a_value_outside_the_plausible_is_asked_about_once() -> None:
 
 
 def test_the_next_trial_does_not_hear_the_key_that_is_still_held() -> None:
-    state = press(trial_for("quality"), ("space", 100.0), ("enter", 102.0), settle=0.0)
+    state = press(trial_for("quality"), ("0", 100.0), ("enter", 102.0), settle=0.0)
     assert isinstance(state.record, Trial)
     state = state.again()
     for n in range(40):
