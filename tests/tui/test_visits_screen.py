@@ -182,6 +182,18 @@ async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
         assert driver.app.screen.itinerary.item.test == "rises"
 
 
+async def test_a_retest_follows_the_latest_visit_with_a_trial_that_counts(
+    open_program, store
+) -> None:
+    usable = save(store, 0)
+    begun = {"test": "stance", "side": "left", "value": 2.0, "void": "interrupted"}
+    later = save(store, 9, trials=[begun])
+    store.save(later.model_copy(update={"finished": None}))
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r")
+        assert driver.app.screen.earlier == usable
+
+
 async def test_a_retest_that_was_not_begun_is_left_without_a_question(open_program, store) -> None:
     save(store, 0)
     async with open_program() as driver:

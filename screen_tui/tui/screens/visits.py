@@ -13,7 +13,13 @@ from typing import TYPE_CHECKING
 
 from textual import events
 
-from screen_tui.engine.visits import History, Visits, history_of, visits_of
+from screen_tui.engine.visits import (
+    History,
+    Visits,
+    can_be_compared,
+    history_of,
+    visits_of,
+)
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visits import visits_document
@@ -218,13 +224,18 @@ class ClientScreen(BaseScreen[None]):
         own = os.path.lexists(self.host.controller.store.path_of(latest.id))  # no demo
         open_now = own and latest.finished is None
         return (
-            KeyHint("r", "retest now", 0, lambda: self.host.go_retest(latest)),
+            KeyHint("r", "retest now", 0, self._retest),
             *((KeyHint("o", "open a visit", 0, self._open),) if self._finished else ()),
             *((KeyHint("g", "resume it", 1, self._go_on),) if open_now else ()),
             *((KeyHint("a", "addendum", 1, self._add),) if own and latest.finished else ()),
             KeyHint("b", "back", 0, self.go_back, also=("enter",)),
             KeyHint("?", "help", 3, self.host.show_help),
         )
+
+    def _retest(self) -> None:
+        """Begin a retest of the latest visit that can be compared with."""
+        latest = self.visits.sessions[::-1]
+        self.host.go_retest(next(filter(can_be_compared, latest), latest[0]))
 
     @property
     def _finished(self) -> list[tuple[int, Session]]:
