@@ -78,10 +78,12 @@ class VisitsScreen(ListScreen[None]):
         ]
 
     def lines(self) -> Sequence[Choice]:
-        return tuple(Choice("", "", patient_line(one)) for one in self.shown)
+        some = bool(self._older)
+        return tuple(Choice("", "", patient_line(one, at_least=some)) for one in self.shown)
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Visits", f"{len(self.shown)} of {len(self._patients)} patients")
+        of = f", newest {NEWEST} sessions" if self._older and not self._asked_for else ""
+        return screen_head("Visits", f"{len(self.shown)} of {len(self._patients)} patients{of}")
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.field is None:
@@ -148,8 +150,7 @@ class VisitsScreen(ListScreen[None]):
             self.choose()
 
     def choose(self) -> None:
-        older = self._newest if self._older else ()
-        self.said = show_patient(self.host, self.shown[self.at], older)
+        self.said = show_patient(self.host, self.shown[self.at], self._newest, older=self._older)
 
 
 def with_older(
@@ -169,14 +170,18 @@ def with_older(
 
 
 def show_patient(
-    host: ScreenApp, patient: Sequence[SessionSummary], newest: Sequence[SessionSummary]
+    host: ScreenApp,
+    patient: Sequence[SessionSummary],
+    newest: Sequence[SessionSummary],
+    *,
+    older: int,
 ) -> str:
-    """Show the visits of a patient; gives what cannot be shown, in words.
+    """Show all visits of a patient; gives what cannot be shown, in words.
 
-    ``newest`` are all sessions that were read, where there are older ones in the folder.
+    ``newest`` are the sessions that were read; of ``older`` ones the patient's are looked for.
     """
     label, synthetic = label_key(patient[0].label), patient[0].synthetic
-    found, said = with_older(host, newest, label, None) if newest else (tuple(patient), "")
+    found, said = with_older(host, newest, label, None) if older else (tuple(newest), "")
     mine = [one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic)]
     sessions, problems = read_visits(host.protocol, mine)
     text = " ".join([*([said] if said else []), *problems])
@@ -197,6 +202,7 @@ class ClientScreen(BaseScreen[None]):
         super().__init__()
         self.visits = visits
         self.said = said
+        self._at_least = bool(said)
         self.history: History | None = None
 
     def on_mount(self) -> None:
@@ -205,11 +211,9 @@ class ClientScreen(BaseScreen[None]):
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        count = len(self.visits.sessions)
         invented = "INVENTED" if self.visits.synthetic else ""
-        return screen_head(
-            "Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label
-        )
+        count = _count(len(self.visits.sessions), at_least=self._at_least)
+        return screen_head("Visits", invented, count, self.visits.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -341,10 +345,16 @@ def read_visits(
     return sessions, problems
 
 
-def patient_line(sessions: Sequence[SessionSummary]) -> str:
-    """A patient in a line: the code, how many visits, and when."""
+def patient_line(sessions: Sequence[SessionSummary], *, at_least: bool = False) -> str:
+    """A patient in a line: the code, how many visits, and when.
+
+    Where older sessions were not read there may be more: ``at_least`` says so.
+    """
     newest, oldest = sessions[0].started, sessions[-1].started
     dates = [str(when.date()) for when in (oldest, newest) if when is not None]
-    count = len(sessions)
     when = " to ".join(dict.fromkeys(dates))
-    return f"{sessions[0].label}: {count} visit{'s' * (count > 1)}, {when}"
+    return f"{sessions[0].label}: {_count(len(sessions), at_least=at_least)}, {when}"
+
+
+def _count(visits: int, *, at_least: bool) -> str:
+    return f"{'at least ' if at_least else ''}{visits} visit{'s' * (visits > 1)}"
