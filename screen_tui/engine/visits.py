@@ -105,6 +105,17 @@ class History:
     left_out: int
     remarks: tuple[str, ...]
 
+    @property
+    def compared(self) -> tuple[int, ...]:
+        """The places of the visits that can be compared; where none can, of all."""
+        able = tuple(i for i, one in enumerate(self.visits) if can_be_compared(one.session))
+        return able or tuple(range(len(self.visits)))
+
+
+def can_be_compared(session: Session) -> bool:
+    """Whether any trial of it counts: one that was begun and left says nothing of the person."""
+    return any(trial.counts for trial in session.as_amended.trials)
+
 
 def visits_of(sessions: Iterable[Session]) -> tuple[Visits, ...]:
     """Sort all sessions by patient and start; patients by their code, real ones first."""
@@ -129,7 +140,7 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
         marks.append("not finished")
     if not session.trials:
         marks.append("no trial")
-    elif not any(trial.counts for trial in session.as_amended.trials):
+    elif not can_be_compared(session):
         marks.append("every trial void")
     if session.addenda:
         changed = any(addendum.changes_a_trial for addendum in session.addenda)

@@ -129,7 +129,7 @@ def changes_as_dict(protocol: ScreenProtocol, earlier: Session, later: Session) 
 
 def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
     """What the visits of a patient show, as ``screen-tui visits CODE --json`` lists it."""
-    first, last = history.visits[0], history.visits[-1]
+    first, last = (history.visits[history.compared[at]] for at in (0, -1))
     plan = plan_to_follow(history)
     followed = progress_of(protocol, plan.session, plan.assessment, last.session) if plan else ()
     return {

@@ -169,7 +169,7 @@ def _short(
         (
             Section(_head(session, head)),
             Section(tuple(changes_in_short(protocol, before, session))),
-            Section(tuple(_subjective(protocol, session)), tag="S"),
+            Section(tuple(_subjective(protocol, session, before)), tag="S"),
             Section(tuple(_objective(protocol, session, assessment, folded)), tag="O"),
             Section(tuple(_assessment(protocol, session, assessment, lean=lean)), tag="A"),
             Section(tuple(_plan(protocol, session, assessment, lean=lean)), tag="P"),
@@ -193,7 +193,9 @@ def _head(session: Session, head: Head) -> tuple[Line, ...]:
     return tuple(Line(one) for one in (when, invented, head.said) if one)
 
 
-def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
+def _subjective(
+    protocol: ScreenProtocol, session: Session, before: Sequence[Session]
+) -> list[Line]:
     intake = session.intake
     pain = {"now": intake.pain_now, "worst": intake.pain_worst}
     scores = [f"{when} {score}" for when, score in pain.items() if score is not None]
@@ -205,14 +207,19 @@ def _subjective(protocol: ScreenProtocol, session: Session) -> list[Line]:
     ]
     return [
         Line(words.joined(complaint), "Complaint", cut=False),
-        Line(words.joined(background(protocol, session)), "History"),
+        Line(words.joined(background(protocol, session, before)), "History"),
         Line(safety_in_short(protocol, session), "Safety questions", cut=False),
         *([Line(intake.note, "Comment")] if intake.note else []),
     ]
 
 
-def background(protocol: ScreenProtocol, session: Session) -> list[str]:
-    """Load allowed, surgery, other limits, history and home, each in a few words."""
+def background(
+    protocol: ScreenProtocol, session: Session, before: Sequence[Session] = ()
+) -> list[str]:
+    """Load allowed, surgery, other limits, home and history, each in a few words.
+
+    Answers that a retest took over from the visits before it come last, with their date.
+    """
     intake = session.intake
     weeks, kind = intake.recent_surgery_weeks, f"{intake.surgery} " if intake.surgery else ""
     surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
@@ -223,7 +230,35 @@ def background(protocol: ScreenProtocol, session: Session) -> list[str]:
         load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
     alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]
     limits = [LIMITS[one] for one in intake.precautions]
-    return [load, surgery, *limits, alone, *words.history_words(protocol, intake)]
+    taken_over = _taken_over(protocol, session, before)
+    answers = words.history_words(protocol, intake)
+    asked = [text for question, text in answers.items() if question not in taken_over]
+    by_day: dict[str, list[str]] = {}
+    for question, day in taken_over.items():
+        by_day.setdefault(day, []).append(answers[question])
+    earlier = [f"as on {day}: {words.joined(texts)}" for day, texts in sorted(by_day.items())]
+    return [load, surgery, *limits, alone, *asked, *earlier]
+
+
+def _taken_over(
+    protocol: ScreenProtocol, session: Session, before: Sequence[Session]
+) -> dict[str, str]:
+    """Of each question of the history that a retest did not put, the day of its answer."""
+    visits = {one.id: one for one in before}
+    asked_anew = {one.id for one in protocol.history if one.at_retest == "asked"}
+    found = {}
+    for question, given in session.intake.history.items():
+        at = session
+        while (
+            (earlier := visits.get(at.follows))
+            # Two files may follow each other.
+            and earlier.started < at.started
+            and earlier.intake.history.get(question) == given
+        ):
+            at = earlier
+        if at is not session and question not in asked_anew:
+            found[question] = at.started.date().isoformat()
+    return found
 
 
 def safety_in_short(protocol: ScreenProtocol, session: Session) -> str:

@@ -17,6 +17,7 @@ from screen_tui.engine.visits import (
     Progress,
     Visit,
     Visits,
+    can_be_compared,
     history_of,
     progress_of,
     what_moved,
@@ -32,6 +33,7 @@ from screen_tui.session.model import Session
 
 WORST_PAIN = "Worst pain in testing"
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
+ONE_COUNTS = "One visit alone has a trial that counts: nothing to compare yet."
 
 WHAT_IS_A_CHANGE = (
     "A change is one when it is at least the published minimal detectable change at 95 % "
@@ -140,9 +142,11 @@ def _changed(
     protocol: ScreenProtocol, history: History, over_time: Sequence[MeasureSeries]
 ) -> Iterator[Section]:
     """The latest number of each measure against the first, by what it amounts to."""
-    if len(history.visits) < 2:
-        yield Section((Line(NOTHING_TO_COMPARE, role="strong"),))
+    if len(history.compared) < 2:
+        text = NOTHING_TO_COMPARE if len(history.visits) < 2 else ONE_COUNTS
+        yield Section((Line(text, role="strong"),))
         return
+    first, last = history.compared[0], history.compared[-1]
     changes = [
         (series, change)
         for series in over_time
@@ -159,13 +163,12 @@ def _changed(
                 lines.append(Line(text, _series_name(protocol, series), None, role, worded.mark))
         yield Section(tuple(lines), worded.heading)
     left = [
-        Line(one.points[-1].reading.missing, _series_name(protocol, one), mark="-")
+        Line(one.points[last].reading.missing, _series_name(protocol, one), mark="-")
         for one in history.series
-        if one.measured and one.points[-1].reading.value is None
+        if one.measured and one.points[last].reading.value is None
     ]
     yield Section(tuple(left), "Measured before and not at the last visit")
-    first, last = history.visits[0], history.visits[-1]
-    seen = sign_changes(protocol, first.session, last.session)
+    seen = sign_changes(protocol, *(history.visits[at].session for at in (first, last)))
     yield Section(tuple(seen), "Signs and pain, first and last visit")
     if not changes:
         yield Section((Line("No measure has two numbers yet.", role="strong"),))
@@ -267,7 +270,7 @@ def _at_a_glance(history: History) -> Table:
 
 def _answers(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
     """What moved the answer since the first visit, and since the one before where it is another."""
-    *before, now = history.visits
+    *before, now = (history.visits[at] for at in history.compared)
     for then in dict.fromkeys((0, len(before) - 1)) if before else ():
         lines = _driver_facts(protocol, before[then], now) + _moved(protocol, before[then], now)
         title = f"What moved it, visit {before[then].number} to {now.number}"
@@ -313,11 +316,13 @@ def _moved(protocol: ScreenProtocol, then: Visit, now: Visit) -> list[Line]:
 
 
 def plan_to_follow(history: History) -> Visit | None:
-    """The latest visit before the last at which something was started; None where none was.
+    """The latest visit before the last compared at which something was started, or None.
 
     A plan for a driver goes before what is started for everybody.
     """
-    before = [visit for visit in history.visits[:-1] if visit.assessment.plan.start]
+    before = [
+        visit for visit in history.visits[: history.compared[-1]] if visit.assessment.plan.start
+    ]
     of_drivers = [
         visit for visit in before if any(start.driver for start in visit.assessment.plan.start)
     ]
@@ -325,7 +330,7 @@ def plan_to_follow(history: History) -> Visit | None:
 
 
 def _progress(protocol: ScreenProtocol, history: History) -> Iterator[Section]:
-    then, now = plan_to_follow(history), history.visits[-1]
+    then, now = plan_to_follow(history), history.visits[history.compared[-1]]
     if then is None:
         return
     lines = [Line(A_PART_ONLY, role="quiet")]
@@ -458,7 +463,8 @@ def changes_in_short(
     protocol: ScreenProtocol, before: Sequence[Session], session: Session
 ) -> list[Line]:
     """What changed since the first visit, on a few lines; nothing where there was none."""
-    if not before:
+    before = [one for one in before if can_be_compared(one)]
+    if not before or not can_be_compared(session):
         return []
     first = min(before, key=lambda one: (one.started, one.id))
     changes = [

@@ -303,8 +303,8 @@ def joined(parts: Iterable[str]) -> str:
     return "; ".join(part for part in parts if part)
 
 
-def history_words(protocol: ScreenProtocol, intake: Intake) -> list[str]:
-    """Each question of the history that was answered, with its answers, in order."""
+def history_words(protocol: ScreenProtocol, intake: Intake) -> dict[str, str]:
+    """Each question of the history that was answered, with its answers, by its id in order."""
     labels = {question.id: question.label for question in protocol.history}
     answers = {
         (question.id, answer.id): answer.label
@@ -313,11 +313,11 @@ def history_words(protocol: ScreenProtocol, intake: Intake) -> list[str]:
     }
     asked = [one for one in labels if one in intake.history]
     asked += [one for one in intake.history if one not in labels]
-    return [
-        f"{labels.get(one, spaced(one)).lower()}: "
+    return {
+        one: f"{labels.get(one, spaced(one)).lower()}: "
         + ", ".join(answers.get((one, given), spaced(given)) for given in intake.history[one])
         for one in asked
-    ]
+    }
 
 
 def strength_words(finding: Finding) -> str:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from support.note_case import WRITTEN, note_assessment, note_protocol, note_session
+from support.visit_case import visit
 
 from screen_tui.protocol.knowledge import HistoryQuestion
 from screen_tui.report.note import write_note
+from screen_tui.session.model import Session
 from screen_tui.trial.reasons import offered_words
 
 QUESTION = {
@@ -48,6 +50,32 @@ def test_what_was_asked_is_told_in_the_words_of_the_protocol() -> None:
     assert "pain 0-10: now 0, worst 7" in told
     assert "where it hurts: all of it; gone since: a b" in told
     assert "not alone at home" in told
+
+
+def test_what_a_retest_took_over_has_the_day_it_was_said() -> None:
+    taken = {"site": ["front"]}
+    first = visit(1, intake={"history": taken | {"gone-since": ["a-b"]}})
+    second = visit(2, follows=first.id, intake={"history": taken})
+    third = visit(
+        3, follows=second.id, intake={"history": taken | {"falls": ["none"], "gone-since": ["c"]}}
+    )
+    fell = HistoryQuestion.model_validate(QUESTION | {"id": "falls", "at_retest": "asked"})
+    protocol = PROTOCOL.model_copy(update={"history": (*PROTOCOL.history, fell)})
+
+    def history(*before: Session) -> str:
+        note = write_note(protocol, third, note_assessment(), WRITTEN, earlier=before)
+        return " ".join(note.split("History: ")[1].split("Safety questions:")[0].split())
+
+    assert history(second, first).endswith(
+        "where it hurts: none; gone since: c; as on 2026-03-02: where it hurts: front"
+    )
+    assert history(second).endswith("as on 2026-04-06: where it hurts: front")
+    # What was asked anew is of today, and so is what another visit is not there to compare with.
+    other = second.model_copy(
+        update={"intake": second.intake.model_copy(update={"history": {"site": ("all-over",)}})}
+    )
+    for before in ((), (first,), (other, first)):
+        assert "as on" not in history(*before)
 
 
 def test_what_was_cleared_is_no_no() -> None:

@@ -56,6 +56,26 @@ def test_visits_without_a_test_are_told_of() -> None:
     assert "No measure has two numbers yet." in text
 
 
+def test_a_visit_without_a_trial_that_counts_is_not_compared_with() -> None:
+    done = visit(1, stance(20.0, "pelvis-drops")), visit(2, stance(12.0))
+    begun = visit(3, stance(3.0, void="interrupted"), finished=None)
+    text = report(*done, begun)
+    assert text.split("\nVISITS\n")[0] == report(*done).split("\nVISITS\n")[0]
+    assert "STARTED AT VISIT 1, SEEN AT VISIT 2" in text
+    assert "WHAT MOVED IT, VISIT 1 TO 2" in text
+    assert "not finished; every trial void" in text
+    (both,), (two,) = (visits_of(some) for some in ((*done, begun), done))
+    data, without = (history_as_dict(PROTOCOL, history_of(PROTOCOL, one)) for one in (both, two))
+    for key in ("moved", "plan_of_visit", "progress"):
+        assert data[key] == without[key]
+    assert "One visit alone has a trial that counts" in report(done[0], begun)
+    # Nor does its own note, or that of a later visit, name a change since then.
+    for earlier, now in ((done, begun), ((begun,), visit(4, stance(12.0)))):
+        assert "Change since" not in write_note(
+            PROTOCOL, now, note_assessment(), WRITTEN, earlier=earlier
+        )
+
+
 def test_what_is_left_out_of_many_visits_is_said() -> None:
     many = [visit(number, stance(5.0 + number)) for number in range(1, 15)]
     assert "- 2 visits after the first not shown" in report(*many)

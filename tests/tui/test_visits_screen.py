@@ -149,7 +149,7 @@ async def test_a_session_that_does_not_fit_is_told_and_the_others_are_shown(
         await driver.press("v", "enter")
         assert isinstance(driver.app.screen, ClientScreen)
         assert "unheard-of" in driver.words()
-        assert "1 visit " in driver.text()
+        assert "at least 1 visit " in driver.text()
 
 
 async def to_the_first_test(driver) -> None:
@@ -180,6 +180,18 @@ async def test_a_retest_asks_safety_anew_and_starts_with_what_was_tested(
         assert session.follows == earlier.id
         assert session.client == earlier.client
         assert driver.app.screen.itinerary.item.test == "rises"
+
+
+async def test_a_retest_follows_the_latest_visit_with_a_trial_that_counts(
+    open_program, store
+) -> None:
+    usable = save(store, 0)
+    begun = {"test": "stance", "side": "left", "value": 2.0, "void": "interrupted"}
+    later = save(store, 9, trials=[begun])
+    store.save(later.model_copy(update={"finished": None}))
+    async with open_program() as driver:
+        await driver.press("v", "enter", "r")
+        assert driver.app.screen.earlier == usable
 
 
 async def test_a_retest_that_was_not_begun_is_left_without_a_question(open_program, store) -> None:
@@ -328,8 +340,11 @@ async def test_a_visit_older_than_the_list_is_found_by_a_search(open_program, st
     )
     fill(store, oldest=old)
     async with open_program(size=(80, 24)) as driver:
+        assert "M-3: at least 29 visits" in driver.words()
         await driver.press("v")
         assert "The newest 200 sessions are listed; / also searches 1 older." in driver.words()
+        assert "7 of 7 patients, newest 200 sessions" in driver.words()
+        assert "M-3: at least 29 visits" in driver.words()
         assert "2025" not in driver.text()
         await driver.press("/")
         await driver.type("2025")
@@ -337,6 +352,10 @@ async def test_a_visit_older_than_the_list_is_found_by_a_search(open_program, st
         await driver.press("enter")
         assert "m-3" in driver.text().lower()
         assert "1 of 7 patients" in driver.text()
+        await driver.press("enter")
+        assert " 30 visits" in driver.words()
+        assert "at least 30" not in driver.words()
+        await driver.press("b")
         # Another patient has no older visit.
         await driver.fill("m-4")
         await driver.press("enter", "enter")

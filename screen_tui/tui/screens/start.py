@@ -105,7 +105,10 @@ class StartScreen(ListScreen[None]):
             ),
             (Choice("", "n", "New session"), host.go_before_testing),
             *(
-                (Choice(_RECENT, "", patient_line(one)), partial(self._show_patient, one))
+                (
+                    Choice(_RECENT, "", patient_line(one, at_least=bool(self._older))),
+                    partial(self._show_patient, one),
+                )
                 for one in recent
             ),
             *((Choice(_DEMO, "", _demo_line(one)), partial(self._open_demo, one)) for one in demos),
@@ -200,7 +203,7 @@ class StartScreen(ListScreen[None]):
         self.host.push_screen(page)
 
     def _show_patient(self, patient: Sequence[SessionSummary]) -> None:
-        self.said = show_patient(self.host, patient, self._sessions if self._older else ())
+        self.said = show_patient(self.host, patient, self._sessions, older=self._older)
 
     def _go_on(self, draft: Waiting) -> None:
         controller = self.host.controller

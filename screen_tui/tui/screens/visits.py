@@ -13,7 +13,13 @@ from typing import TYPE_CHECKING
 
 from textual import events
 
-from screen_tui.engine.visits import History, Visits, history_of, visits_of
+from screen_tui.engine.visits import (
+    History,
+    Visits,
+    can_be_compared,
+    history_of,
+    visits_of,
+)
 from screen_tui.errors import ScreenError
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.visits import visits_document
@@ -72,10 +78,12 @@ class VisitsScreen(ListScreen[None]):
         ]
 
     def lines(self) -> Sequence[Choice]:
-        return tuple(Choice("", "", patient_line(one)) for one in self.shown)
+        some = bool(self._older)
+        return tuple(Choice("", "", patient_line(one, at_least=some)) for one in self.shown)
 
     def head(self) -> tuple[Row, Row]:
-        return screen_head("Visits", f"{len(self.shown)} of {len(self._patients)} patients")
+        of = f", newest {NEWEST} sessions" if self._older and not self._asked_for else ""
+        return screen_head("Visits", f"{len(self.shown)} of {len(self._patients)} patients{of}")
 
     def draw(self, width: int, height: int) -> Drawn:
         if self.field is None:
@@ -142,8 +150,7 @@ class VisitsScreen(ListScreen[None]):
             self.choose()
 
     def choose(self) -> None:
-        older = self._newest if self._older else ()
-        self.said = show_patient(self.host, self.shown[self.at], older)
+        self.said = show_patient(self.host, self.shown[self.at], self._newest, older=self._older)
 
 
 def with_older(
@@ -163,14 +170,18 @@ def with_older(
 
 
 def show_patient(
-    host: ScreenApp, patient: Sequence[SessionSummary], newest: Sequence[SessionSummary]
+    host: ScreenApp,
+    patient: Sequence[SessionSummary],
+    newest: Sequence[SessionSummary],
+    *,
+    older: int,
 ) -> str:
-    """Show the visits of a patient; gives what cannot be shown, in words.
+    """Show all visits of a patient; gives what cannot be shown, in words.
 
-    ``newest`` are all sessions that were read, where there are older ones in the folder.
+    ``newest`` are the sessions that were read; of ``older`` ones the patient's are looked for.
     """
     label, synthetic = label_key(patient[0].label), patient[0].synthetic
-    found, said = with_older(host, newest, label, None) if newest else (tuple(patient), "")
+    found, said = with_older(host, newest, label, None) if older else (tuple(newest), "")
     mine = [one for one in found if (label_key(one.label), one.synthetic) == (label, synthetic)]
     sessions, problems = read_visits(host.protocol, mine)
     text = " ".join([*([said] if said else []), *problems])
@@ -191,6 +202,7 @@ class ClientScreen(BaseScreen[None]):
         super().__init__()
         self.visits = visits
         self.said = said
+        self._at_least = bool(said)
         self.history: History | None = None
 
     def on_mount(self) -> None:
@@ -199,11 +211,9 @@ class ClientScreen(BaseScreen[None]):
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        count = len(self.visits.sessions)
         invented = "INVENTED" if self.visits.synthetic else ""
-        return screen_head(
-            "Visits", invented, f"{count} visit{'s' * (count > 1)}", self.visits.label
-        )
+        count = _count(len(self.visits.sessions), at_least=self._at_least)
+        return screen_head("Visits", invented, count, self.visits.label)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -218,13 +228,18 @@ class ClientScreen(BaseScreen[None]):
         own = os.path.lexists(self.host.controller.store.path_of(latest.id))  # no demo
         open_now = own and latest.finished is None
         return (
-            KeyHint("r", "retest now", 0, lambda: self.host.go_retest(latest)),
+            KeyHint("r", "retest now", 0, self._retest),
             *((KeyHint("o", "open a visit", 0, self._open),) if self._finished else ()),
             *((KeyHint("g", "resume it", 1, self._go_on),) if open_now else ()),
             *((KeyHint("a", "addendum", 1, self._add),) if own and latest.finished else ()),
             KeyHint("b", "back", 0, self.go_back, also=("enter",)),
             KeyHint("?", "help", 3, self.host.show_help),
         )
+
+    def _retest(self) -> None:
+        """Begin a retest of the latest visit that can be compared with."""
+        latest = self.visits.sessions[::-1]
+        self.host.go_retest(next(filter(can_be_compared, latest), latest[0]))
 
     @property
     def _finished(self) -> list[tuple[int, Session]]:
@@ -330,10 +345,16 @@ def read_visits(
     return sessions, problems
 
 
-def patient_line(sessions: Sequence[SessionSummary]) -> str:
-    """A patient in a line: the code, how many visits, and when."""
+def patient_line(sessions: Sequence[SessionSummary], *, at_least: bool = False) -> str:
+    """A patient in a line: the code, how many visits, and when.
+
+    Where older sessions were not read there may be more: ``at_least`` says so.
+    """
     newest, oldest = sessions[0].started, sessions[-1].started
     dates = [str(when.date()) for when in (oldest, newest) if when is not None]
-    count = len(sessions)
     when = " to ".join(dict.fromkeys(dates))
-    return f"{sessions[0].label}: {count} visit{'s' * (count > 1)}, {when}"
+    return f"{sessions[0].label}: {_count(len(sessions), at_least=at_least)}, {when}"
+
+
+def _count(visits: int, *, at_least: bool) -> str:
+    return f"{'at least ' if at_least else ''}{visits} visit{'s' * (visits > 1)}"
