@@ -198,11 +198,13 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:
-        page = ReferFirstScreen(self.host.protocol.caution(raised))
+        page = ReferFirstScreen(self.host.protocol.caution(raised), self.form)
         self.host.push_screen(page, self._after_refer)
 
     def _after_refer(self, key: str | None) -> None:
         self._take(self.form.key(key or "enter", None))
+        if self.form.done:
+            self._accept(self.form)
         self.redraw()
 
     def _accept(self, form: IntakeForm) -> None:
@@ -284,9 +286,10 @@ class ReferFirstScreen(BaseScreen[str]):
     GUIDE = "before-testing"
     ANY_SIZE = True
 
-    def __init__(self, caution: Caution) -> None:
+    def __init__(self, caution: Caution, form: IntakeForm) -> None:
         super().__init__()
         self.caution = caution
+        self.form = form
 
     def head(self) -> tuple[Row, Row]:
         return screen_head("Safety", "no test now")
@@ -305,7 +308,11 @@ class ReferFirstScreen(BaseScreen[str]):
         return Drawn(stacked(parts))
 
     def notice(self) -> str:
-        return "Enter: no tests; what is open, then to a note that says refer first."
+        if not self.form.current.emergency:
+            return "Enter: no tests; what is open, then to a note that says refer first."
+        known = self.form.key("enter", None).done
+        asked = "" if known else " but whose note it is"
+        return f"Enter: no test and no question{asked}; then the note, refer first."
 
     def hints(self) -> Sequence[KeyHint]:
         return (
@@ -354,7 +361,7 @@ class AnswersScreen(BeforeTestingScreen):
 
     def _after_refer(self, key: str | None) -> None:
         super()._after_refer(key)
-        if self.form.raised and key == "enter":
+        if self.form.raised and key == "enter" and not self.form.done:
             self._accept(self.form)
 
     def _accept(self, form: IntakeForm) -> None:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -74,6 +74,7 @@ class TestScreen(BaseScreen[None]):
         cue: The cue of a repeat, or "".
         said: What is to be said first.
         patient: Who does the tests in practice; None for a person in the room.
+        asked: The tests that were asked for.
     """
 
     GUIDE = "tests"
@@ -90,10 +91,12 @@ class TestScreen(BaseScreen[None]):
         cue: str = "",
         said: str = "",
         patient: Practising | None = None,
+        asked: Set[str] = frozenset(),
     ) -> None:
         super().__init__()
         self.said = said
         self.patient = patient
+        self._asked = asked | patient.asked if patient else asked
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
         self._trial: TrialState | None = None
@@ -113,7 +116,7 @@ class TestScreen(BaseScreen[None]):
             controller.session,
             controller.earlier,
             wanted,
-            self.patient.asked if self.patient else frozenset(),
+            self._asked,
         )
         said = self.said
         self.take_up(self._itinerary.item, cue)
