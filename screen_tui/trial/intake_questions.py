@@ -71,7 +71,7 @@ class Question:
         caution: Whether it is a safety question.
         emergency: Whether a yes ends the questions: it is one that cannot wait.
         history: Whether it is a question of the history.
-        nothing: The answer that says there is nothing to tell; None where that is no answer.
+        nothing: The answer that there is nothing of the kind; None where a no is a fact of its own.
         aside: Nobody is led to it: it is answered by who moves there.
         doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
@@ -255,7 +255,6 @@ _SITUATION = (
         "Alone at home",
         optional=True,
         left_open=NOT_ASKED,
-        nothing=False,
     ),
 )
 
