@@ -139,6 +139,17 @@ async def test_tests_follow_from_the_changed_answers_at_once(open_program) -> No
         assert "Answers changed" in driver.words()
 
 
+async def test_a_digit_that_changes_nothing_says_why(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("a", "2", "2")
+        assert "2: this is the answer already." in driver.words()
+        await driver.press("9")
+        assert "9: 1-3 answers this." in driver.words()
+        await driver.press("down", "1")
+        assert "1: y or n answers this." in driver.words()
+
+
 async def test_what_was_asked_for_stays_when_an_answer_is_changed_and_changed_back(
     open_program,
 ) -> None:

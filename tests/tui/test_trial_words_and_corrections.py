@@ -93,7 +93,10 @@ async def test_an_impossible_value_is_refused_where_it_is_typed(open_program, an
         await driver.type("46")
         await driver.press("enter")
         assert "outside 0 to 45" in driver.words()
-        await driver.press("backspace", "backspace", "backspace")
+        await driver.fill("6,0")
+        await driver.press("enter")
+        assert "The value is 6 already" in driver.words()
+        await driver.press(*["backspace"] * 4)
         assert isinstance(driver.app.screen, TestScreen)
 
 

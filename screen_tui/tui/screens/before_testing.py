@@ -156,7 +156,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         before = self.form.raised
         form = self.form.key(event.key, event.character)
         if form == self.form:
-            return False
+            self.said = self._why_nothing(key)
+            return bool(self.said)
         self._take(form)
         new = [caution for caution in form.raised if caution not in before]
         if new:
@@ -164,6 +165,16 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         elif form.done:
             self._accept(form)
         return True
+
+    def _why_nothing(self, key: str) -> str:
+        """Why a digit changes nothing; "" for other keys."""
+        question = self.form.current
+        if not key.isdecimal() or question.kind in TYPED:
+            return ""
+        if question.kind != "ready" and question.option_of(key) is not None:
+            return f"{key}: this is the answer already."
+        answers = {"yes-no": "y or n answers this", "ready": "Enter continues"}
+        return f"{key}: {answers.get(question.kind, f'{question.keys_in_short} answers this')}."
 
     def _nothing_else(self, when: float) -> None:
         """Answer all that is open, where each line of it was on the screen before the key."""

@@ -119,18 +119,24 @@ class TypeInDialog(BaseScreen[str | None]):
     Args:
         lead: What to type and what it is for.
         refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
+        text: What is there to begin with.
     """
 
     field: Field
 
     def __init__(
-        self, title: str, lead: str, refuse: Callable[[str], str] = lambda _: "", most: int = 200
+        self,
+        title: str,
+        lead: str,
+        refuse: Callable[[str], str] = lambda _: "",
+        most: int = 200,
+        text: str = "",
     ) -> None:
         super().__init__()
         self.heading = title
         self.lead = lead
         self.refuse = refuse
-        self.field = Field(most=most)
+        self.field = Field(text, most)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -222,11 +228,14 @@ def ask_for_correction(
     """Ask for another value and for the reason, and go on with both; leaving changes nothing."""
 
     def refuse(typed: str) -> str:
-        value = spec, trial, typed, "no reason yet"
-        if refusal := why_refused(record.corrected, *value):
-            return refusal
-        against = contradiction(spec, record.corrected(*value))
-        return f"It cannot be kept like this: {against}." if against else ""
+        try:
+            after = record.corrected(spec, trial, typed, "no reason yet")
+        except EntryRefusedError as error:
+            return str(error)
+        if after.value == trial.value:
+            return f"The value is {before} already; type another one."
+        against = contradiction(spec, after)
+        return f"It cannot be saved like this: {against}." if against else ""
 
     def ask_why(typed: str) -> None:
         lead = f"{typed} instead of {before}: why?"
