@@ -26,12 +26,12 @@ from screen_tui.trial.set_up import (
 from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
 from screen_tui.tui.drawing.practice_run import BOTH_FROM
-from screen_tui.tui.drawing.rows import Row, cells
+from screen_tui.tui.drawing.rows import Row, cells, whole_sentences
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.words import kept_sentence, test_name
+from screen_tui.tui.drawing.words import SAVED, kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import MORE_KEY, MOST_NOTICE, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.beside_trial import BesideTrial
 from screen_tui.tui.screens.dialogs import (
     FORGET,
@@ -216,8 +216,10 @@ class TestScreen(BaseScreen[None]):
         return Drawn(draw_test(self.view, width, height, self._page))
 
     def notice(self) -> str:
-        view = self.view
-        return view.error or view.hint or self.said
+        view, said = self.view, self.said
+        if said.startswith(SAVED):  # what was saved comes first, and what follows from it
+            said = whole_sentences(said, self.size.width - 2, MOST_NOTICE)
+        return view.error or view.hint or said
 
     def redraw(self) -> None:
         if self._trial is None or self.gone:
