@@ -200,9 +200,10 @@ def _subjective(
     pain = {"now": intake.pain_now, "worst": intake.pain_worst}
     scores = [f"{when} {score}" for when, score in pain.items() if score is not None]
     side = "both knees" if intake.side == "both" else intake.side
+    none = "not asked" if intake.cut_short else "none"
     complaint = [
         f"{', '.join(map(words.spaced, intake.complaints)) or 'none named'} ({side})",
-        f"goals: {', '.join(map(words.spaced, intake.goals)) or 'none'}",
+        f"goals: {', '.join(map(words.spaced, intake.goals)) or none}",
         f"pain 0-10: {', '.join(scores)}" if scores else "",
     ]
     return [
@@ -223,9 +224,11 @@ def background(
     intake = session.intake
     weeks, kind = intake.recent_surgery_weeks, f"{intake.surgery} " if intake.surgery else ""
     surgery = f"{kind}surgery {words.weeks_ago(weeks)}" if weeks is not None else "no surgery"
-    if weeks is None and not words.went_on(session):
+    if weeks is None and (intake.cut_short or not words.went_on(session)):
         surgery = "surgery not asked"
     load = f"weight-bearing {words.WEIGHT_BEARING[intake.weight_bearing]}"
+    if intake.cut_short and intake.weight_bearing == "full":
+        load = "weight-bearing not asked"  # it is so for want of an answer
     if intake.weight_bearing == "as-tolerated":
         load += f", one leg {'confirmed' if intake.one_leg_confirmed else 'not confirmed'}"
     alone = {None: "", True: "alone at home", False: "not alone at home"}[intake.alone_at_home]

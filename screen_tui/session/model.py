@@ -178,6 +178,7 @@ class Intake(Strict):
         surgery: The kind of the surgery that was ``recent_surgery_weeks`` ago.
         cleared: Those whose reason is known and cleared; they are not among the cautions.
         safety_asked: Ids of the safety questions that were put; empty where nobody noted it.
+        cut_short: An emergency ended the questions: what has no answer here was not asked.
         pain_worst: The worst of the last week, 0 to 10.
         history: Question to answers, by their ids in ``history.toml``.
     """
@@ -192,6 +193,7 @@ class Intake(Strict):
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
     safety_asked: tuple[Id, ...] = ()
+    cut_short: bool = False
     cleared: tuple[Cleared, ...] = ()
     pain_now: Pain | None = None
     pain_worst: Pain | None = None

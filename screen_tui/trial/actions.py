@@ -267,7 +267,9 @@ def _take_back(state: TrialState, t: float) -> TrialState:
         return replace(state, hint="nothing to undo")
     given = state.history[-1].started_if_due(t)
     given = given.with_timer(given.timer.tick(t))
-    return replace(state, input=given, history=state.history[:-1], hint="undone")
+    runs_on = given.running and state.input.phase is Phase.ENDED
+    hint = "stop undone; the clock runs on from the start" if runs_on else "undone"
+    return replace(state, input=given, history=state.history[:-1], hint=hint)
 
 
 def strike_out(state: TrialState, reason: str, t: float) -> TrialState:

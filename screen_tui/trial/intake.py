@@ -4,8 +4,9 @@ They are on pages: safety, with the knee of the complaint first; the history, wi
 tests; the person. Keys, by kind of question:
 
 * yes or no: ``y`` and ``n``. After a yes to a safety question the form stays: the screen says
-  'refer first' then, and going on is a decision of its own (Enter or down). ``c`` makes of such a
-  yes one that is known and cleared; by whom and when is asked next.
+  'refer first' then, and going on is a decision of its own (Enter or down). After Enter on an
+  emergency nothing is asked but whose note it is. ``c`` makes of such a yes one that is known and
+  cleared; by whom and when is asked next.
 * a choice: the key of an option chooses it. Several: they toggle, Enter goes on; where one of them
   is "none", it rules out the others.
 * numbers and texts: `with_text` takes what is typed; Enter accepts and goes on, or says why not.
@@ -34,6 +35,7 @@ from screen_tui.trial.intake_questions import (
     CLEARED,
     PARTS,
     READY,
+    REFER,
     TYPED,
     Answer,
     Part,
@@ -197,11 +199,25 @@ class IntakeForm:
     @property
     def missing(self) -> tuple[str, ...]:
         """Ids of the questions that still need an answer, or a possible one."""
+        return tuple(one.id for one in self._left_open if self._waits(one))
+
+    @property
+    def _left_open(self) -> tuple[Question, ...]:
         return tuple(
-            question.id
-            for question in self._answered_for
-            if question.id not in self.unasked and self._problem(question)
+            one for one in self.counted if one.id not in self.unasked and self._problem(one)
         )
+
+    @property
+    def refers_now(self) -> bool:
+        """Whether an emergency was answered yes and accepted, so that the note comes next."""
+        return any(
+            one.emergency and one.id in self.accepted and one.id in self.raised
+            for one in self.questions
+        )
+
+    def _waits(self, question: Question) -> bool:
+        """Whether an answer is still waited for; in an emergency few are."""
+        return not self.refers_now or bool(question.clears) or question.id in _WHOSE_NOTE
 
     @property
     def complete(self) -> bool:
@@ -215,7 +231,7 @@ class IntakeForm:
     @property
     def _needed(self) -> tuple[Question, ...]:
         missing = self.missing
-        return tuple(q for q in self._answered_for if q.id in missing and q.doubt is None)
+        return tuple(q for q in self.counted if q.id in missing and q.doubt is None)
 
     @property
     def raised(self) -> tuple[str, ...]:
@@ -225,8 +241,19 @@ class IntakeForm:
     @property
     def progress(self) -> tuple[int, int]:
         """How many questions are answered or were passed, of how many that are asked now."""
-        counted = [one for one in self._asked if one.id != READY and not one.aside]
-        return sum(not self._open(question) for question in counted), len(counted)
+        counted = [one for one in self._led_to if self._waits(one)]
+        open_now = [one for one in counted if self._open(one) or self._refused(one)]
+        return len(counted) - len(open_now), len(counted)
+
+    @property
+    def _led_to(self) -> list[Question]:
+        return [one for one in self._asked if one.id != READY and not one.aside]
+
+    def _refused(self, question: Question) -> bool:
+        """Whether what was typed is not possible."""
+        return bool(question.kind in TYPED and self.answers.get(question.id)) and bool(
+            self._problem(question)
+        )
 
     @property
     def part(self) -> Part:
@@ -289,7 +316,7 @@ class IntakeForm:
     def rows(self) -> tuple[QuestionRow, ...]:
         return tuple(
             QuestionRow(
-                one,
+                REFER if one.id == READY and self.raised else one,
                 self.answers.get(one.id),
                 one.id in self.accepted,
                 one.id == self.at,
@@ -311,9 +338,10 @@ class IntakeForm:
             raise EntryRefusedError(f"Still open: {'; '.join(one.text for one in self._needed)}")
         given = {
             question: value
-            for question in self._answered_for
+            for question in self.counted
             if not question.caution
             and question.doubt is None
+            and not self._refused(question)
             and (value := self._value(question)) is not None
         }
         person: dict[str, Any] = {}
@@ -332,6 +360,7 @@ class IntakeForm:
             **asked,
             history=history,
             cautions=self.raised,
+            cut_short=self.refers_now and bool(self._left_open),
             safety_asked=tuple(q.id for q in self.questions if q.caution and q.id in self.answers),
             cleared=tuple(Cleared(caution=one, **said) for one, said in cleared.items()),
         )
@@ -343,13 +372,13 @@ class IntakeForm:
         return answer if self.current.kind in TYPED and isinstance(answer, str) else ""
 
     @property
-    def _answered_for(self) -> tuple[Question, ...]:
+    def counted(self) -> tuple[Question, ...]:
         """The questions whose answers count, put or not."""
         return tuple(question for question in self.questions if question.asked(self.answers))
 
     @property
     def _asked(self) -> tuple[Question, ...]:
-        return tuple(one for one in self._answered_for if one.id not in self.settled)
+        return tuple(one for one in self.counted if one.id not in self.settled)
 
     def _part_of(self, question: Question) -> Part:
         # What is left to ask at a retest fits on one page.
@@ -413,7 +442,8 @@ class IntakeForm:
         accepted = self
         if self.at != READY:
             accepted = replace(self, accepted=self.accepted | {self.at})
-            if any(one.id == READY for one in self._asked):
+            done_now = accepted.refers_now and accepted.complete
+            if not done_now and any(one.id == READY for one in self._asked):
                 return accepted._go_on()
         if accepted.complete:
             return replace(accepted, done=True)
@@ -436,8 +466,11 @@ class IntakeForm:
     def _go_on(self) -> IntakeForm:
         """Move to the next open question, back to one that was passed over, or to the end."""
         ids = [one.id for one in self._asked]
-        passed_over = {READY, *self.unasked, *(one.id for one in self._asked if one.aside)}
-        still = [one.id for one in self._asked if self._open(one) and one.id not in passed_over]
+        still = [
+            one.id
+            for one in self._led_to
+            if self._open(one) and one.id not in self.unasked and self._waits(one)
+        ]
         behind = ids[ids.index(self.at) + 1 :]
         after = [one for one in still if one in behind]
         ahead = after or [one for one in still if one != self.at]
@@ -456,6 +489,10 @@ class IntakeForm:
         return replace(self, answers=answers, refusals=refusals, accepted=accepted, done=False)
 
 
+_WHOSE_NOTE = ("side", "label", "age")
+"""Without these there is no note."""
+
+
 # What is answered so far, as far as it decides which tests follow.
 
 _DECIDE = ("weight_bearing", "one_leg_confirmed", "surgery", "precautions")
@@ -464,7 +501,7 @@ _ALL_GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
 
 def intake_so_far(form: IntakeForm) -> Intake:
     """The answers that decide which tests follow; what is still open restricts nothing."""
-    answers = form.answers
+    answers = {one.id: form.answers.get(one.id) for one in form.counted}
     chosen = {
         name: answers[name]
         for name in (*_DECIDE, "side", "goals")
@@ -533,21 +570,29 @@ def asking_less(protocol: ScreenProtocol, form: IntakeForm) -> IntakeForm:
 def form_of(protocol: ScreenProtocol, session: Session) -> IntakeForm:
     """The questions with the answers of a session, to change one; the last line is not there.
 
-    What was not asked then needs no answer now, and what hardly goes together was asked about.
+    What was not asked then needs no answer now, unless an emergency ended the questions; and what
+    hardly goes together was asked about.
     """
     form = IntakeForm.restored(
         protocol, answers_of(protocol, session.client, session.intake), (), ""
     )
     known = {one.id: True for one in form.rows() if one.id.startswith("doubt:")}
-    form = replace(form, answers={**form.answers, **known}, unasked=frozenset(form.missing))
+    form = replace(form, answers={**form.answers, **known}, settled=frozenset({READY}))
+    if session.intake.cut_short:
+        return replace(form, accepted=frozenset(form.raised))
     passed = {q.id for q in form.questions if q.optional and q.id not in form.answers}
-    return replace(form, accepted=frozenset(passed), settled=frozenset({READY}))
+    return replace(form, accepted=frozenset(passed), unasked=frozenset(form.missing))
 
 
 def answers_of(protocol: ScreenProtocol, client: Client, intake: Intake) -> dict[str, Answer]:
     """What was answered before testing, as the form holds it; what was not asked has no answer."""
-    given = {one.id: _given(one, client, intake) for one in questions_of(protocol)}
-    return {name: one for name, one in given.items() if one is not None and one not in ((), "")}
+    questions = questions_of(protocol)
+    given = {one.id: _given(one, client, intake) for one in questions}
+    if intake.cut_short and intake.weight_bearing == "full":
+        del given["weight_bearing"]  # it may be so for want of an answer
+    answers = {name: one for name, one in given.items() if one not in (None, (), "")}
+    put = (one.id for one in questions if one.asked(answers))
+    return {name: answers[name] for name in put if name in answers}
 
 
 def _given(question: Question, client: Client, intake: Intake) -> Answer | None:

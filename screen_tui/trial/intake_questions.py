@@ -69,8 +69,9 @@ class Question:
         left_open: What is said of it when it was.
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
+        emergency: Whether a yes ends the questions: it is one that cannot wait.
         history: Whether it is a question of the history.
-        nothing: The answer that says there is nothing to tell; None where that is no answer.
+        nothing: The answer that there is nothing of the kind; None where a no is a fact of its own.
         aside: Nobody is led to it: it is answered by who moves there.
         doubt: The doubt it asks about: yes leaves the answers as they are.
         clears: The safety question of whose clearing it is a part; "" for all others.
@@ -91,6 +92,7 @@ class Question:
     unit: str = ""
     model: type[BaseModel] | None = None
     caution: bool = False
+    emergency: bool = False
     history: bool = False
     nothing: Answer | None = None
     aside: bool = False
@@ -207,7 +209,8 @@ _SITUATION = (
         ),
         optional=True,
         details=("What they rule out is not offered.",),
-        asked=_limited,
+        # A limit that was set holds on under any load, and is seen and taken away here.
+        asked=lambda answers: _limited(answers) or bool(answers.get("precautions")),
     ),
     Question(
         "complaints",
@@ -252,7 +255,6 @@ _SITUATION = (
         "Alone at home",
         optional=True,
         left_open=NOT_ASKED,
-        nothing=False,
     ),
 )
 
@@ -306,6 +308,8 @@ _PERSON = (
 )
 
 _READY = Question(READY, "ready", "Begin the tests", "Begin the tests", "person", optional=True)
+REFER = replace(_READY, text="End with the note", short="End with the note: refer first")
+"""The last line once a safety question was answered yes."""
 
 
 def questions_of(protocol: ScreenProtocol) -> tuple[Question, ...]:
@@ -344,6 +348,7 @@ def _of_caution(caution: Caution) -> tuple[Question, ...]:
         "safety",
         details=caution.details,
         caution=True,
+        emergency=caution.urgency == "now",
         nothing=False,
     )
     clearing = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -251,10 +251,10 @@ class ScreenApp(App[None], inherit_bindings=False):
             if intake.cautions:
                 self.go_result()
             elif isinstance(page, TestScreen) and self.controller.tests_possible:
-                item = page.itinerary.item
-                offered = allowed_items(self.protocol, intake)
+                tests = page.itinerary
+                there = tests.item in allowed_items(self.protocol, intake)
                 said = "Answers changed; the tests follow from them."
-                self.go_test(item if item in offered else None, said=said)
+                self.go_test(tests.item if there else None, said=said, asked=tests.asked)
             elif isinstance(page, _OF_THE_ANSWER):
                 self._go(type(page)())
             else:
@@ -264,9 +264,18 @@ class ScreenApp(App[None], inherit_bindings=False):
         form = form_of(self.protocol, self.controller.session)
         self.ask(AnswersScreen(form), follow)
 
-    def go_test(self, item: Item | None = None, cue: str = "", said: str = "") -> None:
-        """Show a test: the given one, or the first that is still to do; and say something first."""
-        self._go(TestScreen(item, cue, said, self.practising))
+    def go_test(
+        self,
+        item: Item | None = None,
+        cue: str = "",
+        said: str = "",
+        asked: Set[str] = frozenset(),
+    ) -> None:
+        """Show a test: the given one, or the first that is still to do; and say something first.
+
+        Some tests may have been asked for.
+        """
+        self._go(TestScreen(item, cue, said, self.practising, asked))
 
     def go_result(self) -> None:
         self._go_unless_practising(ResultScreen())

@@ -17,13 +17,17 @@ from screen_tui.trial.intake_questions import mismatches, questions_digest
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Answers that can be gone on with, to so many of the questions; the label may be missing."""
+    """Answers that can be gone on with, to so many of the questions; the label may be missing.
+
+    Where a safety question was answered yes, it is ``refer_first``.
+    """
 
     path: Path
     label: str
     answered: int
     asked: int
     begun: datetime
+    refer_first: bool
 
 
 class DraftController:
@@ -56,8 +60,8 @@ class DraftController:
         for one in found:
             if one.draft:
                 form = self._form(one.draft)
-                label = str(form.to_save.get("label", ""))
-                usable.append(Waiting(one.path, label, *form.progress, one.draft.begun))
+                label, refer = str(form.to_save.get("label", "")), bool(form.raised)
+                usable.append(Waiting(one.path, label, *form.progress, one.draft.begun, refer))
         return tuple(usable), tuple(one.problem for one in found if not one.draft)
 
     def go_on(self, path: Path) -> IntakeForm:

@@ -161,8 +161,8 @@ DECIDED = {
     "intake trials under_way set_up_said skipped plan addenda",
     Client: "label age sex height_cm mass_kg",
     Intake: "complaints side goals weight_bearing one_leg_confirmed recent_surgery_weeks "
-    "surgery precautions cautions safety_asked cleared pain_now pain_worst history alone_at_home "
-    "note",
+    "surgery precautions cautions safety_asked cut_short cleared pain_now pain_worst history "
+    "alone_at_home note",
     Cleared: "caution by when words",
     PlanEdit: "drop doses order own next_visit",
     Trial: "test side value raw_value splits signs sign_times sign_counts sign_legs watched "

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from flow_protocol import make_protocol
 from hypothesis import given
@@ -86,6 +88,43 @@ def test_a_yes_raises_the_caution_and_waits_for_the_decision_to_go_on() -> None:
     corrected = fill(form, ["n"])
     assert corrected.raised == ()
     assert corrected.at == "weight_bearing"
+
+
+def emergency() -> IntakeForm:
+    knee = make_protocol()
+    cautions = (knee.cautions[0].model_copy(update={"urgency": "now"}), *knee.cautions[1:])
+    return IntakeForm.blank(knee.model_copy(update={"cautions": cautions}))
+
+
+def test_an_emergency_asks_nothing_more_but_whose_note_it_is() -> None:
+    form = fill(emergency(), ["1", "y"])
+    assert not form.refers_now, "it is accepted first"
+    form = fill(form, ["enter"])
+    assert (form.at, form.progress) == ("label", (1, 3))
+    form = fill(form, [*"K-014", "enter", *"67", "enter"])
+    assert form.done
+    client, intake = form.result()
+    assert (client.label, intake.cautions, intake.safety_asked) == ("K-014", ("clot",), ("clot",))
+    assert intake.cut_short
+
+
+def test_an_emergency_with_a_known_patient_is_done_with_one_key_and_can_be_undone() -> None:
+    known = replace(emergency(), answers={"side": "left", "label": "K-014", "age": "67"})
+    form = fill(at(known, "clot"), ["y", "enter"])
+    assert form.done
+    assert set(fill(at(form, "clot"), ["n"]).missing) > {"locked-knee", "weight_bearing"}
+    assert not fill(at(form, "clot"), ["c"]).refers_now
+
+
+def test_the_last_line_begins_no_tests_after_a_yes() -> None:
+    assert row(blank(), "ready").question.short == "Begin the tests"
+    assert "refer first" in row(fill(blank(), ["1", "y"]), "ready").question.short
+
+
+def test_a_refused_answer_is_open() -> None:
+    form = fill(at(fill(blank(), [*SHORTEST, "1"]), "age"), ["0", "up"])
+    answered, asked = form.progress
+    assert asked - answered == 1
 
 
 def test_a_caution_answered_yes_is_saved_in_the_intake() -> None:
@@ -296,7 +335,7 @@ def test_one_key_says_that_there_is_nothing_of_the_rest() -> None:
     seen = [line.id for line in form.page()]
     form = form.nothing_else(seen)
     assert row(form, "recent_surgery_weeks").answer == "none"
-    assert row(form, "alone_at_home").answer == "no"
+    assert row(form, "alone_at_home").answer == "", "its no is a fact of its own"
     assert form.at == "complaints", "what may be many things is still asked"
 
 

@@ -69,7 +69,6 @@ def test_who_it_is_is_filled_in_and_what_may_have_changed_is_asked_anew() -> Non
         "side": "left",
         "goals": ("walking", "stairs"),
         "weight_bearing": "touch",
-        "one_leg_confirmed": False,
         "recent_surgery_weeks": "3",
         "precautions": ("brace",),
         "complaints": ("pain",),

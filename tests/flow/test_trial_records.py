@@ -128,6 +128,7 @@ def test_backspace_takes_back_in_reverse_order_down_to_ready() -> None:
     state = press(state, ("backspace", 111.0))
     assert state.view(111.5).state == "RUNNING"
     assert state.view(111.5).big == "11.5"
+    assert state.view(111.5).hint == "stop undone; the clock runs on from the start"
     state = press(state, ("backspace", 113.0))
     assert state.input.signs == ()
     state = press(state, ("backspace", 115.0))

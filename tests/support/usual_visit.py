@@ -98,7 +98,7 @@ def before_testing(safety_lines: int) -> Iterator[Press]:
     yield Press("1", AN_ANSWER_S)  # the left knee
     yield Press("0", A_LINE_S * safety_lines)
     yield Press("1", AN_ANSWER_S)  # full load
-    # No surgery, stiffness, swelling, giving way, falls, earlier injury; she is not alone at home.
+    # No surgery, stiffness, swelling, giving way, falls, earlier injury.
     yield Press("-", 2 * AN_ANSWER_S)
     yield Press("1", AN_ANSWER_S)  # pain
     yield Press("enter")
@@ -107,6 +107,7 @@ def before_testing(safety_lines: int) -> Iterator[Press]:
     yield Press("enter")
     yield Press("2", AN_ANSWER_S)  # pain now
     yield Press("6", AN_ANSWER_S)  # pain at its worst
+    yield Press("n", AN_ANSWER_S)  # not alone at home
     yield Press("1", AN_ANSWER_S)  # it hurts in front
     yield Press("4", AN_ANSWER_S)  # it began slowly
     yield Press("1", AN_ANSWER_S)  # worse going down stairs

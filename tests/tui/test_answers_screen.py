@@ -50,7 +50,7 @@ async def change(driver, question: str, *keys: str) -> None:
 
 CHANGES = {
     "side": (["r"], lambda s: s.intake.side == "right"),
-    "weight_bearing": (["2"], lambda s: s.intake.weight_bearing == "as-tolerated"),
+    "weight_bearing": (["2", "n"], lambda s: s.intake.weight_bearing == "as-tolerated"),
     "recent_surgery_weeks": (["9", "enter", "q", "2"], lambda s: s.intake.surgery == "ligament"),
     "complaints": (["2"], lambda s: s.intake.complaints == ("pain", "giving-way")),
     "goals": (["4"], lambda s: s.intake.goals == ("walking", "stairs")),
@@ -137,6 +137,32 @@ async def test_tests_follow_from_the_changed_answers_at_once(open_program) -> No
         loads = {SHIPPED.test(one.test).load for one in driver.app.screen.itinerary.allowed}
         assert loads == {"unloaded"}
         assert "Answers changed" in driver.words()
+
+
+async def test_a_digit_that_changes_nothing_says_why(open_program, answered) -> None:
+    async with open_program() as driver:
+        await answered(driver)
+        await driver.press("a", "2", "2")
+        assert "2: this is the answer already." in driver.words()
+        await driver.press("9")
+        assert "9: 1-3 answers this." in driver.words()
+        await driver.press("down", "1")
+        assert "1: y or n answers this." in driver.words()
+
+
+async def test_what_was_asked_for_stays_when_an_answer_is_changed_and_changed_back(
+    open_program,
+) -> None:
+    async with open_program(protocol=SHIPPED, size=(80, 24)) as driver:
+        await to_the_fourth_test(driver)
+        tests = driver.app.screen.itinerary
+        driver.app.screen.take_up(next(one.item for one in tests.states if one.state == "asked"))
+        await driver.press("n")
+        offered = driver.app.screen.itinerary.items
+        assert set(offered) > set(tests.items)
+        await change(driver, "weight_bearing", "5")
+        await change(driver, "weight_bearing", "1")
+        assert driver.app.screen.itinerary.items == offered
 
 
 @pytest.mark.parametrize(

@@ -187,3 +187,24 @@ async def test_leaving_the_questions_asks_whether_the_answers_stay(open_program)
         await driver.press("q", "1")
         assert "New session" in driver.text()
         assert "Resume the questions (1 of 12 answered)" in driver.words()
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_emergency_leads_to_the_note_at_once(open_program, knee, size) -> None:
+    urgent = knee.cautions[0].model_copy(update={"urgency": "now"})
+    protocol = knee.model_copy(update={"cautions": (urgent, *knee.cautions[1:])})
+    async with open_program(size, protocol=protocol) as driver:
+        await driver.press("n", "1", "y")
+        for part in ("NOW: CALL THE EMERGENCY NUMBER", "Usual next step", "then to a note"):
+            assert part in driver.words()
+        await driver.press("enter")
+        assert "End with the note: refer first" in driver.text()
+        assert "Begin the tests" not in driver.text()
+        assert "2 open" in driver.text()
+        await driver.press("up", "q", "1")
+        assert "REFER FIRST: resume the questions" in driver.text()
+        await driver.press("1", "down", *"K-014", "enter", *"67", "enter")
+        assert isinstance(driver.app.screen, NoteScreen)
+        text = " ".join(driver.app.screen.text.split())
+        for part in ("weight-bearing not asked", "surgery not asked", "goals: not asked"):
+            assert part in text

@@ -31,6 +31,7 @@ async def test_an_exercise_is_dropped_moved_and_given_another_dose(
 ) -> None:
     protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
     first, second, third, _ = (one.exercise for one in PLAIN.plan.start)
+    dose = PLAIN.plan.start[2].dose
     async with open_program(size, protocol=protocol) as driver:
         session_id = await at_edit(driver, store)
         await driver.press("down", "enter")
@@ -41,7 +42,8 @@ async def test_an_exercise_is_dropped_moved_and_given_another_dose(
         await driver.press("down", "u", "u")
         assert store.load(session_id).plan.order[:3] == (third, first, second)
         await driver.press("d")
-        await driver.type("5 a day")
+        assert driver.app.screen.field.value == dose, "the present dose is there to be changed"
+        await driver.fill("5 a day")
         await driver.press("enter")
         assert store.load(session_id).plan.doses == {third: "5 a day"}
         assert "5 a day" in driver.words()

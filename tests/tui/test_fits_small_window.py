@@ -23,7 +23,7 @@ from screen_tui.trial.intake_questions import CLEARED, READY
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.drawing.before_testing import BESIDE_FROM, QUESTION, draw_questions
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.rows import Row, plain, row_cells
+from screen_tui.tui.drawing.rows import Row, paragraph, plain, row_cells, whole_sentences
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.screens.help import draw_test_help
 
@@ -50,6 +50,20 @@ def test_every_demo_result_fits(path: Path, width: int) -> None:
     for build in (answer_document, details_document, plan_document):
         rows = draw_document(PROTOCOL, build(PROTOCOL, session, assessment), width)
         assert not too_wide(rows, width)
+
+
+def test_a_long_sentence_on_a_saved_trial_ends_with_a_whole_one() -> None:
+    saved = "Saved: Step-down, left, pelvic drop 4 of 5, trunk lean."
+    after = [
+        "Knee valgus 1 of 6; meets the cut-off, at most 2.",
+        "Not offered: ten raises, no lag.",
+    ]
+    assert whole_sentences(" ".join([saved, *after]), 58, 4) == " ".join([saved, *after])
+    shorter = whole_sentences(" ".join([saved, *after * 3]), 58, 4)
+    assert shorter.startswith(saved)
+    assert shorter.endswith(".")
+    assert len(paragraph(shorter, 58)) == 4
+    assert whole_sentences(saved, 8, 1) == saved
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)

@@ -14,17 +14,17 @@ MOST = 22
 """Presses beyond the code and the age, which are typed and each accepted with Enter."""
 
 
-@pytest.mark.parametrize(("size", "presses"), [((80, 24), 19), ((120, 40), 19), ((60, 20), 21)])
+@pytest.mark.parametrize(("size", "presses"), [((80, 24), 20), ((120, 40), 20), ((60, 20), 22)])
 async def test_a_usual_patient_takes_few_presses(open_program, size, presses: int) -> None:
     pages = 2 if size == (60, 20) else 1
     keys = [
         *("n", "l"),  # a new session, the left knee
         *["0"] * pages,  # no to every safety question
         "1",  # full weight-bearing
-        *["-"] * pages,  # no surgery, not alone, nothing of the rest of the history
+        *["-"] * pages,  # no surgery, nothing of the rest of the history
         *("1", "enter"),  # pain
         *("1", "4", "enter"),  # walking and stairs
-        *("2", "5"),  # pain now and at its worst
+        *("2", "5", "n"),  # pain now and at its worst, not alone at home
         *("1", "4", "1", "enter", "1"),  # where, how it began, worse with, work
     ]
     async with open_program(protocol=SHIPPED, size=size) as driver:

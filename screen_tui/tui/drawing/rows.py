@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -58,6 +59,13 @@ def press_at(line: Row, column: int) -> str:
         if column < 0:
             return span.press
     return ""
+
+
+def whole_sentences(text: str, width: int, most: int) -> str:
+    """The text without the last of its sentences, as far as it must be for so many rows."""
+    while len(wrapped(text, width)) > most and (shorter := re.match(r"(.+[.?!]) ", text)):
+        text = shorter[1]
+    return text
 
 
 def row(*parts: Span | str) -> Row:

@@ -13,6 +13,9 @@ from screen_tui.session.store import Saved
 
 test_name = words.short_on
 
+SAVED = "Saved: "
+"""Begins what is shown once a trial was saved."""
+
 
 def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     """That a trial was saved, of which test and leg, and what it holds.
@@ -22,7 +25,7 @@ def kept_sentence(protocol: ScreenProtocol, trial: Trial) -> str:
     name = test_name(protocol, trial.test, trial.side)
     if trial.void:
         return f"Void: {name}, {trial.void}."
-    return f"Saved: {name}, {trial_words(protocol, trial)}."
+    return f"{SAVED}{name}, {trial_words(protocol, trial)}."
 
 
 def interrupted_sentence(protocol: ScreenProtocol, trial: Trial) -> str:

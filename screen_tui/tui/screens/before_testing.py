@@ -157,7 +157,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         before = self.form.raised
         form = self.form.key(event.key, event.character)
         if form == self.form:
-            return False
+            self.said = self._why_nothing(key)
+            return bool(self.said)
         self._take(form)
         new = [caution for caution in form.raised if caution not in before]
         if new:
@@ -165,6 +166,16 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         elif form.done:
             self._accept(form)
         return True
+
+    def _why_nothing(self, key: str) -> str:
+        """Why a digit changes nothing; "" for other keys."""
+        question = self.form.current
+        if not key.isdecimal() or question.kind in TYPED:
+            return ""
+        if question.kind != "ready" and question.option_of(key) is not None:
+            return f"{key}: this is the answer already."
+        answers = {"yes-no": "y or n answers this", "ready": "Enter continues"}
+        return f"{key}: {answers.get(question.kind, f'{question.keys_in_short} answers this')}."
 
     def _nothing_else(self, when: float) -> None:
         """Answer all that is open, where each line of it was on the screen before the key."""
@@ -199,11 +210,13 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         self.said = answers.take_remark()
 
     def _ask_about(self, raised: str) -> None:
-        page = ReferFirstScreen(self.host.protocol.caution(raised))
+        page = ReferFirstScreen(self.host.protocol.caution(raised), self.form)
         self.host.push_screen(page, self._after_refer)
 
     def _after_refer(self, key: str | None) -> None:
         self._take(self.form.key(key or "enter", None))
+        if self.form.done:
+            self._accept(self.form)
         self.redraw()
 
     def _accept(self, form: IntakeForm) -> None:
@@ -285,9 +298,10 @@ class ReferFirstScreen(BaseScreen[str]):
     GUIDE = "before-testing"
     ANY_SIZE = True
 
-    def __init__(self, caution: Caution) -> None:
+    def __init__(self, caution: Caution, form: IntakeForm) -> None:
         super().__init__()
         self.caution = caution
+        self.form = form
 
     def head(self) -> tuple[Row, Row]:
         return screen_head("Safety", "no test now")
@@ -306,7 +320,11 @@ class ReferFirstScreen(BaseScreen[str]):
         return Drawn(stacked(parts))
 
     def notice(self) -> str:
-        return f"Enter: no tests; what is open, then to {self.host.after_a_yes}."
+        if not self.form.current.emergency:
+            return f"Enter: no tests; what is open, then to {self.host.after_a_yes}."
+        known = self.form.key("enter", None).done
+        asked = "" if known else " but whose note it is"
+        return f"Enter: no test and no question{asked}; then to {self.host.after_a_yes}."
 
     def hints(self) -> Sequence[KeyHint]:
         return (
@@ -355,7 +373,7 @@ class AnswersScreen(BeforeTestingScreen):
 
     def _after_refer(self, key: str | None) -> None:
         super()._after_refer(key)
-        if self.form.raised and key == "enter":
+        if self.form.raised and key == "enter" and not self.form.done:
             self._accept(self.form)
 
     def _accept(self, form: IntakeForm) -> None:

@@ -126,18 +126,24 @@ class TypeInDialog(BaseScreen[str | None]):
     Args:
         lead: What to type and what it is for.
         refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
+        text: What is there to begin with.
     """
 
     field: Field
 
     def __init__(
-        self, title: str, lead: str, refuse: Callable[[str], str] = lambda _: "", most: int = 200
+        self,
+        title: str,
+        lead: str,
+        refuse: Callable[[str], str] = lambda _: "",
+        most: int = 200,
+        text: str = "",
     ) -> None:
         super().__init__()
         self.heading = title
         self.lead = lead
         self.refuse = refuse
-        self.field = Field(most=most)
+        self.field = Field(text, most)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -235,7 +241,7 @@ def ask_for_correction(
             return refusal
         made = record.corrected(*value)
         against = contradiction(spec, made)
-        refusal = f"It cannot be kept like this: {against}." if against else ""
+        refusal = f"It cannot be saved like this: {against}." if against else ""
         return refusal or record.why_no_other_value(trial, made.value)
 
     def ask_why(typed: str) -> None:

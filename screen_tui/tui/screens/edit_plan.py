@@ -105,10 +105,12 @@ class EditPlanScreen(ListScreen[None]):
         exercise = self._at_exercise()
         if exercise is not None:
             name = exercise.exercise
+            dose = self.edit.doses.get(name, exercise.dose)
             self._ask(
                 f"Dose of {exercise.name}",
                 "Sets, repetitions, how often, how hard. The note, the sheet and exports follow.",
                 lambda typed: self._change(doses={**self.edit.doses, name: typed}),
+                dose,
             )
 
     def _ask_for_a_line(self) -> None:
@@ -122,12 +124,12 @@ class EditPlanScreen(ListScreen[None]):
         lead = "The day and time, such as 25 March, 10:00."
         self._ask("Next visit", lead, lambda typed: self._change(next_visit=typed))
 
-    def _ask(self, title: str, lead: str, take: Callable[[str], None]) -> None:
+    def _ask(self, title: str, lead: str, take: Callable[[str], None], text: str = "") -> None:
         def taken(typed: str | None) -> None:
             if typed:
                 take(typed)
 
-        self.host.push_screen(TypeInDialog(title, lead), taken)
+        self.host.push_screen(TypeInDialog(title, lead, text=text), taken)
 
     def _change(self, **changed: object) -> None:
         self.host.controller.edit_plan(self.edit.model_copy(update=changed))

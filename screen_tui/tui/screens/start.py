@@ -261,7 +261,8 @@ def _begun(label: str, when: datetime) -> str:
 def _draft_line(draft: Waiting) -> str:
     label = f", {draft.label}" if draft.label else ""
     how_far = f"{draft.answered} of {draft.asked} answered{label}"
-    return f"Resume the questions ({how_far}), begun {moment(draft.begun)}"
+    refer = "REFER FIRST: resume" if draft.refer_first else "Resume"
+    return f"{refer} the questions ({how_far}), begun {moment(draft.begun)}"
 
 
 def _demo_line(one: SessionSummary) -> str:

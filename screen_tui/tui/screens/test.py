@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -26,12 +26,12 @@ from screen_tui.trial.set_up import (
 from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
 from screen_tui.tui.drawing.practice_run import BOTH_FROM
-from screen_tui.tui.drawing.rows import Row, cells
+from screen_tui.tui.drawing.rows import Row, cells, whole_sentences
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.drawing.words import kept_sentence, test_name
+from screen_tui.tui.drawing.words import SAVED, kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
-from screen_tui.tui.screens.base import MORE_KEY, BaseScreen, Drawn, screen_head
+from screen_tui.tui.screens.base import MORE_KEY, MOST_NOTICE, BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.beside_trial import BesideTrial
 from screen_tui.tui.screens.dialogs import (
     FORGET,
@@ -74,6 +74,7 @@ class TestScreen(BaseScreen[None]):
         cue: The cue of a repeat, or "".
         said: What is to be said first.
         patient: Who does the tests in practice; None for a person in the room.
+        asked: The tests that were asked for.
     """
 
     GUIDE = "tests"
@@ -90,10 +91,12 @@ class TestScreen(BaseScreen[None]):
         cue: str = "",
         said: str = "",
         patient: Practising | None = None,
+        asked: Set[str] = frozenset(),
     ) -> None:
         super().__init__()
         self.said = said
         self.patient = patient
+        self._asked = asked | patient.asked if patient else asked
         self._wanted = (wanted, cue)
         self._itinerary: Itinerary | None = None
         self._trial: TrialState | None = None
@@ -113,7 +116,7 @@ class TestScreen(BaseScreen[None]):
             controller.session,
             controller.earlier,
             wanted,
-            self.patient.asked if self.patient else frozenset(),
+            self._asked,
         )
         said = self.said
         self.take_up(self._itinerary.item, cue)
@@ -213,8 +216,10 @@ class TestScreen(BaseScreen[None]):
         return Drawn(draw_test(self.view, width, height, self._page))
 
     def notice(self) -> str:
-        view = self.view
-        return view.error or view.hint or self.said
+        view, said = self.view, self.said
+        if said.startswith(SAVED):  # what was saved comes first, and what follows from it
+            said = whole_sentences(said, self.size.width - 2, MOST_NOTICE)
+        return view.error or view.hint or said
 
     def redraw(self) -> None:
         if self._trial is None or self.gone:
