@@ -49,11 +49,14 @@ def sessions_folder(override: Path | None = None) -> Path:
 def practice_runs_folder(override: Path | None = None) -> Path:
     """The folder of the practice runs, apart from every session.
 
-    It lies beside the folder of sessions, but within one that was asked for by name: what is
-    around that may be anybody's.
+    It lies beside the usual folder of sessions, but within another one: what is around that may
+    be anybody's.
     """
-    around = sessions_folder(override) if override is not None else sessions_folder().parent
-    return around / "practice"
+    sessions = sessions_folder(override)
+    with contextlib.suppress(NotFoundError):
+        if sessions == sessions_folder():
+            return sessions.parent / "practice"
+    return sessions / "practice"
 
 
 def own_cases_folder(override: Path | None = None) -> Path:

@@ -6,7 +6,8 @@ import math
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, chain, islice
+from operator import attrgetter
 
 from screen_tui.practice.case import Shown, Told
 from screen_tui.protocol.tests import TestSpec
@@ -164,82 +165,53 @@ def length_of(one: Shown, spec: TestSpec) -> float:
 
 def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
     """Give a trial of a case as it happens with this seed."""
-    over, holds = length_of(one, spec), _holds(one)
-    moments = _moments(one, spec, over, holds)
-    times = dict(zip(moments, varied(tuple(moments.values()), one.vary_s, seed), strict=True))
-    sights = sorted(
-        (
-            Sight(s.sign, times["sign", i, j], s.lasts_s, s.from_front, s.from_side)
-            for i, s in enumerate(one.signs)
-            for j in range(len(s.at_s))
-        ),
-        key=lambda sight: sight.at_s,
+    timer, holds = spec.timer, _holds(one)
+    least, full_s = timer.split_least or 0.0, timer.series[1] if timer.series else math.inf
+    if one.ends_s is not None:
+        full = timer.cap is not None and one.ends_s >= timer.cap
+        ends = [Moment(one.ends_s, fixed=full)]
+    elif not one.repetitions or timer.window is not None:
+        ends = [Moment(length_of(one, spec), fixed=True)]
+    else:
+        ends = []
+    parts = (
+        [Moment(0.0, fixed=True, group="repetitions")],
+        ends,
+        [Moment(at, least_gap_s=least, group="repetitions") for at in one.repetitions],
+        [moment for hold in holds for moment in _hold(*hold, full_s)],
+        [Moment(at, group="" if j else SIGNS) for s in one.signs for j, at in enumerate(s.at_s)],
+        [Moment(told.at_s) for told in one.told],
     )
-    words = sorted(
-        (told.model_copy(update={"at_s": times["told", i]}) for i, told in enumerate(one.told)),
-        key=lambda word: word.at_s,
-    )
+    moved = iter(varied([*chain(*parts)], one.vary_s, seed))
+    _, ended, repetitions, held, seen, said = [[*islice(moved, len(part))] for part in parts]
+    signs = (s for s in one.signs for _ in s.at_s)
+    sights = [
+        Sight(s.sign, at, s.lasts_s, s.from_front, s.from_side)
+        for s, at in zip(signs, seen, strict=True)
+    ]
+    words = [told.model_copy(update={"at_s": at}) for told, at in zip(one.told, said, strict=True)]
+    lead_in = 0.0
+    if timer.patient_starts and timer.stretch:
+        (lead_in,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
     return Timeline(
         shown=one,
         movement=movement_of(spec),
-        counts_upright=spec.timer.counts_upright,
-        lead_in_s=_lead_in(spec, seed),
-        over_s=_over(one, spec, times, over),
-        broken_off=bool(one.ended) and spec.timer.stops_early,
-        repetitions=tuple(times["repetition", i] for i in range(len(one.repetitions))),
-        holds=tuple((times["hold", i], times["let go", i]) for i in range(len(holds))),
-        sights=tuple(sights),
-        words=tuple(words),
+        counts_upright=timer.counts_upright,
+        lead_in_s=lead_in,
+        over_s=(held or ended or repetitions)[-1],
+        broken_off=bool(one.ended) and timer.stops_early,
+        repetitions=tuple(repetitions),
+        holds=tuple(zip(held[::2], held[1::2], strict=True)),
+        sights=tuple(sorted(sights, key=attrgetter("at_s"))),
+        words=tuple(sorted(words, key=attrgetter("at_s"))),
     )
 
 
-Name = tuple[str | int, ...]
-
-
-def _moments(
-    one: Shown, spec: TestSpec, over: float, holds: tuple[tuple[float, float], ...]
-) -> dict[Name, Moment]:
-    """Every time of the trial under a name of its own."""
-    least = spec.timer.split_least or 0.0
-    moments: dict[Name, Moment] = {("start",): Moment(0.0, fixed=True, group="repetitions")}
-    if one.ends_s is not None:
-        full = spec.timer.cap is not None and one.ends_s >= spec.timer.cap
-        moments["end",] = Moment(one.ends_s, fixed=full)
-    elif not one.repetitions or spec.timer.window is not None:
-        moments["over",] = Moment(over, fixed=True)
-    for i, at in enumerate(one.repetitions):
-        moments["repetition", i] = Moment(at, least_gap_s=least, group="repetitions")
-    for i, (begin, let_go) in enumerate(holds):
-        _, full_s = spec.timer.series or (0, math.inf)
-        full = let_go - begin > full_s - ALMOST_S
-        moments["hold", i] = Moment(begin, fixed=True)
-        moments["let go", i] = Moment(let_go, fixed=full)
-    for i, sighting in enumerate(one.signs):
-        for j, at in enumerate(sighting.at_s):
-            moments["sign", i, j] = Moment(at, group="" if j else SIGNS)
-    for i, told in enumerate(one.told):
-        moments["told", i] = Moment(told.at_s)
-    return moments
+def _hold(begin: float, let_go: float, full_s: float) -> tuple[Moment, Moment]:
+    full = let_go - begin > full_s - ALMOST_S
+    return Moment(begin, fixed=True), Moment(let_go, fixed=full)
 
 
 def _holds(one: Shown) -> tuple[tuple[float, float], ...]:
     begins = accumulate((hold + one.rest_s for hold in one.holds_s[:-1]), initial=0.0)
     return tuple((begin, begin + hold) for begin, hold in zip(begins, one.holds_s, strict=False))
-
-
-def _over(one: Shown, spec: TestSpec, times: Mapping[Name, float], over: float) -> float:
-    """When the trial is over: broken off, or with its last hold or repetition, or its window."""
-    if one.ends_s is not None:
-        return times["end",]
-    if one.holds_s:
-        return times["let go", len(one.holds_s) - 1]
-    if one.repetitions and spec.timer.window is None:
-        return times["repetition", len(one.repetitions) - 1]
-    return over
-
-
-def _lead_in(spec: TestSpec, seed: str) -> float:
-    if not (spec.timer.patient_starts and spec.timer.stretch):
-        return 0.0
-    (moved,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
-    return moved

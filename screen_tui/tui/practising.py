@@ -6,12 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from screen_tui.errors import ScreenError
-from screen_tui.files.places import (
-    own_cases_folder,
-    practice_cases_folder,
-    practice_runs_folder,
-    sessions_folder,
-)
+from screen_tui.files.places import practice_runs_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.files import RunStore
 from screen_tui.practice.interview import Interview
@@ -25,33 +20,10 @@ from screen_tui.trial.intake_questions import Answer
 from screen_tui.trial.state import TrialState
 from screen_tui.trial.view import TrialView
 from screen_tui.tui.controller import SessionController
-from screen_tui.tui.draft import DraftController, Waiting
 from screen_tui.tui.drawing.practice_run import Place, draw_practice_test, seen_of
 from screen_tui.tui.drawing.rows import Row
 
 MOST_SEEDS = 2**31
-
-
-class PracticeDraft(DraftController):
-    """Holds the answers of a simulated patient: none is ever written."""
-
-    def waiting(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
-        return (), ()
-
-    def keep(self, form: IntakeForm, follows: str = "") -> None:
-        """The form in hand is all there is."""
-
-    def try_again(self) -> None:
-        """There is nothing to write."""
-
-    def session_saved(self) -> None:
-        """There is no draft to remove."""
-
-    def forget(self) -> None:
-        """There is no draft to remove."""
-
-    def let_go(self) -> None:
-        """There is no draft to let go."""
 
 
 class PracticeController(SessionController):
@@ -59,7 +31,6 @@ class PracticeController(SessionController):
 
     def __init__(self, outside: SessionController, case: Case, run_id: str) -> None:
         super().__init__(outside.protocol, outside.store, outside.clock)
-        self.draft = PracticeDraft(outside.protocol, outside.store.folder, outside.clock)
         self.outside = outside
         self._patient = case.patient
         self._run_id = run_id
@@ -130,43 +101,34 @@ class Practising:
     ) -> Practising:
         """Begin a run, at the time the clock shows."""
         now = outside.clock.wall()
-        runs = RunStore(runs_folder(outside.store.folder))
+        runs = RunStore(practice_runs_folder(outside.store.folder))
         controller = PracticeController(outside, case, runs.new_id(now))
         seed = int(now.timestamp()) % MOST_SEEDS
         return cls(case, seed, runs, controller, Interview(case), level, student)
 
-    def score(self, commitment: Commitment) -> Score:
-        controller = self.controller
-        return score(
-            self.case,
-            controller.protocol,
-            self.seed,
-            controller.session,
-            commitment,
-            self.interview,
+    def commit(self, commitment: Commitment) -> tuple[Score, PracticeRun]:
+        """The scores of the run, which is over now, and its record."""
+        session, now = self.controller.session, self.controller.clock.wall()
+        scored = score(
+            self.case, self.controller.protocol, self.seed, session, commitment, self.interview
         )
-
-    def finished(self, commitment: Commitment, scored: Score) -> PracticeRun:
-        controller = self.controller
-        return finished_run(
-            self.case,
-            self.seed,
-            controller.session,
-            self.interview,
-            commitment,
-            scored,
-            controller.clock.wall(),
-            self.student,
-            self.level,
-            self._series(),
-        )
-
-    def _series(self) -> str:
         try:
             before, _ = self.runs.found()
         except ScreenError:
-            return ""  # saving into that folder says why
-        return series_of(before, self.student)
+            before = ()  # saving into that folder says why
+        record = finished_run(
+            self.case,
+            self.seed,
+            session,
+            self.interview,
+            commitment,
+            scored,
+            now,
+            self.student,
+            self.level,
+            series_of(before, self.student),
+        )
+        return scored, record
 
     # -- the patient in the trial at hand, as a student sees and asks them
 
@@ -223,28 +185,6 @@ class Practising:
     @property
     def _now(self) -> float:
         return self.controller.clock.monotonic()
-
-
-def runs_folder(sessions: Path) -> Path:
-    """Where the practice runs lie, given where the sessions do.
-
-    Raises:
-        NotFoundError: It is to lie in the home of somebody who is not known here.
-    """
-    return practice_runs_folder(_unless_usual(sessions))
-
-
-def cases_folders(sessions: Path) -> tuple[Path, Path]:
-    """Where the shipped cases lie, and those of one's own, given where the sessions do.
-
-    Raises:
-        NotFoundError: As for `runs_folder`; or the shipped ones are in neither of their places.
-    """
-    return practice_cases_folder(), own_cases_folder(_unless_usual(sessions))
-
-
-def _unless_usual(sessions: Path) -> Path | None:
-    return None if sessions == sessions_folder() else sessions
 
 
 def form_of_case(protocol: ScreenProtocol, case: Case) -> IntakeForm:

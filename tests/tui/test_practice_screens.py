@@ -27,7 +27,7 @@ from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text
 from screen_tui.preferences import preferred
 from screen_tui.session.store import SessionStore
-from screen_tui.tui import practising
+from screen_tui.tui.screens import practice
 from screen_tui.tui.screens.practice import (
     CommitScreen,
     PracticeQuestionsScreen,
@@ -54,7 +54,7 @@ def runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def small_case(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """One case alone: a stance on the left leg that lasts 12 s, with one sign."""
     path = write_case(case_data(SMALL_STANCE), tmp_path / "cases")
-    monkeypatch.setattr(practising, "practice_cases_folder", lambda: path.parent)
+    monkeypatch.setattr(practice, "practice_cases_folder", lambda: path.parent)
     return path
 
 

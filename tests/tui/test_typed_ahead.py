@@ -20,9 +20,9 @@ from textual import events
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.battery import Item
-from screen_tui.tui import practising
 from screen_tui.tui.app import ScreenApp
 from screen_tui.tui.practising import Practising
+from screen_tui.tui.screens import practice
 from screen_tui.tui.screens.base import BaseScreen
 from screen_tui.tui.screens.trials import AddendumScreen
 
@@ -178,7 +178,7 @@ def open_pages(open_program, store: SessionStore, disk: FaultyDisk, tmp_path: Pa
     """Open the program; where nobody looks, its pages have nothing to draw on."""
     monkeypatch.setenv("SCREEN_TUI_HOME", str(tmp_path))
     case = write_case(case_data(STANCE), tmp_path / "cases")
-    monkeypatch.setattr(practising, "practice_cases_folder", lambda: case.parent)
+    monkeypatch.setattr(practice, "practice_cases_folder", lambda: case.parent)
 
     @asynccontextmanager
     async def opened(*, seen: bool = False) -> AsyncIterator[Pages]:

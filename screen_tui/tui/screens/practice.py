@@ -8,7 +8,11 @@ from pydantic import ValidationError
 from textual import events
 
 from screen_tui.errors import SaveFailedError, ScreenError
-from screen_tui.files.places import practice_runs_folder
+from screen_tui.files.places import (
+    own_cases_folder,
+    practice_cases_folder,
+    practice_runs_folder,
+)
 from screen_tui.practice.case import Case
 from screen_tui.practice.classes import ToDraw, patient_id
 from screen_tui.practice.commit_form import CommitForm
@@ -47,7 +51,7 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.practising import Practising, cases_folders, runs_folder
+from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.dialogs import AskDialog, Question, TypeInDialog
@@ -92,9 +96,10 @@ class PracticeScreen(ListScreen[None]):
         controller = self.host.controller
         self.student = self.host.preferred.now.student
         try:
-            folders = cases_folders(controller.store.folder)
+            sessions = controller.store.folder
+            folders = practice_cases_folder(), own_cases_folder(sessions)
             found = load_practice(folders, controller.protocol)
-            self.runs, unusable = RunStore(runs_folder(controller.store.folder)).found()
+            self.runs, unusable = RunStore(practice_runs_folder(sessions)).found()
         except ScreenError as error:
             self.problems = (str(error),)
             return
@@ -348,6 +353,10 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         if _is_put(self.form.current) and not interview.heard(question):
             self.practising.interview = interview.ask(question)
 
+    def _keep(self, form: IntakeForm) -> None:
+        del form  # what a simulated patient says is never written
+        self.said = ""
+
     def _silence(self) -> Sequence[KeyHint]:
         return ()  # what was not asked was not heard
 
@@ -370,8 +379,7 @@ class RevealScreen(BaseScreen[None]):
         super().__init__()
         self.practising = practising
         self.commitment = commitment
-        self.scored = practising.score(commitment)
-        self.run_to_save = practising.finished(commitment, self.scored)
+        self.scored, self.run_to_save = practising.commit(commitment)
         self.unsaved = ""
         self.saved_for_good = False
         self.page = 1
