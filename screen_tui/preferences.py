@@ -17,10 +17,11 @@ from pydantic import Field, StringConstraints
 
 from screen_tui.errors import FileRefusedError, NotFoundError, SaveFailedError, ScreenError
 from screen_tui.fields import Id, Strict, refuse_control_characters
+from screen_tui.files.reasons import no_such
 from screen_tui.files.toml import TomlDocument, parse_toml, read_toml, validate, versioned
 from screen_tui.files.toml_write import Value, with_key, written_value
 from screen_tui.files.write import why_refused, write_whole
-from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
+from screen_tui.protocol.loader import DEFAULT_BATTERY, known_batteries, load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import files_of
 from screen_tui.session.model import Label
@@ -190,14 +191,23 @@ def preferences_in(document: TomlDocument) -> Preferences:
     return validate(document, Preferences)
 
 
-def check_preferences(document: TomlDocument) -> None:
-    """Refuse a file of preferences that is broken, or names folders that are not there."""
-    folders = protocol_folders(preferences_in(document), document.path)
+def check_preferences(document: TomlDocument, in_use: Sequence[Path]) -> None:
+    """Refuse a file of preferences that is broken, or names folders or a protocol there are not.
+
+    ``in_use`` are folders of protocols beside those the file names.
+    """
+    wished = preferences_in(document)
+    folders = protocol_folders(wished, document.path)
     document.refuse_where(
         (("protocols", place), f"there is no folder {folder}")
         for place, folder in enumerate(folders)
         if not _is_folder(folder)
     )
+    if "protocol" in document.data:
+        known = known_batteries([*in_use, *folders])
+        if wished.protocol not in known:
+            reason = no_such(wished.protocol, "protocol in the folders in use", known)
+            document.refuse_where([(("protocol",), reason)])
 
 
 def protocol_folders(preferences: Preferences, path: Path) -> tuple[Path, ...]:

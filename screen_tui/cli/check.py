@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
@@ -16,7 +16,7 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenEr
 from screen_tui.files.places import PREFERENCES_NAME, preferences_file
 from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import tell
-from screen_tui.files.toml import TomlDocument, read_toml
+from screen_tui.files.toml import TomlDocument, link_words, read_toml
 from screen_tui.practice.case_check import program_on
 from screen_tui.practice.files import (
     ASSIGNMENT_KEY,
@@ -27,7 +27,7 @@ from screen_tui.practice.files import (
     run_in,
 )
 from screen_tui.preferences import NAMES, check_preferences, preferred
-from screen_tui.protocol.checks import crosscheck
+from screen_tui.protocol.checks import crosscheck, doubts
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.raw import NEEDED_FILES, ProtocolFile, RawProtocol, files_of
@@ -91,7 +91,7 @@ class Checked:
 
     ``kind`` names it for a person, such as ``protocol folder``, ``test``, ``session`` or, of an
     earlier format, ``session of format 1``. ``remarks`` says what the program makes of a practice
-    case, and which exercises of a folder have no drawing.
+    case, what of a protocol is likely an oversight, and that a file is a link.
     """
 
     path: Path
@@ -121,12 +121,13 @@ def check_paths(
     for path in paths:
         # What is there but may not be looked at is refused below, with the reason.
         with contextlib.suppress(OSError):
-            if not path.exists():
+            if not path.exists() and not path.is_symlink():
                 raise NotFoundError(f"There is nothing at {path}.")
     checked: list[Checked] = []
     problems: dict[Problem, None] = {}
+    checker = _Checker(protocols, battery)
     for path in paths:
-        for item, found in _Checker(protocols, battery).check(path):
+        for item, found in checker.check(path):
             checked.append(item)
             problems.update(dict.fromkeys(found))
     if problems:
@@ -157,7 +158,6 @@ _TELLING_KEYS: Mapping[str, Collection[str]] = {
 """Keys that only one kind of file has; some name others too, so the order matters."""
 
 _ALONE: Mapping[str, tuple[str, Callable[[TomlDocument], object]]] = {
-    "preferences": ("preferences", check_preferences),
     "practice_run": ("practice run", run_in),
     "practice_assignment": ("practice list", assignment_in),
     "draft": ("draft of answers", draft_in),
@@ -165,22 +165,21 @@ _ALONE: Mapping[str, tuple[str, Callable[[TomlDocument], object]]] = {
 """Kinds of files that are checked without any other, each with its name and what reads it."""
 
 
-@dataclass(frozen=True, slots=True)
 class _Checker:
-    protocols: Sequence[Path]
-    battery: str
+    def __init__(self, protocols: Sequence[Path], battery: str) -> None:
+        self._protocols = protocols
+        self._battery = battery
+        self._loaded: dict[str, ScreenProtocol | ScreenError] = {}
 
     def check(self, path: Path) -> Iterator[_Found]:
         try:
             if _is_folder(path):
                 yield from self._folder(path)
             else:
-                document = read_toml(path)
-                if _kind_of(document) == "practice_case":
-                    yield self._case(document)
-                    return
-                kind, problems = self._file(path, document)
-                yield Checked(path, kind), problems
+                item, problems = self._file(read_toml(path))
+                if link := link_words(path):
+                    item = replace(item, remarks=(link, *item.remarks))
+                yield item, problems
         except FileRefusedError as refusal:
             yield Checked(path, "unknown"), refusal.problems
 
@@ -189,35 +188,21 @@ class _Checker:
         if not files:
             reason = "holds no TOML files; a protocol folder or session files are needed"
             raise FileRefusedError.at(folder, reason)
-        if _is_protocol_folder(files):
-            layers, parts, problems = self._read(folder, files)
-            problems += missing_files(layers, parts, folder)
-            undrawn = tuple(
-                f"{one.value.id}: no drawing is named, so its printed sheet has words alone"
-                for one in parts.exercises.values()
-                if parts.drawings
-                and one.value.drawing is None
-                and one.document.path.parent == folder
-            )
-            found = first_of(chain(problems, crosscheck(parts)))
-            yield Checked(folder, "protocol folder", undrawn), found
-        else:
+        if not _is_protocol_folder(files):
             for file in files:
                 yield from self.check(file.path)
+            return
+        layers, parts, problems = self._read(folder, files)
+        problems += missing_files(layers, parts, folder)
+        own = {file.path for file in files}
+        links = (f"{one.path}: {link}" for one in files if (link := link_words(one.path)))
+        oversights = map(str, first_of(one for one in doubts(parts) if one.path in own))
+        found = first_of(chain(problems, crosscheck(parts)))
+        yield Checked(folder, "protocol folder", (*links, *oversights)), found
 
-    def _case(self, document: TomlDocument) -> _Found:
-        protocol = load_protocol(self.protocols, self.battery)
-        in_words, contradictions = program_on(case_in(document, protocol), protocol)
-        document.refuse_where(contradictions)
-        return Checked(document.path, "practice case", in_words), ()
-
-    def _file(self, path: Path, document: TomlDocument) -> tuple[str, Sequence[Problem]]:
+    def _file(self, document: TomlDocument) -> _Found:
         """What a file is, and what is wrong with it."""
-        kind = _kind_of(document)
-        if kind == "session":
-            written = format_of(document)
-            name = kind if written == FORMAT else f"session of format {written}"
-            return name, self._session(document)
+        path, kind = document.path, _kind_of(document)
         if kind is None:
             raise FileRefusedError.at(
                 path,
@@ -227,20 +212,39 @@ class _Checker:
         if kind in _ALONE:
             name, read = _ALONE[kind]
             read(document)
-            return name, ()
-        file = ProtocolFile(kind, path.absolute())
+            return Checked(path, name), ()
+        if kind == "preferences":
+            check_preferences(document, self._protocols)
+            return Checked(path, kind), ()
+        if kind == "practice_case":
+            protocol = self._protocol(self._battery)
+            in_words, contradictions = program_on(case_in(document, protocol), protocol)
+            document.refuse_where(contradictions)
+            return Checked(path, "practice case", in_words), ()
+        if kind == "session":
+            written = format_of(document)
+            name = kind if written == FORMAT else f"session of format {written}"
+            return Checked(path, name), self._session(document)
+        return self._protocol_file(ProtocolFile(kind, path.absolute()), path)
+
+    def _protocol_file(self, file: ProtocolFile, shown_as: Path) -> _Found:
+        """One file, read with the folder around it."""
         home = file.path.parent.parent if file.path.parent.name == "tests" else file.path.parent
         at_home = files_of(home)
         if file not in at_home or not _is_protocol_folder(at_home):
             at_home = (file,)
         _, parts, problems = self._read(home, at_home)
-        found = chain(problems, crosscheck(parts))
-        return kind, first_of(replace(one, path=path) for one in found if one.path == file.path)
+
+        def own(found: Iterable[Problem]) -> Iterator[Problem]:
+            return (replace(one, path=shown_as) for one in found if one.path == file.path)
+
+        item = Checked(shown_as, file.kind, tuple(map(str, first_of(own(doubts(parts))))))
+        return item, first_of(own(chain(problems, crosscheck(parts))))
 
     def _session(self, document: TomlDocument) -> Sequence[Problem]:
         try:
             session = session_in(document)
-            protocol = load_protocol(self.protocols, session.protocol)
+            protocol = self._protocol(session.protocol)
             check_against(session, protocol, document)
             document.refuse_where(_unread_values(session, protocol))
         except FileRefusedError as refusal:
@@ -249,6 +253,18 @@ class _Checker:
             return [document.problem(("protocol",), f"cannot be loaded: {missing}")]
         return ()
 
+    def _protocol(self, battery: str) -> ScreenProtocol:
+        """The protocol in use of that id, loaded once, or why there is none."""
+        if battery not in self._loaded:
+            try:
+                self._loaded[battery] = load_protocol(self._protocols, battery)
+            except ScreenError as error:
+                self._loaded[battery] = error
+        found = self._loaded[battery]
+        if isinstance(found, ScreenError):
+            raise found
+        return found
+
     def _read(
         self, folder: Path, files: Sequence[ProtocolFile]
     ) -> tuple[list[Sequence[ProtocolFile]], RawProtocol, list[Problem]]:
@@ -256,7 +272,7 @@ class _Checker:
         layers: list[Sequence[ProtocolFile]] = [files]
         if not {"battery", "test", *NEEDED_FILES} <= {file.kind for file in files}:
             here = folder.resolve()
-            layers[:0] = [files_of(other) for other in self.protocols if other.resolve() != here]
+            layers[:0] = [files_of(other) for other in self._protocols if other.resolve() != here]
         return layers, *read_layers(layers)
 
 

@@ -234,6 +234,14 @@ def toml_files(folder: Path, what: str) -> list[Path]:
     return [path for path in found if path.suffix == ".toml" and not path.name.startswith(".")]
 
 
+def link_words(path: Path) -> str:
+    """Say that a file is a link, and to what; "" where it is none, or may not be looked at."""
+    with contextlib.suppress(OSError):
+        if path.is_symlink():
+            return f"is a link to {path.readlink()}"
+    return ""
+
+
 def _bytes_of(path: Path) -> bytes:
     try:
         status = path.stat()
@@ -245,7 +253,9 @@ def _bytes_of(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise NotFoundError(f"There is no file {path}.") from None
+        link = link_words(path)
+        missing = f"{path} {link}, where nothing is." if link else f"There is no file {path}."
+        raise NotFoundError(missing) from None
     except NotADirectoryError:
         raise NotFoundError(f"There is no file {path}: part of the path is a file.") from None
     except PermissionError:

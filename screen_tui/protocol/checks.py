@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
+from itertools import islice
 from typing import Any, Literal
 
 from pydantic import BaseModel
@@ -28,13 +31,18 @@ from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import TestSpec, rows_of, with_cells
 
+_MOST_COMPARED = 100
+"""Traits that are compared with one another, which takes time."""
+
+_SAME_WORD = 0.9
+"""How alike two traits are that are likely one, misspelt; those of the program are less alike."""
+
 _Table = Literal["signs", "cautions", "drivers", "exercises", "drawings", "sources", "tests"]
 
 _REFERS: Mapping[str, _Table] = {
     "source": "sources",
     "signs": "signs",
     "driver": "drivers",
-    "for_driver": "drivers",
     "beside": "drivers",
     "odds": "drivers",
     "in_100": "drivers",
@@ -87,6 +95,41 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     for left in raw.leave_out.values():
         if left.value.driver is None and left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
+
+
+def doubts(raw: RawProtocol) -> Iterator[Problem]:
+    """What may be meant so, and is more likely an oversight."""
+    rows = (row for test in raw.tests.values() for _path, _name, row in rows_of(test.value))
+    tested_for = {name for row in rows for name in row.in_100}
+    for driver in raw.drivers.values():
+        if driver.value.id not in tested_for:
+            reason = (
+                f"no row of any test has a cell for {shown(driver.value.id)}, so none tells of it"
+            )
+            yield driver.problem(("id",), reason)
+    traits: list[tuple[Placed[TestSpec], FieldPath, str]] = []
+    for test in raw.tests.values():
+        found, graded = test.value.findings, test.value.graded
+        traits += ((test, ("findings", at, "trait"), row.trait) for at, row in enumerate(found))
+        traits += ((test, ("graded", at, "trait"), one.trait) for at, one in enumerate(graded))
+    times = Counter(trait for _test, _path, trait in traits)
+    known = list(islice(times, _MOST_COMPARED))
+    for test, path, trait in traits:
+        others = [one for one in known if one != trait]
+        if (
+            times[trait] == 1
+            and len(others) < len(known)
+            and (near := get_close_matches(trait, others, n=1, cutoff=_SAME_WORD))
+        ):
+            reason = f"{shown(trait)} is the trait of no other row; did you mean {shown(near[0])}?"
+            yield test.problem(path, reason)
+    for exercise in raw.exercises.values():
+        if exercise.value.for_patient is None:
+            reason = "is missing, so the patient reads the words meant for the clinic"
+            yield exercise.problem(("for_patient",), reason)
+        if exercise.value.drawing is None and raw.drawings:
+            reason = "is missing, so the printed sheet has words alone"
+            yield exercise.problem(("drawing",), reason)
 
 
 def impossible_drawings(raw: RawProtocol) -> Iterator[Problem]:

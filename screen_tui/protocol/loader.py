@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import chain
 from pathlib import Path
 from typing import Any
@@ -36,13 +36,11 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
     """
     layers = [[file for file in files_of(one) if file.kind != "drawings"] for one in folders]
     raw, problems = read_layers(layers)
-    names = {file.path.stem for layer in layers for file in layer if file.kind == "battery"}
-    if battery not in names:
-        known = (placed.value for placed in raw.batteries.values())
-        battery = next((one.id for one in known if battery in one.formerly), battery)
+    names = raw.names_of_batteries()
     if battery not in names:
         looked_in = ", ".join(str(folder) for folder in folders)
         raise NotFoundError(f"There is no protocol named {battery} in {looked_in}.")
+    battery = names[battery]
     raw.unread.add("drawings")
     if folders:
         problems += missing_files(layers, raw, folders[0])
@@ -50,6 +48,16 @@ def load_protocol(folders: Sequence[Path], battery: str = DEFAULT_BATTERY) -> Sc
     if wrong:
         raise FileRefusedError(wrong)
     return _assembled(raw, battery)
+
+
+def known_batteries(folders: Sequence[Path]) -> Collection[str]:
+    """Every id by which a battery of the folders can be named.
+
+    Raises:
+        ScreenError: A folder is missing or cannot be read.
+    """
+    layers = [[file for file in files_of(one) if file.kind == "battery"] for one in folders]
+    return read_layers(layers)[0].names_of_batteries()
 
 
 def load_drawings(folders: Sequence[Path]) -> dict[str, Drawing]:

@@ -154,6 +154,16 @@ class RawProtocol:
             for problem in _add_entries(getattr(self, name), entries, document, name)
         ]
 
+    def names_of_batteries(self) -> dict[str, str]:
+        """The id of the battery by each id that names it: its own, and those it had formerly.
+
+        One whose file could not be used is named by its file.
+        """
+        formerly = {
+            was: one.value.id for one in self.batteries.values() for was in one.value.formerly
+        }
+        return formerly | {name: name for name in (*self.unread_ids, *self.batteries)}
+
     def every(self) -> Iterator[Placed[Any]]:
         """All parts, file by file."""
         tests_and_battery = chain(self.batteries.values(), self.tests.values())

@@ -308,7 +308,6 @@ class Cue(Strict):
 
     id: Id
     say: Line
-    for_driver: Id
 
 
 class Plausible(Strict):

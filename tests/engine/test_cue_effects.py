@@ -17,7 +17,7 @@ from screen_tui.engine import assess
 from screen_tui.engine.observe import observe
 from screen_tui.engine.results import CueEffect
 
-CUES = [{"id": cue, "say": "Do it so.", "for_driver": "hip-control"} for cue in ("level", "lifted")]
+CUES = [{"id": cue, "say": "Do it so."} for cue in ("level", "lifted")]
 LETTERS = ["h", "c", "f", "a", "g", "b", "e", "d"]
 
 

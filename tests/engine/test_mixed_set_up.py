@@ -212,7 +212,7 @@ def cue_change(*trials: dict[str, Any]) -> tuple[tuple[str, ...], tuple[float, .
     """What the cue cured, and the values after it."""
     spec = rises(
         signs=["hands-used"],
-        cues=[{"id": "feet-back", "say": "Feet back.", "for_driver": "movement-strategy"}],
+        cues=[{"id": "feet-back", "say": "Feet back."}],
     )
     (effect,) = assess(protocol(spec), session(*trials)).cue_effects
     return effect.cured, tuple(change.after for change in effect.changes)

@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from screen_tui.cli import check
 from screen_tui.cli.check import Checked, check_paths
 from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.file import session_text
@@ -115,3 +116,77 @@ def test_a_value_that_nothing_reads_is_refused_at_its_line(
     assert problem.field == "trials[3].value"
     assert problem.line == text.splitlines().index("value = 4.0") + 1
     assert "extension has no value of its own" in problem.reason
+
+
+DRIVER = """
+[[drivers]]
+id = "grip"
+name = "Grip"
+meaning = "The hand."
+sided = true
+counts_against = "A firm hand."
+source = "judgement"
+"""
+PRIOR = '[[priors]]\ndriver = "grip"\ncomplaint_side = 5\nother_side = 5\nsource = "judgement"\n'
+
+
+def test_what_is_likely_an_oversight_in_a_protocol_is_remarked_on(protocol, clinic) -> None:
+    def remarks(*paths: Path) -> tuple[str, ...]:
+        return tuple(one for item in check_paths(paths, [protocol.path]) for one in item.remarks)
+
+    assert remarks(protocol.path) == ()
+    drivers = clinic.write("drivers.toml", DRIVER)
+    clinic.write("priors.toml", PRIOR)
+    (told,) = remarks(clinic.path)
+    assert told.startswith(f"{drivers}:3: drivers[0].id: no row of any test has a cell for")
+    test = protocol.replace("tests/one-leg.toml", '"steadiness"', '"pelvis-contro"')
+    at = protocol.line("tests/one-leg.toml", '"pelvis-contro"')
+    for path in (test, protocol.path):
+        assert (
+            f'{test}:{at}: findings[1].trait: "pelvis-contro" is the trait of no other row; '
+            'did you mean "pelvis-control"?'
+        ) in remarks(path)
+    text = (protocol.path / "exercises.toml").read_text(encoding="utf-8")
+    own = clinic.write("exercises.toml", text[: text.index("[exercises.for_patient]")])
+    assert remarks(own) == (
+        f"{own}:1: exercises[0].for_patient: is missing, "
+        "so the patient reads the words meant for the clinic",
+    )
+
+
+def test_preferences_may_name_only_a_protocol_there_is(protocol, make_folder: Callable) -> None:
+    mine = make_folder("mine")
+    file = mine.write("mine.toml", 'protocol = "small"\n')
+    assert check_paths([file], [protocol.path]) == (Checked(file, "preferences"),)
+    mine.write("mine.toml", '# mine\nprotocol = "smal"\n')
+    with pytest.raises(FileRefusedError) as caught:
+        check_paths([file], [protocol.path])
+    ((problem),) = caught.value.problems
+    assert (problem.line, problem.field) == (2, "protocol")
+    assert problem.reason.endswith('did you mean "small"?')
+
+
+def test_a_link_is_said_to_be_one(protocol, make_folder: Callable, session: Session) -> None:
+    saved = make_folder("saved")
+    file = make_folder("elsewhere").write("one.toml", session_text(session))
+    link = saved.path / "link.toml"
+    link.symlink_to(file)
+    (checked,) = check_paths([saved.path], [protocol.path])
+    assert (checked.path, checked.remarks) == (link, (f"is a link to {file}",))
+    linked = protocol.path / "tests/again.toml"
+    linked.symlink_to(protocol.path / "nothing.toml")
+    for paths in ([linked], [protocol.path]):
+        with pytest.raises(NotFoundError, match=r"again\.toml is a link to .*nothing\.toml, "):
+            check_paths(paths, [protocol.path])
+
+
+def test_sessions_of_one_protocol_load_it_once(
+    protocol, make_folder: Callable, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    saved, loaded = make_folder("saved"), []
+    for name in ("a", "b", "c"):
+        saved.write(f"{name}.toml", session_text(session))
+    load = check.load_protocol
+    monkeypatch.setattr(check, "load_protocol", lambda *how: loaded.append(how) or load(*how))
+    assert len(check_paths([saved.path, saved.path], [protocol.path])) == 6
+    assert len(loaded) == 1

@@ -36,6 +36,14 @@ stop = "Pain."
 progress_when = "Easy."
 progress_to = "More."
 source = "common-practice"
+
+[exercises.for_patient]
+name = "Our own"
+position = "Stand."
+how = ["Go up."]
+dose = "10 times."
+feel = "Warm."
+stop = "Stop if it hurts."
 """
 
 
@@ -69,10 +77,11 @@ def test_an_own_exercise_may_have_one_of_ours(folder: Path) -> None:
 
 
 def test_an_own_exercise_without_a_drawing_works_and_is_remarked_on(folder: Path) -> None:
-    (folder / "exercises.toml").write_text(EXERCISE, encoding="utf-8")
+    file = folder / "exercises.toml"
+    file.write_text(EXERCISE, encoding="utf-8")
     (checked,) = check_paths([folder], [protocols_folder()])
     assert checked.remarks == (
-        "own-one: no drawing is named, so its printed sheet has words alone",
+        f"{file}:1: exercises[0].drawing: is missing, so the printed sheet has words alone",
     )
     (ours,) = check_paths([protocols_folder()], [protocols_folder()])
     assert ours.remarks == ()

@@ -73,9 +73,9 @@ MISTAKES = {
         ONE_LEG_FILE, 'role = "judge"', 'role = "judge"\nonly_steps = 9', "only_steps",
         "lines[0].only_steps", "stair steps",
     ),
-    "driver of a cue": (
-        ONE_LEG_FILE, 'for_driver = "hip-control"', 'for_driver = "hips"', '"hips"',
-        "cues[0].for_driver", "no driver in drivers.toml",
+    "driver of a cue, which nothing reads": (
+        ONE_LEG_FILE, 'id = "pelvis-level"\nsay', 'id = "pelvis-level"\nfor_driver = "hips"\nsay',
+        '"hips"', "cues[0].for_driver", "not a known field here",
     ),
     "sign with points": (
         ONE_LEG_FILE, "unsteady = 2 }", "\"trunk-leans\" = 2 }", "groups",

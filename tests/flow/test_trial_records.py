@@ -311,7 +311,7 @@ def test_a_capped_hold_needs_no_further_trial_when_the_best_counts() -> None:
 
 
 def test_a_cued_repeat_is_saved_with_its_cue_and_is_one_trial() -> None:
-    cue = {"id": "pelvis-level", "say": "keep the pelvis level", "for_driver": "hip-control"}
+    cue = {"id": "pelvis-level", "say": "keep the pelvis level"}
     before = (Trial(test="test-hold", side="left", value=8.4),)
     state = trial_for("hold", before, cue="pelvis-level", cues=[cue])
     assert state.view(0.0).before.cue == "keep the pelvis level"

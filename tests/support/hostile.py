@@ -198,7 +198,7 @@ def told_protocol() -> ScreenProtocol:
         signs=signs,
         measures=[small.measure()],
         lines=[small.line("value", "at least", 10, from_age=18, to_age=99)],
-        cues=[{"id": "pelvis-level", "say": "Keep it level.", "for_driver": "hip-control"}],
+        cues=[{"id": "pelvis-level", "say": "Keep it level."}],
         set_up=[
             {
                 "id": "step_cm",

@@ -49,7 +49,7 @@ def note_protocol() -> ScreenProtocol:
         "stance",
         name="Single-leg stance",
         trials=3,
-        cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
+        cues=[{"id": "pelvis-level", "say": "Keep the pelvis level."}],
         lines=[line("value", "at least", 10.0, source="stance-study")],
         measures=[measure(label="Time held")],
         findings=[small.finding("pelvis-drops", none=5, hip=60, trait="pelvis-control")],

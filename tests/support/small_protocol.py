@@ -95,8 +95,8 @@ def prior(driver: str, complaint_side: float, other_side: float | None = None) -
     }
 
 
-def cue(cue_id: str = "level", driver: str = HIP) -> dict[str, Any]:
-    return {"id": cue_id, "say": "Do it so.", "for_driver": driver}
+def cue(cue_id: str = "level") -> dict[str, Any]:
+    return {"id": cue_id, "say": "Do it so."}
 
 
 def line(measure: str, meets: str, value: float, **more: Any) -> dict[str, Any]:

@@ -46,7 +46,7 @@ def small_screen() -> ScreenProtocol:
         short_name="Stance",
         trials=2,
         lines=[small.line("value", "at least", 10, from_age=18, to_age=99)],
-        cues=[{"id": "pelvis-level", "say": "Keep the pelvis level.", "for_driver": "hip-control"}],
+        cues=[{"id": "pelvis-level", "say": "Keep the pelvis level."}],
         findings=[small.finding("pelvis-drops", none=3, hip=60)],
     )
     rises = small.test_spec(
