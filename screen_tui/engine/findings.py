@@ -4,7 +4,9 @@ Discounts are judgement, and general; no row has one of its own:
 a sign that was not marked says a quarter of what "watched, and not there" says;
 a sign seen in pain says 0.4, and numbers of strength and time are silent then;
 a sign seen in half of the trials or fewer says a half, unless it was seen in several repetitions;
-of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15.
+of findings that show one trait the strongest counts in full, then 0.6, 0.3 and 0.15;
+what a young person did well on both legs says a half against a driver of a leg that names such an
+age (`NotMeasured.half_to_age`).
 """
 
 from __future__ import annotations
@@ -12,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import log
+from math import log, sqrt
 from statistics import NormalDist, fmean
 
 from screen_tui.engine.comparable import conditions_of, counting
@@ -213,10 +215,27 @@ class _Reader:
             key: self._circumstances(one) for key, one in seen.observations.items()
         }
 
-    def shares(self, row: Row, observation: Observation) -> Shares:
+    def shares(self, row: Row, observation: Observation, *, there: bool = True) -> Shares:
         """The cells of a row by the numbers of the causes, as they hold for the observation."""
         here = self.circumstances[observation.spec.id, observation.side]
-        return self.causes.shares(row, observation.client.age, here)
+        age = observation.client.age
+        shares = self.causes.shares(row, age, here)
+        if there or observation.side is not None:
+            return shares
+        halved = {
+            driver.id
+            for driver in self.seen.protocol.drivers
+            if driver.unless and age <= (driver.unless.half_to_age or 0)
+        }
+        return Shares(
+            shares.leak,
+            {
+                n: 1 - sqrt((1 - shares.leak) * (1 - one))
+                if self.causes.all[n].driver in halved and one > shares.leak
+                else one
+                for n, one in shares.alone.items()
+            },
+        )
 
     def read(self, observation: Observation) -> Iterable[Evidence]:
         for row in observation.spec.findings:
@@ -298,7 +317,7 @@ class _Reader:
         in_pain: bool = False,
     ) -> Evidence:
         leg = leg or observation.side
-        shares = self.shares(row, observation)
+        shares = self.shares(row, observation, there=there)
         about = self.causes.told_of(leg, shares)
         joint = found(shares, about) if there else None
         return Evidence(
@@ -335,7 +354,7 @@ class _Reader:
         reached = max(range(len(places)), key=lambda level: places[level])
         if not reached and (_all_broken_off(observation) or not _as_usual(observation, graded)):
             return
-        table_over = self._number(observation, levels, places)
+        table_over = self._number(observation, levels, places, there=reached > 0)
         if table_over is None:
             return
         about, table = table_over
@@ -359,13 +378,18 @@ class _Reader:
         )
 
     def _number(
-        self, observation: Observation, levels: Sequence[Level], places: Sequence[float]
+        self,
+        observation: Observation,
+        levels: Sequence[Level],
+        places: Sequence[float],
+        *,
+        there: bool,
     ) -> tuple[tuple[int, ...], Table] | None:
         """The causes a number is about, and its log-likelihood at its levels with those chances.
 
         A level that says nothing is as likely with any driver; None where only such are left.
         """
-        shares = [self.shares(level, observation) for level in levels]
+        shares = [self.shares(level, observation, there=there) for level in levels]
         silent = [levels[0].floor, *(level.silent for level in levels)]
         lies = [reached for reached, chance in enumerate(places) if chance >= LEAST_CHANCE]
         if all(silent[reached] for reached in lies):

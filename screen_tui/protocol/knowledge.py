@@ -258,10 +258,13 @@ class NotMeasured(Strict):
     """What is said where findings speak against a driver that was not measured itself.
 
     None of ``tests`` was done on the leg complained of; up to ``to_age`` they can be asked for.
+    Up to ``half_to_age`` a task of both legs that went well says half as much against the driver:
+    the other leg can do the work.
     """
 
     tests: Annotated[tuple[Id, ...], Field(min_length=1)]
     to_age: Age
+    half_to_age: Age | None = None
     words: Line
 
 

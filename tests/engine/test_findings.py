@@ -26,6 +26,7 @@ from support.small_protocol import (
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, Evidence, evidence_of
 from screen_tui.protocol.evidence import FindingRow
+from screen_tui.protocol.knowledge import NotMeasured
 from screen_tui.protocol.tests import TestSpec
 
 PELVIS = finding("pelvis-drops", none=10, hip=60)
@@ -195,6 +196,25 @@ def test_a_cell_by_age_is_taken_on_the_scale_of_log_odds() -> None:
     for age, share in ((30, 0.2), (40, 0.2), (50, 0.5), (60, 0.8), (90, 0.8)):
         one = only(spec, held("pelvis-drops"), client={"age": age})
         assert cells(one)[2] == pytest.approx(share)
+
+
+@pytest.mark.parametrize(
+    ("age", "test", "halved"), [(49, "rises", True), (50, "rises", False), (49, "stance", False)]
+)
+def test_what_the_young_do_well_on_both_legs_says_half_against_a_driver_of_one(
+    age: int, test: str, halved: bool
+) -> None:
+    whole = protocol(STANCE, RISES)
+    hip = next(one for one in whole.drivers if one.id == HIP)
+    unless = NotMeasured(tests=("stance",), to_age=59, half_to_age=49, words="not measured")
+    others = tuple(one for one in whole.drivers if one is not hip)
+    young = whole.model_copy(
+        update={"drivers": (hip.model_copy(update={"unless": unless}), *others)}
+    )
+    trial = rose(watched=True) if test == "rises" else held(watched=True)
+    (one,) = evidence_of(Seen.of(young, session(trial, client={"age": age})))
+    against = one.alone[1] - one.alone[0]
+    assert against == pytest.approx(log(0.4 / 0.9) * (0.5 if halved else 1.0))
 
 
 # ------------------------------------------------------------------ what repeats
