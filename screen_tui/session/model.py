@@ -193,7 +193,7 @@ class Intake(Strict):
     precautions: tuple[Precaution, ...] = ()
     cautions: tuple[Id, ...] = ()
     safety_asked: tuple[Id, ...] = ()
-    cut_short: bool = False
+    cut_short: Literal[True] | None = None
     cleared: tuple[Cleared, ...] = ()
     pain_now: Pain | None = None
     pain_worst: Pain | None = None

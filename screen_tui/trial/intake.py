@@ -360,7 +360,7 @@ class IntakeForm:
             **asked,
             history=history,
             cautions=self.raised,
-            cut_short=self.refers_now and bool(self._left_open),
+            cut_short=True if self.refers_now and self._left_open else None,
             safety_asked=tuple(q.id for q in self.questions if q.caution and q.id in self.answers),
             cleared=tuple(Cleared(caution=one, **said) for one, said in cleared.items()),
         )
