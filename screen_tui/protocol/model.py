@@ -9,23 +9,8 @@ from typing import Annotated, TypeVar
 from pydantic import Field
 
 from screen_tui.fields import Goal, Id, Line, Strict
+from screen_tui.protocol import knowledge
 from screen_tui.protocol.evidence import Condition, InTest, Prior, PriorOdds
-from screen_tui.protocol.knowledge import (
-    CallRule,
-    Caution,
-    Companion,
-    ContradictionRule,
-    Driver,
-    Exercise,
-    HistoryQuestion,
-    LeaveOut,
-    LimitRule,
-    Outside,
-    PrecautionRule,
-    Sign,
-    Source,
-    StopRule,
-)
 from screen_tui.protocol.tests import TestSpec
 
 
@@ -101,20 +86,20 @@ class ScreenProtocol(Strict):
 
     battery: Battery
     tests: tuple[TestSpec, ...]
-    signs: tuple[Sign, ...]
-    cautions: tuple[Caution, ...]
-    contradictions: tuple[ContradictionRule, ...] = ()
-    limits: tuple[LimitRule, ...] = ()
-    precautions: tuple[PrecautionRule, ...] = ()
-    stop_rules: tuple[StopRule, ...]
-    call_rules: tuple[CallRule, ...] = ()
-    history: tuple[HistoryQuestion, ...] = ()
-    drivers: tuple[Driver, ...]
-    outside: tuple[Outside, ...] = ()
-    exercises: tuple[Exercise, ...]
-    companions: tuple[Companion, ...] = ()
-    leave_out: tuple[LeaveOut, ...]
-    sources: tuple[Source, ...]
+    signs: tuple[knowledge.Sign, ...]
+    cautions: tuple[knowledge.Caution, ...]
+    contradictions: tuple[knowledge.ContradictionRule, ...] = ()
+    limits: tuple[knowledge.LimitRule, ...] = ()
+    precautions: tuple[knowledge.PrecautionRule, ...] = ()
+    stop_rules: tuple[knowledge.StopRule, ...]
+    call_rules: tuple[knowledge.CallRule, ...] = ()
+    history: tuple[knowledge.HistoryQuestion, ...] = ()
+    drivers: tuple[knowledge.Driver, ...]
+    outside: tuple[knowledge.Outside, ...] = ()
+    exercises: tuple[knowledge.Exercise, ...]
+    companions: tuple[knowledge.Companion, ...] = ()
+    leave_out: tuple[knowledge.LeaveOut, ...]
+    sources: tuple[knowledge.Source, ...]
     priors: tuple[Prior, ...] = ()
     odds: tuple[PriorOdds, ...] = ()
 
@@ -131,28 +116,36 @@ class ScreenProtocol(Strict):
         """The test of that id, or None: a session may name one this protocol lacks."""
         return next((test for test in self.tests if test.id == test_id), None)
 
-    def sign(self, sign_id: str) -> Sign:
+    def sign(self, sign_id: str) -> knowledge.Sign:
         """The sign of that id, or KeyError."""
         return _by_id(self.signs, sign_id)
 
-    def caution(self, caution_id: str) -> Caution:
+    def caution(self, caution_id: str) -> knowledge.Caution:
         """The safety question of that id, or KeyError."""
         return _by_id(self.cautions, caution_id)
 
-    def question(self, question_id: str) -> HistoryQuestion:
+    def question(self, question_id: str) -> knowledge.HistoryQuestion:
         """The question of the history of that id, or KeyError."""
         return _by_id(self.history, question_id)
 
-    def driver(self, driver_id: str) -> Driver:
+    def driver(self, driver_id: str) -> knowledge.Driver:
         """The driver of that id, or KeyError."""
         return _by_id(self.drivers, driver_id)
 
-    def source(self, source_id: str) -> Source:
+    def source(self, source_id: str) -> knowledge.Source:
         """The source of that id, or KeyError."""
         return _by_id(self.sources, source_id)
 
 
-_Item = TypeVar("_Item", TestSpec, Sign, Caution, HistoryQuestion, Driver, Source)
+_Item = TypeVar(
+    "_Item",
+    TestSpec,
+    knowledge.Sign,
+    knowledge.Caution,
+    knowledge.HistoryQuestion,
+    knowledge.Driver,
+    knowledge.Source,
+)
 
 
 def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:
