@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from functools import cached_property
-from typing import Annotated, TypeVar
+from typing import Annotated, Protocol, TypeVar
 
 from pydantic import Field
 
@@ -108,13 +109,29 @@ class ScreenProtocol(Strict):
         """``sha256:`` and the hash of the contents; layout and comments do not change it."""
         return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
 
+    def known_test(self, test_id: str) -> TestSpec | None:
+        """The test of that id, or None: a session may name one this protocol lacks."""
+        return _known(self.tests, test_id)
+
+    def known_sign(self, sign_id: str) -> knowledge.Sign | None:
+        """The sign of that id, or None."""
+        return _known(self.signs, sign_id)
+
+    def known_driver(self, driver_id: str) -> knowledge.Driver | None:
+        """The driver of that id, or None."""
+        return _known(self.drivers, driver_id)
+
+    def known_exercise(self, exercise_id: str) -> knowledge.Exercise | None:
+        """The exercise of that id, or None."""
+        return _known(self.exercises, exercise_id)
+
+    def known_source(self, source_id: str) -> knowledge.Source | None:
+        """The source of that id, or None."""
+        return _known(self.sources, source_id)
+
     def test(self, test_id: str) -> TestSpec:
         """The test of that id, or KeyError."""
         return _by_id(self.tests, test_id)
-
-    def known_test(self, test_id: str) -> TestSpec | None:
-        """The test of that id, or None: a session may name one this protocol lacks."""
-        return next((test for test in self.tests if test.id == test_id), None)
 
     def sign(self, sign_id: str) -> knowledge.Sign:
         """The sign of that id, or KeyError."""
@@ -137,19 +154,20 @@ class ScreenProtocol(Strict):
         return _by_id(self.sources, source_id)
 
 
-_Item = TypeVar(
-    "_Item",
-    TestSpec,
-    knowledge.Sign,
-    knowledge.Caution,
-    knowledge.HistoryQuestion,
-    knowledge.Driver,
-    knowledge.Source,
-)
+class _HasId(Protocol):
+    @property
+    def id(self) -> str: ...
 
 
-def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:
-    for item in items:
-        if item.id == wanted:
-            return item
-    raise KeyError(wanted)
+_Item = TypeVar("_Item", bound=_HasId)
+
+
+def _known(items: Iterable[_Item], wanted: str) -> _Item | None:
+    return next((item for item in items if item.id == wanted), None)
+
+
+def _by_id(items: Iterable[_Item], wanted: str) -> _Item:
+    item = _known(items, wanted)
+    if item is None:
+        raise KeyError(wanted)
+    return item
