@@ -11,21 +11,10 @@ from dataclasses import dataclass, fields
 from math import exp, log, prod
 from operator import mul, neg
 
+from screen_tui.engine import network
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Cause, Causes, Evidence, swollen
 from screen_tui.engine.grade import NEAR
-from screen_tui.engine.network import (
-    Table,
-    TableOver,
-    added_up,
-    chances,
-    joined,
-    narrow,
-    posterior,
-    prior_table,
-    spread,
-    total,
-)
 from screen_tui.engine.results import DriverResult, DriverStanding, Finding, Noted, Outcome, Step
 from screen_tui.engine.safety import unloaded_only
 from screen_tui.fields import LEGS, Side
@@ -164,8 +153,8 @@ class Belief:
 
     causes: Causes
     prior: tuple[float, ...]
-    table: Table
-    states: Table
+    table: network.Table
+    states: network.Table
     chances: tuple[float, ...]
     without: Mapping[str, tuple[float, ...]]
     after: Mapping[str, tuple[float, ...]]
@@ -182,26 +171,28 @@ def believe(
     for one in evidence:
         by_test.setdefault(one.test, []).append(one)
     everything = causes.about(None)
-    start = prior_table(prior)
+    start = network.prior_table(prior)
     tables = {
         test: _sum_of(causes, by_test[test])
         for test in dict.fromkeys((*order, *by_test))
         if test in by_test
     }
-    _, whole = joined([(everything, start), *tables.values()])
-    states = posterior(whole)
-    reached, after = posterior(start), {}
+    _, whole = network.joined([(everything, start), *tables.values()])
+    states = network.posterior(whole)
+    reached, after = network.posterior(start), {}
     for test, (about, table) in tables.items():
-        reached = list(map(mul, reached, spread(list(map(exp, table)), about, everything)))
-        after[test] = tuple(chances(reached))
+        reached = list(map(mul, reached, network.spread(list(map(exp, table)), about, everything)))
+        after[test] = tuple(network.chances(reached))
     return Belief(
         causes,
         tuple(prior),
         whole,
         states,
-        tuple(chances(states)),
+        tuple(network.chances(states)),
         {
-            test: tuple(chances(list(map(mul, states, spread(undone, about, everything)))))
+            test: tuple(
+                network.chances(list(map(mul, states, network.spread(undone, about, everything))))
+            )
             for test, (about, table) in tables.items()
             for undone in [list(map(exp, map(neg, table)))]
         },
@@ -209,9 +200,9 @@ def believe(
     )
 
 
-def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> TableOver:
+def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> network.TableOver:
     """The findings of one test added up, over the causes they are about."""
-    by_causes: dict[tuple[int, ...], list[Table]] = {}
+    by_causes: dict[tuple[int, ...], list[network.Table]] = {}
     base, adds = 0.0, dict[int, float]()
     for one in evidence:
         if one.joint is not None:
@@ -222,13 +213,15 @@ def _sum_of(causes: Causes, evidence: Sequence[Evidence]) -> TableOver:
         base += one.weight * one.alone[0]
         for number, alone in zip(one.about, one.alone[1:], strict=True):
             adds[number] = adds.get(number, 0.0) + one.weight * (alone - one.alone[0])
-    by_leg: dict[tuple[int, ...], list[TableOver]] = {}
+    by_leg: dict[tuple[int, ...], list[network.TableOver]] = {}
     for about, tables in by_causes.items():
         # Over one leg a sum is quickly made.
-        by_leg.setdefault(causes.least_about(about), []).append((about, total(tables)))
+        by_leg.setdefault(causes.least_about(about), []).append((about, network.total(tables)))
     apart = sorted(adds)
-    added = added_up([base, *(base + adds[number] for number in apart)])
-    return joined([(tuple(apart), added), *(joined(leg) for leg in by_leg.values())])
+    added = network.added_up([base, *(base + adds[number] for number in apart)])
+    return network.joined(
+        [(tuple(apart), added), *(network.joined(leg) for leg in by_leg.values())]
+    )
 
 
 def odds(chance: float) -> float:
@@ -241,8 +234,8 @@ def moved_by(
 ) -> list[tuple[Evidence, Mapping[int, float]]]:
     """Each finding, and by how much it moved the odds of each cause it is about, given all else."""
     everything = belief.causes.about(None)
-    of_leg: dict[tuple[int, ...], Table] = {}
-    states: dict[tuple[int, ...], Table] = {}
+    of_leg: dict[tuple[int, ...], network.Table] = {}
+    states: dict[tuple[int, ...], network.Table] = {}
     moved: list[tuple[Evidence, Mapping[int, float]]] = []
     for one in evidence:
         if one.most < FAINT:
@@ -255,9 +248,9 @@ def moved_by(
             continue
         leg = belief.causes.least_about(one.about)
         if leg not in of_leg:
-            of_leg[leg] = narrow(belief.states, leg, everything)
+            of_leg[leg] = network.narrow(belief.states, leg, everything)
         if one.about not in states:
-            states[one.about] = narrow(of_leg[leg], one.about, leg)
+            states[one.about] = network.narrow(of_leg[leg], one.about, leg)
         moved.append((one, _factors_of(one, belief.chances, states[one.about])))
     return moved
 
@@ -267,7 +260,7 @@ def _factors_of(
 ) -> dict[int, float]:
     """By how much a finding moved the odds of each cause it is about, given all else."""
     undone = map(exp, [-one.weight * x for x in one.table])
-    without = chances(list(map(mul, states, undone)))
+    without = network.chances(list(map(mul, states, undone)))
     return {
         number: odds(chances_now[number]) / odds(then)
         for number, then in zip(one.about, without, strict=True)

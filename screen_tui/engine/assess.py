@@ -4,14 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from screen_tui.engine.answer import (
-    believe,
-    drivers_of,
-    headline_of,
-    named,
-    outcome_of,
-    prior_chances,
-)
+from screen_tui.engine import answer, safety
 from screen_tui.engine.comparable import shown_apart
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.findings import Causes, evidence_of
@@ -20,18 +13,6 @@ from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
 from screen_tui.engine.plan import as_given, edited, make_plan, pointers, spoken_against
 from screen_tui.engine.results import Assessment, Plan
-from screen_tui.engine.safety import (
-    by_urgency,
-    cautions_raised,
-    closed_gates,
-    contradicted_answers,
-    loads_allowed,
-    loads_beyond,
-    precautions_raised,
-    refer_first_headline,
-    why_not_allowed,
-    why_too_painful,
-)
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -56,7 +37,9 @@ def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = N
     if saved is None or saved.trials == session.as_amended.trials:
         return found
     seen = Seen.of(protocol, session)
-    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed_gates(seen))
+    loads = safety.loads_allowed(protocol, session.intake) - safety.loads_beyond(
+        protocol, safety.closed_gates(seen)
+    )
     plan, remarks = as_given(seen, _judged(protocol, saved).plan, found, loads)
     return replace(found, plan=plan, remarks=(*found.remarks, *remarks))
 
@@ -64,38 +47,42 @@ def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = N
 def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     seen = Seen.of(protocol, session)
     session = seen.session
-    cautions = by_urgency([*cautions_raised(protocol, session), *contradicted_answers(seen)])
-    precautions = precautions_raised(seen)
+    cautions = safety.by_urgency(
+        [*safety.cautions_raised(protocol, session), *safety.contradicted_answers(seen)]
+    )
+    precautions = safety.precautions_raised(seen)
     observations, results = seen.observations, seen.results
     refer = bool(cautions)
     evidence = () if refer else evidence_of(seen)
     causes = Causes.of(protocol)
     order = [trial.test for trial in session.trials]
-    belief = believe(causes, prior_chances(protocol, session, causes), evidence, order)
-    drivers = () if refer else drivers_of(belief, evidence)
-    leading = named(drivers, session.intake)
-    closed = closed_gates(seen)
+    belief = answer.believe(
+        causes, answer.prior_chances(protocol, session, causes), evidence, order
+    )
+    drivers = () if refer else answer.drivers_of(belief, evidence)
+    leading = answer.named(drivers, session.intake)
+    closed = safety.closed_gates(seen)
     uncalled = not_called_for(protocol, session.intake, seen)
-    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
-    outcome = outcome_of(seen, leading, drivers, refer=refer)
+    loads = safety.loads_allowed(protocol, session.intake) - safety.loads_beyond(protocol, closed)
+    outcome = answer.outcome_of(seen, leading, drivers, refer=refer)
     stopped = bool(refer or session.stopped)
 
     def may_be_offered(spec: TestSpec, side: Side | None) -> bool:
         return (
             spec.load in loads
-            and not why_not_allowed(protocol, session.intake, spec)
+            and not safety.why_not_allowed(protocol, session.intake, spec)
             and (spec.id, side) not in closed
             and not uncalled.get((spec.id, side))
             and not any(skip.covers(spec.id, side) for skip in session.skipped)
-            and not why_too_painful(spec, side, observations)
+            and not safety.why_too_painful(spec, side, observations)
         )
 
     settled = stopped or outcome == "nothing-found"
     return Assessment(
         outcome=outcome,
-        headline=refer_first_headline(cautions)
+        headline=safety.refer_first_headline(cautions)
         if refer
-        else headline_of(protocol, outcome, leading, drivers, session.intake),
+        else answer.headline_of(protocol, outcome, leading, drivers, session.intake),
         leading=leading,
         results=tuple(results.values()),
         cue_effects=seen.effects,

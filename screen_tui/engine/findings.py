@@ -17,20 +17,10 @@ from itertools import pairwise
 from math import log, sqrt
 from statistics import NormalDist, fmean
 
+from screen_tui.engine import network
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, holds, only_in_pain
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.network import (
-    Shares,
-    Table,
-    added_up,
-    at_level,
-    changed,
-    found,
-    not_found,
-    singly,
-    total,
-)
 from screen_tui.engine.observe import Observation, other, was_watched
 from screen_tui.engine.results import CueEffect, Noted, Result
 from screen_tui.fields import LEGS, Side
@@ -97,13 +87,13 @@ class Causes:
             if side is None or one.side in (None, side)
         )
 
-    def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> Shares:
+    def shares(self, row: Row, age: int, circumstances: Sequence[Circumstance]) -> network.Shares:
         """The cells of a row by the numbers of the causes."""
         cells = row.shares(age, circumstances)
         alone = {n: cells[one.driver] for n, one in enumerate(self.all) if one.driver in cells}
-        return Shares(cells[NONE], alone)
+        return network.Shares(cells[NONE], alone)
 
-    def told_of(self, side: Side | None, *rows: Shares) -> tuple[int, ...]:
+    def told_of(self, side: Side | None, *rows: network.Shares) -> tuple[int, ...]:
         """Those of `about` that some of the rows have a cell for."""
         known = {number for row in rows for number in row.alone}
         return tuple(number for number in self.about(side) if number in known)
@@ -127,13 +117,13 @@ class Evidence(Noted):
     """
 
     about: tuple[int, ...]
-    alone: Table
-    joint: Table | None
+    alone: network.Table
+    joint: network.Table | None
 
     @property
-    def table(self) -> Table:
+    def table(self) -> network.Table:
         """The log-likelihoods over the combinations of the causes, not discounted."""
-        return added_up(self.alone) if self.joint is None else self.joint
+        return network.added_up(self.alone) if self.joint is None else self.joint
 
     @property
     def most(self) -> float:
@@ -215,7 +205,7 @@ class _Reader:
             key: self._circumstances(one) for key, one in seen.observations.items()
         }
 
-    def shares(self, row: Row, observation: Observation, *, there: bool = True) -> Shares:
+    def shares(self, row: Row, observation: Observation, *, there: bool = True) -> network.Shares:
         """The cells of a row by the numbers of the causes, as they hold for the observation."""
         here = self.circumstances[observation.spec.id, observation.side]
         age = observation.client.age
@@ -227,7 +217,7 @@ class _Reader:
             for driver in self.seen.protocol.drivers
             if driver.unless and age <= (driver.unless.half_to_age or 0)
         }
-        return Shares(
+        return network.Shares(
             shares.leak,
             {
                 n: 1 - sqrt((1 - shares.leak) * (1 - one))
@@ -319,7 +309,7 @@ class _Reader:
         leg = leg or observation.side
         shares = self.shares(row, observation, there=there)
         about = self.causes.told_of(leg, shares)
-        joint = found(shares, about) if there else None
+        joint = network.found(shares, about) if there else None
         return Evidence(
             test=observation.spec.id,
             side=observation.side,
@@ -330,7 +320,7 @@ class _Reader:
             there=there,
             weight=weight,
             about=about,
-            alone=not_found(shares, about) if joint is None else singly(joint),
+            alone=network.not_found(shares, about) if joint is None else network.singly(joint),
             joint=joint,
             source=row.source,
             in_pain=in_pain,
@@ -372,7 +362,7 @@ class _Reader:
             words=f"{amount}: {words}",
             there=reached > 0,
             about=about,
-            alone=singly(table),
+            alone=network.singly(table),
             joint=table,
             source=levels[max(0, reached - 1)].source,
         )
@@ -384,7 +374,7 @@ class _Reader:
         places: Sequence[float],
         *,
         there: bool,
-    ) -> tuple[tuple[int, ...], Table] | None:
+    ) -> tuple[tuple[int, ...], network.Table] | None:
         """The causes a number is about, and its log-likelihood at its levels with those chances.
 
         A level that says nothing is as likely with any driver; None where only such are left.
@@ -397,16 +387,16 @@ class _Reader:
 
         about = self.causes.told_of(observation.side, *shares)
         certain = sum(
-            places[reached] * at_level(shares, reached, ())[0]
+            places[reached] * network.at_level(shares, reached, ())[0]
             for reached in lies
             if silent[reached]
         )
         likely = [
-            [places[reached] * one for one in at_level(shares, reached, about)]
+            [places[reached] * one for one in network.at_level(shares, reached, about)]
             for reached in lies
             if not silent[reached]
         ]
-        return about, [log(certain + one) for one in total(likely)]
+        return about, [log(certain + one) for one in network.total(likely)]
 
     # -- cues
 
@@ -427,7 +417,7 @@ class _Reader:
         # How often each driver produces what the cue was to change; None for pain.
         produced = produced_by(observation.spec, row)
         shows = self.shares(produced, observation) if produced else None
-        table = changed(self.shares(row, observation), about, shows, gone=happened)
+        table = network.changed(self.shares(row, observation), about, shows, gone=happened)
         what = self.seen.protocol.sign(row.gone).label.lower() if row.gone else ""
         did = _DID.get(row.effect or "", (f"{what} gone", f"{what} still there"))
         return Evidence(
@@ -439,7 +429,7 @@ class _Reader:
             words=f"with the cue {row.cue.replace('-', ' ')}: {did[0] if happened else did[1]}",
             there=happened,
             about=about,
-            alone=singly(table),
+            alone=network.singly(table),
             joint=table,
             source=row.source,
             cue=row.cue,
@@ -528,7 +518,9 @@ def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
     return [level for level in graded.levels if limits_of_level(spec, level, client)]
 
 
-def level_shares(causes: Causes, spec: TestSpec, graded: Graded, client: Client) -> list[Shares]:
+def level_shares(
+    causes: Causes, spec: TestSpec, graded: Graded, client: Client
+) -> list[network.Shares]:
     """How often each level of a number is reached by the person's age."""
     return [causes.shares(level, client.age, ()) for level in levels_for(spec, graded, client)]
 

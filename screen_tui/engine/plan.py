@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from screen_tui.engine import safety
 from screen_tui.engine.conditions import Seen, holds
 from screen_tui.engine.observe import sides_of
 from screen_tui.engine.results import (
@@ -16,22 +17,8 @@ from screen_tui.engine.results import (
     PrecautionRaised,
     Start,
 )
-from screen_tui.engine.safety import (
-    PAIN_LIMIT,
-    arisen,
-    limits_after_surgery,
-    limits_of,
-    within_limits,
-)
 from screen_tui.fields import LEGS, Load, Side
-from screen_tui.protocol.knowledge import (
-    Criterion,
-    Exercise,
-    HistoryAnswer,
-    HistoryQuestion,
-    LeaveOut,
-    Outside,
-)
+from screen_tui.protocol import knowledge
 from screen_tui.session.model import PlanEdit
 
 Named = tuple[str, Side | None]
@@ -66,7 +53,7 @@ def make_plan(
     """
     protocol, intake = seen.protocol, seen.session.intake
     needs_helper, not_alone, left_out = _by_precautions(seen, precautions)
-    limits = limits_after_surgery(protocol, intake)
+    limits = safety.limits_after_surgery(protocol, intake)
     left_out = left_out.union(*(rule.exercises for rule in limits))
     allowed = _Allowed(seen, loads, left_out)
     # Each driver named, on the first of its sides.
@@ -128,7 +115,7 @@ class _Allowed:
     loads: frozenset[Load]
     not_started: frozenset[str]
 
-    def of_driver(self, driver: str | None, side: Side | None) -> list[Exercise]:
+    def of_driver(self, driver: str | None, side: Side | None) -> list[knowledge.Exercise]:
         """The driver's exercises that fit load, limits, goals and findings, in order.
 
         Without goals all fit. What is done instead of standing is chosen where standing is not
@@ -145,13 +132,13 @@ class _Allowed:
         upright = [exercise for exercise in fitting if not exercise.instead_of_standing]
         return upright if "both-legs" in self.loads and upright else fitting
 
-    def _fits(self, exercise: Exercise, side: Side | None) -> bool:
+    def _fits(self, exercise: knowledge.Exercise, side: Side | None) -> bool:
         session = self.seen.session
         goals = set(session.intake.goals)
         return (
             exercise.load in self.loads
             and exercise.id not in self.not_started
-            and within_limits(self.seen.protocol, session.intake, exercise.not_with)
+            and safety.within_limits(self.seen.protocol, session.intake, exercise.not_with)
             and (
                 exercise.driver is None
                 or not (goals and exercise.goals)
@@ -162,12 +149,12 @@ class _Allowed:
             and not any(self._holds(one, side) for one in exercise.not_if)
         )
 
-    def _holds(self, criterion: Criterion, side: Side | None) -> bool:
+    def _holds(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
         """Whether a criterion was measured and holds; on no side, it holds on each."""
         sides = (side,) if side else sides_of(self.seen.protocol.test(criterion.test))
         return all(self._holds_on(criterion, one) for one in sides)
 
-    def _holds_on(self, criterion: Criterion, side: Side | None) -> bool:
+    def _holds_on(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
         spec = self.seen.protocol.test(criterion.test)
         key = spec.id, side if spec.sided else None
         result = self.seen.results.get((*key, criterion.measure))
@@ -189,11 +176,11 @@ class _Part:
 
     driver: str | None
     side: Side | None
-    fitting: Sequence[Exercise]
+    fitting: Sequence[knowledge.Exercise]
     both_legs: bool = False
 
 
-_Chosen = tuple[_Part, Exercise, str]
+_Chosen = tuple[_Part, knowledge.Exercise, str]
 """An exercise, the part it belongs to, and what it is for where that is not the driver."""
 
 
@@ -248,14 +235,14 @@ def _companions(parts: Sequence[_Part], allowed: _Allowed) -> list[_Chosen]:
         beside = named.get(rule.beside)
         if beside is None or rule.driver in named:
             continue
-        if arisen(rule.any_of, allowed.seen):
+        if safety.arisen(rule.any_of, allowed.seen):
             fitting = allowed.of_driver(rule.driver, beside.side)
             part = _Part(rule.driver, beside.side, fitting)
             chosen += [(part, one, rule.reason) for one in fitting[-1:]]
     return chosen
 
 
-def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> Start:
+def _start(part: _Part, exercise: knowledge.Exercise, why: str, *, with_helper: bool) -> Start:
     words = ("name", "position", "dose", "cue", "feel", "stop", "progress_when", "progress_to")
     return Start(
         exercise=exercise.id,
@@ -269,7 +256,9 @@ def _start(part: _Part, exercise: Exercise, why: str, *, with_helper: bool) -> S
     )
 
 
-def _applies(item: LeaveOut, seen: Seen, loads: frozenset[Load], against: Collection[str]) -> bool:
+def _applies(
+    item: knowledge.LeaveOut, seen: Seen, loads: frozenset[Load], against: Collection[str]
+) -> bool:
     intake = seen.session.intake
     match item.when:
         case "always":
@@ -279,9 +268,9 @@ def _applies(item: LeaveOut, seen: Seen, loads: frozenset[Load], against: Collec
         case "no-one-leg":
             return "both-legs" in loads and "one-leg" not in loads
         case "limit":
-            return item.limit in limits_of(seen.protocol, intake)
+            return item.limit in safety.limits_of(seen.protocol, intake)
         case "pain-over-5":
-            return any((o.worst_pain or 0) > PAIN_LIMIT for o in seen.observations.values())
+            return any((o.worst_pain or 0) > safety.PAIN_LIMIT for o in seen.observations.values())
         case "driver-spoken-against":
             return intake.recent_surgery_weeks is None and item.driver in against
 
@@ -374,7 +363,7 @@ def pointers(seen: Seen, drivers: Sequence[DriverResult]) -> tuple[Pointer, ...]
     return (*_looked_like(seen), *_answered(seen), *_not_measured(seen, drivers))
 
 
-def _answers(seen: Seen) -> Iterator[tuple[HistoryQuestion, HistoryAnswer]]:
+def _answers(seen: Seen) -> Iterator[tuple[knowledge.HistoryQuestion, knowledge.HistoryAnswer]]:
     for question in seen.protocol.history:
         given = seen.session.intake.history.get(question.id, ())
         yield from ((question, answer) for answer in question.answers if answer.id in given)
@@ -394,7 +383,7 @@ def _looked_like(seen: Seen) -> Iterator[Pointer]:
             yield Pointer(outside.id, outside.name, outside.examine, tuple(because), outside.source)
 
 
-def _found(outside: Outside, seen: Seen) -> Iterator[str]:
+def _found(outside: knowledge.Outside, seen: Seen) -> Iterator[str]:
     for finding in outside.findings:
         for (test, side), observation in seen.observations.items():
             if test == finding.test and holds(finding.when, seen, observation):

@@ -24,6 +24,13 @@ from screen_tui.protocol.evidence import Age, Condition, InTest
 Provenance = Literal["published", "common practice, no source", "from memory", "clinical judgement"]
 
 
+class Entry(Strict):
+    """An entry of a table, with the id of the source it rests on."""
+
+    id: Id
+    source: Id
+
+
 class Source(Strict):
     """One source, named once and referred to by its id.
 
@@ -109,7 +116,7 @@ Urgency = Literal["now", "today", "days"]
 """How soon somebody else must see the person: an emergency, the same day, or within days."""
 
 
-class Caution(Strict):
+class Caution(Entry):
     """A safety question whose yes stops the screen: refer first.
 
     ``label`` is its line among the others before testing, the ``name`` when left out.
@@ -118,7 +125,6 @@ class Caution(Strict):
     words that, in the reason a session was stopped for, mean the same as a yes.
     """
 
-    id: Id
     name: Line
     label: LineLabel = ""
     urgency: Urgency
@@ -128,7 +134,6 @@ class Caution(Strict):
     next_step: Line
     for_patient: Line | None = None
     stop_words: tuple[Line, ...] = ()
-    source: Id
 
 
 class SeenIn(Strict):
@@ -182,7 +187,7 @@ class Circumstance(Strict):
 Circumstances = Annotated[tuple[Circumstance, ...], Field(min_length=1)]
 
 
-class LimitRule(Strict):
+class LimitRule(Entry):
     """What is not done for a time after surgery, whatever weight the leg may bear.
 
     Attributes:
@@ -191,7 +196,6 @@ class LimitRule(Strict):
         sets: These limits hold as if the surgeon had set them.
     """
 
-    id: Id
     name: Line
     surgery: tuple[Surgery, ...] = ()
     weeks_below: Annotated[int, Field(ge=1, le=520)]
@@ -201,10 +205,9 @@ class LimitRule(Strict):
     sets: tuple[Precaution, ...] = ()
     exercises: tuple[Id, ...] = ()
     reason: Line
-    source: Id
 
 
-class PrecautionRule(Strict):
+class PrecautionRule(Entry):
     """What the plan must heed when any of its circumstances arises; no reason to refer first.
 
     Attributes:
@@ -215,7 +218,6 @@ class PrecautionRule(Strict):
         needs_helper: Exercises that are done only with somebody near, and not by somebody alone.
     """
 
-    id: Id
     words: Line
     for_patient: Line | None = None
     in_testing: Line | None = None
@@ -223,20 +225,17 @@ class PrecautionRule(Strict):
     any_of: Circumstances
     needs_helper: tuple[Id, ...] = ()
     leave_out: tuple[Id, ...] = ()
-    source: Id
 
 
-class ContradictionRule(Strict):
+class ContradictionRule(Entry):
     """Findings that contradict a no to a safety question, which is then asked again.
 
     Nothing is started until it was; ``ask`` is what to do, in a sentence.
     """
 
-    id: Id
     caution: Id
     any_of: Circumstances
     ask: Line
-    source: Id
 
 
 class StopRule(Strict):
@@ -268,24 +267,22 @@ class NotMeasured(Strict):
     words: Line
 
 
-class Driver(Strict):
+class Driver(Entry):
     """A cause that may stand behind the complaint.
 
     ``sided`` drivers belong to one leg; the others to the person. ``retest`` says what to test
     again and when, once the plan has begun. ``unless`` is what would have to be measured.
     """
 
-    id: Id
     name: Line
     meaning: Line
     sided: bool
     counts_against: Line
-    source: Id
     retest: Line | None = None
     unless: NotMeasured | None = None
 
 
-class Outside(Strict):
+class Outside(Entry):
     """Something that is no driver of ours, and what to examine where findings look like it.
 
     Attributes:
@@ -293,13 +290,11 @@ class Outside(Strict):
         answers: By question of the history, the answers that speak for it.
     """
 
-    id: Id
     name: Line
     examine: Line
     needs: Annotated[int, Field(ge=1, le=9)] = 1
     findings: tuple[InTest, ...] = ()
     answers: Mapping[Id, tuple[Id, ...]] = Field(default_factory=dict)
-    source: Id
 
 
 class ForPatient(Strict):
@@ -316,7 +311,7 @@ class ForPatient(Strict):
     stop: Line
 
 
-class Exercise(Strict):
+class Exercise(Entry):
     """Something to start, for one driver; without goals it is for every goal.
 
     Attributes:
@@ -330,7 +325,6 @@ class Exercise(Strict):
         drawing: What is drawn beside it on the printed sheet; without it, nothing.
     """
 
-    id: Id
     name: Line
     driver: Id | None = None
     after_retest: bool = False
@@ -351,10 +345,9 @@ class Exercise(Strict):
     progress_if: tuple[Criterion, ...] = ()
     for_patient: ForPatient | None = None
     drawing: Id | None = None
-    source: Id
 
 
-class LeaveOut(Strict):
+class LeaveOut(Entry):
     """Something not to start for now, and why.
 
     ``always`` applies when there is a plan at all; ``driver-spoken-against`` when the findings
@@ -364,7 +357,6 @@ class LeaveOut(Strict):
     passed 5 of 10; ``limit`` when the surgeon or physician has set the named ``limit``.
     """
 
-    id: Id
     name: Line
     when: Literal[
         "always", "driver-spoken-against", "no-standing", "no-one-leg", "pain-over-5", "limit"
@@ -372,7 +364,6 @@ class LeaveOut(Strict):
     driver: Id | None = None
     limit: Precaution | None = None
     reason: Line
-    source: Id
 
     @model_validator(mode="after")
     def _limit_is_named(self) -> LeaveOut:
@@ -381,19 +372,17 @@ class LeaveOut(Strict):
         return self
 
 
-class Companion(Strict):
+class Companion(Entry):
     """An exercise of one driver that goes with the plan for another.
 
     Where ``beside`` is named, ``driver`` is not, and any circumstance arises, the furthest
     exercise of ``driver`` that is allowed is started as well.
     """
 
-    id: Id
     beside: Id
     driver: Id
     any_of: Circumstances
     reason: Line
-    source: Id
 
 
 RULES_OUT = "none"

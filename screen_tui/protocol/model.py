@@ -3,29 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from functools import cached_property
-from typing import Annotated, TypeVar
+from typing import Annotated, Protocol, TypeVar
 
 from pydantic import Field
 
 from screen_tui.fields import Goal, Id, Line, Strict
+from screen_tui.protocol import knowledge
 from screen_tui.protocol.evidence import Condition, InTest, Prior, PriorOdds
-from screen_tui.protocol.knowledge import (
-    CallRule,
-    Caution,
-    Companion,
-    ContradictionRule,
-    Driver,
-    Exercise,
-    HistoryQuestion,
-    LeaveOut,
-    LimitRule,
-    Outside,
-    PrecautionRule,
-    Sign,
-    Source,
-    StopRule,
-)
 from screen_tui.protocol.tests import TestSpec
 
 
@@ -101,20 +87,20 @@ class ScreenProtocol(Strict):
 
     battery: Battery
     tests: tuple[TestSpec, ...]
-    signs: tuple[Sign, ...]
-    cautions: tuple[Caution, ...]
-    contradictions: tuple[ContradictionRule, ...] = ()
-    limits: tuple[LimitRule, ...] = ()
-    precautions: tuple[PrecautionRule, ...] = ()
-    stop_rules: tuple[StopRule, ...]
-    call_rules: tuple[CallRule, ...] = ()
-    history: tuple[HistoryQuestion, ...] = ()
-    drivers: tuple[Driver, ...]
-    outside: tuple[Outside, ...] = ()
-    exercises: tuple[Exercise, ...]
-    companions: tuple[Companion, ...] = ()
-    leave_out: tuple[LeaveOut, ...]
-    sources: tuple[Source, ...]
+    signs: tuple[knowledge.Sign, ...]
+    cautions: tuple[knowledge.Caution, ...]
+    contradictions: tuple[knowledge.ContradictionRule, ...] = ()
+    limits: tuple[knowledge.LimitRule, ...] = ()
+    precautions: tuple[knowledge.PrecautionRule, ...] = ()
+    stop_rules: tuple[knowledge.StopRule, ...]
+    call_rules: tuple[knowledge.CallRule, ...] = ()
+    history: tuple[knowledge.HistoryQuestion, ...] = ()
+    drivers: tuple[knowledge.Driver, ...]
+    outside: tuple[knowledge.Outside, ...] = ()
+    exercises: tuple[knowledge.Exercise, ...]
+    companions: tuple[knowledge.Companion, ...] = ()
+    leave_out: tuple[knowledge.LeaveOut, ...]
+    sources: tuple[knowledge.Source, ...]
     priors: tuple[Prior, ...] = ()
     odds: tuple[PriorOdds, ...] = ()
 
@@ -123,40 +109,65 @@ class ScreenProtocol(Strict):
         """``sha256:`` and the hash of the contents; layout and comments do not change it."""
         return "sha256:" + hashlib.sha256(self.model_dump_json().encode()).hexdigest()
 
+    def known_test(self, test_id: str) -> TestSpec | None:
+        """The test of that id, or None: a session may name one this protocol lacks."""
+        return _known(self.tests, test_id)
+
+    def known_sign(self, sign_id: str) -> knowledge.Sign | None:
+        """The sign of that id, or None."""
+        return _known(self.signs, sign_id)
+
+    def known_driver(self, driver_id: str) -> knowledge.Driver | None:
+        """The driver of that id, or None."""
+        return _known(self.drivers, driver_id)
+
+    def known_exercise(self, exercise_id: str) -> knowledge.Exercise | None:
+        """The exercise of that id, or None."""
+        return _known(self.exercises, exercise_id)
+
+    def known_source(self, source_id: str) -> knowledge.Source | None:
+        """The source of that id, or None."""
+        return _known(self.sources, source_id)
+
     def test(self, test_id: str) -> TestSpec:
         """The test of that id, or KeyError."""
         return _by_id(self.tests, test_id)
 
-    def known_test(self, test_id: str) -> TestSpec | None:
-        """The test of that id, or None: a session may name one this protocol lacks."""
-        return next((test for test in self.tests if test.id == test_id), None)
-
-    def sign(self, sign_id: str) -> Sign:
+    def sign(self, sign_id: str) -> knowledge.Sign:
         """The sign of that id, or KeyError."""
         return _by_id(self.signs, sign_id)
 
-    def caution(self, caution_id: str) -> Caution:
+    def caution(self, caution_id: str) -> knowledge.Caution:
         """The safety question of that id, or KeyError."""
         return _by_id(self.cautions, caution_id)
 
-    def question(self, question_id: str) -> HistoryQuestion:
+    def question(self, question_id: str) -> knowledge.HistoryQuestion:
         """The question of the history of that id, or KeyError."""
         return _by_id(self.history, question_id)
 
-    def driver(self, driver_id: str) -> Driver:
+    def driver(self, driver_id: str) -> knowledge.Driver:
         """The driver of that id, or KeyError."""
         return _by_id(self.drivers, driver_id)
 
-    def source(self, source_id: str) -> Source:
+    def source(self, source_id: str) -> knowledge.Source:
         """The source of that id, or KeyError."""
         return _by_id(self.sources, source_id)
 
 
-_Item = TypeVar("_Item", TestSpec, Sign, Caution, HistoryQuestion, Driver, Source)
+class _HasId(Protocol):
+    @property
+    def id(self) -> str: ...
 
 
-def _by_id(items: tuple[_Item, ...], wanted: str) -> _Item:
-    for item in items:
-        if item.id == wanted:
-            return item
-    raise KeyError(wanted)
+_Item = TypeVar("_Item", bound=_HasId)
+
+
+def _known(items: Iterable[_Item], wanted: str) -> _Item | None:
+    return next((item for item in items if item.id == wanted), None)
+
+
+def _by_id(items: Iterable[_Item], wanted: str) -> _Item:
+    item = _known(items, wanted)
+    if item is None:
+        raise KeyError(wanted)
+    return item

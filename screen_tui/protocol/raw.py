@@ -14,44 +14,33 @@ from screen_tui.errors import FileRefusedError, NotFoundError, Problem
 from screen_tui.fields import Strict
 from screen_tui.files.reasons import FieldPath, shown
 from screen_tui.files.toml import TomlDocument, read_toml, toml_files, validate
+from screen_tui.protocol import knowledge
 from screen_tui.protocol.drawings import Drawing
 from screen_tui.protocol.evidence import CellOverride, Prior, PriorOdds
-from screen_tui.protocol.knowledge import (
-    CallRule,
-    Caution,
-    Companion,
-    ContradictionRule,
-    Driver,
-    Exercise,
-    HistoryQuestion,
-    LeaveOut,
-    LimitRule,
-    Outside,
-    PrecautionRule,
-    Sign,
-    Source,
-    StopRule,
-)
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
 _TABLES: dict[str, dict[str, type[BaseModel]]] = {
-    "signs": {"signs": Sign},
+    "signs": {"signs": knowledge.Sign},
     "safety": {
-        "cautions": Caution,
-        "contradictions": ContradictionRule,
-        "limits": LimitRule,
-        "precautions": PrecautionRule,
-        "stop_rules": StopRule,
-        "call_rules": CallRule,
+        "cautions": knowledge.Caution,
+        "contradictions": knowledge.ContradictionRule,
+        "limits": knowledge.LimitRule,
+        "precautions": knowledge.PrecautionRule,
+        "stop_rules": knowledge.StopRule,
+        "call_rules": knowledge.CallRule,
     },
-    "history": {"questions": HistoryQuestion},
-    "drivers": {"drivers": Driver, "outside": Outside},
+    "history": {"questions": knowledge.HistoryQuestion},
+    "drivers": {"drivers": knowledge.Driver, "outside": knowledge.Outside},
     "priors": {"priors": Prior, "odds": PriorOdds},
     "cells": {"cells": CellOverride},
-    "exercises": {"exercises": Exercise, "companions": Companion, "leave_out": LeaveOut},
+    "exercises": {
+        "exercises": knowledge.Exercise,
+        "companions": knowledge.Companion,
+        "leave_out": knowledge.LeaveOut,
+    },
     "drawings": {"drawings": Drawing},
-    "sources": {"sources": Source},
+    "sources": {"sources": knowledge.Source},
 }
 """The tables of each file, named as the fields of `RawProtocol`, with what their entries are."""
 
@@ -107,24 +96,24 @@ class RawProtocol:
 
     batteries: dict[str, Placed[Battery]] = field(default_factory=dict)
     tests: dict[str, Placed[TestSpec]] = field(default_factory=dict)
-    signs: dict[str, Placed[Sign]] = field(default_factory=dict)
-    cautions: dict[str, Placed[Caution]] = field(default_factory=dict)
-    contradictions: dict[str, Placed[ContradictionRule]] = field(default_factory=dict)
-    limits: dict[str, Placed[LimitRule]] = field(default_factory=dict)
-    precautions: dict[str, Placed[PrecautionRule]] = field(default_factory=dict)
-    stop_rules: dict[str, Placed[StopRule]] = field(default_factory=dict)
-    call_rules: dict[str, Placed[CallRule]] = field(default_factory=dict)
-    questions: dict[str, Placed[HistoryQuestion]] = field(default_factory=dict)
-    drivers: dict[str, Placed[Driver]] = field(default_factory=dict)
-    outside: dict[str, Placed[Outside]] = field(default_factory=dict)
+    signs: dict[str, Placed[knowledge.Sign]] = field(default_factory=dict)
+    cautions: dict[str, Placed[knowledge.Caution]] = field(default_factory=dict)
+    contradictions: dict[str, Placed[knowledge.ContradictionRule]] = field(default_factory=dict)
+    limits: dict[str, Placed[knowledge.LimitRule]] = field(default_factory=dict)
+    precautions: dict[str, Placed[knowledge.PrecautionRule]] = field(default_factory=dict)
+    stop_rules: dict[str, Placed[knowledge.StopRule]] = field(default_factory=dict)
+    call_rules: dict[str, Placed[knowledge.CallRule]] = field(default_factory=dict)
+    questions: dict[str, Placed[knowledge.HistoryQuestion]] = field(default_factory=dict)
+    drivers: dict[str, Placed[knowledge.Driver]] = field(default_factory=dict)
+    outside: dict[str, Placed[knowledge.Outside]] = field(default_factory=dict)
     priors: dict[str, Placed[Prior]] = field(default_factory=dict)
     odds: dict[str, Placed[PriorOdds]] = field(default_factory=dict)
     cells: dict[str, Placed[CellOverride]] = field(default_factory=dict)
-    exercises: dict[str, Placed[Exercise]] = field(default_factory=dict)
-    companions: dict[str, Placed[Companion]] = field(default_factory=dict)
-    leave_out: dict[str, Placed[LeaveOut]] = field(default_factory=dict)
+    exercises: dict[str, Placed[knowledge.Exercise]] = field(default_factory=dict)
+    companions: dict[str, Placed[knowledge.Companion]] = field(default_factory=dict)
+    leave_out: dict[str, Placed[knowledge.LeaveOut]] = field(default_factory=dict)
     drawings: dict[str, Placed[Drawing]] = field(default_factory=dict)
-    sources: dict[str, Placed[Source]] = field(default_factory=dict)
+    sources: dict[str, Placed[knowledge.Source]] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)
     unread_ids: set[str] = field(default_factory=set)
 
@@ -209,7 +198,7 @@ def _add_entries(
     problems = []
     seen: set[str] = set()
     for index, entry in enumerate(entries):
-        if isinstance(entry, StopRule | CallRule):
+        if isinstance(entry, knowledge.StopRule | knowledge.CallRule):
             table[entry.text] = Placed(entry, document, (name, index))
         elif entry.id in seen:
             reason = f"{shown(entry.id)} is given twice in this file"

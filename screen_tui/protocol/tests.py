@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Annotated, Literal, TypeVar, Union
+from typing import TYPE_CHECKING, Annotated, Any, Literal, Union
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -388,9 +388,6 @@ class TestSpec(Strict):
         return [one for one in self.errors if one.measure == measure_id and one.holds(age, sex)]
 
 
-_Row = TypeVar("_Row", bound=Row)
-
-
 def rows_of(test: TestSpec) -> Iterator[tuple[FieldPath, str, Row]]:
     """Every row of a test with its place in the file and its name.
 
@@ -408,29 +405,13 @@ def rows_of(test: TestSpec) -> Iterator[tuple[FieldPath, str, Row]]:
 
 def with_cells(test: TestSpec, cells: Iterable[CellOverride]) -> TestSpec:
     """The test with those of the cells that are about it; a cell for a row it lacks is left out."""
-    own: dict[str, dict[str, float]] = {}
-    for cell in cells:
-        if cell.test == test.id:
-            own.setdefault(cell.row, {})[cell.driver] = cell.in_100
+    own = [cell for cell in cells if cell.test == test.id]
     if not own:
         return test
-
-    def laid_over(row: _Row, name: str) -> _Row:
-        return row.model_copy(update={"in_100": {**row.in_100, **own.get(name, {})}})
-
-    graded = tuple(
-        one.model_copy(
-            update={
-                "levels": tuple(
-                    laid_over(level, f"{one.measure}/{place}")
-                    for place, level in enumerate(one.levels, start=1)
-                )
-            }
-        )
-        for one in test.graded
-    )
-    findings = tuple(laid_over(row, row.name) for row in test.findings)
-    cue_effects = tuple(laid_over(row, row.name) for row in test.cue_effects)
-    return test.model_copy(
-        update={"findings": findings, "graded": graded, "cue_effects": cue_effects}
-    )
+    data = test.model_dump()
+    for path, name, _row in rows_of(test):
+        row: Any = data
+        for part in path:
+            row = row[part]
+        row["in_100"] |= {cell.driver: cell.in_100 for cell in own if cell.row == name}
+    return TestSpec.model_validate(data)
