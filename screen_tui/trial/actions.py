@@ -126,7 +126,7 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.STRIKE:
             if not state.unsaved:
                 return replace(state, hint="nothing to make void yet")
-            return replace(_brought_to_rest(state, t), prompt="strike")
+            return replace(_brought_to_rest(state, t), prompt="void")
         case Action.STRIKE_REASON:
             return _keep(state, void=STRIKE_REASONS[place])
         case Action.WHY_ENDED:

@@ -18,7 +18,7 @@ from screen_tui.trial.series import Series, all_directions
 NOT_YET = "offered once a result calls for it"
 """Why a test is not offered yet."""
 
-State = Literal["todo", "done", "skipped", "withheld", "asked"]
+State = Literal["todo", "done", "skipped", "not-offered", "asked"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class ItemState:
     """How far an item is.
 
     Attributes:
-        state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
+        state: ``done`` when at least one trial counts (for stairs one each way); ``not-offered``
             when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
             it is no part of the visit, or not before a result calls for it, and can be asked for.
         reason: Why it was skipped, is withheld or waits to be asked for; "" otherwise.
@@ -219,7 +219,7 @@ def _state(
     elif skip:
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
-        state, reason = "withheld", gate
+        state, reason = "not-offered", gate
     elif item_asked := asked.get((item.test, item.side)):
         state, reason = "asked", item_asked
     series = Series(spec, "", trials)

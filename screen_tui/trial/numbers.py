@@ -156,11 +156,11 @@ class Entry:
         if passive is not None and active is not None and active < passive:
             return (
                 f"Active {active:g} is straighter than passive {passive:g}, which cannot be: "
-                "correct it, or Enter again keeps it as typed."
+                "correct it, or Enter again saves it as typed."
             )
         left_open = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
         if left_open:
-            return f"Left open: {', '.join(left_open)}. Type it, or Enter again keeps it open."
+            return f"Left open: {', '.join(left_open)}. Type it, or Enter again leaves it open."
         return ""
 
     def _with_text(self, text: str) -> Entry:

@@ -74,7 +74,7 @@ def record_of(state: TrialState, void: str = "") -> Trial:
     except ValidationError as refusal:
         (field, *_), reason = in_plain_words(refusal, state.entry.numbers)[0]
         named = next((f.label for f in state.entry.fields if f.id == field), str(field))
-        raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
+        raise EntryRefusedError(f"It cannot be saved like this: {named}: {reason}.") from None
     if state.input.manual_value is not None:
         trial = corrected(state.spec, trial, *state.input.manual_value)
     trial = noted(trial, state.input.note) if state.input.note else trial
@@ -234,7 +234,7 @@ def _changed(trial: Trial, **changes: Any) -> Trial:
         return Trial.model_validate(data)
     except ValidationError as error:
         _, reason = in_plain_words(error, data)[0]
-        raise EntryRefusedError(f"It cannot be kept like this: it {reason}.") from None
+        raise EntryRefusedError(f"It cannot be saved like this: it {reason}.") from None
 
 
 # A trial that is not saved yet, as the file holds it in case the program dies.

@@ -20,7 +20,7 @@ from screen_tui.trial.numbers import Entry
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 
-Prompt = Literal["", "pain", "strike", "ended"]
+Prompt = Literal["", "pain", "void", "ended"]
 """What the next key chooses."""
 
 

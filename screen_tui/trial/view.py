@@ -293,7 +293,7 @@ def _question(state: TrialState) -> str:
 
 _PROMPTS = {
     "pain": ("How much pain during the trial, 0 to 10?", "pain", "no pain score"),
-    "strike": ("Why is this trial void?", "reason", "not void"),
+    "void": ("Why is this trial void?", "reason", "not void"),
     "ended": ("Why did it end?", "reason", "not now"),
 }
 """What is asked, what a digit is then, and what it is to leave without one."""
@@ -329,7 +329,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
     match state.prompt:
         case "pain":
             action, labels = Action.PAIN_SCORE, tuple(map(str, range(MOST_PAIN + 1)))
-        case "strike":
+        case "void":
             action, labels = Action.STRIKE_REASON, STRIKE_REASONS
         case "ended":
             reasons = end_reasons(state.spec.timer, capped=state.input.timer.capped)

@@ -139,4 +139,4 @@ def _how_far(one: ItemState) -> str:
         return "to do"
     if one.state == "asked":
         return one.reason
-    return f"{one.state}: {one.reason}"
+    return f"{one.state.replace('-', ' ')}: {one.reason}"

@@ -108,7 +108,7 @@ def draw_preferences(
     rows += paragraph(about(name), width)
     rows += _folders(preferences.protocols, width) if name == "protocols" else []
     last = len(rows) - 1
-    rows += [BLANK, *paragraph(f"Kept in {path} under {name}.", width, "quiet")]
+    rows += [BLANK, *paragraph(f"Saved in {path} under {name}.", width, "quiet")]
     return rows, (at, last)
 
 
