@@ -270,7 +270,6 @@ class CautionScreen(BaseScreen[None]):
         return screen_head("Safety", "detail")
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         return Drawn(draw_caution(self.host.protocol, self.caution, width))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -307,7 +306,6 @@ class ReferFirstScreen(BaseScreen[str]):
         return screen_head("Safety", "no test now")
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         caution = self.caution
         source = short_source(self.host.protocol, caution.source)
         how_soon = URGENCY[caution.urgency]
@@ -364,7 +362,6 @@ class AnswersScreen(BeforeTestingScreen):
             self._save(form)
 
     def _keep(self, form: IntakeForm) -> None:
-        del form
         self.said = ""
 
     def _save(self, form: IntakeForm) -> None:

@@ -205,7 +205,6 @@ class SetUpScreen(BaseScreen[Said | None]):
         return screen_head("Set-up", self.about)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         lead = _AS_LAST_TIME if self.as_last_time else _LEAD
         above = [*paragraph(lead, width, "quiet"), BLANK]
         rows, (first, last) = draw_set_up(self.form, width)
@@ -243,7 +242,6 @@ class SetUpScreen(BaseScreen[Said | None]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        del event
         form = self.form.key("b" if self.as_last_time and key == "enter" else key)
         taken = form != self.form
         self.form = form

@@ -40,7 +40,6 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         raise NotImplementedError
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         return Drawn(*draw_lines(self.lines(), self.at, width))
 
     def hints(self) -> Sequence[KeyHint]:

@@ -41,7 +41,6 @@ class PreferencesScreen(BaseScreen[None]):
         self.at = 0
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         preferred = self.host.preferred
         return Drawn(*draw_preferences(preferred.now, self.at, preferred.path, width))
 
