@@ -232,7 +232,6 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
 
 
 def _doubt(state: TrialState) -> str:
-    """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
     if not state.spec.timer.clocked:
         if (short := short_set(state.spec, given)) and not given.ended:
@@ -352,7 +351,6 @@ def _with_flight(state: TrialState, action: Action) -> TrialState:
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:
-    """The next state, made by hand, so that it can be taken back."""
     return replace(state, input=given, history=(*state.history, state.input))
 
 
