@@ -349,8 +349,10 @@ class AnswersScreen(BeforeTestingScreen):
         return KeyHint("q", "back", 0)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        # The key that opened the page closes it, too, as does that which leads back elsewhere.
-        if key in ("a", "b") and not self.typing_now:
+        # The key that opened the page closes it, too, as does that which leads back elsewhere,
+        # where it is no answer.
+        answers = self.form.current.option_of(key) is not None
+        if key in ("a", "b") and not self.typing_now and not answers:
             key = "q"
         return super().take_key(key, event)
 

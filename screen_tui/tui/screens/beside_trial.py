@@ -178,7 +178,8 @@ _LEAD = (
 
 
 _AS_LAST_TIME = (
-    "As at the last visit. Enter takes all of it for the tests of today; change what is not so."
+    "As at the last visit. Enter takes all of it for the tests of today; change what is not so. "
+    "b takes none of it."
 )
 
 
@@ -231,7 +232,7 @@ class SetUpScreen(BaseScreen[Said | None]):
             *enter,
             *((KeyHint("↑↓", "move", 3),) if several else ()),
             *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
-            KeyHint("b", "back to the test", 0),
+            KeyHint("b", "not as last time" if self.as_last_time else "back to the test", 0),
         )
 
     def take_press(self, press: str, when: float) -> None:
@@ -242,6 +243,9 @@ class SetUpScreen(BaseScreen[Said | None]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
+        if self.as_last_time and key in ("b", "backspace") and not self.form.typed:
+            self.go_back()  # nothing of it was looked at, so nothing of it holds today
+            return True
         form = self.form.key("b" if self.as_last_time and key == "enter" else key)
         taken = form != self.form
         self.form = form
