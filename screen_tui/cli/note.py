@@ -58,7 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
     if lost:
         tell(
             f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "
-            "spelled in plain ASCII; each is ? in the note. The session keeps them."
+            "spelled in plain ASCII; each is ? in the note. The session has them."
         )
     put(note.encode(), arguments, "the note", [arguments.file])
     return 0

@@ -28,9 +28,7 @@ class SystemClock:
     """
 
     def monotonic(self) -> float:
-        """Return the seconds of the finest monotonic clock there is."""
         return time.perf_counter()
 
     def wall(self) -> datetime:
-        """Return the local date and time, with its offset from UTC."""
         return datetime.now().astimezone()

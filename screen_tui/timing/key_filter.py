@@ -11,9 +11,9 @@ How it decides, from the gap between an event and the event before it:
   as a candidate, and goes through with its own time once the key has stayed silent for a moment;
 * shorter: part of a train, or a contact that bounces. Swallowed, and a waiting candidate with it.
 
-What it cannot see: a train slower than `repeat_gap` passes as presses; a hold just long enough for
-exactly one repeat looks like two presses; a key whose contact bounces loses presses that follow
-within `first_delay` of one another. The smallest plausible repetition of a test and undo stand
+What it cannot see: a train slower than `REPEAT_GAP_S` passes as presses; a hold just long enough
+for exactly one repeat looks like two presses; a key whose contact bounces loses presses that follow
+within `FIRST_DELAY_S` of one another. The smallest plausible repetition of a test and undo are
 behind it.
 """
 
@@ -24,6 +24,10 @@ from dataclasses import dataclass, field, replace
 Passed = tuple[tuple[str, float], ...]
 """Keys let through, each with the time at which it was pressed."""
 
+REPEAT_GAP_S = 0.12
+"""Events closer together than this are the train of a held key."""
+FIRST_DELAY_S = 1.2
+"""The longest time a keyboard waits before the first repeat."""
 # One swallowed event is a contact that bounced; a held key gives more.
 _EVENTS_OF_A_TRAIN = 2
 
@@ -33,27 +37,13 @@ class OneKey:
     """The filter of one key. Times are seconds of one monotonic clock.
 
     Attributes:
-        repeat_gap: Events closer together than this are the train of a held key.
-        first_delay: The longest time a keyboard waits before the first repeat.
         candidate: Time of a press that still waits for silence.
         swallowed: Events swallowed in the train that is going on.
-
-    Raises:
-        ValueError: If not 0 < repeat_gap <= first_delay.
     """
 
-    repeat_gap: float = 0.12
-    first_delay: float = 1.2
     last_seen: float | None = None
     candidate: float | None = None
     swallowed: int = 0
-
-    def __post_init__(self) -> None:
-        if not 0 < self.repeat_gap <= self.first_delay:
-            raise ValueError(
-                f"a filter needs 0 < repeat_gap <= first_delay, "
-                f"not {self.repeat_gap} and {self.first_delay}"
-            )
 
     def press(self, t: float) -> tuple[OneKey, tuple[float, ...]]:
         """Take an event; give the filter afterwards and the presses let through, oldest first.
@@ -64,7 +54,7 @@ class OneKey:
         if self.last_seen is None:
             return replace(self, last_seen=t), (t,)
         gap = max(t - self.last_seen, 0.0)
-        if gap < self.repeat_gap:
+        if gap < REPEAT_GAP_S:
             more = 1 if self.candidate is None else 2
             swallowing = replace(
                 self,
@@ -75,7 +65,7 @@ class OneKey:
             return swallowing, ()
         earlier = () if self.candidate is None else (self.candidate,)
         seen = replace(self, last_seen=t, candidate=None, swallowed=0)
-        if gap > self.first_delay:
+        if gap > FIRST_DELAY_S:
             return seen, (*earlier, t)
         return replace(seen, candidate=t), earlier
 
@@ -86,7 +76,7 @@ class OneKey:
         pass as a press. Poll before a timer is given the same `now`, so that a press
         shortly before a deadline reaches the timer before the deadline closes it.
         """
-        if self.candidate is None or now - self.candidate < self.repeat_gap:
+        if self.candidate is None or now - self.candidate < REPEAT_GAP_S:
             return self, ()
         return self.flush()
 
@@ -106,11 +96,10 @@ class OneKey:
         return replace(after, candidate=self.candidate if waits else None)
 
     def holding(self, now: float) -> bool:
-        """Whether a held key is being swallowed, so that the screen can say so."""
         return (
             self.last_seen is not None
             and self.swallowed >= _EVENTS_OF_A_TRAIN
-            and now - self.last_seen < self.repeat_gap
+            and now - self.last_seen < REPEAT_GAP_S
         )
 
 
@@ -171,7 +160,6 @@ class KeyFilter:
         return replace(self, time=time, other=other)
 
     def holding(self, now: float) -> bool:
-        """Whether a held key is being ignored."""
         return self.time.holding(now) or self.other.holding(now)
 
     def _of(self, key: str) -> OneKey:

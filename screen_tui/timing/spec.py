@@ -54,32 +54,29 @@ class NumberField(Strict):
 
 
 class TimingSpec(Strict):
-    """How a test is timed or taken, as its file says.
+    """What the program has to know of a kind of test, as its file says.
 
-    A kind of test is one subclass in one module of `kinds`, with its timer and its words. The rest
-    of the program asks these questions of it, and never which kind it is. The answers here are
-    those of one stretch of time.
+    A kind is one subclass in one module of `kinds`, with its timer and its words. The rest of the
+    program asks these questions of it, and never which kind it is. The answers here are those of
+    one stretch of time.
 
     Attributes:
         clocked: A clock runs in it, whose timing may be disturbed.
         ordered: Signs are marked while something goes on, so that one can come before another.
         stretch: It is one stretch of time: a case of practice says when it ends.
-        counts: Its value is a number of repetitions, not of seconds.
-        counted: What its value is called where it counts.
+        counts: Its value is a number of repetitions, not of seconds; ``counted`` is what they are.
         rises: It is done by rising from a chair, which hands make another test.
         zero_with_hands: With hands it counts nothing, by its published rule.
         patient_starts: The clock starts with what the patient does, not with the word go.
-        ends: The reasons for which a trial of this test ends, the most likely first, where they
-            are not all those of the kind.
+        ends: The reasons for which a trial of this test ends, where they are not all ``reasons`` of
+            the kind; the most likely first.
         ends_for_a_reason: A trial without a reason why it ended is not fully recorded.
         directions: The ways in which it is done, each timed apart.
         decimals: In which a value is recorded when no measure is the value itself.
-        reasons: Why a trial of the kind may end, with their labels, the most likely first.
-        of_case: The same fields as `case_fields`, where they are those of every test of the kind.
+        of_case: The same as `case_fields`, where they are those of every test of the kind.
         runs_to: What a trial runs to, with the figures of the file in braces, and ``wanted``.
         stopped: The note of a trial that was stopped, with what was ``done`` and ``begun``.
-        digits: Characters of the main number.
-        of_number: The unit of the main number.
+        digits: Characters of the main number; ``of_number`` is its unit.
         space: What Space does while a trial runs.
         reached: The word of the state once its time or its number is full.
         only_state: The word of the state where nothing runs; else empty.
@@ -161,7 +158,6 @@ class TimingSpec(Strict):
 
     @property
     def window(self) -> float | None:
-        """Seconds in which repetitions are counted."""
         return None
 
     @property
@@ -177,12 +173,10 @@ class TimingSpec(Strict):
 
     @property
     def flight(self) -> int | None:
-        """Steps of a flight of stairs."""
         return None
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:
-        """The numbers that are typed."""
         return ()
 
     @property
@@ -289,7 +283,6 @@ class TimingSpec(Strict):
         return ""
 
     def space_does(self, shot: Snapshot) -> str:
-        """What Space does while a trial runs."""
         return self.space
 
 

@@ -15,7 +15,6 @@ Three rules hold for every kind:
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import ClassVar, NamedTuple, Self
@@ -71,7 +70,6 @@ class Timer:
 
     @property
     def phase(self) -> Phase:
-        """Where the timer is."""
         raise NotImplementedError
 
     @property
@@ -114,7 +112,6 @@ class Timer:
 
     @property
     def asking(self) -> bool:
-        """Whether `answer` is awaited."""
         return False
 
     @property
@@ -144,19 +141,7 @@ class Timer:
         return self
 
     def snapshot(self, now: float) -> Snapshot:
-        """Tell what there is to show at `now`."""
         raise NotImplementedError
-
-
-def require(what: str, value: float, *, zero: bool = False) -> None:
-    """Refuse a setting that is not a finite number above zero, or of zero where that may be.
-
-    Raises:
-        ValueError: If it is not.
-    """
-    if not (math.isfinite(value) and (value > 0 or (zero and value == 0))):
-        limit = "must not be negative" if zero else "must be above zero"
-        raise ValueError(f"{what} {limit}, not {value}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +294,6 @@ class CountingTimer(Timer):
 
     @property
     def last_ignored(self) -> bool:
-        """Whether the last press came too fast."""
         return bool(self.presses) and not self.presses[-1].counted
 
     @property
@@ -349,17 +333,10 @@ class FixedCountTimer(CountingTimer):
     Its value is the seconds from the start to that last press. Stopped before, it has no value but
     has its count and splits. A press sooner than ``min_split_s`` seconds after the one before it
     is ignored.
-
-    Raises:
-        ValueError: If the target is not above zero or the smallest split is negative.
     """
 
     target: int
     min_split_s: float
-
-    def __post_init__(self) -> None:
-        require("the number to count to", self.target)
-        require("the smallest split", self.min_split_s, zero=True)
 
     @property
     def complete(self) -> bool:

@@ -126,7 +126,7 @@ def act(before: TrialState, action: Action, place: int, t: float) -> TrialState:
         case Action.STRIKE:
             if not state.unsaved:
                 return replace(state, hint="nothing to make void yet")
-            return replace(_brought_to_rest(state, t), prompt="strike")
+            return replace(_brought_to_rest(state, t), prompt="void")
         case Action.STRIKE_REASON:
             return _keep(state, void=STRIKE_REASONS[place])
         case Action.WHY_ENDED:
@@ -232,7 +232,6 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
 
 
 def _doubt(state: TrialState) -> str:
-    """What looks wrong with an ended trial, as a question; "" when nothing does."""
     given = state.input
     if not state.spec.timer.clocked:
         if (short := short_set(state.spec, given)) and not given.ended:
@@ -352,7 +351,6 @@ def _with_flight(state: TrialState, action: Action) -> TrialState:
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:
-    """The next state, made by hand, so that it can be taken back."""
     return replace(state, input=given, history=(*state.history, state.input))
 
 

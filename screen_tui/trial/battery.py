@@ -18,15 +18,12 @@ from screen_tui.trial.series import Series, all_directions
 NOT_YET = "offered once a result calls for it"
 """Why a test is not offered yet."""
 
-State = Literal["todo", "done", "skipped", "withheld", "asked"]
+State = Literal["todo", "done", "skipped", "not-offered", "asked"]
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing to do: a test, by its id, on a leg where it has one.
-
-    It takes so many minutes; for one leg, half of what the test takes.
-    """
+    """A test, by its id, on a leg where it has one; its minutes are those of that leg."""
 
     test: str
     side: Side | None
@@ -35,7 +32,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Withheld:
-    """A test of the battery that is not offered to this person, and why."""
+    """A test that is not offered to this person, and why."""
 
     test: str
     reason: str
@@ -46,10 +43,10 @@ class ItemState:
     """How far an item is.
 
     Attributes:
-        state: ``done`` when at least one trial counts (for stairs one each way); ``withheld``
+        state: ``done`` when at least one trial counts (for stairs one each way); ``not-offered``
             when an earlier result, or pain in an earlier test, speaks against it; ``asked`` when
             it is no part of the visit, or not before a result calls for it, and can be asked for.
-        reason: Why it was skipped, is withheld or waits to be asked for; "" otherwise.
+        reason: Why it is skipped, not offered or waits to be asked for; "" otherwise.
         trials_done: Trials that count; cued repeats are left out.
         trials_wanted: Trials of a full series; for stairs both ways are counted.
         full: The series is full, or no further trial could better it.
@@ -64,7 +61,6 @@ class ItemState:
 
     @property
     def minutes_left(self) -> float:
-        """The minutes of the trials that are missing from a full series."""
         missing = max(self.trials_wanted - self.trials_done, 0)
         return 0.0 if self.full else self.item.minutes * missing / self.trials_wanted
 
@@ -219,7 +215,7 @@ def _state(
     elif skip:
         state, reason = "skipped", skip
     elif gate := closed.get((item.test, item.side)):
-        state, reason = "withheld", gate
+        state, reason = "not-offered", gate
     elif item_asked := asked.get((item.test, item.side)):
         state, reason = "asked", item_asked
     series = Series(spec, "", trials)

@@ -52,7 +52,7 @@ _EDGES = {"down": +1, "tab": +1, "up": -1, "shift+tab": -1}
 
 @dataclass(frozen=True, slots=True)
 class OptionRow:
-    """One option of a question: the key that chooses it, its label, and whether it is chosen."""
+    """An option of a question, and the key that chooses it."""
 
     key: str
     label: str
@@ -61,13 +61,9 @@ class OptionRow:
 
 @dataclass(frozen=True, slots=True)
 class QuestionRow:
-    """A question as it is drawn.
+    """A question as it is drawn: what was chosen or typed, whether it was passed with Enter.
 
-    Attributes:
-        given: What was chosen or typed so far.
-        accepted: It was passed with Enter.
-        current: The keys go to it.
-        error: Why the answer was refused, or "".
+    Where the answer was refused, ``error`` says why.
     """
 
     question: Question
@@ -82,12 +78,10 @@ class QuestionRow:
 
     @property
     def raised(self) -> bool:
-        """Whether it is a safety question answered yes."""
         return self.question.caution and self.given is True
 
     @property
     def typed(self) -> str:
-        """What was typed so far, for numbers and texts."""
         given = self.given
         return given if self.question.kind in TYPED and isinstance(given, str) else ""
 
@@ -101,7 +95,6 @@ class QuestionRow:
 
     @property
     def options(self) -> tuple[OptionRow, ...]:
-        """What may be chosen; empty for numbers and texts."""
         question, given = self.question, self.given
         if question.doubt is not None:
             right = OptionRow("y", "it is so", given is True)
@@ -235,7 +228,6 @@ class IntakeForm:
 
     @property
     def raised(self) -> tuple[str, ...]:
-        """Ids of the cautions answered yes so far."""
         return tuple(q.id for q in self.questions if q.caution and self.answers.get(q.id) is True)
 
     @property
@@ -305,7 +297,6 @@ class IntakeForm:
         return replace(form, at=form._asked[0].id)._to_open() if silent else self
 
     def may_be_silent(self) -> bool:
-        """Whether `nothing_else` has a meaning on this page."""
         return bool(self._silent)
 
     @property
@@ -367,7 +358,6 @@ class IntakeForm:
 
     @property
     def text(self) -> str:
-        """What is typed at the current question; "" where nothing is."""
         answer = self.answers.get(self.at)
         return answer if self.current.kind in TYPED and isinstance(answer, str) else ""
 
@@ -398,7 +388,6 @@ class IntakeForm:
         return f"Choose with {question.keys_in_short}."
 
     def _open(self, question: Question) -> bool:
-        """Whether a question is to be answered or passed yet."""
         return question.id not in self.answers and question.id not in self.accepted
 
     def _value(self, question: Question) -> Any:

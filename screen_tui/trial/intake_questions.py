@@ -63,10 +63,8 @@ class Question:
             fills, or, of what is cleared, the caution and the field with a colon between.
         short: Its short name, for one line beside the answer.
         options: (value, label) of what may be chosen.
-        keys: The keys that choose them; 1, 2, 3... when left out.
-        also: Further keys that do, in the same order.
-        optional: Whether it may be left open.
-        left_open: What is said of it when it was.
+        keys: The keys that choose them; 1, 2, 3... when left out; ``also``, further ones.
+        left_open: What is said of it when it was left open.
         model: The model whose field of the same name says what is possible.
         caution: Whether it is a safety question.
         emergency: Whether a yes ends the questions: it is one that cannot wait.
@@ -102,7 +100,6 @@ class Question:
 
     @property
     def field(self) -> str:
-        """The field of the model it fills."""
         return self.id.rpartition(":")[2]
 
     @property
@@ -131,7 +128,6 @@ def _choices(values: Sequence[str], **labels: str) -> tuple[tuple[str, str], ...
 
 
 def _limited(answers: Answers) -> bool:
-    """After recent surgery, or on a leg that may not bear full weight."""
     surgery = answers.get("recent_surgery_weeks")
     return bool(surgery) or answers.get("weight_bearing") not in (None, "full")
 

@@ -150,7 +150,7 @@ class Itinerary:
     @property
     def withheld(self) -> bool:
         """Whether the result of an earlier test speaks against the test at hand."""
-        return any(one.item == self.item and one.state == "withheld" for one in self.states)
+        return any(one.item == self.item and one.state == "not-offered" for one in self.states)
 
     def withheld_before(self, following: Item) -> str:
         """Which tests between this one and a later one are withheld, and why; "" for none."""
@@ -158,7 +158,7 @@ class Itinerary:
         reasons: dict[str, list[str]] = {}
         between = set(self.items[at:to])
         for one in self.states:
-            if one.item in between and one.state == "withheld":
+            if one.item in between and one.state == "not-offered":
                 name = with_side(self.protocol.test(one.item.test).short_name, one.item.side)
                 reasons.setdefault(one.reason, []).append(name)
         return " ".join(f"Not offered: {'; '.join(names)}. {why}" for why, names in reasons.items())

@@ -142,7 +142,7 @@ KEYMAP = Keymap({action: action.value for action in Action})
 
 PROMPTED = {
     "pain": Action.PAIN_SCORE,
-    "strike": Action.STRIKE_REASON,
+    "void": Action.STRIKE_REASON,
     "ended": Action.END_REASON,
 }
 """What a key does only after another one."""

@@ -58,10 +58,9 @@ TYPED = frozenset("0123456789.,-")
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """The fields of a test that is measured, with what was typed.
+    """The fields of a test that is measured, with what was typed into each.
 
     Attributes:
-        texts: What was typed, one text per field.
         at: The place the keys go to; one past the last field means the signs.
         with_signs: Whether there is such a last place.
         fresh: Somebody came to the present field from another one: what is typed replaces what
@@ -76,7 +75,6 @@ class Entry:
 
     @property
     def on_field(self) -> bool:
-        """Whether the keys go to a number at present."""
         return self.at < len(self.fields)
 
     @property
@@ -86,7 +84,6 @@ class Entry:
 
     @property
     def text(self) -> str:
-        """What was typed into the present field; "" on the signs."""
         return self.texts[self.at] if self.on_field else ""
 
     @property
@@ -132,7 +129,6 @@ class Entry:
 
     @property
     def first_problem(self) -> tuple[int, str] | None:
-        """The first field that cannot be, with the reason."""
         problems = enumerate(map(self.problem, range(len(self.fields))))
         return next((one for one in problems if one[1]), None)
 
@@ -156,11 +152,11 @@ class Entry:
         if passive is not None and active is not None and active < passive:
             return (
                 f"Active {active:g} is straighter than passive {passive:g}, which cannot be: "
-                "correct it, or Enter again keeps it as typed."
+                "correct it, or Enter again saves it as typed."
             )
         left_open = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
         if left_open:
-            return f"Left open: {', '.join(left_open)}. Type it, or Enter again keeps it open."
+            return f"Left open: {', '.join(left_open)}. Type it, or Enter again leaves it open."
         return ""
 
     def _with_text(self, text: str) -> Entry:

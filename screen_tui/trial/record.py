@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -14,6 +15,7 @@ from screen_tui.fields import Side
 from screen_tui.files.reasons import in_plain_words
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
+from screen_tui.timing import Timer
 from screen_tui.timing.spec import CAP
 from screen_tui.trial.numbers import read_number
 from screen_tui.trial.reasons import COULD_DO_NO_MORE
@@ -55,11 +57,7 @@ def value_decimals(spec: TestSpec) -> int:
 
 
 def record_of(state: TrialState, void: str = "") -> Trial:
-    """The trial as it would be saved now.
-
-    Args:
-        state: The trial.
-        void: Why it is void, or "".
+    """The trial as it would be saved now; void for a reason, or not.
 
     Raises:
         EntryRefusedError: It cannot be saved like this; the sentence names what is wrong.
@@ -74,7 +72,7 @@ def record_of(state: TrialState, void: str = "") -> Trial:
     except ValidationError as refusal:
         (field, *_), reason = in_plain_words(refusal, state.entry.numbers)[0]
         named = next((f.label for f in state.entry.fields if f.id == field), str(field))
-        raise EntryRefusedError(f"It cannot be kept like this: {named}: {reason}.") from None
+        raise EntryRefusedError(f"It cannot be saved like this: {named}: {reason}.") from None
     if state.input.manual_value is not None:
         trial = corrected(state.spec, trial, *state.input.manual_value)
     trial = noted(trial, state.input.note) if state.input.note else trial
@@ -234,7 +232,7 @@ def _changed(trial: Trial, **changes: Any) -> Trial:
         return Trial.model_validate(data)
     except ValidationError as error:
         _, reason = in_plain_words(error, data)[0]
-        raise EntryRefusedError(f"It cannot be kept like this: it {reason}.") from None
+        raise EntryRefusedError(f"It cannot be saved like this: it {reason}.") from None
 
 
 # A trial that is not saved yet, as the file holds it in case the program dies.
@@ -270,17 +268,11 @@ def what_tells(state: TrialState) -> Hashable:
         given.counting_in,
         given.timer.asking,
         state.in_doubt,
-        given.confirmed,
-        given.marks,
-        given.sign_legs,
-        given.watched,
-        given.pain,
-        given.ended,
-        None if state.spec.timer.clocked else given.timer.snapshot(0.0).count,
-        given.note,
-        given.manual_value,
-        given.direction,
-        given.steps,
+        replace(given, timer=_NO_TIMER, go_at=None),
+        _counted(state.spec, given),
         state.entry.texts,
         tuple(state.set_up.items()),
     )
+
+
+_NO_TIMER = Timer()

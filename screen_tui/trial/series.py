@@ -33,7 +33,6 @@ class Series:
 
     @property
     def counting(self) -> tuple[Trial, ...]:
-        """The trials that were not struck out."""
         return tuple(trial for trial in self.trials if trial.counts)
 
     @property

@@ -97,7 +97,6 @@ class SetUpForm:
 
     Attributes:
         before: What was noted when the form was opened; nothing yet of what is noted as last time.
-        noted: What is noted now.
         at: The place of the item the keys go to.
         typed: What was typed there and not taken yet; `problem` says why it cannot be.
         done: It was left; nothing that was typed is open.
@@ -157,7 +156,6 @@ class SetUpForm:
         return taken if taken.problem else replace(taken, at=place)
 
     def _go(self, step: int) -> SetUpForm:
-        """Go on, round the ends."""
         return self.go_to((self.at + step) % len(self.items))
 
     def _taken(self) -> SetUpForm:

@@ -20,23 +20,21 @@ from screen_tui.trial.numbers import Entry
 from screen_tui.trial.series import Series
 from screen_tui.trial.set_up import Noted
 
-Prompt = Literal["", "pain", "strike", "ended"]
+Prompt = Literal["", "pain", "void", "ended"]
 """What the next key chooses."""
 
 
 @dataclass(frozen=True, slots=True)
 class TrialInput:
-    """What was done by hand in a trial: all that Backspace can take back.
+    """What was done by hand in a trial: all that Backspace can undo.
 
     Attributes:
         go_at: Time at which a count-in starts the timer; None when none was begun.
         marks: Ids of the signs seen, one for each press.
         sign_times: (id, seconds since the start) of those first marked while something went on.
         sign_legs: (id, leg) of those that are of one known leg or of both.
-        watched: Somebody watched throughout, so that what is not marked was not there.
-        pain: 0 to 10, or None.
+        watched: Watched throughout, so that what is not marked was not there.
         ended: The id of why it ended, or "".
-        direction: As `steps` and `tapped`, for stairs alone.
         tapped: Each step is timed by a press of its own.
         manual_value: The value typed by hand instead of the timed one, and why; None for none.
         confirmed: The value is right though the computer did nothing for a while.
@@ -127,8 +125,7 @@ class TrialState:
         count_in: Seconds counted down before the start; 0 for none.
         set_up: What was noted on the set-up; it is recorded with the trial.
         history: What `input` was before each thing done by hand.
-        rest_until: Monotonic seconds up to which a rest is counted down before the start; None for
-            none. A start ends it.
+        rest_until: Monotonic seconds up to which a rest is counted down before the start.
         first_leg: The leg offered first for a sign of a two-legged test: that of the complaint.
         clocks: Wall and monotonic time, read together just before the start; None until read.
         question: A doubt that a second Enter overrules.
@@ -224,7 +221,6 @@ class TrialState:
 
     @property
     def undoable(self) -> bool:
-        """Whether Backspace has something to take back."""
         waiting = bool(self.prompt) or bool(self.entry.text)
         return self.record is None and (waiting or bool(self.history))
 
@@ -271,7 +267,6 @@ class TrialState:
 
     @property
     def series_complete(self) -> bool:
-        """Whether the trials that count, with the one just saved, make a full series."""
         return self.series.with_trial(self.record).complete
 
     @property
@@ -357,7 +352,6 @@ def disturbance_noted(state: TrialState) -> str:
 
 
 def _long(seconds: float) -> str:
-    """A length of time, as precise as it is worth."""
     if seconds < _TENTHS_UP_TO_S:
         return f"{seconds:.1f} s"
     return f"{seconds:.0f} s" if seconds < _SECONDS_UP_TO_S else f"{seconds / 60:.0f} min"

@@ -27,7 +27,7 @@ Keys = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class SignRow:
-    """A sign to watch for: its digit and key, its label, how often it was seen, its leg."""
+    """A sign to watch for, how often it was seen, and its leg, or ""."""
 
     digit: int
     key: str
@@ -37,13 +37,12 @@ class SignRow:
 
     @property
     def on(self) -> bool:
-        """Whether it was seen."""
         return self.count > 0
 
 
 @dataclass(frozen=True, slots=True)
 class FieldRow:
-    """A number that is typed: its label, what is typed so far, and whether it has the keys."""
+    """A number that is typed; the ``current`` one has the keys."""
 
     label: str
     typed: str
@@ -86,8 +85,7 @@ class TrialView:
     Attributes:
         state: READY, REST, COUNT-IN, RUNNING, FULL TIME, DONE, STOPPED, ASKING, SAVED,
             TYPE NUMBERS, SIGNS or WATCH.
-        whose: ``LEFT LEG``, ``RIGHT LEG`` or ``BOTH LEGS``; for stairs ``GOING UP`` or
-            ``GOING DOWN``.
+        whose: ``LEFT LEG``, ``RIGHT LEG`` or ``BOTH LEGS``; for stairs ``GOING UP`` or ``DOWN``.
         trial: Which it is, such as ``trial 2 of 3``; "" where there is only one.
         target: What the trial runs to, such as ``up to 45 s``.
         big: The main number, always of the same width during a trial.
@@ -101,7 +99,6 @@ class TrialView:
         set_up: What is noted on the set-up, such as ``seat 50 cm, stick``.
         hint: A short remark, such as ``held key ignored``.
         question: A question that waits for its answer, or for a second Enter.
-        error: Why something was refused.
         choices: What one more key answers or chooses now.
         keys: (key, what it does now), in the order of importance.
         bell: The target or the end was reached by the very last key or tick: ring once.
@@ -226,7 +223,6 @@ def _before(
 
 
 def _cue(state: TrialState) -> str:
-    """What is said in a cued repeat; "" without a cue."""
     cues = (cue.say for cue in state.spec.cues if cue.id == state.series.cue)
     return next(cues, state.series.cue)
 
@@ -293,7 +289,7 @@ def _question(state: TrialState) -> str:
 
 _PROMPTS = {
     "pain": ("How much pain during the trial, 0 to 10?", "pain", "no pain score"),
-    "strike": ("Why is this trial void?", "reason", "not void"),
+    "void": ("Why is this trial void?", "reason", "not void"),
     "ended": ("Why did it end?", "reason", "not now"),
 }
 """What is asked, what a digit is then, and what it is to leave without one."""
@@ -329,7 +325,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
     match state.prompt:
         case "pain":
             action, labels = Action.PAIN_SCORE, tuple(map(str, range(MOST_PAIN + 1)))
-        case "strike":
+        case "void":
             action, labels = Action.STRIKE_REASON, STRIKE_REASONS
         case "ended":
             reasons = end_reasons(state.spec.timer, capped=state.input.timer.capped)

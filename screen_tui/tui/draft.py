@@ -119,7 +119,7 @@ class DraftController:
         self.failure = None
         if self._drafts.set_aside is not None:
             self.remark = (
-                f"Answers that could not be used were kept as {self._drafts.set_aside.name}."
+                f"Answers that could not be used are now in {self._drafts.set_aside.name}."
             )
             self._drafts.set_aside = None
 

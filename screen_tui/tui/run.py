@@ -78,12 +78,12 @@ def _sessions_folder(asked: Path | None, at_the_end: contextlib.ExitStack, *, de
         throw_away = tempfile.TemporaryDirectory(prefix="screen-tui-demo-")
         tell(
             "screen-tui: a demonstration; what you record in it is thrown away when the "
-            "program closes. Add --sessions DIR to keep it."
+            "program closes. Add --sessions DIR to save it."
         )
         return Path(at_the_end.enter_context(throw_away))
     folder = sessions_folder(asked)
     if demo:
-        tell(f"screen-tui: a demonstration; what you record in it is kept in {folder}.")
+        tell(f"screen-tui: a demonstration; what you record in it is saved in {folder}.")
     return folder
 
 

@@ -85,11 +85,9 @@ class RowsWidget(Widget):
             self.refresh(*changed, layout=taller)
 
     def get_content_width(self, container: Size, viewport: Size) -> int:
-        del viewport
         return container.width
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        del container, viewport, width
         return len(self.rows)
 
     def render_line(self, y: int) -> Strip:

@@ -91,7 +91,7 @@ def step(item: Item, before: Itinerary, after: Itinerary) -> Step:
     withheld = sum(
         were[one.item].minutes_left
         for one in after.states
-        if one.state == "withheld" and one.item in were
+        if one.state == "not-offered" and one.item in were
     )
     return Step(item, before.minutes_left, after.minutes_left, withheld)
 
@@ -200,7 +200,7 @@ def test_up_and_go_comes_back_where_the_stairs_are_withheld(shipped: ScreenProto
     assert states["timed-up-and-go"].reason == "covered by the stair steps"
     short = session.with_trial(Trial(test="tandem-stance", value=4))
     states = {one.item.test: one for one in Itinerary.of(shipped, short).states}
-    assert states["stair-steps"].state == "withheld"
+    assert states["stair-steps"].state == "not-offered"
     assert states["timed-up-and-go"].state == "todo"
     # A test somebody left out is not replaced: why they did is theirs to know.
     left_out = session.with_skip(Skip(test="stair-steps", reason="no room or equipment"))

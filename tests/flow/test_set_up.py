@@ -138,7 +138,7 @@ def test_a_set_up_that_a_session_cannot_hold_is_refused_in_words() -> None:
     state = ended(rises(set_up=[SEAT | {"maximum": 90}]), set_up={"seat_cm": 90.0})
     five = press(state, *(("space", 16.0 + n) for n in range(4)), ("enter", 25.0))
     assert five.record is None
-    assert "It cannot be kept like this" in five.view(26.0).error
+    assert "It cannot be saved like this" in five.view(26.0).error
 
 
 # How it is noted.

@@ -144,7 +144,7 @@ def test_numbers_the_session_cannot_keep_are_refused_with_a_sentence() -> None:
     state = trial_for("measure", timer={"kind": "measure", "fields": [field]}, signs=[])
     state = type_keys(state, ["1", "5", "0", "enter"])
     assert state.record is None
-    assert "cannot be kept" in state.view(110.0).error
+    assert "cannot be saved" in state.view(110.0).error
     assert state.view(110.0).fields[0].typed == "150"
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.tests import TestSpec
-from screen_tui.timing.key_filter import OneKey
+from screen_tui.timing.key_filter import REPEAT_GAP_S
 from screen_tui.timing.kinds.hold import Hold
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality
@@ -115,7 +115,7 @@ def at_result(text: str) -> bool:
 
 def between_presses(min_split_s: float) -> float:
     """Seconds between two presses that count: no shorter repetition, and silence for the gate."""
-    return max(min_split_s, OneKey().repeat_gap) + A_DELAY_S
+    return max(min_split_s, REPEAT_GAP_S) + A_DELAY_S
 
 
 def whole_screen_to_the_note(

@@ -119,9 +119,3 @@ def test_a_tap_just_before_the_end_survives_gate_and_tick() -> None:
         timer = pressed(times, timer).tick(now)
     assert timer.asking
     assert timer.counted == 2
-
-
-@pytest.mark.parametrize(("window", "split"), [(0.0, 0.5), (-30.0, 0.5), (30.0, -0.1)])
-def test_settings_that_make_no_sense_are_refused(window: float, split: float) -> None:
-    with pytest.raises(ValueError, match="must"):
-        CountInTimeTimer(window, split)

@@ -1,5 +1,3 @@
-import pytest
-
 from screen_tui.timing import Phase
 from screen_tui.timing.timer import FixedCountTimer
 
@@ -50,9 +48,3 @@ def test_a_stop_before_the_last_press_is_taken_as_simultaneous_with_it() -> None
 
 def test_stopping_before_the_start_changes_nothing() -> None:
     assert FixedCountTimer(5, 0.5).stop(3.0) == FixedCountTimer(5, 0.5)
-
-
-@pytest.mark.parametrize(("target", "split"), [(0, 0.5), (-1, 0.5), (5, -0.1)])
-def test_settings_that_make_no_sense_are_refused(target: int, split: float) -> None:
-    with pytest.raises(ValueError, match="must"):
-        FixedCountTimer(target, split)

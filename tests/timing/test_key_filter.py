@@ -116,12 +116,6 @@ def test_holding_does_not_show_for_one_bounce_or_for_taps() -> None:
         assert not gate.holding(t)
 
 
-@pytest.mark.parametrize(("gap", "delay"), [(0.0, 1.0), (-0.1, 1.0), (0.5, 0.4)])
-def test_a_gate_that_cannot_work_is_refused(gap: float, delay: float) -> None:
-    with pytest.raises(ValueError, match="repeat_gap"):
-        OneKey(gap, delay)
-
-
 times = st.floats(0.0, 60.0)
 
 

@@ -92,9 +92,3 @@ def test_a_ready_series_shows_nothing_yet() -> None:
     assert (snapshot.phase, snapshot.elapsed, snapshot.remaining) == (Phase.READY, 0.0, 5.0)
     assert snapshot.splits == ()
     assert READY.stop(5.0) == READY
-
-
-@pytest.mark.parametrize(("holds", "seconds"), [(0, 5.0), (-1, 5.0), (3, 0.0), (3, -5.0)])
-def test_settings_that_make_no_sense_are_refused(holds: int, seconds: float) -> None:
-    with pytest.raises(ValueError, match="above zero"):
-        RepeatHoldTimer(holds, seconds)

@@ -1,13 +1,17 @@
 """What must hold for timers whatever a hand does to them."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from screen_tui.timing import GRACE_S, Phase, Timer
-from screen_tui.timing.kinds.count_in_time import CountInTimeTimer
-from screen_tui.timing.kinds.hold import HoldTimer
-from screen_tui.timing.kinds.repeat_hold import RepeatHoldTimer
+from screen_tui.timing.kinds.count_in_time import CountInTime, CountInTimeTimer
+from screen_tui.timing.kinds.hold import Hold, HoldTimer
+from screen_tui.timing.kinds.repeat_hold import RepeatHold, RepeatHoldTimer
+from screen_tui.timing.kinds.time_for_count import TimeForCount
 from screen_tui.timing.timer import FixedCountTimer, StretchTimer, Untimed
 
 TIMERS: tuple[Timer, ...] = (
@@ -115,3 +119,25 @@ def test_a_series_of_holds_has_the_same_result_however_often_it_is_ticked(
         else:
             ticked, unticked = ticked.press(t), unticked.press(t)
     assert ticked.tick(100.0) == unticked.tick(100.0)
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "bad"),
+    [
+        (Hold, "cap_s", [0, -1, math.nan, math.inf]),
+        (CountInTime, "window_s", [0, -30]),
+        (CountInTime, "min_split_s", [0, -0.1]),
+        (TimeForCount, "count", [0, -1]),
+        (TimeForCount, "min_split_s", [-0.1]),
+        (RepeatHold, "holds", [0, -1]),
+        (RepeatHold, "hold_s", [0, -5]),
+    ],
+)
+def test_settings_that_make_no_sense_are_refused_in_the_file(kind, field: str, bad: list) -> None:
+    good = {"cap_s": 45, "window_s": 30, "min_split_s": 0.5, "count": 5, "end_point": "sit"}
+    good |= {"holds": 3, "hold_s": 5}
+    fields = {name: value for name, value in good.items() if name in kind.model_fields}
+    assert kind(kind=kind.name(), **fields)
+    for value in bad:
+        with pytest.raises(ValidationError):
+            kind(kind=kind.name(), **{**fields, field: value})

@@ -150,6 +150,23 @@ async def test_a_digit_that_changes_nothing_says_why(open_program, answered) -> 
         assert "1: y or n answers this." in driver.words()
 
 
+async def test_the_letters_that_close_the_page_may_be_answers(open_program) -> None:
+    onset = next(one for one in SHIPPED.history if not one.several)
+    first, *others = onset.answers
+    lettered = onset.model_copy(
+        update={"answers": (first.model_copy(update={"key": "a"}), *others)}
+    )
+    history = tuple(lettered if one is onset else one for one in SHIPPED.history)
+    protocol = SHIPPED.model_copy(update={"history": history})
+    async with open_program(protocol=protocol, size=(80, 24)) as driver:
+        await to_the_fourth_test(driver)
+        page = await open_at(driver, onset.id)
+        await driver.press("a")
+        assert page.form.answers[onset.id] == first.id
+        await driver.press("b")
+        assert driver.app.screen is not page
+
+
 async def test_what_was_asked_for_stays_when_an_answer_is_changed_and_changed_back(
     open_program,
 ) -> None:

@@ -202,7 +202,7 @@ async def test_a_draft_that_cannot_be_used_is_shown_and_renamed_when_a_new_one_i
         await driver.press("n", "q")
         assert drafts(store) == ["draft.toml"]
         await driver.press("n", "1")
-        assert "kept as draft.toml.unusable-1" in driver.words()
+        assert "are now in draft.toml.unusable-1" in driver.words()
     renamed = store.folder / "draft.toml.unusable-1"
     assert renamed.read_text(encoding="utf-8") == "format = 1\nat = ["
 

@@ -277,7 +277,10 @@ def test_the_noted_set_up_cuts_off_nothing_in_the_smallest_window(
             assert told in "\n".join(drawn), (key, drawn)
 
 
-async def test_a_retest_asks_once_whether_the_set_up_is_that_of_last_time(open_program) -> None:
+@pytest.mark.parametrize("key", ["enter", "b", "backspace"])
+async def test_a_retest_asks_once_whether_the_set_up_is_that_of_last_time(
+    open_program, key: str
+) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await at(driver, CHAIR)
         await driver.press("u", "5", "0", "b")
@@ -294,11 +297,13 @@ async def test_a_retest_asks_once_whether_the_set_up_is_that_of_last_time(open_p
             await driver.press("n")
         assert "As at the last visit." in driver.words()
         assert "Seat height 50 cm" in driver.words()
-        await driver.press("enter")
-        assert "Set-up noted: seat 50 cm." in driver.words()
+        await driver.press(key)
+        taken = key == "enter"
+        assert ("Set-up noted: seat 50 cm." in driver.words()) is taken
+        assert driver.app.controller.session.set_up_said == ({"seat_cm": 50} if taken else {})
         first = driver.app.screen.itinerary.item
         await at(driver, CHAIR)
-        assert "Noted: seat 50 cm" in driver.words()
+        assert ("Noted: seat 50 cm" in driver.words()) is taken
         await driver.press("b", "n")
         assert isinstance(driver.app.screen, TestScreen), first
 

@@ -15,7 +15,6 @@ from screen_tui.timing.timer import (
     CountingTimer,
     Phase,
     Snapshot,
-    require,
 )
 
 AFTER_THE_END = "after the end, not counted"
@@ -91,9 +90,6 @@ class CountInTimeTimer(CountingTimer):
             ignored.
         late: The last press came after the window and was not counted.
         half: The answer, or None while there is none; True counted one more.
-
-    Raises:
-        ValueError: If the window is not above zero or the smallest split is negative.
     """
 
     window_s: float
@@ -102,10 +98,6 @@ class CountInTimeTimer(CountingTimer):
     closed: bool = field(default=False, kw_only=True)
     late: bool = field(default=False, kw_only=True)
     half: bool | None = field(default=None, kw_only=True)
-
-    def __post_init__(self) -> None:
-        require("the window", self.window_s)
-        require("the smallest split", self.min_split_s, zero=True)
 
     @property
     def deadline(self) -> float | None:
@@ -122,7 +114,6 @@ class CountInTimeTimer(CountingTimer):
 
     @property
     def counted(self) -> int:
-        """Repetitions so far, with the one that was more than half-way up."""
         return len(self.splits) + (self.half is True)
 
     @property

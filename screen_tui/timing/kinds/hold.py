@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Literal
 
 from screen_tui.timing.spec import CAP, OF_TASKS, Movement, Seconds, TimingSpec
-from screen_tui.timing.timer import StretchTimer, require
+from screen_tui.timing.timer import StretchTimer
 
 
 class Hold(TimingSpec):
@@ -55,17 +55,11 @@ class HoldTimer(StretchTimer):
 
     Its value is the seconds held; when `capped`, the cap. A stop is an end like any other, since a
     hold is over whenever it is over.
-
-    Raises:
-        ValueError: If the cap is not above zero.
     """
 
     stop_is_an_end: ClassVar[bool] = True
 
     cap_s: float
-
-    def __post_init__(self) -> None:
-        require("the cap of a hold", self.cap_s)
 
     @property
     def longest_s(self) -> float:

@@ -23,9 +23,9 @@ class Quality(TimingSpec):
     of_number: ClassVar[str] = "repetitions"
     of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace"})
     without_value: ClassVar[str] = "watched, not timed"
-    why_no_value: ClassVar[str] = "of a quality test only signs are kept"
+    why_no_value: ClassVar[str] = "of a quality test only signs are saved"
     why_no_correction: ClassVar[str] = "This test has no number; its result is its signs."
-    after_the_end: ClassVar[str] = "all repetitions are done; Enter keeps"
+    after_the_end: ClassVar[str] = "all repetitions are done; Enter saves"
     only_state: ClassVar[str] = "WATCH"
 
     def timer(self, steps: int | None = None) -> Untimed:

@@ -17,7 +17,6 @@ from screen_tui.timing.timer import (
     Phase,
     Snapshot,
     Timer,
-    require,
 )
 
 
@@ -67,9 +66,6 @@ class RepeatHoldTimer(Timer):
 
     A rest of ``rest_s`` is counted down between two holds; a press ends it early. ``runs`` are the
     holds so far, each a timer of its own; ``stopped`` is when a hand stopped the series, or None.
-
-    Raises:
-        ValueError: If the number of holds or their time is not above zero.
     """
 
     holds: int
@@ -77,10 +73,6 @@ class RepeatHoldTimer(Timer):
     rest_s: float = field(default=0.0, kw_only=True)
     runs: tuple[HoldTimer, ...] = field(default=(), kw_only=True)
     stopped: float | None = field(default=None, kw_only=True)
-
-    def __post_init__(self) -> None:
-        require("the number of holds", self.holds)
-        require("the time of a hold", self.hold_s)
 
     @property
     def phase(self) -> Phase:
@@ -99,7 +91,6 @@ class RepeatHoldTimer(Timer):
 
     @property
     def resting(self) -> bool:
-        """Whether a hold is over and the next is awaited."""
         return self.phase is Phase.RUNNING and self.runs[-1].phase is Phase.ENDED
 
     @property

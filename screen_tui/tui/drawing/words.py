@@ -84,7 +84,7 @@ def what_became(saved: Saved) -> str:
     if saved.kept_original is not None:
         said.append(
             "This session came from an earlier version of the program; its file as it was is "
-            f"kept as {saved.kept_original.name}."
+            f"now {saved.kept_original.name}."
         )
     if saved.folder_made_again:
         said.append(

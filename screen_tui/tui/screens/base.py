@@ -113,7 +113,6 @@ class BaseScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
 
     def take_key(self, key: str, event: events.Key) -> bool:
         """Do what a key means here, by the hints; False when it means nothing."""
-        del event
         return do_key(self.hints(), key)
 
     def go_back(self) -> None:

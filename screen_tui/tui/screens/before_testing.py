@@ -270,7 +270,6 @@ class CautionScreen(BaseScreen[None]):
         return screen_head("Safety", "detail")
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         return Drawn(draw_caution(self.host.protocol, self.caution, width))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -307,7 +306,6 @@ class ReferFirstScreen(BaseScreen[str]):
         return screen_head("Safety", "no test now")
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         caution = self.caution
         source = short_source(self.host.protocol, caution.source)
         how_soon = URGENCY[caution.urgency]
@@ -351,8 +349,10 @@ class AnswersScreen(BeforeTestingScreen):
         return KeyHint("q", "back", 0)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        # The key that opened the page closes it, too, as does that which leads back elsewhere.
-        if key in ("a", "b") and not self.typing_now:
+        # The key that opened the page closes it, too, as does that which leads back elsewhere,
+        # where it is no answer.
+        answers = self.form.current.option_of(key) is not None
+        if key in ("a", "b") and not self.typing_now and not answers:
             key = "q"
         return super().take_key(key, event)
 
@@ -364,7 +364,6 @@ class AnswersScreen(BeforeTestingScreen):
             self._save(form)
 
     def _keep(self, form: IntakeForm) -> None:
-        del form
         self.said = ""
 
     def _save(self, form: IntakeForm) -> None:

@@ -178,7 +178,8 @@ _LEAD = (
 
 
 _AS_LAST_TIME = (
-    "As at the last visit. Enter takes all of it for the tests of today; change what is not so."
+    "As at the last visit. Enter takes all of it for the tests of today; change what is not so. "
+    "b takes none of it."
 )
 
 
@@ -205,7 +206,6 @@ class SetUpScreen(BaseScreen[Said | None]):
         return screen_head("Set-up", self.about)
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         lead = _AS_LAST_TIME if self.as_last_time else _LEAD
         above = [*paragraph(lead, width, "quiet"), BLANK]
         rows, (first, last) = draw_set_up(self.form, width)
@@ -232,7 +232,7 @@ class SetUpScreen(BaseScreen[Said | None]):
             *enter,
             *((KeyHint("↑↓", "move", 3),) if several else ()),
             *((KeyHint("Backspace", "delete", 1),) if form.typed else ()),
-            KeyHint("b", "back to the test", 0),
+            KeyHint("b", "not as last time" if self.as_last_time else "back to the test", 0),
         )
 
     def take_press(self, press: str, when: float) -> None:
@@ -243,7 +243,9 @@ class SetUpScreen(BaseScreen[Said | None]):
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        del event
+        if self.as_last_time and key in ("b", "backspace") and not self.form.typed:
+            self.go_back()  # nothing of it was looked at, so nothing of it holds today
+            return True
         form = self.form.key("b" if self.as_last_time and key == "enter" else key)
         taken = form != self.form
         self.form = form

@@ -61,7 +61,10 @@ class Question:
 
 
 class AskDialog(BaseScreen[str | None]):
-    """Asks, and is dismissed with the answer's text, or None when it was left with b."""
+    """Asks, and is dismissed with the answer's text, or None when it was left without one.
+
+    Where no answers are offered, one is typed.
+    """
 
     ANY_SIZE = True
 
@@ -71,7 +74,6 @@ class AskDialog(BaseScreen[str | None]):
         self.question = question
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         rows: list[Row] = []
         # In a window of a few rows the answers come first; what leads to them was read before.
         for text in self.question.lead[-1:] if self.is_small else self.question.lead:
@@ -85,17 +87,27 @@ class AskDialog(BaseScreen[str | None]):
             )
         if self.field is None:
             return Drawn(rows)
-        return _with_field([*rows, BLANK], self.field, width)
+        rows += [BLANK] if offered else []
+        line = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
+        at = len(rows) + cursor_row(line)
+        return Drawn([*rows, *line], focus=(at, at))
 
     def hints(self) -> Sequence[KeyHint]:
-        if self.field is not None:
+        answers, own_words = self.question.answers, self.question.own_words
+        if self.field is None:
+            own = (KeyHint("0", "type", 1, self._type),) if own_words else ()
+            choose = KeyHint(digits(len(answers)), "choose", 0)
+            return (choose, *own, KeyHint("b", self.question.back, 0, self.go_back))
+        if answers:
             return (
                 KeyHint("Enter", "take these words", 0, self._take_words),
                 KeyHint("Backspace", "delete; on an empty line: back to the list", 1, self._list),
             )
-        own = (KeyHint("0", "type", 1, self._type),) if self.question.own_words else ()
-        choose = KeyHint(digits(len(self.question.answers)), "choose", 0)
-        return (choose, *own, KeyHint("b", self.question.back, 0, self.go_back))
+        back = "delete" if self.field.value else "back, nothing typed"
+        return (
+            KeyHint("Enter", "take it", 0, self._take_words),
+            KeyHint("Backspace", back, 0, self.go_back),
+        )
 
     def take_key(self, key: str, event: events.Key) -> bool:
         answers = self.question.answers
@@ -104,32 +116,34 @@ class AskDialog(BaseScreen[str | None]):
             return True
         return super().take_key(key, event)
 
+    def typed(self) -> None:
+        self.said = ""
+
+    def refuse(self, typed: str) -> str:
+        """Say why typed words cannot be taken, "" when they can; they stay to be mended."""
+        return ""
+
     def _type(self) -> None:
         self.field = Field(most=self.question.most)
 
     def _list(self) -> None:
-        self.field, self.said = None, ""
-
-    def typed(self) -> None:
-        self.said = ""
+        self.field = None
 
     def _take_words(self) -> None:
-        if self.field is not None and (words := self.field.value.strip()):
-            self.said = self.question.refuse(words)
-            if not self.said:
-                self.dismiss(words)
+        typed = self.field.value.strip() if self.field is not None else ""
+        self.said = self.refuse(typed) if typed else ""
+        if not self.said and (typed or not self.question.answers):
+            self.dismiss(typed or None)
 
 
-class TypeInDialog(BaseScreen[str | None]):
-    """Asks for one line, and is dismissed with it, or with None when it was left empty.
+class TypeInDialog(AskDialog):
+    """Asks for one line.
 
     Args:
         lead: What to type and what it is for.
-        refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
+        refuse: As `AskDialog.refuse`.
         text: What is there to begin with.
     """
-
-    field: Field
 
     def __init__(
         self,
@@ -139,38 +153,12 @@ class TypeInDialog(BaseScreen[str | None]):
         most: int = 200,
         text: str = "",
     ) -> None:
-        super().__init__()
-        self.heading = title
-        self.lead = lead
-        self.refuse = refuse
+        super().__init__(Question(title, (lead,), ()))
         self.field = Field(text, most)
+        self._refuse = refuse
 
-    def draw(self, width: int, height: int) -> Drawn:
-        del height
-        return _with_field([*paragraph(self.lead, width), BLANK], self.field, width)
-
-    def hints(self) -> Sequence[KeyHint]:
-        back = "delete" if self.field.value else "back, nothing typed"
-        return (
-            KeyHint("Enter", "take it", 0, self._take),
-            KeyHint("Backspace", back, 0, self.go_back),
-        )
-
-    def typed(self) -> None:
-        self.said = ""
-
-    def _take(self) -> None:
-        typed = self.field.value.strip()
-        self.said = self.refuse(typed) if typed else ""
-        if not self.said:
-            self.dismiss(typed or None)
-
-
-def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
-    """Rows and below them what is typed, its cursor in sight."""
-    line = typed_rows(field.value, field.cursor_position, width, "> ")
-    at = len(rows) + cursor_row(line)
-    return Drawn([*rows, *line], focus=(at, at))
+    def refuse(self, typed: str) -> str:
+        return self._refuse(typed)
 
 
 # About a test or a trial.

@@ -53,7 +53,6 @@ class HelpScreen(BaseScreen[None]):
         return screen_head("Help", self.topic or (self.test.name if self.test else ""))
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         if self.test is not None and not self.topic:
             return Drawn(draw_test_help(self.host.protocol, self.test, width))
         rows = draw_guide(guide(self.topic), width)

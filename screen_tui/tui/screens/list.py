@@ -40,7 +40,6 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         raise NotImplementedError
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         return Drawn(*draw_lines(self.lines(), self.at, width))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -139,4 +138,4 @@ def _how_far(one: ItemState) -> str:
         return "to do"
     if one.state == "asked":
         return one.reason
-    return f"{one.state}: {one.reason}"
+    return f"{one.state.replace('-', ' ')}: {one.reason}"

@@ -41,7 +41,6 @@ class PreferencesScreen(BaseScreen[None]):
         self.at = 0
 
     def draw(self, width: int, height: int) -> Drawn:
-        del height
         preferred = self.host.preferred
         return Drawn(*draw_preferences(preferred.now, self.at, preferred.path, width))
 
@@ -108,7 +107,7 @@ def draw_preferences(
     rows += paragraph(about(name), width)
     rows += _folders(preferences.protocols, width) if name == "protocols" else []
     last = len(rows) - 1
-    rows += [BLANK, *paragraph(f"Kept in {path} under {name}.", width, "quiet")]
+    rows += [BLANK, *paragraph(f"Saved in {path} under {name}.", width, "quiet")]
     return rows, (at, last)
 
 
