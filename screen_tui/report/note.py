@@ -74,8 +74,7 @@ SHORTENED = Line("Shortened: the full note holds all results and addenda.", cut=
 _FITS = (
     _Fit(spaced=True),
     _Fit(),
-    _Fit(most=3),
-    _Fit(most=2),
+    _Fit("plain"),
     _Fit("plain", most=3),
     _Fit("plain", most=2),
     _Fit("plain", most=2, lean=True),
@@ -440,7 +439,7 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
 
 
 def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
-    """The sign seen most often, and how many others there were."""
+    """The sign seen most often."""
     count: Counter[str] = Counter()
     for trial in done:
         # That pain ended it is said beside it.
@@ -452,8 +451,7 @@ def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
     legs = {trial.sign_legs.get(worst) for trial in done} - {None}
     leg = f" {legs.pop()}" if len(legs) == 1 else ""
     often = f" x{times}" if times > 1 else ""
-    others = f" (+{len(count) - 1})" if len(count) > 1 else ""
-    return f"{words.sign_words(protocol, worst)}{leg}{often}{others}"
+    return f"{words.sign_words(protocol, worst)}{leg}{often}"
 
 
 def _assessment(
@@ -529,20 +527,13 @@ def _appendix(
     safety += [
         Line(unknown, words.spaced(one)) for one in session.intake.cautions if one not in known
     ]
-    next_tests = tuple(
-        Line(
-            f"{words.between_words(protocol, one)} (about {words.number(one.minutes, 1)} min)",
-            words.next_place(protocol, one),
-        )
-        for one in assessment.next_tests
-    )
     return (
         Section(tuple(about), "Session"),
         Section(tuple(safety), "Safety questions"),
         *change_sections(protocol, before, session),
         trials_section(protocol, session),
         *answer.details_sections(protocol, session, assessment),
-        Section(next_tests, answer.NEXT_TESTS),
+        Section(tuple(answer.next_lines(protocol, assessment.next_tests)), answer.NEXT_TESTS),
         *plan.plan_sections(protocol, session, assessment),
         Section(tuple(addenda_lines(protocol, session)), "Addenda"),
         Section(
