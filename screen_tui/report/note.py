@@ -60,6 +60,7 @@ class _Fit:
         most: Lines a paragraph may take that may be cut; None for all.
         most_of_all: Lines the others may take.
         lean: Whether it is left out what is not started for now, and that nothing is against.
+        bare: Whether exercises are named without their doses, and drivers without what is against.
     """
 
     folded: Literal["none", "plain", "all"] = "none"
@@ -67,6 +68,7 @@ class _Fit:
     most: int | None = None
     most_of_all: int | None = None
     lean: bool = False
+    bare: bool = False
 
 
 SHORTENED = Line("Shortened: the full note holds all results and addenda.", cut=False)
@@ -81,7 +83,7 @@ _FITS = (
     _Fit("plain", most=1, lean=True),
     _Fit("all", most=2, lean=True),
     _Fit("all", most=1, lean=True),
-    *(_Fit("all", most=1, most_of_all=most, lean=True) for most in (8, 4, 2, 1)),
+    *(_Fit("all", most=1, most_of_all=n, lean=True, bare=True) for n in (None, 8, 4, 2, 1)),
 )
 
 
@@ -127,13 +129,13 @@ def write_note(
     """
     head = head or head_of(session, written)
     before = tuple(one for one in earlier if one.started < session.started and one.id != session.id)
-    text, built = "", dict[tuple[str, bool], Document]()
+    text, built = "", dict[tuple[str, bool, bool], Document]()
     for fit in _FITS[:1] if full else _FITS:
-        kind = fit.folded, fit.lean
+        kind = fit.folded, fit.lean, fit.bare
         if kind not in built:
-            built[kind] = _short(protocol, session, assessment, head, before, *kind)
+            built[kind] = _short(protocol, session, assessment, head, before, fit)
         document = shown = replace(built[kind], spaced=fit.spaced)
-        if fit.most_of_all:
+        if fit.bare:
             shown = replace(document, sections=(*document.sections, Section((SHORTENED,))))
         layout = Layout(PAPER, most=fit.most, most_of_all=fit.most_of_all, ascii_only=ascii_only)
         text = write_text(shown, layout)
@@ -161,17 +163,16 @@ def _short(
     assessment: Assessment,
     head: Head,
     before: tuple[Session, ...],
-    folded: str,
-    lean: bool,
+    fit: _Fit,
 ) -> Document:
     return Document(
         (
             Section(_head(session, head)),
             Section(tuple(changes_in_short(protocol, before, session))),
             Section(tuple(_subjective(protocol, session, before)), tag="S"),
-            Section(tuple(_objective(protocol, session, assessment, folded)), tag="O"),
-            Section(tuple(_assessment(protocol, session, assessment, lean=lean)), tag="A"),
-            Section(tuple(_plan(protocol, session, assessment, lean=lean)), tag="P"),
+            Section(tuple(_objective(protocol, session, assessment, fit.folded)), tag="O"),
+            Section(tuple(_assessment(protocol, session, assessment, fit)), tag="A"),
+            Section(tuple(_plan(protocol, session, assessment, fit)), tag="P"),
         ),
         DRAFT,
         _MARGIN,
@@ -455,17 +456,22 @@ def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
 
 
 def _assessment(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, fit: _Fit
 ) -> list[Line]:
-    lines = list(answer.opening(protocol, session, assessment))
+    lines = [
+        line
+        for line in answer.opening(protocol, session, assessment)
+        if not fit.bare or line.text != words.FITS_BEST
+    ]
     shown = answer.drivers_in_full(assessment)[:MOST_DRIVERS]
     several = len(shown) > 1 or not assessment.leading
     for one in shown:
         name = f" {words.driver_on(protocol, one.driver, one.side)}" if several else ""
-        for label, findings in (("For", one.speaks_for), ("Against", one.speaks_against)):
+        against = () if fit.bare else one.speaks_against
+        for label, findings in (("For", one.speaks_for), ("Against", against)):
             text = words.joined(line.text for line in answer.reasons(protocol, findings, 3))
             lines += [Line(text, f"{label}{name}")] if text else []
-    if shown and not lean and not any(answer.telling(one.speaks_against) for one in shown):
+    if shown and not fit.lean and not any(answer.telling(one.speaks_against) for one in shown):
         lines.append(Line(answer.NOTHING_AGAINST, "Against"))
     others = [
         f"{words.driver_on(protocol, one.driver, one.side)} ({answer.driver_standing(one)})"
@@ -481,7 +487,7 @@ def _assessment(
 
 
 def _plan(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, fit: _Fit
 ) -> list[Line]:
     typed = session.plan.doses if session.plan else {}
     start = []
@@ -492,7 +498,10 @@ def _plan(
             short, _, _ = dose.partition(";")
             dose = (short if any(letter.isdecimal() for letter in short) else dose).rstrip(".")
         start.append(Line(words.with_dose(one, dose), mark=f"{place}.", cut=False))
-    left_out = [] if lean else [one.name for one in assessment.plan.leave_out]
+    if fit.bare and start:
+        names = words.joined(map(words.exercise_name, assessment.plan.start))
+        start = [Line(names, "Start", cut=False)]
+    left_out = [] if fit.lean else [one.name for one in assessment.plan.leave_out]
     heeded = plan.in_short(protocol, session, assessment)
     nothing = plan.nothing_to_start(session, assessment)
     return [
