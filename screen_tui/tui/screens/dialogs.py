@@ -127,6 +127,7 @@ class TypeInDialog(BaseScreen[str | None]):
         lead: What to type and what it is for.
         refuse: Says why a line cannot be taken, "" when it can; a refused one stays to be mended.
         text: What is there to begin with.
+        clears: Whether an empty line is an answer too, which takes away what was there.
     """
 
     field: Field
@@ -138,8 +139,11 @@ class TypeInDialog(BaseScreen[str | None]):
         refuse: Callable[[str], str] = lambda _: "",
         most: int = 200,
         text: str = "",
+        *,
+        clears: bool = False,
     ) -> None:
         super().__init__()
+        self.clears = clears
         self.heading = title
         self.lead = lead
         self.refuse = refuse
@@ -163,7 +167,7 @@ class TypeInDialog(BaseScreen[str | None]):
         typed = self.field.value.strip()
         self.said = self.refuse(typed) if typed else ""
         if not self.said:
-            self.dismiss(typed or None)
+            self.dismiss(typed if self.clears else typed or None)
 
 
 def _with_field(rows: list[Row], field: Field, width: int) -> Drawn:
