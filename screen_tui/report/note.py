@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui import __version__
+from screen_tui.engine.assess import stopped_remark
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
@@ -312,9 +313,7 @@ def _objective(
         if one.text or session.holds(number)
     ]
     # Why it was stopped is said of the answer.
-    remarks = [
-        one for one in assessment.remarks if not session.stopped or session.stopped not in one
-    ]
+    remarks = [one for one in assessment.remarks if one != stopped_remark(session)]
     named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
     return parts + [
         # What corrects a number counts as much as the number.

@@ -134,6 +134,17 @@ def one_test(**trial: Any) -> str:
     return write_note(shipped_protocol(), session, assess(shipped_protocol(), session), WRITTEN)
 
 
+def test_a_stopped_note_keeps_its_remarks_whatever_the_reason_says() -> None:
+    shipped = shipped_protocol()
+    too_long = {"test": "single-leg-stance", "side": "left", "value": 60.0}
+    session = note_session(
+        protocol="chairside-knee", trials=[too_long], skipped=[], follows="", stopped="stance"
+    )
+    text = flat(write_note(shipped, session, assess(shipped, session), WRITTEN))
+    assert "Remarks: Trial 1 (Single-leg stance, left) was not used" in text
+    assert "stopped before its end" not in text
+
+
 def test_a_single_trial_gives_a_single_row() -> None:
     text = one_test()
     assert fits(text)
