@@ -118,10 +118,15 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     )
 
 
+def stopped_remark(session: Session) -> str:
+    """That a session was stopped, and why."""
+    return f"The session was stopped before its end: {session.stopped}"
+
+
 def _remarks(protocol: ScreenProtocol, session: Session) -> tuple[str, ...]:
     remarks = []
     if session.stopped:
-        remarks.append(f"The session was stopped before its end: {session.stopped}")
+        remarks.append(stopped_remark(session))
     if session.protocol in protocol.battery.formerly:
         remarks.append(f"The test set was called {session.protocol} then.")
     elif session.protocol != protocol.battery.id:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from screen_tui.engine.answer import POSSIBLE, path_of
-from screen_tui.engine.results import Assessment, DriverResult, Finding, Outcome, Result
+from screen_tui.engine.results import Assessment, DriverResult, Finding, NextTest, Outcome, Result
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import facts, plan, words
@@ -287,15 +287,18 @@ def _next(protocol: ScreenProtocol, session: Session, assessment: Assessment) ->
     why_none = why_nothing_settles(session, assessment)
     if why_none:
         return [Line(why_none)]
-    return [
-        Line(
-            f"{words.next_place(protocol, one)} ({words.number(one.minutes, 1)} min): "
-            f"{words.between_words(protocol, one)}",
-            mark=str(digit),
-            press=True,
-        )
-        for digit, one in enumerate(assessment.next_tests[:MOST_SUGGESTED], start=1)
-    ]
+    lines = next_lines(protocol, assessment.next_tests[:MOST_SUGGESTED])
+    return [replace(one, mark=str(digit), press=True) for digit, one in enumerate(lines, start=1)]
+
+
+def next_lines(protocol: ScreenProtocol, tests: Sequence[NextTest]) -> Iterator[Line]:
+    """Each next test, and between which drivers it decides; said once where the next does too."""
+    before = ""
+    for one in tests:
+        between = words.between_words(protocol, one)
+        place = f"{words.next_place(protocol, one)} ({words.number(one.minutes, 1)} min)"
+        yield Line("the same" if between == before else between, place)
+        before = between
 
 
 # ------------------------------------------------------------------ the details

@@ -226,6 +226,17 @@ def names_on(protocol: ScreenProtocol, places: Iterable[Place]) -> list[str]:
     return names
 
 
+def left_out(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> dict[Place, str]:
+    """Every test the person should have had that was left out for a reason, with the reason."""
+    return {
+        place: missing.reason
+        for place, missing in missing_tests(protocol, session, assessment).items()
+        if missing.called_for and missing.reason != NO_REASON
+    }
+
+
 def missing_tests(
     protocol: ScreenProtocol, session: Session, assessment: Assessment
 ) -> dict[Place, Missing]:

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Literal
 
 from screen_tui import __version__
+from screen_tui.engine.assess import stopped_remark
 from screen_tui.engine.results import Assessment, Result
 from screen_tui.engine.safety import LIMITS
 from screen_tui.fields import Side
@@ -60,6 +61,7 @@ class _Fit:
         most: Lines a paragraph may take that may be cut; None for all.
         most_of_all: Lines the others may take.
         lean: Whether it is left out what is not started for now, and that nothing is against.
+        bare: Whether exercises are named without their doses, and drivers without what is against.
     """
 
     folded: Literal["none", "plain", "all"] = "none"
@@ -67,6 +69,7 @@ class _Fit:
     most: int | None = None
     most_of_all: int | None = None
     lean: bool = False
+    bare: bool = False
 
 
 SHORTENED = Line("Shortened: the full note holds all results and addenda.", cut=False)
@@ -74,15 +77,14 @@ SHORTENED = Line("Shortened: the full note holds all results and addenda.", cut=
 _FITS = (
     _Fit(spaced=True),
     _Fit(),
-    _Fit(most=3),
-    _Fit(most=2),
+    _Fit("plain"),
     _Fit("plain", most=3),
     _Fit("plain", most=2),
     _Fit("plain", most=2, lean=True),
     _Fit("plain", most=1, lean=True),
     _Fit("all", most=2, lean=True),
     _Fit("all", most=1, lean=True),
-    *(_Fit("all", most=1, most_of_all=most, lean=True) for most in (8, 4, 2, 1)),
+    *(_Fit("all", most=1, most_of_all=n, lean=True, bare=True) for n in (None, 8, 4, 2, 1)),
 )
 
 
@@ -128,13 +130,13 @@ def write_note(
     """
     head = head or head_of(session, written)
     before = tuple(one for one in earlier if one.started < session.started and one.id != session.id)
-    text, built = "", dict[tuple[str, bool], Document]()
+    text, built = "", dict[tuple[str, bool, bool], Document]()
     for fit in _FITS[:1] if full else _FITS:
-        kind = fit.folded, fit.lean
+        kind = fit.folded, fit.lean, fit.bare
         if kind not in built:
-            built[kind] = _short(protocol, session, assessment, head, before, *kind)
+            built[kind] = _short(protocol, session, assessment, head, before, fit)
         document = shown = replace(built[kind], spaced=fit.spaced)
-        if fit.most_of_all:
+        if fit.bare:
             shown = replace(document, sections=(*document.sections, Section((SHORTENED,))))
         layout = Layout(PAPER, most=fit.most, most_of_all=fit.most_of_all, ascii_only=ascii_only)
         text = write_text(shown, layout)
@@ -162,17 +164,16 @@ def _short(
     assessment: Assessment,
     head: Head,
     before: tuple[Session, ...],
-    folded: str,
-    lean: bool,
+    fit: _Fit,
 ) -> Document:
     return Document(
         (
             Section(_head(session, head)),
             Section(tuple(changes_in_short(protocol, before, session))),
             Section(tuple(_subjective(protocol, session, before)), tag="S"),
-            Section(tuple(_objective(protocol, session, assessment, folded)), tag="O"),
-            Section(tuple(_assessment(protocol, session, assessment, lean=lean)), tag="A"),
-            Section(tuple(_plan(protocol, session, assessment, lean=lean)), tag="P"),
+            Section(tuple(_objective(protocol, session, assessment, fit.folded)), tag="O"),
+            Section(tuple(_assessment(protocol, session, assessment, fit)), tag="A"),
+            Section(tuple(_plan(protocol, session, assessment, fit)), tag="P"),
         ),
         DRAFT,
         _MARGIN,
@@ -312,9 +313,7 @@ def _objective(
         if one.text or session.holds(number)
     ]
     # Why it was stopped is said of the answer.
-    remarks = [
-        one for one in assessment.remarks if not session.stopped or session.stopped not in one
-    ]
+    remarks = [one for one in assessment.remarks if one != stopped_remark(session)]
     named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
     return parts + [
         # What corrects a number counts as much as the number.
@@ -440,7 +439,7 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
 
 
 def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
-    """The sign seen most often, and how many others there were."""
+    """The sign seen most often."""
     count: Counter[str] = Counter()
     for trial in done:
         # That pain ended it is said beside it.
@@ -452,22 +451,26 @@ def _worst_sign(protocol: ScreenProtocol, done: Sequence[Trial]) -> str:
     legs = {trial.sign_legs.get(worst) for trial in done} - {None}
     leg = f" {legs.pop()}" if len(legs) == 1 else ""
     often = f" x{times}" if times > 1 else ""
-    others = f" (+{len(count) - 1})" if len(count) > 1 else ""
-    return f"{words.sign_words(protocol, worst)}{leg}{often}{others}"
+    return f"{words.sign_words(protocol, worst)}{leg}{often}"
 
 
 def _assessment(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, fit: _Fit
 ) -> list[Line]:
-    lines = list(answer.opening(protocol, session, assessment))
+    lines = [
+        line
+        for line in answer.opening(protocol, session, assessment)
+        if not fit.bare or line.text != words.FITS_BEST
+    ]
     shown = answer.drivers_in_full(assessment)[:MOST_DRIVERS]
     several = len(shown) > 1 or not assessment.leading
     for one in shown:
         name = f" {words.driver_on(protocol, one.driver, one.side)}" if several else ""
-        for label, findings in (("For", one.speaks_for), ("Against", one.speaks_against)):
+        against = () if fit.bare else one.speaks_against
+        for label, findings in (("For", one.speaks_for), ("Against", against)):
             text = words.joined(line.text for line in answer.reasons(protocol, findings, 3))
             lines += [Line(text, f"{label}{name}")] if text else []
-    if shown and not lean and not any(answer.telling(one.speaks_against) for one in shown):
+    if shown and not fit.lean and not any(answer.telling(one.speaks_against) for one in shown):
         lines.append(Line(answer.NOTHING_AGAINST, "Against"))
     others = [
         f"{words.driver_on(protocol, one.driver, one.side)} ({answer.driver_standing(one)})"
@@ -483,7 +486,7 @@ def _assessment(
 
 
 def _plan(
-    protocol: ScreenProtocol, session: Session, assessment: Assessment, *, lean: bool
+    protocol: ScreenProtocol, session: Session, assessment: Assessment, fit: _Fit
 ) -> list[Line]:
     typed = session.plan.doses if session.plan else {}
     start = []
@@ -494,7 +497,10 @@ def _plan(
             short, _, _ = dose.partition(";")
             dose = (short if any(letter.isdecimal() for letter in short) else dose).rstrip(".")
         start.append(Line(words.with_dose(one, dose), mark=f"{place}.", cut=False))
-    left_out = [] if lean else [one.name for one in assessment.plan.leave_out]
+    if fit.bare and start:
+        names = words.joined(map(words.exercise_name, assessment.plan.start))
+        start = [Line(names, "Start", cut=False)]
+    left_out = [] if fit.lean else [one.name for one in assessment.plan.leave_out]
     heeded = plan.in_short(protocol, session, assessment)
     nothing = plan.nothing_to_start(session, assessment)
     return [
@@ -529,20 +535,13 @@ def _appendix(
     safety += [
         Line(unknown, words.spaced(one)) for one in session.intake.cautions if one not in known
     ]
-    next_tests = tuple(
-        Line(
-            f"{words.between_words(protocol, one)} (about {words.number(one.minutes, 1)} min)",
-            words.next_place(protocol, one),
-        )
-        for one in assessment.next_tests
-    )
     return (
         Section(tuple(about), "Session"),
         Section(tuple(safety), "Safety questions"),
         *change_sections(protocol, before, session),
         trials_section(protocol, session),
         *answer.details_sections(protocol, session, assessment),
-        Section(next_tests, answer.NEXT_TESTS),
+        Section(tuple(answer.next_lines(protocol, assessment.next_tests)), answer.NEXT_TESTS),
         *plan.plan_sections(protocol, session, assessment),
         Section(tuple(addenda_lines(protocol, session)), "Addenda"),
         Section(

@@ -20,6 +20,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.facts import (
     as_judged,
     at_least,
+    left_out,
     measured_by,
     repeats,
     times_seen,
@@ -161,7 +162,7 @@ def session_rows(protocol: ScreenProtocol, session: Session, assessment: Assessm
     rows = [
         *_done(seen),
         *(row | {"cue": cue} for cue, repeat in repeats(seen) for row in _done(repeat)),
-        *_not_done(protocol, assessment),
+        *_not_done(protocol, session, assessment),
     ]
     return [about | row for row in rows] or [about]
 
@@ -277,8 +278,10 @@ def _set_up(spec: TestSpec, trials: tuple[Trial, ...], name: SetUpId) -> Cell:
     return noted.pop() if len(noted) == 1 else None
 
 
-def _not_done(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[dict[str, Cell]]:
-    for test, side, reason in assessment.not_done:
+def _not_done(
+    protocol: ScreenProtocol, session: Session, assessment: Assessment
+) -> Iterator[dict[str, Cell]]:
+    for (test, side), reason in left_out(protocol, session, assessment).items():
         spec = protocol.known_test(test)
         both_apart = side is None and spec is not None and spec.sided
         yield {

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from screen_tui import __version__
 from screen_tui.engine.change import Change, ChangeVerdict, ErrorUsed, Reading, compare
+from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.observe import observe
 from screen_tui.engine.visits import (
     CriterionSeen,
@@ -462,7 +463,10 @@ def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]
 def changes_in_short(
     protocol: ScreenProtocol, before: Sequence[Session], session: Session
 ) -> list[Line]:
-    """What changed since the first visit, on a few lines; nothing where there was none."""
+    """What changed since the first visit, on a few lines; nothing where there was none.
+
+    Power follows from the time and the body, so it is in the full note alone.
+    """
     before = [one for one in before if can_be_compared(one)]
     if not before or not can_be_compared(session):
         return []
@@ -470,7 +474,7 @@ def changes_in_short(
     changes = [
         one
         for one in compare(protocol, first, session)
-        if None not in (one.then.value, one.now.value)
+        if None not in (one.then.value, one.now.value) and not _of_power(protocol, one)
     ]
     lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
     for verdict, worded in _CHANGES.items():
@@ -479,6 +483,12 @@ def changes_in_short(
         if text:
             lines.append(Line(words.joined(text), worded.heading.partition(",")[0]))
     return [*lines, *sign_changes(protocol, first, session)]
+
+
+def _of_power(protocol: ScreenProtocol, change: Change) -> bool:
+    """Whether it is calculated from another number that is there too."""
+    spec = protocol.known_test(change.test)
+    return spec is not None and spec.measure(change.measure).taken_from in NEEDS_BODY_SIZE
 
 
 def changes_on_page(

@@ -19,8 +19,9 @@ from support.protocol_folder import write_session
 
 from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
-from screen_tui.files.places import demo_folder
+from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.files.text import first_control_character
+from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import Deidentified, deidentified
 from screen_tui.report.fhir.bundle import write_bundle
@@ -328,6 +329,17 @@ def test_nobodys_own_words_label_id_or_day_get_into_an_export(session: Session) 
         assert MARK.lower() not in text.lower()
         days = set(re.findall(r"\d{4}-\d\d-\d\d", text))
         assert all(day.endswith("-01-01") for day in days)
+
+
+def test_no_range_of_an_export_tells_an_age_over_89() -> None:
+    protocol = load_protocol([protocols_folder()], DEFAULT_BATTERY)
+    session = load_session(demo_folder() / "unsteady-at-home-88.toml")
+    ages = {}
+    for age in (88, 93):
+        client = session.client.model_copy(update={"age": age})
+        view = view_of(session.model_copy(update={"client": client}), protocol)
+        ages[age] = '"age": {' in write_bundle(protocol, view.to_show(), view.assessed(protocol))
+    assert ages == {88: True, 93: False}
 
 
 @pytest.mark.parametrize("path", sorted(demo_folder().glob("*.toml")), ids=lambda path: path.stem)

@@ -146,10 +146,12 @@ def test_the_reason_that_is_the_persons_own_is_one_of_those_offered() -> None:
 
 
 def test_a_one_legged_test_left_out_is_told_for_each_leg_not_done() -> None:
+    skipped = [{"test": test, "reason": "too tired"} for test in ("step-down", "stance")]
     left_out = note_assessment(
-        results=(), not_done=(("step-down", None, "too tired"), ("stance", None, "too tired"))
+        results=(), not_done=tuple((one["test"], None, one["reason"]) for one in skipped)
     )
-    made = bundle(note_session(trials=[{"test": "step-down", "side": "left"}]), left_out)
+    trials = [{"test": "step-down", "side": "left"}]
+    made = bundle(note_session(trials=trials, skipped=skipped), left_out)
     told = [one for one in resources(made, "Observation") if "dataAbsentReason" in one]
     assert {(one["code"]["text"], one["bodySite"]["text"]) for one in told} == {
         ("Step-down: signs seen", "Right leg"),

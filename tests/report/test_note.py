@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +29,8 @@ from support.thorough import examples
 from screen_tui import __version__
 from screen_tui.engine import assess
 from screen_tui.engine.results import Assessment, Plan
-from screen_tui.report.layout import PAPER
+from screen_tui.report.answer import answer_document
+from screen_tui.report.layout import PAPER, write_text
 from screen_tui.report.note import MOST_LINES, write_note
 from screen_tui.session.model import Session, Trial
 
@@ -71,6 +73,18 @@ def test_the_whole_note_reads_as_agreed(full: bool) -> None:
     golden = GOLDEN / ("note-full.txt" if full else "note.txt")
     settled = note(full=full).replace(f"screen-tui {__version__}", "screen-tui 0.0.0")
     assert settled == golden.read_text(encoding="ascii")
+
+
+def test_between_which_drivers_several_next_tests_decide_is_said_once() -> None:
+    (one,) = note_assessment().next_tests
+    other = replace(one, test="stance", cue="")
+    further = replace(one, test="walk", cue="", between=(("hip-control", "left"),))
+    several = note_assessment(next_tests=(one, other, further))
+    page = answer_document(note_protocol(), note_session(), several)
+    for text in (write_text(page), block(in_full(assessment=several), "MOST USEFUL NEXT TESTS")):
+        assert flat(text).count("hip control or foot ankle control?") == 1
+        assert "stance, left (0.5 min): the same" in flat(text)
+        assert "walk, left (0.5 min): hip control?" in flat(text)
 
 
 def test_the_same_session_gives_the_same_note() -> None:
@@ -118,6 +132,17 @@ def one_test(**trial: Any) -> str:
     base = {"test": "single-leg-stance", "side": "left", "value": 6.2}
     session = note_session(protocol="chairside-knee", trials=[base | trial], skipped=[], follows="")
     return write_note(shipped_protocol(), session, assess(shipped_protocol(), session), WRITTEN)
+
+
+def test_a_stopped_note_keeps_its_remarks_whatever_the_reason_says() -> None:
+    shipped = shipped_protocol()
+    too_long = {"test": "single-leg-stance", "side": "left", "value": 60.0}
+    session = note_session(
+        protocol="chairside-knee", trials=[too_long], skipped=[], follows="", stopped="stance"
+    )
+    text = flat(write_note(shipped, session, assess(shipped, session), WRITTEN))
+    assert "Remarks: Trial 1 (Single-leg stance, left) was not used" in text
+    assert "stopped before its end" not in text
 
 
 def test_a_single_trial_gives_a_single_row() -> None:

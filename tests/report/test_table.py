@@ -192,6 +192,20 @@ def test_what_was_watched_and_what_was_left_out_have_rows_of_their_own() -> None
     assert (left_out["standing"], left_out["why_not"]) == ("not done", "not safe today")
 
 
+def test_what_was_not_offered_as_unsafe_has_its_row_with_the_reason() -> None:
+    protocol, session, _ = judged("frail-81-balance-or-stamina")
+    full = session.intake.model_copy(update={"weight_bearing": "full"})
+    session = session.model_copy(update={"intake": full})
+    rows = session_rows(protocol, session, assess(protocol, session))
+    (left,) = [
+        row for row in rows if (row.get("test"), row.get("side")) == ("single-leg-stance", "left")
+    ]
+    assert left["standing"] == "not done"
+    assert str(left["why_not"]).startswith("not offered: Tandem stance was short")
+    # A test that is not meant for this person is none that was left out.
+    assert not any("meant for the goal" in str(row.get("why_not")) for row in rows)
+
+
 def test_how_often_a_sign_was_seen_is_added_up_over_the_trials() -> None:
     rose = {"test": "rises", "value": 12.0}
     seen = ["drops-to-seat", "hands-used"]
@@ -314,7 +328,8 @@ def test_no_text_whatever_becomes_a_formula_or_another_cell(
     # Nothing but the apostrophe in front is changed.
     assert {row["label"].removeprefix("'") for row in rows} == {label.removeprefix("'")}
     told = [row["why_not"] for row in rows if row["standing"] == "not done"]
-    assert [one.removeprefix("'") for one in told] == [reason.removeprefix("'")]
+    never_reached = ["testing was stopped"] if session.stopped else []
+    assert [one.removeprefix("'") for one in told] == [reason.removeprefix("'"), *never_reached]
 
 
 @given(st.text(max_size=20))

@@ -47,6 +47,11 @@ async def test_an_exercise_is_dropped_moved_and_given_another_dose(
         await driver.press("enter")
         assert store.load(session_id).plan.doses == {third: "5 a day"}
         assert "5 a day" in driver.words()
+        await driver.press("d")
+        await driver.fill("")
+        await driver.press("enter")
+        assert store.load(session_id).plan.doses == {}
+        assert dose[:12] in driver.words(), "the suggested dose is there again"
 
 
 async def test_own_lines_come_and_go_and_the_next_visit_is_in_the_note(open_program, store) -> None:
@@ -63,7 +68,22 @@ async def test_own_lines_come_and_go_and_the_next_visit_is_in_the_note(open_prog
         await driver.press("enter")
         assert isinstance(driver.app.screen, NoteScreen)
         assert "Next visit: 25 March" in driver.app.screen.text
-        await driver.press("b", "e", "up", "up", "enter")
+        await driver.press("b", "e", "v")
+        await driver.fill("")
+        await driver.press("enter")
+        assert store.load(session_id).plan.next_visit == ""
+        # An own line is edited, and taken away by making it empty.
+        await driver.press("up", "up", "enter")
+        await driver.type(" a day")
+        await driver.press("enter")
+        assert store.load(session_id).plan.own == ("Cycle 10 min a day",)
+        await driver.press("enter", "backspace")
+        await driver.fill("")
+        await driver.press("backspace")
+        assert store.load(session_id).plan.own == ("Cycle 10 min a day",), "left, not emptied"
+        await driver.press("enter")
+        await driver.fill("")
+        await driver.press("enter")
         assert store.load(session_id).plan.own == ()
 
 

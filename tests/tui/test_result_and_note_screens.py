@@ -216,10 +216,16 @@ async def test_the_note_goes_where_it_is_told_and_replaces_nobody_elses_file(
         await driver.type(str(taken))
         await driver.press("enter")
         assert "is there already" in driver.words()
+        assert driver.app.controller.session.finished is None, "nothing was written"
         await driver.press("w", "0")
         await driver.type(str(tmp_path / "mine.txt"))
         await driver.press("enter")
+        assert driver.app.controller.session.finished is not None
+        assert "not finished" not in driver.app.screen.text
         assert (tmp_path / "mine.txt").read_text(encoding="utf-8") == driver.app.screen.text
+        await driver.press("b", "b", "b", "q")
+        assert "is finished and saved." in driver.words()
+        assert "can be resumed" not in driver.words()
     assert taken.read_text(encoding="utf-8") == "somebody else's"
 
 

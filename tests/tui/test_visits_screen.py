@@ -293,6 +293,26 @@ async def test_a_correction_is_added_to_a_finished_screen_and_counts(open_progra
     assert added.addenda[0].reason == "read off wrongly"
 
 
+async def test_what_was_changed_while_the_addendum_was_typed_is_not_added_to(
+    open_program, store
+) -> None:
+    made = save(store, 0)
+    path = store.path_of(made.id)
+    async with open_program() as driver:
+        await driver.press("v", "enter", "a", "down", "enter", "1")
+        await driver.type("8.5")
+        await driver.press("enter")
+        other = path.read_bytes().replace(b"value = 5.0", b"value = 4.0")
+        path.write_bytes(other)
+        await driver.type("read off wrongly")
+        await driver.press("enter")
+        assert "was changed meanwhile, so nothing was added to it" in driver.words()
+        assert path.read_bytes() == other
+        # What is in the file now is what is shown, and added to.
+        await driver.press("b", "a")
+        assert "trial 1: 4.0 s" in driver.words()
+
+
 async def test_words_are_added_with_their_reason(open_program, store) -> None:
     made = save(store, 0)
     async with open_program() as driver:

@@ -12,21 +12,21 @@ from screen_tui.engine.conditions import Seen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.measures import HANDS_USED
 from screen_tui.engine.observe import Key, Observation, sides_of
-from screen_tui.engine.offered import why_not_offered
 from screen_tui.engine.results import Assessment, LineUsed, Result, rounded
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import Coded, ResultMeasure, TestSpec
+from screen_tui.report.deidentify import OLDEST
 from screen_tui.report.facts import (
     REPEAT,
     at_least,
     compared_facts,
+    left_out,
     measured_by,
     repeats,
     scored_fact,
     times_seen,
     trials_behind,
-    withheld_for,
 )
 from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
 from screen_tui.report.fhir.person import PAIN, codings
@@ -195,15 +195,23 @@ def _signs(protocol: ScreenProtocol, observation: Observation) -> Data:
 
 
 def _not_done(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
-    """The tests left out on purpose or withheld as unsafe, by side, with the reason."""
+    """The tests left out, by side, with the reason."""
     done = {(test, side) for test, side, _ in seen.results}
     done |= {key for key, observation in seen.observations.items() if observation.plain}
-    for (test, side), reason in _reasons(seen, assessment).items():
+    reasons: dict[Key, str] = {}
+    for (test, side), reason in left_out(seen.protocol, seen.session, assessment).items():
+        spec = seen.protocol.known_test(test)
+        for leg in sides_of(spec) if spec is not None and side is None else (side,):
+            reasons.setdefault((test, leg), reason)
+    for (test, side), reason in reasons.items():
         spec = seen.protocol.known_test(test)
         if spec is None or (test, side) in done:
             continue
-        left_out = "not-performed", "Not Performed"
-        code = ("asked-declined", "Asked But Declined") if reason == DECLINED else left_out
+        declined, other = (
+            ("asked-declined", "Asked But Declined"),
+            ("not-performed", "Not Performed"),
+        )
+        code = declined if reason == DECLINED else other
         absent = _absent(*code, f"{with_side(spec.name, side)} was not done: {reason}")
         numbers: list[tuple[str, str, Coded | None]] = [
             (one.label, one.id, one)
@@ -213,26 +221,6 @@ def _not_done(seen: Seen, assessment: Assessment) -> Iterator[Keyed]:
         for label, what, coded in numbers or [("signs seen", "signs", None)]:
             made = _about(spec, side, label, what, coded)
             yield _key(test, side, what), made | {"dataAbsentReason": absent}
-
-
-def _reasons(seen: Seen, assessment: Assessment) -> dict[Key, str]:
-    """Every test and side left out or withheld; a test of one leg is told for each leg."""
-    protocol, session = seen.protocol, seen.session
-    reasons: dict[Key, str] = {}
-    for test, side, reason in assessment.not_done:
-        spec = protocol.known_test(test)
-        sides = sides_of(spec) if spec is not None and side is None else (side,)
-        for one in sides:
-            reasons.setdefault((test, one), reason)
-    offered = {
-        item.test
-        for item in protocol.battery.items
-        if not why_not_offered(protocol, session.intake, item, session.client.age)
-    }
-    for key, reason in withheld_for(seen).items():
-        if key[0] in offered and reason:
-            reasons.setdefault(key, f"not offered: {reason}")
-    return reasons
 
 
 def _absent(code: str, display: str, text: str) -> Data:
@@ -267,7 +255,8 @@ def _range(seen: Seen, result: Result, line: LineUsed) -> Data:
     known = next((one for one in spec.lines if one.id == line.id), None)
     bands = known.limits if known is not None else ()
     band = next((one for one in bands if one.holds(client.age, client.sex)), None)
-    if band is not None:
+    # Of one who may be older than is said, the band of ages is not known, nor to be.
+    if band is not None and client.age <= OLDEST:
         made["age"] = {
             "low": quantity(band.from_age, "years", "a"),
             "high": quantity(band.to_age, "years", "a"),

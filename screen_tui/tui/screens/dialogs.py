@@ -67,6 +67,8 @@ class AskDialog(BaseScreen[str | None]):
     """
 
     ANY_SIZE = True
+    clears = False
+    """Whether an empty line is an answer too."""
 
     def __init__(self, question: Question) -> None:
         super().__init__()
@@ -119,10 +121,6 @@ class AskDialog(BaseScreen[str | None]):
     def typed(self) -> None:
         self.said = ""
 
-    def refuse(self, typed: str) -> str:
-        """Say why typed words cannot be taken, "" when they can; they stay to be mended."""
-        return ""
-
     def _type(self) -> None:
         self.field = Field(most=self.question.most)
 
@@ -131,9 +129,9 @@ class AskDialog(BaseScreen[str | None]):
 
     def _take_words(self) -> None:
         typed = self.field.value.strip() if self.field is not None else ""
-        self.said = self.refuse(typed) if typed else ""
+        self.said = self.question.refuse(typed) if typed else ""
         if not self.said and (typed or not self.question.answers):
-            self.dismiss(typed or None)
+            self.dismiss(typed if self.clears else typed or None)
 
 
 class TypeInDialog(AskDialog):
@@ -141,8 +139,9 @@ class TypeInDialog(AskDialog):
 
     Args:
         lead: What to type and what it is for.
-        refuse: As `AskDialog.refuse`.
+        refuse: As `Question.refuse`.
         text: What is there to begin with.
+        clears: Whether an empty line is an answer too, which takes away what was there.
     """
 
     def __init__(
@@ -152,13 +151,12 @@ class TypeInDialog(AskDialog):
         refuse: Callable[[str], str] = lambda _: "",
         most: int = 200,
         text: str = "",
+        *,
+        clears: bool = False,
     ) -> None:
-        super().__init__(Question(title, (lead,), ()))
+        super().__init__(Question(title, (lead,), (), most=most, refuse=refuse))
+        self.clears = clears
         self.field = Field(text, most)
-        self._refuse = refuse
-
-    def refuse(self, typed: str) -> str:
-        return self._refuse(typed)
 
 
 # About a test or a trial.

@@ -66,13 +66,13 @@ class EditPlanScreen(ListScreen[None]):
                 dropped.append(exercise.exercise)
             self._change(drop=tuple(dropped))
         elif own is not None:
-            self._change(own=(*self.edit.own[:own], *self.edit.own[own + 1 :]))
+            self._ask_for_a_line(own)
         else:
             self._ask_for_the_day()
 
     def hints(self) -> Sequence[KeyHint]:
         exercise = self._at_exercise()
-        does = "in or out" if exercise else "remove" if self._at_own() is not None else "set"
+        does = "in or out" if exercise else "edit" if self._at_own() is not None else "set"
         return (
             KeyHint("Enter", does, 0),
             *(
@@ -104,32 +104,39 @@ class EditPlanScreen(ListScreen[None]):
     def _ask_for_a_dose(self) -> None:
         exercise = self._at_exercise()
         if exercise is not None:
-            name = exercise.exercise
-            dose = self.edit.doses.get(name, exercise.dose)
-            self._ask(
-                f"Dose of {exercise.name}",
-                "Sets, repetitions, how often, how hard. The note, the sheet and exports follow.",
-                lambda typed: self._change(doses={**self.edit.doses, name: typed}),
-                dose,
-            )
+            name, doses = exercise.exercise, self.edit.doses
 
-    def _ask_for_a_line(self) -> None:
-        self._ask(
-            "A line of your own",
-            "An exercise or advice, with its dose. It is on the patient's sheet as you type it.",
-            lambda typed: self._change(own=(*self.edit.own, typed)),
-        )
+            def take(typed: str) -> None:
+                others = {one: dose for one, dose in doses.items() if one != name}
+                self._change(doses=others | ({name: typed} if typed else {}))
+
+            lead = "Sets, repetitions, how often, how hard; note and sheet follow. "
+            lead += "Empty: as suggested."
+            self._ask(f"Dose of {exercise.name}", lead, take, doses.get(name, exercise.dose))
+
+    def _ask_for_a_line(self, at: int | None = None) -> None:
+        """Ask for an own line, or for what one of them is to say."""
+        own = self.edit.own
+        before, behind = (own, ()) if at is None else (own[:at], own[at + 1 :])
+
+        def take(typed: str) -> None:
+            self._change(own=(*before, *([typed] if typed else []), *behind))
+
+        lead = "An exercise or advice, with its dose. It is on the patient's sheet as you type it."
+        empty = "" if at is None else " Empty: it is removed."
+        self._ask("A line of your own", lead + empty, take, "" if at is None else own[at])
 
     def _ask_for_the_day(self) -> None:
         lead = "The day and time, such as 25 March, 10:00."
-        self._ask("Next visit", lead, lambda typed: self._change(next_visit=typed))
+        now = self.edit.next_visit
+        self._ask("Next visit", lead, lambda typed: self._change(next_visit=typed), now)
 
-    def _ask(self, title: str, lead: str, take: Callable[[str], None], text: str = "") -> None:
+    def _ask(self, title: str, lead: str, take: Callable[[str], None], text: str) -> None:
         def taken(typed: str | None) -> None:
-            if typed:
+            if typed is not None:
                 take(typed)
 
-        self.host.push_screen(TypeInDialog(title, lead, text=text), taken)
+        self.host.push_screen(TypeInDialog(title, lead, text=text, clears=True), taken)
 
     def _change(self, **changed: object) -> None:
         self.host.controller.edit_plan(self.edit.model_copy(update=changed))

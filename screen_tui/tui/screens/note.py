@@ -12,6 +12,7 @@ from screen_tui.report.answer import WITHOUT_COMPLAINT, without_complaint
 from screen_tui.report.layout import PAPER
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import WIDTH, write_patient_sheet
+from screen_tui.session.model import Session
 from screen_tui.tui.drawing.rows import Row, row
 from screen_tui.tui.drawing.words import how_shown
 from screen_tui.tui.keys import KeyHint
@@ -81,18 +82,23 @@ class _PaperScreen(BaseScreen[None]):
         )
         self.host.push_screen(AskDialog(question), self._write)
 
-    def before_writing(self) -> None:
-        """Do what writing it means for the session."""
+    def as_written(self) -> str:
+        """The text as it goes to a file."""
+        return self.text
+
+    def once_written(self) -> None:
+        """Do what it means for the session that it was written."""
 
     def _write(self, answer: str | None) -> None:
         """Write the text where it was asked for; only what lies in its usual place is replaced."""
         if answer is None:
             return
-        self.before_writing()
         try:
-            self.said = f"Written to {write_text(answer, self.text, self.usual_path)}"
+            self.said = f"Written to {write_text(answer, self.as_written(), self.usual_path)}"
         except ScreenError as error:
             self.said = str(error)
+        else:
+            self.once_written()
         self.redraw()
         self.host.ask_about_trouble()
 
@@ -115,16 +121,13 @@ class NoteScreen(_PaperScreen):
             self.redraw()
 
     def composed(self, width: int) -> str:
-        protocol, controller = self.host.protocol, self.host.controller
-        return write_note(
-            protocol,
-            controller.session,
-            assess(protocol, controller.session),
-            self.host.clock.wall(),
-            full=self.full,
-            width=width,
-            earlier=controller.earlier_visits,
-        )
+        return self._note_of(self.host.controller.session, width)
+
+    def _note_of(self, session: Session, width: int) -> str:
+        protocol, now = self.host.protocol, self.host.clock.wall()
+        found, earlier = assess(protocol, session), self.host.controller.earlier_visits
+        full = self.full
+        return write_note(protocol, session, found, now, full=full, width=width, earlier=earlier)
 
     def hints(self) -> Sequence[KeyHint]:
         finish = self.host.way_out if self.host.controller.closed else "finish"
@@ -143,14 +146,20 @@ class NoteScreen(_PaperScreen):
         self.compose_text()
         self.scroll("home")
 
-    def before_writing(self) -> None:
+    def as_written(self) -> str:
         # A note in the record is the note of a finished session; another test opens it again.
+        session = self.host.controller.session
+        if session.finished is None:
+            session = session.model_copy(update={"finished": self.host.clock.wall()})
+        return self._note_of(session, self.COLUMNS)
+
+    def once_written(self) -> None:
         self.host.controller.finish()
         self.compose_text()
 
     def _copy(self) -> None:
         """Hand the note to the terminal for its clipboard; no terminal says whether it took it."""
-        self.before_writing()
+        self.once_written()
         self.host.copy_to_clipboard(self.text)
         self.said = "Copied, where this terminal allows it."
         self.redraw()

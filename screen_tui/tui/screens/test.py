@@ -496,7 +496,10 @@ class TestScreen(BaseScreen[None]):
         if self.patient is not None:
             self.host.ask_to_leave_practice()
         else:
-            self.host.go_start("Saved. The session can be resumed from the list.")
+            session = self.host.controller.session
+            finished = f"{session.client.label} is finished and saved."
+            resumable = "Saved. The session can be resumed from the list."
+            self.host.go_start(finished if session.finished else resumable)
 
     def _go_next(self) -> None:
         following = self.itinerary.following

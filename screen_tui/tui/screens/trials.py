@@ -146,6 +146,14 @@ class AddendumScreen(ListScreen[Session | None]):
         self.session = session
         self.said = "The finished session stays as it is; this is added to it."
 
+    def on_mount(self) -> None:
+        """Read what is in the file now: nothing is added to anything else."""
+        try:
+            self.session = self.host.controller.store.load(self.session.id)
+        except ScreenError as error:
+            self.said = str(error)
+        super().on_mount()
+
     def lines(self) -> Sequence[Choice]:
         trials = enumerate(self.session.as_amended.trials, start=1)
         protocol = self.host.protocol
@@ -208,7 +216,6 @@ class AddendumScreen(ListScreen[Session | None]):
             store, now = self.host.controller.store, self.host.clock.wall()
             try:
                 addendum = make_addendum(self.session, now, reason, **about)
-                store.load(self.session.id)
                 self.dismiss(store.append(self.session.id, addendum))
             except (EntryRefusedError, ScreenError) as error:
                 self.said = str(error)
