@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.run import ChartLine
@@ -18,12 +17,9 @@ from screen_tui.trial.view import Before, TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    LINE,
     Row,
     Span,
-    labelled,
     paragraph,
-    pressing,
     row,
     rule,
     wrapped,
@@ -190,49 +186,6 @@ def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
         if len(wrapped(" ".join([*fitting, text]), width)) <= room:
             fitting.append(text)
     return paragraph(" ".join(fitting), width) if fitting else []
-
-
-LAST_WORD = (
-    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
-    "author and of the program are shown. Backspace goes back."
-)
-
-
-def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the answers so far and the open question.
-
-    Returns:
-        The rows, and the first and last of those that must be in sight.
-    """
-    rows: list[Row] = []
-    for step in form.steps[: form.at]:
-        rows += labelled(step.short, "; ".join(form.chosen(step)) or "nothing", width)
-    if form.step is None:
-        last = [BLANK, *paragraph(LAST_WORD, width, "second")]
-        return [*rows, *last], (len(rows), len(rows) + len(last) - 1)
-    begins = len(rows)
-    rows += [*([BLANK] if rows else []), *paragraph(form.step.text, width, "strong")]
-    focus = (begins, begins)
-    for place in range(len(form.step.options)):
-        first = len(rows)
-        rows += pressing(_option(form, form.step, place, width), f"{LINE}{place}")
-        if place == form.mark:
-            # The question itself stays in sight as long as the mark is near it.
-            focus = (begins if place == 0 else first, len(rows) - 1)
-    return rows, focus
-
-
-def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
-    option, label = step.options[place]
-    key, marked = step.key(place), place == form.mark
-    on = option in form.answers.get(step.id, ())
-    box = ("[x] " if on else "[ ] ") if step.several else ""
-    head = row(
-        Span("> " if marked else "  ", "first"),
-        Span(f" {key} " if key else "   ", "key" if key else "plain"),
-        Span(f" {box}", "strong" if on else "plain"),
-    )
-    return paragraph(label, width, "cursor" if marked else "plain", first=head)
 
 
 _CHART_ROWS, _AXIS, _COLUMN = 4, 7, 3

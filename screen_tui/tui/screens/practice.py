@@ -33,12 +33,7 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
 from screen_tui.trial.intake_questions import Question as IntakeQuestion
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.practice_run import (
-    draw_chart,
-    draw_commitment,
-    draw_interview,
-    draw_replay,
-)
+from screen_tui.tui.drawing.practice_run import draw_chart, draw_interview, draw_replay
 from screen_tui.tui.drawing.rows import (
     BLANK,
     LINE,
@@ -46,6 +41,7 @@ from screen_tui.tui.drawing.rows import (
     Row,
     Span,
     draw_lines,
+    labelled,
     paragraph,
     stacked,
 )
@@ -449,35 +445,64 @@ class RevealScreen(BaseScreen[None]):
         self.scroll("home")
 
 
-class CommitScreen(BaseScreen[None]):
-    """Draws the form and hands it the keys; committing is a key of its own at the end."""
+KEYS = "123456789acdefgilmnoprstuvwxyz"
+LAST_WORD = (
+    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
+    "author and of the program are shown. Backspace goes back."
+)
+
+
+class CommitScreen(ListScreen[None]):
+    """Draws the form and lists the options of the open question; committing is a key of its own."""
 
     GUIDE = "practice"
     STOPPABLE = False
+    ANY_SIZE = False
 
     def __init__(self, practising: Practising) -> None:
-        super().__init__()
+        super().__init__("Your answer")
         self.practising = practising
         self.form = CommitForm(practising.controller.protocol)
 
     def head(self) -> tuple[Row, Row]:
         count = len(self.form.steps)
         place = f"{min(self.form.at + 1, count)} of {count}"
-        return screen_head("Your answer", place, self.practising.case.patient.label)
+        return screen_head(self.heading, place, self.practising.case.patient.label)
+
+    def lines(self) -> Sequence[Choice]:
+        step = self.form.step
+        if step is None:
+            return ()
+        boxes = {True: "[x] ", False: "[ ] "} if step.several else {True: "", False: ""}
+        on = self.form.answers.get(step.id, ())
+        return [
+            Choice("", KEYS[place : place + 1], f"{boxes[option in on]}{label}")
+            for place, (option, label) in enumerate(step.options)
+        ]
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        rows, focus = draw_commitment(self.form, width)
-        return Drawn(rows, focus)
+        rows: list[Row] = []
+        for step in self.form.steps[: self.form.at]:
+            rows += labelled(step.short, "; ".join(self.form.chosen(step)) or "nothing", width)
+        begins = len(rows)
+        rows += [BLANK] if rows else []
+        if self.form.step is None:
+            rows += paragraph(LAST_WORD, width, "second")
+            return Drawn(rows, (begins, len(rows) - 1))
+        rows += paragraph(self.form.step.text, width, "strong")
+        options, (first, last) = draw_lines(self.lines(), self.at, width)
+        # The question itself stays in sight as long as the mark is near it.
+        first = len(rows) + first if self.at else begins
+        return Drawn([*rows, *options], (first, len(rows) + last))
 
     def hints(self) -> Sequence[KeyHint]:
-        step = self.form.step
-        back = (KeyHint("Backspace", "back", 0),) if self.form.at else ()
+        step, back = self.form.step, KeyHint("Backspace", "back", 0, lambda: self._next(-1))
         if step is None:
-            return (KeyHint("Enter", "commit", 0, self._commit), *back)
+            return (KeyHint("Enter", "commit", 0, self._commit), back)
         to_tests = self.form.at == 0 and self.practising.controller.tests_possible
         ways = (
-            *back,
+            *((back,) if self.form.at else ()),
             *((KeyHint("b", "tests", 0, self.host.go_test),) if to_tests else ()),
             KeyHint("q", "leave", 2, self.host.ask_to_leave_practice),
         )
@@ -489,16 +514,34 @@ class CommitScreen(BaseScreen[None]):
 
     def take_press(self, press: str, when: float) -> None:
         if press.startswith(LINE):
-            self.form = self.form.pointed_at(int(press.removeprefix(LINE)))
+            self.at = int(press.removeprefix(LINE))
+            self.choose()
             self.redraw()
         else:
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if super().take_key(key, event):
-            return True
-        before, self.form = self.form, self.form.key(key)
-        return self.form != before
+        step = self.form.step
+        if step is not None and key == "space":
+            self.choose()
+        elif step is not None and step.several and key == "enter":
+            self._next()
+        else:
+            return super().take_key(key, event)
+        return True
+
+    def choose(self) -> None:
+        self._take(self.form.choose(self.at))
+
+    def _next(self, by: int = 1) -> None:
+        self._take(self.form.next(by))
+
+    def _take(self, form: CommitForm) -> None:
+        step, before, self.form = form.step, self.form, form
+        if step is not None and form.at != before.at:
+            on = form.answers.get(step.id, ())
+            marked = (place for place, (option, _) in enumerate(step.options) if option in on)
+            self.at = next(marked, 0)
 
     def _commit(self) -> None:
         self.host.switch_screen(RevealScreen(self.practising, self.form.result()))
