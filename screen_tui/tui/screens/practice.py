@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from itertools import chain, repeat
 
 from pydantic import ValidationError
 from textual import events
@@ -89,12 +90,11 @@ class PracticeScreen(ListScreen[None]):
         super().on_mount()
 
     def _read(self) -> None:
-        controller = self.host.controller
+        sessions = self.host.controller.store.folder
         self.student = self.host.preferred.now.student
         try:
-            sessions = controller.store.folder
             folders = practice_cases_folder(), own_cases_folder(sessions)
-            found = load_practice(folders, controller.protocol)
+            found = load_practice(folders, self.host.protocol)
             self.runs, unusable = RunStore(practice_runs_folder(sessions)).found()
         except ScreenError as error:
             self.problems = (str(error),)
@@ -109,7 +109,7 @@ class PracticeScreen(ListScreen[None]):
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
 
     def _so_far(self, case: Case | ToDraw) -> str:
-        case_id = patient_id(case, self.host.controller.protocol)
+        case_id = patient_id(case, self.host.protocol)
         mine = (run for run in self.runs if run.student == self.student)
         return runs_words([run for run in mine if run.case == case_id])
 
@@ -130,7 +130,7 @@ class PracticeScreen(ListScreen[None]):
         return f"{self.said} {unused}".strip()
 
     def hints(self) -> Sequence[KeyHint]:
-        drivers = self.host.controller.protocol.drivers
+        drivers = self.host.protocol.drivers
         return (
             *super().hints()[:2],
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
@@ -149,22 +149,31 @@ class PracticeScreen(ListScreen[None]):
     def choose(self) -> None:
         self._tell(self.cases[self.at])
 
-    def _tell(self, chosen: Case | ToDraw) -> None:
+    def _tell(self, case: Case | ToDraw) -> None:
         """Tell who comes in; a patient to be drawn is drawn now."""
-        case = chosen
         if isinstance(case, ToDraw):
-            case = drawn_case(self.host.controller.protocol, case.difficulty, case.seed)
-        self.host.push_screen(StoryScreen(case), self._begin)
-
-    def _begin(self, case: Case | None) -> None:
-        if case is not None:
-            self.host.begin_practice(case, self.level, self.student)
+            case = drawn_case(self.host.protocol, case.difficulty, case.seed)
+        self.host.ask(
+            StoryScreen(case),
+            lambda case: self.host.begin_practice(case, self.level, self.student),
+        )
 
     def _show_progress(self) -> None:
-        self.host.push_screen(ProgressScreen(self.runs, self.student))
+        progress, protocol = progress_of(self.runs, self.student), self.host.protocol
+
+        def rows(width: int) -> list[Row]:
+            drawn = draw_document(protocol, progress_document(progress), width)
+            for line in progress.lines if progress.runs else ():
+                drawn += [BLANK, *draw_chart(line, width)]
+            return drawn
+
+        self.host.push_screen(ReadScreen("Practice: progress", self.student, rows))
 
     def _show_unusable(self) -> None:
-        self.host.push_screen(UnusableScreen(self.problems))
+        def rows(width: int) -> list[Row]:
+            return stacked([paragraph(text, width) for text in self.problems])
+
+        self.host.push_screen(ReadScreen("Files that cannot be used", "", rows))
 
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
@@ -222,20 +231,23 @@ SEED = "The same seed gives the same patient to everybody."
 ANYBODY = "anybody"
 
 
-class UnusableScreen(BaseScreen[None]):
-    """Says of each file that cannot be used what is wrong with it."""
+class ReadScreen(BaseScreen[None]):
+    """Something to read, drawn for a width."""
 
     GUIDE = "practice"
     STOPPABLE = False
-    heading = "Files that cannot be used"
 
-    def __init__(self, problems: Sequence[str]) -> None:
+    def __init__(self, title: str, right: str, rows: Callable[[int], list[Row]]) -> None:
         super().__init__()
-        self.problems = problems
+        self.titles = (title, right)
+        self.rows = rows
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head(*self.titles)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        return Drawn(stacked([paragraph(text, width) for text in self.problems]))
+        return Drawn(self.rows(width))
 
     def hints(self) -> Sequence[KeyHint]:
         return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
@@ -266,31 +278,6 @@ class StoryScreen(BaseScreen[Case | None]):
         )
 
 
-class ProgressScreen(BaseScreen[None]):
-    """Shows how a student gets on over the runs; without a code, all runs."""
-
-    GUIDE = "practice"
-    STOPPABLE = False
-
-    def __init__(self, runs: Sequence[PracticeRun], student: str) -> None:
-        super().__init__()
-        self.student = student
-        self.progress = progress_of(runs, student)
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head("Practice: progress", self.student)
-
-    def draw(self, width: int, height: int) -> Drawn:
-        del height
-        rows = draw_document(self.host.controller.protocol, progress_document(self.progress), width)
-        for line in self.progress.lines if self.progress.runs else ():
-            rows += [BLANK, *draw_chart(line, width)]
-        return Drawn(rows)
-
-    def hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
-
-
 ASK_FURTHER = "h"
 
 
@@ -319,7 +306,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
 
     @property
     def asked_for(self) -> frozenset[str]:
-        return asked_of(self.practising.case, self.host.controller.protocol)
+        return asked_of(self.practising.case, self.host.protocol)
 
     def hints(self) -> Sequence[KeyHint]:
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
@@ -457,7 +444,6 @@ class CommitScreen(ListScreen[None]):
 
     GUIDE = "practice"
     STOPPABLE = False
-    ANY_SIZE = False
 
     def __init__(self, practising: Practising) -> None:
         super().__init__("Your answer")
@@ -473,11 +459,11 @@ class CommitScreen(ListScreen[None]):
         step = self.form.step
         if step is None:
             return ()
-        boxes = {True: "[x] ", False: "[ ] "} if step.several else {True: "", False: ""}
         on = self.form.answers.get(step.id, ())
+        keys = chain(KEYS, repeat(""))
         return [
-            Choice("", KEYS[place : place + 1], f"{boxes[option in on]}{label}")
-            for place, (option, label) in enumerate(step.options)
+            Choice("", key, f"[{'x' if option in on else ' '}] {label}" if step.several else label)
+            for key, (option, label) in zip(keys, step.options, strict=False)
         ]
 
     def draw(self, width: int, height: int) -> Drawn:
@@ -572,7 +558,7 @@ class ReplayScreen(BaseScreen[None]):
 
     def tick(self) -> None:
         """Go on by the time that has passed."""
-        now = self.host.controller.clock.monotonic()
+        now = self.host.clock.monotonic()
         passed = 0.0 if self._last is None else now - self._last
         self._last = now
         if self.halted or not self.replays or not passed:
@@ -593,7 +579,7 @@ class ReplayScreen(BaseScreen[None]):
         if not self.replays:
             return Drawn(paragraph("No trial of this run was part of the case.", width))
         trial, timeline = self.replays[self.at]
-        protocol = self.host.controller.protocol
+        protocol = self.host.protocol
         name = test_name(protocol, trial.test, trial.side)
         cue = f", with a cue: {trial.cue.replace('-', ' ')}" if trial.cue else ""
         title = paragraph(f"{name}{cue}", width, "strong")
