@@ -25,8 +25,7 @@ from screen_tui.practice.agreement import (
     calibration,
     limits_of_agreement,
 )
-from screen_tui.practice.case import Case, QuestionId
-from screen_tui.practice.interview import Interview
+from screen_tui.practice.case import Case, Interview, QuestionId
 from screen_tui.practice.scoring import UNITS, Commitment, Score, Unit
 from screen_tui.session.model import (
     Client,

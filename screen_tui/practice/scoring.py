@@ -20,8 +20,16 @@ from screen_tui.engine.safety import (
 )
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
-from screen_tui.practice.case import Answer, Case, TrueDriver, TrueTest, Truth
-from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
+from screen_tui.practice.case import (
+    Answer,
+    Case,
+    Interview,
+    TrueDriver,
+    TrueTest,
+    Truth,
+    true_intake,
+    wrong_ticks,
+)
 from screen_tui.practice.staging import Scene, played, true_session, true_trial
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol

@@ -14,8 +14,7 @@ from datetime import UTC, datetime
 from typing import NamedTuple
 
 from screen_tui.fields import Side
-from screen_tui.practice.case import Case, Direction, Shown
-from screen_tui.practice.interview import true_intake
+from screen_tui.practice.case import Case, Direction, Shown, true_intake
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
 from screen_tui.protocol.model import ScreenProtocol

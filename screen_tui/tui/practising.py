@@ -7,9 +7,8 @@ from pathlib import Path
 
 from screen_tui.errors import ScreenError
 from screen_tui.files.places import practice_runs_folder
-from screen_tui.practice.case import Case
+from screen_tui.practice.case import Case, Interview
 from screen_tui.practice.files import RunStore
-from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Stage, asked_of, staged
