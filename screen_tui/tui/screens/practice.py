@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from itertools import chain, repeat
 
 from pydantic import ValidationError
@@ -34,7 +35,7 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
 from screen_tui.trial.intake_questions import Question as IntakeQuestion
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.practice_run import draw_chart, draw_interview, draw_replay
+from screen_tui.tui.drawing.practice_run import draw_interview, draw_replay
 from screen_tui.tui.drawing.rows import (
     BLANK,
     LINE,
@@ -159,14 +160,8 @@ class PracticeScreen(ListScreen[None]):
         )
 
     def _show_progress(self) -> None:
-        progress, protocol = progress_of(self.runs, self.student), self.host.protocol
-
-        def rows(width: int) -> list[Row]:
-            drawn = draw_document(protocol, progress_document(progress), width)
-            for line in progress.lines if progress.runs else ():
-                drawn += [BLANK, *draw_chart(line, width)]
-            return drawn
-
+        document = progress_document(progress_of(self.runs, self.student))
+        rows = partial(draw_document, self.host.protocol, document)
         self.host.push_screen(ReadScreen("Practice: progress", self.student, rows))
 
     def _show_unusable(self) -> None:
