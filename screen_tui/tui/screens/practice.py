@@ -9,7 +9,7 @@ from itertools import chain, repeat
 from pydantic import ValidationError
 from textual import events
 
-from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.errors import ScreenError
 from screen_tui.files.places import (
     own_cases_folder,
     practice_cases_folder,
@@ -347,8 +347,11 @@ def _is_put(question: IntakeQuestion) -> bool:
     return question.id not in ("note", READY) and question.doubt is None and not question.clears
 
 
+LOSE = "leave, and lose this run"
+
+
 class RevealScreen(BaseScreen[None]):
-    """Shows the answers, then the scores; the run is saved once, when it is first shown."""
+    """Shows the answers, then the scores; the run is saved before that."""
 
     GUIDE = "practice"
     STOPPABLE = False
@@ -357,26 +360,16 @@ class RevealScreen(BaseScreen[None]):
         super().__init__()
         self.practising = practising
         self.commitment = commitment
-        self.scored, self.run_to_save = practising.commit(commitment)
-        self.unsaved = ""
+        self.scored = practising.commit(commitment)
         self.saved_for_good = False
         self.page = 1
 
-    def on_mount(self) -> None:
-        self._save()
-        super().on_mount()
-
-    def _save(self) -> None:
-        self.unsaved = ""
-        try:
-            self.practising.runs.save(self.run_to_save)
-        except SaveFailedError as error:
-            self.unsaved = str(error)
-
-    def _keep(self) -> None:
+    def _save_for_good(self) -> None:
         """Save a run of a demonstration, which is thrown away, among the real ones too."""
+        run = self.practising.controller.run
+        assert run is not None
         try:
-            path = RunStore(practice_runs_folder()).save(self.run_to_save)
+            path = RunStore(practice_runs_folder()).save(run)
         except ScreenError as error:
             self.said = str(error)
             return
@@ -396,26 +389,30 @@ class RevealScreen(BaseScreen[None]):
             document = scores_document(*of, self.practising.level)
         return Drawn(draw_document(protocol, document, width))
 
-    def notice(self) -> str:
-        return self.unsaved or self.said
-
     def hints(self) -> Sequence[KeyHint]:
-        again = (KeyHint("s", "save again", 0, self._save),) if self.unsaved else ()
+        controller = self.practising.controller
+        again = () if controller.saved else (KeyHint("s", "save again", 0, controller.save),)
         if self.page == 1:
             return (*again, KeyHint("Enter", "scores", 0, lambda: self._turn(2)))
         watch = KeyHint("r", "replay", 0, lambda: self.host.push_screen(self._replay()))
-        saved = "" if self.unsaved else "The run is saved; p shows how you get on."
+        for_good = self.host.demo_folder is not None and not self.saved_for_good
         return (
             *again,
-            KeyHint("Enter", "cases", 0, lambda: self.host.go_practice(saved)),
-            *((KeyHint("f", "save for good", 1, self._keep),) if self._may_keep else ()),
-            *((watch,) if self.practising.controller.session.trials else ()),
+            KeyHint("Enter", "cases", 0, self._leave),
+            *((KeyHint("f", "save for good", 1, self._save_for_good),) if for_good else ()),
+            *((watch,) if controller.session.trials else ()),
             KeyHint("b", "answers", 0, lambda: self._turn(1)),
         )
 
-    @property
-    def _may_keep(self) -> bool:
-        return self.host.demo_folder is not None and not self.saved_for_good
+    def _leave(self) -> None:
+        """Go to the cases; a run that is not saved is asked about first."""
+        controller = self.practising.controller
+        if controller.save():
+            self.host.go_practice("The run is saved; p shows how you get on.")
+            return
+        question = Question("NOT SAVED", (controller.trouble,), (LOSE,), back="back to the scores")
+        lost = "The run was not saved."
+        self.host.ask(AskDialog(question), lambda _: self.host.go_practice(lost))
 
     def _replay(self) -> ReplayScreen:
         run = self.practising
