@@ -10,8 +10,9 @@ Brier GW 1950. Verification of forecasts expressed in terms of probability. Mon 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from statistics import fmean, stdev
 
 LEAST = 10
@@ -23,13 +24,12 @@ NORMAL_95 = 1.96
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Differences between what was measured and what was true, summed up.
+    """Differences between what was measured and what was true, summed up, in their unit.
 
     Attributes:
-        bias: Their mean, in the unit of the differences; above zero: measured too much.
+        bias: Their mean; above zero: measured too much.
         sd: Their standard deviation (n - 1); None for a single one.
-        lower: Bias minus 1.96 standard deviations; None below `LEAST` of them.
-        upper: Bias plus 1.96 standard deviations; None below `LEAST` of them.
+        lower: Bias minus 1.96 standard deviations; None below `LEAST` of them, as ``upper`` is.
     """
 
     n: int
@@ -47,13 +47,11 @@ def limits_of_agreement(differences: Sequence[float]) -> Limits | None:
     """
     if not differences:
         return None
-    bias = fmean(differences)
-    if len(differences) < 2:
-        return Limits(1, bias, None, None, None)
-    sd = stdev(differences)
-    if len(differences) < LEAST:
-        return Limits(len(differences), bias, sd, None, None)
-    return Limits(len(differences), bias, sd, bias - NORMAL_95 * sd, bias + NORMAL_95 * sd)
+    n, bias = len(differences), fmean(differences)
+    sd = stdev(differences) if n > 1 else None
+    if sd is None or n < LEAST:
+        return Limits(n, bias, sd, None, None)
+    return Limits(n, bias, sd, bias - NORMAL_95 * sd, bias + NORMAL_95 * sd)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,17 +65,12 @@ class Counts:
 
     @classmethod
     def of(cls, pairs: Iterable[tuple[bool, bool]]) -> Counts:
-        listed = list(pairs)
-        return cls(
-            hits=listed.count((True, True)),
-            misses=listed.count((True, False)),
-            false_alarms=listed.count((False, True)),
-            rest=listed.count((False, False)),
-        )
+        found = Counter(pairs)
+        return cls(found[True, True], found[True, False], found[False, True], found[False, False])
 
     @property
     def n(self) -> int:
-        return self.hits + self.misses + self.false_alarms + self.rest
+        return sum(astuple(self))
 
     @property
     def sensitivity(self) -> float | None:
@@ -111,12 +104,7 @@ class Counts:
         return (agreed - by_chance) / (1 - by_chance)
 
     def __add__(self, other: Counts) -> Counts:
-        return Counts(
-            self.hits + other.hits,
-            self.misses + other.misses,
-            self.false_alarms + other.false_alarms,
-            self.rest + other.rest,
-        )
+        return Counts(*map(sum, zip(astuple(self), astuple(other), strict=True)))
 
 
 CHANCE_OF: Mapping[int, float] = {1: 0.1, 2: 0.3, 3: 0.5, 4: 0.7, 5: 0.9}
@@ -153,7 +141,7 @@ def brier(confidence: int, *, right: bool) -> float:
 
 def calibration(answers: Iterable[tuple[int, bool]]) -> Calibration | None:
     """Sum up (confidence, right) pairs; None below `LEAST` of them."""
-    listed: Sequence[tuple[int, bool]] = list(answers)
+    listed = list(answers)
     if len(listed) < LEAST:
         return None
     return Calibration(

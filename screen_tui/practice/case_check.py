@@ -8,8 +8,15 @@ from itertools import pairwise
 from screen_tui.engine.assess import assess
 from screen_tui.engine.safety import unloaded_only
 from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
-from screen_tui.practice.case import Case, Said, Shown, Truth
-from screen_tui.practice.interview import FROM_PATIENT, OWN_WORDS_OPTIONAL, true_intake
+from screen_tui.practice.case import (
+    FROM_PATIENT,
+    OWN_WORDS_OPTIONAL,
+    Case,
+    Said,
+    Shown,
+    Truth,
+    true_intake,
+)
 from screen_tui.practice.scoring import program_answers
 from screen_tui.practice.staging import true_session
 from screen_tui.practice.timeline import length_of

@@ -1,8 +1,4 @@
-"""What a student commits to, as a form that is filled key by key.
-
-Digits and letters choose. Up and down move a mark; Enter chooses what is marked. Where several may
-be chosen, keys and Space put them on and off, and Enter goes on. Backspace goes back a question.
-"""
+"""What a student commits to, as a form of questions, each with options to choose from."""
 
 from __future__ import annotations
 
@@ -21,7 +17,6 @@ from screen_tui.report import words
 
 Sides = Literal["left", "right", "both"]
 NONE = "none"
-KEYS = "123456789acdefgilmnoprstuvwxyz"
 MOST_MARKED = 9
 
 ANSWERS: Mapping[Answer, str] = {
@@ -34,17 +29,13 @@ ANSWERS: Mapping[Answer, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One question of the form; ``options`` are ids with their labels, at `KEYS` in turn."""
+    """One question of the form; ``options`` are ids with their labels."""
 
     id: str
     text: str
     short: str
     options: Sequence[tuple[str, str]]
     several: bool = False
-
-    def key(self, place: int) -> str:
-        """The key of an option; "" where there are more than keys."""
-        return KEYS[place : place + 1]
 
 
 @dataclass(frozen=True)
@@ -54,13 +45,11 @@ class CommitForm:
     Attributes:
         answers: Ids of what was chosen, by the id of the question.
         at: How many questions are behind; as many as there are: all that is left is to commit.
-        mark: The place of the marked option.
     """
 
     protocol: ScreenProtocol
     answers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     at: int = 0
-    mark: int = 0
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -76,26 +65,9 @@ class CommitForm:
         ids = self.answers.get(step.id, ())
         return tuple(label for option, label in step.options if option in ids)
 
-    def key(self, key: str) -> CommitForm:
-        """Take a key; one without a meaning here changes nothing."""
-        step = self.step
-        if key == "backspace":
-            return self._to(max(self.at - 1, 0))
-        if step is None:
-            return self
-        if key in ("down", "tab", "up", "shift+tab"):
-            by = 1 if key in ("down", "tab") else -1
-            return replace(self, mark=(self.mark + by) % len(step.options))
-        if key == "enter":
-            return self._to(self.at + 1) if step.several else self._choose(step, self.mark)
-        if key == "space":
-            return self._choose(step, self.mark)
-        place = KEYS.find(key) if len(key) == 1 else -1
-        return self._choose(step, place) if 0 <= place < len(step.options) else self
-
-    def pointed_at(self, place: int) -> CommitForm:
-        """Choose the option at a place, as a click does."""
-        return self if self.step is None else self._choose(self.step, place)
+    def next(self, by: int = 1) -> CommitForm:
+        """Go on to the next question, or back."""
+        return replace(self, at=min(max(self.at + by, 0), len(self.steps)))
 
     def result(self) -> Commitment:
         """The answer; every question is answered."""
@@ -123,16 +95,16 @@ class CommitForm:
             how_soon=cast("Urgency | None", one.get("how-soon")),
         )
 
-    def _choose(self, step: Step, place: int) -> CommitForm:
+    def choose(self, place: int) -> CommitForm:
+        """Take an option of the open question; where several may be taken, put it on or off."""
+        step = self.steps[self.at]
         option, _ = step.options[place]
-        before = self.answers.get(step.id, ())
         if not step.several:
-            return self._with(step, (option,))._to(self.at + 1)
-        now = set(before) ^ {option}
+            return self._with(step, (option,)).next()
+        now = {*self.answers.get(step.id, ())} ^ {option}
         if len(now) > MOST_MARKED:
             return self
-        marked = tuple(one for one, _ in step.options if one in now)
-        return replace(self._with(step, marked), mark=place)
+        return self._with(step, tuple(one for one, _ in step.options if one in now))
 
     def _with(self, step: Step, chosen: tuple[str, ...]) -> CommitForm:
         answers = {**self.answers, step.id: chosen}
@@ -144,15 +116,6 @@ class CommitForm:
             if name in asked
         }
         return replace(self, answers=fitting)
-
-    def _to(self, at: int) -> CommitForm:
-        moved = replace(self, at=min(at, len(self.steps)), mark=0)
-        step = moved.step
-        if step is None or step.several:
-            return moved
-        ids = self.answers.get(step.id, ())
-        mark = next((i for i, (option, _) in enumerate(step.options) if option in ids), 0)
-        return replace(moved, mark=mark)
 
 
 def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:

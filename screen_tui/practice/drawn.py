@@ -19,6 +19,7 @@ import random
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
+from operator import itemgetter
 from typing import Any, Literal, get_args
 
 from screen_tui.engine.assess import assess
@@ -97,14 +98,10 @@ _GOAL_OF: Mapping[str, Goal] = {
 def drawn_case(
     protocol: ScreenProtocol, difficulty: Difficulty, seed: int, driver: str | None = None
 ) -> Case:
-    """Draw a patient.
+    """Draw a patient, the same for the same protocol, difficulty, seed and driver.
 
-    Args:
-        protocol: The protocol; another one gives other patients.
-        difficulty: How plainly the driver shows.
-        seed: The same one gives the same patient.
-        driver: The driver on the side of the complaint, or `REFERRAL`; None for one that follows
-            from the seed.
+    The driver is that on the side of the complaint, or `REFERRAL`; None for one that follows from
+    the seed.
 
     Raises:
         KeyError: The protocol has no such driver.
@@ -115,18 +112,14 @@ def drawn_case(
         protocol.driver(driver)
     name = f"{driver} {difficulty} {seed}"
     background = _Background.of(protocol, driver, name)
-    best, best_fit = None, -1.0
-    for attempt in range(MOST_TRIES):
-        draw = random.Random(f"{name} {attempt}")
+    tries: list[tuple[float, _Drawn, Assessment]] = []
+    while len(tries) < MOST_TRIES and (not tries or tries[-1][0] < 1.0):
+        draw = random.Random(f"{name} {len(tries)}")
         drawn = _Drawn(protocol, driver, difficulty, seed, background, draw)
         found = assess(protocol, true_session(drawn.case, protocol, 0))
-        fit = drawn.fit(found)
-        if fit > best_fit:
-            best, best_fit = drawn.with_truth(found), fit
-        if fit == 1.0:
-            break
-    assert best is not None
-    return best
+        tries.append((drawn.fit(found), drawn, found))
+    _, best, found = max(tries, key=itemgetter(0))
+    return best.with_truth(found)
 
 
 def driver_of(protocol: ScreenProtocol, difficulty: Difficulty, seed: int) -> str:
@@ -150,10 +143,8 @@ def case_id(driver: str, difficulty: Difficulty, seed: int) -> str:
 class _Background:
     """What is settled of a person before they are drawn, and stays however often that is tried.
 
-    Attributes:
-        alarm: The id of the safety question that is a yes, or "".
-        weeks: Weeks since the operation.
-        pain: Now and at its worst.
+    ``alarm`` is the id of the safety question that is a yes, or ""; ``weeks`` since the operation;
+    ``pain`` now and at its worst.
     """
 
     alarm: str
@@ -208,12 +199,14 @@ class _Drawn:
             TrueDriver(driver=one, side=self.side if protocol.driver(one).sided else None)
             for one in names
         )
+        self.has = [(one.driver, one.side) for one in self.drivers]
         self.frail = bool(_OF_AGE & {*names})
         self.history = self._history(names[0])
         identity = case_id(driver, difficulty, seed)
         client = self._client(f"P-{int(identity[-4:], 16) % 9000 + 1000}")
-        clear = difficulty == "easy"
-        person = Person(protocol, client, self._state(), self.side, clear, draw)
+        causes = enumerate(Causes.of(protocol).all)
+        state = sum(1 << place for place, one in causes if (one.driver, one.side) in self.has)
+        person = Person(protocol, client, state, self.side, difficulty == "easy", draw)
         who = f"A {'woman' if client.sex == 'female' else 'man'} of {client.age}"
         self.case = Case(
             practice_case=1,
@@ -231,13 +224,13 @@ class _Drawn:
         if self.background.alarm:
             return 1.0
         leading = {(one.driver, one.side) for one in found.leading}
-        wanted = [(one.driver, one.side) for one in self.drivers]
+        first, wanted = self.has[0], {*self.has}
         fits = {
-            "easy": found.outcome == "likely" and leading == {*wanted},
-            "middle": found.outcome in ("likely", "possible") and leading == {*wanted},
-            "hard": wanted[0] in leading and leading <= {*wanted},
+            "easy": found.outcome == "likely" and leading == wanted,
+            "middle": found.outcome in ("likely", "possible") and leading == wanted,
+            "hard": first in leading and leading <= wanted,
         }[self.difficulty]
-        chance = next((d.chance for d in found.drivers if (d.driver, d.side) == wanted[0]), 0.0)
+        chance = next((d.chance for d in found.drivers if (d.driver, d.side) == first), 0.0)
         return 1.0 if fits else chance * 0.9
 
     def with_truth(self, found: Assessment) -> Case:
@@ -249,8 +242,8 @@ class _Drawn:
             return self.case.model_copy(update={"truth": truth})
         program = program_answers(found, self.protocol)
         leading = {(one.driver, one.side) for one in found.leading}
-        shown = tuple(one for one in self.drivers if (one.driver, one.side) in leading)
-        named = shown or self.drivers[:1]
+        shown = (one for one in self.drivers if (one.driver, one.side) in leading)
+        named = tuple(shown) or self.drivers[:1]
         names_drivers = found.outcome in ("likely", "possible", "mixed")
         same = {*program.drivers} == {*named} and names_drivers
         truth = Truth(
@@ -268,21 +261,14 @@ class _Drawn:
         """What was drawn, and what of it a perfect record shows most plainly."""
         names = " and ".join(words.driver_name(self.protocol, one.driver) for one in self.drivers)
         reasons = [f"Drawn with: {names}."]
-        has = {(one.driver, one.side) for one in self.drivers}
         for one in found.drivers:
-            if (one.driver, one.side) in has:
+            if (one.driver, one.side) in self.has:
                 reasons += [
                     f"{self.protocol.test(finding.test).name}"
                     f"{f', {finding.side}' if finding.side else ''}: {finding.words}."
                     for finding in one.speaks_for[:3]
                 ]
         return tuple(dict.fromkeys(reasons))[:9]
-
-    def _state(self) -> int:
-        """The causes they have, a bit each."""
-        has = {(one.driver, one.side) for one in self.drivers}
-        causes = enumerate(Causes.of(self.protocol).all)
-        return sum(1 << place for place, one in causes if (one.driver, one.side) in has)
 
     # -- the person
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import exp
-from typing import Any
+from typing import Any, NamedTuple
 
 from screen_tui.engine.findings import (
     Causes,
@@ -40,8 +40,7 @@ BEYOND = 0.35
 """By how much of its limit a number goes beyond the last one."""
 
 
-@dataclass(frozen=True)
-class _Seen:
+class _Seen(NamedTuple):
     """What one trial shows, before it has times."""
 
     signs: tuple[str, ...]
@@ -50,13 +49,20 @@ class _Seen:
     pain: int
 
 
+_RULES_OUT = {
+    "no-contraction": "extension-lag",
+    "knee-past-foot": "knee-moves-in",
+    "pelvis-drops": "hip-hikes",
+}
+"""Of two signs that are never there together, the one that stays with the one that goes."""
+
+
 @dataclass(frozen=True)
 class Person:
-    """Somebody drawn.
+    """Somebody drawn, with the complaint on one side.
 
     Attributes:
         state: The causes they have, a bit each.
-        side: The leg that is complained of.
         clear: What is usual with the causes shows more often, and what is not more seldom.
     """
 
@@ -107,12 +113,8 @@ class Person:
             graded.measure: self._level(level_shares(self.causes, spec, graded, client), side)
             for graded in spec.graded
         }
-        if "no-contraction" in signs and "extension-lag" in spec.signs:
-            signs = [one for one in signs if one != "extension-lag"]
-        if {"knee-moves-in", "knee-past-foot"} <= {*signs}:
-            signs.remove("knee-moves-in")
-        if {"pelvis-drops", "hip-hikes"} <= {*signs}:
-            signs.remove("hip-hikes")
+        ruled_out = {_RULES_OUT.get(one) for one in signs}
+        signs = [one for one in signs if one not in ruled_out]
         sore = side in (None, self.side) and spec.load != "unloaded"
         return _Seen(tuple(signs), levels, conditions, self.draw.randint(0, 4) if sore else 0)
 
@@ -180,15 +182,16 @@ class Person:
         measure = spec.measure(graded.measure)
         higher = measure.better == "higher"
         limits = [limits_of_level(spec, one, self.client)[0] for one in levels]
-        best, worst = _ends(limits, higher=higher)
+        better, worse = (1 + BEYOND, 1 - BEYOND) if higher else (1 - BEYOND, 1 + BEYOND)
+        best, worst = limits[0] * better, limits[-1] * worse
         if measure.unit == "deg":
             best = 0.0
         if spec.timer.cap is not None and higher:
             best = spec.timer.cap
         at = reached[graded.measure]
-        from_, to = ([best, *limits][at], [*limits, worst][at])
+        from_, to = [best, *limits][at], [*limits, worst][at]
         if measure.decimals == 0:
-            whole = [one for one in range(int(min(from_, to)), int(max(from_, to)) + 1)]
+            whole = range(int(min(from_, to)), int(max(from_, to)) + 1)
             fitting = [one for one in whole if _level_of(one, limits, levels, higher=higher) == at]
             return float(self.draw.choice(fitting or whole))
         return from_ + (to - from_) * self.draw.uniform(0.2, 0.8)
@@ -241,7 +244,10 @@ class Person:
             return _read_off(spec, numbers, draw)
         first = next(iter(numbers.values()), None)
         if timer.cap is not None:
-            return self._hold(spec, timer.cap, first)
+            if first is None or first >= timer.cap * 0.95:
+                return {"ends_s": timer.cap, "ended": "cap"}
+            seconds = round(max(first, 1.0), 1)
+            return {"vary_s": 0.4, "ends_s": seconds, "ended": timer.end_reasons[0]}
         if timer.series is not None:
             return _raises(timer.series, first)
         if timer.window is not None:
@@ -283,13 +289,6 @@ class Person:
         broken: dict[str, Any] = {"ended": reason, "ends_s": round(done * each + 2.0, 1)}
         return broken | ({"pace": _even(done, each)} if done else {})
 
-    def _hold(self, spec: TestSpec, cap: float, first: float | None) -> dict[str, Any]:
-        seconds = cap if first is None or first >= cap * 0.95 else round(max(first, 1.0), 1)
-        if seconds >= cap:
-            return {"ends_s": cap, "ended": "cap"}
-        ended = next(one for one in spec.timer.end_reasons)
-        return {"vary_s": 0.4, "ends_s": seconds, "ended": ended}
-
 
 def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
     """Whether a condition of such a kind was drawn."""
@@ -302,12 +301,6 @@ def _slows(spec: TestSpec, seen: _Seen) -> bool:
 
 
 _MEASURED_S, _OFTEN = 4.0, 0.75
-
-
-def _ends(limits: Sequence[float], *, higher: bool) -> tuple[float, float]:
-    """The best and the worst number that is drawn."""
-    better, worse = (1 + BEYOND, 1 - BEYOND) if higher else (1 - BEYOND, 1 + BEYOND)
-    return limits[0] * better, limits[-1] * worse
 
 
 def _level_of(

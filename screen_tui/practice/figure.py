@@ -10,7 +10,7 @@ front and with ``L`` from the side.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 from typing import Any, Literal, NamedTuple
 
@@ -28,33 +28,27 @@ class Point(NamedTuple):
     y: float
 
 
-@dataclass
 class Canvas:
     """The sheet; what is drawn later covers what was there."""
 
-    width: int = WIDTH
-    height: int = HEIGHT
-    cells: dict[tuple[int, int], str] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self._rows = [[" "] * WIDTH for _ in range(HEIGHT)]
 
     def put(self, at: Point, text: str) -> None:
         """Write a text beginning in that cell; what falls off the sheet is lost."""
         row, column = int(at.y // 1), int(at.x // 1)
-        for offset, character in enumerate(text):
-            if 0 <= row < self.height and 0 <= column + offset < self.width and character != " ":
-                self.cells[row, column + offset] = character
+        for place, character in enumerate(text, start=column):
+            if 0 <= row < HEIGHT and 0 <= place < WIDTH and character != " ":
+                self._rows[row][place] = character
+
+    def lines(self) -> tuple[str, ...]:
+        return tuple("".join(row).rstrip() for row in self._rows)
 
     def line(self, begin: Point, end: Point) -> None:
-        across, down = end.x - begin.x, end.y - begin.y
-        if abs(across) > abs(down) * 2.5:
+        if abs(end.x - begin.x) > abs(end.y - begin.y) * 2.5:
             self._flat(*sorted((begin, end)))
         else:
             self._steep(*sorted((begin, end), key=lambda point: point.y))
-
-    def lines(self) -> tuple[str, ...]:
-        return tuple(
-            "".join(self.cells.get((row, column), " ") for column in range(self.width)).rstrip()
-            for row in range(self.height)
-        )
 
     def _steep(self, upper: Point, lower: Point) -> None:
         down = lower.y - upper.y
@@ -64,19 +58,15 @@ class Canvas:
         for row in range(first, last + 1):
             # A row that is only touched at its edge belongs to the joint beyond it.
             top, bottom = max(upper.y, row), min(lower.y, row + 1)
-            if bottom - top < 0.3 and last > first:
-                continue
-            middle = (top + bottom) / 2
-            self.put(Point(upper.x + slope * (middle - upper.y), row), character)
+            if bottom - top >= 0.3 or last == first:
+                middle = (top + bottom) / 2
+                self.put(Point(upper.x + slope * (middle - upper.y), row), character)
 
     def _flat(self, left: Point, right: Point) -> None:
-        across = right.x - left.x
-        slope = (right.y - left.y) / across if across else 0.0
+        slope = (right.y - left.y) / (right.x - left.x)
         for column in range(int(left.x // 1), int(right.x // 1) + 1):
-            middle = min(max(column + 0.5, left.x), right.x)
-            y = left.y + slope * (middle - left.x)
-            within = y % 1
-            self.put(Point(column, y), "'" if within < 0.3 else "-" if within < 0.7 else "_")
+            y = left.y + slope * (min(max(column + 0.5, left.x), right.x) - left.x)
+            self.put(Point(column, y), "'" if y % 1 < 0.3 else "-" if y % 1 < 0.7 else "_")
 
 
 FLOOR = 7.0
@@ -84,13 +74,15 @@ SHIN = THIGH = 1.75
 TRUNK, NECK = 2.5, 0.6
 HIP = SHIN + THIGH
 """Height of the hip over the floor in standing."""
+PALM = "="
+"""A hand that pushes."""
+SHOWS = 0.5
+"""Strength from which on that shows which is either there or not."""
 
 _STANDS = 0.5
 """Rows over the floor up to which a foot is drawn on it."""
-
-Support = Literal["", "rail", "furniture", "person"]
-
-MIRROR = str.maketrans("/\\()[]<>", "\\/)(][><")
+_NOT_DEEP = 0.55
+"""The share of the way down that is missing when it stops early."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +95,7 @@ class Front:
         tilt: Rows by which the other side of the pelvis is up (below zero: down).
         lean: Columns by which the shoulders are over the stance leg.
         sway: Columns by which the whole upper body has moved.
-        knee_in: Columns by which the stance knee has moved in.
-        other_in: The same for the other knee.
+        knee_in: Columns by which the stance knee has moved in; ``other_in``, the other one.
         flat_foot: The arch of the stance foot is down.
     """
 
@@ -120,7 +111,7 @@ class Front:
     arms_out: bool = False
     hands_low: bool = False
     narrow: bool = False
-    support: Support = ""
+    support: Literal["", "rail", "furniture", "person"] = ""
     stick: bool = False
     step: bool = False
     mark: str = ""
@@ -143,7 +134,7 @@ class Profile:
     Attributes:
         trunk: Degrees by which the trunk leans forward; -90 lies on the back.
         arm: Degrees of the arm from hanging down, forward up; None where it is crossed.
-        stair: Rows by which the ground in front is higher (below zero: lower); 0 without stairs.
+        stair: Where the ground in front is, if there are stairs.
         scale: Size beside that of a standing body; somebody lying has more length than the sheet.
     """
 
@@ -154,7 +145,7 @@ class Profile:
     arm: float | None = 5.0
     pushes: bool = False
     chair: float | None = None
-    stair: float = 0.0
+    stair: Literal["", "up", "down"] = ""
     posts: tuple[float, ...] = ()
     stick: bool = False
     knot: str = ""
@@ -220,8 +211,7 @@ def draw_side(body: Profile) -> tuple[str, ...]:
     head = _off(shoulder, 180 - body.trunk, NECK)
     sheet.put(head, "O" + body.mark)
     if body.bulge:
-        middle = Point((body.hip.x + knee.x) / 2 - 1, (body.hip.y + knee.y) / 2 - 1)
-        sheet.put(middle, "^^")
+        sheet.put(Point((body.hip.x + knee.x) / 2 - 1, (body.hip.y + knee.y) / 2 - 1), "^^")
     if body.knot:
         sheet.put(knee, body.knot)
     if body.stick:
@@ -232,7 +222,8 @@ def draw_side(body: Profile) -> tuple[str, ...]:
 
 def turned(line: str) -> str:
     """A line seen from the other side."""
-    return line.ljust(WIDTH)[::-1].translate(MIRROR).rstrip()
+    mirror = str.maketrans("/\\()[]<>", "\\/)(][><")
+    return line.ljust(WIDTH)[::-1].translate(mirror).rstrip()
 
 
 def _off(begin: Point, degrees: float, rows: float) -> Point:
@@ -246,8 +237,7 @@ def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
     ankle = _off(knee, leg.shin, SHIN * body.scale)
     sheet.line(hip, knee)
     sheet.line(knee, ankle)
-    lying = abs(body.trunk) > 60
-    if lying:
+    if abs(body.trunk) > 60:  # lying
         sheet.put(Point(ankle.x, ankle.y - 0.6), "|")
     else:
         row = FLOOR if ankle.y > FLOOR - _STANDS else ankle.y
@@ -256,38 +246,32 @@ def _leg(sheet: Canvas, hip: Point, leg: Leg, body: Profile) -> Point:
     return knee
 
 
+_CHAIR = ((3, "|"), (4, "|"), (5, "|____"), (6, "|   |"), (7, "|   |"))
+_STEP_UP = ((7, 6, "|"), (8, 5, "____"), (7, 7, "|"))
+_STEP_DOWN = ((0, 6, "_____"), (5, 7, "|______"))
+
+
 def _ground(sheet: Canvas, body: Profile) -> None:
-    for post in body.posts:
-        sheet.put(Point(post, FLOOR), "|")
+    things: list[tuple[float, float, str]] = [(post, FLOOR, "|") for post in body.posts]
     if body.chair is not None:
-        back = body.chair - 4
-        for row in (3, 4):
-            sheet.put(Point(back, row), "|")
-        sheet.put(Point(back, 5), "|____")
-        for row in (6, 7):
-            sheet.put(Point(back, row), "|   |")
-    if body.stair > 0:
-        sheet.put(Point(7, 6), "|")
-        sheet.put(Point(8, 5.9), "____")
-        sheet.put(Point(7, 7), "|")
-    elif body.stair < 0:
-        sheet.put(Point(0, 6), "_____")
-        sheet.put(Point(5, 7), "|______")
+        things += [(body.chair - 4, row, text) for row, text in _CHAIR]
+    if body.stair:
+        things += _STEP_UP if body.stair == "up" else _STEP_DOWN
+    for x, y, text in things:
+        sheet.put(Point(x, y), text)
 
 
 def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) -> None:
     for way in (-1, 1):
         if body.arms_out or (body.support and way == 1):
-            height = int(shoulders.y // 1) + 0.5
-            begin, down = Point(shoulders.x + way, height), 0.0 if body.arms_out else 1.0
-            sheet.line(begin, Point(shoulders.x + way * 4, height + down))
+            height = shoulders.y // 1 + 0.5
+            hand = Point(shoulders.x + way * 4, height if body.arms_out else height + 1.0)
+            sheet.line(Point(shoulders.x + way, height), hand)
             continue
         sheet.put(Point(shoulders.x + way, shoulders.y), "/" if way < 0 else "\\")
-        reach = hips.y + 1.2 if body.hands_low else hips.y - 0.6
-        side = 1.2 if body.hands_low else 2.2
-        begin = Point(shoulders.x + way * 1.9, shoulders.y + 1)
-        hand = Point(hips.x + body.lean * 0.4 + way * side, reach)
-        sheet.line(begin, hand)
+        side, down = (1.2, 1.2) if body.hands_low else (2.2, -0.6)
+        hand = Point(hips.x + body.lean * 0.4 + way * side, hips.y + down)
+        sheet.line(Point(shoulders.x + way * 1.9, shoulders.y + 1), hand)
         if body.hands_low:
             sheet.put(hand, PALM)
     if body.support:
@@ -301,15 +285,6 @@ def _arms_from_front(sheet: Canvas, body: Front, hips: Point, shoulders: Point) 
         for row in range(3, 8):
             sheet.put(Point(hips.x + 3.6, row), "!")
 
-
-PALM = "="
-"""A hand that pushes."""
-
-SHOWS = 0.5
-"""Strength from which on that shows which is either there or not."""
-
-_NOT_DEEP = 0.55
-"""The share of the way down that is missing when it stops early."""
 
 _FRONT_SHIFTS: Mapping[str, Mapping[str, float]] = {
     "pelvis-drops": {"tilt": -0.8},
@@ -355,8 +330,8 @@ _SIDE_SWITCHES: Mapping[str, Mapping[str, Any]] = {
 
 
 def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
-    """The body with what a sign changes in it."""
-    weight = _weight(sign, strength, t)
+    """The body with what a sign changes in it; who is unsteady goes to and fro."""
+    weight = strength * sin(7 * t) if sign == "unsteady" else strength
     if sign == "shallow":
         body = replace(body, low=body.low * (1 - _NOT_DEEP * weight))
     for name, amount in _FRONT_SHIFTS.get(sign, {}).items():
@@ -366,15 +341,10 @@ def seen_from_front(sign: str, body: Front, strength: float, t: float) -> Front:
 
 def seen_from_side(sign: str, body: Profile, strength: float, t: float) -> Profile:
     """The same from the side."""
-    bend = _SIDE_BENDS.get(sign)
-    if bend is not None:
-        body = bend(body, _weight(sign, strength, t))
+    weight = strength * sin(7 * t) if sign == "unsteady" else strength
+    if sign in _SIDE_BENDS:
+        body = _SIDE_BENDS[sign](body, weight)
     return replace(body, **_SIDE_SWITCHES.get(sign, {})) if strength > SHOWS else body
-
-
-def _weight(sign: str, strength: float, t: float) -> float:
-    """Who is unsteady goes to and fro as long as it lasts."""
-    return strength * sin(7 * t) if sign == "unsteady" else strength
 
 
 def _feet_forward(body: Profile, weight: float) -> Profile:
@@ -402,8 +372,8 @@ def _sagging(body: Profile, weight: float) -> Profile:
 
 
 def _not_straight(body: Profile, weight: float) -> Profile:
-    near = body.near
-    bent = replace(near, thigh=max(near.thigh, 24 * weight), shin=min(near.shin, -16 * weight))
+    thigh, shin = max(body.near.thigh, 24 * weight), min(body.near.shin, -16 * weight)
+    bent = replace(body.near, thigh=thigh, shin=shin)
     return replace(body, near=bent, trunk=max(body.trunk, 14 * weight))
 
 

@@ -8,7 +8,9 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from math import cos, pi, sin
+from typing import NamedTuple
 
 from screen_tui.practice.figure import (
     FLOOR,
@@ -40,8 +42,7 @@ _ANKLE = Point(8.0, FLOOR)
 _CHAIR = 7.5
 
 
-@dataclass(frozen=True, slots=True)
-class Posture:
+class Posture(NamedTuple):
     """The body at one moment; a view in which nothing is to be seen is None."""
 
     front: Front | None
@@ -85,30 +86,26 @@ def _after_last(timeline: Timeline, last: float, t: float, *, upright: bool) -> 
 
 
 def _stance(timeline: Timeline, t: float) -> Posture:
-    up = _smooth((t + QUICK_S) / QUICK_S) if t < timeline.over_s else 0.0
-    touches = timeline.shown.ended in ("foot-down", "cap")
-    if t >= timeline.over_s:
-        up = 1 - _smooth((t - timeline.over_s) / QUICK_S) if touches else 1.0
-    lift, idle = 1.2 * up, 0.25 * sin(1.3 * t)
-    over = t >= timeline.over_s
+    ended = timeline.shown.ended if t >= timeline.over_s else ""
+    up = 1.0 if ended else _smooth((t + QUICK_S) / QUICK_S)
+    if ended in ("foot-down", "cap"):
+        up = 1 - _smooth((t - timeline.over_s) / QUICK_S)
     front = Front(
-        lift=lift,
-        sway=idle + (1.5 if over and timeline.shown.ended == "stance-foot-moved" else 0.0),
-        arms_out=over and timeline.shown.ended in ("arms-left-place", "support-touched"),
-        support="rail" if over and timeline.shown.ended == "support-touched" else "",
+        lift=1.2 * up,
+        sway=0.25 * sin(1.3 * t) + (1.5 if ended == "stance-foot-moved" else 0.0),
+        arms_out=ended in ("arms-left-place", "support-touched"),
+        support="rail" if ended == "support-touched" else "",
     )
-    near = Leg()
-    far = Leg(thigh=25 * up, shin=-35 * up)
-    return Posture(front, Profile(hip_over(Point(5.5, FLOOR), near), 1.0, near, far))
+    side = Profile(hip_over(Point(5.5, FLOOR), Leg()), 1.0, Leg(), Leg(25 * up, -35 * up))
+    return Posture(front, side)
 
 
 def _tandem(timeline: Timeline, t: float) -> Posture:
     over = t >= timeline.over_s and timeline.shown.ended != "cap"
     held = timeline.shown.ended == "support-touched" and over
     front = Front(narrow=not over, sway=0.3 * sin(1.7 * t), support="rail" if held else "")
-    near = Leg(thigh=14, shin=14)
-    side = Profile(Point(5.5, FLOOR - HIP * cos(14 * pi / 180)), 1.0, near, Leg(-14, -14))
-    return Posture(front, side)
+    hip = Point(5.5, FLOOR - HIP * cos(14 * pi / 180))
+    return Posture(front, Profile(hip, 1.0, Leg(14, 14), Leg(-14, -14)))
 
 
 def rising(h: float) -> Posture:
@@ -120,8 +117,8 @@ def rising(h: float) -> Posture:
 
 def _squat(timeline: Timeline, t: float) -> Posture:
     deep = sin(pi * _share_of_repetition(timeline.repetitions, t))
-    risen = rising(1 - deep)
-    return replace(risen, side=replace(risen.side, chair=None))
+    front, side = rising(1 - deep)
+    return Posture(front, replace(side, chair=None))
 
 
 def _lunge(timeline: Timeline, t: float) -> Posture:
@@ -147,21 +144,21 @@ def _step_down(timeline: Timeline, t: float) -> Posture:
     hip = hip_over(Point(6.0, FLOOR), near)
     far = Leg(thigh=20 + 10 * deep, shin=5)
     front = Front(lift=1.0 * (1 - deep) + 0.2, low=1.2 * deep, step=True)
-    return Posture(front, Profile(hip, 12 * deep, near, far, stair=0.0))
+    return Posture(front, Profile(hip, 12 * deep, near, far))
 
 
 def _stairs(timeline: Timeline, t: float) -> Posture:
     share = _share_of_repetition(timeline.repetitions, t)
     moving = 0 <= t < timeline.over_s
     swing = sin(pi * share) if moving else 0.0
-    climbing = timeline.shown.direction != "down"
-    if climbing:
-        near, far = Leg(68 * swing, 0.0), Leg(-8 * swing, -14 * swing)
-        hip = Point(4.5, FLOOR - HIP - 0.3 * share)
-    else:
+    if timeline.shown.direction == "down":
         near, far = Leg(25 * swing, 0.0), Leg(15 * swing, -30 * swing)
         hip = Point(5.0, FLOOR - HIP - 0.5 * (1 - share if moving else 0.0))
-    side = Profile(hip, 8.0, near, far, arm=20 * swing, stair=1.0 if climbing else -1.0)
+    else:
+        near, far = Leg(68 * swing, 0.0), Leg(-8 * swing, -14 * swing)
+        hip = Point(4.5, FLOOR - HIP - 0.3 * share)
+    way = timeline.shown.direction or "up"
+    side = Profile(hip, 8.0, near, far, arm=20 * swing, stair=way)
     return Posture(Front(lift=0.9 * swing, low=0.2 * swing), side)
 
 
@@ -179,17 +176,16 @@ def walking(x: float, t: float, posts: Sequence[float] = ()) -> Posture:
 
 def _up_and_go(timeline: Timeline, t: float) -> Posture:
     share = min(max(t, 0.0) / max(timeline.over_s, 0.1), 1.0)
-    if share < 0.14 or share > 0.88:
-        h = _smooth(share / 0.14) if share < 0.5 else 1 - _smooth((share - 0.88) / 0.12)
-        return rising(h)
-    back = share > 0.51
-    way = (share - 0.14) / 0.37 if not back else (0.88 - share) / 0.37
-    seen = walking(2.5 + 6.0 * min(way, 1.0), t, posts=(10.0,))
-    if not back:
-        return seen
+    if share < 0.14:
+        return rising(_smooth(share / 0.14))
+    if share > 0.88:
+        return rising(1 - _smooth((share - 0.88) / 0.12))
+    if share <= 0.51:
+        return walking(2.5 + 6.0 * min((share - 0.14) / 0.37, 1.0), t, posts=(10.0,))
+    front, side = walking(2.5 + 6.0 * min((0.88 - share) / 0.37, 1.0), t)
     # Turned round, the picture runs from the other edge.
-    side = replace(seen.side, hip=Point(12.0 - seen.side.hip.x, seen.side.hip.y))
-    return Posture(seen.front, replace(side, posts=(1.0,), faces_left=True))
+    hip = Point(12.0 - side.hip.x, side.hip.y)
+    return Posture(front, replace(side, hip=hip, posts=(1.0,), faces_left=True))
 
 
 def _floor(timeline: Timeline, t: float) -> Posture:
@@ -197,14 +193,13 @@ def _floor(timeline: Timeline, t: float) -> Posture:
     if timeline.broken_off:
         share *= 0.55
     at = sum(share >= end for end in (0.15, 0.4, 0.75))
-    side = (
-        Profile(Point(5.3, 7.4), -88.0, Leg(88, 88), arm=None, scale=0.8),
-        Profile(Point(4.0, 6.9), 10.0, Leg(75, 60), arm=-30.0),
-        Profile(Point(4.5, 5.3), 35.0, Leg(80, 0), Leg(-10, -80), arm=30.0),
-        Profile(Point(5.5, FLOOR - HIP), 2.0, Leg()),
+    low, side = (
+        (2.6, Profile(Point(5.3, 7.4), -88.0, Leg(88, 88), arm=None, scale=0.8)),
+        (2.6, Profile(Point(4.0, 6.9), 10.0, Leg(75, 60), arm=-30.0)),
+        (1.75, Profile(Point(4.5, 5.3), 35.0, Leg(80, 0), Leg(-10, -80), arm=30.0)),
+        (0.0, Profile(Point(5.5, FLOOR - HIP), 2.0, Leg())),
     )[at]
-    low = (3.5, 3.0, 1.75, 0.0)[at]
-    return Posture(Front(low=min(low, 2.6)), side)
+    return Posture(Front(low=low), side)
 
 
 def _leg_raise(timeline: Timeline, t: float) -> Posture:
@@ -226,12 +221,12 @@ def _thigh_set(timeline: Timeline, t: float) -> Posture:
 
 
 def _extension(timeline: Timeline, t: float) -> Posture:
-    active = t >= timeline.over_s / 2
-    name = "active_deg" if active and "active_deg" in timeline.shown.numbers else "passive_deg"
-    bend = timeline.shown.numbers.get(name, timeline.shown.numbers.get("value", 0.0) / 2)
+    numbers = timeline.shown.numbers
+    active = t >= timeline.over_s / 2 and "active_deg" in numbers
+    name = "active_deg" if active else "passive_deg"
+    bend = numbers.get(name, numbers.get("value", 0.0) / 2)
     # Drawn twice as bent as it is, so that few degrees can be seen at all.
-    side = lying(Leg(92 + bend, 92 - bend))
-    return Posture(None, replace(side, bulge=active and "active_deg" in timeline.shown.numbers))
+    return Posture(None, replace(lying(Leg(92 + bend, 92 - bend)), bulge=active))
 
 
 _POSTURES: Mapping[Movement, Callable[[Timeline, float], Posture]] = {
@@ -285,10 +280,8 @@ class Frame:
     """A simulated patient at one moment.
 
     Attributes:
-        front: The picture from the front, at most 8 lines of 12 ASCII characters; empty where
-            nothing is to be seen from there.
-        side: The picture from the side, the same way.
-        seen_from_front: What can be seen from the front just now, newest first, in plain words.
+        front: At most 8 lines of 12 ASCII characters; none where nothing is to be seen from there.
+        seen_from_front: What can be seen just now, newest first, in plain words.
         happens: What happens at the start and at the end; "" in between.
         reading: What a measuring tool shows: (id of the field, number).
         pain: What the patient answers when asked for the pain, once the trial is over; else "".
@@ -308,25 +301,22 @@ class Frame:
     @property
     def both(self) -> tuple[str, ...]:
         """Both pictures side by side, 8 lines of at most 24 characters; front view at the left."""
-        lines = range(max(len(self.front), len(self.side)))
-        front = [*self.front, *[""] * len(lines)]
-        side = [*self.side, *[""] * len(lines)]
-        return tuple((front[row].ljust(WIDTH) + side[row]).rstrip() for row in lines)
+        lines = zip_longest(self.front, self.side, fillvalue="")
+        return tuple((front.ljust(WIDTH) + side).rstrip() for front, side in lines)
 
 
 def at(timeline: Timeline, t: float) -> Frame:
     """What there is to see and hear, t seconds after the start, also below 0 and after the end."""
-    active = [(sight, _strength(sight, t)) for sight in timeline.sights]
-    active = [(sight, strength) for sight, strength in active if strength > 0]
-    body = _POSTURES[timeline.movement](timeline, t)
-    front, side = body.front, body.side
+    active = [(one, strength) for one in timeline.sights if (strength := _strength(one, t)) > 0]
+    front, side = _POSTURES[timeline.movement](timeline, t)
     for sight, strength in active:
         if front is not None and sight.from_front:
             front = seen_from_front(sight.sign, front, strength, t)
         if sight.from_side:
             side = seen_from_side(sight.sign, side, strength, t)
-    shown = [sight for sight, strength in active if strength == 1.0]
+    shown = (sight for sight, strength in active if strength == 1.0)
     newest = sorted(shown, key=lambda sight: -sight.at_s)
+    pain = f"{timeline.shown.pain} of 10" if timeline.shown.pain else "none"
     return Frame(
         t=t,
         front=() if front is None else draw_front(front, mirrored=timeline.shown.side == "right"),
@@ -336,7 +326,7 @@ def at(timeline: Timeline, t: float) -> Frame:
         heard=tuple(w.says for w in timeline.words if w.at_s <= t < w.at_s + WORDS_S),
         happens=_happens(timeline, t),
         reading=_reading(timeline, t),
-        pain=_pain(timeline) if t >= timeline.over_s else "",
+        pain=pain if t >= timeline.over_s else "",
         over=t >= timeline.over_s,
     )
 
@@ -393,10 +383,6 @@ def _happens(timeline: Timeline, t: float) -> str:
             return _ENDS.get(timeline.shown.ended, timeline.shown.ended)
         return _COMPLETE.get(timeline.movement, "Done.")
     return starts if t < _SHOWN_S else ""
-
-
-def _pain(timeline: Timeline) -> str:
-    return f"{timeline.shown.pain} of 10" if timeline.shown.pain else "none"
 
 
 def _reading(timeline: Timeline, t: float) -> tuple[tuple[str, float], ...]:

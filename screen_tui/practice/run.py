@@ -25,8 +25,7 @@ from screen_tui.practice.agreement import (
     calibration,
     limits_of_agreement,
 )
-from screen_tui.practice.case import Case, QuestionId
-from screen_tui.practice.interview import Interview
+from screen_tui.practice.case import Case, Interview, QuestionId
 from screen_tui.practice.scoring import UNITS, Commitment, Score, Unit
 from screen_tui.session.model import (
     Client,
@@ -214,7 +213,6 @@ class ChartLine:
     Attributes:
         label: At most 34 characters.
         unit: "" for a share.
-        low: The lower end of the scale, always below the upper one.
         values: One for each run; None where the run tells nothing of it.
     """
 
@@ -222,15 +220,21 @@ class ChartLine:
     label: str
     unit: str
     better: Better
-    low: float
-    high: float
     values: tuple[float | None, ...]
+
+    @property
+    def low(self) -> float:
+        """The lower end of the scale: kappa can be below that of chance."""
+        return min([0.0, *(value or 0.0 for value in self.values)])
+
+    @property
+    def high(self) -> float:
+        """The upper end, always above the lower one."""
+        return max([1.0, *(value or 0.0 for value in self.values)]) if self.unit else 1.0
 
     def share(self, value: float | None) -> float | None:
         """Where on the scale a value is, from 0, the lower end, to 1."""
-        if value is None:
-            return None
-        return min(max((value - self.low) / (self.high - self.low), 0.0), 1.0)
+        return None if value is None else (value - self.low) / (self.high - self.low)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,10 +242,8 @@ class Progress:
     """All runs together, and each figure run by run.
 
     Attributes:
-        limits: Bias and limits of agreement over all trials of all runs, by unit, where there
-            are any.
-        signs: All signs of the runs with the figure alone, counted: what was put in words is no
-            measure of an eye.
+        limits: Over all trials of all runs, by unit, where there are any.
+        signs: Of the runs with the figure alone.
     """
 
     runs: int
@@ -271,9 +273,7 @@ def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
     return Progress(
         runs=len(mine),
         limits=tuple((unit, limits) for unit, limits in pooled.items() if limits is not None),
-        signs=reduce(
-            add, (one.result.sign_counts for one in mine if one.level == "figure"), Counts()
-        ),
+        signs=reduce(add, map(_by_eye, mine), Counts()),
         right=sum(one.right for one in results),
         must_refer=sum(one.must_refer for one in results),
         refer_missed=sum(one.refer_missed for one in results),
@@ -281,69 +281,54 @@ def progress_of(runs: Sequence[PracticeRun], student: str = "") -> Progress:
         needed=sum(one.needed for one in results),
         needed_done=sum(one.needed_done for one in results),
         calibration=calibration((run.commitment.confidence, run.result.right) for run in mine),
-        lines=tuple(_line(*figure, mine) for figure in _FIGURES),
+        lines=tuple(
+            ChartLine(figure, label, unit, better, tuple(map(of, mine)))
+            for figure, label, unit, better, of in _FIGURES
+        ),
     )
+
+
+def _by_eye(run: PracticeRun) -> Counts:
+    """The signs of a run; none where they were put in words, which measures no eye."""
+    return run.result.sign_counts if run.level == "figure" else Counts()
 
 
 def _needed(run: PracticeRun) -> float | None:
     return run.result.needed_done / run.result.needed if run.result.needed else None
 
 
-def _mean_size(unit: Unit) -> Figure:
-    def figure(run: PracticeRun) -> float | None:
-        errors = run.result.errors(unit)
-        return fmean(abs(error) for error in errors) if errors else None
-
-    return figure
+def _mean_size(errors: Sequence[float]) -> float | None:
+    return fmean(map(abs, errors)) if errors else None
 
 
-def _seen(figure: Callable[[Counts], float | None]) -> Figure:
-    """A figure of the signs of a run; none where they were put in words."""
-    return lambda run: figure(run.result.sign_counts) if run.level == "figure" else None
-
-
-Figure = Callable[[PracticeRun], float | None]
-
-_FIGURES: tuple[tuple[str, str, str, Better, float | None, Figure], ...] = (
-    ("time", "Mean error of times", "s", "lower", None, _mean_size("s")),
-    ("count", "Mean error of counts", "repetitions", "lower", None, _mean_size("repetitions")),
-    ("seen", "Signs seen of those there", "", "higher", 1, _seen(lambda of: of.sensitivity)),
+_FIGURES: tuple[tuple[str, str, str, Better, Callable[[PracticeRun], float | None]], ...] = (
+    ("time", "Mean error of times", "s", "lower", lambda run: _mean_size(run.result.errors_s)),
+    (
+        "count",
+        "Mean error of counts",
+        "repetitions",
+        "lower",
+        lambda run: _mean_size(run.result.errors_repetitions),
+    ),
+    ("seen", "Signs seen of those there", "", "higher", lambda run: _by_eye(run).sensitivity),
     (
         "false-alarms",
         "Signs marked of those not there",
         "",
         "lower",
-        1,
-        _seen(lambda of: of.false_alarm_rate),
+        lambda run: _by_eye(run).false_alarm_rate,
     ),
-    ("kappa", "Agreement on signs (kappa)", "", "higher", 1, _seen(lambda of: of.kappa)),
+    ("kappa", "Agreement on signs (kappa)", "", "higher", lambda run: _by_eye(run).kappa),
     (
         "ticks",
         "Questions answered wrong",
         "questions",
         "lower",
-        None,
         lambda run: len(run.result.wrong_ticks),
     ),
-    ("needed", "Needed tests that were done", "", "higher", 1, _needed),
-    ("unsafe", "Tests begun unsafely", "tests", "lower", None, lambda run: run.result.unsafe),
-    ("right", "Answer as the author's", "", "higher", 1, lambda run: float(run.result.right)),
-    ("brier", "Brier score of confidence", "", "lower", 1, lambda run: run.result.brier),
+    ("needed", "Needed tests that were done", "", "higher", _needed),
+    ("unsafe", "Tests begun unsafely", "tests", "lower", lambda run: run.result.unsafe),
+    ("right", "Answer as the author's", "", "higher", lambda run: float(run.result.right)),
+    ("brier", "Brier score of confidence", "", "lower", lambda run: run.result.brier),
 )
-"""(id, label, unit, better, upper end of the scale or None for the highest value, figure)."""
-
-
-def _line(
-    line_id: str,
-    label: str,
-    unit: str,
-    better: Better,
-    high: float | None,
-    figure: Figure,
-    runs: Sequence[PracticeRun],
-) -> ChartLine:
-    values = tuple(figure(run) for run in runs)
-    known = [value for value in values if value is not None]
-    # Kappa can be below that of chance.
-    low, top = min([*known, 0.0]), max([*known, 1.0]) if high is None else high
-    return ChartLine(line_id, label, unit, better, low, top, values)
+"""(id, label, unit, better, figure)."""

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Sequence
 from screen_tui.engine.safety import URGENCY
 from screen_tui.practice.agreement import IN_WORDS, LEAST, Calibration, Counts, Limits
 from screen_tui.practice.case import Case, TrueDriver, TrueTest
-from screen_tui.practice.run import Level, PracticeRun, Progress
+from screen_tui.practice.run import ChartLine, Level, PracticeRun, Progress
 from screen_tui.practice.scoring import UNITS, Agreement, Commitment, Score, Unit, program_answers
 from screen_tui.protocol.knowledge import Exercise, LeaveOut
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
-from screen_tui.report.document import Document, Line, Role, Section
+from screen_tui.report.document import Bar, Bars, Document, Line, Role, Section
 from screen_tui.report.words import NOT_A_DIAGNOSIS
 from screen_tui.trial.intake_questions import questions_of
 
@@ -34,6 +34,8 @@ IN_WORDS_TOO = (
 )
 INVENTED = "The patient is invented, and what the author wants is a judgement."
 NO_RUNS = "No practice run is saved yet."
+MOST_BARS = 8
+"""Runs whose figures are drawn: the latest."""
 
 _UNITS: dict[Unit, tuple[str, str, int]] = {
     "s": ("Times", "s", 2),
@@ -91,7 +93,7 @@ def scores_document(
 
 
 def progress_document(progress: Progress) -> Document:
-    """All runs together."""
+    """All runs together, and each figure over the latest of them."""
     if not progress.runs:
         return Document((_section("", NO_RUNS),))
     runs = "1 run" if progress.runs == 1 else f"{progress.runs} runs"
@@ -107,8 +109,20 @@ def progress_document(progress: Progress) -> Document:
                 f"Needed tests that were done: {progress.needed_done} of {progress.needed}.",
                 calibration_words(progress.calibration),
             ),
+            *map(_figure, progress.lines),
         )
     )
+
+
+def _figure(line: ChartLine) -> Section:
+    title = f"{line.label}{f', {line.unit}' if line.unit else ''}; {line.better} is better"
+    if all(value is None for value in line.values):
+        return _section(title, "No run tells it.")
+    bars = [
+        Bar(f"run {number}", line.share(value), "-" if value is None else f"{value:.2f}")
+        for number, value in enumerate(line.values, start=1)
+    ]
+    return Section((Bars(tuple(bars[-MOST_BARS:])),), title)
 
 
 def runs_words(runs: Sequence[PracticeRun]) -> str:

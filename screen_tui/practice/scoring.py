@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field, model_validator
 
@@ -20,8 +20,16 @@ from screen_tui.engine.safety import (
 )
 from screen_tui.fields import Id, Side, Strict
 from screen_tui.practice.agreement import Counts, Limits, brier, limits_of_agreement
-from screen_tui.practice.case import Answer, Case, TrueDriver, TrueTest, Truth
-from screen_tui.practice.interview import Interview, true_intake, wrong_ticks
+from screen_tui.practice.case import (
+    Answer,
+    Case,
+    Interview,
+    TrueDriver,
+    TrueTest,
+    Truth,
+    true_intake,
+    wrong_ticks,
+)
 from screen_tui.practice.staging import Scene, played, true_session, true_trial
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
@@ -30,11 +38,9 @@ from screen_tui.session.model import FreeText, Intake, Session, Trial
 
 
 class Commitment(Strict):
-    """The answer of a student.
+    """The answer of a student; without ``next_test``, nothing more is to be tested.
 
-    Attributes:
-        next_test: What the student would test next; None for nothing more.
-        how_soon: For ``refer-first``, how soon somebody must see the person, and so who.
+    ``how_soon`` is, for ``refer-first``, how soon somebody must see the person, and so who.
     """
 
     answer: Answer
@@ -133,8 +139,7 @@ def overlap(one: Iterable[str], other: Iterable[str]) -> float:
     return len(mine & theirs) / len(mine | theirs) if mine | theirs else 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class UnsafeStart:
+class UnsafeStart(NamedTuple):
     """A test that was begun and should not have been, the first time it was.
 
     ``why`` says what spoke against it at that moment, whether or not the student had noticed.
@@ -151,8 +156,7 @@ class Safety:
 
     Attributes:
         how_soon: How soon somebody must see the person; None where nobody must.
-        soon_enough: The student said just that, or something sooner; None where nobody must be
-            referred, or was.
+        soon_enough: Just that was said, or sooner; None where nobody must be referred, or was.
         more_load: More load was ticked than the leg may bear.
     """
 
@@ -188,15 +192,13 @@ def safety(
 ) -> Safety:
     """Say how safe a run was; ``truly`` has the right trial for each, None where there is none."""
     ticked, order = session.intake.cautions, list(URGENCY)
-    referred = given.answer == "refer-first"
     urgencies = [one.urgency for one in protocol.cautions if one.id in right.cautions]
     how_soon = min(urgencies, key=order.index, default=None)
     soon_enough = None
-    if how_soon is not None and referred:
-        said = given.how_soon
-        soon_enough = said is not None and order.index(said) <= order.index(how_soon)
+    if how_soon is not None and given.answer == "refer-first":
+        soon_enough = given.how_soon in order[: order.index(how_soon) + 1]
     return Safety(
-        referred=referred,
+        referred=given.answer == "refer-first",
         how_soon=how_soon,
         soon_enough=soon_enough,
         missed=tuple(one for one in right.cautions if one not in ticked),
@@ -260,8 +262,7 @@ class Pair:
         return self.measured - self.true
 
 
-@dataclass(frozen=True, slots=True)
-class SignPair:
+class SignPair(NamedTuple):
     """One sign in one trial: whether it was there, and whether the student marked it."""
 
     scene: Scene
@@ -331,7 +332,11 @@ def score(
     ]
     return Score(
         pairs=tuple(pair for one in compared for pair in _pairs(*one)),
-        signs=tuple(pair for one in compared for pair in _signs(*one)),
+        signs=tuple(
+            SignPair(Scene.of(trial), sign, sign in true.signs, sign in trial.signs)
+            for spec, trial, true in compared
+            for sign in spec.signs
+        ),
         ends=tuple(
             (Scene.of(trial), true.ended, trial.ended)
             for _, trial, true in compared
@@ -383,8 +388,3 @@ def exact(trial: Trial) -> float | None:
     """A trial's value as it was timed, or as it was corrected by hand."""
     corrected = trial.corrected_from is not None or bool(trial.correction)
     return trial.value if corrected or trial.raw_value is None else trial.raw_value
-
-
-def _signs(spec: TestSpec, trial: Trial, true: Trial) -> list[SignPair]:
-    scene = Scene.of(trial)
-    return [SignPair(scene, one, one in true.signs, one in trial.signs) for one in spec.signs]

@@ -14,8 +14,7 @@ from datetime import UTC, datetime
 from typing import NamedTuple
 
 from screen_tui.fields import Side
-from screen_tui.practice.case import Case, Direction, Shown
-from screen_tui.practice.interview import true_intake
+from screen_tui.practice.case import Case, Direction, Shown, true_intake
 from screen_tui.practice.player import Frame, at
 from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
 from screen_tui.protocol.model import ScreenProtocol
@@ -53,12 +52,15 @@ def timeline_of(
     trials of the case its last one comes again, with differences of its own; ``attempt`` is how
     many came before.
     """
-    takes = _takes(case, scene) or _takes(case, scene._replace(cue=""))
+
+    def takes(of: Scene) -> list[Shown]:
+        return [one for one in case.shown if (one.test, one.side, one.cue, one.direction) == of]
+
+    found = takes(scene) or takes(scene._replace(cue=""))
     spec = protocol.known_test(scene.test)
-    if not takes or spec is None:
+    if not found or spec is None:
         return None
-    take = takes[min(attempt, len(takes) - 1)]
-    named = take.model_copy(update={"cue": scene.cue})
+    named = found[min(attempt, len(found) - 1)].model_copy(update={"cue": scene.cue})
     return realised(named, spec, f"{case.id} {seed} {scene} {attempt}")
 
 
@@ -96,15 +98,15 @@ def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     return trial_of(spec, timeline.shown.side, timeline.shown.cue, made, timeline.shown.numbers)
 
 
-def _takes(case: Case, scene: Scene) -> list[Shown]:
-    return [one for one in case.shown if Scene(one.test, one.side, one.cue, one.direction) == scene]
-
-
 def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
     """The timer after a hand pressed at every moment there is to press."""
     timer = spec.timer(timeline.shown.steps)
     if spec.series is not None:
-        return _played_holds(timer, spec.series[1], timeline)
+        for begin, let_go in timeline.holds:
+            timer = timer.press(begin)
+            full = let_go - begin > spec.series[1] - ALMOST_S
+            timer = timer.tick(let_go + 1.0) if full else timer.press(let_go)
+        return timer.stop(timeline.over_s) if timeline.broken_off else timer
     if spec.clocked:
         timer = timer.press(0.0)
     for moment in timeline.repetitions:
@@ -116,17 +118,6 @@ def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
     return timer.tick(timeline.over_s + 1.0).answer(timeline.shown.half_way_up)
 
 
-def _played_holds(timer: Timer, full_s: float, timeline: Timeline) -> Timer:
-    for begin, let_go in timeline.holds:
-        timer = timer.press(begin)
-        full = let_go - begin > full_s - ALMOST_S
-        timer = timer.tick(let_go + 1.0) if full else timer.press(let_go)
-    return timer.stop(timeline.over_s) if timeline.broken_off else timer
-
-
-NO_TIME = datetime(2000, 1, 1, tzinfo=UTC)
-"""The start of a session that never took place."""
-
 NOT_IN_CASE = "not enough time"
 """Why a test the case does not show is left out: a reason that says nothing of what is safe."""
 
@@ -137,7 +128,7 @@ def blank_session(case: Case, protocol: ScreenProtocol) -> Session:
         id="practice",
         protocol=protocol.battery.id,
         protocol_digest=protocol.digest,
-        started=NO_TIME,
+        started=datetime(2000, 1, 1, tzinfo=UTC),  # it never took place
         synthetic=True,
         client=case.patient,
         intake=true_intake(case),
@@ -160,9 +151,8 @@ def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
     Tests are offered and withheld as in the program itself; what the case does not show is
     skipped.
     """
-    session = blank_session(case, protocol)
+    session, asked = blank_session(case, protocol), asked_of(case, protocol)
     items = allowed_items(protocol, session.intake)
-    asked = asked_of(case, protocol)
     while (item := next_item(progress(protocol, session, items, asked))) is not None:
         session = _done(case, protocol, session, item, seed)
     return session
@@ -170,9 +160,8 @@ def true_session(case: Case, protocol: ScreenProtocol, seed: int) -> Session:
 
 def _done(case: Case, protocol: ScreenProtocol, session: Session, item: Item, seed: int) -> Session:
     spec = protocol.test(item.test)
-    cues = [cue.id for cue in spec.cues]
     shown = {one.cue for one in case.shown if one.test == spec.id and one.side == item.side}
-    for cue in ("", *(cue for cue in cues if cue in shown)):
+    for cue in ("", *(cue.id for cue in spec.cues if cue.id in shown)):
         series = Series.of(spec, item.side, cue, session.trials)
         while not series.complete:
             scene = Scene(spec.id, item.side, cue, series.direction)
@@ -188,18 +177,15 @@ def _done(case: Case, protocol: ScreenProtocol, session: Session, item: Item, se
     return session
 
 
-_WELL_BEFORE_S = 1.0
-
-
 @dataclass(frozen=True, slots=True)
 class Stage:
     """The patient in one trial.
 
     Attributes:
         attempt: How many trials of the scene came before.
-        timeline: What happens; None where the case says nothing of the test.
+        timeline: None where the case says nothing of the test.
         since: Monotonic seconds at which the trial was taken up.
-        asked_at: Monotonic seconds at which the patient was asked to begin; None before.
+        asked_at: Those at which the patient was asked to begin; None before.
     """
 
     scene: Scene
@@ -219,7 +205,7 @@ class Stage:
         else:
             start = trial.input.go_at if trial.input.counting_in else trial.input.timer.started
         if start is None or self.timeline is None:
-            return -lead_in - _WELL_BEFORE_S
+            return -lead_in - 1.0  # well before
         since = now - start - _held_on(self.timeline, trial, start, now)
         if self.timeline.shown.ended == CAP and not _clock_over(trial.input.timer, now):
             # Whoever lasts the full time stays until the student's clock says stop.

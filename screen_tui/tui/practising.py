@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from screen_tui.errors import ScreenError
+from screen_tui.errors import SaveFailedError, ScreenError
 from screen_tui.files.places import practice_runs_folder
-from screen_tui.practice.case import Case
+from screen_tui.practice.case import Case, Interview
 from screen_tui.practice.files import RunStore
-from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Stage, asked_of, staged
@@ -27,21 +26,30 @@ MOST_SEEDS = 2**31
 
 
 class PracticeController(SessionController):
-    """Holds the session of a practice run in memory; what is to be saved are the real ones."""
+    """Holds the session of a practice run in memory; what is saved is the run, once it is over.
 
-    def __init__(self, outside: SessionController, case: Case, run_id: str) -> None:
+    The real sessions that could not be saved are saved with it.
+
+    Attributes:
+        outside: What holds the real sessions.
+        run: The run, once it is over.
+    """
+
+    def __init__(self, outside: SessionController, case: Case) -> None:
         super().__init__(outside.protocol, outside.store, outside.clock)
         self.outside = outside
+        self.run: PracticeRun | None = None
+        self.runs = RunStore(practice_runs_folder(outside.store.folder))
         self._patient = case.patient
-        self._run_id = run_id
+        self._run_id = self.runs.new_id(outside.clock.wall())
 
     @property
     def trouble(self) -> str:
-        return self.outside.trouble
+        return self.outside.trouble or super().trouble
 
     @property
     def lost(self) -> str:
-        return self.outside.lost
+        return self.outside.lost or super().lost
 
     @property
     def unsaved(self) -> tuple[Session, ...]:
@@ -65,12 +73,19 @@ class PracticeController(SessionController):
         self._session = None
 
     def save(self) -> bool:
-        return self.outside.save()
+        done, self.failure = self.outside.save(), None
+        try:
+            if self.run is not None:
+                self.runs.save(self.run)
+        except SaveFailedError as error:
+            self.failure = error
+        return done and self.saved
 
     def save_in(self, folder: Path) -> bool:
         done = self.outside.save_in(folder)
         self.store = self.outside.store
-        return done
+        self.runs = RunStore(practice_runs_folder(self.store.folder))
+        return self.save() and done
 
     def close(self) -> None:
         self.outside.close()
@@ -87,7 +102,6 @@ class Practising:
 
     case: Case
     seed: int
-    runs: RunStore
     controller: PracticeController
     interview: Interview
     level: Level = "words"
@@ -100,23 +114,22 @@ class Practising:
         cls, case: Case, outside: SessionController, level: Level = "words", student: str = ""
     ) -> Practising:
         """Begin a run, at the time the clock shows."""
-        now = outside.clock.wall()
-        runs = RunStore(practice_runs_folder(outside.store.folder))
-        controller = PracticeController(outside, case, runs.new_id(now))
-        seed = int(now.timestamp()) % MOST_SEEDS
-        return cls(case, seed, runs, controller, Interview(case), level, student)
+        seed = int(outside.clock.wall().timestamp()) % MOST_SEEDS
+        controller = PracticeController(outside, case)
+        return cls(case, seed, controller, Interview(case), level, student)
 
-    def commit(self, commitment: Commitment) -> tuple[Score, PracticeRun]:
-        """The scores of the run, which is over now, and its record."""
-        session, now = self.controller.session, self.controller.clock.wall()
+    def commit(self, commitment: Commitment) -> Score:
+        """Save the run, which is over now, and score it."""
+        controller = self.controller
+        session, now = controller.session, controller.clock.wall()
         scored = score(
-            self.case, self.controller.protocol, self.seed, session, commitment, self.interview
+            self.case, controller.protocol, self.seed, session, commitment, self.interview
         )
         try:
-            before, _ = self.runs.found()
+            before, _ = controller.runs.found()
         except ScreenError:
             before = ()  # saving into that folder says why
-        record = finished_run(
+        controller.run = finished_run(
             self.case,
             self.seed,
             session,
@@ -128,7 +141,8 @@ class Practising:
             self.level,
             series_of(before, self.student),
         )
-        return scored, record
+        controller.save()
+        return scored
 
     # -- the patient in the trial at hand, as a student sees and asks them
 

@@ -20,11 +20,10 @@ from support.students import (
 from screen_tui.cli import practice
 from screen_tui.cli.main import main
 from screen_tui.files.places import own_cases_folder
-from screen_tui.practice.case import Case
+from screen_tui.practice.case import Case, Interview
 from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import RunStore, assignment_text, load_practice, run_text
-from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import PracticeRun, finished_run
 from screen_tui.practice.scoring import score
 

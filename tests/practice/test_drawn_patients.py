@@ -21,7 +21,7 @@ from support.thorough import examples
 from screen_tui.engine.assess import assess
 from screen_tui.engine.observe import contradiction
 from screen_tui.files.toml import parse_toml
-from screen_tui.practice.case import Case, Shown
+from screen_tui.practice.case import Case, Interview, Shown, true_intake
 from screen_tui.practice.case_check import mismatches
 from screen_tui.practice.drawn import (
     AFTER_SURGERY,
@@ -33,7 +33,6 @@ from screen_tui.practice.drawn import (
 )
 from screen_tui.practice.drawn_words import ALARMS
 from screen_tui.practice.files import case_in, case_text
-from screen_tui.practice.interview import Interview, true_intake
 from screen_tui.practice.scoring import Commitment, agreement, program_answers, score
 from screen_tui.practice.staging import Scene, timeline_of, true_session, true_trial
 from screen_tui.session.model import Trial

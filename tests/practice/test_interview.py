@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from support.practice_case import case_of, said
 
-from screen_tui.practice.interview import (
+from screen_tui.practice.case import (
     NO_MORE,
     NOT_SAID,
     Interview,

@@ -17,8 +17,8 @@ from screen_tui.cli.main import main
 from screen_tui.errors import FileRefusedError, SaveFailedError
 from screen_tui.files.places import practice_runs_folder, sessions_folder
 from screen_tui.files.toml import parse_toml
+from screen_tui.practice.case import Interview
 from screen_tui.practice.files import RunStore, run_in, run_text
-from screen_tui.practice.interview import Interview
 from screen_tui.practice.run import (
     PracticeRun,
     Progress,

@@ -9,8 +9,7 @@ import pytest
 from pydantic import ValidationError
 from support.practice_case import PROTOCOL, STANCE, case_of, said
 
-from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth
-from screen_tui.practice.interview import true_intake
+from screen_tui.practice.case import Case, TrueDriver, TrueTest, Truth, true_intake
 from screen_tui.practice.scoring import Commitment, Score, agreement, overlap, score
 from screen_tui.practice.staging import Scene
 from screen_tui.session.model import Session, Trial

@@ -15,9 +15,8 @@ from support.students import (
 
 from screen_tui.engine import assess
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.case import Case
+from screen_tui.practice.case import Case, Interview, true_intake
 from screen_tui.practice.files import load_practice
-from screen_tui.practice.interview import Interview, true_intake
 from screen_tui.practice.scoring import program_answers, score
 from screen_tui.practice.staging import asked_of, true_session
 from screen_tui.trial.battery import plan_battery

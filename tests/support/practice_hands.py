@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from screen_tui.files.toml import read_toml
-from screen_tui.practice.case import Case
+from screen_tui.practice.case import OWN_WORDS_OPTIONAL, Case
 from screen_tui.practice.files import run_in
-from screen_tui.practice.interview import OWN_WORDS_OPTIONAL
 from screen_tui.practice.run import PracticeRun
 from screen_tui.timing.kinds.measure import Measure
 from screen_tui.timing.kinds.quality import Quality

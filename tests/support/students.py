@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from screen_tui.practice.case import Case, TrueDriver
-from screen_tui.practice.interview import Interview
+from screen_tui.practice.case import Case, Interview, TrueDriver
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import true_session
 from screen_tui.protocol.model import ScreenProtocol

@@ -16,9 +16,8 @@ from support.students import (
 from support.trial_hands import TrialHands
 
 from screen_tui.files.places import practice_cases_folder
-from screen_tui.practice.case import Case, Shown
+from screen_tui.practice.case import Case, Interview, Shown
 from screen_tui.practice.files import load_practice
-from screen_tui.practice.interview import Interview
 from screen_tui.practice.player import at
 from screen_tui.practice.score_report import answers_document, scores_document
 from screen_tui.practice.scoring import Commitment, Score, score

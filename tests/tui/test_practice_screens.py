@@ -299,6 +299,13 @@ async def test_a_run_that_cannot_be_saved_can_be_saved_again(open_program, runs:
         runs.write_text("in the way", encoding="utf-8")
         await commit(driver, "4", "2", "5")
         assert "could not be saved" in driver.words()
+        # Neither the way to the cases nor the end of the program loses it unasked.
+        await driver.press("enter", "enter")
+        assert "leave, and lose this run" in driver.words()
+        await driver.press("b", "ctrl+q")
+        assert "leave, and lose what is not saved" in driver.words()
+        await driver.press("b")
+        assert isinstance(driver.app.screen, RevealScreen)
         runs.unlink()
         await driver.press("s")
         assert "could not be saved" not in driver.words()

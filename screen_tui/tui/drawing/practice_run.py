@@ -1,4 +1,4 @@
-"""Practice as it is drawn: what the patient says, a test with them, the answer, charts."""
+"""Practice as it is drawn: what the patient says, a test with them, a trial played again."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from screen_tui.practice.commit_form import CommitForm, Step
 from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame, at
-from screen_tui.practice.run import ChartLine
 from screen_tui.practice.timeline import Timeline
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Trial
@@ -18,12 +16,9 @@ from screen_tui.trial.view import Before, TrialView
 from screen_tui.tui.drawing.before_testing import Draw, beside, draw_questions
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    LINE,
     Row,
     Span,
-    labelled,
     paragraph,
-    pressing,
     row,
     rule,
     wrapped,
@@ -190,77 +185,6 @@ def whole_texts(texts: Sequence[str], width: int, room: int) -> list[Row]:
         if len(wrapped(" ".join([*fitting, text]), width)) <= room:
             fitting.append(text)
     return paragraph(" ".join(fitting), width) if fitting else []
-
-
-LAST_WORD = (
-    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
-    "author and of the program are shown. Backspace goes back."
-)
-
-
-def draw_commitment(form: CommitForm, width: int) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the answers so far and the open question.
-
-    Returns:
-        The rows, and the first and last of those that must be in sight.
-    """
-    rows: list[Row] = []
-    for step in form.steps[: form.at]:
-        rows += labelled(step.short, "; ".join(form.chosen(step)) or "nothing", width)
-    if form.step is None:
-        last = [BLANK, *paragraph(LAST_WORD, width, "second")]
-        return [*rows, *last], (len(rows), len(rows) + len(last) - 1)
-    begins = len(rows)
-    rows += [*([BLANK] if rows else []), *paragraph(form.step.text, width, "strong")]
-    focus = (begins, begins)
-    for place in range(len(form.step.options)):
-        first = len(rows)
-        rows += pressing(_option(form, form.step, place, width), f"{LINE}{place}")
-        if place == form.mark:
-            # The question itself stays in sight as long as the mark is near it.
-            focus = (begins if place == 0 else first, len(rows) - 1)
-    return rows, focus
-
-
-def _option(form: CommitForm, step: Step, place: int, width: int) -> list[Row]:
-    option, label = step.options[place]
-    key, marked = step.key(place), place == form.mark
-    on = option in form.answers.get(step.id, ())
-    box = ("[x] " if on else "[ ] ") if step.several else ""
-    head = row(
-        Span("> " if marked else "  ", "first"),
-        Span(f" {key} " if key else "   ", "key" if key else "plain"),
-        Span(f" {box}", "strong" if on else "plain"),
-    )
-    return paragraph(label, width, "cursor" if marked else "plain", first=head)
-
-
-_CHART_ROWS, _AXIS, _COLUMN = 4, 7, 3
-_MOST_RUNS = 20
-
-
-def draw_chart(line: ChartLine, width: int) -> list[Row]:
-    """One figure over the latest runs, oldest at the left; a run without it has no mark."""
-    values = line.values[-min(_MOST_RUNS, (width - _AXIS - 2) // _COLUMN) :]
-    unit = f", {line.unit}" if line.unit else ""
-    rows = paragraph(f"{line.label}{unit}; {line.better} is better", width, "strong")
-    if all(value is None for value in values):
-        return [*rows, *paragraph("No run tells it.", width, "quiet")]
-    marks = [_row_of(line.share(value)) for value in values]
-    for place in range(_CHART_ROWS):
-        end = line.high if place == 0 else line.low if place == _CHART_ROWS - 1 else None
-        axis = "" if end is None else f"{end:.2f}"
-        drawn = "".join(("*" if mark == place else "").center(_COLUMN) for mark in marks)
-        rows.append(row(f"{axis:>{_AXIS - 1}} |", Span(drawn, "first")))
-    first = len(line.values) - len(values) + 1
-    numbers = "".join(str(first + place).center(_COLUMN) for place in range(len(values)))
-    rows.append(row(Span(f"{'run':>{_AXIS - 1}}  {numbers}", "quiet")))
-    last = ", ".join("-" if value is None else f"{value:.2f}" for value in values[-3:])
-    return [*rows, *paragraph(f"Latest: {last}", width, "quiet", first=row(" " * (_AXIS + 1)))]
-
-
-def _row_of(share: float | None) -> int | None:
-    return None if share is None else round((1 - share) * (_CHART_ROWS - 1))
 
 
 def draw_replay(

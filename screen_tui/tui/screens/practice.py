@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from itertools import chain, repeat
 
 from pydantic import ValidationError
 from textual import events
 
-from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.errors import ScreenError
 from screen_tui.files.places import (
     own_cases_folder,
     practice_cases_folder,
@@ -33,12 +35,7 @@ from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
 from screen_tui.trial.intake_questions import Question as IntakeQuestion
 from screen_tui.tui.drawing.document import draw_document
-from screen_tui.tui.drawing.practice_run import (
-    draw_chart,
-    draw_commitment,
-    draw_interview,
-    draw_replay,
-)
+from screen_tui.tui.drawing.practice_run import draw_interview, draw_replay
 from screen_tui.tui.drawing.rows import (
     BLANK,
     LINE,
@@ -46,6 +43,7 @@ from screen_tui.tui.drawing.rows import (
     Row,
     Span,
     draw_lines,
+    labelled,
     paragraph,
     stacked,
 )
@@ -93,12 +91,11 @@ class PracticeScreen(ListScreen[None]):
         super().on_mount()
 
     def _read(self) -> None:
-        controller = self.host.controller
+        sessions = self.host.controller.store.folder
         self.student = self.host.preferred.now.student
         try:
-            sessions = controller.store.folder
             folders = practice_cases_folder(), own_cases_folder(sessions)
-            found = load_practice(folders, controller.protocol)
+            found = load_practice(folders, self.host.protocol)
             self.runs, unusable = RunStore(practice_runs_folder(sessions)).found()
         except ScreenError as error:
             self.problems = (str(error),)
@@ -113,7 +110,7 @@ class PracticeScreen(ListScreen[None]):
         return tuple(Choice("", "", f"{one.title}: {self._so_far(one)}") for one in self.cases)
 
     def _so_far(self, case: Case | ToDraw) -> str:
-        case_id = patient_id(case, self.host.controller.protocol)
+        case_id = patient_id(case, self.host.protocol)
         mine = (run for run in self.runs if run.student == self.student)
         return runs_words([run for run in mine if run.case == case_id])
 
@@ -134,7 +131,7 @@ class PracticeScreen(ListScreen[None]):
         return f"{self.said} {unused}".strip()
 
     def hints(self) -> Sequence[KeyHint]:
-        drivers = self.host.controller.protocol.drivers
+        drivers = self.host.protocol.drivers
         return (
             *super().hints()[:2],
             *((KeyHint("n", "new patient", 0, self._ask_how_hard),) if drivers else ()),
@@ -153,22 +150,25 @@ class PracticeScreen(ListScreen[None]):
     def choose(self) -> None:
         self._tell(self.cases[self.at])
 
-    def _tell(self, chosen: Case | ToDraw) -> None:
+    def _tell(self, case: Case | ToDraw) -> None:
         """Tell who comes in; a patient to be drawn is drawn now."""
-        case = chosen
         if isinstance(case, ToDraw):
-            case = drawn_case(self.host.controller.protocol, case.difficulty, case.seed)
-        self.host.push_screen(StoryScreen(case), self._begin)
-
-    def _begin(self, case: Case | None) -> None:
-        if case is not None:
-            self.host.begin_practice(case, self.level, self.student)
+            case = drawn_case(self.host.protocol, case.difficulty, case.seed)
+        self.host.ask(
+            StoryScreen(case),
+            lambda case: self.host.begin_practice(case, self.level, self.student),
+        )
 
     def _show_progress(self) -> None:
-        self.host.push_screen(ProgressScreen(self.runs, self.student))
+        document = progress_document(progress_of(self.runs, self.student))
+        rows = partial(draw_document, self.host.protocol, document)
+        self.host.push_screen(ReadScreen("Practice: progress", self.student, rows))
 
     def _show_unusable(self) -> None:
-        self.host.push_screen(UnusableScreen(self.problems))
+        def rows(width: int) -> list[Row]:
+            return stacked([paragraph(text, width) for text in self.problems])
+
+        self.host.push_screen(ReadScreen("Files that cannot be used", "", rows))
 
     def _other_level(self) -> None:
         self.level = "figure" if self.level == "words" else "words"
@@ -226,20 +226,23 @@ SEED = "The same seed gives the same patient to everybody."
 ANYBODY = "anybody"
 
 
-class UnusableScreen(BaseScreen[None]):
-    """Says of each file that cannot be used what is wrong with it."""
+class ReadScreen(BaseScreen[None]):
+    """Something to read, drawn for a width."""
 
     GUIDE = "practice"
     STOPPABLE = False
-    heading = "Files that cannot be used"
 
-    def __init__(self, problems: Sequence[str]) -> None:
+    def __init__(self, title: str, right: str, rows: Callable[[int], list[Row]]) -> None:
         super().__init__()
-        self.problems = problems
+        self.titles = (title, right)
+        self.rows = rows
+
+    def head(self) -> tuple[Row, Row]:
+        return screen_head(*self.titles)
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        return Drawn(stacked([paragraph(text, width) for text in self.problems]))
+        return Drawn(self.rows(width))
 
     def hints(self) -> Sequence[KeyHint]:
         return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
@@ -270,31 +273,6 @@ class StoryScreen(BaseScreen[Case | None]):
         )
 
 
-class ProgressScreen(BaseScreen[None]):
-    """Shows how a student gets on over the runs; without a code, all runs."""
-
-    GUIDE = "practice"
-    STOPPABLE = False
-
-    def __init__(self, runs: Sequence[PracticeRun], student: str) -> None:
-        super().__init__()
-        self.student = student
-        self.progress = progress_of(runs, student)
-
-    def head(self) -> tuple[Row, Row]:
-        return screen_head("Practice: progress", self.student)
-
-    def draw(self, width: int, height: int) -> Drawn:
-        del height
-        rows = draw_document(self.host.controller.protocol, progress_document(self.progress), width)
-        for line in self.progress.lines if self.progress.runs else ():
-            rows += [BLANK, *draw_chart(line, width)]
-        return Drawn(rows)
-
-    def hints(self) -> Sequence[KeyHint]:
-        return (KeyHint("b", "back", 0, self.go_back, also=("enter", "backspace")),)
-
-
 ASK_FURTHER = "h"
 
 
@@ -323,7 +301,7 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
 
     @property
     def asked_for(self) -> frozenset[str]:
-        return asked_of(self.practising.case, self.host.controller.protocol)
+        return asked_of(self.practising.case, self.host.protocol)
 
     def hints(self) -> Sequence[KeyHint]:
         more = (KeyHint(ASK_FURTHER, "hear more", 0),) if self._may_ask else ()
@@ -369,8 +347,11 @@ def _is_put(question: IntakeQuestion) -> bool:
     return question.id not in ("note", READY) and question.doubt is None and not question.clears
 
 
+LOSE = "leave, and lose this run"
+
+
 class RevealScreen(BaseScreen[None]):
-    """Shows the answers, then the scores; the run is saved once, when it is first shown."""
+    """Shows the answers, then the scores; the run is saved before that."""
 
     GUIDE = "practice"
     STOPPABLE = False
@@ -379,26 +360,16 @@ class RevealScreen(BaseScreen[None]):
         super().__init__()
         self.practising = practising
         self.commitment = commitment
-        self.scored, self.run_to_save = practising.commit(commitment)
-        self.unsaved = ""
+        self.scored = practising.commit(commitment)
         self.saved_for_good = False
         self.page = 1
 
-    def on_mount(self) -> None:
-        self._save()
-        super().on_mount()
-
-    def _save(self) -> None:
-        self.unsaved = ""
-        try:
-            self.practising.runs.save(self.run_to_save)
-        except SaveFailedError as error:
-            self.unsaved = str(error)
-
-    def _keep(self) -> None:
+    def _save_for_good(self) -> None:
         """Save a run of a demonstration, which is thrown away, among the real ones too."""
+        run = self.practising.controller.run
+        assert run is not None
         try:
-            path = RunStore(practice_runs_folder()).save(self.run_to_save)
+            path = RunStore(practice_runs_folder()).save(run)
         except ScreenError as error:
             self.said = str(error)
             return
@@ -418,26 +389,30 @@ class RevealScreen(BaseScreen[None]):
             document = scores_document(*of, self.practising.level)
         return Drawn(draw_document(protocol, document, width))
 
-    def notice(self) -> str:
-        return self.unsaved or self.said
-
     def hints(self) -> Sequence[KeyHint]:
-        again = (KeyHint("s", "save again", 0, self._save),) if self.unsaved else ()
+        controller = self.practising.controller
+        again = () if controller.saved else (KeyHint("s", "save again", 0, controller.save),)
         if self.page == 1:
             return (*again, KeyHint("Enter", "scores", 0, lambda: self._turn(2)))
         watch = KeyHint("r", "replay", 0, lambda: self.host.push_screen(self._replay()))
-        saved = "" if self.unsaved else "The run is saved; p shows how you get on."
+        for_good = self.host.demo_folder is not None and not self.saved_for_good
         return (
             *again,
-            KeyHint("Enter", "cases", 0, lambda: self.host.go_practice(saved)),
-            *((KeyHint("f", "save for good", 1, self._keep),) if self._may_keep else ()),
-            *((watch,) if self.practising.controller.session.trials else ()),
+            KeyHint("Enter", "cases", 0, self._leave),
+            *((KeyHint("f", "save for good", 1, self._save_for_good),) if for_good else ()),
+            *((watch,) if controller.session.trials else ()),
             KeyHint("b", "answers", 0, lambda: self._turn(1)),
         )
 
-    @property
-    def _may_keep(self) -> bool:
-        return self.host.demo_folder is not None and not self.saved_for_good
+    def _leave(self) -> None:
+        """Go to the cases; a run that is not saved is asked about first."""
+        controller = self.practising.controller
+        if controller.save():
+            self.host.go_practice("The run is saved; p shows how you get on.")
+            return
+        question = Question("NOT SAVED", (controller.trouble,), (LOSE,), back="back to the scores")
+        lost = "The run was not saved."
+        self.host.ask(AskDialog(question), lambda _: self.host.go_practice(lost))
 
     def _replay(self) -> ReplayScreen:
         run = self.practising
@@ -449,35 +424,63 @@ class RevealScreen(BaseScreen[None]):
         self.scroll("home")
 
 
-class CommitScreen(BaseScreen[None]):
-    """Draws the form and hands it the keys; committing is a key of its own at the end."""
+KEYS = "123456789acdefgilmnoprstuvwxyz"
+LAST_WORD = (
+    "Enter commits to this. After that nothing can be changed, and the answers of the case's "
+    "author and of the program are shown. Backspace goes back."
+)
+
+
+class CommitScreen(ListScreen[None]):
+    """Draws the form and lists the options of the open question; committing is a key of its own."""
 
     GUIDE = "practice"
     STOPPABLE = False
 
     def __init__(self, practising: Practising) -> None:
-        super().__init__()
+        super().__init__("Your answer")
         self.practising = practising
         self.form = CommitForm(practising.controller.protocol)
 
     def head(self) -> tuple[Row, Row]:
         count = len(self.form.steps)
         place = f"{min(self.form.at + 1, count)} of {count}"
-        return screen_head("Your answer", place, self.practising.case.patient.label)
+        return screen_head(self.heading, place, self.practising.case.patient.label)
+
+    def lines(self) -> Sequence[Choice]:
+        step = self.form.step
+        if step is None:
+            return ()
+        on = self.form.answers.get(step.id, ())
+        keys = chain(KEYS, repeat(""))
+        return [
+            Choice("", key, f"[{'x' if option in on else ' '}] {label}" if step.several else label)
+            for key, (option, label) in zip(keys, step.options, strict=False)
+        ]
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
-        rows, focus = draw_commitment(self.form, width)
-        return Drawn(rows, focus)
+        rows: list[Row] = []
+        for step in self.form.steps[: self.form.at]:
+            rows += labelled(step.short, "; ".join(self.form.chosen(step)) or "nothing", width)
+        begins = len(rows)
+        rows += [BLANK] if rows else []
+        if self.form.step is None:
+            rows += paragraph(LAST_WORD, width, "second")
+            return Drawn(rows, (begins, len(rows) - 1))
+        rows += paragraph(self.form.step.text, width, "strong")
+        options, (first, last) = draw_lines(self.lines(), self.at, width)
+        # The question itself stays in sight as long as the mark is near it.
+        first = len(rows) + first if self.at else begins
+        return Drawn([*rows, *options], (first, len(rows) + last))
 
     def hints(self) -> Sequence[KeyHint]:
-        step = self.form.step
-        back = (KeyHint("Backspace", "back", 0),) if self.form.at else ()
+        step, back = self.form.step, KeyHint("Backspace", "back", 0, lambda: self._next(-1))
         if step is None:
-            return (KeyHint("Enter", "commit", 0, self._commit), *back)
+            return (KeyHint("Enter", "commit", 0, self._commit), back)
         to_tests = self.form.at == 0 and self.practising.controller.tests_possible
         ways = (
-            *back,
+            *((back,) if self.form.at else ()),
             *((KeyHint("b", "tests", 0, self.host.go_test),) if to_tests else ()),
             KeyHint("q", "leave", 2, self.host.ask_to_leave_practice),
         )
@@ -489,16 +492,34 @@ class CommitScreen(BaseScreen[None]):
 
     def take_press(self, press: str, when: float) -> None:
         if press.startswith(LINE):
-            self.form = self.form.pointed_at(int(press.removeprefix(LINE)))
+            self.at = int(press.removeprefix(LINE))
+            self.choose()
             self.redraw()
         else:
             super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
-        if super().take_key(key, event):
-            return True
-        before, self.form = self.form, self.form.key(key)
-        return self.form != before
+        step = self.form.step
+        if step is not None and key == "space":
+            self.choose()
+        elif step is not None and step.several and key == "enter":
+            self._next()
+        else:
+            return super().take_key(key, event)
+        return True
+
+    def choose(self) -> None:
+        self._take(self.form.choose(self.at))
+
+    def _next(self, by: int = 1) -> None:
+        self._take(self.form.next(by))
+
+    def _take(self, form: CommitForm) -> None:
+        step, before, self.form = form.step, self.form, form
+        if step is not None and form.at != before.at:
+            on = form.answers.get(step.id, ())
+            marked = (place for place, (option, _) in enumerate(step.options) if option in on)
+            self.at = next(marked, 0)
 
     def _commit(self) -> None:
         self.host.switch_screen(RevealScreen(self.practising, self.form.result()))
@@ -529,7 +550,7 @@ class ReplayScreen(BaseScreen[None]):
 
     def tick(self) -> None:
         """Go on by the time that has passed."""
-        now = self.host.controller.clock.monotonic()
+        now = self.host.clock.monotonic()
         passed = 0.0 if self._last is None else now - self._last
         self._last = now
         if self.halted or not self.replays or not passed:
@@ -550,7 +571,7 @@ class ReplayScreen(BaseScreen[None]):
         if not self.replays:
             return Drawn(paragraph("No trial of this run was part of the case.", width))
         trial, timeline = self.replays[self.at]
-        protocol = self.host.controller.protocol
+        protocol = self.host.protocol
         name = test_name(protocol, trial.test, trial.side)
         cue = f", with a cue: {trial.cue.replace('-', ' ')}" if trial.cue else ""
         title = paragraph(f"{name}{cue}", width, "strong")
