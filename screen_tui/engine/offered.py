@@ -54,7 +54,7 @@ def why_not_needed(
     """
     if item.test in wanted:
         return ""
-    if item.when_asked:
+    if item.waits(age):
         return WHEN_ASKED
     covering = covered_by(protocol, intake, item, age, chosen={*wanted, *done}, withheld=withheld)
     if covering:
@@ -93,7 +93,7 @@ def covered_by(
         gives_way = passed and fits and other.test in item.instead_of
         if (
             not gives_way
-            and not other.when_asked
+            and not other.waits(age)
             and other.fits(intake.goals, age)
             and not why_not_allowed(protocol, intake, spec)
             and not all((spec.id, side) in withheld for side in sides_of(spec))

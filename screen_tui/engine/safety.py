@@ -38,11 +38,10 @@ def cautions_raised(protocol: ScreenProtocol, session: Session) -> tuple[Caution
 
     A session that was stopped for what a safety question asks about is a yes to it.
     """
-    answered = [
-        _raised(caution) for caution in protocol.cautions if caution.id in session.intake.cautions
-    ]
+    age = session.client.age
+    answered = [_raised(one, age) for one in protocol.cautions if one.id in session.intake.cautions]
     stopped = [
-        _raised(caution, because=f"testing was stopped: {session.stopped.rstrip('.')}")
+        _raised(caution, age, because=f"testing was stopped: {session.stopped.rstrip('.')}")
         for caution in protocol.cautions
         if caution.id not in session.intake.cautions
         and any(_says(session.stopped, words) for words in caution.stop_words)
@@ -55,10 +54,10 @@ def contradicted_answers(seen: Seen) -> tuple[CautionRaised, ...]:
 
     Nothing is started until it was. A question that was known and cleared was not answered no.
     """
-    intake = seen.session.intake
+    intake, age = seen.session.intake, seen.session.client.age
     known = {*intake.cautions, *(one.caution for one in intake.cleared)}
     found = [
-        _raised(seen.protocol.caution(rule.caution), because="; ".join(because), ask=rule.ask)
+        _raised(seen.protocol.caution(rule.caution), age, because="; ".join(because), ask=rule.ask)
         for rule in seen.protocol.contradictions
         if rule.caution not in known
         if (because := arisen(rule.any_of, seen))
@@ -82,10 +81,10 @@ def refer_first_headline(cautions: Sequence[CautionRaised]) -> str:
     return f"{how_soon}. {why[0].upper()}{why[1:].rstrip('.')}; no driver is suggested."
 
 
-def _raised(caution: Caution, because: str = "", ask: str = "") -> CautionRaised:
-    shared = ("id", "name", "urgency", "means", "next_step", "source")
+def _raised(caution: Caution, age: int, because: str = "", ask: str = "") -> CautionRaised:
+    shared = ("id", "name", "means", "next_step", "source")
     texts = {name: getattr(caution, name) for name in shared}
-    return CautionRaised(**texts, because=because, ask=ask)
+    return CautionRaised(**texts, urgency=caution.urgency_at(age), because=because, ask=ask)
 
 
 def _says(text: str, words: str) -> bool:
@@ -119,6 +118,7 @@ def _of_person(one: Circumstance, seen: Seen) -> bool:
     pains = [one.worst_pain for one in seen.observations.values()]
     return (
         (one.from_age is None or seen.session.client.age >= one.from_age)
+        and (one.to_age is None or seen.session.client.age <= one.to_age)
         and (not one.surgery or intake.surgery in one.surgery)
         and (one.weeks_from is None or (weeks is not None and weeks >= one.weeks_from))
         and (one.weeks_below is None or (weeks is not None and weeks < one.weeks_below))

@@ -122,7 +122,8 @@ class Caution(Entry):
     ``label`` is its line among the others before testing, the ``name`` when left out.
     ``question`` is asked as it stands; ``details`` are the parts that make it a yes.
     ``for_patient`` is what to do next in plain words, without a diagnosis. ``stop_words`` are
-    words that, in the reason a session was stopped for, mean the same as a yes.
+    words that, in the reason a session was stopped for, mean the same as a yes. Somebody younger
+    than ``today_below`` is seen the same day at the latest.
     """
 
     name: Line
@@ -134,6 +135,12 @@ class Caution(Entry):
     next_step: Line
     for_patient: Line | None = None
     stop_words: tuple[Line, ...] = ()
+    today_below: Age | None = None
+
+    def urgency_at(self, age: int) -> Urgency:
+        """How soon somebody of that age is seen."""
+        sooner = self.today_below is not None and age < self.today_below
+        return "today" if sooner and self.urgency == "days" else self.urgency
 
 
 class SeenIn(Strict):
@@ -167,6 +174,7 @@ class Circumstance(Strict):
 
     because: Line
     from_age: Age | None = None
+    to_age: Age | None = None
     surgery: tuple[Surgery, ...] = ()
     weeks_from: Annotated[int, Field(ge=0, le=520)] | None = None
     weeks_below: Annotated[int, Field(ge=1, le=520)] | None = None

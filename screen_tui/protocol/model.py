@@ -39,7 +39,8 @@ class BatteryItem(Strict):
         or_below_age: It is also for people younger than this, whatever their goals.
         instead_of: Tests that are not offered where this one is, since they overlap with it; of
             two that name each other the earlier one is offered.
-        when_asked: It is no part of a visit unless somebody asks for it.
+        when_asked: It is no part of a visit unless somebody asks for it, but for those below
+            ``or_below_age``.
     """
 
     test: Id
@@ -51,9 +52,14 @@ class BatteryItem(Strict):
 
     def fits(self, goals: tuple[Goal, ...], age: int | None) -> bool:
         """Whether it is for a person; an age that is not known yet is below no other."""
-        if self.or_below_age is not None and age is not None and age < self.or_below_age:
-            return True
-        return not self.goals or bool(set(self.goals) & set(goals))
+        return self._below_age(age) or not self.goals or bool(set(self.goals) & set(goals))
+
+    def waits(self, age: int | None) -> bool:
+        """Whether somebody has to ask for it; without an age that is known, where most have to."""
+        return self.when_asked and not self._below_age(age)
+
+    def _below_age(self, age: int | None) -> bool:
+        return self.or_below_age is not None and age is not None and age < self.or_below_age
 
 
 class Gate(Strict):

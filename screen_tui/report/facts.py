@@ -249,7 +249,7 @@ def missing_tests(
     done = {trial.test for trial in session.trials if trial.counts}
     for item in protocol.battery.items:
         # What is done only when asked for, or covered by another test, is not missing.
-        if item.when_asked or covered_by(
+        if item.waits(session.client.age) or covered_by(
             protocol, session.intake, item, session.client.age, chosen=done
         ):
             continue

@@ -125,7 +125,7 @@ def withheld(
     return tuple(
         Withheld(item.test, reason)
         for item in protocol.battery.items
-        if not item.when_asked
+        if not item.waits(age)
         and (reason := why_not_offered(protocol, intake, item, age, wanted=wanted))
     )
 

@@ -72,7 +72,7 @@ def text_of(caution_id: str) -> str:
         ("numb-foot", ("new numbness", "foot newly not be lifted", "numb in front")),
         (
             "night-pain-or-illness",
-            ("night", "weight loss", "lump", "5 cm", "below 16", "look at the hip first"),
+            ("night", "weight loss", "lump", "5 cm", "below 18", "look at the hip first"),
         ),
         ("heart-or-dizziness", ("chest pain", "breathlessness", "faint", "unstable angina")),
         (

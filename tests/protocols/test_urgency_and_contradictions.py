@@ -16,6 +16,8 @@ from screen_tui.engine.safety import contradicted_answers
 from screen_tui.protocol.knowledge import Urgency
 from screen_tui.report.note import write_note
 from screen_tui.report.patient_sheet import write_patient_sheet
+from screen_tui.session.model import Intake
+from screen_tui.trial.battery import plan_battery
 
 # Clinical judgement and common practice, no source, but for the rules named beside their question.
 HOW_SOON: dict[Urgency, tuple[str, ...]] = {
@@ -235,3 +237,40 @@ def test_no_contraction_and_no_raise_on_the_same_knee_ask_again(
     trials = [none, *([raised] if raised else [])]
     found = asked_again(*trials, skipped=[skipped] if skipped else [])
     assert bool(found) is again
+
+
+def hip(*signs: str, side: str = "left", turns_in: float = 30) -> dict[str, Any]:
+    return {"test": "hip-rotation", "side": side, "value": turns_in, "signs": signs}
+
+
+# A slipping growth plate of the hip hurts at the knee (common practice); the degrees are judgement.
+@pytest.mark.parametrize(
+    ("age", "trials", "again"),
+    [
+        (13, [hip(turns_in=14)], True),
+        (17, [hip(turns_in=14)], True),
+        (18, [hip(turns_in=14)], False),
+        (13, [hip(turns_in=15)], False),
+        (13, [hip("groin-pain")], True),
+        (13, [hip(turns_in=25), hip(side="right", turns_in=40)], True),
+        (13, [hip(turns_in=26), hip(side="right", turns_in=40)], False),
+    ],
+)
+def test_a_hip_that_does_not_turn_in_freely_comes_first_in_a_child(
+    age: int, trials: list[dict[str, Any]], again: bool
+) -> None:
+    found = assess(shipped(), session(*trials, client={"age": age}))
+    assert [one.urgency for one in found.cautions] == (["today"] if again else [])
+    assert (found.plan.start == ()) is again
+
+
+@pytest.mark.parametrize(("age", "urgency"), [(17, "today"), (18, "days")])
+def test_night_pain_of_a_child_is_seen_the_same_day(age: int, urgency: Urgency) -> None:
+    found = answered("night-pain-or-illness", client={"age": age})
+    assert [one.urgency for one in found.cautions] == [urgency]
+
+
+@pytest.mark.parametrize(("age", "offered"), [(17, True), (18, False)])
+def test_the_hip_of_a_child_is_turned_in_every_visit(age: int, offered: bool) -> None:
+    tests = {item.test for item in plan_battery(shipped(), Intake(), age)}
+    assert ("hip-rotation" in tests) is offered
