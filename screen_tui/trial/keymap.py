@@ -6,7 +6,7 @@ asks, and goes to the next test otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -116,12 +116,7 @@ class Keymap:
     def keys(self, action: Action, places: Sequence[int]) -> str:
         """The keys of an action at these places, in rising order, such as ``1-3 9``."""
         keys = self.binding(action).keys
-        firsts = [at for at in places if at - 1 not in places]
-        lasts = [at for at in places if at + 1 not in places]
-        return " ".join(
-            keys[first] if first == last else f"{keys[first]}-{keys[last]}"
-            for first, last in zip(firsts, lasts, strict=True)
-        )
+        return in_runs(keys[at] for at in places)
 
     def help(self) -> tuple[tuple[str, str], ...]:
         """(keys, what they do), as help lists them."""
@@ -133,6 +128,17 @@ class Keymap:
             else:
                 rows.append((one.printed, one.does))
         return tuple(rows)
+
+
+def in_runs(keys: Iterable[str]) -> str:
+    """Keys of one character as they are printed, neighbours as one run: ``1-3 9``."""
+    runs: list[str] = []
+    for key in keys:
+        if runs and ord(key) == ord(runs[-1][-1]) + 1:
+            runs[-1] += key
+        else:
+            runs.append(key)
+    return " ".join(run if len(run) == 1 else f"{run[0]}-{run[-1]}" for run in runs)
 
 
 _SHORT = {"space": "Space", "enter": "Enter", "backspace": "Bksp", "up": "Up", "down": "Down"}

@@ -10,7 +10,7 @@ from screen_tui.report.words import SPARED
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
-from screen_tui.trial.keymap import Action
+from screen_tui.trial.keymap import Action, in_runs
 from screen_tui.trial.numbers import read_number
 from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons, reason_label
 from screen_tui.trial.record import ended_of, round_half_up
@@ -349,8 +349,7 @@ def key_line(state: TrialState, *, waits: bool) -> Keys:
         return ()
     if state.prompt:
         _, does, leave = _PROMPTS[state.prompt]
-        first, *_, last = (one.key for one in _choices(state))
-        digits = f"{first}-{last}" if last.isdigit() else f"{first}-9 {last}"
+        digits = in_runs(one.key for one in _choices(state))
         return ((digits, does), (state.keymap.key(Action.TAKE_BACK), leave))
     parts = _parts(state, waits=waits)
     return tuple(hint for part in _LINES[_phase(state)].split() for hint in parts[part])

@@ -67,6 +67,20 @@ def test_e_lists_the_reasons_of_the_test_and_a_digit_says_one_or_none() -> None:
     assert kept(press(unsaid, ("enter", 115.0))).ended == ""
 
 
+@pytest.mark.parametrize(
+    ("ends", "first", "again"),
+    [(["pain"], "1", "1 0"), (["pain", "unable"], "1-2", "1-2 0"), ([], "1-9", "1-9 0")],
+)
+def test_the_digits_of_the_reasons_are_named_however_many_there_are(
+    ends: list[str], first: str, again: str
+) -> None:
+    timer = {"kind": "hold", "cap_s": 45, "ends": ends}
+    state = press(trial_for("hold", timer=timer), ("space", 100.0), ("e", 102.0))
+    assert state.view(102.5).keys[0] == (first, "reason")
+    state = press(state, ("1", 104.0), ("e", 106.0))
+    assert state.view(106.5).keys[0] == (again, "reason")
+
+
 def test_a_hold_at_its_full_time_ended_for_no_reason_of_its_own() -> None:
     state = until(press(trial_for("hold"), ("space", 100.0)), 145.5, 100.5)
     labels = {one.label for one in press(state, ("e", 147.0)).view(147.5).choices}
