@@ -24,8 +24,11 @@ from screen_tui.session.model import PlanEdit
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
 
-SHARES = {1: (4,), 2: (3, 2)}
-"""Exercises of each driver named, the best first; of three and more each gets two."""
+SHARES = {1: (4,), 2: (3, 2), 3: (2, 2, 1)}
+"""Exercises of each driver named, the best first."""
+
+MOST_DRIVERS = 3
+"""Drivers that exercises are started for: of a longer list less is done (common practice)."""
 
 GENERAL = 4
 """Exercises where no driver is named."""
@@ -46,8 +49,8 @@ def make_plan(
 ) -> Plan:
     """A handful of exercises for the drivers named, their side and the person's goals.
 
-    Every driver named gets its part, the best first, on the first of its sides, and every goal an
-    exercise of its own task, whatever the number. Where no driver is named, something general is
+    The first drivers named get their part, the best first, each on the first of its sides; others
+    wait. Every goal gets an exercise of its own task, whatever the number. Where no driver is named, something general is
     started all the same. Where a helper is needed and there is none, the exercise is left out.
     ``against`` are drivers that the findings clearly speak against, on every side.
     """
@@ -62,7 +65,7 @@ def make_plan(
         sides.setdefault(driver, []).append(side)
     parts = [
         _Part(driver, of[0], allowed.of_driver(driver, of[0]), set(of) == set(LEGS))
-        for driver, of in sides.items()
+        for driver, of in list(sides.items())[:MOST_DRIVERS]
     ]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, intake.goals) + _companions(parts, allowed)
@@ -77,13 +80,18 @@ def make_plan(
         for item in protocol.leave_out
         if _applies(item, seen, loads, against if parts else ())
     )
+    waiting = (
+        Left(driver.id, f"Exercises for {driver.name.lower()}", WAITS, "common-practice")
+        for driver in protocol.drivers
+        if driver.id in list(sides)[MOST_DRIVERS:]
+    )
     drivers = {part.driver for part in parts}
     for_helper = (
         Left(one.id, one.name, NEEDS_HELPER, one.source)
         for one in protocol.exercises
         if one.id in not_alone and one.driver in drivers
     )
-    return Plan(start, (*after_surgery, *leave_out, *for_helper))
+    return Plan(start, (*after_surgery, *leave_out, *for_helper, *waiting))
 
 
 def _by_precautions(
@@ -98,6 +106,7 @@ def _by_precautions(
     return needs_helper, not_alone, left_out
 
 
+WAITS = "Three drivers come first; a longer list of exercises is done less."
 NEEDS_HELPER = "It needs somebody near, and nobody is there at home."
 
 
@@ -192,9 +201,8 @@ def _shared_out(parts: Sequence[_Part], general: _Part, goals: Sequence[str]) ->
     if not any(part.fitting for part in parts):
         return []
     tasks = _tasks([*parts, general], goals)
-    shares = SHARES.get(len(parts), (2,) * len(parts))
     chosen: list[_Chosen] = []
-    for part, share in zip(parts, shares, strict=True):
+    for part, share in zip(parts, SHARES[len(parts)], strict=True):
         mine = [one for one in part.fitting if (part.driver, one.id) in tasks]
         others = [one for one in part.fitting if one not in mine]
         # A task alone does not treat the driver: its first exercise is always among them.

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rich.cells import cell_len
 from support.every_session import SESSION_FILES, judged
 from support.hostile import possible_letters
 from support.note_case import note_assessment, note_protocol, note_session, refer_first_assessment
@@ -288,7 +289,7 @@ def test_whatever_a_file_holds_the_text_stays_in_its_columns(words: str) -> None
         text = write_patient_sheet(
             protocol, note_session(), note_assessment(), ascii_only=ascii_only
         )
-        assert max(len(line) for line in text.split("\n")) <= MOST_COLUMNS
+        assert max(map(cell_len, text.split("\n"))) <= MOST_COLUMNS
         assert text.isascii() or not ascii_only
 
 

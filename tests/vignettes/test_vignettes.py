@@ -141,3 +141,13 @@ def test_who_must_be_referred_is_referred(case: str) -> None:
     assert found.outcome == "refer-first"
     assert found.cautions
     assert not found.plan.start
+
+
+def test_of_four_drivers_the_first_three_are_treated_and_the_last_waits() -> None:
+    found = answer("200-decond-dispatcher-35-heavy")
+    first = dict.fromkeys(one.driver for one in found.leading)
+    *treated, waits = first
+    assert len(treated) == 3
+    assert {one.driver for one in found.plan.start} == set(treated)
+    assert len(found.plan.start) <= 6
+    assert waits in {one.id for one in found.plan.leave_out}
