@@ -50,8 +50,9 @@ def make_plan(
     """A handful of exercises for the drivers named, their side and the person's goals.
 
     The first drivers named get their part, the best first, each on the first of its sides; others
-    wait. Every goal gets an exercise of its own task, whatever the number. Where no driver is named, something general is
-    started all the same. Where a helper is needed and there is none, the exercise is left out.
+    wait. Every goal gets an exercise of its own task, whatever the number. Where no driver is
+    named, something general is started all the same. Where a helper is needed and there is none,
+    the exercise is left out.
     ``against`` are drivers that the findings clearly speak against, on every side.
     """
     protocol, intake = seen.protocol, seen.session.intake
