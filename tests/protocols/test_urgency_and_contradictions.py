@@ -274,3 +274,25 @@ def test_night_pain_of_a_child_is_seen_the_same_day(age: int, urgency: Urgency) 
 def test_the_hip_of_a_child_is_turned_in_every_visit(age: int, offered: bool) -> None:
     tests = {item.test for item in plan_battery(shipped(), Intake(), age)}
     assert ("hip-rotation" in tests) is offered
+
+
+TWISTED = {"side": "left", "history": {"onset": ["twist-or-blow"]}}
+
+
+# A springy block that came suddenly is seen soon (common practice); the degrees are judgement.
+@pytest.mark.parametrize(
+    ("intake", "leg", "short_of", "again"),
+    [
+        (TWISTED, "left", 10, ["locked-knee"]),
+        ({**TWISTED, "history": {"onset": ["sudden"]}}, "left", 10, ["locked-knee"]),
+        ({**TWISTED, "history": {"onset": ["slow"]}}, "left", 24, []),
+        (TWISTED, "left", 9, []),
+        # The history is that of the knee complained of.
+        (TWISTED, "right", 24, []),
+        ({**TWISTED, "recent_surgery_weeks": 3}, "left", 24, []),
+    ],
+)
+def test_a_knee_that_suddenly_does_not_come_straight_asks_for_a_block_again(
+    intake: dict[str, Any], leg: str, short_of: float, again: list[str]
+) -> None:
+    assert asked_again(knee(leg, short_of, short_of), intake=intake) == again
