@@ -135,7 +135,10 @@ def test_the_sheet_says_when_to_call(urgency: str, words: str) -> None:
         ("chest tightness", "heart-or-dizziness"),
         ("Chest pain, faintness or dizziness.", "heart-or-dizziness"),
         ("Breathlessness that does not let the patient speak.", "heart-or-dizziness"),
-        ("Foot went numb", "neurovascular"),
+        ("tightness behind the breastbone", "heart-or-dizziness"),
+        ("light-headed after rising", "heart-or-dizziness"),
+        ("heart racing, sweaty and grey", "heart-or-dizziness"),
+        ("no feeling between the legs", "neurovascular"),
         ("the left foot is cold and white", "neurovascular"),
     ],
 )
@@ -151,7 +154,33 @@ def test_a_session_stopped_for_heart_breath_or_nerve_is_a_referral_now(
 
 
 @pytest.mark.parametrize(
-    "reason", ["The patient wants to stop.", "A near-fall.", "number of stairs too small", ""]
+    ("reason", "caution"),
+    [
+        ("pins and needles in the foot, wears off", "numb-foot"),
+        ("Foot went numb", "numb-foot"),
+        ("calf pain and swelling, new since yesterday", "clot"),
+        ("heard a snap, cannot straighten the knee", "extensor-mechanism"),
+        ("the knee is locked", "locked-knee"),
+    ],
+)
+def test_a_session_stopped_for_nerve_calf_or_snap_is_a_referral_today(
+    reason: str, caution: str
+) -> None:
+    found = answered(stopped=reason)
+    assert [(one.id, one.urgency) for one in found.cautions] == [(caution, "today")]
+    assert (found.drivers, found.plan.start, found.next_tests) == ((), (), ())
+
+
+@pytest.mark.parametrize(
+    "reason",
+    [
+        "The patient wants to stop.",
+        "A near-fall.",
+        "Cramp in the legs.",
+        "The knee gives way, locks or swells.",
+        "number of stairs too small",
+        "",
+    ],
 )
 def test_a_session_stopped_for_something_else_is_none(reason: str) -> None:
     assert answered(stopped=reason).cautions == ()
