@@ -325,3 +325,34 @@ def test_a_knee_that_suddenly_does_not_come_straight_asks_for_a_block_again(
     intake: dict[str, Any], leg: str, short_of: float, again: list[str]
 ) -> None:
     assert asked_again(knee(leg, short_of, short_of), intake=intake) == again
+
+
+SWOLLEN = knee("left", 3, 3, "knee-swollen")
+WAVE = {"test": "swelling", "side": "left", "value": 2}
+
+
+def began(how: str, pain: int = 3, **history: str) -> dict[str, Any]:
+    answers = {"onset": [how], **{name.replace("_", "-"): [one] for name, one in history.items()}}
+    return {"side": "left", "pain_now": pain, "history": answers}
+
+
+@pytest.mark.parametrize("fluid", [SWOLLEN, WAVE])
+@pytest.mark.parametrize(
+    ("intake", "again"),
+    [
+        # A hot, swollen, painful joint is infected until shown otherwise (common practice).
+        (began("sudden", 7), ["joint-infection"]),
+        (began("sudden", 6), []),
+        (began("slow", 7), []),
+        # Swelling within hours is mostly blood (common practice).
+        (began("twist-or-blow", swelling="within-6-h"), ["swelling-after-injury"]),
+        (began("twist-or-blow", giving_way="without-pain"), ["swelling-after-injury"]),
+        (began("twist-or-blow", giving_way="with-pain"), []),
+        ({**began("twist-or-blow", swelling="within-6-h"), "recent_surgery_weeks": 3}, []),
+    ],
+)
+def test_a_swollen_knee_asks_for_infection_or_bleeding_again(
+    fluid: dict[str, Any], intake: dict[str, Any], again: list[str]
+) -> None:
+    assert asked_again(fluid, intake=intake) == again
+    assert asked_again(intake=intake) == []
