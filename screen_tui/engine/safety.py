@@ -136,12 +136,15 @@ def _of_person(one: Circumstance, seen: Seen) -> bool:
 
 
 def _knees(one: Circumstance, seen: Seen) -> Iterator[Side]:
-    """The knees on which it may hold: both, or those without surgery within the year."""
+    """The knees on which it may hold: both, those complained of, or those without surgery.
+
+    The history is that of the knee complained of; surgery is within the year.
+    """
     intake = seen.session.intake
     after_surgery = intake.surgery is not None or intake.recent_surgery_weeks is not None
     for side in LEGS:
         operated = after_surgery and intake.side in (side, "both")
-        if not (one.not_operated and operated):
+        if not (one.not_operated and operated) and (not one.history or intake.complains_of(side)):
             yield side
 
 

@@ -268,3 +268,15 @@ def test_ten_degrees_at_eleven_weeks_after_ligament_surgery_go_to_the_surgeon_wi
     assert found.outcome != "refer-first"
     if now:
         assert "Ask the surgeon without waiting for the next review" in urgent[0].words
+
+
+@pytest.mark.parametrize(("weeks", "now"), [(2, False), (3, True), (52, True)])
+def test_a_thigh_that_does_not_contract_weeks_after_surgery_goes_to_the_surgeon(
+    weeks: int, now: bool
+) -> None:
+    none = {"test": "quad-set", "side": "left", "signs": ["no-contraction"]}
+    intake = {"side": "left", "recent_surgery_weeks": weeks, "surgery": "bone"}
+    found = assess(shipped(), session(none, intake=intake))
+    assert [one.id for one in found.precautions if one.urgency == "days"] == (
+        ["no-contraction-after-surgery"] if now else []
+    )

@@ -135,7 +135,10 @@ def test_the_sheet_says_when_to_call(urgency: str, words: str) -> None:
         ("chest tightness", "heart-or-dizziness"),
         ("Chest pain, faintness or dizziness.", "heart-or-dizziness"),
         ("Breathlessness that does not let the patient speak.", "heart-or-dizziness"),
-        ("Foot went numb", "neurovascular"),
+        ("tightness behind the breastbone", "heart-or-dizziness"),
+        ("light-headed after rising", "heart-or-dizziness"),
+        ("heart racing, sweaty and grey", "heart-or-dizziness"),
+        ("no feeling between the legs", "neurovascular"),
         ("the left foot is cold and white", "neurovascular"),
     ],
 )
@@ -151,7 +154,33 @@ def test_a_session_stopped_for_heart_breath_or_nerve_is_a_referral_now(
 
 
 @pytest.mark.parametrize(
-    "reason", ["The patient wants to stop.", "A near-fall.", "number of stairs too small", ""]
+    ("reason", "caution"),
+    [
+        ("pins and needles in the foot, wears off", "numb-foot"),
+        ("Foot went numb", "numb-foot"),
+        ("calf pain and swelling, new since yesterday", "clot"),
+        ("heard a snap, cannot straighten the knee", "extensor-mechanism"),
+        ("the knee is locked", "locked-knee"),
+    ],
+)
+def test_a_session_stopped_for_nerve_calf_or_snap_is_a_referral_today(
+    reason: str, caution: str
+) -> None:
+    found = answered(stopped=reason)
+    assert [(one.id, one.urgency) for one in found.cautions] == [(caution, "today")]
+    assert (found.drivers, found.plan.start, found.next_tests) == ((), (), ())
+
+
+@pytest.mark.parametrize(
+    "reason",
+    [
+        "The patient wants to stop.",
+        "A near-fall.",
+        "Cramp in the legs.",
+        "The knee gives way, locks or swells.",
+        "number of stairs too small",
+        "",
+    ],
 )
 def test_a_session_stopped_for_something_else_is_none(reason: str) -> None:
     assert answered(stopped=reason).cautions == ()
@@ -274,3 +303,56 @@ def test_night_pain_of_a_child_is_seen_the_same_day(age: int, urgency: Urgency) 
 def test_the_hip_of_a_child_is_turned_in_every_visit(age: int, offered: bool) -> None:
     tests = {item.test for item in plan_battery(shipped(), Intake(), age)}
     assert ("hip-rotation" in tests) is offered
+
+
+TWISTED = {"side": "left", "history": {"onset": ["twist-or-blow"]}}
+
+
+# A springy block that came suddenly is seen soon (common practice); the degrees are judgement.
+@pytest.mark.parametrize(
+    ("intake", "leg", "short_of", "again"),
+    [
+        (TWISTED, "left", 10, ["locked-knee"]),
+        ({**TWISTED, "history": {"onset": ["sudden"]}}, "left", 10, ["locked-knee"]),
+        ({**TWISTED, "history": {"onset": ["slow"]}}, "left", 24, []),
+        (TWISTED, "left", 9, []),
+        # The history is that of the knee complained of.
+        (TWISTED, "right", 24, []),
+        ({**TWISTED, "recent_surgery_weeks": 3}, "left", 24, []),
+    ],
+)
+def test_a_knee_that_suddenly_does_not_come_straight_asks_for_a_block_again(
+    intake: dict[str, Any], leg: str, short_of: float, again: list[str]
+) -> None:
+    assert asked_again(knee(leg, short_of, short_of), intake=intake) == again
+
+
+SWOLLEN = knee("left", 3, 3, "knee-swollen")
+WAVE = {"test": "swelling", "side": "left", "value": 2}
+
+
+def began(how: str, pain: int = 3, **history: str) -> dict[str, Any]:
+    answers = {"onset": [how], **{name.replace("_", "-"): [one] for name, one in history.items()}}
+    return {"side": "left", "pain_now": pain, "history": answers}
+
+
+@pytest.mark.parametrize("fluid", [SWOLLEN, WAVE])
+@pytest.mark.parametrize(
+    ("intake", "again"),
+    [
+        # A hot, swollen, painful joint is infected until shown otherwise (common practice).
+        (began("sudden", 7), ["joint-infection"]),
+        (began("sudden", 6), []),
+        (began("slow", 7), []),
+        # Swelling within hours is mostly blood (common practice).
+        (began("twist-or-blow", swelling="within-6-h"), ["swelling-after-injury"]),
+        (began("twist-or-blow", giving_way="without-pain"), ["swelling-after-injury"]),
+        (began("twist-or-blow", giving_way="with-pain"), []),
+        ({**began("twist-or-blow", swelling="within-6-h"), "recent_surgery_weeks": 3}, []),
+    ],
+)
+def test_a_swollen_knee_asks_for_infection_or_bleeding_again(
+    fluid: dict[str, Any], intake: dict[str, Any], again: list[str]
+) -> None:
+    assert asked_again(fluid, intake=intake) == again
+    assert asked_again(intake=intake) == []
