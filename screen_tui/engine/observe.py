@@ -144,12 +144,18 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
 
 
 def as_seen(spec: TestSpec, trial: Trial) -> Trial:
-    """The trial as the rules read it: where an aid is noted, its sign was seen as well.
+    """The trial as the rules read it.
 
+    A corrected value may be that of another ending: a hold as long as its cap ended there.
+
+    Where an aid is noted, its sign was seen as well.
     The sign and the set-up say the same thing in two places. This is the only place that ties
     them: a noted aid gives the sign, where the test has it, and the sign without a named aid
     leaves open which one it was (`aid_of`).
     """
+    if trial.correction and trial.value is not None:
+        ended = spec.timer.ending_of(trial.value, trial.ended)
+        trial = trial.model_copy(update={"ended": ended})
     named = trial.aid not in ("", NO_AID)
     if not named or WALKING_AID not in spec.signs or WALKING_AID in trial.signs:
         return trial
