@@ -84,6 +84,10 @@ MDC95_OVER_SEM = 2.772
 """1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
 
 
+DIGITS = 9
+"""So many things can be chosen with one key."""
+
+
 class SetUpRange(Strict):
     """How a test must have been set up for a figure to hold, such as a seat of 41 to 45 cm.
 
@@ -263,7 +267,7 @@ class ResultMeasure(Coded):
         "rise-power",
         "stair-power",
     ]
-    over_trials: Literal["best", "mean", "first", "last"]
+    over_trials: Literal["best", "worst", "mean", "first", "last"]
     source: Id | None = None
 
 
@@ -287,7 +291,7 @@ class SetUp(Strict):
     unit: Annotated[str, Field(max_length=20), refuse_control_characters] = ""
     minimum: float | None = None
     maximum: float | None = None
-    choices: tuple[Id, ...] = ()
+    choices: Annotated[tuple[Id, ...], Field(max_length=DIGITS)] = ()
 
     @model_validator(mode="after")
     def _usual_fits(self) -> SetUp:
@@ -338,9 +342,9 @@ class TestSpec(Strict):
     timer: Timing
     plausible: Plausible
     instructions: Instructions
-    signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    signs: Annotated[tuple[Id, ...], Field(max_length=DIGITS)] = ()
     set_up: tuple[SetUp, ...] = ()
-    cues: tuple[Cue, ...] = ()
+    cues: Annotated[tuple[Cue, ...], Field(max_length=DIGITS)] = ()
     measures: tuple[ResultMeasure, ...] = ()
     points: SignPoints | None = None
     lines: tuple[ResultLine, ...] = ()
