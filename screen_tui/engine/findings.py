@@ -267,7 +267,7 @@ class _Reader:
     def _condition(
         self, observation: Observation, row: FindingRow, when: Condition
     ) -> Iterable[Evidence]:
-        if row.strength and observation.pain_limited:
+        if observation.pain_limited and (row.strength or when.measure):
             return
         if when.measure and _not_measured(observation):
             return
