@@ -337,7 +337,7 @@ class _Reader:
             return
         if spec.timer.rises and HANDS_USED in observation.signs:
             return
-        levels = levels_for(spec, graded, observation.client)
+        levels = levels_for(graded, observation.client)
         if not levels or _not_measured(observation):
             return
         places = _places(spec, levels, result, observation.client, _steps(observation, graded))
@@ -513,22 +513,20 @@ def _as_usual(observation: Observation, graded: Graded) -> bool:
     return True
 
 
-def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
+def levels_for(graded: Graded, client: Client) -> list[Level]:
     """The levels that have a limit for the person, mildest first."""
-    return [level for level in graded.levels if limits_of_level(spec, level, client)]
+    return [level for level in graded.levels if limits_of_level(level, client)]
 
 
-def level_shares(
-    causes: Causes, spec: TestSpec, graded: Graded, client: Client
-) -> list[network.Shares]:
+def level_shares(causes: Causes, graded: Graded, client: Client) -> list[network.Shares]:
     """How often each level of a number is reached by the person's age."""
-    return [causes.shares(level, client.age, ()) for level in levels_for(spec, graded, client)]
+    return [causes.shares(level, client.age, ()) for level in levels_for(graded, client)]
 
 
-def limits_of_level(spec: TestSpec, level: Level, client: Client) -> list[float]:
+def limits_of_level(level: Level, client: Client) -> list[float]:
     """The limits of a level that may hold for the person; several where the sex is not known."""
     sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
-    limits = [spec.limit_of(level, client.age, sex) for sex in sexes]
+    limits = [level.limit_for(client.age, sex) for sex in sexes]
     return [limit for limit in limits if limit is not None]
 
 
@@ -553,7 +551,7 @@ def _places(
     sem = error.sem if error else None
     beyond = [1.0]
     for level in levels:
-        limits = limits_of_level(spec, level, client)
+        limits = limits_of_level(level, client)
         limit = (min(limits) if higher_is_better else max(limits)) * (
             steps if level.per_step else 1
         )

@@ -37,7 +37,7 @@ def stance_protocol(**more: Any) -> ScreenProtocol:
         trials=2,
         lines=[line("value", "at least", 10.0)],
         findings=[finding("pelvis-drops", none=5, hip=90)],
-        graded=[graded(level("short", line="line", none=5, hip=40))],
+        graded=[graded(level("short", 10.0, none=5, hip=40))],
     )
     return protocol(stance, test_spec("step"), **more)
 

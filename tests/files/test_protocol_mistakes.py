@@ -274,7 +274,6 @@ MISTAKES = {
 # too: what follows from a mistake may come after it, but never before.
 FOLLOWED_BY_OTHERS = {
     "sign id twice": {"signs[1]"},
-    "line about no measure": {"graded[0].levels[0].line"},
     "field of a measure twice": {"measures[0].taken_from"},
 }
 
