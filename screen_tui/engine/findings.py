@@ -21,7 +21,7 @@ from screen_tui.engine import network
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, holds, only_in_pain
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.observe import Observation, other, was_watched
+from screen_tui.engine.observe import Observation, done_to_the_end, other, was_watched
 from screen_tui.engine.results import CueEffect, Noted, Result
 from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
@@ -494,9 +494,9 @@ def _all_broken_off(observation: Observation) -> bool:
 
 def _weight_of_absence(observation: Observation) -> float:
     """How much it says that a sign was not marked; nothing where no trial was done to its end."""
-    if all(one.broken_off or one.pain_limited for one in observation.plain):
+    if not done_to_the_end(observation.spec, observation.plain):
         return 0.0
-    return 1.0 if was_watched(observation.plain) else NOT_MARKED
+    return 1.0 if was_watched(observation.spec, observation.plain) else NOT_MARKED
 
 
 def _as_usual(observation: Observation, graded: Graded) -> bool:

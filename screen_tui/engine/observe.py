@@ -103,9 +103,19 @@ class Observation:
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 
-def was_watched(trials: Sequence[Trial]) -> bool:
+def done_to_the_end(spec: TestSpec, trials: Sequence[Trial]) -> list[Trial]:
+    """The trials in which a sign could have shown itself: neither broken off nor cut short."""
+
+    def cut_short(trial: Trial) -> bool:
+        wanted = spec.timer.wanted(trial.steps)
+        return bool(wanted and trial.repetitions and trial.repetitions < wanted)
+
+    return [one for one in trials if not (one.broken_off or one.pain_limited or cut_short(one))]
+
+
+def was_watched(spec: TestSpec, trials: Sequence[Trial]) -> bool:
     """Whether a sign not marked was not there: all that was done to its end was watched."""
-    done = [one for one in trials if not one.broken_off and not one.pain_limited]
+    done = done_to_the_end(spec, trials)
     return bool(done) and all(trial.watched for trial in done)
 
 
