@@ -11,7 +11,7 @@ from screen_tui.engine.findings import Causes, evidence_of
 from screen_tui.engine.next_tests import MOST, next_tests, worth_undoing
 from screen_tui.engine.observe import contradiction
 from screen_tui.engine.offered import not_called_for
-from screen_tui.engine.plan import as_given, edited, make_plan, pointers, spoken_against
+from screen_tui.engine.plan import Allowed, as_given, edited, make_plan, pointers, spoken_against
 from screen_tui.engine.results import Assessment, Plan
 from screen_tui.fields import Side
 from screen_tui.protocol.model import ScreenProtocol
@@ -36,11 +36,8 @@ def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = N
         saved = session.model_copy(update={"addenda": ()})
     if saved is None or saved.trials == session.as_amended.trials:
         return found
-    seen = Seen.of(protocol, session)
-    loads = safety.loads_allowed(protocol, session.intake) - safety.loads_beyond(
-        protocol, safety.closed_gates(seen)
-    )
-    plan, remarks = as_given(seen, _judged(protocol, saved).plan, found, loads)
+    allowed = Allowed.of(Seen.of(protocol, session))
+    plan, remarks = as_given(allowed, _judged(protocol, saved).plan, found)
     return replace(found, plan=plan, remarks=(*found.remarks, *remarks))
 
 
@@ -63,7 +60,7 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     leading = answer.named(drivers, session.intake)
     closed = safety.closed_gates(seen)
     uncalled = not_called_for(protocol, session.intake, seen)
-    loads = safety.loads_allowed(protocol, session.intake) - safety.loads_beyond(protocol, closed)
+    loads = safety.loads_left(seen)
     outcome = answer.outcome_of(seen, leading, drivers, refer=refer)
     stopped = bool(refer or session.stopped)
 
@@ -102,11 +99,9 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
         if stopped or not observations
         else edited(
             make_plan(
-                seen,
+                Allowed.of(seen),
                 [(driver.driver, driver.side) for driver in leading],
-                loads=loads,
-                precautions=precautions,
-                against=spoken_against(drivers),
+                spoken_against(drivers),
             ),
             session.plan,
         ),

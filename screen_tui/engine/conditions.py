@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Annotated, Literal
 
 from screen_tui.engine.comparable import counting, with_set_up_of
 from screen_tui.engine.grade import ResultKey, grade
 from screen_tui.engine.measures import is_better_by, over_trials, trial_values, worse_by_percent
-from screen_tui.engine.observe import Key, Observation, observe, other
-from screen_tui.engine.results import CueEffect, MeasureChange, Result
+from screen_tui.engine.observe import Key, Observation, observe, other, sides_of
+from screen_tui.engine.results import OR_NULL, CueEffect, MeasureChange, Result, to
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import Condition
+from screen_tui.protocol.knowledge import Criterion
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure
 from screen_tui.session.model import Session, Trial
@@ -153,6 +155,73 @@ def _slowing(condition: Condition, seen: Seen, observation: Observation) -> bool
 
 
 _PARTS = (_signs, _ended, _measure, _side_difference, _other_way, _slowing)
+
+
+# ------------------------------------------------------------------ criteria of exercises
+
+
+@dataclass(frozen=True, slots=True)
+class CriterionSeen:
+    """One criterion against what was seen: the number it was read from, and why it is not met.
+
+    Limited by pain it is unknown: neither met nor failed.
+    """
+
+    criterion: Criterion
+    side: Side | None
+    value: Annotated[float | None, to(2)]
+    status: Literal["met", "not yet", "not tested", "unknown"]
+    why: Annotated[str, OR_NULL]
+
+
+def criteria_seen(
+    criteria: Sequence[Criterion], side: Side | None, seen: Seen
+) -> tuple[CriterionSeen, ...]:
+    """Criteria of an exercise against what was seen, each on that leg, or on both for None."""
+    found: list[CriterionSeen] = []
+    for one in criteria:
+        spec = seen.protocol.known_test(one.test)
+        both: Sequence[Side | None] = sides_of(spec) if spec else (None,)
+        legs = (side,) if side and spec and spec.sided else both
+        found += [_criterion_seen(one, leg, seen) for leg in legs]
+    return tuple(found)
+
+
+def _criterion_seen(criterion: Criterion, side: Side | None, seen: Seen) -> CriterionSeen:
+    result = seen.results.get((criterion.test, side, criterion.measure))
+    observation = seen.observations.get((criterion.test, side))
+
+    def seen_as(
+        status: Literal["met", "not yet", "not tested", "unknown"], why: str = ""
+    ) -> CriterionSeen:
+        value = None if result is None else result.value
+        return CriterionSeen(criterion, side, value, status, why)
+
+    if result is None or observation is None:
+        return seen_as("not tested", "not tested")
+    if observation.pain_limited:
+        return seen_as("unknown", "pain limited every trial")
+    if result.value is None:
+        return seen_as("not tested", result.why_not or "no value was recorded")
+    if criterion.standing is not None:
+        if result.standing == "not judged":
+            return seen_as("not tested", f"not judged: {result.why_not}")
+        if result.short:
+            return seen_as("not yet", "worse than the cut-off")
+    if criterion.at_least is not None and result.value < criterion.at_least:
+        return seen_as("not yet", f"below {criterion.at_least:g} {result.unit}")
+    if criterion.at_most is not None and result.value > criterion.at_most:
+        return seen_as("not yet", f"above {criterion.at_most:g} {result.unit}")
+    stray = [sign for sign in criterion.signs_none if sign in observation.signs]
+    if stray:
+        labels = (seen.protocol.sign(sign).label.lower() for sign in stray)
+        return seen_as("not yet", ", ".join(labels))
+    if criterion.max_pain is not None and (observation.worst_pain or 0) > criterion.max_pain:
+        return seen_as("not yet", f"pain {observation.worst_pain} of 10")
+    return seen_as("met")
+
+
+# ------------------------------------------------------------------ cues
 
 
 def _cue_effect(seen: Seen, observation: Observation, cue: str) -> CueEffect:

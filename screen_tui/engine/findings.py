@@ -21,7 +21,7 @@ from screen_tui.engine import network
 from screen_tui.engine.comparable import conditions_of, counting
 from screen_tui.engine.conditions import Seen, holds, only_in_pain
 from screen_tui.engine.measures import HANDS_USED
-from screen_tui.engine.observe import Observation, other, was_watched
+from screen_tui.engine.observe import Observation, done_to_the_end, other, was_watched
 from screen_tui.engine.results import CueEffect, Noted, Result
 from screen_tui.fields import LEGS, Side
 from screen_tui.protocol.evidence import (
@@ -267,7 +267,7 @@ class _Reader:
     def _condition(
         self, observation: Observation, row: FindingRow, when: Condition
     ) -> Iterable[Evidence]:
-        if row.strength and observation.pain_limited:
+        if observation.pain_limited and (row.strength or when.measure):
             return
         if when.measure and _not_measured(observation):
             return
@@ -337,7 +337,7 @@ class _Reader:
             return
         if spec.timer.rises and HANDS_USED in observation.signs:
             return
-        levels = levels_for(spec, graded, observation.client)
+        levels = levels_for(graded, observation.client)
         if not levels or _not_measured(observation):
             return
         places = _places(spec, levels, result, observation.client, _steps(observation, graded))
@@ -494,9 +494,9 @@ def _all_broken_off(observation: Observation) -> bool:
 
 def _weight_of_absence(observation: Observation) -> float:
     """How much it says that a sign was not marked; nothing where no trial was done to its end."""
-    if all(one.broken_off or one.pain_limited for one in observation.plain):
+    if not done_to_the_end(observation.spec, observation.plain):
         return 0.0
-    return 1.0 if was_watched(observation.plain) else NOT_MARKED
+    return 1.0 if was_watched(observation.spec, observation.plain) else NOT_MARKED
 
 
 def _as_usual(observation: Observation, graded: Graded) -> bool:
@@ -513,22 +513,20 @@ def _as_usual(observation: Observation, graded: Graded) -> bool:
     return True
 
 
-def levels_for(spec: TestSpec, graded: Graded, client: Client) -> list[Level]:
+def levels_for(graded: Graded, client: Client) -> list[Level]:
     """The levels that have a limit for the person, mildest first."""
-    return [level for level in graded.levels if limits_of_level(spec, level, client)]
+    return [level for level in graded.levels if limits_of_level(level, client)]
 
 
-def level_shares(
-    causes: Causes, spec: TestSpec, graded: Graded, client: Client
-) -> list[network.Shares]:
+def level_shares(causes: Causes, graded: Graded, client: Client) -> list[network.Shares]:
     """How often each level of a number is reached by the person's age."""
-    return [causes.shares(level, client.age, ()) for level in levels_for(spec, graded, client)]
+    return [causes.shares(level, client.age, ()) for level in levels_for(graded, client)]
 
 
-def limits_of_level(spec: TestSpec, level: Level, client: Client) -> list[float]:
+def limits_of_level(level: Level, client: Client) -> list[float]:
     """The limits of a level that may hold for the person; several where the sex is not known."""
     sexes = ("female", "male") if client.sex == "unspecified" else (client.sex,)
-    limits = [spec.limit_of(level, client.age, sex) for sex in sexes]
+    limits = [level.limit_for(client.age, sex) for sex in sexes]
     return [limit for limit in limits if limit is not None]
 
 
@@ -553,7 +551,7 @@ def _places(
     sem = error.sem if error else None
     beyond = [1.0]
     for level in levels:
-        limits = limits_of_level(spec, level, client)
+        limits = limits_of_level(level, client)
         limit = (min(limits) if higher_is_better else max(limits)) * (
             steps if level.per_step else 1
         )

@@ -91,7 +91,7 @@ def _grade_one(
         if not short and line.kind in SILENT_WHEN_MET:
             why_not = f"{_NAMES[line.kind]}: meeting it says nothing"
     # Signs that were not looked for could only make a score higher, which may be worse.
-    unseen = measure.taken_from == "points" and not was_watched(trials)
+    unseen = measure.taken_from == "points" and not was_watched(spec, trials)
     if unseen and not short:
         why_not = why_not or NOT_WATCHED
         graded = f">= {value:.0f} {measure.unit}" if value is not None else ""

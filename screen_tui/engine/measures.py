@@ -170,8 +170,9 @@ def over_trials(measure: ResultMeasure, values: Sequence[float]) -> float | None
     if not values:
         return None
     match measure.over_trials:
-        case "best":
-            return max(values) if measure.better == "higher" else min(values)
+        case "best" | "worst":
+            most = (measure.over_trials == "best") == (measure.better == "higher")
+            return max(values) if most else min(values)
         case "mean":
             return fmean(values)
         case "first":

@@ -127,7 +127,7 @@ def _open(
                 again = _again(row.trait, side, traits)
                 variables.append(reader.finding(row, again))
         for graded in spec.graded:
-            levels = level_shares(belief.causes, spec, graded, client)
+            levels = level_shares(belief.causes, graded, client)
             if levels:
                 again = _again(graded.trait, side, traits)
                 variables.append(reader.number(levels, again, floor=graded.levels[0].floor))

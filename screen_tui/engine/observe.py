@@ -103,9 +103,19 @@ class Observation:
         return tuple(trial for trial in self.cued if trial.cue == cue)
 
 
-def was_watched(trials: Sequence[Trial]) -> bool:
+def done_to_the_end(spec: TestSpec, trials: Sequence[Trial]) -> list[Trial]:
+    """The trials in which a sign could have shown itself: neither broken off nor cut short."""
+
+    def cut_short(trial: Trial) -> bool:
+        wanted = spec.timer.wanted(trial.steps)
+        return bool(wanted and trial.repetitions and trial.repetitions < wanted)
+
+    return [one for one in trials if not (one.broken_off or one.pain_limited or cut_short(one))]
+
+
+def was_watched(spec: TestSpec, trials: Sequence[Trial]) -> bool:
     """Whether a sign not marked was not there: all that was done to its end was watched."""
-    done = [one for one in trials if not one.broken_off and not one.pain_limited]
+    done = done_to_the_end(spec, trials)
     return bool(done) and all(trial.watched for trial in done)
 
 
@@ -144,12 +154,18 @@ def observe(protocol: ScreenProtocol, session: Session) -> Mapping[Key, Observat
 
 
 def as_seen(spec: TestSpec, trial: Trial) -> Trial:
-    """The trial as the rules read it: where an aid is noted, its sign was seen as well.
+    """The trial as the rules read it.
 
+    A corrected value may be that of another ending: a hold as long as its cap ended there.
+
+    Where an aid is noted, its sign was seen as well.
     The sign and the set-up say the same thing in two places. This is the only place that ties
     them: a noted aid gives the sign, where the test has it, and the sign without a named aid
     leaves open which one it was (`aid_of`).
     """
+    if trial.correction and trial.value is not None:
+        ended = spec.timer.ending_of(trial.value, trial.ended)
+        trial = trial.model_copy(update={"ended": ended})
     named = trial.aid not in ("", NO_AID)
     if not named or WALKING_AID not in spec.signs or WALKING_AID in trial.signs:
         return trial

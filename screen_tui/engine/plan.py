@@ -6,15 +6,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from screen_tui.engine import safety
-from screen_tui.engine.conditions import Seen, holds
-from screen_tui.engine.observe import sides_of
+from screen_tui.engine.conditions import Seen, criteria_seen, holds
 from screen_tui.engine.results import (
     Assessment,
     DriverResult,
     Left,
     Plan,
     Pointer,
-    PrecautionRaised,
     Start,
 )
 from screen_tui.fields import LEGS, Load, Side
@@ -39,14 +37,7 @@ SPOKEN_AGAINST = 0.05
 """The chance at or below which the findings clearly speak against a driver (judgement)."""
 
 
-def make_plan(
-    seen: Seen,
-    named: Sequence[Named],
-    *,
-    loads: frozenset[Load],
-    precautions: Sequence[PrecautionRaised] = (),
-    against: Collection[str] = (),
-) -> Plan:
+def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str] = ()) -> Plan:
     """A handful of exercises for the drivers named, their side and the person's goals.
 
     The first drivers named get their part, the best first, each on the first of its sides; others
@@ -55,11 +46,8 @@ def make_plan(
     the exercise is left out.
     ``against`` are drivers that the findings clearly speak against, on every side.
     """
-    protocol, intake = seen.protocol, seen.session.intake
-    needs_helper, not_alone, left_out = _by_precautions(seen, precautions)
-    limits = safety.limits_after_surgery(protocol, intake)
-    left_out = left_out.union(*(rule.exercises for rule in limits))
-    allowed = _Allowed(seen, loads, left_out)
+    seen = allowed.seen
+    protocol, goals = seen.protocol, seen.session.intake.goals
     # Each driver named, on the first of its sides.
     sides: dict[str, list[Side | None]] = {}
     for driver, side in named:
@@ -69,17 +57,17 @@ def make_plan(
         for driver, of in list(sides.items())[:MOST_DRIVERS]
     ]
     general = _Part(None, None, allowed.of_driver(None, None))
-    chosen = _shared_out(parts, general, intake.goals) + _companions(parts, allowed)
-    chosen = chosen or _general(general, intake.goals)
+    chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
+    chosen = chosen or _general(general, goals)
     start = tuple(
-        _start(part, exercise, why, with_helper=exercise.id in needs_helper)
+        _start(part, exercise, why, with_helper=exercise.id in allowed.needs_helper)
         for part, exercise, why in chosen
     )
-    after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in limits)
+    after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in allowed.limits)
     leave_out = (
         Left(item.id, item.name, item.reason, item.source)
         for item in protocol.leave_out
-        if _applies(item, seen, loads, against if parts else ())
+        if _applies(item, allowed, against if parts else ())
     )
     waiting = (
         Left(driver.id, f"Exercises for {driver.name.lower()}", WAITS, "common-practice")
@@ -90,21 +78,9 @@ def make_plan(
     for_helper = (
         Left(one.id, one.name, NEEDS_HELPER, one.source)
         for one in protocol.exercises
-        if one.id in not_alone and one.driver in drivers
+        if one.id in allowed.not_alone and one.driver in drivers
     )
     return Plan(start, (*after_surgery, *leave_out, *for_helper, *waiting))
-
-
-def _by_precautions(
-    seen: Seen, precautions: Sequence[PrecautionRaised]
-) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
-    """What needs a helper, what of that is left out for want of one, and all that is left out."""
-    raised = {one.id for one in precautions}
-    rules = [rule for rule in seen.protocol.precautions if rule.id in raised]
-    needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
-    not_alone = needs_helper if seen.session.intake.alone_at_home else frozenset[str]()
-    left_out = not_alone.union(*(rule.leave_out for rule in rules))
-    return needs_helper, not_alone, left_out
 
 
 WAITS = "Three drivers come first; a longer list of exercises is done less."
@@ -118,12 +94,51 @@ def spoken_against(drivers: Sequence[DriverResult]) -> frozenset[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Allowed:
-    """Which exercises this person may do."""
+class Allowed:
+    """Which exercises this person may do.
+
+    Attributes:
+        needs_helper: Exercises that are done only with somebody near.
+        not_alone: Those of them that are left out since nobody is there at home.
+        left_out: All that a precaution leaves out.
+        limits: What is not done yet after surgery.
+    """
 
     seen: Seen
     loads: frozenset[Load]
-    not_started: frozenset[str]
+    needs_helper: frozenset[str]
+    not_alone: frozenset[str]
+    left_out: frozenset[str]
+    limits: Sequence[knowledge.LimitRule]
+
+    @classmethod
+    def of(cls, seen: Seen, loads: frozenset[Load] | None = None) -> Allowed:
+        """Those of a person after what was seen; of other ``loads`` only for trying it."""
+        raised = {one.id for one in safety.precautions_raised(seen)}
+        rules = [rule for rule in seen.protocol.precautions if rule.id in raised]
+        needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
+        not_alone = needs_helper if seen.session.intake.alone_at_home else frozenset[str]()
+        return cls(
+            seen,
+            safety.loads_left(seen) if loads is None else loads,
+            needs_helper,
+            not_alone,
+            not_alone.union(*(rule.leave_out for rule in rules)),
+            safety.limits_after_surgery(seen.protocol, seen.session.intake),
+        )
+
+    def why_not(self, exercise: knowledge.Exercise) -> str:
+        """Why load, limits or precautions rule an exercise out, in words; "" if they do not."""
+        protocol, intake = self.seen.protocol, self.seen.session.intake
+        if exercise.load not in safety.loads_allowed(protocol, intake):
+            return "the weight-bearing now allowed rules it out"
+        if exercise.load not in self.loads:
+            return "the tests of this visit rule its load out"
+        if not safety.within_limits(protocol, intake, exercise.not_with):
+            return "a limit set since then rules it out"
+        if any(exercise.id in rule.exercises for rule in self.limits):
+            return "it is too early after the surgery"
+        return "a precaution leaves it out" if exercise.id in self.left_out else ""
 
     def of_driver(self, driver: str | None, side: Side | None) -> list[knowledge.Exercise]:
         """The driver's exercises that fit load, limits, goals and findings, in order.
@@ -146,38 +161,19 @@ class _Allowed:
         session = self.seen.session
         goals = set(session.intake.goals)
         return (
-            exercise.load in self.loads
-            and exercise.id not in self.not_started
-            and safety.within_limits(self.seen.protocol, session.intake, exercise.not_with)
+            not self.why_not(exercise)
             and (
                 exercise.driver is None
                 or not (goals and exercise.goals)
                 or not goals.isdisjoint(exercise.goals)
             )
             and (not exercise.after_retest or bool(session.follows))
-            and all(self._holds(one, side) for one in exercise.only_if)
-            and not any(self._holds(one, side) for one in exercise.not_if)
+            and all(self._met(one, side) for one in exercise.only_if)
+            and not any(self._met(one, side) for one in exercise.not_if)
         )
 
-    def _holds(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
-        """Whether a criterion was measured and holds; on no side, it holds on each."""
-        sides = (side,) if side else sides_of(self.seen.protocol.test(criterion.test))
-        return all(self._holds_on(criterion, one) for one in sides)
-
-    def _holds_on(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
-        spec = self.seen.protocol.test(criterion.test)
-        key = spec.id, side if spec.sided else None
-        result = self.seen.results.get((*key, criterion.measure))
-        observation = self.seen.observations.get(key)
-        if result is None or result.value is None or observation is None:
-            return False
-        return (
-            (criterion.standing is None or result.standing == criterion.standing)
-            and (criterion.at_least is None or result.value >= criterion.at_least)
-            and (criterion.at_most is None or result.value <= criterion.at_most)
-            and (criterion.max_pain is None or (observation.worst_pain or 0) <= criterion.max_pain)
-            and not set(criterion.signs_none) & observation.signs
-        )
+    def _met(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
+        return all(one.status == "met" for one in criteria_seen([criterion], side, self.seen))
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +232,7 @@ def _general(general: _Part, goals: Sequence[str]) -> list[_Chosen]:
     ]
 
 
-def _companions(parts: Sequence[_Part], allowed: _Allowed) -> list[_Chosen]:
+def _companions(parts: Sequence[_Part], allowed: Allowed) -> list[_Chosen]:
     """The furthest exercise allowed of a driver that goes with the plan for a named one."""
     named = {part.driver: part for part in parts}
     chosen: list[_Chosen] = []
@@ -265,10 +261,8 @@ def _start(part: _Part, exercise: knowledge.Exercise, why: str, *, with_helper: 
     )
 
 
-def _applies(
-    item: knowledge.LeaveOut, seen: Seen, loads: frozenset[Load], against: Collection[str]
-) -> bool:
-    intake = seen.session.intake
+def _applies(item: knowledge.LeaveOut, allowed: Allowed, against: Collection[str]) -> bool:
+    seen, loads, intake = allowed.seen, allowed.loads, allowed.seen.session.intake
     match item.when:
         case "always":
             return True
@@ -311,18 +305,15 @@ def in_order(start: Iterable[Start], edit: PlanEdit) -> list[Start]:
 # ------------------------------------------------------------------ as it was given
 
 
-def as_given(
-    seen: Seen, given: Plan, now: Assessment, loads: frozenset[Load]
-) -> tuple[Plan, tuple[str, ...]]:
+def as_given(allowed: Allowed, given: Plan, now: Assessment) -> tuple[Plan, tuple[str, ...]]:
     """The plan of a visit whose trials were corrected afterwards: what was planned that day.
 
     Only what is not safe as corrected is left out of it.
 
     Args:
-        seen: What was seen, as corrected.
+        allowed: What the person may do, as corrected.
         given: The plan without the corrections.
         now: The assessment as corrected.
-        loads: The loads allowed, as corrected.
 
     Returns:
         The plan, and where it would now be another, a remark that says so.
@@ -330,10 +321,9 @@ def as_given(
     if now.cautions:
         text = "As corrected, a referral comes first and the plan of that day holds no more"
         return Plan(), ((f"{text}: tell the patient.",) if given.start else ())
-    needs_helper, _, left_out = _by_precautions(seen, now.precautions)
-    unsafe = left_out | {one.id for one in seen.protocol.exercises if one.load not in loads}
+    unsafe = {one.id for one in allowed.seen.protocol.exercises if allowed.why_not(one)}
     start = tuple(
-        replace(one, with_helper=one.with_helper or one.exercise in needs_helper)
+        replace(one, with_helper=one.with_helper or one.exercise in allowed.needs_helper)
         for one in given.start
         if one.exercise not in unsafe
     )

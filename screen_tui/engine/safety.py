@@ -268,13 +268,14 @@ def withheld_tests(seen: Seen) -> Mapping[Key, str]:
     return withheld
 
 
-def loads_beyond(protocol: ScreenProtocol, closed: Mapping[Key, str]) -> frozenset[Load]:
-    """The loads that a closed gate shows to be too much for now.
+def loads_left(seen: Seen) -> frozenset[Load]:
+    """The loads allowed, but for those that a closed gate shows to be too much for now.
 
     Standing on one leg and rising from the floor only: a lighter test may be withheld for being
     of no use, and not for being unsafe (clinical judgement).
     """
-    return frozenset(protocol.test(test).load for test, _ in closed) & _HARD_LOADS
+    closed = frozenset(seen.protocol.test(test).load for test, _ in closed_gates(seen))
+    return loads_allowed(seen.protocol, seen.session.intake) - (closed & _HARD_LOADS)
 
 
 def _why_closed(gate: Gate, side: Side | None, seen: Seen) -> str:

@@ -22,12 +22,12 @@ from screen_tui.engine.change import (
     readings_of,
     worth_telling,
 )
-from screen_tui.engine.conditions import Seen
-from screen_tui.engine.observe import sides_of
-from screen_tui.engine.results import HIDDEN, OR_NULL, Assessment, Finding, LineUsed, Start, to
-from screen_tui.engine.safety import PAIN_LIMIT, loads_allowed, within_limits
+from screen_tui.engine.conditions import CriterionSeen, Seen, criteria_seen
+from screen_tui.engine.plan import Allowed
+from screen_tui.engine.results import HIDDEN, Assessment, Finding, LineUsed, Start
+from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.fields import Side
-from screen_tui.protocol.knowledge import Criterion, Exercise
+from screen_tui.protocol.knowledge import Exercise
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import ResultMeasure, TestSpec
 from screen_tui.session.model import Session, label_key
@@ -277,19 +277,7 @@ def _could_show(session: Session, finding: Finding) -> bool:
     )
 
 
-CriterionStatus = Literal["met", "not yet", "not tested"]
 Step = Literal["up", "stay", "down", "ask"]
-
-
-@dataclass(frozen=True, slots=True)
-class CriterionSeen:
-    """One criterion against the later visit: the number it was read from, and why it is not met."""
-
-    criterion: Criterion
-    side: Side | None
-    value: Annotated[float | None, to(2)]
-    status: CriterionStatus
-    why: Annotated[str, OR_NULL]
 
 
 @dataclass(frozen=True, slots=True)
@@ -325,65 +313,20 @@ def progress_of(
 
 
 def _progress(start: Start, seen: Seen, changes: Sequence[Change]) -> Progress:
-    exercise = next((one for one in seen.protocol.exercises if one.id == start.exercise), None)
-    asked = exercise.progress_if if exercise is not None else ()
-    criteria = tuple(
-        _criterion(criterion, side, seen)
-        for criterion in asked
-        for side in _sides(seen.protocol, criterion, start.side)
-    )
+    exercise = seen.protocol.known_exercise(start.exercise)
+    criteria = criteria_seen(exercise.progress_if, start.side, seen) if exercise else ()
     against = _speaks_against(exercise, criteria, seen, changes)
-    if against:
-        return Progress(start, criteria, "down", against, _easier(exercise, seen))
+    if against and exercise is not None:
+        return Progress(start, criteria, "down", against, _easier(exercise, start.side, seen))
     if any(one.status == "not yet" for one in criteria):
         return Progress(start, criteria, "stay", "the criterion is not met yet")
     if not criteria:
         return Progress(start, criteria, "ask", "no test measures this criterion")
+    if any(one.status == "unknown" for one in criteria):
+        return Progress(start, criteria, "ask", "pain limited the test that measures it")
     if any(one.status == "not tested" for one in criteria):
         return Progress(start, criteria, "ask", "the test that measures it gave no number")
     return Progress(start, criteria, "up", "the tests of this visit meet it")
-
-
-def _sides(
-    protocol: ScreenProtocol, criterion: Criterion, side: Side | None
-) -> Sequence[Side | None]:
-    """The sides a criterion is read on: that of the driver, or every one there is."""
-    spec = protocol.known_test(criterion.test)
-    if spec is None or not spec.sided:
-        return (None,)
-    return (side,) if side else sides_of(spec)
-
-
-def _criterion(criterion: Criterion, side: Side | None, seen: Seen) -> CriterionSeen:
-    result = seen.results.get((criterion.test, side, criterion.measure))
-    observation = seen.observations.get((criterion.test, side))
-
-    def seen_as(status: CriterionStatus, why: str = "") -> CriterionSeen:
-        value = None if result is None else result.value
-        return CriterionSeen(criterion, side, value, status, why)
-
-    if result is None or observation is None:
-        return seen_as("not tested", "not tested")
-    if observation.pain_limited:
-        return seen_as("not yet", "pain limited every trial")
-    if result.value is None:
-        return seen_as("not tested", result.why_not or "no value was recorded")
-    if criterion.standing is not None:
-        if result.standing == "not judged":
-            return seen_as("not tested", f"not judged: {result.why_not}")
-        if result.short:
-            return seen_as("not yet", "worse than the cut-off")
-    if criterion.at_least is not None and result.value < criterion.at_least:
-        return seen_as("not yet", f"below {criterion.at_least:g} {result.unit}")
-    if criterion.at_most is not None and result.value > criterion.at_most:
-        return seen_as("not yet", f"above {criterion.at_most:g} {result.unit}")
-    labels = {sign.id: sign.label.lower() for sign in seen.protocol.signs}
-    stray = [sign for sign in criterion.signs_none if sign in observation.signs]
-    if stray:
-        return seen_as("not yet", ", ".join(labels.get(sign, sign) for sign in stray))
-    if criterion.max_pain is not None and (observation.worst_pain or 0) > criterion.max_pain:
-        return seen_as("not yet", f"pain {observation.worst_pain} of 10")
-    return seen_as("met")
 
 
 def _speaks_against(
@@ -393,11 +336,9 @@ def _speaks_against(
     changes: Sequence[Change],
 ) -> str:
     """Why to step down; empty where nothing asks for it. What asks for it is clinical judgement."""
-    protocol, intake = seen.protocol, seen.session.intake
-    if exercise is not None and exercise.load not in loads_allowed(protocol, intake):
-        return "the weight-bearing now allowed rules it out"
-    if exercise is not None and not within_limits(protocol, intake, exercise.not_with):
-        return "a limit set since then rules it out"
+    not_allowed = Allowed.of(seen).why_not(exercise) if exercise else ""
+    if not_allowed:
+        return not_allowed
     for one in criteria:
         observation = seen.observations.get((one.criterion.test, one.side))
         if observation is not None and (observation.worst_pain or 0) > PAIN_LIMIT:
@@ -410,19 +351,8 @@ def _speaks_against(
     return ""
 
 
-def _easier(exercise: Exercise | None, seen: Seen) -> Exercise | None:
+def _easier(exercise: Exercise, side: Side | None, seen: Seen) -> Exercise | None:
     """The nearest exercise of the same driver below this one that is allowed now."""
-    if exercise is None:
-        return None
-    protocol, intake = seen.protocol, seen.session.intake
-    loads = loads_allowed(protocol, intake)
-    below = [
-        one
-        for one in protocol.exercises
-        if one.driver == exercise.driver
-        and one.order < exercise.order
-        and one.load in loads
-        and within_limits(protocol, intake, one.not_with)
-        and not (one.instead_of_standing and "both-legs" in loads)
-    ]
-    return max(below, key=lambda one: one.order, default=None)
+    allowed = Allowed.of(seen).of_driver(exercise.driver, side)
+    below = [one for one in allowed if one.order < exercise.order]
+    return below[-1] if below else None

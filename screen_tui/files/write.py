@@ -85,7 +85,7 @@ def write_text(typed: str, text: str, usual: Path) -> Path:
     except OSError as error:
         reason = error.strerror or type(error).__name__
         raise SaveFailedError(
-            f"The note could not be written: {reason}. Type another place than {path}."
+            f"It could not be written: {reason}. Type another place than {path}."
         ) from error
     return path
 

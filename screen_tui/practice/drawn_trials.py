@@ -110,7 +110,7 @@ class Person:
             elif there and row.sign in LOOKS:
                 signs.append(row.sign)
         levels = {
-            graded.measure: self._level(level_shares(self.causes, spec, graded, client), side)
+            graded.measure: self._level(level_shares(self.causes, graded, client), side)
             for graded in spec.graded
         }
         ruled_out = {_RULES_OUT.get(one) for one in signs}
@@ -167,7 +167,7 @@ class Person:
         """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
-            levels = levels_for(spec, graded, self.client)
+            levels = levels_for(graded, self.client)
             if levels:
                 found[graded.measure] = self._number(spec, graded, levels, seen.levels)
         return found
@@ -181,7 +181,7 @@ class Person:
     ) -> float:
         measure = spec.measure(graded.measure)
         higher = measure.better == "higher"
-        limits = [limits_of_level(spec, one, self.client)[0] for one in levels]
+        limits = [limits_of_level(one, self.client)[0] for one in levels]
         better, worse = (1 + BEYOND, 1 - BEYOND) if higher else (1 - BEYOND, 1 + BEYOND)
         best, worst = limits[0] * better, limits[-1] * worse
         if measure.unit == "deg":

@@ -29,7 +29,11 @@ from screen_tui.protocol.knowledge import (
 )
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.raw import Placed, RawProtocol
-from screen_tui.protocol.tests import TestSpec, rows_of, with_cells
+from screen_tui.protocol.tests import DIGITS, TestSpec, rows_of, with_cells
+
+MOST_CAUSES = 15
+"""Drivers, those of a leg counted for each: the network weighs every combination of them, and from
+here on a page of twelve visits takes more than a second."""
 
 _MOST_COMPARED = 100
 """Traits that are compared with one another, which takes time."""
@@ -67,6 +71,7 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
         yield from _signs_on_one_digit(test, raw)
         yield from _signs_without_rows(test, raw)
         yield from _judged_from_memory(test, raw)
+    yield from _too_many(raw)
     yield from _before_testing(raw)
     for cell in raw.cells.values():
         yield from _cell(cell, raw)
@@ -232,6 +237,24 @@ def _before_testing(raw: RawProtocol) -> Iterator[Problem]:
         for driver in raw.drivers.values():
             if driver.value.id not in raw.priors:
                 yield driver.problem(("id",), f"{shown(driver.value.id)} has no row in priors.toml")
+
+
+def _too_many(raw: RawProtocol) -> Iterator[Problem]:
+    causes = 0
+    for driver in raw.drivers.values():
+        causes += 2 if driver.value.sided else 1
+        if causes > MOST_CAUSES:
+            reason = (
+                f"is one driver too many: each counts once, one of a leg twice, and above "
+                f"{MOST_CAUSES} in all an answer takes too long; replace another or leave one out"
+            )
+            yield driver.problem(("id",), reason)
+            break
+    for place, rule in enumerate(raw.stop_rules.values(), start=1):
+        if place > DIGITS:
+            reason = f"is one too many: with ours there may be {DIGITS}, one for each digit"
+            yield rule.problem(("text",), reason)
+            break
 
 
 def _cell(cell: Placed[CellOverride], raw: RawProtocol) -> Iterator[Problem]:

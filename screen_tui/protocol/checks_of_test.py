@@ -353,33 +353,25 @@ def _place_of_cell(row: Row, name: str, circumstances: Sequence[Circumstance]) -
 
 
 def _graded(place: FieldPath, graded: Graded, test: TestSpec) -> Iterator[Mismatch]:
-    lines = [line.id for line in test.lines if line.measure == graded.measure]
-    known = True
     for index, level in enumerate(graded.levels):
         here: FieldPath = (*place, "levels", index)
-        if level.line is not None and level.line not in lines:
-            known = False
-            yield (*here, "line"), no_such(level.line, f"line about {graded.measure}", lines)
         if level.per_step and test.timer.flight is None:
             yield (*here, "per_step"), "belongs only to a test of stair steps"
         yield from overlaps((*here, "limits"), level.limits)
         yield from cells_below_leak(here, level)
-    if not known:
-        return
     for (_, milder), (index, worse) in combinations(enumerate(graded.levels), 2):
         here = (*place, "levels", index)
         yield from _limits_in_order(here, milder, worse, graded, test)
-        yield from _levels_that_rise(here, milder, worse, test)
+        yield from _levels_that_rise(here, milder, worse)
 
 
 def _limits_in_order(
     place: FieldPath, milder: Level, worse: Level, graded: Graded, test: TestSpec
 ) -> Iterator[Mismatch]:
     lower_is_worse = test.measure(graded.measure).better == "higher"
-    field = "line" if worse.line is not None else "limits"
-    for age in _ages_of((), (*test.bands_of(milder), *test.bands_of(worse))):
+    for age in _ages_of((), (*milder.limits, *worse.limits)):
         for sex in _SEXES:
-            before, after = test.limit_of(milder, age, sex), test.limit_of(worse, age, sex)
+            before, after = milder.limit_for(age, sex), worse.limit_for(age, sex)
             if before is None or after is None:
                 continue
             if after == before or (after < before) != lower_is_worse:
@@ -387,21 +379,18 @@ def _limits_in_order(
                     f"gives {after:g} at the age of {age}, which is no worse than the {before:g} of"
                     f" {shown(milder.words)}; levels go from mild to worse"
                 )
-                yield (*place, field), reason
+                yield (*place, "limits"), reason
                 return
 
 
-def _levels_that_rise(
-    place: FieldPath, milder: Level, worse: Level, test: TestSpec
-) -> Iterator[Mismatch]:
+def _levels_that_rise(place: FieldPath, milder: Level, worse: Level) -> Iterator[Mismatch]:
     """Cells of a level that are above those of a milder one, which holds whenever it does."""
     found: set[str] = set()
-    ages = _ages_of([milder, worse], (*test.bands_of(milder), *test.bands_of(worse)))
+    ages = _ages_of([milder, worse], (*milder.limits, *worse.limits))
     for circumstances in _circumstances_of([milder, worse]):
         for age in ages:
             if not any(
-                test.limit_of(milder, age, sex) is not None
-                and test.limit_of(worse, age, sex) is not None
+                milder.limit_for(age, sex) is not None and worse.limit_for(age, sex) is not None
                 for sex in _SEXES
             ):
                 continue

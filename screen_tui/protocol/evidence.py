@@ -7,9 +7,9 @@ is left out is as ``none``.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import exp, log
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -41,6 +41,14 @@ class Band(Strict):
     def holds(self, age: int, sex: str) -> bool:
         """Whether a person belongs; an unspecified sex belongs only to bands for any sex."""
         return self.from_age <= age <= self.to_age and self.sex in ("any", sex)
+
+
+_Band = TypeVar("_Band", bound=Band)
+
+
+def band_for(bands: Iterable[_Band], age: int, sex: str) -> _Band | None:
+    """The first band that a person belongs to, or None: never the nearest."""
+    return next((band for band in bands if band.holds(age, sex)), None)
 
 
 class Condition(Strict):
@@ -228,7 +236,6 @@ class Level(Row):
     """One cut of a number: how often it is so poor, or poorer.
 
     Attributes:
-        line: The cut-off of the test it is about, ``times`` its value; else ``limits`` give it.
         per_step: The limits are seconds for one step of the flight.
         inclusive: The value itself belongs to the level.
         floor: Nearly everybody passes it, so passing it says nothing.
@@ -236,21 +243,16 @@ class Level(Row):
     """
 
     words: Line
-    line: Id | None = None
-    times: Annotated[float, Field(gt=0, le=5)] = 1.0
-    limits: tuple[Limit, ...] = ()
+    limits: Annotated[tuple[Limit, ...], Field(min_length=1)]
     per_step: bool = False
     inclusive: bool = False
     floor: bool = False
     silent: bool = False
 
-    @model_validator(mode="after")
-    def _has_a_limit(self) -> Level:
-        if (self.line is None) == (not self.limits):
-            raise ValueError(
-                "takes its limit from a cut-off (line) or gives limits: one of the two"
-            )
-        return self
+    def limit_for(self, age: int, sex: str) -> float | None:
+        """Where the level begins for this person; None where it has no band for them."""
+        band = band_for(self.limits, age, sex)
+        return None if band is None else band.value
 
 
 class Graded(Strict):

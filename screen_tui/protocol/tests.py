@@ -24,9 +24,9 @@ from screen_tui.protocol.evidence import (
     CueRow,
     FindingRow,
     Graded,
-    Level,
     Limit,
     Row,
+    band_for,
 )
 from screen_tui.timing.kinds import KINDS
 from screen_tui.timing.spec import TimingSpec
@@ -84,6 +84,10 @@ MDC95_OVER_SEM = 2.772
 """1.96 times the square root of two; Weir 2005, J Strength Cond Res 19:231-240 (from memory)."""
 
 
+DIGITS = 9
+"""So many things can be chosen with one key."""
+
+
 class SetUpRange(Strict):
     """How a test must have been set up for a figure to hold, such as a seat of 41 to 45 cm.
 
@@ -138,8 +142,9 @@ class ResultLine(Strict):
     only_when: tuple[SetUpRange, ...] = ()
 
     def limit_for(self, age: int, sex: str) -> float | None:
-        """The limit for this person, or None where the table has no band: never the nearest."""
-        return next((row.value for row in self.limits if row.holds(age, sex)), None)
+        """The limit for this person, or None where the table has no band."""
+        band = band_for(self.limits, age, sex)
+        return None if band is None else band.value
 
     def met_by(self, value: float, limit: float) -> bool:
         """Whether an unrounded value is on the good side of the limit."""
@@ -175,7 +180,7 @@ class Reference(Strict):
 
     def row_for(self, age: int, sex: str) -> ReferenceRow | None:
         """The row for this person, or None where the table has no band."""
-        return next((row for row in self.rows if row.holds(age, sex)), None)
+        return band_for(self.rows, age, sex)
 
 
 class MeasurementError(Band):
@@ -263,7 +268,7 @@ class ResultMeasure(Coded):
         "rise-power",
         "stair-power",
     ]
-    over_trials: Literal["best", "mean", "first", "last"]
+    over_trials: Literal["best", "worst", "mean", "first", "last"]
     source: Id | None = None
 
 
@@ -287,7 +292,7 @@ class SetUp(Strict):
     unit: Annotated[str, Field(max_length=20), refuse_control_characters] = ""
     minimum: float | None = None
     maximum: float | None = None
-    choices: tuple[Id, ...] = ()
+    choices: Annotated[tuple[Id, ...], Field(max_length=DIGITS)] = ()
 
     @model_validator(mode="after")
     def _usual_fits(self) -> SetUp:
@@ -338,9 +343,9 @@ class TestSpec(Strict):
     timer: Timing
     plausible: Plausible
     instructions: Instructions
-    signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()
+    signs: Annotated[tuple[Id, ...], Field(max_length=DIGITS)] = ()
     set_up: tuple[SetUp, ...] = ()
-    cues: tuple[Cue, ...] = ()
+    cues: Annotated[tuple[Cue, ...], Field(max_length=DIGITS)] = ()
     measures: tuple[ResultMeasure, ...] = ()
     points: SignPoints | None = None
     lines: tuple[ResultLine, ...] = ()
@@ -362,17 +367,6 @@ class TestSpec(Strict):
 
     def measure(self, measure_id: str) -> ResultMeasure:
         return next(measure for measure in self.measures if measure.id == measure_id)
-
-    def bands_of(self, level: Level) -> tuple[Limit, ...]:
-        """The figures from which a level begins: its own, or those of the line it names."""
-        if level.line is None:
-            return level.limits
-        return next(line for line in self.lines if line.id == level.line).limits
-
-    def limit_of(self, level: Level, age: int, sex: str) -> float | None:
-        """Where a level begins for this person; None where it has no band for them."""
-        value = next((one.value for one in self.bands_of(level) if one.holds(age, sex)), None)
-        return None if value is None else value * level.times
 
     def error_at_line(self, measure_id: str, age: int, sex: str) -> MeasurementError | None:
         """The error that makes a result near a line: the first the file gives for this person."""

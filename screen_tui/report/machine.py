@@ -14,9 +14,9 @@ from pydantic import TypeAdapter
 
 from screen_tui import __version__
 from screen_tui.engine.change import Change, compare, digest_remarks
+from screen_tui.engine.conditions import CriterionSeen
 from screen_tui.engine.results import Assessment
 from screen_tui.engine.visits import (
-    CriterionSeen,
     DataPoint,
     History,
     MeasureSeries,

@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 from screen_tui import __version__
 from screen_tui.engine.change import Change, ChangeVerdict, ErrorUsed, Reading, compare
+from screen_tui.engine.conditions import CriterionSeen
 from screen_tui.engine.grade import NEEDS_BODY_SIZE
 from screen_tui.engine.observe import observe
 from screen_tui.engine.visits import (
-    CriterionSeen,
     DataPoint,
     History,
     MeasureSeries,

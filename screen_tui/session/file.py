@@ -177,14 +177,6 @@ _ASKED_BEFORE_3 = (
 Step = Callable[[Mapping[str, Any]], Mapping[str, Any]]
 
 
-def _from_1(data: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Format 2 lets a trial hold the times of its signs and what it was before a correction.
-
-    All of it may be missing, and files of format 1 written shortly before hold some of it already.
-    """
-    return data
-
-
 def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
     """Format 3 lets the intake hold more answers, and a trial the legs and the counts of its signs.
 
@@ -197,8 +189,8 @@ def _from_2(data: Mapping[str, Any]) -> Mapping[str, Any]:
     return {**data, "intake": {**intake, "safety_asked": list(_ASKED_BEFORE_3)}}
 
 
-_STEPS: Mapping[int, Step] = {1: _from_1, 2: _from_2}
-"""The step away from each earlier format."""
+_STEPS: Mapping[int, Step] = {1: dict, 2: _from_2}
+"""The step away from each earlier format. All that format 2 has more than 1 may be missing."""
 
 READABLE = tuple(range(min(_STEPS), FORMAT + 1))
 """The formats that can be read, oldest first."""

@@ -172,6 +172,8 @@ class Cleared(Strict):
 class Intake(Strict):
     """What was asked before testing. What is None or absent was not asked.
 
+    Without ``side`` both legs are complained of, and without ``weight_bearing`` it is full.
+
     Attributes:
         one_leg_confirmed: Full load on one leg was confirmed for somebody who may bear weight as
             tolerated.

@@ -37,7 +37,7 @@ def stance_protocol(**more: Any) -> ScreenProtocol:
         trials=2,
         lines=[line("value", "at least", 10.0)],
         findings=[finding("pelvis-drops", none=5, hip=90)],
-        graded=[graded(level("short", line="line", none=5, hip=40))],
+        graded=[graded(level("short", 10.0, none=5, hip=40))],
     )
     return protocol(stance, test_spec("step"), **more)
 
@@ -85,6 +85,16 @@ def test_it_is_judged_as_if_it_had_been_saved_so() -> None:
     assert made.results == kept.results
     assert made.drivers == kept.drivers
     assert made.next_tests == kept.next_tests
+
+
+def test_a_hold_corrected_to_its_full_time_is_no_more_broken_off() -> None:
+    whole = stance_protocol()
+    tired = held(20.0, "pelvis-drops", ended="fatigue")
+    saved = session(tired, finished=STARTED, addenda=[addendum(1, value=45.0)])
+    (seen,) = observe(whole, saved).values()
+    assert [one.broken_off for one in seen.plain] == [False]
+    at_once = session(held(45.0, "pelvis-drops", ended="cap"), finished=STARTED)
+    assert assess(whole, saved).drivers == assess(whole, at_once).drivers
 
 
 TOO_SHORT = {"test": "step", "when": {"measure": "value", "at_most": 5.0}}

@@ -388,13 +388,6 @@ def test_a_number_without_a_limit_for_the_age_says_nothing() -> None:
     assert only(spec, held(value=8.0), client={"age": 69}).there
 
 
-@pytest.mark.parametrize(("times", "there"), [(1.0, True), (0.5, False)])
-def test_a_level_may_take_its_limit_from_a_line_or_a_share_of_it(times: float, there: bool) -> None:
-    short = level("short", none=20, hip=60, line="line", times=times)
-    spec = timed(short, lines=[line("value", "at least", 10.0)])
-    assert only(spec, held(value=8.0)).there is there
-
-
 @pytest.mark.parametrize(("steps", "there"), [(10, False), (6, True), (None, True)])
 def test_a_limit_for_each_step_is_that_of_the_whole_flight(steps: int | None, there: bool) -> None:
     spec = test_spec(

@@ -221,6 +221,8 @@ def test_points_take_the_most_of_each_group() -> None:
         ({}, "not judged", ">= 0 of 6"),
         ({"signs": ["arms-move"]}, "not judged", ">= 1 of 6"),
         ({"watched": True, "ended": "fear"}, "not judged", ">= 0 of 6"),
+        ({"watched": True, "repetitions": 5}, "meets", ""),
+        ({"watched": True, "repetitions": 1}, "not judged", ">= 0 of 6"),
         # More signs could only make it worse still.
         ({"signs": ["arms-move", "unsteady"]}, "short of the line", ""),
     ],

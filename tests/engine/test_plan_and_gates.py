@@ -144,6 +144,37 @@ def test_pain_above_five_of_ten_counts_as_too_much() -> None:
         assert (("step", "left") in {(n.test, n.side) for n in found.next_tests}) is offered
 
 
+@pytest.mark.parametrize(
+    ("hold", "ended", "opened", "closed"),
+    [
+        (12.0, "", True, True),
+        (10.5, "", True, True),  # near the cut-off, on its better side
+        (9.5, "", False, False),
+        (12.0, "pain", False, False),  # limited by pain it is neither met nor failed
+    ],
+)
+def test_a_criterion_opens_or_closes_an_exercise_only_where_it_is_known_to_be_met(
+    hold: float, ended: str, opened: bool, closed: bool
+) -> None:
+    met = [{"test": "step", "measure": "value", "standing": "meets"}]
+    held = test_spec("step", lines=[line("value", "at least", 10.0)], errors=[error()])
+    exercises = [
+        exercise("only-then", "hip-control", load="unloaded", only_if=met),
+        exercise("not-then", "hip-control", load="unloaded", not_if=met),
+    ]
+    seen = test_spec("lying", load="unloaded", findings=[HIP_SIGN])
+    found = assess(
+        protocol(held, seen, exercises=exercises),
+        session(
+            *(trial("lying", "left", "pelvis-drops") for _ in range(2)),
+            trial("step", value=hold, ended=ended),
+            intake={"side": "left"},
+        ),
+    )
+    started = {one.exercise for one in found.plan.start}
+    assert ("only-then" in started, "not-then" not in started) == (opened, closed)
+
+
 def test_a_stopped_screen_starts_nothing_and_says_why() -> None:
     found = answer(*HIP_TWICE, stopped="chest pain")
     assert found.plan.start == ()

@@ -58,7 +58,6 @@ def test_a_criterion_that_is_met_leads_on() -> None:
     [
         (stance(9.9), "below 10 s"),
         (stance(12.0, "pelvis-drops"), "pelvis drops"),
-        (stance(12.0, ended="pain"), "pain limited every trial"),
     ],
 )
 def test_a_criterion_that_is_not_met_says_what_is_short(trial: dict[str, Any], why: str) -> None:
@@ -66,6 +65,13 @@ def test_a_criterion_that_is_not_met_says_what_is_short(trial: dict[str, Any], w
     (criterion,) = found.criteria
     assert (criterion.status, criterion.why) == ("not yet", why)
     assert found.step == "stay"
+
+
+def test_a_criterion_limited_by_pain_is_unknown() -> None:
+    found = stance_progress(visit(2, stance(12.0, ended="pain")))
+    (criterion,) = found.criteria
+    assert (criterion.status, criterion.why) == ("unknown", "pain limited every trial")
+    assert (found.step, found.why) == ("ask", "pain limited the test that measures it")
 
 
 def test_pain_above_what_a_criterion_allows_keeps_it_from_being_met() -> None:
@@ -109,6 +115,10 @@ def test_a_criterion_can_be_a_line_and_a_highest_value() -> None:
         "not tested",
         "not judged: no published reference for age 30",
     )
+    # Within the error of the line, on its better side.
+    near = visit(2, stance(10.5))
+    assert assess(visit_protocol(), near).results[0].standing == "near the line"
+    assert stance_progress(near, line).criteria[0].status == "met"
     quick = with_criterion({"test": "rises", "measure": "value", "at_most": 12.0})
     assert stance_progress(visit(2, rises(12.0)), quick).criteria[0].status == "met"
     assert stance_progress(visit(2, rises(12.1)), quick).criteria[0].why == "above 12 s"
@@ -167,6 +177,30 @@ def test_pain_above_five_steps_down_and_so_does_a_limit_set_since() -> None:
     limited = stance_progress(visit(2, intake={"precautions": ["brace"]}), braced)
     assert (limited.step, limited.why) == ("down", "a limit set since then rules it out")
     assert limited.easier is None
+
+
+def test_what_a_limit_or_a_precaution_rules_out_is_stepped_down_from_and_never_to() -> None:
+    data = visit_protocol().model_dump()
+    lying = exercise("lying", "hip-control", load="unloaded", order=5)
+    lift, level = data["exercises"]
+    data["exercises"] = [lying, lift, level | {"load": "unloaded"}]
+    data["limits"] = [{
+        "id": "early", "name": "Early", "weeks_below": 6, "reason": "Under six weeks.",
+        "exercises": ["level-stance", "side-lift"], "source": "judgement",
+    }]  # fmt: skip
+    early = ScreenProtocol.model_validate(data)
+    operated = visit(2, stance(30.0), intake={"side": "left", "recent_surgery_weeks": 4})
+    found = stance_progress(operated, early)
+    assert (found.step, found.why) == ("down", "it is too early after the surgery")
+    assert found.easier is not None
+    assert found.easier.id == "lying"
+    data["precautions"] = [{
+        "id": "sore", "words": "Sore", "leave_out": ["level-stance"], "source": "judgement",
+        "any_of": [{"because": "pain", "pain_above": 3}],
+    }]  # fmt: skip
+    sore = visit(2, stance(30.0, pain=4))
+    heeded = stance_progress(sore, ScreenProtocol.model_validate(data))
+    assert (heeded.step, heeded.why) == ("down", "a precaution leaves it out")
 
 
 def test_an_exercise_the_protocol_no_longer_has_is_asked_about() -> None:

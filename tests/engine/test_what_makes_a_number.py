@@ -42,6 +42,8 @@ def left(value: float | None, **more: Any) -> dict[str, Any]:
         ("mean", "higher", 6.0),
         ("first", "lower", 3.0),
         ("last", "higher", 6.0),
+        ("worst", "higher", 3.0),
+        ("worst", "lower", 9.0),
     ],
 )
 def test_the_measure_says_which_of_its_trials_counts(

@@ -93,7 +93,7 @@ def _of_test(
         what = row.sign or row.words
         yield _evidence(test, side, what, row, row.trait, marked, weight, about, alone, joint)
     for graded in spec.graded:
-        levels = level_shares(causes, spec, graded, client)
+        levels = level_shares(causes, graded, client)
         if levels:
             reached = _level(levels, about, own, draw)
             if reached or not graded.levels[0].floor:

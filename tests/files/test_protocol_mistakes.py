@@ -274,7 +274,6 @@ MISTAKES = {
 # too: what follows from a mistake may come after it, but never before.
 FOLLOWED_BY_OTHERS = {
     "sign id twice": {"signs[1]"},
-    "line about no measure": {"graded[0].levels[0].line"},
     "field of a measure twice": {"measures[0].taken_from"},
 }
 
@@ -310,6 +309,40 @@ def test_mistakes_in_several_files_are_shown_at_once(protocol) -> None:
         ("broken.toml", 1, ""),
         ("signs.toml", protocol.line("signs.toml", "label = 5"), "signs[1].label"),
     }
+
+
+def test_more_drivers_than_can_be_weighed_are_refused_for_what_it_takes(protocol) -> None:
+    text = (protocol.path / "drivers.toml").read_text(encoding="utf-8")
+    prior = (protocol.path / "priors.toml").read_text(encoding="utf-8")
+
+    def with_drivers(sided: int) -> None:
+        names = [f"own-{number}" for number in range(1, sided)]
+        own = [text.replace("hip-control", name) for name in names]
+        protocol.write("drivers.toml", text + "".join(own))
+        only = prior[: prior.index("[[odds]]")] if "[[odds]]" in prior else prior
+        own = [only.replace("hip-control", name) for name in names]
+        protocol.write("priors.toml", prior + "".join(own))
+
+    with_drivers(7)  # each counts for both legs
+    load_protocol([protocol.path], "small")
+    with_drivers(8)
+    ((file, _, field, reason),) = problems_in(protocol.path)
+    assert (file, field) == ("drivers.toml", "drivers[7].id")
+    assert "above 15 in all an answer takes too long" in reason
+
+
+def test_a_stop_rule_without_a_digit_is_refused(protocol) -> None:
+    rules = [
+        f'[[stop_rules]]\ntext = "Stop {number}."\nsource = "judgement"' for number in range(9)
+    ]
+    safety = protocol.path / "safety.toml"
+    had = safety.read_text(encoding="utf-8").count("[[stop_rules]]")
+    safety.write_text(safety.read_text(encoding="utf-8") + "\n".join(["", *rules[had:]]))
+    load_protocol([protocol.path], "small")
+    safety.write_text(safety.read_text(encoding="utf-8") + "\n" + rules[0])
+    ((file, _, field, reason),) = problems_in(protocol.path)
+    assert (file, field) == ("safety.toml", "stop_rules[9].text")
+    assert "one for each digit" in reason
 
 
 def test_two_signs_of_one_test_have_two_digits(protocol) -> None:

@@ -100,17 +100,12 @@ MISTAKES = {
         ONE_LEG, 'measure = "hold"\ntrait = "hold"', 'measure = "holds"\ntrait = "hold"',
         'measure = "holds"', "graded[0].measure", 'did you mean "hold"?',
     ),
-    "level of no line": (
-        ONE_LEG, 'line = "short-hold"', 'line = "long-hold"', "long-hold",
-        "graded[0].levels[0].line", "no line about hold",
-    ),
     "level that has no limit": (
-        ONE_LEG, '[[graded.levels]]\nwords = "short"\nline = "short-hold"\n',
-        '[[graded.levels]] # here\nwords = "short"\n', "# here", "graded[0].levels[0]",
-        "takes its limit from a cut-off (line) or gives limits",
+        ONE_LEG, 'limits = [{ from_age = 18, to_age = 99, value = 5 }]', "limits = []",
+        "limits = []", "graded[0].levels[1].limits", "must have at least 1",
     ),
     "seconds a step of a hold": (
-        ONE_LEG, 'line = "short-hold"', 'line = "short-hold"\nper_step = true', "per_step",
+        ONE_LEG, 'words = "short"\n', 'words = "short"\nper_step = true\n', "per_step",
         "graded[0].levels[0].per_step", "stair steps",
     ),
     "levels that rise": (

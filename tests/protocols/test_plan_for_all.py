@@ -15,9 +15,8 @@ from support.small_protocol import session
 
 from screen_tui.engine import assess
 from screen_tui.engine.conditions import Seen
-from screen_tui.engine.plan import Named, make_plan
+from screen_tui.engine.plan import Allowed, Named, make_plan
 from screen_tui.engine.results import Plan
-from screen_tui.engine.safety import precautions_raised
 from screen_tui.fields import Goal, Load
 from screen_tui.protocol.knowledge import Exercise
 
@@ -37,8 +36,7 @@ def plan(
 ) -> Plan:
     made = session(*trials, intake=intake, follows=follows)
     seen = Seen.of(shipped(), made)
-    raised = precautions_raised(seen)
-    return make_plan(seen, named, loads=loads, precautions=raised, against=against)
+    return make_plan(Allowed.of(seen, loads), named, against)
 
 
 def started(found: Plan) -> list[str]:

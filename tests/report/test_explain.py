@@ -13,7 +13,7 @@ STANCE = test_spec(
     "stance",
     lines=[line("value", "at least", 10.0)],
     findings=[PELVIS],
-    graded=[graded(level("short", line="line", none=10, hip=40))],
+    graded=[graded(level("short", 10.0, none=10, hip=40))],
 )
 STEP = test_spec("step", findings=[PELVIS])
 WHOLE = protocol(STANCE, STEP)

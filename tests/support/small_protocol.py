@@ -59,7 +59,7 @@ def finding(sign: str | None = None, none: float = 5, **more: Any) -> dict[str, 
 
 
 def level(words: str, value: float | None = None, none: float = 5, **more: Any) -> dict[str, Any]:
-    """A level of a number: beyond this value, or a line, for people of any age."""
+    """A level of a number: beyond this value, for people of any age."""
     cells = {name: more.pop(name) for name in ("hip", "foot", "style") if name in more}
     limits = [] if value is None else [{"from_age": 0, "to_age": 120, "value": value}]
     return {
