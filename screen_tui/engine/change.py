@@ -23,12 +23,10 @@ from screen_tui.fields import SetUpId, Sex, Side
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import MDC95_OVER_SEM, ResultMeasure, TestSpec
 from screen_tui.session.model import Session, Trial
+from screen_tui.timing.spec import CAP
 
 NOT_TESTED, NO_VALUE, UNABLE = "not tested", "no value was recorded", "could not be done"
 """Why a visit has no number."""
-
-CUT_SHORT = "cap"
-"""Why a hold ended that could have gone on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +128,7 @@ def _full(spec: TestSpec, measure: ResultMeasure, made_of: tuple[Trial, ...], va
         return False
     best = measure.over_trials == "best"
     ended = [trial for trial in made_of if not best or trial.value == value]
-    return any(one.ended == CUT_SHORT or (one.value or 0) >= cap for one in ended)
+    return any(one.ended == CAP or (one.value or 0) >= cap for one in ended)
 
 
 ChangeVerdict = Literal["better", "worse", "within error", "no published error", "not comparable"]

@@ -28,7 +28,7 @@ from screen_tui.fields import Sex
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import SILENT_WHEN_MET, LineKind, ResultLine, ResultMeasure, TestSpec
 from screen_tui.session.model import Client, Trial
-from screen_tui.timing.kinds import reason_labels
+from screen_tui.timing.kinds import reason_words
 
 NEEDS_BODY_SIZE = ("rise-power", "stair-power")
 """What is left out, rather than called missing, where height or mass is not known."""
@@ -163,8 +163,7 @@ def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) ->
 
 def _stopped_by(trials: Sequence[Trial]) -> str:
     """Why the trials ended, behind what they came to; "" where it was not noted."""
-    labels = reason_labels()
-    reasons = dict.fromkeys(labels.get(one.ended, one.ended) for one in trials if one.ended)
+    reasons = dict.fromkeys(reason_words(one.ended) for one in trials if one.ended)
     return f", stopped: {', '.join(reasons)}" if reasons else ""
 
 

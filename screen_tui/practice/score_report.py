@@ -14,6 +14,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 from screen_tui.report.document import Bar, Bars, Document, Line, Role, Section
 from screen_tui.report.words import NOT_A_DIAGNOSIS
+from screen_tui.timing.kinds import reason_words
 from screen_tui.trial.intake_questions import questions_of
 
 OUTCOMES = {
@@ -244,7 +245,7 @@ def _numbers(protocol: ScreenProtocol, scored: Score) -> Section:
         lines.append(f"Furthest off: {name}, {worst.measured:.2f} s; true {worst.true:.2f} s.")
     for scene, there, recorded in scored.ends:
         name = words.short_on(protocol, scene.test, scene.side)
-        ended = [words.ended_words(one) or "no reason" for one in (recorded, there)]
+        ended = [reason_words(one) or "no reason" for one in (recorded, there)]
         lines.append(f"Why it ended: {name}, {ended[0]}; true {ended[1]}.")
     title = "Times and numbers, yours less the true"
     return _section(title, *(lines or ["Nothing was measured."]))

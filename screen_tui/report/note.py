@@ -22,6 +22,7 @@ from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.report.trials import addenda_lines, trials_section
 from screen_tui.report.visits import change_sections, changes_in_short
 from screen_tui.session.model import Session, Trial
+from screen_tui.timing.kinds import reason_words
 
 MOST_LINES = 35
 """Lines of a note that is pasted into a record."""
@@ -377,7 +378,7 @@ def _test_row(
         of, mine = trials.get(side, ()), results.get(side, ())
         done = [trial for trial in of if trial.counts and not trial.cue]
         # How far a test came is said with why it was stopped.
-        reasons = dict.fromkeys(words.ended_words(one.ended) for one in done if one.broken_off)
+        reasons = dict.fromkeys(reason_words(one.ended) for one in done if one.broken_off)
         said = any("stopped" in one.in_words for one in mine)
         ended = f"ended: {', '.join(reasons)}" if reasons and not said else ""
         pain = max((trial.pain for trial in done if trial.pain is not None), default=0)

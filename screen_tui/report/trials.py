@@ -11,6 +11,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words
 from screen_tui.report.document import Line, Section
 from screen_tui.session.model import Addendum, Session, Trial
+from screen_tui.timing.kinds import reason_words
 
 JUDGED_AMENDED = (
     "The session was finished when this was added. It is judged as amended; the trials are listed "
@@ -72,7 +73,7 @@ def _trial_words(protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial) 
         [
             words.trial_value(spec, trial) or without_value,
             words.correction_words(trial),
-            f"ended: {words.ended_words(trial.ended)}" if trial.ended else no_reason,
+            f"ended: {reason_words(trial.ended)}" if trial.ended else no_reason,
             "" if trial.pain is None else f"pain: {trial.pain} of 10",
             *_signs_and_hands(protocol, spec, trial),
             words.set_up_words(trial),

@@ -54,14 +54,6 @@ WEIGHT_BEARING = {
 
 INVENTED = "Invented demonstration data: this is not a real person."
 
-ENDINGS = {
-    "pain": "pain",
-    "fatigue": "fatigue",
-    "fear": "fear",
-    "unable": "could not continue",
-    "cap": "the time limit was reached",
-}
-
 
 def spaced(identifier: str) -> str:
     """Read an id aloud: hyphens as blanks."""
@@ -113,12 +105,6 @@ def sign_words(protocol: ScreenProtocol, sign_id: str) -> str:
     """What was seen, in words."""
     labels = (sign.label for sign in protocol.signs if sign.id == sign_id)
     return next(labels, spaced(sign_id)).lower()
-
-
-def ended_words(ended: str) -> str:
-    """Why a trial ended: a known reason spelled out, an id read aloud, free text as it stands."""
-    is_id = ended == ended.lower() and " " not in ended
-    return ENDINGS.get(ended, spaced(ended) if is_id else ended)
 
 
 def standing_words(result: Result) -> str:

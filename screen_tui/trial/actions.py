@@ -228,7 +228,7 @@ def _enter_number(state: TrialState, confirmed: str) -> TrialState:
             entry=replace(entry, at=0),
             error="Type at least one number, or skip the test with a reason.",
         )
-    return _keep_unless(state, entry.doubt, confirmed)
+    return _keep_unless(state, _contradiction(state) or entry.left_open, confirmed)
 
 
 def _doubt(state: TrialState) -> str:
@@ -240,6 +240,11 @@ def _doubt(state: TrialState) -> str:
         if given.timer.started is not None or given.marks or given.watched:
             return ""
         return "Nothing counted and no sign seen: Enter again saves it as seen without a sign."
+    return _contradiction(state)
+
+
+def _contradiction(state: TrialState) -> str:
+    """That the trial cannot be as it is, so that no result would come of it."""
     try:
         against = contradiction(state.spec, record_of(state))
     except EntryRefusedError:

@@ -143,21 +143,12 @@ class Entry:
         return {name: number for name, number in read.items() if number is not None}
 
     @property
-    def doubt(self) -> str:
-        """What contradicts itself or was left open, as a question; "" when nothing."""
-        numbers = self.numbers
-        passive, active = numbers.get("passive_deg"), numbers.get("active_deg")
-        # 0 is straight and positive is short of it: nobody straightens a knee further by own
-        # strength than it can be straightened by hand.
-        if passive is not None and active is not None and active < passive:
-            return (
-                f"Active {active:g} is straighter than passive {passive:g}, which cannot be: "
-                "correct it, or Enter again saves it as typed."
-            )
-        left_open = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
-        if left_open:
-            return f"Left open: {', '.join(left_open)}. Type it, or Enter again leaves it open."
-        return ""
+    def left_open(self) -> str:
+        """That some fields are empty, as a question; "" when none is."""
+        empty = [f.label for f, text in zip(self.fields, self.texts, strict=True) if not text]
+        if not empty:
+            return ""
+        return f"Left open: {', '.join(empty)}. Type it, or Enter again leaves it open."
 
     def _with_text(self, text: str) -> Entry:
         texts = (*self.texts[: self.at], text, *self.texts[self.at + 1 :])

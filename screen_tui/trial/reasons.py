@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import SKIP_REASONS
-from screen_tui.timing.kinds import reason_labels
-from screen_tui.timing.spec import CAP, OF_ANY, TimingSpec
-from screen_tui.timing.timer import FULL_TIME
-
-_LABELS = {**reason_labels(), CAP: FULL_TIME}
+from screen_tui.timing.kinds import REASONS
+from screen_tui.timing.spec import OF_ANY, TimingSpec
 
 COULD_DO_NO_MORE = frozenset({"fatigue", "breathless", "unable"})
 """Reasons after which what was counted so far is the result; others cut the trial short."""
@@ -30,14 +27,8 @@ def end_reasons(timer: TimingSpec, *, capped: bool) -> tuple[str, ...]:
     return tuple(OF_ANY) if capped else timer.end_reasons
 
 
-def reason_label(reason: str) -> str:
-    """A reason in words."""
-    return _LABELS.get(reason, reason)
-
-
 def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     """All words that can be chosen, and the ids of the history; others were typed by somebody."""
-    endings = {*reason_labels(), CAP}
     of_rows = {
         ending
         for test in protocol.tests
@@ -50,5 +41,5 @@ def offered_words(protocol: ScreenProtocol) -> frozenset[str]:
     stops |= {words for caution in protocol.cautions for words in caution.stop_words}
     asked = {question.id for question in protocol.history}
     answers = {answer.id for question in protocol.history for answer in question.answers}
-    words = endings | of_rows | set_ups | stops | asked | answers
+    words = REASONS.keys() | of_rows | set_ups | stops | asked | answers
     return frozenset((*words, *STRIKE_REASONS, NOT_WATCHED, *SKIP_REASONS))

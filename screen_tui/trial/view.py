@@ -9,10 +9,11 @@ from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.report.words import SPARED
 from screen_tui.timing import Phase, Snapshot
 from screen_tui.timing.key_filter import KeyFilter
+from screen_tui.timing.kinds import reason_words
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
 from screen_tui.trial.keymap import Action, in_runs
 from screen_tui.trial.numbers import read_number
-from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons, reason_label
+from screen_tui.trial.reasons import STRIKE_REASONS, end_reasons
 from screen_tui.trial.record import ended_of, round_half_up
 from screen_tui.trial.set_up import in_short, recorded
 from screen_tui.trial.state import TrialState, disturbance, doubt
@@ -178,7 +179,7 @@ def view_of(
         watched="watched, clean" if given.watched else "",
         pain="" if given.pain is None else f"pain {given.pain} of 10",
         set_up=in_short(recorded(state.set_up, given.signs)),
-        ended=f"ended: {reason_label(ended_of(given))}" if ended_of(given) else "",
+        ended=f"ended: {reason_words(ended_of(given))}" if ended_of(given) else "",
         hint="; ".join(part for part in (hint, disturbance(state)) if part),
         question=_question(state),
         error=state.error,
@@ -329,7 +330,7 @@ def _choices(state: TrialState) -> tuple[ChoiceRow, ...]:
             action, labels = Action.STRIKE_REASON, STRIKE_REASONS
         case "ended":
             reasons = end_reasons(state.spec.timer, capped=state.input.timer.capped)
-            action, labels = Action.END_REASON, tuple(map(reason_label, reasons))
+            action, labels = Action.END_REASON, tuple(map(reason_words, reasons))
         case _:
             yes, no = keymap.key(Action.YES), keymap.key(Action.NO)
             if state.in_doubt:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from support.small_protocol import session
 from support.trial_hands import TrialHands
 from trial_driving import press, until
 
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.report.trials import trials_section
 from screen_tui.session.model import Intake, Trial
 from screen_tui.trial.battery import allowed_items, plan_battery
 from screen_tui.trial.intake import IntakeForm, intake_so_far
@@ -70,6 +72,19 @@ def test_reasons_the_evidence_speaks_of_can_be_given(shipped: ScreenProtocol) ->
             for one in press(ready, ("e", 100.0)).view(101.0).choices
         }
         assert asked <= offered | {"cap"}, spec.id
+
+
+def test_the_note_says_why_a_trial_ended_in_the_words_that_were_chosen(
+    shipped: ScreenProtocol,
+) -> None:
+    for spec in shipped.tests:
+        side = "left" if spec.sided else None
+        ready = TrialHands.at(spec, side, ())
+        for choice in press(ready, ("e", 100.0)).view(101.0).choices:
+            chosen = press(ready, ("e", 100.0), (choice.key, 102.0))
+            trial = {"test": spec.id, "side": side, "ended": chosen.input.ended}
+            assert f"ended: {choice.label}" in str(trials_section(shipped, session(trial)))
+            assert chosen.view(103.0).ended == f"ended: {choice.label}"
 
 
 def test_each_stance_is_asked_only_for_its_own_ends(shipped: ScreenProtocol) -> None:

@@ -6,6 +6,8 @@ import pytest
 from support.trial_hands import TrialHands
 from trial_driving import kept, trial_for
 
+from screen_tui.engine.observe import contradiction
+
 
 def type_keys(state: TrialHands, keys: list[str], start: float = 100.0) -> TrialHands:
     """Type as fast as a person does, five keys a second, and wait a moment."""
@@ -52,15 +54,19 @@ def test_a_field_left_with_tab_is_still_checked_before_keeping() -> None:
     assert "-20 to 60" in state.view(130.0).error
 
 
-def test_active_straighter_than_passive_is_questioned_once() -> None:
-    state = type_keys(trial_for("measure"), ["5", "enter", "2", "enter", "enter"])
+def test_active_straighter_than_passive_is_questioned_once_as_it_will_be_judged() -> None:
+    state = type_keys(trial_for("measure"), ["5", "enter", "1", "enter", "enter"])
     assert state.record is None
-    assert "straighter than passive" in state.view(110.0).question
-    assert kept(type_keys(state, ["enter"], start=120.0)).active_deg == 2
+    assert "active extension is 4 degrees better than passive" in state.view(110.0).question
+    trial = kept(type_keys(state, ["enter"], start=120.0))
+    assert trial.active_deg == 1
+    assert contradiction(state.spec, trial)
+    within_error = kept(type_keys(trial_for("measure"), ["5", "enter", "2", "enter", "enter"]))
+    assert not contradiction(state.spec, within_error)
 
 
 def test_a_questioned_entry_that_is_corrected_is_not_questioned() -> None:
-    state = type_keys(trial_for("measure"), ["5", "enter", "2", "enter", "enter"])
+    state = type_keys(trial_for("measure"), ["5", "enter", "1", "enter", "enter"])
     state = type_keys(state, ["up", "2", "0", "enter", "enter"], start=120.0)
     assert (kept(state).passive_deg, kept(state).active_deg) == (5, 20)
 

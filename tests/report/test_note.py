@@ -345,7 +345,7 @@ def test_every_trial_is_there_with_what_was_seen() -> None:
     assert "Trial 2, void (talked to): 1.0 s; ended: not recorded" in measured
     assert "timing: the window did not have the keys for a moment" in measured
     assert "Trial 3, cued (pelvis level): 9.4 s" in measured
-    assert "Trial 4: >= 45.0 s; ended: the time limit was reached" in measured
+    assert "Trial 4: >= 45.0 s; ended: full time" in measured
     assert "Trial 5: 14.8 s; pain: 0 of 10; signs: none marked; hands: used" in measured
     assert "Trial 6: watched, not timed; pain: 6 of 10; signs: pelvis drops" in measured
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from importlib import import_module
 from inspect import isclass
 from pkgutil import iter_modules
 
-from screen_tui.timing.spec import TimingSpec
+from screen_tui.timing.spec import CAP, TimingSpec
+from screen_tui.timing.timer import FULL_TIME
 
 
 def _kinds_of(module: str) -> tuple[type[TimingSpec], ...]:
@@ -30,6 +32,14 @@ def kinds_that_take(what: str) -> tuple[str, ...]:
     return tuple(kind.name() for kind in KINDS if what in kind.takes)
 
 
-def reason_labels() -> dict[str, str]:
-    """Every reason for which a trial may end, of any kind, with its label."""
-    return {reason: label for kind in KINDS for reason, label in kind.reasons.items()}
+REASONS: Mapping[str, str] = {
+    **{reason: label for kind in KINDS for reason, label in kind.reasons.items()},
+    CAP: FULL_TIME,
+}
+"""Why a trial of any kind may end, in words: as it is offered, and as every report says it."""
+
+
+def reason_words(ended: str) -> str:
+    """Why a trial ended: an id that no kind has is read aloud, free text is as it was typed."""
+    is_id = ended == ended.lower() and " " not in ended
+    return REASONS.get(ended, ended.replace("-", " ") if is_id else ended)
