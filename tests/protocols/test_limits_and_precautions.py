@@ -229,9 +229,27 @@ def test_tandem_at_home_only_with_a_helper_when_tandem_is_short() -> None:
 def test_who_is_alone_does_not_get_what_needs_a_helper_but_is_shown_so() -> None:
     _, found = balance(4.6, alone_at_home=True)
     started = {one.exercise for one in found.plan.start}
-    assert started.isdisjoint({"tandem-by-rail", "walk-and-turn", "one-leg-by-rail"})
-    assert "weight-shift-reach" in started
+    standing = {"tandem-by-rail", "weight-shift-reach", "walk-and-turn", "one-leg-by-rail"}
+    assert started.isdisjoint(standing)
+    assert "sitting-balance-reach" in started
     assert "tandem-by-rail" in {one.id for one in found.plan.leave_out}
+
+
+FALLS: dict[str, Any] = {"history": {"falls": ["two-or-more"]}}
+
+
+def test_standing_on_one_leg_and_steps_need_somebody_near_where_a_fall_is_likely() -> None:
+    rule = next(one for one in shipped().precautions if one.id == "fall-risk")
+    # A low split stance and a step have one foot alone under the weight, as a stance has.
+    assert {one.id for one in shipped().exercises if one.load == "one-leg"} <= {*rule.needs_helper}
+    assert "weight-shift-reach" in rule.needs_helper
+
+
+@pytest.mark.parametrize(("intake", "walks"), [({}, "walk-daily"), (FALLS, "walk-own-pace")])
+def test_nobody_who_falls_is_sent_on_a_brisk_walk(intake: dict[str, Any], walks: str) -> None:
+    stands = trial("five-chair-stands", 9.0)
+    found = assess(shipped(), session(stands, intake={"goals": ["walking"], **intake}))
+    assert [one.exercise for one in found.plan.start if "walk" in one.exercise] == [walks]
 
 
 @pytest.mark.parametrize(("pain", "started"), [(5, True), (6, False)])
