@@ -35,6 +35,9 @@ def not_offered(intake: Intake) -> set[str]:
     return {spec.id for spec in shipped().tests if why_not_allowed(shipped(), intake, spec)}
 
 
+SHORT = {"test": "tandem-stance", "value": 10.0, "ended": "cap"}
+"""A trial that shows nothing, so that no driver is named."""
+
 ONE_LEG = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
 
 
@@ -117,6 +120,28 @@ def test_a_repair_withholds_active_loading_and_says_whose_order_it_waits_for(kin
     exercises = {one.id: one for one in shipped().exercises}
     for start in found.plan.start:
         assert "no-active-extension" not in exercises[start.exercise].not_with
+
+
+@pytest.mark.parametrize(("weeks", "allowed"), [(5, False), (6, True)])
+def test_six_weeks_after_a_replacement_nothing_is_done_on_one_leg_whatever_it_may_bear(
+    weeks: int, allowed: bool
+) -> None:
+    intake = after(weeks, surgery="replacement", one_leg_confirmed=True)
+    assert ("one-leg" in loads_allowed(shipped(), intake)) is allowed
+    early = {"squat", "one-leg-rise", "single-leg-stance"}
+    assert early.isdisjoint(not_offered(intake)) is allowed
+
+
+@pytest.mark.parametrize(("weeks", "walks"), [(5, "walk-own-pace"), (6, "walk-daily")])
+def test_in_the_first_weeks_after_surgery_nobody_is_sent_on_a_brisk_walk(
+    weeks: int, walks: str
+) -> None:
+    goals = ["walking", "chair"]
+    intake = {"recent_surgery_weeks": weeks, "surgery": "meniscus", "one_leg_confirmed": True}
+    found = assess(shipped(), session(SHORT, client={"age": 40}, intake={**intake, "goals": goals}))
+    started = [one.exercise for one in found.plan.start]
+    assert [one for one in started if "walk" in one] == [walks]
+    assert ("rises-with-weight" in started) is (walks == "walk-daily")
 
 
 # ------------------------------------------------------------------ precautions
