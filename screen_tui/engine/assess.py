@@ -56,7 +56,7 @@ def assess(protocol: ScreenProtocol, session: Session, saved: Session | None = N
     if saved is None or saved.trials == session.as_amended.trials:
         return found
     seen = Seen.of(protocol, session)
-    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed_gates(seen))
+    loads = loads_allowed(protocol, session.intake) - loads_beyond(seen)
     plan, remarks = as_given(seen, _judged(protocol, saved).plan, found, loads)
     return replace(found, plan=plan, remarks=(*found.remarks, *remarks))
 
@@ -76,7 +76,7 @@ def _judged(protocol: ScreenProtocol, session: Session) -> Assessment:
     leading = named(drivers, session.intake)
     closed = closed_gates(seen)
     uncalled = not_called_for(protocol, session.intake, seen)
-    loads = loads_allowed(protocol, session.intake) - loads_beyond(protocol, closed)
+    loads = loads_allowed(protocol, session.intake) - loads_beyond(seen)
     outcome = outcome_of(seen, leading, drivers, refer=refer)
     stopped = bool(refer or session.stopped)
 
