@@ -107,12 +107,16 @@ def not_called_for(
 ) -> Mapping[Key, str]:
     """Every test and side that only a result would call for and none did, with the reason.
 
-    The reason is empty before the test that decides was done.
+    The reason is empty before the test that decides was done. After a first one what is meant for
+    younger people is among them.
     """
     full_load = "one-leg" in loads_allowed(protocol, intake)
     found: dict[Key, str] = {}
     for item in protocol.battery.items:
         rule = item.only_if
+        if seen is not None and item.to_age is not None and seen.session.client.age > item.to_age:
+            reason = f"Few people above {item.to_age} manage it."
+            found |= {(item.test, side): reason for side in sides_of(protocol.test(item.test))}
         if rule is None or (rule.or_without_full_load and not full_load):
             continue
         for side in sides_of(protocol.test(item.test)):

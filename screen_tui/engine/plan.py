@@ -58,7 +58,7 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     ]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
-    chosen = chosen or _general(general, goals)
+    chosen = _each_task_once(chosen or _general(general, goals))
     start = tuple(
         _start(part, exercise, why, with_helper=exercise.id in allowed.needs_helper)
         for part, exercise, why in chosen
@@ -201,13 +201,44 @@ def _shared_out(parts: Sequence[_Part], general: _Part, goals: Sequence[str]) ->
     chosen: list[_Chosen] = []
     for part, share in zip(parts, SHARES[len(parts)], strict=True):
         mine = [one for one in part.fitting if (part.driver, one.id) in tasks]
-        others = [one for one in part.fitting if one not in mine]
+        others = [one for one in _each_once(part.fitting, mine) if one not in mine]
         # A task alone does not treat the driver: its first exercise is always among them.
         room = max(share - len(mine), 0 if part.fitting[:1] == mine[:1] else 1)
         taken = [*mine, *others[:room]]
         chosen += [(part, one, "") for one in part.fitting if one in taken]
     chosen += [(general, one, FOR_EVERYBODY) for one in general.fitting if (None, one.id) in tasks]
     return chosen
+
+
+def _twin_of(exercise: knowledge.Exercise, others: Iterable[knowledge.Exercise]) -> bool:
+    """Whether all that is done in an exercise is done in others."""
+    done = {task for one in others for task in one.tasks}
+    return bool(exercise.tasks) and done.issuperset(exercise.tasks)
+
+
+def _each_once(
+    exercises: Sequence[knowledge.Exercise], taken: Sequence[knowledge.Exercise] = ()
+) -> list[knowledge.Exercise]:
+    """The exercises without those whose task comes before, or is that of one that is taken."""
+    found: list[knowledge.Exercise] = []
+    for one in exercises:
+        if one in taken or not _twin_of(one, (*taken, *found)):
+            found.append(one)
+    return found
+
+
+def _each_task_once(chosen: Sequence[_Chosen]) -> list[_Chosen]:
+    """The same across drivers; one that would be left with nothing has its first exercise."""
+    found: list[_Chosen] = []
+    for one in chosen:
+        if not _twin_of(one[1], (exercise for _, exercise, _ in found)):
+            found.append(one)
+    served = [part for part, _, _ in found]
+    for one in chosen:
+        if one[0].driver is not None and one[0] not in served:
+            served.append(one[0])
+            found.append(one)
+    return [one for one in chosen if one in found]
 
 
 def _tasks(parts: Sequence[_Part], goals: Sequence[str]) -> set[tuple[str | None, str]]:
@@ -224,6 +255,7 @@ def _tasks(parts: Sequence[_Part], goals: Sequence[str]) -> set[tuple[str | None
 
 def _general(general: _Part, goals: Sequence[str]) -> list[_Chosen]:
     """What is for everybody: a few of them, and whatever a goal asks for."""
+    general = replace(general, fitting=_each_once(general.fitting))
     tasks = _tasks([general], goals)
     return [
         (general, one, FOR_EVERYBODY)

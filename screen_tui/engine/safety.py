@@ -238,14 +238,18 @@ def why_too_painful(
 _HARD_LOADS: frozenset[Load] = frozenset({"one-leg", "floor"})
 
 
-def closed_gates(seen: Seen) -> Mapping[Key, str]:
+def closed_gates(seen: Seen, *, for_exercises: bool = False) -> Mapping[Key, str]:
     """Every test and side that is withheld after what was seen so far, with the reason.
+
+    For exercises, without those of which the test alone is.
 
     A two-legged test is withheld when the gate closes on either side; a one-legged test is
     withheld on the side whose gate closes, and on both after a two-legged test.
     """
     closed: dict[Key, str] = {}
     for gate in seen.protocol.battery.gates:
+        if for_exercises and gate.test_alone:
+            continue
         for side in sides_of(seen.protocol.test(gate.withhold)):
             reason = _why_closed(gate, side, seen)
             if reason:
@@ -274,8 +278,9 @@ def loads_left(seen: Seen) -> frozenset[Load]:
     Standing on one leg and rising from the floor only: a lighter test may be withheld for being
     of no use, and not for being unsafe (clinical judgement).
     """
-    closed = frozenset(seen.protocol.test(test).load for test, _ in closed_gates(seen))
-    return loads_allowed(seen.protocol, seen.session.intake) - (closed & _HARD_LOADS)
+    closed = closed_gates(seen, for_exercises=True)
+    loads = frozenset(seen.protocol.test(test).load for test, _ in closed)
+    return loads_allowed(seen.protocol, seen.session.intake) - (loads & _HARD_LOADS)
 
 
 def _why_closed(gate: Gate, side: Side | None, seen: Seen) -> str:

@@ -328,6 +328,7 @@ class Exercise(Entry):
 
     Attributes:
         driver: What it is for; without one it is for everybody for whom no driver is named.
+        tasks: What is done in it; a plan has one exercise of each, the first.
         after_retest: It is only for a retest: it goes on from the plan that is there.
         instead_of_standing: It is only done while standing work is not allowed.
         only_if: All of it was measured and holds, or the exercise is not chosen.
@@ -341,6 +342,7 @@ class Exercise(Entry):
     driver: Id | None = None
     after_retest: bool = False
     goals: tuple[Goal, ...] = ()
+    tasks: tuple[Id, ...] = ()
     load: Load
     not_with: tuple[Precaution, ...] = ()
     instead_of_standing: bool = False

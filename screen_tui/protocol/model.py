@@ -39,6 +39,7 @@ class BatteryItem(Strict):
         or_below_age: It is also for people younger than this, whatever their goals.
         instead_of: Tests that are not offered where this one is, since they overlap with it; of
             two that name each other the earlier one is offered.
+        to_age: Nobody older is led to it; it can be asked for.
         when_asked: It is no part of a visit unless somebody asks for it, but for those below
             ``or_below_age``.
     """
@@ -46,6 +47,7 @@ class BatteryItem(Strict):
     test: Id
     goals: tuple[Goal, ...] = ()
     or_below_age: Annotated[int, Field(ge=1, le=110)] | None = None
+    to_age: Annotated[int, Field(ge=1, le=120)] | None = None
     instead_of: tuple[Id, ...] = ()
     only_if: OnlyIf | None = None
     when_asked: bool = False
@@ -63,11 +65,15 @@ class BatteryItem(Strict):
 
 
 class Gate(Strict):
-    """A test that is withheld after the result of an earlier one."""
+    """A test that is withheld after the result of an earlier one.
+
+    Where it is ``test_alone``, exercises of the same load are not.
+    """
 
     withhold: Id
     after: Id
     when: Condition
+    test_alone: bool = False
     reason: Line
     source: Id
 

@@ -35,6 +35,9 @@ def not_offered(intake: Intake) -> set[str]:
     return {spec.id for spec in shipped().tests if why_not_allowed(shipped(), intake, spec)}
 
 
+SHORT = {"test": "tandem-stance", "value": 10.0, "ended": "cap"}
+"""A trial that shows nothing, so that no driver is named."""
+
 ONE_LEG = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
 
 
@@ -117,6 +120,28 @@ def test_a_repair_withholds_active_loading_and_says_whose_order_it_waits_for(kin
     exercises = {one.id: one for one in shipped().exercises}
     for start in found.plan.start:
         assert "no-active-extension" not in exercises[start.exercise].not_with
+
+
+@pytest.mark.parametrize(("weeks", "allowed"), [(5, False), (6, True)])
+def test_six_weeks_after_a_replacement_nothing_is_done_on_one_leg_whatever_it_may_bear(
+    weeks: int, allowed: bool
+) -> None:
+    intake = after(weeks, surgery="replacement", one_leg_confirmed=True)
+    assert ("one-leg" in loads_allowed(shipped(), intake)) is allowed
+    early = {"squat", "one-leg-rise", "single-leg-stance"}
+    assert early.isdisjoint(not_offered(intake)) is allowed
+
+
+@pytest.mark.parametrize(("weeks", "walks"), [(5, "walk-own-pace"), (6, "walk-daily")])
+def test_in_the_first_weeks_after_surgery_nobody_is_sent_on_a_brisk_walk(
+    weeks: int, walks: str
+) -> None:
+    goals = ["walking", "chair"]
+    intake = {"recent_surgery_weeks": weeks, "surgery": "meniscus", "one_leg_confirmed": True}
+    found = assess(shipped(), session(SHORT, client={"age": 40}, intake={**intake, "goals": goals}))
+    started = [one.exercise for one in found.plan.start]
+    assert [one for one in started if "walk" in one] == [walks]
+    assert ("rises-with-weight" in started) is (walks == "walk-daily")
 
 
 # ------------------------------------------------------------------ precautions
@@ -229,9 +254,27 @@ def test_tandem_at_home_only_with_a_helper_when_tandem_is_short() -> None:
 def test_who_is_alone_does_not_get_what_needs_a_helper_but_is_shown_so() -> None:
     _, found = balance(4.6, alone_at_home=True)
     started = {one.exercise for one in found.plan.start}
-    assert started.isdisjoint({"tandem-by-rail", "walk-and-turn", "one-leg-by-rail"})
-    assert "weight-shift-reach" in started
+    standing = {"tandem-by-rail", "weight-shift-reach", "walk-and-turn", "one-leg-by-rail"}
+    assert started.isdisjoint(standing)
+    assert "sitting-balance-reach" in started
     assert "tandem-by-rail" in {one.id for one in found.plan.leave_out}
+
+
+FALLS: dict[str, Any] = {"history": {"falls": ["two-or-more"]}}
+
+
+def test_standing_on_one_leg_and_steps_need_somebody_near_where_a_fall_is_likely() -> None:
+    rule = next(one for one in shipped().precautions if one.id == "fall-risk")
+    # A low split stance and a step have one foot alone under the weight, as a stance has.
+    assert {one.id for one in shipped().exercises if one.load == "one-leg"} <= {*rule.needs_helper}
+    assert "weight-shift-reach" in rule.needs_helper
+
+
+@pytest.mark.parametrize(("intake", "walks"), [({}, "walk-daily"), (FALLS, "walk-own-pace")])
+def test_nobody_who_falls_is_sent_on_a_brisk_walk(intake: dict[str, Any], walks: str) -> None:
+    stands = trial("five-chair-stands", 9.0)
+    found = assess(shipped(), session(stands, intake={"goals": ["walking"], **intake}))
+    assert [one.exercise for one in found.plan.start if "walk" in one.exercise] == [walks]
 
 
 @pytest.mark.parametrize(("pain", "started"), [(5, True), (6, False)])

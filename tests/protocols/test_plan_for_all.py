@@ -196,3 +196,24 @@ def test_early_after_surgery_the_plan_waits_as_the_tests_do() -> None:
     assert {"step-down-slow", "stair-intervals"}.isdisjoint(started(found))
     named = {one.id: one.reason for one in found.leave_out}
     assert "Less than 6 weeks" in named["under-six-weeks"]
+
+
+@pytest.mark.parametrize("named", list(combinations(DRIVERS, 2)))
+def test_no_task_comes_twice_in_a_plan_but_where_a_driver_has_no_other(
+    named: Sequence[Named],
+) -> None:
+    found = plan(named, goals=["chair", "stairs", "walking"])
+    first_of: set[str] = set()
+    done: set[str] = set()
+    for start in found.start:
+        tasks = set(EXERCISES[start.exercise].tasks)
+        repeated = tasks and tasks <= done
+        assert not repeated or start.driver not in first_of, start.exercise
+        done |= tasks
+        first_of.add(start.driver)
+
+
+def test_the_last_plan_one_step_up_stands_for_the_work_it_holds() -> None:
+    found = plan([], goals=["chair", "stairs"], follows="2026-01-01-0900-aaaa")
+    assert started(found)[0] == "one-step-up"
+    assert {"rises-with-weight", "step-ups-with-weight"}.isdisjoint(started(found))

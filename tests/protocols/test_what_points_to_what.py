@@ -15,7 +15,7 @@ from screen_tui.engine import Assessment, assess
 from screen_tui.engine.conditions import Seen
 from screen_tui.engine.observe import Key
 from screen_tui.engine.offered import not_called_for
-from screen_tui.engine.safety import closed_gates
+from screen_tui.engine.safety import closed_gates, loads_left
 from screen_tui.fields import Side
 from screen_tui.protocol.evidence import NONE
 from screen_tui.protocol.tests import rows_of
@@ -256,8 +256,12 @@ def test_five_seconds_on_one_leg_open_the_step_down(seconds: float, withheld: bo
 def test_a_short_tandem_withholds_at_any_age_whether_a_line_judges_it_or_not(age: int) -> None:
     closed = closed_gates(Seen.of(shipped(), session(both("tandem-stance", value=9.9), age=age)))
     withheld = {"single-leg-stance", "step-down", "stair-steps", "floor-rise"}
-    withheld |= {"one-leg-rise", "heel-raise"}
+    withheld |= {"one-leg-rise", "heel-raise", "squat"}
     assert {test for test, _ in closed} == withheld
+
+
+HARDER = {"one-leg-rise", "squat"}
+"""Harder than rising from a chair on both legs."""
 
 
 def ended(test: str, reason: str) -> Session:
@@ -267,16 +271,45 @@ def ended(test: str, reason: str) -> Session:
 @pytest.mark.parametrize(
     ("made", "withheld"),
     [
-        (ended("five-chair-stands", "unable"), {"chair-stands-30s"}),
-        (ended("five-chair-stands", "breathless"), {"chair-stands-30s", "stair-steps"}),
-        (ended("chair-stands-30s", "breathless"), {"stair-steps"}),
-        (ended("chair-stands-30s", "fatigue"), set()),
+        (ended("five-chair-stands", "unable"), {"chair-stands-30s", *HARDER}),
+        (ended("five-chair-stands", "breathless"), {"chair-stands-30s", "stair-steps", *HARDER}),
+        (ended("chair-stands-30s", "breathless"), {"stair-steps", *HARDER}),
+        (ended("chair-stands-30s", "fatigue"), HARDER),
+        (session(both("five-chair-stands", "hands-used")), {"chair-stands-30s", *HARDER}),
+        (session(both("chair-stands-30s", "hands-used")), HARDER),
     ],
 )
 def test_who_cannot_rise_or_is_out_of_breath_is_asked_for_no_more_of_it(
     made: Session, withheld: set[str]
 ) -> None:
     assert {test for test, _ in closed_gates(Seen.of(shipped(), made))} == withheld
+
+
+@pytest.mark.parametrize(
+    ("trial", "withheld"),
+    [
+        (Trial(test="step-down", side="left", ended="unable"), {"one-leg-rise"}),
+        (Trial(test="step-down", side="left", ended="fatigue"), {"one-leg-rise"}),
+        (left("knee-flexion", value=89), {"squat"}),
+        (left("knee-flexion", value=90), set()),
+        (extension(11, 11), HARDER),
+        (extension(10, 10), set()),
+        (both("floor-rise", "furniture-used"), {"one-leg-rise"}),
+    ],
+)
+def test_what_is_harder_waits_and_exercises_of_its_load_do_not(
+    trial: Trial, withheld: set[str]
+) -> None:
+    seen = Seen.of(shipped(), session(trial))
+    assert {test for test, _ in closed_gates(seen)} == withheld
+    assert loads_left(seen) == {"unloaded", "both-legs", "one-leg"}
+
+
+@pytest.mark.parametrize(("age", "led_to"), [(60, True), (61, False)])
+def test_rising_on_one_leg_is_suggested_to_nobody_above_60(age: int, led_to: bool) -> None:
+    seen = Seen.of(shipped(), session(left("step-down"), age=age))
+    reasons = not_called_for(shipped(), seen.session.intake, seen)
+    assert (("one-leg-rise", "left") not in reasons) is led_to
 
 
 @pytest.mark.parametrize("withheld", ["single-leg-stance", "step-down"])
