@@ -30,7 +30,7 @@ from screen_tui.preferences import NAMES, check_preferences, preferred
 from screen_tui.protocol.checks import crosscheck, doubts
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol, missing_files, read_layers
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.protocol.raw import NEEDED_FILES, ProtocolFile, RawProtocol, files_of
+from screen_tui.protocol.raw import NEEDED_FILES, TABLES, ProtocolFile, RawProtocol, files_of
 from screen_tui.session.draft import draft_in
 from screen_tui.session.file import check_against, format_of, session_in
 from screen_tui.session.model import FORMAT, Session
@@ -142,14 +142,7 @@ _TELLING_KEYS: Mapping[str, Collection[str]] = {
     "session": {"format", "client", "started"},
     "test": {"timer", "instructions", "plausible"},
     "battery": {"items", "gates"},
-    "safety": {"cautions", "stop_rules", "call_rules"},
-    "drivers": {"drivers"},
-    "priors": {"priors", "odds"},
-    "cells": {"cells"},
-    "exercises": {"exercises", "leave_out"},
-    "drawings": {"drawings"},
-    "sources": {"sources"},
-    "signs": {"signs"},
+    **TABLES,
     "practice_case": {CASE_KEY},
     "practice_run": {RUN_KEY},
     "practice_assignment": {ASSIGNMENT_KEY},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from itertools import islice
 from typing import Any, Literal
@@ -19,15 +19,16 @@ from screen_tui.protocol.checks_of_test import (
     mismatches_of_condition,
 )
 from screen_tui.protocol.drawings import mismatches_in_drawing
-from screen_tui.protocol.evidence import NONE, CellOverride, Condition
+from screen_tui.protocol.evidence import NONE, CellOverride, Condition, InTest
 from screen_tui.protocol.knowledge import (
     TAKEN,
-    Companion,
-    ContradictionRule,
+    Circumstance,
+    Criterion,
     HistoryQuestion,
-    PrecautionRule,
+    Outside,
+    SeenIn,
 )
-from screen_tui.protocol.model import Battery
+from screen_tui.protocol.model import Battery, Gate
 from screen_tui.protocol.raw import Placed, RawProtocol
 from screen_tui.protocol.tests import DIGITS, TestSpec, rows_of, with_cells
 
@@ -56,6 +57,7 @@ _REFERS: Mapping[str, _Table] = {
     "needs_helper": "exercises",
     "leave_out": "exercises",
     "drawing": "drawings",
+    "test": "tests",
     "tests": "tests",
 }
 """What the ids in a field are of, be it one, several or the names of a table, in any file."""
@@ -64,8 +66,10 @@ _REFERS: Mapping[str, _Table] = {
 def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     """Everything in the files that contradicts another part, with file, line and field."""
     for placed in raw.every():
-        for path, wanted, table in _references(placed.value):
-            yield from _refer(placed, path, wanted, table, raw)
+        for place, part in _parts(placed.value):
+            yield from _references(placed, place, part, raw)
+            yield from _asked_of_a_test(placed, place, part, raw)
+            yield from _answers(placed, place, part, raw)
     for test in raw.tests.values():
         yield from (test.problem(path, reason) for path, reason in mismatches_in_test(test.value))
         yield from _signs_on_one_digit(test, raw)
@@ -82,21 +86,7 @@ def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
             yield question.problem(("id",), reason)
     for battery in raw.batteries.values():
         yield from _battery(battery, raw)
-    for exercise in raw.exercises.values():
-        for name in ("progress_if", "only_if", "not_if"):
-            for index, one in enumerate(getattr(exercise.value, name)):
-                yield from _of_test(exercise, (name, index), one.test, one.condition, raw)
     yield from impossible_drawings(raw)
-    for outside in raw.outside.values():
-        for index, finding in enumerate(outside.value.findings):
-            where: FieldPath = ("findings", index)
-            yield from _of_test(outside, where, finding.test, finding.when, raw, ("when",))
-        for name, answers in outside.value.answers.items():
-            answer = "answer of this question"
-            yield from _answers(outside, ("answers", name), name, answers, raw, answer)
-    for rules in (raw.companions, raw.contradictions, raw.precautions):
-        for rule in rules.values():
-            yield from _circumstances(rule, raw)
     for left in raw.leave_out.values():
         if left.value.driver is None and left.value.when == "driver-spoken-against":
             yield left.problem(("driver",), 'is missing; "driver-spoken-against" is about a driver')
@@ -144,28 +134,36 @@ def impossible_drawings(raw: RawProtocol) -> Iterator[Problem]:
             yield drawing.problem(path, reason)
 
 
-def _references(model: BaseModel, place: FieldPath = ()) -> Iterator[tuple[FieldPath, str, _Table]]:
-    """Every id of something else in a model and the models inside it, with its table."""
+def _parts(model: BaseModel, place: FieldPath = ()) -> Iterator[tuple[FieldPath, BaseModel]]:
+    """A model and all inside it, each with its place."""
+    yield place, model
     for name, value in vars(model).items():
-        table = _REFERS.get(name)
-        here: FieldPath = (*place, name)
         if isinstance(value, BaseModel):
-            yield from _references(value, here)
+            yield from _parts(value, (*place, name))
         elif isinstance(value, tuple):
             for index, item in enumerate(value):
                 if isinstance(item, BaseModel):
-                    yield from _references(item, (*here, index))
-                elif table:
-                    yield (*here, index), item, table
-        elif table and isinstance(value, Mapping):
-            names = (key for key in value if name != "in_100" or key != NONE)
-            yield from (((*here, key), key, table) for key in names)
-        elif (
-            table
-            and isinstance(value, str)
-            and not (isinstance(model, CellOverride) and value == NONE)
-        ):
-            yield here, value, table
+                    yield from _parts(item, (*place, name, index))
+
+
+def _references(
+    placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
+) -> Iterator[Problem]:
+    """Every id of something there is not, in the fields of one model."""
+    for name, value in vars(part).items():
+        table = _REFERS.get(name)
+        here: FieldPath = (*place, name)
+        if table is None:
+            continue
+        found: Iterable[tuple[FieldPath, object]] = [(here, value)]
+        if isinstance(value, Mapping):
+            found = [((*here, key), key) for key in value]
+        elif isinstance(value, tuple):
+            found = [((*here, index), item) for index, item in enumerate(value)]
+        cell = name == "in_100" or isinstance(part, CellOverride)
+        for path, wanted in found:
+            if isinstance(wanted, str) and not (cell and wanted == NONE):
+                yield from _refer(placed, path, wanted, table, raw)
 
 
 def _refer(
@@ -182,6 +180,50 @@ def _refer(
     if file not in raw.unread:
         what = f"{table.removesuffix('s')} in {file}.toml"
         yield placed.problem(path, no_such(wanted, what, known))
+
+
+def _asked_of_a_test(
+    placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
+) -> Iterator[Problem]:
+    """What is asked of a test that the test does not have."""
+    when: Condition | None
+    match part:
+        case InTest() | SeenIn():
+            test, when, within = part.test, part.when, (*place, "when")
+        case Gate():
+            test, when, within = part.after, part.when, (*place, "when")
+        case Criterion():
+            test, when, within = part.test, part.condition, place
+        case _:
+            return
+    if test in raw.tests and when is not None:
+        for path, reason in mismatches_of_condition(when, raw.tests[test].value):
+            yield placed.problem((*within, *path), reason)
+
+
+def _answers(
+    placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
+) -> Iterator[Problem]:
+    """What is asked of a question of the history that there is not, or that it cannot answer."""
+    asked: Mapping[str, Iterable[str]]
+    match part:
+        case Circumstance():
+            field, asked = "history", part.history
+        case Outside():
+            field, asked = "answers", part.answers
+        case _:
+            return
+    for question, answers in asked.items():
+        path: FieldPath = (*place, field, question)
+        if question not in raw.questions:
+            if "history" not in raw.unread:
+                reason = no_such(question, "question in history.toml", raw.questions)
+                yield placed.problem(path, reason)
+            continue
+        known = [answer.id for answer in raw.questions[question].value.answers]
+        for index, answer in enumerate(answers):
+            if answer not in known:
+                yield placed.problem((*path, index), no_such(answer, "answer to it", known))
 
 
 def _mismatches_in_question(question: HistoryQuestion) -> Iterator[Mismatch]:
@@ -261,7 +303,6 @@ def _cell(cell: Placed[CellOverride], raw: RawProtocol) -> Iterator[Problem]:
     value = cell.value
     test = raw.tests.get(value.test)
     if test is None:
-        yield from _refer(cell, ("test",), value.test, "tests", raw)
         return
     names = [name for _path, name, _row in rows_of(test.value)]
     if value.row not in names:
@@ -295,7 +336,6 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
         if item.test in order:
             yield battery.problem(("items", index, "test"), f"{shown(item.test)} is given twice")
         order.setdefault(item.test, index)
-        yield from _refer(battery, ("items", index, "test"), item.test, "tests", raw)
     for index, item in enumerate(items):
         for place, test in enumerate(item.instead_of):
             path: FieldPath = ("items", index, "instead_of", place)
@@ -303,16 +343,13 @@ def _battery(battery: Placed[Battery], raw: RawProtocol) -> Iterator[Problem]:
             if test == item.test:
                 yield battery.problem(path, "is the test itself")
         for place, one in enumerate(item.only_if.any_of if item.only_if else ()):
-            path = ("items", index, "only_if", "any_of", place)
-            yield from _among(battery, (*path, "test"), one.test, order, before=item.test)
-            if one.test in order and one.test in raw.tests:
-                yield from _of_test(battery, path, one.test, one.when, raw, ("when",))
+            path = ("items", index, "only_if", "any_of", place, "test")
+            if one.test in raw.tests:
+                yield from _among(battery, path, one.test, order, before=item.test)
     for index, gate in enumerate(battery.value.gates):
         path = ("gates", index)
         yield from _among(battery, (*path, "withhold"), gate.withhold, order)
         yield from _among(battery, (*path, "after"), gate.after, order, before=gate.withhold)
-        if gate.after in raw.tests:
-            yield from _of_test(battery, path, gate.after, gate.when, raw, ("when",))
 
 
 def _among(
@@ -328,53 +365,3 @@ def _among(
     elif before in order and order[before] <= order[test]:
         reason = f"{shown(test)} must come before {shown(before)} among the items"
         yield battery.problem(path, reason)
-
-
-def _of_test(
-    placed: Placed[Any],
-    place: FieldPath,
-    test: str,
-    when: Condition | None,
-    raw: RawProtocol,
-    within: FieldPath = (),
-) -> Iterator[Problem]:
-    """What is asked of a test that there is not, or that the test does not have."""
-    tested = raw.tests.get(test)
-    if tested is None:
-        yield from _refer(placed, (*place, "test"), test, "tests", raw)
-    elif when is not None:
-        for path, reason in mismatches_of_condition(when, tested.value):
-            yield placed.problem((*place, *within, *path), reason)
-
-
-def _circumstances(
-    rule: Placed[Companion] | Placed[ContradictionRule] | Placed[PrecautionRule], raw: RawProtocol
-) -> Iterator[Problem]:
-    for index, one in enumerate(rule.value.any_of):
-        here: FieldPath = ("any_of", index)
-        for question, answers in one.history.items():
-            where = (*here, "history", question)
-            yield from _answers(rule, where, question, answers, raw, "answer to it")
-        for place, seen in enumerate(one.seen):
-            where = (*here, "seen", place)
-            yield from _of_test(rule, where, seen.test, seen.when, raw, ("when",))
-
-
-def _answers(
-    rule: Placed[Any],
-    place: FieldPath,
-    question: str,
-    answers: Sequence[str],
-    raw: RawProtocol,
-    what: str,
-) -> Iterator[Problem]:
-    """What is asked of a question of the history that there is not, or that it cannot answer."""
-    asked = raw.questions.get(question)
-    if asked is None:
-        if "history" not in raw.unread:
-            yield rule.problem(place, no_such(question, "question in history.toml", raw.questions))
-        return
-    known = [answer.id for answer in asked.value.answers]
-    for index, answer in enumerate(answers):
-        if answer not in known:
-            yield rule.problem((*place, index), no_such(answer, what, known))

@@ -63,6 +63,10 @@ class Leg(_Limb):
     ankle: Annotated[float, Field(ge=-60, le=40)] = 0.0
 
 
+def _standing() -> Leg:
+    return Leg(foot=(0.0, 0.0))
+
+
 class Arm(_Limb):
     """An arm: the place its hand has, or its angles from hanging down, in degrees."""
 
@@ -127,10 +131,10 @@ class Picture(Strict):
     hips: Place = (0.0, 52.4)
     lean: Annotated[float, Field(ge=-60, le=110)] = 0.0
     tilt: Annotated[float, Field(ge=-40, le=40)] = 0.0
-    near: Leg = Leg(foot=(0.0, 0.0))
-    far: Leg = Leg(foot=(0.0, 0.0))
-    near_arm: Arm = Arm()
-    far_arm: Arm = Arm()
+    near: Leg = Field(default_factory=_standing)
+    far: Leg = Field(default_factory=_standing)
+    near_arm: Arm = Field(default_factory=Arm)
+    far_arm: Arm = Field(default_factory=Arm)
     things: tuple[Thing, ...] = ()
     arrows: tuple[Arrow, ...] = ()
 

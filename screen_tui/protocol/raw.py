@@ -20,7 +20,7 @@ from screen_tui.protocol.evidence import CellOverride, Prior, PriorOdds
 from screen_tui.protocol.model import Battery
 from screen_tui.protocol.tests import TestSpec
 
-_TABLES: dict[str, dict[str, type[BaseModel]]] = {
+TABLES: dict[str, dict[str, type[BaseModel]]] = {
     "signs": {"signs": knowledge.Sign},
     "safety": {
         "cautions": knowledge.Caution,
@@ -51,13 +51,13 @@ _NEEDED_TABLES = frozenset({"signs", "drivers", "priors", "sources"})
 def _file_model(kind: str) -> type[BaseModel]:
     fields: dict[str, Any] = {
         name: (tuple[part, ...], ... if name in _NEEDED_TABLES else ())  # type: ignore[valid-type]
-        for name, part in _TABLES[kind].items()
+        for name, part in TABLES[kind].items()
     }
     return create_model(kind, __base__=Strict, **fields)
 
 
-_FILES = {kind: _file_model(kind) for kind in _TABLES}
-NEEDED_FILES = tuple(kind for kind in _TABLES if kind not in ("history", "cells", "drawings"))
+_FILES = {kind: _file_model(kind) for kind in TABLES}
+NEEDED_FILES = tuple(kind for kind in TABLES if kind not in ("history", "cells", "drawings"))
 """Those without which there is no protocol; one without a history asks none."""
 
 _ModelT = TypeVar("_ModelT", bound=BaseModel)
@@ -156,7 +156,7 @@ class RawProtocol:
     def every(self) -> Iterator[Placed[Any]]:
         """All parts, file by file."""
         tests_and_battery = chain(self.batteries.values(), self.tests.values())
-        tables = (name for tables in _TABLES.values() for name in tables)
+        tables = (name for tables in TABLES.values() for name in tables)
         return chain(tests_and_battery, *(getattr(self, name).values() for name in tables))
 
     def _check_name(self, document: TomlDocument, part_id: str) -> list[Problem]:
@@ -178,7 +178,7 @@ def files_of(folder: Path) -> tuple[ProtocolFile, ...]:
     if not _is_folder(folder):
         raise NotFoundError(f"There is no folder {folder}.")
     paths = toml_files(folder, "the folder")
-    top = [ProtocolFile(path.stem if path.stem in _TABLES else "battery", path) for path in paths]
+    top = [ProtocolFile(path.stem if path.stem in TABLES else "battery", path) for path in paths]
     tests = folder / "tests"
     below = toml_files(tests, "the folder") if _is_folder(tests) else []
     return (*top, *(ProtocolFile("test", path) for path in below))

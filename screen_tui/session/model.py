@@ -425,7 +425,7 @@ class Session(Strict):
     synthetic: bool = False
     follows: Literal[""] | SessionId = ""
     client: Client
-    intake: Intake = Intake()
+    intake: Intake = Field(default_factory=Intake)
     trials: tuple[Trial, ...] = ()
     under_way: Trial | None = None
     set_up_said: Mapping[SetUpId, SetUpValue] = Field(default_factory=dict)

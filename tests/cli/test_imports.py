@@ -109,6 +109,21 @@ def test_what_needs_no_file_answers_without_the_models(
     assert not loaded(done)
 
 
+_BUILT = """
+import screen_tui.tui.run
+from screen_tui.fields import Strict
+def all_below(model):
+    for one in model.__subclasses__():
+        yield from (one, *all_below(one))
+print(*(one.__name__ for one in all_below(Strict) if one.__pydantic_complete__))
+"""
+
+
+def test_no_model_is_built_before_it_is_used() -> None:
+    # A default that is an instance would build its class on import.
+    assert python(_BUILT).stdout.split() == []
+
+
 def test_the_package_runs_as_a_module() -> None:
     done = subprocess.run(
         [sys.executable, "-m", "screen_tui", "--version"],

@@ -23,6 +23,18 @@ def test_checking_a_whole_folder_a_test_and_a_session(protocol, session: Session
     )
 
 
+@pytest.mark.parametrize(
+    ("kind", "table"),
+    [
+        ("history", "questions"), ("safety", "precautions"),
+        ("exercises", "companions"), ("cells", "cells"),
+    ],
+)  # fmt: skip
+def test_a_file_is_known_by_any_of_its_tables(protocol, clinic, kind: str, table: str) -> None:
+    file = clinic.write(f"{kind}.toml", f"{table} = []\n")
+    assert check_paths([file], [protocol.path]) == (Checked(file, kind),)
+
+
 def test_checking_a_partial_folder_stands_on_the_protocols_in_use(protocol, clinic) -> None:
     text = (protocol.path / "tests/stairs.toml").read_text(encoding="utf-8")
     test = clinic.write("tests/ramp.toml", text.replace('id = "stairs"', 'id = "ramp"'))
