@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 from collections.abc import Callable, Mapping, Sequence, Set
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,6 +16,7 @@ from textual.app import App
 from textual.driver import Driver
 
 from screen_tui.errors import ScreenError
+from screen_tui.files.places import data_folder
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.practice.case import Case
@@ -448,10 +450,20 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _fatal_error(self) -> None:
         # The framework would print the values of local variables, patient data among them.
-        report = None
-        self.controller.save()
-        if self._exception is not None:
-            folder = self.controller.store.folder.parent
-            report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
-        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.controller.saved)
+        report, saved = None, False
+        # What fails here may be what failed before, saving among it.
+        with suppress(Exception):
+            report = self._report_crash()
+        with suppress(Exception):
+            self.controller.save()
+            saved = self.controller.saved
+        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=saved)
         self._close_messages_no_wait()
+
+    def _report_crash(self) -> Path | None:
+        # The folder of a demonstration is thrown away.
+        sessions = None if self.demo_folder else self.controller.store.folder
+        if self._exception is None:
+            return None
+        folder = data_folder(sessions)
+        return lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
