@@ -84,7 +84,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     Attributes:
         keys: The filter of the keys, which lets a held key act once at a test.
-        practising: The practice run in hand, whose controller `controller` is then; None for none.
+        practising: The practice run in hand; None for none.
     """
 
     TITLE = "Chairside knee tests"
@@ -176,7 +176,6 @@ class ScreenApp(App[None], inherit_bindings=False):
     def begin_practice(self, case: Case, level: Level, student: str) -> None:
         """Show the questions to a simulated patient, with what is known of them filled in."""
         self.practising = Practising.begin(case, self.controller, level, student)
-        self.controller = self.practising.controller
         self.go_before_testing(form_of_case(self.protocol, case))
 
     @property
@@ -197,7 +196,8 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _end_practice(self) -> None:
         if self.practising is not None:
-            self.controller, self.practising = self.practising.controller.outside, None
+            self.controller.let_go()
+            self.practising = None
 
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""

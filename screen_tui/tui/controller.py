@@ -13,7 +13,10 @@ from datetime import datetime
 from pathlib import Path
 
 from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.files.places import practice_runs_folder
 from screen_tui.files.toml import read_toml
+from screen_tui.practice.files import RunStore
+from screen_tui.practice.run import PracticeRun
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import (
@@ -62,6 +65,8 @@ class SessionController:
         self.clock = clock
         self.draft = DraftController(protocol, store.folder, clock)
         self.read_only = False
+        self._in_memory = False
+        self._run: PracticeRun | None = None
         self._session: Session | None = None
         self._left_finished = False
         self._on_disk: Session | None = None
@@ -126,6 +131,10 @@ class SessionController:
     def saved(self) -> bool:
         """Whether nothing would be lost if the program ended now."""
         return not self.trouble
+
+    @property
+    def _is_to_be_saved(self) -> bool:
+        return not (self.read_only or self._in_memory)
 
     @property
     def unsaved(self) -> tuple[Session, ...]:
@@ -233,15 +242,28 @@ class SessionController:
         self._earlier = earlier[0] if earlier else None
         self._visits_before = tuple(earlier)
 
+    def practise(self, session: Session) -> None:
+        """Have a session that is changed like any other and never written."""
+        self._take(session)
+        self._in_memory = True
+
+    def save_run(self, run: PracticeRun) -> None:
+        """Save a practice run, which is over; it is tried again as long as it is in hand."""
+        self._run = run
+        self.save()
+
     def let_go(self) -> None:
         """Have no session open; an unsaved one waits in memory until it is saved."""
-        if self._session is not None and not self.read_only:
+        if self._session is not None and self._is_to_be_saved:
             if self._session is self._on_disk:
                 self.store.release(self._session.id)
             else:
                 self._waiting[self._session.id] = self._session
         self._session = None
-        self.read_only = self._left_finished = False
+        self.read_only = self._left_finished = self._in_memory = False
+        if self._run is not None:
+            self._run = None
+            self.save()
 
     def add_trial(self, trial: Trial) -> None:
         timed = trial.model_copy(update={"recorded": self._now()})
@@ -316,10 +338,20 @@ class SessionController:
 
         Sessions that were left unsaved are written with it.
         """
-        done = self._save_all()
+        done = self._save_all() and self._save_run()
         if self._session is not None and self._session is self._on_disk:
             self._forget_answers()
         return done
+
+    def _save_run(self) -> bool:
+        if self._run is not None:
+            try:
+                RunStore(practice_runs_folder(self.store.folder)).save(self._run)
+            except SaveFailedError as error:
+                self.failure = error
+                return False
+            self._run = None
+        return True
 
     def _save_all(self) -> bool:
         if self.draft.trouble:
@@ -329,7 +361,7 @@ class SessionController:
             if self._save(session):
                 del self._waiting[session.id]
                 self.store.release(session.id)
-        if self._session is not None and not self.read_only and self._save(self._session):
+        if self._session is not None and self._is_to_be_saved and self._save(self._session):
             self._on_disk = self._session
             if self._left_finished:
                 self.store.release(self._session.id)
@@ -387,6 +419,7 @@ class SessionController:
         self._forget_answers()
         if moved:
             self.draft.move_to(self.store.folder)
+        self._save_run()
         return self.saved
 
     def close(self) -> None:

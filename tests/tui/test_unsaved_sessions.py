@@ -14,7 +14,7 @@ from support.clock import FakeClock
 from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.model import Client, Intake, Session
+from screen_tui.session.model import Client, Intake, Session, Trial
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.controller import SessionController
 from screen_tui.tui.screens.dialogs import AskDialog
@@ -405,6 +405,22 @@ def test_answers_are_forgotten_once_their_own_session_is_saved(
     assert not controller.save()
     assert forgotten == [True]
     assert [session.id for session in controller.unsaved] == [one]
+
+
+def test_what_waits_is_saved_during_practice_and_practice_itself_never_is(
+    tmp_path: Path, refusing, left_unsaved
+) -> None:
+    controller, one, two = left_unsaved
+    controller.practise(small.session(id="run", synthetic=True))
+    assert {session.id for session in controller.unsaved} == {one, two}
+    refusing(lambda *_: False)
+    controller.add_trial(Trial(test="stance", side="left", value=9.0))
+    assert controller.saved
+    assert controller.unsaved == ()
+    assert len(controller.session.trials) == 1
+    controller.let_go()
+    assert controller.unsaved == ()
+    assert {path.stem for path in tmp_path.rglob("*.toml")} == {one, two}
 
 
 def test_a_retest_that_waits_still_knows_its_earlier_visit(tmp_path: Path, refusing) -> None:

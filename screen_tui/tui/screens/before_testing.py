@@ -219,9 +219,13 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             self._accept(self.form)
         self.redraw()
 
+    def _begin(self, form: IntakeForm) -> None:
+        """Have a session that holds the answers."""
+        self.host.controller.begin(*form.result(), self.earlier)
+
     def _accept(self, form: IntakeForm) -> None:
         host = self.host
-        host.controller.begin(*form.result(), self.earlier)
+        self._begin(form)
         if form.raised:
             host.go_note()
         elif host.controller.tests_possible:
