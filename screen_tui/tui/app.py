@@ -201,7 +201,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
-        self.controller.draft.let_go()
+        self.controller.let_go()
         form = form_again(self.protocol, earlier, self.clock.wall().date())
         self.go_before_testing(form, earlier)
 
@@ -229,7 +229,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     ) -> None:
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
-            self.controller.draft.let_go()
+            self.controller.let_go()
             form = IntakeForm.blank(self.protocol)
         if self.practising is not None:
             self._go(PracticeQuestionsScreen(form, self.practising))
