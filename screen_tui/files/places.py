@@ -46,17 +46,22 @@ def sessions_folder(override: Path | None = None) -> Path:
     return _own(platformdirs.user_data_path) / "sessions"
 
 
-def practice_runs_folder(override: Path | None = None) -> Path:
-    """The folder of the practice runs, apart from every session.
+def data_folder(override: Path | None = None) -> Path:
+    """The folder for what is no session; ``override`` is the folder of sessions asked for.
 
-    It lies beside the usual folder of sessions, but within another one: what is around that may
-    be anybody's.
+    It is the one around the usual folder of sessions, but another folder of sessions itself: what
+    is around that may be anybody's.
     """
     sessions = sessions_folder(override)
     with contextlib.suppress(NotFoundError):
         if sessions == sessions_folder():
-            return sessions.parent / "practice"
-    return sessions / "practice"
+            return sessions.parent
+    return sessions
+
+
+def practice_runs_folder(override: Path | None = None) -> Path:
+    """The folder of the practice runs, apart from every session."""
+    return data_folder(override) / "practice"
 
 
 def own_cases_folder(override: Path | None = None) -> Path:

@@ -1,18 +1,14 @@
 """Answers before there is a session: it needs a label and an age, so until then they lie here.
 
-A process writes one draft, ``draft.toml`` in the folder of sessions. It belongs to the process
-that wrote or opened it: where the file holds what another program wrote, that file is left alone
-and ours goes on under the next free name, ``draft-2.toml`` and so on. Two programs at once thus
-never write over each other, without a lock that a killed program would leave behind; each draft is
-offered on its own. A draft that cannot be used is renamed, never deleted, and only when its name
-is needed.
+A draft is one file in the folder of sessions, ``draft.toml``, ``draft-2.toml`` and so on, saved
+like a session (`session.store`), so that each is offered on its own and two windows never write
+over each other. One that cannot be used is renamed, never deleted, and only when its name is
+needed.
 """
 
 from __future__ import annotations
 
-import hashlib
-import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -20,12 +16,10 @@ from typing import Literal
 
 from pydantic import AwareDatetime
 
-from screen_tui.errors import FileRefusedError, SaveFailedError, ScreenError
+from screen_tui.errors import FileRefusedError, ScreenError
 from screen_tui.fields import Id, MaybeLine, Strict
 from screen_tui.files.toml import TomlDocument, read_own, validate, versioned
-from screen_tui.files.toml_write import dump_toml
-from screen_tui.files.write import changed_since, why_refused, write_whole
-from screen_tui.session.folder import KnownFolder, is_draft
+from screen_tui.session.folder import is_draft
 from screen_tui.session.model import SessionId
 
 DRAFT_FORMAT = 1
@@ -58,11 +52,12 @@ Check = Callable[[Draft, TomlDocument], None]
 
 @dataclass(frozen=True, slots=True)
 class FoundDraft:
-    """A draft file of the folder; without a draft, ``problem`` says why it cannot be used."""
+    """A draft of the folder; without one that can be used, ``problem`` says why."""
 
-    path: Path
+    id: str
     draft: Draft | None
     problem: str = ""
+    open_elsewhere: bool = False
 
 
 def draft_in(document: TomlDocument) -> Draft:
@@ -90,113 +85,50 @@ def check_questions(draft: Draft, protocol: str, questions: str, document: TomlD
             raise FileRefusedError((document.problem((field,), reason),))
 
 
-class DraftStore:
-    """Keeps the draft of this process, and finds those that were left.
+def read_draft(path: Path, check: Check) -> tuple[TomlDocument, Draft]:
+    """Read a draft of the folder.
 
-    Attributes:
-        set_aside: The new name of a draft that could not be used and whose name was needed; None
-            when there was none.
+    Raises:
+        NotFoundError: There is nothing at the path.
+        FileRefusedError: It is broken, newer, a link, or does not fit the questions.
     """
+    document = read_own(path)
+    draft = draft_in(document)
+    check(draft, document)
+    return document, draft
 
-    def __init__(self, folder: Path, check: Check) -> None:
-        self.folder = folder
-        self.set_aside: Path | None = None
-        self._check = check
-        self._place = KnownFolder(folder)
-        self._own: Path | None = None
-        self._known: set[str] = set()
 
-    def found(self) -> tuple[FoundDraft, ...]:
-        """All drafts of the folder, by name. None when the folder cannot be read."""
+def is_usable(path: Path, check: Check) -> bool:
+    """Whether a draft can be gone on with."""
+    try:
+        read_draft(path, check)
+    except ScreenError:
+        return False
+    return True
+
+
+def draft_ids() -> Iterator[str]:
+    """What drafts are named, in their order: ``draft``, ``draft-2`` and so on."""
+    yield "draft"
+    for number in count(2):
+        yield f"draft-{number}"
+
+
+def find_drafts(
+    folder: Path, check: Check, open_elsewhere: Callable[[str], bool]
+) -> tuple[FoundDraft, ...]:
+    """All drafts of a folder, in their order. None when it cannot be read."""
+    try:
+        paths = [path for path in folder.iterdir() if is_draft(path)]
+    except OSError:
+        return ()
+    found = []
+    for path in sorted(paths, key=lambda path: int(path.stem.partition("-")[2] or 1)):
         try:
-            paths = [path for path in self.folder.iterdir() if is_draft(path)]
-        except OSError:
-            return ()
-        return tuple(self._look_at(path) for path in sorted(paths, key=_number))
-
-    def open(self, path: Path) -> Draft:
-        """Take over a draft; further saves go to its file.
-
-        Raises:
-            ScreenError: It is gone or cannot be used; nothing has changed.
-        """
-        document = read_own(path)
-        draft = draft_in(document)
-        self._check(draft, document)
-        self._place.see()
-        self._own, self._known = path, {document.digest}
-        return draft
-
-    def save(self, draft: Draft) -> None:
-        """Write the draft of this process, whole at every moment.
-
-        Raises:
-            SaveFailedError: The disk refused; what was saved before is as it was.
-        """
-        content = dump_toml(draft.model_dump()).encode()
-        try:
-            self._place.make()
-            if self._own is None or changed_since(self._own, self._known):
-                self._own = self._free_path()
-                self._known = set()
-            # Known before it is written: the last step may fail when the file is already there.
-            digest = hashlib.sha256(content).hexdigest()
-            self._known.add(digest)
-            write_whole(self._own, content)
-        except OSError as error:
-            cause, _ = why_refused(error)
-            raise SaveFailedError(
-                f"The answers are not saved in {self.folder}: {cause}.",
-                "They stay in memory while the program is open; each further key tries again.",
-            ) from error
-        self._known = {digest}
-
-    def let_go(self) -> None:
-        """Leave the file where it is; the next save begins another one."""
-        self._own, self._known = None, set()
-
-    def forget(self) -> None:
-        """Remove the draft of this process, unless another program has written into it since.
-
-        Raises:
-            SaveFailedError: The disk refused; the draft will be offered again.
-        """
-        own = self._own
-        try:
-            if own is not None and not changed_since(own, self._known):
-                own.unlink(missing_ok=True)
-        except OSError as error:
-            cause, _ = why_refused(error)
-            raise SaveFailedError(
-                f"The draft {own} could not be removed: {cause}. Its answers are offered again."
-            ) from error
-        self.let_go()
-
-    def _look_at(self, path: Path) -> FoundDraft:
-        try:
-            document = read_own(path)
-            draft = draft_in(document)
-            self._check(draft, document)
+            _, draft = read_draft(path, check)
         except ScreenError as error:
-            return FoundDraft(path, None, str(error))
-        return FoundDraft(path, draft)
-
-    def _free_path(self) -> Path:
-        """A name for a new draft: the first that is free, or whose draft is of no use."""
-        for number in count(1):
-            path = self.folder / ("draft.toml" if number == 1 else f"draft-{number}.toml")
-            if not os.path.lexists(path):
-                return path
-            if self._look_at(path).draft is None:
-                self.set_aside = _set_aside(path)
-                return path
-        raise AssertionError("counting does not end")
-
-
-def _set_aside(path: Path) -> Path:
-    targets = (path.with_name(f"{path.name}.unusable-{number}") for number in count(1))
-    return path.rename(next(target for target in targets if not os.path.lexists(target)))
-
-
-def _number(path: Path) -> int:
-    return int("".join(character for character in path.stem if character.isdigit()) or 1)
+            found.append(FoundDraft(path.stem, None, str(error)))
+        else:
+            elsewhere = open_elsewhere(path.stem)
+            found.append(FoundDraft(path.stem, draft, open_elsewhere=elsewhere))
+    return tuple(found)

@@ -226,15 +226,6 @@ def read_prior_visit(
     return earlier
 
 
-def prior_visit(session: Session, folder: Path, protocol: ScreenProtocol) -> Session | None:
-    """The session that one follows; None for none, and for one that `read_prior_visit` refuses."""
-    if not session.follows:
-        return None
-    with contextlib.suppress(ScreenError):
-        return read_prior_visit(session.follows, session.client, folder, protocol)
-    return None
-
-
 @dataclass(frozen=True, slots=True)
 class Trail:
     """The visits a session follows, the newest first.

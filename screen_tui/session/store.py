@@ -1,11 +1,12 @@
-"""The folder of saved sessions: one TOML file each, safe on disk after every save."""
+"""The folder of saved sessions and drafts: one TOML file each, safe on disk after every save."""
 
 from __future__ import annotations
 
 import hashlib
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import count
@@ -18,7 +19,18 @@ from screen_tui.errors import (
     ScreenError,
 )
 from screen_tui.files.lock import SessionLocks
+from screen_tui.files.toml import TomlDocument
+from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import changed_since, keep_as, why_refused, write_whole
+from screen_tui.session.draft import (
+    Check,
+    Draft,
+    FoundDraft,
+    draft_ids,
+    find_drafts,
+    is_usable,
+    read_draft,
+)
 from screen_tui.session.file import (
     append_held,
     format_of,
@@ -30,6 +42,7 @@ from screen_tui.session.folder import (
     Listed,
     SessionSummary,
     free_id,
+    is_draft,
     list_sessions,
     read_session,
 )
@@ -38,13 +51,13 @@ from screen_tui.session.model import FORMAT, Addendum, Session
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """Where a session was saved, and what became of earlier files.
+    """Where a session or a draft was saved, and what became of earlier files.
 
     Attributes:
         kept_beside: The file of the same session that something else had changed meanwhile. It
             was left as it is, and ours went to ``path`` under an id of its own; None otherwise.
         kept_original: The file of an earlier format as it was, under its new name, at the first
-            save after it; None otherwise.
+            save after it; or a draft that could not be used; None otherwise.
     """
 
     path: Path
@@ -53,24 +66,18 @@ class Saved:
     folder_made_again: bool = False
 
 
-_OPEN_ELSEWHERE = (
-    "This session is open in another window, or on another computer that shares the "
-    "folder. Continue there, or leave it there with q and choose it here again. If there "
-    "is no such window, log out and in again."
-)
-
-
 class SessionStore:
-    """Saves, lists and loads the sessions of one folder.
+    """Saves, lists and loads the sessions and the drafts of one folder.
 
-    A session is opened for writing with `begin`, `resume` or `hold`, and given back with
-    `release`; in between no other window of the program can have it. What does not respect that
-    is met by comparison: the store remembers the contents it last wrote or read for each session,
-    and when the file holds something else at the next save (a sync service, an editor, a file
-    system without locks), that file is left alone and ours is saved beside it as
-    ``<id>-copy-<n>.toml``, a session of its own with the id ``<id>-copy-<n>``; further saves of
-    the session go on there. The same holds for a session that is new to the store while a file of
-    its name already exists, and for links, folders and pipes of that name.
+    A session is opened for writing with `begin`, `resume` or `hold`, and a draft with
+    `begin_draft` or `resume_draft`. Either is given back with `release`; in between no other
+    window of the program can have it. What does not respect that is met by comparison: the store
+    remembers the contents it last wrote or read for each of them, and when the file holds something
+    else at the next save (a sync service, an editor, a file system without locks), that file is
+    left alone and ours is saved beside it as ``<id>-copy-<n>.toml``, a session of its own with the
+    id ``<id>-copy-<n>``, or as the next free draft; further saves go on there. The same holds for
+    a session that is new to the store while a file of its name already exists, and for links,
+    folders and pipes of that name.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -82,8 +89,9 @@ class SessionStore:
         self._continued_as: dict[str, str] = {}
         self._earlier_format: dict[str, int] = {}
         self._beside_untold: dict[str, Path] = {}
+        self._set_aside_untold: dict[str, Path] = {}
 
-    # Having a session to oneself.
+    # Having a session or a draft to oneself.
 
     def begin(self, now: datetime, random_hex: Callable[[], str] | None = None) -> str:
         """The id of a new session, which is ours from now on; arguments as for `new_id`."""
@@ -92,23 +100,56 @@ class SessionStore:
             if session_id not in self._held and self.hold(session_id):
                 return session_id
 
-    def resume(self, session_id: str) -> Session:
+    def resume(
+        self, session_id: str, check: Callable[[Session, TomlDocument], None] | None = None
+    ) -> Session:
         """Read a session to go on with it; it is ours from now on.
 
         Raises:
             OpenElsewhereError: Another window has it.
-            ScreenError: As for `load`. Either way it is not ours.
+            ScreenError: As for `load`, or it does not pass the check. Either way it is not ours.
         """
-        if not self.hold(session_id):
-            raise OpenElsewhereError(_OPEN_ELSEWHERE)
-        try:
-            return self.load(session_id)
-        except ScreenError:
-            self.release(session_id)
-            raise
+        with self._ours_where_usable(session_id):
+            return self.load(session_id, check)
+
+    def begin_draft(self, check: Check) -> str:
+        """The id of a new draft, which is ours from now on: the first that no other has.
+
+        A draft that has it and cannot be used is renamed, which the first save tells.
+
+        Raises:
+            SaveFailedError: The disk refused.
+        """
+        ours = {*self._held, *self._continued_as}
+        for draft_id in draft_ids():
+            if draft_id in ours or not self.hold(draft_id):
+                continue
+            path = self._file(draft_id)
+            try:
+                if os.path.lexists(path) and not is_usable(path, check):
+                    self._set_aside_untold[draft_id] = _set_aside(path)
+            except OSError as error:
+                self.release(draft_id)
+                raise _answers_not_saved(error, self.folder) from error
+            if not os.path.lexists(path):
+                return draft_id
+            self.release(draft_id)
+        raise AssertionError("counting does not end")
+
+    def resume_draft(self, draft_id: str, check: Check) -> Draft:
+        """Read a draft to go on with it; it is ours from now on.
+
+        Raises:
+            OpenElsewhereError: Another window has it.
+            ScreenError: It is gone or cannot be used. Either way it is not ours.
+        """
+        with self._ours_where_usable(draft_id):
+            document, draft = read_draft(self._file(draft_id), check)
+        self._remember(draft_id, document)
+        return draft
 
     def hold(self, session_id: str) -> bool:
-        """Have a session to oneself; False when another window has it."""
+        """Have a session or a draft to oneself; False when another window has it."""
         self._file(session_id)
         if not self._locks.take(session_id):
             return False
@@ -116,13 +157,13 @@ class SessionStore:
         return True
 
     def release(self, session_id: str) -> None:
-        """Let other windows have a session, under whichever name it was saved last."""
+        """Let other windows have one of ours, under whichever name it was saved last."""
         for name in {session_id, self._continued_as.get(session_id, session_id)}:
             self._held.discard(name)
             self._locks.release(name)
 
     def release_all(self) -> None:
-        """Let other windows have all sessions."""
+        """Let other windows have all that is ours."""
         self._held.clear()
         self._locks.release_all()
 
@@ -133,14 +174,16 @@ class SessionStore:
         return free_id(now, self._file, random_hex)
 
     def path_of(self, session_id: str) -> Path:
-        """The file a session is saved in, whether or not it exists yet.
+        """The file a session or a draft is saved in, whether or not it exists yet.
 
         Raises:
-            EntryRefusedError: It is not the id of a session.
+            EntryRefusedError: It is no such id.
         """
         return self._file(self._continued_as.get(session_id, session_id))
 
-    def load(self, session_id: str) -> Session:
+    def load(
+        self, session_id: str, check: Callable[[Session, TomlDocument], None] | None = None
+    ) -> Session:
         """Read the file of that id; it is not changed.
 
         Raises:
@@ -148,9 +191,9 @@ class SessionStore:
             FileRefusedError: It is broken, a link, or was written by a newer program.
         """
         document, session = read_session(self._file(session_id))
-        self._place.see()
-        self._known[session_id] = {document.digest}
-        self._continued_as.pop(session_id, None)
+        if check is not None:
+            check(session, document)
+        self._remember(session_id, document)
         self._earlier_format.pop(session_id, None)
         if format_of(document) != FORMAT:
             self._earlier_format[session_id] = format_of(document)
@@ -163,22 +206,37 @@ class SessionStore:
             SaveFailedError: The disk refused; an earlier file of the session is as it was.
         """
         try:
-            self._place.make()
-            session_id = self._name_to_write(session.id)
-            original = self._keep_original(session_id)
-            content = session_text(session.model_copy(update={"id": session_id})).encode()
-            digest = hashlib.sha256(content).hexdigest()
-            # Known before it is written: the last step may fail when the file is already there,
-            # and the next attempt must not take it for somebody else's.
-            self._known.setdefault(session_id, set()).add(digest)
-            write_whole(self._file(session_id), content)
+            return self._write(
+                session.id,
+                lambda name: session_text(session.model_copy(update={"id": name})),
+            )
         except OSError as error:
             raise _not_saved(error, self.folder) from error
-        self._known[session_id] = {digest}
-        self._earlier_format.pop(session_id, None)
-        beside = self._beside_untold.pop(session_id, None)
-        made_again, self._place.made_again = self._place.made_again, False
-        return Saved(self._file(session_id), beside, original, made_again)
+
+    def save_draft(self, draft_id: str, draft: Draft) -> Saved:
+        """Write a draft of ours; otherwise as for `save`."""
+        try:
+            return self._write(draft_id, lambda _: dump_toml(draft.model_dump()))
+        except OSError as error:
+            raise _answers_not_saved(error, self.folder) from error
+
+    def forget_draft(self, draft_id: str) -> None:
+        """Remove a draft of ours, unless another program has written into it since.
+
+        Raises:
+            SaveFailedError: The disk refused. Either way it is no longer ours.
+        """
+        path = self.path_of(draft_id)
+        try:
+            if not changed_since(path, self._known.get(path.stem, set())):
+                path.unlink(missing_ok=True)
+        except OSError as error:
+            cause, _ = why_refused(error)
+            raise SaveFailedError(
+                f"The draft {path} could not be removed: {cause}. Its answers are offered again."
+            ) from error
+        finally:
+            self.release(draft_id)
 
     def append(self, session_id: str, addendum: Addendum) -> Session:
         """Add an addendum to the file of a finished session; what is in it stays.
@@ -193,7 +251,7 @@ class SessionStore:
         """
         path, held = self._file(session_id), session_id in self._held
         if not self.hold(session_id):
-            raise OpenElsewhereError(_OPEN_ELSEWHERE)
+            raise _open_elsewhere(path)
         try:
             session, digest = append_held(path, addendum, self._known.get(session_id, set()))
         finally:
@@ -201,6 +259,10 @@ class SessionStore:
                 self.release(session_id)
         self._known[session_id] = {digest}
         return session
+
+    def drafts(self, check: Check) -> tuple[FoundDraft, ...]:
+        """All drafts of the folder; see `find_drafts`."""
+        return find_drafts(self.folder, check, self._locks.held_elsewhere)
 
     def list(self, *, links: bool = False) -> tuple[SessionSummary, ...]:
         """All sessions of the folder; see `list_sessions`."""
@@ -222,15 +284,55 @@ class SessionStore:
             )
         return self.folder / f"{session_id}.toml"
 
+    @contextmanager
+    def _ours_where_usable(self, name: str) -> Iterator[None]:
+        """Have a session or a draft to oneself, unless it turns out not to be usable."""
+        if not self.hold(name):
+            raise _open_elsewhere(self._file(name))
+        try:
+            yield
+        except ScreenError:
+            self.release(name)
+            raise
+
+    def _remember(self, name: str, document: TomlDocument) -> None:
+        """Note what is in a file that was read."""
+        self._place.see()
+        self._known[name] = {document.digest}
+        self._continued_as.pop(name, None)
+
+    def _write(self, name: str, text: Callable[[str], str]) -> Saved:
+        """Write what is saved under a name, given the name that it is in the end.
+
+        Raises:
+            OSError: The disk refused; an earlier file is as it was.
+        """
+        self._place.make()
+        name = self._name_to_write(name)
+        path = self._file(name)
+        original = self._keep_original(name)
+        content = text(name).encode()
+        digest = hashlib.sha256(content).hexdigest()
+        # Known before it is written: the last step may fail when the file is already there, and
+        # the next attempt must not take it for somebody else's.
+        self._known.setdefault(name, set()).add(digest)
+        write_whole(path, content)
+        self._known[name] = {digest}
+        self._earlier_format.pop(name, None)
+        beside = self._beside_untold.pop(name, None)
+        original = self._set_aside_untold.pop(name, original)
+        made_again, self._place.made_again = self._place.made_again, False
+        return Saved(path, beside, original, made_again)
+
     def _name_to_write(self, session_id: str) -> str:
-        """The id to write a session under: a new one where its file is no longer ours."""
+        """The id to write under: a new one where the file is no longer ours."""
         name = self._continued_as.get(session_id, session_id)
         held = name in self._held
         # The folder may have come and gone since the lock was taken, or have been made just now.
         ours = not held or self._locks.take(name)
         if ours and not changed_since(self._file(name), self._known.get(name, set())):
             return name
-        copy_id = self._free_copy_id(name, held=held)
+        copy_id = self._free_name_beside(name, held=held)
         if held:
             self._held.add(copy_id)
             self._held.discard(name)
@@ -240,16 +342,15 @@ class SessionStore:
         self._beside_untold[copy_id] = self._file(name)
         return copy_id
 
-    def _free_copy_id(self, session_id: str, *, held: bool) -> str:
-        original = re.sub(r"-copy-\d+$", "", session_id)
-        for number in count(1):
-            suffix = f"-copy-{number}"
-            copy_id = original[: 64 - len(suffix)] + suffix
-            if os.path.lexists(self._file(copy_id)):
-                continue
-            if not held or self._locks.take(copy_id):
-                return copy_id
-        raise AssertionError("counting does not end")
+    def _free_name_beside(self, name: str, *, held: bool) -> str:
+        names = draft_ids() if is_draft(self._file(name)) else _copy_ids(name)
+        return next(
+            one
+            for one in names
+            if one not in self._held
+            and not os.path.lexists(self._file(one))
+            and (not held or self._locks.take(one))
+        )
 
     def _keep_original(self, session_id: str) -> Path | None:
         """Keep the file of an earlier format under a name that nobody takes for a session's."""
@@ -260,6 +361,35 @@ class SessionStore:
         numbers = ("" if number == 1 else f"-{number}" for number in count(1))
         targets = (self.folder / f"{session_id}.format-{written}{n}.toml.kept" for n in numbers)
         return next(target for target in targets if keep_as(source, target))
+
+
+def _copy_ids(session_id: str) -> Iterator[str]:
+    original = re.sub(r"-copy-\d+$", "", session_id)
+    for number in count(1):
+        suffix = f"-copy-{number}"
+        yield original[: 64 - len(suffix)] + suffix
+
+
+def _set_aside(path: Path) -> Path:
+    targets = (path.with_name(f"{path.name}.unusable-{number}") for number in count(1))
+    return path.rename(next(target for target in targets if not os.path.lexists(target)))
+
+
+def _open_elsewhere(path: Path) -> OpenElsewhereError:
+    these, them = ("These answers are", "them") if is_draft(path) else ("This session is", "it")
+    return OpenElsewhereError(
+        f"{these} open in another window, or on another computer that shares the folder. Continue "
+        f"there, or leave {them} there with q and choose {them} here again. If there is no such "
+        "window, log out and in again."
+    )
+
+
+def _answers_not_saved(error: OSError, folder: Path) -> SaveFailedError:
+    cause, _ = why_refused(error)
+    return SaveFailedError(
+        f"The answers are not saved in {folder}: {cause}.",
+        "They stay in memory while the program is open; each further key tries again.",
+    )
 
 
 def _not_saved(error: OSError, folder: Path) -> SaveFailedError:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 from collections.abc import Callable, Mapping, Sequence, Set
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -15,6 +16,7 @@ from textual.app import App
 from textual.driver import Driver
 
 from screen_tui.errors import ScreenError
+from screen_tui.files.places import data_folder
 from screen_tui.files.text import harmless
 from screen_tui.files.toml_write import Value
 from screen_tui.practice.case import Case
@@ -83,7 +85,7 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     Attributes:
         keys: The filter of the keys, which lets a held key act once at a test.
-        practising: The practice run in hand, whose controller `controller` is then; None for none.
+        practising: The practice run in hand; None for none.
     """
 
     TITLE = "Chairside knee tests"
@@ -175,7 +177,6 @@ class ScreenApp(App[None], inherit_bindings=False):
     def begin_practice(self, case: Case, level: Level, student: str) -> None:
         """Show the questions to a simulated patient, with what is known of them filled in."""
         self.practising = Practising.begin(case, self.controller, level, student)
-        self.controller = self.practising.controller
         self.go_before_testing(form_of_case(self.protocol, case))
 
     @property
@@ -196,11 +197,12 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _end_practice(self) -> None:
         if self.practising is not None:
-            self.controller, self.practising = self.practising.controller.outside, None
+            self.controller.let_go()
+            self.practising = None
 
     def go_retest(self, earlier: Session) -> None:
         """Show the questions of a screen that follows an earlier one."""
-        self.controller.draft.let_go()
+        self.controller.let_go()
         form = form_again(self.protocol, earlier, self.clock.wall().date())
         self.go_before_testing(form, earlier)
 
@@ -228,7 +230,7 @@ class ScreenApp(App[None], inherit_bindings=False):
     ) -> None:
         """Show the questions of a new screen, or those that were begun; and say something first."""
         if form is None:
-            self.controller.draft.let_go()
+            self.controller.let_go()
             form = IntakeForm.blank(self.protocol)
         if self.practising is not None:
             self._go(PracticeQuestionsScreen(form, self.practising))
@@ -461,10 +463,20 @@ class ScreenApp(App[None], inherit_bindings=False):
 
     def _fatal_error(self) -> None:
         # The framework would print the values of local variables, patient data among them.
-        report = None
-        self.controller.save()
-        if self._exception is not None:
-            folder = self.controller.store.folder.parent
-            report = lifecycle.write_crash_report(folder, self._exception, self.clock.wall())
-        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=self.controller.saved)
+        report, saved = None, False
+        # What fails here may be what failed before, saving among it.
+        with suppress(Exception):
+            report = self._report_crash()
+        with suppress(Exception):
+            self.controller.save()
+            saved = self.controller.saved
+        self.crash_sentence = lifecycle.crash_sentence(report, session_saved=saved)
         self._close_messages_no_wait()
+
+    def _report_crash(self) -> Path | None:
+        # The folder of a demonstration is thrown away.
+        sessions = None if self.demo_folder else self.controller.store.folder
+        if self._exception is None:
+            return None
+        folder = data_folder(sessions)
+        return lifecycle.write_crash_report(folder, self._exception, self.clock.wall())

@@ -12,14 +12,18 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-from screen_tui.errors import SaveFailedError, ScreenError
-from screen_tui.files.toml import read_toml
+from screen_tui.errors import SaveFailedError
+from screen_tui.files.places import practice_runs_folder
+from screen_tui.files.toml import TomlDocument, read_toml
+from screen_tui.practice.files import RunStore
+from screen_tui.practice.run import PracticeRun
 from screen_tui.protocol.model import ScreenProtocol
+from screen_tui.session.draft import Draft
 from screen_tui.session.file import check_against, session_in
 from screen_tui.session.folder import (
     SessionSummary,
     folder_warnings,
-    prior_visit,
+    prior_visits,
     read_prior_visit,
     visits_back_from,
 )
@@ -37,8 +41,9 @@ from screen_tui.session.model import (
 from screen_tui.session.store import SessionStore
 from screen_tui.timing.clock import Clock
 from screen_tui.trial.battery import plan_battery
+from screen_tui.trial.intake import IntakeForm, asking_less
 from screen_tui.trial.set_up import Said
-from screen_tui.tui.draft import DraftController
+from screen_tui.tui.draft import Waiting, check_of, draft_of, form_in
 from screen_tui.tui.drawing.words import moved_to, what_became
 
 ENDED_WITH_IT = "the program was ended"
@@ -46,29 +51,34 @@ ENDED_WITH_IT = "the program was ended"
 
 
 class SessionController:
-    """Holds one session at a time and saves it.
+    """Holds one session at a time, or the answers that none holds yet, and saves them.
 
     Attributes:
-        store: Where sessions are saved now.
-        failure: The last save, where it failed.
-        draft: Holds the answers of somebody who has no session yet.
-        read_only: The session is shown and never saved: of a demo, or finished at an earlier time.
+        store: Where they are saved now.
+        failure: Why something is not on disk; None when everything is.
+        closed: Whether nothing of the session may change. A finished screen goes on when another
+            test is done, until it is left; from then on it is only added to (`session.file`).
+        answers: The answers in hand, as they are saved; None for none.
     """
 
     def __init__(self, protocol: ScreenProtocol, store: SessionStore, clock: Clock) -> None:
         self.protocol = protocol
         self.store = store
-        self.failure: SaveFailedError | None = None
         self.clock = clock
-        self.draft = DraftController(protocol, store.folder, clock)
-        self.read_only = False
+        self.failure: SaveFailedError | None = None
+        self.closed = False
+        self.answers: Draft | None = None
         self._session: Session | None = None
-        self._left_finished = False
+        self._run: PracticeRun | None = None
+        self._to_disk = True
         self._on_disk: Session | None = None
-        self._earlier: Session | None = None
-        self._visits_before: tuple[Session, ...] = ()
+        self._earlier: tuple[Session, ...] = ()
         self._interrupted: Trial | None = None
         self._waiting: dict[str, Session] = {}
+        self._check = check_of(protocol)
+        self._answers_id = ""
+        self._answers_on_disk: Draft | None = None
+        self._answers_of: dict[str, str] = {}
         self._remark = ""
         self._warned_of_folder = False
 
@@ -88,13 +98,9 @@ class SessionController:
         return self._session is not None
 
     @property
-    def closed(self) -> bool:
-        """Whether nothing of the session may change.
-
-        A finished screen goes on when another test is done, until it is left; from then on it is
-        only added to (`session.file`).
-        """
-        return self.read_only or self._left_finished
+    def read_only(self) -> bool:
+        """Whether the session is only shown: of a demo, or finished at an earlier time."""
+        return self.closed and not self._to_disk
 
     @property
     def tests_possible(self) -> bool:
@@ -111,21 +117,20 @@ class SessionController:
     @property
     def trouble(self) -> str:
         """Why the last change is not on disk; empty when it is."""
-        return str(self.failure or "") or self.draft.trouble
+        return str(self.failure or "")
 
     @property
     def lost(self) -> str:
         """What to say once the program has ended; empty when everything is on disk."""
-        failure = self.failure or self.draft.failure
-        if failure is None:
+        if self.failure is None:
             return ""
         lost = "The program has ended, and all that was entered after the last save is lost."
-        return f"{failure.why} {lost}"
+        return f"{self.failure.why} {lost}"
 
     @property
     def saved(self) -> bool:
         """Whether nothing would be lost if the program ended now."""
-        return not self.trouble
+        return self.failure is None
 
     @property
     def unsaved(self) -> tuple[Session, ...]:
@@ -133,16 +138,39 @@ class SessionController:
         return tuple(self._waiting.values())
 
     @property
-    def earlier(self) -> Session | None:
-        """The session that the one in hand follows; None where it follows none that can be read."""
-        return self._earlier if self._session is not None and self._session.follows else None
+    def earlier_visits(self) -> tuple[Session, ...]:
+        """What the session in hand follows, the newest first, as far as it can be read."""
+        return self._earlier if self._session is not None and self._session.follows else ()
 
     @property
-    def earlier_visits(self) -> tuple[Session, ...]:
-        """That session, the one it follows in its turn, and so on, as far as they can be read."""
-        if self.earlier is not None and self._visits_before[:1] == (self.earlier,):
-            return self._visits_before
-        return visits_back_from(self.earlier, self.store.folder, self.protocol)
+    def earlier(self) -> Session | None:
+        """The session that the one in hand follows; None where it follows none that can be read."""
+        return next(iter(self.earlier_visits), None)
+
+    # Answers that no session holds yet.
+
+    def answers_left(self) -> tuple[tuple[Waiting, ...], tuple[str, ...]]:
+        """Answers that can be gone on with, and why others cannot."""
+        found = self.store.drafts(self._check)
+        in_a_session = self._answers_of.values()
+        usable = (
+            Waiting(one.id, form_in(self.protocol, one.draft), one.draft.begun, one.open_elsewhere)
+            for one in found
+            if one.draft and one.id not in in_a_session
+        )
+        return tuple(usable), tuple(one.problem for one in found if not one.draft)
+
+    def go_on_with_answers(self, draft_id: str) -> IntakeForm:
+        """Take answers up where they were left.
+
+        Raises:
+            ScreenError: Another window has them, or their file is gone or cannot be used.
+        """
+        self.let_go()
+        self.answers = self._answers_on_disk = self.store.resume_draft(draft_id, self._check)
+        self._answers_id = draft_id
+        form = form_in(self.protocol, self.answers)
+        return asking_less(self.protocol, form) if self.answers.follows else form
 
     @property
     def followed_by_answers(self) -> Session | None:
@@ -151,31 +179,90 @@ class SessionController:
         Raises:
             ScreenError: It cannot be read.
         """
-        follows = self.draft.follows
+        follows = self._follows(None)
         return (
             read_prior_visit(follows, None, self.store.folder, self.protocol) if follows else None
         )
 
-    def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
-        """Start a session with its answers, as a re-test of an earlier one or not, and save it.
+    @property
+    def answers_saved(self) -> bool:
+        """Whether the answers in hand are on disk."""
+        return self.answers is self._answers_on_disk
 
-        Where the earlier one could not be read, the answers know its id.
-        """
-        now = self.clock.wall()
-        follows = self.draft.follows if earlier is None else earlier.id
-        self.draft.hand_over()
-        self._take(
-            Session(
-                id=self.store.begin(now),
-                protocol=self.protocol.battery.id,
-                protocol_digest=self.protocol.digest,
-                started=now,
-                follows=follows,
-                client=client,
-                intake=intake,
-            )
+    def keep_answers(self, form: IntakeForm, earlier: Session | None = None) -> None:
+        """Write the answers of a form, which may be a re-test, where they have changed."""
+        if not form.begun:
+            self.forget_answers()
+            return
+        begun = self.answers.begun if self.answers else self._now()
+        answers = draft_of(self.protocol, form, begun, self._follows(earlier))
+        if answers != self.answers:
+            self.answers = answers
+        if self.failure or not self.answers_saved:
+            self.save()
+
+    def forget_answers(self) -> bool:
+        """Remove the answers in hand; where their file stays, that is a remark, and False."""
+        forgotten = not self._answers_id or self._remove(self._answers_id, self.store)
+        self._drop_answers()
+        if self.failure:
+            self.save()
+        return forgotten
+
+    def _follows(self, earlier: Session | None) -> str:
+        """What the answers in hand follow; where that could not be read, they know its id."""
+        if earlier is not None:
+            return earlier.id
+        return self.answers.follows if self.answers else ""
+
+    def _drop_answers(self) -> None:
+        self.answers = self._answers_on_disk = None
+        self._answers_id = ""
+
+    def _save_answers(self) -> None:
+        if self.answers is None or self.answers_saved:
+            return
+        try:
+            self._answers_id = self._answers_id or self.store.begin_draft(self._check)
+            done = self.store.save_draft(self._answers_id, self.answers)
+        except SaveFailedError as error:
+            self.failure = self.failure or error
+            return
+        self._answers_on_disk, self._answers_id = self.answers, done.path.stem
+        self._say(what_became(done))
+
+    def _forget_held(self, store: SessionStore) -> None:
+        """Remove from a folder the answers that sessions on disk hold by now."""
+        changed = {self._session.id} if self._session and self._session is not self._on_disk else ()
+        for session_id in self._answers_of.keys() - self._waiting.keys() - {*changed}:
+            self._remove(self._answers_of.pop(session_id), store)
+
+    def _remove(self, draft_id: str, store: SessionStore) -> bool:
+        try:
+            store.forget_draft(draft_id)
+        except SaveFailedError as error:
+            self._say(str(error))
+            return False
+        return True
+
+    # The session.
+
+    def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
+        """Start a session with its answers, as a re-test of an earlier one or not, and save it."""
+        now = self._now()
+        session = Session(
+            id=self.store.begin(now),
+            protocol=self.protocol.battery.id,
+            protocol_digest=self.protocol.digest,
+            started=now,
+            follows=self._follows(earlier),
+            client=client,
+            intake=intake,
         )
-        self._earlier = earlier
+        if self._answers_id:
+            self._answers_of[session.id] = self._answers_id
+        self._drop_answers()
+        self._take(session, visits_back_from(earlier, self.store.folder, self.protocol))
         self.save()
 
     def resume(self, session_id: str) -> None:
@@ -190,24 +277,16 @@ class SessionController:
         self.let_go()
         waiting = self._waiting.pop(session_id, None)
         if waiting is not None:
-            self._take(waiting)
-            self._left_finished = self.session.finished is not None
-            self._earlier = prior_visit(waiting, self.store.folder, self.protocol)
+            self._take(waiting, self._visits_before(waiting), closed=waiting.finished is not None)
             self.save()
             return
-        session = self.store.resume(session_id)
-        try:
-            document = read_toml(self.store.path_of(session_id))
-            check_against(session, self.protocol, document)
-        except ScreenError:
+        session = self.store.resume(session_id, self._check_session)
+        finished = session.finished is not None
+        if finished:
             self.store.release(session_id)
-            raise
-        if session.finished is not None:
-            self.store.release(session_id)
-        self._take(session, read_only=session.finished is not None)
+        self._take(session, self._visits_before(session), closed=finished, to_disk=not finished)
         self._on_disk = session
-        self._earlier = prior_visit(session, self.store.folder, self.protocol)
-        if self.read_only:
+        if finished:
             return
         if session.under_way is not None:
             self._interrupted = session.under_way
@@ -224,24 +303,37 @@ class SessionController:
         """
         document = read_toml(path)
         session = session_in(document)
-        check_against(session, self.protocol, document)
+        self._check_session(session, document)
         self.show(session)
 
     def show(self, session: Session, earlier: Sequence[Session] = ()) -> None:
         """Show a session and those it follows, the newest first, without ever writing it."""
-        self._take(session, read_only=True)
-        self._earlier = earlier[0] if earlier else None
-        self._visits_before = tuple(earlier)
+        self._take(session, earlier, closed=True, to_disk=False)
+
+    def practise(self, session: Session) -> None:
+        """Have a session that is changed like any other and never written."""
+        self._take(session, to_disk=False)
+
+    def save_run(self, run: PracticeRun) -> None:
+        """Save a practice run, which is over; it is tried again as long as it is in hand."""
+        self._run = run
+        self.save()
 
     def let_go(self) -> None:
-        """Have no session open; an unsaved one waits in memory until it is saved."""
-        if self._session is not None and not self.read_only:
+        """Have nothing in hand; an unsaved session waits in memory until it is saved."""
+        if self._session is not None and self._to_disk:
             if self._session is self._on_disk:
                 self.store.release(self._session.id)
             else:
                 self._waiting[self._session.id] = self._session
         self._session = None
-        self.read_only = self._left_finished = False
+        self.closed = False
+        if self._answers_id:
+            self.store.release(self._answers_id)
+        self._drop_answers()
+        if self._run is not None:
+            self._run = None
+            self.save()
 
     def add_trial(self, trial: Trial) -> None:
         timed = trial.model_copy(update={"recorded": self._now()})
@@ -262,9 +354,9 @@ class SessionController:
         intake = intake.model_copy(update=_of_other_questions(self.protocol, before, intake))
         if (client, intake) == (self.session.client, before):
             return False
-        if self._earlier is not None:
-            same = label_key(client.label) == label_key(self._earlier.client.label)
-            follows = self._earlier.id if same else ""
+        if self._earlier:
+            same = label_key(client.label) == label_key(self._earlier[0].client.label)
+            follows = self._earlier[0].id if same else ""
         update = {"client": client, "intake": intake, "follows": follows}
         self._change(_open_again(self.session).model_copy(update=update))
         return True
@@ -312,45 +404,45 @@ class SessionController:
             self._change(self.session.model_copy(update={"finished": self._now()}))
 
     def save(self) -> bool:
-        """Write the session; the sentence in `trouble` says why when it could not be written.
-
-        Sessions that were left unsaved are written with it.
-        """
-        done = self._save_all()
-        if self._session is not None and self._session is self._on_disk:
-            self._forget_answers()
-        return done
-
-    def _save_all(self) -> bool:
-        if self.draft.trouble:
-            self.draft.try_again()
+        """Write all that is not on disk; `trouble` says why something could not be written."""
         self.failure = None
-        for session in self.unsaved:
-            if self._save(session):
+        self._save_sessions()
+        self._forget_held(self.store)
+        self._save_answers()
+        self._save_run()
+        return self.saved
+
+    def _save_run(self) -> None:
+        if self._run is None:
+            return
+        try:
+            RunStore(practice_runs_folder(self.store.folder)).save(self._run)
+        except SaveFailedError as error:
+            self.failure = self.failure or error
+        else:
+            self._run = None
+
+    def _save_sessions(self) -> None:
+        for session in (*self.unsaved, *self._in_hand):
+            try:
+                done = self.store.save(session)
+            except SaveFailedError as error:
+                self.failure = error
+                continue
+            self._say(what_became(done))
+            if session is not self._session:
                 del self._waiting[session.id]
                 self.store.release(session.id)
-        if self._session is not None and not self.read_only and self._save(self._session):
-            self._on_disk = self._session
-            if self._left_finished:
-                self.store.release(self._session.id)
-                self.read_only = True
-        return self.failure is None
+                continue
+            self._on_disk = session
+            if self.closed:
+                self.store.release(session.id)
+                self._to_disk = False
 
-    def _save(self, session: Session) -> bool:
-        try:
-            done = self.store.save(session)
-        except SaveFailedError as error:
-            self.failure = error
-            return False
-        self._say(what_became(done))
-        return True
-
-    def _forget_answers(self) -> None:
-        """Remove the answers that a session holds by now."""
-        try:
-            self.draft.session_saved()
-        except SaveFailedError as error:
-            self._say(str(error))
+    @property
+    def _in_hand(self) -> tuple[Session, ...]:
+        """The session in hand, where it is one that is saved."""
+        return (self._session,) if self._session and self._to_disk else ()
 
     def save_in(self, folder: Path) -> bool:
         """Save in another folder from now on; where that fails, the first one stays.
@@ -366,27 +458,26 @@ class SessionController:
                 why = f"{folder.parts[0]} names nobody on this computer."
             self.failure = SaveFailedError(why, "Type a whole path.")
             return False
-        store, waiting = self.store, dict(self._waiting)
-        on_disk, read_only = self._on_disk, self.read_only
-        if not _same_place(folder, store.folder):
-            self.store = SessionStore(folder)
-            for session in (*self.unsaved, *((self._session,) if self._session else ())):
-                self.store.hold(session.id)
-        moved = self.store is not store
-        if not self._save_all():
+        if _same_place(folder, self.store.folder):
+            return self.save()
+        before = self.store, dict(self._waiting), self._on_disk, self._to_disk
+        self.store, self.failure = SessionStore(folder), None
+        for session in (*self.unsaved, *self._in_hand):
+            self.store.hold(session.id)
+        self._save_sessions()
+        if self.failure:
             # What reached the other folder before something failed is not on disk in this one.
-            self._on_disk, self.read_only = on_disk, read_only
-            if moved:
-                self.store.release_all()
-                self.store, self._waiting = store, waiting
+            self.store.release_all()
+            self.store, self._waiting, self._on_disk, self._to_disk = before
             return False
-        if moved:
-            store.release_all()
-            self._warned_of_folder = False
-            self._say(moved_to(self.store.folder))
-        self._forget_answers()
-        if moved:
-            self.draft.move_to(self.store.folder)
+        store = before[0]
+        self._forget_held(store)
+        store.release_all()
+        self._warned_of_folder = False
+        self._say(moved_to(self.store.folder))
+        self._answers_on_disk, self._answers_id = None, ""
+        self._save_answers()
+        self._save_run()
         return self.saved
 
     def close(self) -> None:
@@ -408,11 +499,24 @@ class SessionController:
     def _say(self, remark: str) -> None:
         self._remark = f"{self._remark} {remark}".strip()
 
-    def _take(self, session: Session, *, read_only: bool = False) -> None:
+    def _take(
+        self,
+        session: Session,
+        earlier: Sequence[Session] = (),
+        *,
+        closed: bool = False,
+        to_disk: bool = True,
+    ) -> None:
         self.let_go()
         self._session = session
-        self.read_only = read_only
-        self._earlier = None
+        self._earlier = tuple(earlier)
+        self.closed, self._to_disk = closed, to_disk
+
+    def _visits_before(self, session: Session) -> tuple[Session, ...]:
+        return prior_visits(session, self.store.folder, self.protocol).visits
+
+    def _check_session(self, session: Session, document: TomlDocument) -> None:
+        check_against(session, self.protocol, document)
 
     def _change(self, session: Session) -> None:
         if not self.closed:

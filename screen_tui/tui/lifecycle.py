@@ -67,7 +67,7 @@ def write_crash_report(folder: Path, error: BaseException, now: datetime) -> Pat
     Messages of errors can quote what a person typed, so only their kind is written.
 
     Returns:
-        The file in the data folder, or None when the disk refused it.
+        The file, or None when the disk refused it.
     """
     parts: list[str] = []
     seen: BaseException | None = error

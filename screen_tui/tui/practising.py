@@ -1,11 +1,10 @@
-"""A practice run in hand; its session is held in memory alone, apart from the real ones."""
+"""A practice run in hand; its session is held in memory alone."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from pathlib import Path
 
-from screen_tui.errors import SaveFailedError, ScreenError
+from screen_tui.errors import ScreenError
 from screen_tui.files.places import practice_runs_folder
 from screen_tui.practice.case import Case, Interview
 from screen_tui.practice.files import RunStore
@@ -13,7 +12,7 @@ from screen_tui.practice.run import Level, PracticeRun, finished_run, series_of
 from screen_tui.practice.scoring import Commitment, Score, score
 from screen_tui.practice.staging import Stage, asked_of, staged
 from screen_tui.protocol.model import ScreenProtocol
-from screen_tui.session.model import Client, Intake, Session
+from screen_tui.session.model import Intake, Session
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import Answer
 from screen_tui.trial.state import TrialState
@@ -25,98 +24,50 @@ from screen_tui.tui.drawing.rows import Row
 MOST_SEEDS = 2**31
 
 
-class PracticeController(SessionController):
-    """Holds the session of a practice run in memory; what is saved is the run, once it is over.
-
-    The real sessions that could not be saved are saved with it.
-
-    Attributes:
-        outside: What holds the real sessions.
-        run: The run, once it is over.
-    """
-
-    def __init__(self, outside: SessionController, case: Case) -> None:
-        super().__init__(outside.protocol, outside.store, outside.clock)
-        self.outside = outside
-        self.run: PracticeRun | None = None
-        self.runs = RunStore(practice_runs_folder(outside.store.folder))
-        self._patient = case.patient
-        self._run_id = self.runs.new_id(outside.clock.wall())
-
-    @property
-    def trouble(self) -> str:
-        return self.outside.trouble or super().trouble
-
-    @property
-    def lost(self) -> str:
-        return self.outside.lost or super().lost
-
-    @property
-    def unsaved(self) -> tuple[Session, ...]:
-        return self.outside.unsaved
-
-    def begin(self, client: Client, intake: Intake, earlier: Session | None = None) -> None:
-        del client, earlier
-        self._take(
-            Session(
-                id=self._run_id,
-                protocol=self.protocol.battery.id,
-                protocol_digest=self.protocol.digest,
-                started=self.clock.wall(),
-                synthetic=True,
-                client=self._patient,
-                intake=intake,
-            )
-        )
-
-    def let_go(self) -> None:
-        self._session = None
-
-    def save(self) -> bool:
-        done, self.failure = self.outside.save(), None
-        try:
-            if self.run is not None:
-                self.runs.save(self.run)
-        except SaveFailedError as error:
-            self.failure = error
-        return done and self.saved
-
-    def save_in(self, folder: Path) -> bool:
-        done = self.outside.save_in(folder)
-        self.store = self.outside.store
-        self.runs = RunStore(practice_runs_folder(self.store.folder))
-        return self.save() and done
-
-    def close(self) -> None:
-        self.outside.close()
-
-
 @dataclass
 class Practising:
     """One student with one simulated patient.
 
     Attributes:
         seed: What the small differences of the run follow from.
+        run: Its record, once it is over.
         place: From where the patient is looked at, where there is room for one picture.
     """
 
     case: Case
     seed: int
-    controller: PracticeController
+    run_id: str
+    controller: SessionController
     interview: Interview
     level: Level = "words"
     student: str = ""
     place: Place = "front"
+    run: PracticeRun | None = None
     _stage: Stage | None = None
 
     @classmethod
     def begin(
-        cls, case: Case, outside: SessionController, level: Level = "words", student: str = ""
+        cls, case: Case, controller: SessionController, level: Level = "words", student: str = ""
     ) -> Practising:
         """Begin a run, at the time the clock shows."""
-        seed = int(outside.clock.wall().timestamp()) % MOST_SEEDS
-        controller = PracticeController(outside, case)
-        return cls(case, seed, controller, Interview(case), level, student)
+        now = controller.clock.wall()
+        runs = RunStore(practice_runs_folder(controller.store.folder))
+        seed, run_id = int(now.timestamp()) % MOST_SEEDS, runs.new_id(now)
+        return cls(case, seed, run_id, controller, Interview(case), level, student)
+
+    def begin_tests(self, intake: Intake) -> None:
+        """Take up a session of the patient with what they answered."""
+        self.controller.practise(
+            Session(
+                id=self.run_id,
+                protocol=self.controller.protocol.battery.id,
+                protocol_digest=self.controller.protocol.digest,
+                started=self.controller.clock.wall(),
+                synthetic=True,
+                client=self.case.patient,
+                intake=intake,
+            )
+        )
 
     def commit(self, commitment: Commitment) -> Score:
         """Save the run, which is over now, and score it."""
@@ -126,10 +77,10 @@ class Practising:
             self.case, controller.protocol, self.seed, session, commitment, self.interview
         )
         try:
-            before, _ = controller.runs.found()
+            before, _ = RunStore(practice_runs_folder(controller.store.folder)).found()
         except ScreenError:
             before = ()  # saving into that folder says why
-        controller.run = finished_run(
+        self.run = finished_run(
             self.case,
             self.seed,
             session,
@@ -141,7 +92,7 @@ class Practising:
             self.level,
             series_of(before, self.student),
         )
-        controller.save()
+        controller.save_run(self.run)
         return scored
 
     # -- the patient in the trial at hand, as a student sees and asks them

@@ -11,7 +11,6 @@ from screen_tui.errors import FileRefusedError, NotFoundError
 from screen_tui.session.file import session_text
 from screen_tui.session.folder import (
     FURTHEST_BACK,
-    prior_visit,
     prior_visits,
     read_prior_visit,
     visits_back_from,
@@ -42,15 +41,15 @@ def test_the_chain_goes_back_as_far_as_there_are_files(tmp_path: Path) -> None:
 
 
 def test_what_is_gone_broken_or_does_not_fit_is_done_without(tmp_path: Path) -> None:
-    assert prior_visit(put(tmp_path, "first"), tmp_path, PROTOCOL) is None
+    assert prior_visits(put(tmp_path, "first"), tmp_path, PROTOCOL).visits == ()
     last = put(tmp_path, "last", "gone")
-    assert prior_visit(last, tmp_path, PROTOCOL) is None
+    assert prior_visits(last, tmp_path, PROTOCOL).visits == ()
     (tmp_path / "gone.toml").write_text("format = 3\nid = ", encoding="utf-8")
-    assert prior_visit(last, tmp_path, PROTOCOL) is None
+    assert prior_visits(last, tmp_path, PROTOCOL).visits == ()
     put(tmp_path, "gone")
     other = small.protocol(small.test_spec("rises"))
-    assert prior_visit(last, tmp_path, other) is None
-    assert prior_visit(last, tmp_path, PROTOCOL) is not None
+    assert prior_visits(last, tmp_path, other).visits == ()
+    assert prior_visits(last, tmp_path, PROTOCOL).visits != ()
 
 
 def test_why_it_is_done_without_can_be_shown(tmp_path: Path) -> None:

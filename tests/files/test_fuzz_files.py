@@ -38,7 +38,7 @@ from screen_tui.protocol.loader import load_protocol
 from screen_tui.session.draft import Draft
 from screen_tui.session.store import SessionStore
 from screen_tui.trial.intake_questions import questions_digest
-from screen_tui.tui.draft import DraftController
+from screen_tui.tui.controller import SessionController
 
 SMALL = Path(__file__).parent / "small_protocol"
 SHIPPED = protocols_folder()
@@ -294,11 +294,12 @@ def test_a_draft_is_gone_on_with_or_refused_in_sentences(folder: Path, content: 
     done = run("check", path)
     counted(content, done, path)
     told_well(done, 0, 3)
-    answers = DraftController(PROTOCOL, drafts, FakeClock())
-    usable, problems = answers.waiting()
+    controller = SessionController(PROTOCOL, SessionStore(drafts), FakeClock())
+    usable, problems = controller.answers_left()
     assert len(usable) + len(problems) == 1
     if usable:
-        answers.go_on(path)
+        controller.go_on_with_answers(path.stem)
+        controller.close()
 
 
 @pytest.mark.parametrize(

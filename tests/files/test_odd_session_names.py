@@ -12,7 +12,6 @@ from support import small_protocol as small
 from screen_tui.engine.assess import assess
 from screen_tui.errors import FileRefusedError
 from screen_tui.report.note import write_note
-from screen_tui.session.draft import DraftStore
 from screen_tui.session.file import load_session, session_text
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.store import SessionStore
@@ -95,8 +94,7 @@ def test_a_draft_is_never_read_or_written_through_either(
 ) -> None:
     store.folder.mkdir(parents=True)
     put(kind, store.folder / "draft.toml", outside)
-    drafts = DraftStore(store.folder, lambda _draft, _document: None)
-    (found,) = drafts.found()
+    (found,) = store.drafts(lambda _draft, _document: None)
     assert found.draft is None
     assert KINDS[kind] in found.problem
 

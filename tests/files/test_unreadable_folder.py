@@ -15,7 +15,6 @@ from screen_tui.files.places import protocols_folder
 from screen_tui.files.toml import read_own
 from screen_tui.preferences import preferred, protocol_to_open
 from screen_tui.protocol.raw import files_of
-from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 
@@ -57,7 +56,7 @@ def test_answers_that_may_not_be_looked_at_are_shown(
 ) -> None:
     (tmp_path / "draft.toml").touch()
     shut(tmp_path)
-    (found,) = DraftStore(tmp_path, lambda _draft, _document: None).found()
+    (found,) = SessionStore(tmp_path).drafts(lambda _draft, _document: None)
     assert found.draft is None
     assert MAY_NOT in found.problem
 

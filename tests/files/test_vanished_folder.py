@@ -11,7 +11,7 @@ import pytest
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.session import folder as session_folder
-from screen_tui.session.draft import Draft, DraftStore
+from screen_tui.session.draft import Draft
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
@@ -83,7 +83,8 @@ def test_a_stick_that_was_taken_out_is_not_replaced_by_a_folder_on_another_disk(
 
 def test_answers_heed_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "sessions"
-    drafts = DraftStore(folder, lambda _draft, _document: None)
+    store = SessionStore(folder)
+    draft_id = store.begin_draft(lambda _draft, _document: None)
     draft = Draft(
         protocol="small",
         questions="sha256:01",
@@ -91,15 +92,17 @@ def test_answers_heed_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
         at="label",
         answers={"clot": False},
     )
-    drafts.save(draft)
+    store.save_draft(draft_id, draft)
     shutil.rmtree(folder)
     with monkeypatch.context() as patch:
         patch.setattr(session_folder, "_disk_around", lambda _path: -1)
         with pytest.raises(SaveFailedError, match="it is gone"):
-            drafts.save(draft)
+            store.save_draft(draft_id, draft)
     assert not folder.exists()
-    drafts.save(draft)
-    assert [found.draft for found in drafts.found()] == [draft]
+    assert store.save_draft(draft_id, draft).folder_made_again
+    found = store.drafts(lambda _draft, _document: None)
+    assert [one.draft for one in found] == [draft]
+    store.release_all()
 
 
 def test_a_folder_reached_through_a_link_is_used_as_any_other(

@@ -65,7 +65,6 @@ class Pages:
         self.disk.heal()
         self.app.controller.save()
         self.app._end_practice()
-        self.app.controller.draft.let_go()
         self.app.controller.let_go()
         for path in self.store.folder.glob("*.toml"):
             if path not in self._saved:

@@ -125,6 +125,7 @@ def open_program(knee: ScreenProtocol, store: SessionStore, clock: FakeClock) ->
         settings: Settings | None = None,
         preferred: Preferred | None = None,
         environ: dict[str, str] | None = None,
+        store: SessionStore = store,
     ) -> AsyncIterator[Driver]:
         variables = os.environ if environ is None else environ
         usual = settings_for(preferred.now, variables) if preferred else Settings()

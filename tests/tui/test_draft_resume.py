@@ -12,7 +12,6 @@ from support.form_keys import NOT_ASKED
 
 from screen_tui.errors import SaveFailedError
 from screen_tui.protocol.knowledge import HistoryQuestion
-from screen_tui.session.draft import DraftStore
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen, ReferFirstScreen
@@ -30,7 +29,7 @@ ANSWERS = [
 
 
 def drafts(store: SessionStore) -> list[str]:
-    return sorted(path.name for path in store.folder.glob("*draft*"))
+    return sorted(path.name for path in store.folder.glob("draft*"))
 
 
 async def killed_after(open_program, *keys: str) -> object:
@@ -66,7 +65,7 @@ async def test_every_single_key_is_on_disk_before_the_next(open_program) -> None
         for key in keys[1:]:
             await driver.press(key)
             form = driver.app.screen.form
-            (found,) = driver.app.controller.draft._drafts.found()
+            (found,) = driver.app.controller.store.drafts(lambda _draft, _document: None)
             assert found.draft is not None
             assert found.draft.answers == form.answers
             assert set(found.draft.accepted) == form.accepted
@@ -318,7 +317,7 @@ async def test_ending_the_program_loses_nothing(open_program, store: SessionStor
             await driver.pilot.press(way)
             await driver.settle()
     assert driver.app.return_code == 0
-    (found,) = DraftStore(store.folder, lambda _draft, _document: None).found()
+    (found,) = store.drafts(lambda _draft, _document: None)
     assert found.draft is not None
     assert found.draft.answers["label"] == "K-01"
 
@@ -326,10 +325,10 @@ async def test_ending_the_program_loses_nothing(open_program, store: SessionStor
 async def test_ending_with_answers_that_could_not_be_saved_says_so_in_the_exit_code(
     open_program, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(_store: DraftStore, _draft: object) -> None:
+    def refuse(_store: SessionStore, _draft_id: str, _draft: object) -> None:
         raise SaveFailedError("The answers are not saved.")
 
-    monkeypatch.setattr(DraftStore, "save", refuse)
+    monkeypatch.setattr(SessionStore, "save_draft", refuse)
     async with open_program() as driver:
         await driver.press("n", "1")
         driver.app.action_leave()

@@ -141,7 +141,7 @@ async def walk(text: str, size: tuple[int, int]) -> set[str]:
         await press("enter")
         await look(driver, visited)
         await press("b")
-        app.controller.draft.forget()
+        app.controller.forget_answers()
         app.go_start(text)
         await driver.settle()
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import os
 import signal
+from pathlib import Path
 
 import pytest
 from support import small_protocol as small
 
 from screen_tui.errors import SaveFailedError
+from screen_tui.files.places import sessions_folder
+from screen_tui.session import store as session_store
 from screen_tui.session.model import Client, Intake, Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui import lifecycle
@@ -24,6 +27,15 @@ async def at_stance(driver) -> None:
     driver.app.go_test()
     await driver.settle()
     await driver.press("n", "n")
+
+
+async def crash_of(opening) -> None:
+    def fail() -> None:
+        raise ValueError("broken")
+
+    async with opening as driver:
+        driver.app.call_later(fail)
+        await driver.settle()
 
 
 @pytest.fixture
@@ -96,7 +108,8 @@ async def test_a_crash_shows_no_patient_text_and_says_where_its_report_is(
         await crash()
     (driver,) = opened
     sentence = driver.app.crash_sentence
-    (report,) = store.folder.parent.glob("crash-*.txt")
+    (report,) = store.folder.rglob("crash-*.txt")
+    assert report.parent == store.folder  # which was named; what is around it may be anybody's
     assert str(report) in sentence
     assert "had been saved" in sentence
     written = report.read_text(encoding="utf-8")
@@ -107,6 +120,46 @@ async def test_a_crash_shows_no_patient_text_and_says_where_its_report_is(
         assert SECRET not in text
     assert report.stat().st_mode & 0o777 == 0o600
     assert store.load(driver.app.controller.session.id).client.label == SECRET
+
+
+@pytest.mark.parametrize("demo", [False, True], ids=["usual", "demo"])
+async def test_the_report_of_a_crash_is_beside_the_usual_folder_also_of_a_demonstration(
+    open_program, store: SessionStore, tmp_path: Path, demo: bool
+) -> None:
+    usual = sessions_folder()
+    if not demo:
+        store = SessionStore(usual)
+    with pytest.raises(ValueError, match="broken"):
+        await crash_of(open_program(store=store, demo_folder=tmp_path if demo else None))
+    (report,) = usual.parent.glob("crash-*.txt")
+    assert report.is_file()
+    assert not list(tmp_path.rglob("crash-*.txt"))
+
+
+async def test_a_crash_of_saving_itself_is_reported_and_said_too(
+    open_program, store: SessionStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(_session: Session) -> str:
+        secret = f"{SECRET} cannot be written"
+        raise TypeError(secret)
+
+    opened = []
+
+    async def crash() -> None:
+        async with open_program() as driver:
+            opened.append(driver)
+            await at_stance(driver)
+            monkeypatch.setattr(session_store, "session_text", fail)
+            await driver.press("space", "space", "enter")
+
+    with pytest.raises(TypeError):
+        await crash()
+    (driver,) = opened
+    (report,) = store.folder.glob("crash-*.txt")
+    assert "TypeError" in report.read_text(encoding="utf-8")
+    assert str(report) in driver.app.crash_sentence
+    assert "had NOT been saved" in driver.app.crash_sentence
+    assert SECRET not in driver.app.crash_sentence + report.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(("code", "expected"), [(0, 0), (None, 1), (1, 1), (3, 3)])

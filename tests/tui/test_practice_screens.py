@@ -269,16 +269,16 @@ async def test_no_way_leads_to_a_result_before_the_answer(
     assert not runs.exists()
 
 
-async def test_leaving_keeps_nothing_and_gives_the_real_sessions_back(
+async def test_leaving_keeps_nothing_and_lets_the_session_go(
     open_program, runs: Path, small_case: Path, store: SessionStore
 ) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
-        real = driver.app.controller
         await to_the_stance(driver, small_case)
-        assert driver.app.controller is not real
+        assert driver.app.controller.session.synthetic
         await driver.press("q", "1")
         assert isinstance(driver.app.screen, PracticeScreen)
-        assert driver.app.controller is real
+        assert not driver.app.controller.is_open
+        assert driver.app.controller.unsaved == ()
         assert "nothing of it was saved" in driver.words()
         await driver.press("b")
         assert isinstance(driver.app.screen, StartScreen)

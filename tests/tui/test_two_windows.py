@@ -13,6 +13,7 @@ from support import small_protocol as small
 from screen_tui.session.file import session_text
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
+from screen_tui.tui.screens.before_testing import BeforeTestingScreen
 from screen_tui.tui.screens.start import StartScreen
 from screen_tui.tui.screens.test import TestScreen
 
@@ -47,6 +48,41 @@ async def test_a_session_open_in_another_window_is_listed_so_and_not_resumed(
         await driver.press("1")
         assert isinstance(driver.app.screen, TestScreen)
         assert not other.hold(session.id)
+
+
+async def test_answers_open_in_another_window_are_listed_so_and_not_resumed(
+    open_program, other: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "1", "q", "1")
+    other.resume_draft("draft", lambda _draft, _document: None)
+    async with open_program() as driver:
+        assert "1 Resume the questions (1 of 12 answered)" in driver.words()
+        assert "open in another window" in driver.words()
+        await driver.press("1")
+        assert isinstance(driver.app.screen, StartScreen)
+        assert "leave them there with q and choose them here again" in driver.words()
+        await driver.press("n", "2")  # of somebody else
+        assert sorted(path.name for path in other.folder.glob("draft*")) == [
+            "draft-2.toml",
+            "draft.toml",
+        ]
+        await driver.press("q", "1")
+        other.release("draft")
+        await driver.press("2")
+        assert isinstance(driver.app.screen, BeforeTestingScreen)
+
+
+async def test_answers_changed_by_another_program_go_on_beside_and_that_is_shown(
+    open_program, store: SessionStore
+) -> None:
+    async with open_program() as driver:
+        await driver.press("n", "1")
+        (store.folder / "draft.toml").write_text("theirs", encoding="utf-8")
+        await driver.press("n")
+        assert "these answers are now in draft-2.toml" in driver.words()
+    assert (store.folder / "draft.toml").read_text(encoding="utf-8") == "theirs"
+    assert "clot = false" in (store.folder / "draft-2.toml").read_text(encoding="utf-8")
 
 
 async def test_what_this_window_begins_and_leaves_is_its_own_meanwhile_only(

@@ -64,8 +64,7 @@ def at_a_patient(app: ScreenApp) -> None:
     """At a stance of a simulated patient."""
     case = case_of(STANCE)
     app.practising = Practising.begin(case, app.controller)
-    app.controller = app.practising.controller
-    app.controller.begin(case.patient, unfinished().intake)
+    app.practising.begin_tests(unfinished().intake)
     app.go_test()
 
 

@@ -14,8 +14,9 @@ from support.clock import FakeClock
 from support.faulty_disk import REFUSALS, STEPS, FaultyDisk
 
 from screen_tui.errors import SaveFailedError
-from screen_tui.session.model import Client, Intake, Session
+from screen_tui.session.model import Client, Intake, Session, Trial
 from screen_tui.session.store import SessionStore
+from screen_tui.trial.intake import IntakeForm
 from screen_tui.tui.controller import SessionController
 from screen_tui.tui.screens.dialogs import AskDialog
 from screen_tui.tui.screens.start import StartScreen
@@ -393,18 +394,58 @@ def test_all_that_waits_goes_along_to_the_other_folder(tmp_path: Path, left_unsa
     assert {path.stem for path in other.glob("*.toml")} == {one, two}
 
 
-def test_answers_are_forgotten_once_their_own_session_is_saved(
-    monkeypatch: pytest.MonkeyPatch, refusing, left_unsaved
-) -> None:
-    controller, one, _ = left_unsaved
-    forgotten: list[bool] = []
-    monkeypatch.setattr(controller.draft, "session_saved", lambda: forgotten.append(True))
-    assert not controller.save()
-    assert forgotten == []
+def test_answers_are_forgotten_once_their_own_session_is_saved(tmp_path: Path, refusing) -> None:
+    controller = controller_in(tmp_path)
+    form = IntakeForm.blank(controller.protocol).key("1", "1")
+
+    def drafts() -> list[str]:
+        return sorted(path.stem for path in tmp_path.glob("draft*"))
+
+    refusing(lambda *_: True)
+    for label in ("K-1", "K-2"):
+        controller.keep_answers(form)
+        begin(controller, label)
+    assert drafts() == ["draft", "draft-2"]
+    assert controller.answers_left() == ((), ())  # the sessions that wait are listed
     refusing(lambda _, label: label == "K-1")
     assert not controller.save()
-    assert forgotten == [True]
-    assert [session.id for session in controller.unsaved] == [one]
+    assert drafts() == ["draft"]
+    refusing(lambda *_: False)
+    assert controller.save()
+    assert drafts() == []
+    controller.close()
+
+
+def test_answers_go_on_in_memory_beside_sessions_that_wait(tmp_path: Path, refusing) -> None:
+    controller = controller_in(tmp_path)
+    form = IntakeForm.blank(controller.protocol).key("1", "1")
+    refusing(lambda *_: True)
+    begin(controller, "K-1")
+    controller.let_go()
+    controller.keep_answers(form)
+    assert controller.answers_saved
+    assert controller.trouble
+    controller.let_go()
+    assert controller.answers is None
+    (left,), _ = controller.answers_left()
+    assert controller.go_on_with_answers(left.id) == form
+    controller.close()
+
+
+def test_what_waits_is_saved_during_practice_and_practice_itself_never_is(
+    tmp_path: Path, refusing, left_unsaved
+) -> None:
+    controller, one, two = left_unsaved
+    controller.practise(small.session(id="run", synthetic=True))
+    assert {session.id for session in controller.unsaved} == {one, two}
+    refusing(lambda *_: False)
+    controller.add_trial(Trial(test="stance", side="left", value=9.0))
+    assert controller.saved
+    assert controller.unsaved == ()
+    assert len(controller.session.trials) == 1
+    controller.let_go()
+    assert controller.unsaved == ()
+    assert {path.stem for path in tmp_path.rglob("*.toml")} == {one, two}
 
 
 def test_a_retest_that_waits_still_knows_its_earlier_visit(tmp_path: Path, refusing) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
+from screen_tui.session.folder import is_draft
 from screen_tui.session.model import Session, Trial
 from screen_tui.session.store import Saved
 
@@ -76,19 +77,23 @@ def how_shown(session: Session, *, read_only: bool) -> str:
 def what_became(saved: Saved) -> str:
     """Say what was out of the ordinary; empty when nothing was."""
     said = []
+    answers = is_draft(saved.path)
+    what, are = ("these answers", "are") if answers else ("this session", "is")
     if saved.kept_beside is not None:
         said.append(
             f"{saved.kept_beside.name} was changed by another program and is left as it is; "
-            f"this session is now in {saved.path.name}."
+            f"{what} {are} now in {saved.path.name}."
         )
-    if saved.kept_original is not None:
+    if saved.kept_original is not None and answers:
+        said.append(f"Answers that could not be used are now in {saved.kept_original.name}.")
+    elif saved.kept_original is not None:
         said.append(
             "This session came from an earlier version of the program; its file as it was is "
             f"now {saved.kept_original.name}."
         )
     if saved.folder_made_again:
         said.append(
-            f"The folder {saved.path.parent} was gone. It was made again and holds this session; "
+            f"The folder {saved.path.parent} was gone. It was made again and holds {what}; "
             "other files of it are gone."
         )
     return " ".join(said)

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from textual import events
 
 from screen_tui.engine.safety import URGENCY
-from screen_tui.errors import SaveFailedError
 from screen_tui.protocol.knowledge import Caution
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.words import short_source
@@ -204,10 +203,8 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
 
     def _keep(self, form: IntakeForm) -> None:
         """Have the answers on disk."""
-        answers = self.host.controller.draft
-        # An earlier visit that cannot be read now may be another time.
-        answers.keep(form, answers.follows if self.earlier is None else self.earlier.id)
-        self.said = answers.take_remark()
+        self.host.controller.keep_answers(form, self.earlier)
+        self.said = self.host.controller.take_remark()
 
     def _ask_about(self, raised: str) -> None:
         page = ReferFirstScreen(self.host.protocol.caution(raised), self.form)
@@ -219,9 +216,13 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
             self._accept(self.form)
         self.redraw()
 
+    def _begin(self, form: IntakeForm) -> None:
+        """Have a session that holds the answers."""
+        self.host.controller.begin(*form.result(), self.earlier)
+
     def _accept(self, form: IntakeForm) -> None:
         host = self.host
-        host.controller.begin(*form.result(), self.earlier)
+        self._begin(form)
         if form.raised:
             host.go_note()
         elif host.controller.tests_possible:
@@ -231,29 +232,24 @@ class BeforeTestingScreen(BaseScreen[bool | None]):
         host.ask_about_trouble()
 
     def _ask_to_leave(self) -> None:
-        answers = self.host.controller.draft
-        if not (self.form.begun and answers.in_hand):  # of a retest much is answered beforehand
+        controller = self.host.controller
+        if not (self.form.begun and controller.answers):  # of a retest much is answered beforehand
             self.host.go_start()
             return
-        if answers.trouble:
-            answers.try_again()
-        lead = answers.trouble or "The answers are saved; Start offers to resume them."
-        offered = (FORGET,) if answers.trouble else (LEAVE, FORGET)
+        if not controller.answers_saved:
+            controller.save()
+        saved = controller.answers_saved
+        lead = (
+            "The answers are saved; Start offers to resume them." if saved else controller.trouble
+        )
+        offered = (LEAVE, FORGET) if saved else (FORGET,)
         back = "continue answering"
         question = Question("Leave the questions", (lead,), offered, back=back)
         self.host.ask(AskDialog(question), self._leave)
 
     def _leave(self, answer: str) -> None:
-        answers, said = self.host.controller.draft, ""
-        if answer == LEAVE:
-            answers.let_go()
-        else:
-            try:
-                answers.forget()
-                said = "The answers are forgotten."
-            except SaveFailedError as error:
-                said = str(error)
-        self.host.go_start(said)
+        forgotten = answer == FORGET and self.host.controller.forget_answers()
+        self.host.go_start("The answers are forgotten." if forgotten else "")
 
 
 class CautionScreen(BaseScreen[None]):

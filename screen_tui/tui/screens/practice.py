@@ -335,6 +335,10 @@ class PracticeQuestionsScreen(BeforeTestingScreen):
         del form  # what a simulated patient says is never written
         self.said = ""
 
+    def _begin(self, form: IntakeForm) -> None:
+        _, intake = form.result()  # whom it is about, the case says
+        self.practising.begin_tests(intake)
+
     def _silence(self) -> Sequence[KeyHint]:
         return ()  # what was not asked was not heard
 
@@ -366,7 +370,7 @@ class RevealScreen(BaseScreen[None]):
 
     def _save_for_good(self) -> None:
         """Save a run of a demonstration, which is thrown away, among the real ones too."""
-        run = self.practising.controller.run
+        run = self.practising.run
         assert run is not None
         try:
             path = RunStore(practice_runs_folder()).save(run)

@@ -16,7 +16,6 @@ from screen_tui.session.file import load_session
 from screen_tui.session.folder import Listed, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
-from screen_tui.trial.intake import asking_less
 from screen_tui.tui.draft import Waiting
 from screen_tui.tui.drawing.rows import (
     BLANK,
@@ -93,7 +92,7 @@ class StartScreen(ListScreen[None]):
         warnings = controller.folder_warnings(found)
         self.remarks = (*self.remarks, *([remark] if remark else []), *warnings)
         self._sessions = (*found, *demos)
-        waiting, draft_problems = controller.draft.waiting()
+        waiting, draft_problems = controller.answers_left()
         self.problems = (*host.preferred.problems, *draft_problems, *problems, *demo_problems)
         self._unsaved = controller.unsaved
         keys = chain("123456789", repeat(""))
@@ -120,7 +119,8 @@ class StartScreen(ListScreen[None]):
     ) -> Iterator[tuple[str, Way]]:
         """What can be gone on with, the latest first; what another window has comes last."""
         lines: list[tuple[bool, datetime, str, Way]] = [
-            (False, one.begun, _draft_line(one), partial(self._go_on, one)) for one in waiting
+            (one.open_elsewhere, one.begun, _draft_line(one), partial(self._go_on, one))
+            for one in waiting
         ]
         for session in self._unsaved:
             text = f"{_begun(session.client.label, session.started)}; last changes NOT SAVED"
@@ -128,8 +128,7 @@ class StartScreen(ListScreen[None]):
         unsaved = {one.id for one in self._unsaved}
         for one in found:
             if one.finished is None and one.started is not None and one.id not in unsaved:
-                where = "; open in another window" if one.open_elsewhere else ""
-                text = _begun(one.label, one.started) + where
+                text = _begun(one.label, one.started) + _where(one)
                 resume = partial(self._resume, one.id)
                 lines.append((one.open_elsewhere, one.started, text, resume))
         for _, _, text, way in sorted(lines, key=lambda one: (one[0], -one[1].timestamp())):
@@ -208,12 +207,11 @@ class StartScreen(ListScreen[None]):
     def _go_on(self, draft: Waiting) -> None:
         controller = self.host.controller
         try:
-            form = controller.draft.go_on(draft.path)
+            form = controller.go_on_with_answers(draft.id)
         except ScreenError as error:
+            self.read_lists()
             self.said = str(error)
             return
-        if controller.draft.follows:
-            form = asking_less(controller.protocol, form)
         earlier, remark = None, ""
         try:
             earlier = controller.followed_by_answers
@@ -258,11 +256,16 @@ def _begun(label: str, when: datetime) -> str:
     return f"{label}, begun {moment(when)}"
 
 
+def _where(one: SessionSummary | Waiting) -> str:
+    return "; open in another window" if one.open_elsewhere else ""
+
+
 def _draft_line(draft: Waiting) -> str:
-    label = f", {draft.label}" if draft.label else ""
-    how_far = f"{draft.answered} of {draft.asked} answered{label}"
-    refer = "REFER FIRST: resume" if draft.refer_first else "Resume"
-    return f"{refer} the questions ({how_far}), begun {moment(draft.begun)}"
+    answered, asked = draft.form.progress
+    label = draft.form.to_save.get("label", "")
+    how_far = f"{answered} of {asked} answered{f', {label}' if label else ''}"
+    refer = "REFER FIRST: resume" if draft.form.raised else "Resume"
+    return f"{refer} the questions ({how_far}), begun {moment(draft.begun)}{_where(draft)}"
 
 
 def _demo_line(one: SessionSummary) -> str:
