@@ -7,8 +7,8 @@ from typing import Literal
 
 from screen_tui.protocol.drawings import Drawing
 
-Role = Literal["plain", "strong", "quiet", "second", "verdict", "heading", "key"]
-"""How a text is set off; never the only carrier of its meaning."""
+Role = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict", "heading"]
+"""How text is set off. Each is also known by weight, position or words, never by colour alone."""
 
 TO_FILL_IN = "_" * 20
 """Stands where something is written by hand."""

@@ -26,16 +26,16 @@ _MORE = "..."
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
-    """A piece of a laid-out line; ``press`` is the key that a click on it presses, or empty."""
+class Span:
+    """A piece of text with one role; a click or a tap on it stands for the key of that name."""
 
     text: str
     role: Role = "plain"
     press: str = ""
 
 
-Laid = tuple[Piece, ...]
-"""One line; a heading is one piece of that role."""
+Row = tuple[Span, ...]
+"""One line; a heading is one span of that role."""
 
 Cite = Callable[[str], str]
 """What is written behind a text for the id of its source; empty for nothing."""
@@ -56,11 +56,11 @@ class Layout:
     most_of_all: int | None = None
     ascii_only: bool = False
 
-    def lines(self, document: Document) -> list[Laid]:
+    def lines(self, document: Document) -> list[Row]:
         """Lay out a document; sections without parts are left out."""
-        found: list[Laid] = []
+        found: list[Row] = []
         for text in self._lines_of(document.title):
-            found.append((Piece(text, "strong"),))
+            found.append((Span(text, "strong"),))
         for section in document.sections:
             if not section.parts:
                 continue
@@ -69,20 +69,20 @@ class Layout:
             found += self._section(section, document.margin)
         return found
 
-    def _section(self, section: Section, margin: int) -> Iterator[Laid]:
+    def _section(self, section: Section, margin: int) -> Iterator[Row]:
         for text in self._lines_of(section.title):
-            yield (Piece(text, "heading"),)
+            yield (Span(text, "heading"),)
         margin = margin if section.tag else 0
         inner = replace(self, width=self.width - margin)
         body = [line for part in section.parts for line in inner.part(part)]
         for at, line in enumerate(body):
             tag = self._spelled(section.tag) if at == 0 else ""
-            yield (Piece(f"{tag:<{margin}}", "strong"), *line) if margin else line
+            yield (Span(f"{tag:<{margin}}", "strong"), *line) if margin else line
 
     def _lines_of(self, title: str) -> list[str]:
         return wrapped(self._spelled(title), self.width) if title else []
 
-    def part(self, part: Part) -> list[Laid]:
+    def part(self, part: Part) -> list[Row]:
         """Lay out one part."""
         match part:
             case Line():
@@ -92,7 +92,7 @@ class Layout:
             case Table():
                 return self._table(part)
 
-    def _line(self, line: Line) -> list[Laid]:
+    def _line(self, line: Line) -> list[Row]:
         cited = self.cite(line.source) if line.source else ""
         wording = self._spelled(" ".join(part for part in (line.text, cited) if part))
         label = f"{self._spelled(line.label)}: " if line.label else ""
@@ -110,15 +110,15 @@ class Layout:
             broken = [*broken[: most - 1], self._cut(broken[most - 1], self.width - hang)]
         role: Role = "strong" if line.role == "verdict" else line.role
         of_mark: Role = "key" if line.press else "verdict" if line.role == "verdict" else "strong"
-        head = (Piece(inset), Piece(mark[:-1], of_mark, line.mark if line.press else ""))
-        lines: list[Laid] = []
+        head = (Span(inset), Span(mark[:-1], of_mark, line.mark if line.press else ""))
+        lines: list[Row] = []
         for at, text in enumerate(broken):
-            before = (*head, Piece(" " if mark else "")) if at == 0 else (Piece(" " * hang),)
+            before = (*head, Span(" " if mark else "")) if at == 0 else (Span(" " * hang),)
             name = label.rstrip()
             if at == 0 and name and text.startswith(name):
-                pieces = [Piece(name, "strong"), Piece(text.removeprefix(name), role)]
+                pieces = [Span(name, "strong"), Span(text.removeprefix(name), role)]
             else:
-                pieces = [Piece(text, role)]
+                pieces = [Span(text, role)]
             lines.append(tuple(piece for piece in (*before, *pieces) if piece.text))
         return lines
 
@@ -140,21 +140,21 @@ class Layout:
             text = text.rpartition(" ")[0] if " " in text else text[:-1]
         return f"{text} {_MORE}".strip()
 
-    def _bars(self, part: Bars) -> list[Laid]:
+    def _bars(self, part: Bars) -> list[Row]:
         beside = [self._fitted(bar.words, _MOST_BESIDE) for bar in part.bars]
         words = max(map(cells, beside), default=0)
         room = self.width - words - GAP
         names = [self._fitted(bar.label, room) for bar in part.bars]
         column = max(map(cells, names), default=0)
         length = min(_BAR, self.width - column - words - 2 * GAP)
-        lines: list[Laid] = []
+        lines: list[Row] = []
         for name, text, bar in zip(names, beside, part.bars, strict=True):
             drawn = self._filled(bar.share, max(length, 0))
             padded = name + " " * (column - cells(name) + GAP)
             lines.append(
                 (
-                    Piece(padded, "strong" if bar.strong else "plain"),
-                    Piece(f"{drawn}{text}".rstrip()),
+                    Span(padded, "strong" if bar.strong else "plain"),
+                    Span(f"{drawn}{text}".rstrip()),
                 )
             )
         return lines
@@ -165,10 +165,10 @@ class Layout:
         cells_of = _EMPTY if share is not None else " "
         return f"{_FILLED * filled}{cells_of * (length - filled)}{'':<{GAP}}" if length else ""
 
-    def _table(self, table: Table) -> list[Laid]:
+    def _table(self, table: Table) -> list[Row]:
         rows = [[self._spelled(cell) for cell in row] for row in (table.titles, *table.rows)]
         widths = self._columns(rows)
-        lines: list[Laid] = []
+        lines: list[Row] = []
         for at, row in enumerate(rows):
             spans = [(row[a], _width_of(widths, a, end)) for a, end in _spans(row)]
             broken = [wrapped(cell, width) for cell, width in spans]
@@ -178,7 +178,7 @@ class Layout:
                     cell + " " * (width - cells(cell))
                     for cell, (_, width) in zip(cut, spans, strict=True)
                 )
-                lines.append((Piece(text.rstrip(), "plain" if at else "strong"),))
+                lines.append((Span(text.rstrip(), "plain" if at else "strong"),))
         return lines
 
     def _columns(self, rows: Sequence[Sequence[str]]) -> list[int]:

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable
-from functools import cache
+
+from rich.cells import cell_len, chop_cells
 
 UNKNOWN = "?"
 """Stands for a character that has no plain spelling."""
@@ -63,46 +63,21 @@ def characters_lost(text: str) -> int:
 
 
 def cells(text: str) -> int:
-    """The columns a text takes."""
-    return len(text) if text.isascii() else sum(map(_columns, text))
+    """The columns a text takes, counted as the terminal is drawn to."""
+    # The library keeps every text it measured; most of ours need no measuring.
+    return len(text) if text.isascii() and text.isprintable() else cell_len(text)
 
 
-@cache
-def _columns(character: str) -> int:
-    if unicodedata.category(character) in {"Mn", "Me", "Cf"}:
-        return 0
-    return 2 if unicodedata.east_asian_width(character) in "WF" else 1
-
-
-def _chopped(word: str, width: int) -> list[str]:
-    """A word in pieces of at most ``width`` columns, but for a single letter that is wider."""
-    pieces = [""]
-    for character in word:
-        if pieces[-1] and cells(pieces[-1] + character) > width:
-            pieces.append("")
-        pieces[-1] += character
-    return pieces
-
-
-def wrapped(
-    text: str,
-    width: int,
-    *,
-    columns: Callable[[str], int] = cells,
-    chopped: Callable[[str, int], list[str]] = _chopped,
-) -> list[str]:
-    """Break text at blanks into lines of at most ``width`` columns; longer words are chopped.
-
-    ``columns`` says how many columns a text takes.
-    """
+def wrapped(text: str, width: int) -> list[str]:
+    """Break text at blanks into lines of at most ``width`` columns; longer words are chopped."""
     lines: list[str] = []
     used = width + 1
     for word in text.split():
-        for piece in chopped(word, width) if columns(word) > width else [word]:
-            if used + 1 + columns(piece) > width:
+        for piece in chop_cells(word, width) if cells(word) > width else [word]:
+            if used + 1 + cells(piece) > width:
                 lines.append(piece)
-                used = columns(piece)
+                used = cells(piece)
             else:
                 lines[-1] += f" {piece}"
-                used += 1 + columns(piece)
+                used += 1 + cells(piece)
     return lines or [""]

@@ -14,7 +14,7 @@ from support.protocol_folder import write_protocol, write_session
 _REPORT = """
 import atexit, sys
 def tell():
-    heavy = [name for name in ("textual", "rich", "pydantic") if name in sys.modules]
+    heavy = [name for name in ("pydantic", "rich", "textual") if name in sys.modules]
     print("loaded:", *heavy, file=sys.stderr)
 atexit.register(tell)
 """

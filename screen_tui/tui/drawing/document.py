@@ -9,9 +9,9 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.answer import SIZES, answer_document
 from screen_tui.report.cite import in_words
 from screen_tui.report.document import Document, Line
-from screen_tui.report.layout import Laid, Layout
+from screen_tui.report.layout import Layout
 from screen_tui.session.model import Session
-from screen_tui.tui.drawing.rows import BLANK, Row, Span, rule
+from screen_tui.tui.drawing.rows import Row, rule
 
 
 def draw_document(
@@ -19,7 +19,10 @@ def draw_document(
 ) -> list[Row]:
     """Draw a document in so many columns; a paragraph takes the ``most`` lines, or all."""
     layout = Layout(width, in_words(protocol), most)
-    return [_row(line, width) for line in layout.lines(document)]
+    return [
+        rule(width, line[0].text) if line and line[0].role == "heading" else line
+        for line in layout.lines(document)
+    ]
 
 
 def draw_answer(
@@ -38,14 +41,3 @@ def draw_answer(
         if len(rows) <= height:
             break
     return rows
-
-
-def _row(line: Laid, width: int) -> Row:
-    if not line:
-        return BLANK
-    if line[0].role == "heading":
-        return rule(width, line[0].text)
-    return tuple(
-        Span(piece.text, "strong" if piece.role == "heading" else piece.role, piece.press)
-        for piece in line
-    )

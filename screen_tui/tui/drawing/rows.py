@@ -5,26 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
-from rich.cells import cell_len, chop_cells
+from rich.cells import chop_cells
 
+from screen_tui.report import document, layout
 from screen_tui.report import text as text_writer
 
-TextRole = Literal["plain", "strong", "quiet", "first", "second", "key", "cursor", "verdict"]
-"""How text is set off. Each is also known by weight, position or words, never by colour alone."""
+TextRole = document.Role
+Span = layout.Span
+Row = layout.Row
+cells, wrapped = text_writer.cells, text_writer.wrapped
 
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A piece of text with one role; a click or a tap on it stands for the key of that name."""
-
-    text: str
-    role: TextRole = "plain"
-    press: str = ""
-
-
-Row = tuple[Span, ...]
 BLANK: Row = ()
 
 CURSOR = "▏"
@@ -73,12 +64,6 @@ def row(*parts: Span | str) -> Row:
     return tuple(part if isinstance(part, Span) else Span(part) for part in parts)
 
 
-def cells(text: str) -> int:
-    """The columns a text takes."""
-    # The library keeps every text it measured; most of ours need no measuring.
-    return len(text) if text.isascii() and text.isprintable() else cell_len(text)
-
-
 def row_cells(line: Row) -> int:
     """The columns a row takes."""
     return sum(cells(span.text) for span in line)
@@ -87,11 +72,6 @@ def row_cells(line: Row) -> int:
 def plain(rows: Iterable[Row]) -> str:
     """The rows as text, without spaces at the ends of lines."""
     return "\n".join("".join(span.text for span in line).rstrip() for line in rows)
-
-
-def wrapped(text: str, width: int) -> list[str]:
-    """Break text into lines of at most ``width`` columns, counted as the terminal is drawn to."""
-    return text_writer.wrapped(text, width, columns=cells, chopped=chop_cells)
 
 
 def paragraph(
