@@ -50,11 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     show_remarks(assessment)
     full = arguments.full
     note = write_note(protocol, session, assessment, written, full=full, head=head, earlier=earlier)
-    # Of earlier visits nothing is in anybody's own words; their charts alone have other signs.
-    whole = write_note(
-        protocol, session, assessment, written, full=full, ascii_only=False, head=head
-    )
-    lost = characters_lost(whole)
+    lost = characters_lost(session.model_dump_json())
     if lost:
         tell(
             f"screen-tui: {lost} character{'' if lost == 1 else 's'} of the session cannot be "

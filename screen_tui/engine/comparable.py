@@ -118,16 +118,13 @@ def with_set_up_of(
     spec: TestSpec, trials: Sequence[Trial], others: Sequence[Trial]
 ) -> tuple[Trial, ...]:
     """Those of the trials whose set-up is comparable to that of one of the others, in order."""
-    risers: dict[tuple[object, ...], set[float | str | None]] = {}
-    for one in others:
-        theirs = conditions_of(spec, one)
-        risers.setdefault(theirs.without_riser, set()).add(theirs.riser_cm)
-
-    def comparable(ours: TestConditions) -> bool:
-        known = risers.get(ours.without_riser, set())
-        return bool(known) and (ours.riser_cm is None or bool({None, ours.riser_cm} & known))
-
-    return tuple(trial for trial in trials if comparable(conditions_of(spec, trial)))
+    theirs = {conditions_of(spec, one) for one in others}
+    return tuple(
+        trial
+        for trial in trials
+        for ours in [conditions_of(spec, trial)]
+        if any(ours.comparable_to(one) for one in theirs)
+    )
 
 
 def _set_up_words(name: SetUpId, value: float | str | None) -> str:

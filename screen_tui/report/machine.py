@@ -38,6 +38,7 @@ SCHEMA_VERSION = 2
 """Raised whenever a key is renamed, removed or changes its meaning; new keys do not raise it."""
 
 _Data = dict[str, Any]
+_OF_NUMBER = ("test", "side", "measure", "label", "unit", "better")
 
 
 @cache
@@ -59,26 +60,15 @@ def assessment_as_dict(protocol: ScreenProtocol, session: Session, assessment: A
     of None means a two-legged test or a driver of the whole person. The patient code is left out.
     """
     data = as_data(assessment)
-    data["results"] = [
-        _put_behind("reference", one, source=(one["line"] or one["reference"] or {}).get("source"))
-        for one in data["results"]
-    ]
+    for one in data["results"]:
+        one["source"] = (one["line"] or one["reference"] or {}).get("source")
     return {
-        **_put_behind("program", _head(protocol), session=session.id),
+        **_head(protocol),
+        "session": session.id,
         "recorded_under_digest": session.protocol_digest or None,
         "synthetic": session.synthetic,
         **data,
     }
-
-
-def _put_behind(place: str, data: _Data, **more: Any) -> _Data:
-    """Put keys behind another, since the order of keys is part of what others read."""
-    keys = list(data)
-    return {key: data[key] for key in keys[: keys.index(place) + 1]} | more | data
-
-
-def _some(data: _Data, *keys: str) -> _Data:
-    return {key: data[key] for key in keys}
 
 
 def _head(protocol: ScreenProtocol) -> _Data:
@@ -152,7 +142,7 @@ def _visit(visit: Visit) -> _Data:
         "outcome": visit.assessment.outcome,
         "headline": visit.assessment.headline,
         "leading": [
-            _some(as_data(one), "driver", "side", "standing", "chance")
+            {key: as_data(one)[key] for key in ("driver", "side", "standing", "chance")}
             for one in visit.assessment.leading
         ],
     }
@@ -174,20 +164,18 @@ def _point(point: DataPoint) -> _Data:
 
 
 def _change(change: Change) -> _Data:
-    return _put_behind("verdict", as_data(change), in_words=verdict_words(change))
+    return as_data(change) | {"in_words": verdict_words(change)}
 
 
 def _since(change: Change) -> _Data:
     """The change alone, where it is said already which number it is of."""
-    data = _change(change)
-    keys = list(data)
-    return {key: data[key] for key in keys[keys.index("then") :]}
+    return {key: value for key, value in _change(change).items() if key not in _OF_NUMBER}
 
 
 def _progress(progress: Progress) -> _Data:
     start = as_data(progress.start)
     return {
-        **_some(start, "exercise", "driver", "side", "progress_when"),
+        **{key: start[key] for key in ("exercise", "driver", "side", "progress_when")},
         "criteria": [_criterion(one) for one in progress.criteria],
         "step": progress.step,
         "why": progress.why,
