@@ -24,8 +24,8 @@ from screen_tui.engine.results import PrecautionRaised
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.report.fhir.bundle import screen_bundle, write_bundle
+from screen_tui.report.fhir.datatypes import HEIGHT, MASS, PAIN
 from screen_tui.report.fhir.measured import DECLINED
-from screen_tui.report.fhir.person import HEIGHT, MASS, PAIN
 from screen_tui.session.model import BESIDE_THE_POINT, PlanEdit
 
 Json = dict[str, Any]

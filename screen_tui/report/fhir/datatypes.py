@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID, uuid5
 
+from screen_tui.protocol.tests import Coded
 from screen_tui.session.model import Session
 
 Data = dict[str, Any]
@@ -19,6 +20,27 @@ LOCAL_SYSTEM = "urn:uuid:c4306bdd-a4db-43f5-a480-a3216d3c7cbe"
 """Names our own codes. It never changes: a receiver knows them by it."""
 
 _NAMESPACE = UUID("0fa95b87-3ad8-47f5-b5be-e9170bcde212")
+
+
+PAIN = Coded(
+    loinc="72514-3",
+    loinc_name="Pain severity - 0-10 verbal numeric rating [Score] - Reported",
+    loinc_seen_at="https://loinc.org/72514-3",
+    ucum="{score}",
+)
+MASS = Coded(
+    loinc="29463-7",
+    loinc_name="Body weight",
+    loinc_seen_at="https://hl7.org/fhir/2021May/bodyweight.html",
+    ucum="kg",
+)
+HEIGHT = Coded(
+    loinc="8302-2",
+    loinc_name="Body height",
+    loinc_seen_at="https://hl7.org/fhir/r4/bodyheight.html",
+    ucum="cm",
+)
+"""What belongs to the person rather than to a test, under the same rule as the tests' files."""
 
 
 def full_url(session: Session, key: str) -> str:
@@ -52,6 +74,14 @@ def standard(kind: str, code: str, display: str) -> Data:
 def concept(text: str, *codings: Data) -> Data:
     """A concept in words, with the codes it is known by."""
     return {"coding": list(codings), "text": text}
+
+
+def codings(coded: Coded, code: str, display: str, *, fits: bool = True) -> list[Data]:
+    """The LOINC code, where there is one and it fits, and always our own."""
+    own = local(code, display)
+    if coded.loinc is None or not fits:
+        return [own]
+    return [{"system": LOINC_SYSTEM, "code": coded.loinc, "display": coded.loinc_name}, own]
 
 
 def quantity(value: float | int, unit: str, ucum: str | None, *, at_least: bool = False) -> Data:

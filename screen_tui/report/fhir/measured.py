@@ -28,8 +28,16 @@ from screen_tui.report.facts import (
     times_seen,
     trials_behind,
 )
-from screen_tui.report.fhir.datatypes import Data, concept, local, moment, quantity, standard
-from screen_tui.report.fhir.person import PAIN, codings
+from screen_tui.report.fhir.datatypes import (
+    PAIN,
+    Data,
+    codings,
+    concept,
+    local,
+    moment,
+    quantity,
+    standard,
+)
 from screen_tui.report.words import (
     limit_words,
     sign_words,
