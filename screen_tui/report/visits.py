@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
@@ -32,7 +32,6 @@ from screen_tui.report.facts import Place, names_on
 from screen_tui.report.layout import PAPER, Layout, write_text
 from screen_tui.session.model import Session
 
-WORST_PAIN = "Worst pain in testing"
 NOTHING_TO_COMPARE = "One visit: nothing to compare yet."
 ONE_COUNTS = "One visit alone has a trial that counts: nothing to compare yet."
 
@@ -52,23 +51,26 @@ NOT_WEIGHED = "a safety question was answered yes at one of the two, so nothing 
 
 
 class _Worded(NamedTuple):
-    """A verdict on a change: as a sentence, as a heading with its mark, and beside a bar."""
+    """A verdict on a change: as a sentence, as a heading with its mark, in short, beside a bar."""
 
     sentence: str
     heading: str
     mark: str
+    brief: str
     beside: str
 
 
+_BEYOND, _WITHIN = "beyond measurement error", "Within measurement error"
+_NO_ERROR = "No published error for this age"
 _CHANGES: dict[ChangeVerdict, _Worded] = {
-    "better": _Worded("better beyond error", "Better, beyond measurement error", "+", "better"),
-    "worse": _Worded("worse beyond error", "Worse, beyond measurement error", "-", "worse"),
-    "within error": _Worded(
-        "within measurement error", "Within measurement error", "=", "within error"
+    "better": _Worded("better beyond error", f"Better, {_BEYOND}", "+", "Better", "better"),
+    "worse": _Worded("worse beyond error", f"Worse, {_BEYOND}", "-", "Worse", "worse"),
+    "within error": _Worded("within measurement error", _WITHIN, "=", _WITHIN, "within error"),
+    "not comparable": _Worded(
+        "not comparable", "Not comparable", "?", "Not comparable", "not comparable"
     ),
-    "not comparable": _Worded("not comparable", "Not comparable", "?", "not comparable"),
     "no published error": _Worded(
-        "not judged: no published error for this age", "No published error for this age", "?", ""
+        "not judged: no published error for this age", _NO_ERROR, "?", _NO_ERROR, ""
     ),
 }
 _STEPS = {
@@ -158,9 +160,9 @@ def _changed(
         lines = []
         for series, change in changes:
             if change.verdict == verdict:
-                text = change_fact(change).text
                 # What it amounts to is in the heading; the reason it cannot be said is not.
-                text = text if verdict == "not comparable" else text.partition(": ")[0]
+                why = f": {verdict_words(change)}" if verdict == "not comparable" else ""
+                text = f"{_difference(change)}{why}"
                 lines.append(Line(text, _series_name(protocol, series), None, role, worded.mark))
         yield Section(tuple(lines), worded.heading)
     left = [
@@ -169,8 +171,9 @@ def _changed(
         if one.measured and one.points[last].reading.value is None
     ]
     yield Section(tuple(left), "Measured before and not at the last visit")
-    seen = sign_changes(protocol, *(history.visits[at].session for at in (first, last)))
-    yield Section(tuple(seen), "Signs and pain, first and last visit")
+    both = [history.visits[at].session for at in (first, last)]
+    seen = *_signs(protocol, *both), *_worst_pain(protocol, *both)
+    yield Section(seen, "Signs and pain, first and last visit")
     if not changes:
         yield Section((Line("No measure has two numbers yet.", role="strong"),))
     yield Section((Line(WHAT_IS_A_CHANGE, role="quiet"),))
@@ -182,19 +185,28 @@ def verdict_words(change: Change) -> str:
     return f"{_CHANGES[change.verdict].sentence}{why}"
 
 
-def change_fact(change: Change) -> Line:
-    """Both numbers, the difference and what it amounts to; the source is that of the error."""
+def change_fact(change: Change, *, said: Collection[ErrorUsed | None] = ()) -> Line:
+    """Both numbers, the difference and what it amounts to; the source is that of the error.
+
+    Of an error that is among those ``said`` only the source is named.
+    """
+    text, error = f"{_difference(change)}: {verdict_words(change)}", change.error
+    if error is None:
+        return Line(text, change.label)
+    held_against = "" if error in said else f" ({_error_words(error, change)})"
+    return Line(f"{text}{held_against}", change.label, error.source)
+
+
+def _difference(change: Change) -> str:
+    """``6.2 to 9.8 s (+3.6 s)``."""
     then, now = (value_words(one, change.decimals) for one in (change.then, change.now))
     text = f"{then} to {now} {change.unit}"
-    if change.difference is not None:
-        shown = words.number(change.difference, change.decimals)
-        sign = "" if change.difference < 0 or float(shown) == 0 else "+"
-        at_least = "at least " if change.at_least else ""
-        text += f" ({at_least}{sign}{shown} {change.unit})"
-    text += f": {verdict_words(change)}"
-    if change.error is None:
-        return Line(text, change.label)
-    return Line(f"{text} ({_error_words(change.error, change)})", change.label, change.error.source)
+    if change.difference is None:
+        return text
+    shown = words.number(change.difference, change.decimals)
+    sign = "" if change.difference < 0 or float(shown) == 0 else "+"
+    at_least = "at least " if change.at_least else ""
+    return f"{text} ({at_least}{sign}{shown} {change.unit})"
 
 
 def further_facts(change: Change) -> list[Line]:
@@ -222,8 +234,8 @@ def _error_words(error: ErrorUsed, change: Change) -> str:
     return f"{text}; {error.population}"
 
 
-def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
-    """Signs gone and new in tests done at both visits, and the worst pain then and now."""
+def _signs(protocol: ScreenProtocol, then: Session, now: Session) -> list[Line]:
+    """Signs gone and new in tests done at both visits."""
     before, after = observe(protocol, then), observe(protocol, now)
     gone: list[str] = []
     new: list[str] = []
@@ -233,15 +245,17 @@ def sign_changes(protocol: ScreenProtocol, then: Session, now: Session) -> list[
             name = words.short_on(protocol, *place)
             gone += _named(protocol, name, was - now_seen)
             new += _named(protocol, name, now_seen - was)
-    lines = [Line(words.joined(gone), "Signs gone")] if gone else []
-    lines += [Line(words.joined(new), "Signs new")] if new else []
-    pains = [
-        max((one.worst_pain for one in seen.values() if one.worst_pain is not None), default=None)
-        for seen in (before, after)
-    ]
-    if None not in pains:
-        lines.append(Line(f"{pains[0]} then, {pains[1]} now, of 10", WORST_PAIN))
-    return lines
+    found = {"Signs gone": gone, "Signs new": new}
+    return [Line(words.joined(texts), label) for label, texts in found.items() if texts]
+
+
+def _worst_pain(protocol: ScreenProtocol, *visits: Session) -> list[Line]:
+    pains = []
+    for visit in visits:
+        seen = observe(protocol, visit).values()
+        pains.append(max((p for one in seen if (p := one.worst_pain) is not None), default=None))
+    text = f"{pains[0]} then, {pains[1]} now, of 10"
+    return [] if None in pains else [Line(text, "Worst pain in testing")]
 
 
 def _named(protocol: ScreenProtocol, name: str, signs: frozenset[str]) -> list[str]:
@@ -399,14 +413,12 @@ def _series(protocol: ScreenProtocol, history: History, series: MeasureSeries) -
     for place, change in against.items():
         if change is None:
             continue
-        fact = change_fact(change)
-        if change.error in errors:
-            # Against which error it is held has been said.
-            fact = Line(fact.text.partition(" (MDC95")[0])
+        fact = change_fact(change, said=errors)
+        source = None if change.error in errors else fact.source
         errors.append(change.error)
         numbers = [history.visits[at].number for at in (place, last)]
         span = f"Visit {numbers[0]} to {numbers[1]}"
-        parts += [Line(fact.text, span, fact.source), *further_facts(change)]
+        parts += [Line(fact.text, span, source), *further_facts(change)]
     better = f" ({series.better_when} is better)"
     return Section(tuple(parts), _series_name(protocol, series) + better)
 
@@ -461,45 +473,41 @@ def _measured_once(protocol: ScreenProtocol, history: History) -> Iterator[Line]
 
 
 def changes_in_short(
-    protocol: ScreenProtocol, before: Sequence[Session], session: Session
+    protocol: ScreenProtocol, before: Sequence[Session], session: Session, *, beyond: bool = False
 ) -> list[Line]:
     """What changed since the first visit, on a few lines; nothing where there was none.
 
-    Power follows from the time and the body, so it is in the full note alone.
+    Power follows from the time and the body, so it is in the full note alone. ``beyond``: of the
+    numbers only those better or worse beyond error.
     """
-    before = [one for one in before if can_be_compared(one)]
-    if not before or not can_be_compared(session):
+    able = [one for one in before if can_be_compared(one)]
+    if not able or not can_be_compared(session):
         return []
-    first = min(before, key=lambda one: (one.started, one.id))
+    first = min(able, key=lambda one: (one.started, one.id))
+    since = f"Change since {first.started.date().isoformat()}"
     changes = [
         one
         for one in compare(protocol, first, session)
         if None not in (one.then.value, one.now.value) and not _of_power(protocol, one)
     ]
-    lines = [Line(f"Change since {first.started.date().isoformat()}", role="strong")]
+    lines = []
     for verdict, worded in _CHANGES.items():
         mine = [one for one in changes if one.verdict == verdict]
         text = _in_short(protocol, verdict, mine)
-        if text:
-            lines.append(Line(words.joined(text), worded.heading.partition(",")[0]))
-    return [*lines, *sign_changes(protocol, first, session)]
+        if text and (not beyond or verdict in ("better", "worse")):
+            lines.append(Line(words.joined(text), worded.brief))
+    lines += _signs(protocol, first, session)
+    if not beyond:
+        lines.insert(0, Line(since, role="strong"))
+    elif not lines:
+        lines.append(Line(f"{since}: nothing beyond error"))
+    return [*lines, *_worst_pain(protocol, first, session)]
 
 
 def _of_power(protocol: ScreenProtocol, change: Change) -> bool:
     """Whether it is calculated from another number that is there too."""
     spec = protocol.known_test(change.test)
     return spec is not None and spec.measure(change.measure).taken_from in NEEDS_BODY_SIZE
-
-
-def changes_on_page(
-    protocol: ScreenProtocol, before: Sequence[Session], session: Session
-) -> list[Line]:
-    """Of the same only what is better or worse, and of signs and pain."""
-    lines = changes_in_short(protocol, before, session)
-    named = ("Better", "Worse", "Signs gone", "Signs new")
-    text = [line for line in lines if line.label in named]
-    none = [Line(f"{line.text}: nothing beyond error") for line in lines[:1]]
-    return [*(text or none), *(line for line in lines if line.label == WORST_PAIN)]
 
 
 def _in_short(protocol: ScreenProtocol, verdict: str, changes: Iterable[Change]) -> list[str]:

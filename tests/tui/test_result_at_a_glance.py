@@ -21,7 +21,7 @@ from screen_tui.report.answer import (
     telling,
 )
 from screen_tui.report.document import Document
-from screen_tui.report.visits import changes_on_page
+from screen_tui.report.visits import changes_in_short
 from screen_tui.report.words import driver_on, short_on
 from screen_tui.session.file import load_session
 from screen_tui.session.model import Session
@@ -184,7 +184,7 @@ def test_a_retest_opens_with_what_changed(later: str, width: int, height: int) -
     protocol, first, _ = judged("tired-after-a-winter-indoors")
     name = f"tired-after-a-winter-indoors-{later}.toml"
     session = load_session(demo_folder() / "visits" / name)
-    changed = changes_on_page(protocol, (first,), session)
+    changed = changes_in_short(protocol, (first,), session, beyond=True)
     rows = draw_answer(protocol, session, assess(protocol, session), width, height, changed)
     assert len(rows) <= height
     opening = flat(plain(rows)).split(VERDICTS[assess(protocol, session).outcome])[0]
@@ -198,10 +198,10 @@ def test_where_nothing_changed_beyond_error_that_is_said() -> None:
     later = session.model_copy(
         update={"id": "later", "started": session.started + timedelta(weeks=4)}
     )
-    line, pain = changes_on_page(protocol, (session,), later)
+    line, pain = changes_in_short(protocol, (session,), later, beyond=True)
     assert line.text == "Change since 2026-03-05: nothing beyond error"
     assert pain.text == "0 then, 0 now, of 10"
-    assert changes_on_page(protocol, (), later) == []
+    assert changes_in_short(protocol, (), later, beyond=True) == []
 
 
 def test_left_and_right_are_beside_each_other_with_their_cut_off() -> None:

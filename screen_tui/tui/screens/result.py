@@ -10,7 +10,7 @@ from screen_tui.engine.assess import assess
 from screen_tui.engine.results import Assessment
 from screen_tui.report.answer import MOST_SUGGESTED, details_document
 from screen_tui.report.plan import plan_document
-from screen_tui.report.visits import changes_on_page
+from screen_tui.report.visits import changes_in_short
 from screen_tui.trial.battery import Item
 from screen_tui.tui.drawing.document import draw_answer, draw_document
 from screen_tui.tui.drawing.rows import Row
@@ -60,7 +60,8 @@ class ResultScreen(_ResultScreen):
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         protocol, controller = self.host.protocol, self.host.controller
-        changed = changes_on_page(protocol, controller.earlier_visits, controller.session)
+        earlier, session = controller.earlier_visits, controller.session
+        changed = changes_in_short(protocol, earlier, session, beyond=True)
         return draw_answer(protocol, controller.session, assessment, width, height, changed)
 
     def hints(self) -> Sequence[KeyHint]:
