@@ -325,7 +325,7 @@ def details_sections(
         *(_driver(protocol, one) for one in shown),
         Section((Bars(others),) if others else (), "Other drivers"),
         Section(outside_lines(assessment), "Outside these drivers"),
-        Section(_moved(protocol, assessment), "What moved the answer"),
+        Section(moved_lines(protocol, assessment), "What moved the answer"),
         *results_sections(protocol, assessment.results),
         Section(cue_lines(protocol, assessment), "Repeated with a cue"),
         Section(tuple(not_done) or (Line(facts.ALL_DONE),), "Not done, and why"),
@@ -365,7 +365,7 @@ def outside_lines(assessment: Assessment) -> tuple[Line, ...]:
     )
 
 
-def _moved(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+def moved_lines(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
     """After which test which driver came up or went down."""
     steps = path_of(assessment.drivers)
     return tuple(
