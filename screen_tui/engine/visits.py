@@ -325,7 +325,7 @@ def progress_of(
 
 
 def _progress(start: Start, seen: Seen, changes: Sequence[Change]) -> Progress:
-    exercise = next((one for one in seen.protocol.exercises if one.id == start.exercise), None)
+    exercise = seen.protocol.known_exercise(start.exercise)
     asked = exercise.progress_if if exercise is not None else ()
     criteria = tuple(
         _criterion(criterion, side, seen)
@@ -377,10 +377,9 @@ def _criterion(criterion: Criterion, side: Side | None, seen: Seen) -> Criterion
         return seen_as("not yet", f"below {criterion.at_least:g} {result.unit}")
     if criterion.at_most is not None and result.value > criterion.at_most:
         return seen_as("not yet", f"above {criterion.at_most:g} {result.unit}")
-    labels = {sign.id: sign.label.lower() for sign in seen.protocol.signs}
     stray = [sign for sign in criterion.signs_none if sign in observation.signs]
     if stray:
-        return seen_as("not yet", ", ".join(labels.get(sign, sign) for sign in stray))
+        return seen_as("not yet", ", ".join(seen.protocol.sign(one).label.lower() for one in stray))
     if criterion.max_pain is not None and (observation.worst_pain or 0) > criterion.max_pain:
         return seen_as("not yet", f"pain {observation.worst_pain} of 10")
     return seen_as("met")

@@ -335,8 +335,8 @@ def details_sections(
 
 def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
     """What a driver is, every finding for and against it, and what it rests on."""
-    known = [known for known in protocol.drivers if known.id == one.driver]
-    lines = [Line(driver.meaning, "Meaning", driver.source) for driver in known]
+    known = protocol.known_driver(one.driver)
+    lines = [Line(known.meaning, "Meaning", known.source)] if known else []
     for mark, findings in (("+", one.speaks_for), ("-", one.speaks_against)):
         for found in telling(findings):
             place = words.short_on(protocol, found.test, found.side)
@@ -348,7 +348,8 @@ def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
         places = [words.test_on(protocol, test, None) for test in one.rests_on]
         without = "no single test; without any one of them the answer is the same"
         lines.append(Line(words.joined(places) or without, "Rests on"))
-        lines += [Line(driver.counts_against, "Would count against it") for driver in known]
+        if known:
+            lines.append(Line(known.counts_against, "Would count against it"))
     name = words.driver_on(protocol, one.driver, one.side)
     return Section(tuple(lines), f"{name}: {driver_standing(one)}")
 

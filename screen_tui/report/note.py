@@ -433,8 +433,9 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
     if result.value is not None and not result.in_words:
         amount = words.number(result.value, result.decimals)
     limit = words.limit_words(line, result).removeprefix(line.meets).strip()
-    unverified = {one.id for one in protocol.sources if one.provenance == "from memory"}
-    source = f" [{words.UNVERIFIED}]" if line.source in unverified else ""
+    known = protocol.known_source(line.source)
+    memory = known is not None and known.provenance == "from memory"
+    source = f" [{words.UNVERIFIED}]" if memory else ""
     return f"{amount}, {verdict} {limit}{kind}{source}"
 
 
