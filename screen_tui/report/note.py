@@ -314,7 +314,8 @@ def _objective(
     ]
     # Why it was stopped is said of the answer.
     remarks = [one for one in assessment.remarks if one != stopped_remark(session)]
-    named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
+    said = [" ".join(remarks)] if remarks else []
+    named = {"With a cue": effects, "Not done": not_done, "Remarks": said, "Addendum": added}
     return parts + [
         # What corrects a number counts as much as the number.
         Line(words.joined(texts), label, cut=not session.addenda or texts is effects)
