@@ -9,7 +9,7 @@ from pathlib import Path
 from screen_tui.cli.arguments import a_name, writes_json
 from screen_tui.cli.input import protocol_loader
 from screen_tui.cli.output import print_json
-from screen_tui.engine.visits import Visits, history_of
+from screen_tui.engine.visits import history_of
 from screen_tui.errors import EntryRefusedError
 from screen_tui.files.text import tell
 from screen_tui.files.toml import read_toml
@@ -56,7 +56,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(changes_as_dict(protocol, earlier, later))
     else:
-        visits = Visits(later.client.label, later.synthetic, (earlier, later))
-        written = SystemClock().wall()
-        sys.stdout.write(write_visits(protocol, history_of(protocol, visits), written))
+        history = history_of(protocol, (earlier, later))
+        sys.stdout.write(write_visits(protocol, history, SystemClock().wall()))
     return 0

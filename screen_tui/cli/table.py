@@ -13,7 +13,7 @@ from screen_tui.cli.output import put
 from screen_tui.engine.assess import assess
 from screen_tui.errors import FileRefusedError, NotFoundError, Problem, ScreenError
 from screen_tui.files.text import tell
-from screen_tui.files.toml import read_toml
+from screen_tui.files.toml import read_toml, toml_files
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report.deidentify import deidentified
 from screen_tui.report.table import Row, session_rows, write_table
@@ -45,7 +45,9 @@ def run(arguments: argparse.Namespace) -> int:
     """
     load = protocol_loader(arguments)
     problems: list[str] = []
-    files = _files_of(arguments.folder)
+    if not arguments.folder.is_dir():
+        raise NotFoundError(f"There is no folder {arguments.folder}.")
+    files = [one for one in toml_files(arguments.folder, "the folder") if not is_draft(one)]
     screens = sorted(
         _screens(files, load, problems), key=lambda screen: (screen[1].started, screen[1].id)
     )
@@ -94,19 +96,3 @@ def _screens(
             problems += [str(problem) for problem in refusal.problems]
         except ScreenError as error:
             problems.append(str(Problem(path, None, "", str(error))))
-
-
-def _files_of(folder: Path) -> list[Path]:
-    """The files of a folder that may be sessions, by name."""
-    try:
-        paths = sorted(folder.iterdir())
-    except (FileNotFoundError, NotADirectoryError):
-        raise NotFoundError(f"There is no folder {folder}.") from None
-    except OSError as error:
-        reason = f"the folder cannot be read: {error.strerror}"
-        raise FileRefusedError.at(folder, reason) from None
-    return [
-        path
-        for path in paths
-        if path.suffix == ".toml" and not path.name.startswith(".") and not is_draft(path)
-    ]

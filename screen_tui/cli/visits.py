@@ -10,7 +10,7 @@ from pathlib import Path
 from screen_tui.cli.arguments import a_name, writes_json
 from screen_tui.cli.input import protocol_loader
 from screen_tui.cli.output import print_json
-from screen_tui.engine.visits import Visits, history_of, marks_of, visits_of
+from screen_tui.engine.visits import history_of, marks_of, visits_of
 from screen_tui.errors import EntryRefusedError, FileRefusedError, NotFoundError, Problem
 from screen_tui.files.places import sessions_folder
 from screen_tui.files.text import harmless, tell
@@ -82,19 +82,19 @@ def run(arguments: argparse.Namespace) -> int:
     return FileRefusedError.exit_code if left_out or mismatches else 0
 
 
-def _list(patients: Sequence[Visits], folder: Path, *, as_json: bool) -> None:
+def _list(patients: Sequence[Sequence[Session]], folder: Path, *, as_json: bool) -> None:
     if not patients:
         raise NotFoundError(f"There is no session in {folder}.")
     if as_json:
         print_json(listing_as_dict(patients))
         return
     for patient in patients:
-        count = len(patient.sessions)
-        invented = ", invented" if patient.synthetic else ""
+        count = len(patient)
+        invented = ", invented" if patient[-1].synthetic else ""
         many = f"{count} visit{'' if count == 1 else 's'}{invented}"
-        sys.stdout.write(f"{harmless(patient.label)}: {many}\n")
-        for session in patient.sessions:
-            marks = "; ".join(marks_of(session, patient.sessions))
+        sys.stdout.write(f"{harmless(patient[-1].client.label.strip())}: {many}\n")
+        for session in patient:
+            marks = "; ".join(marks_of(session, patient))
             text = f"{session.started.date().isoformat()}  {session.id}"
             sys.stdout.write(f"  {text}{f'  ({harmless(marks)})' if marks else ''}\n")
 

@@ -351,8 +351,8 @@ def as_given(allowed: Allowed, given: Plan, now: Assessment) -> tuple[Plan, tupl
         The plan, and where it would now be another, a remark that says so.
     """
     if now.cautions:
-        text = "As corrected, a referral comes first and the plan of that day holds no more"
-        return Plan(), ((f"{text}: tell the patient.",) if given.start else ())
+        ended = "As corrected: A referral comes first, and the plan of that day holds no more: "
+        return Plan(), ((f"{ended}tell the patient.",) if given.start else ())
     unsafe = {one.id for one in allowed.seen.protocol.exercises if allowed.why_not(one)}
     start = tuple(
         replace(one, with_helper=one.with_helper or one.exercise in allowed.needs_helper)
@@ -360,30 +360,26 @@ def as_given(allowed: Allowed, given: Plan, now: Assessment) -> tuple[Plan, tupl
         if one.exercise not in unsafe
     )
     helped = [one for one in start if one.with_helper and one not in given.start]
-    stays = {(one.exercise, one.side) for one in start}
-    would = {(one.exercise, one.side) for one in now.plan.start}
-    also = [one for one in now.plan.start if (one.exercise, one.side) not in stays]
-    no_more = [one for one in start if (one.exercise, one.side) not in would]
-    changed = [
-        f"{how} {_names(which)}"
-        for how, which in (("also start", also), ("no longer start", no_more))
-        if which
-    ]
-    found = [
-        f"{_names(which)} {what}: tell the patient"
-        for which, what in (
-            ([one for one in given.start if one.exercise in unsafe], "must be left out"),
-            (helped, "only with somebody near"),
-        )
-        if which
-    ]
-    if changed:
-        found.append(f"the plan would {' and '.join(changed)}: decide at the next visit")
-    return replace(given, start=start), ((f"As corrected, {'; '.join(found)}.",) if found else ())
+    unsafe_then = [one for one in given.start if one.exercise in unsafe]
+    also = [one for one in now.plan.start if not _in(start, one)]
+    no_more = [one for one in start if one.exercise and not _in(now.plan.start, one)]
+    text = (
+        *_said("{} must be left out: tell the patient.", unsafe_then),
+        *_said("{} only with somebody near: tell the patient.", helped),
+        *_said("The plan would also start {}.", also),
+        *_said("The plan would no longer start {}.", no_more),
+        *(["Decide at the next visit."] if also or no_more else []),
+    )
+    return replace(given, start=start), ((f"As corrected: {' '.join(text)}",) if text else ())
 
 
-def _names(start: Iterable[Start]) -> str:
-    return ", ".join(f"{one.name} ({one.side})" if one.side else one.name for one in start)
+def _in(plan: Iterable[Start], one: Start) -> bool:
+    return any((other.exercise, other.side) == (one.exercise, one.side) for other in plan)
+
+
+def _said(sentence: str, start: Sequence[Start]) -> list[str]:
+    names = [f"{one.name} ({one.side})" if one.side else one.name for one in start]
+    return [sentence.format("; ".join(names))] if names else []
 
 
 # ------------------------------------------------------------------ outside the drivers

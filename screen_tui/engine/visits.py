@@ -37,18 +37,6 @@ MOST_VISITS = 12
 
 
 @dataclass(frozen=True, slots=True)
-class Visits:
-    """The sessions of one patient in order of their start, with the code as at the latest.
-
-    Invented people (``synthetic``) are never mixed with others of the same code.
-    """
-
-    label: str
-    synthetic: bool
-    sessions: tuple[Session, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Visit:
     """One visit, counted from 1 over all of the patient, and what is not as usual about it."""
 
@@ -98,8 +86,6 @@ class History:
         left_out: How many visits between the first and the next one shown are not shown.
     """
 
-    label: str
-    synthetic: bool
     visits: tuple[Visit, ...]
     series: tuple[MeasureSeries, ...]
     left_out: int
@@ -117,15 +103,15 @@ def can_be_compared(session: Session) -> bool:
     return any(trial.counts for trial in session.as_amended.trials)
 
 
-def visits_of(sessions: Iterable[Session]) -> tuple[Visits, ...]:
-    """Sort all sessions by patient and start; patients by their code, real ones first."""
+def visits_of(sessions: Iterable[Session]) -> tuple[tuple[Session, ...], ...]:
+    """The sessions of each patient in order of their start; patients by their code.
+
+    Invented people are never mixed with others of the same code, and come behind them.
+    """
     groups: dict[tuple[str, bool], list[Session]] = {}
     for session in sorted(sessions, key=lambda one: (one.started, one.id)):
         groups.setdefault((label_key(session.client.label), session.synthetic), []).append(session)
-    return tuple(
-        Visits(mine[-1].client.label.strip(), synthetic, tuple(mine))
-        for (_, synthetic), mine in sorted(groups.items())
-    )
+    return tuple(tuple(mine) for _, mine in sorted(groups.items()))
 
 
 def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
@@ -148,9 +134,8 @@ def marks_of(session: Session, others: Sequence[Session]) -> tuple[str, ...]:
     return tuple(marks)
 
 
-def history_of(protocol: ScreenProtocol, visits: Visits) -> History:
-    """Everything the visits of a patient show, one at least, all read by today's protocol."""
-    every = visits.sessions
+def history_of(protocol: ScreenProtocol, every: Sequence[Session]) -> History:
+    """Everything the sessions of a patient show, in order and one at least, by today's protocol."""
     shown = every if len(every) <= MOST_VISITS else (every[0], *every[-(MOST_VISITS - 1) :])
     judged = tuple(
         Visit(every.index(one) + 1, one, assess(protocol, one), marks_of(one, every))
@@ -171,8 +156,6 @@ def history_of(protocol: ScreenProtocol, visits: Visits) -> History:
             series.append(_series(spec, side, measure, mine, lines.get(place)))
     remarks = [remark for one in shown[1:] for remark in digest_remarks(protocol, shown[0], one)]
     return History(
-        label=visits.label,
-        synthetic=visits.synthetic,
         visits=judged,
         series=tuple(series),
         left_out=len(every) - len(shown),

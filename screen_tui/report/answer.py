@@ -325,7 +325,7 @@ def details_sections(
         *(_driver(protocol, one) for one in shown),
         Section((Bars(others),) if others else (), "Other drivers"),
         Section(outside_lines(assessment), "Outside these drivers"),
-        Section(_moved(protocol, assessment), "What moved the answer"),
+        Section(moved_lines(protocol, assessment), "What moved the answer"),
         *results_sections(protocol, assessment.results),
         Section(cue_lines(protocol, assessment), "Repeated with a cue"),
         Section(tuple(not_done) or (Line(facts.ALL_DONE),), "Not done, and why"),
@@ -335,8 +335,8 @@ def details_sections(
 
 def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
     """What a driver is, every finding for and against it, and what it rests on."""
-    known = [known for known in protocol.drivers if known.id == one.driver]
-    lines = [Line(driver.meaning, "Meaning", driver.source) for driver in known]
+    known = protocol.known_driver(one.driver)
+    lines = [Line(known.meaning, "Meaning", known.source)] if known else []
     for mark, findings in (("+", one.speaks_for), ("-", one.speaks_against)):
         for found in telling(findings):
             place = words.short_on(protocol, found.test, found.side)
@@ -348,7 +348,8 @@ def _driver(protocol: ScreenProtocol, one: DriverResult) -> Section:
         places = [words.test_on(protocol, test, None) for test in one.rests_on]
         without = "no single test; without any one of them the answer is the same"
         lines.append(Line(words.joined(places) or without, "Rests on"))
-        lines += [Line(driver.counts_against, "Would count against it") for driver in known]
+        if known:
+            lines.append(Line(known.counts_against, "Would count against it"))
     name = words.driver_on(protocol, one.driver, one.side)
     return Section(tuple(lines), f"{name}: {driver_standing(one)}")
 
@@ -365,7 +366,7 @@ def outside_lines(assessment: Assessment) -> tuple[Line, ...]:
     )
 
 
-def _moved(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
+def moved_lines(protocol: ScreenProtocol, assessment: Assessment) -> tuple[Line, ...]:
     """After which test which driver came up or went down."""
     steps = path_of(assessment.drivers)
     return tuple(

@@ -23,13 +23,13 @@ class Numbered:
     """Gives each source a number when it is first cited."""
 
     def __init__(self, protocol: ScreenProtocol) -> None:
-        self._known = {one.id: one for one in protocol.sources}
+        self._protocol = protocol
         self._numbers: dict[str, int] = {}
 
     def __call__(self, source_id: str) -> str:
         """``[3]``, or ``[3, clinical judgement]`` where the source is not a published one."""
         number = self._numbers.setdefault(source_id, len(self._numbers) + 1)
-        source = self._known.get(source_id)
+        source = self._protocol.known_source(source_id)
         mark = _mark(source) if source else ""
         return f"[{number}, {mark}]" if mark else f"[{number}]"
 
@@ -37,7 +37,7 @@ class Numbered:
         """The sources cited so far."""
         return Section(
             tuple(
-                Line(_entry(source_id, self._known.get(source_id)), mark=f"[{number}]")
+                Line(_entry(source_id, self._protocol.known_source(source_id)), mark=f"[{number}]")
                 for source_id, number in self._numbers.items()
             ),
             "Sources",

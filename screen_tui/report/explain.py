@@ -12,7 +12,6 @@ from screen_tui.engine.answer import (
     RIVAL,
     STAYS,
     TIE,
-    path_of,
 )
 from screen_tui.engine.results import Assessment, DriverResult
 from screen_tui.protocol.model import ScreenProtocol
@@ -21,6 +20,7 @@ from screen_tui.report.answer import (
     TELLING,
     cue_lines,
     driver_standing,
+    moved_lines,
     opening,
     outside_lines,
     results_sections,
@@ -82,11 +82,7 @@ def _chances(protocol: ScreenProtocol, assessment: Assessment) -> Iterator[Secti
     for driver in assessment.drivers:
         yield Section(tuple(_driver(protocol, driver)))
     # By the chance alone, before any test is taken away.
-    moved = [
-        Line(words.step_words(protocol, step), words.test_on(protocol, step.test, None))
-        for step in path_of(assessment.drivers)
-    ]
-    yield Section(tuple(moved), "What moved it, in the order of testing")
+    yield Section(moved_lines(protocol, assessment), "What moved it, in the order of testing")
 
 
 def _driver(protocol: ScreenProtocol, driver: DriverResult) -> list[Line]:

@@ -178,6 +178,10 @@ class Missing:
     called_for: bool = True
     chosen: bool = True
 
+    @property
+    def words(self) -> str:
+        return self.reason if self.chosen else f"not offered: {self.reason}"
+
 
 def not_done_facts(
     protocol: ScreenProtocol, session: Session, assessment: Assessment, *, chosen: bool = False
@@ -189,7 +193,7 @@ def not_done_facts(
     by_reason: dict[str, list[Place]] = {}
     for place, missing in missing_tests(protocol, session, assessment).items():
         if missing.chosen or not chosen:
-            by_reason.setdefault(missing.reason, []).append(place)
+            by_reason.setdefault(missing.words, []).append(place)
     return [
         Line(reason, words.joined(names_on(protocol, places)))
         for reason, places in by_reason.items()
@@ -203,8 +207,7 @@ def not_tested_facts(
     text: dict[Side, list[str]] = {leg: [] for leg in LEGS if session.intake.complains_of(leg)}
     for (test, side), missing in missing_tests(protocol, session, assessment).items():
         if side in text and missing.called_for:
-            reason = missing.reason.removeprefix("not offered: ").rstrip(".")
-            why = "" if reason == NO_REASON else f" ({reason})"
+            why = "" if missing.reason == NO_REASON else f" ({missing.reason.rstrip('.')})"
             text[side].append(f"{words.short_on(protocol, test, None)}{why}")
     if len(text) == 2 and text["left"] == text["right"]:
         return [Line(words.joined(text["left"]), "on both sides")] if text["left"] else []
@@ -231,7 +234,7 @@ def left_out(
 ) -> dict[Place, str]:
     """Every test the person should have had that was left out for a reason, with the reason."""
     return {
-        place: missing.reason
+        place: missing.words
         for place, missing in missing_tests(protocol, session, assessment).items()
         if missing.called_for and missing.reason != NO_REASON
     }
@@ -261,10 +264,10 @@ def missing_tests(
             if {place, (item.test, None)} & missing.keys() or _tried(session, *place):
                 continue
             if not_offered:
-                missing[place] = Missing(f"not offered: {not_offered}", False, False)
+                missing[place] = Missing(not_offered, called_for=False, chosen=False)
             elif place in withheld:
                 if withheld[place]:
-                    missing[place] = Missing(f"not offered: {withheld[place]}", chosen=False)
+                    missing[place] = Missing(withheld[place], chosen=False)
             else:
                 missing[place] = Missing(otherwise)
     return missing

@@ -22,7 +22,6 @@ from screen_tui.engine.visits import (
     MeasureSeries,
     Progress,
     Visit,
-    Visits,
     marks_of,
     progress_of,
     what_moved,
@@ -80,17 +79,15 @@ def _head(protocol: ScreenProtocol) -> _Data:
     }
 
 
-def listing_as_dict(patients: Iterable[Visits]) -> _Data:
+def listing_as_dict(patients: Iterable[Sequence[Session]]) -> _Data:
     """Every patient with the sessions of their visits; here the codes are what is asked for."""
     return {
         "schema_version": SCHEMA_VERSION,
         "clients": [
             {
-                "label": patient.label,
-                "synthetic": patient.synthetic,
-                "visits": [
-                    _occasion(one, marks_of(one, patient.sessions)) for one in patient.sessions
-                ],
+                "label": patient[-1].client.label.strip(),
+                "synthetic": patient[-1].synthetic,
+                "visits": [_occasion(one, marks_of(one, patient)) for one in patient],
             }
             for patient in patients
         ],
@@ -124,7 +121,7 @@ def history_as_dict(protocol: ScreenProtocol, history: History) -> _Data:
     followed = progress_of(protocol, plan.session, plan.assessment, last.session) if plan else ()
     return {
         **_head(protocol),
-        "synthetic": history.synthetic,
+        "synthetic": last.session.synthetic,
         "visits": [_visit(one) for one in history.visits],
         "visits_left_out": history.left_out,
         "results": [_series(history, one) for one in history.series],

@@ -315,7 +315,8 @@ def _objective(
     ]
     # Why it was stopped is said of the answer.
     remarks = [one for one in assessment.remarks if one != stopped_remark(session)]
-    named = {"With a cue": effects, "Not done": not_done, "Remarks": remarks, "Addendum": added}
+    said = [" ".join(remarks)] if remarks else []
+    named = {"With a cue": effects, "Not done": not_done, "Remarks": said, "Addendum": added}
     return parts + [
         # What corrects a number counts as much as the number.
         Line(words.joined(texts), label, cut=not session.addenda or texts is effects)
@@ -434,8 +435,9 @@ def _result_words(protocol: ScreenProtocol, result: Result) -> str:
     if result.value is not None and not result.in_words:
         amount = words.number(result.value, result.decimals)
     limit = words.limit_words(line, result).removeprefix(line.meets).strip()
-    unverified = {one.id for one in protocol.sources if one.provenance == "from memory"}
-    source = f" [{words.UNVERIFIED}]" if line.source in unverified else ""
+    known = protocol.known_source(line.source)
+    memory = known is not None and known.provenance == "from memory"
+    source = f" [{words.UNVERIFIED}]" if memory else ""
     return f"{amount}, {verdict} {limit}{kind}{source}"
 
 

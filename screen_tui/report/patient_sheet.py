@@ -117,7 +117,7 @@ def _exercise(
 ) -> Section:
     if not start.exercise:
         return Section((Line(start.name),), f"{place}. {words.OWN_LINE}")
-    known = next((one for one in protocol.exercises if one.id == start.exercise), None)
+    known = protocol.known_exercise(start.exercise)
     plain = _plain(known, start)
     sides: frozenset[Side | None] = frozenset(LEGS if start.both_legs else {start.side})
     each = for_each_leg(start.dose)

@@ -17,7 +17,6 @@ from screen_tui.engine.visits import (
     MeasureSeries,
     Progress,
     Visit,
-    Visits,
     can_be_compared,
     history_of,
     progress_of,
@@ -102,9 +101,10 @@ def write_visits(
         Lines ended by line feeds, without tabs or trailing blanks. The same arguments always give
         the same text.
     """
+    latest = history.visits[-1].session
     head = [
-        *([Line(words.INVENTED)] if history.synthetic else []),
-        Line(history.label, "Patient code"),
+        *([Line(words.INVENTED)] if latest.synthetic else []),
+        Line(latest.client.label.strip(), "Patient code"),
         Line(words.moment(written), "Report written"),
         Line(f"screen-tui {__version__}, test set {protocol.battery.id}", "Program"),
     ]
@@ -543,5 +543,4 @@ def change_sections(
     if not before:
         return ()
     in_order = sorted((*before, session), key=lambda one: (one.started, one.id))
-    visits = Visits(session.client.label, session.synthetic, tuple(in_order))
-    return _visits_sections(protocol, history_of(protocol, visits))
+    return _visits_sections(protocol, history_of(protocol, in_order))

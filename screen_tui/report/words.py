@@ -79,7 +79,7 @@ def authors_of(source: Source) -> str:
 
 def short_source(protocol: ScreenProtocol, source_id: str) -> str:
     """A source in a few words: first author and year, or what stands in for a source."""
-    source = next((one for one in protocol.sources if one.id == source_id), None)
+    source = protocol.known_source(source_id)
     if source is None:
         return spaced(source_id)
     if source.provenance == "from memory":
@@ -97,14 +97,14 @@ def short_source(protocol: ScreenProtocol, source_id: str) -> str:
 
 def driver_name(protocol: ScreenProtocol, driver_id: str) -> str:
     """The name of a driver, or its id where the protocol has no such driver."""
-    names = (driver.name for driver in protocol.drivers if driver.id == driver_id)
-    return next(names, spaced(driver_id))
+    driver = protocol.known_driver(driver_id)
+    return driver.name if driver else spaced(driver_id)
 
 
 def sign_words(protocol: ScreenProtocol, sign_id: str) -> str:
     """What was seen, in words."""
-    labels = (sign.label for sign in protocol.signs if sign.id == sign_id)
-    return next(labels, spaced(sign_id)).lower()
+    sign = protocol.known_sign(sign_id)
+    return (sign.label if sign else spaced(sign_id)).lower()
 
 
 def standing_words(result: Result) -> str:

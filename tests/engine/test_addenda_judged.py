@@ -136,7 +136,7 @@ def test_the_plan_stays_what_was_planned_that_day() -> None:
     assert given.outcome != voided.outcome
     assert voided.plan == given.plan
     assert voided.remarks[-1] == (
-        "As corrected, the plan would no longer start side-lift (left), hop (left): decide at the "
+        "As corrected: The plan would no longer start side-lift (left); hop (left). Decide at the "
         "next visit."
     )
     # What was not planned that day is not in the plan of that day.
@@ -149,7 +149,7 @@ def test_what_is_not_safe_as_corrected_is_left_out_of_the_plan() -> None:
     (one,) = unsteady.plan.start
     assert (one.exercise, one.with_helper) == ("side-lift", True)
     assert unsteady.remarks[-1] == (
-        "As corrected, hop (left) must be left out: tell the patient; side-lift (left) only with "
+        "As corrected: hop (left) must be left out: tell the patient. side-lift (left) only with "
         "somebody near: tell the patient."
     )
 
@@ -165,7 +165,7 @@ def test_a_referral_that_follows_from_an_addendum_ends_the_plan() -> None:
     made = planned(addendum(2, value=4.0), contradictions=[rule])
     assert (made.outcome, made.plan.start) == ("refer-first", ())
     assert made.remarks[-1] == (
-        "As corrected, a referral comes first and the plan of that day holds no more: tell the "
+        "As corrected: A referral comes first, and the plan of that day holds no more: tell the "
         "patient."
     )
 

@@ -20,7 +20,7 @@ from support.protocol_folder import write_session
 
 from screen_tui.cli import main as cli
 from screen_tui.engine.assess import assess
-from screen_tui.engine.visits import Visits, history_of
+from screen_tui.engine.visits import history_of
 from screen_tui.files.places import protocols_folder
 from screen_tui.protocol.loader import load_drawings
 from screen_tui.report.answer import details_document
@@ -89,7 +89,7 @@ def papers(session: Session) -> dict[str, str]:
     later = session.model_copy(
         update={"id": "later", "started": session.started + timedelta(weeks=6)}
     )
-    visits = history_of(PROTOCOL, Visits("K-014", True, (session, later)))
+    visits = history_of(PROTOCOL, (session, later))
     bundle = screen_bundle(*one)
     return {
         "answer": plain(draw_answer(*one, 78, 21)),

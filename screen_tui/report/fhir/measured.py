@@ -284,5 +284,5 @@ def notes(protocol: ScreenProtocol, spec: TestSpec, result: Result) -> list[str]
 
 
 def _source_words(protocol: ScreenProtocol, source_id: str | None) -> str:
-    citation = next((one.citation for one in protocol.sources if one.id == source_id), "")
-    return f" Source: {citation}" if citation else ""
+    source = protocol.known_source(source_id or "")
+    return f" Source: {source.citation}" if source else ""

@@ -24,6 +24,7 @@ class _ResultScreen(BaseScreen[None]):
 
     GUIDE = "answer"
     TITLE_HERE = ""
+    DOCUMENT = staticmethod(details_document)
 
     def __init__(self) -> None:
         super().__init__()
@@ -50,7 +51,10 @@ class _ResultScreen(BaseScreen[None]):
 
     def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
         """The page for a width; ``height`` rows of it are in sight."""
-        raise NotImplementedError
+        del height
+        protocol = self.host.protocol
+        document = self.DOCUMENT(protocol, self.host.controller.session, assessment)
+        return draw_document(protocol, document, width)
 
 
 class ResultScreen(_ResultScreen):
@@ -99,12 +103,6 @@ class DetailsScreen(_ResultScreen):
 
     TITLE_HERE = "Details 2/3"
 
-    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
-        del height
-        protocol = self.host.protocol
-        document = details_document(protocol, self.host.controller.session, assessment)
-        return draw_document(protocol, document, width)
-
     def hints(self) -> Sequence[KeyHint]:
         host = self.host
         return (
@@ -118,12 +116,7 @@ class PlanScreen(_ResultScreen):
     """Shows the plan that goes with the answer."""
 
     TITLE_HERE = "Plan 3/3"
-
-    def rows(self, assessment: Assessment, width: int, height: int) -> Sequence[Row]:
-        del height
-        protocol = self.host.protocol
-        document = plan_document(protocol, self.host.controller.session, assessment)
-        return draw_document(protocol, document, width)
+    DOCUMENT = staticmethod(plan_document)
 
     def hints(self) -> Sequence[KeyHint]:
         host = self.host

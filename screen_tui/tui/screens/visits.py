@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import chain, repeat
 from typing import TYPE_CHECKING
 
@@ -15,7 +14,6 @@ from textual import events
 
 from screen_tui.engine.visits import (
     History,
-    Visits,
     can_be_compared,
     history_of,
     visits_of,
@@ -198,7 +196,7 @@ class ClientScreen(BaseScreen[None]):
     GUIDE = "visits"
     STOPPABLE = False
 
-    def __init__(self, visits: Visits, said: str = "") -> None:
+    def __init__(self, visits: tuple[Session, ...], said: str = "") -> None:
         super().__init__()
         self.visits = visits
         self.said = said
@@ -211,9 +209,9 @@ class ClientScreen(BaseScreen[None]):
         super().on_mount()
 
     def head(self) -> tuple[Row, Row]:
-        invented = "INVENTED" if self.visits.synthetic else ""
-        count = _count(len(self.visits.sessions), at_least=self._at_least)
-        return screen_head("Visits", invented, count, self.visits.label)
+        invented = "INVENTED" if self.visits[-1].synthetic else ""
+        count = _count(len(self.visits), at_least=self._at_least)
+        return screen_head("Visits", invented, count, self.visits[-1].client.label.strip())
 
     def draw(self, width: int, height: int) -> Drawn:
         del height
@@ -224,7 +222,7 @@ class ClientScreen(BaseScreen[None]):
         return Drawn(draw_document(protocol, document, width))
 
     def hints(self) -> Sequence[KeyHint]:
-        latest = self.visits.sessions[-1]
+        latest = self.visits[-1]
         own = os.path.lexists(self.host.controller.store.path_of(latest.id))  # no demo
         open_now = own and latest.finished is None
         return (
@@ -238,13 +236,13 @@ class ClientScreen(BaseScreen[None]):
 
     def _retest(self) -> None:
         """Begin a retest of the latest visit that can be compared with."""
-        latest = self.visits.sessions[::-1]
+        latest = self.visits[::-1]
         self.host.go_retest(next(filter(can_be_compared, latest), latest[0]))
 
     @property
     def _finished(self) -> list[tuple[int, Session]]:
         """The visits that can be read, the latest first; an unfinished one is gone on with."""
-        numbered = enumerate(self.visits.sessions, start=1)
+        numbered = enumerate(self.visits, start=1)
         return [(number, one) for number, one in numbered if one.finished is not None][::-1]
 
     def _open(self) -> None:
@@ -263,7 +261,7 @@ class ClientScreen(BaseScreen[None]):
 
     def _read(self, session: Session | None) -> None:
         if session is not None:
-            known = {one.id: one for one in self.visits.sessions if one.id != session.id}
+            known = {one.id: one for one in self.visits if one.id != session.id}
             earlier: list[Session] = []
             follows = session.follows
             while follows in known:
@@ -273,17 +271,17 @@ class ClientScreen(BaseScreen[None]):
 
     def _go_on(self) -> None:
         try:
-            self.host.go_on_with(self.visits.sessions[-1].id)
+            self.host.go_on_with(self.visits[-1].id)
         except ScreenError as error:
             self.said = str(error)
 
     def _add(self) -> None:
-        self.host.push_screen(AddendumScreen(self.visits.sessions[-1]), self._added)
+        self.host.push_screen(AddendumScreen(self.visits[-1]), self._added)
 
     def _added(self, session: Session | None) -> None:
         """Show the visits with what was added to the latest."""
         if session is not None:
-            self.visits = replace(self.visits, sessions=(*self.visits.sessions[:-1], session))
+            self.visits = (*self.visits[:-1], session)
             self.history = history_of(self.host.protocol, self.visits)
             self.said = self._said_of_papers(session)
             self.redraw()
