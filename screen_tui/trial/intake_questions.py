@@ -304,7 +304,7 @@ _PERSON = (
 )
 
 _READY = Question(READY, "ready", "Begin the tests", "Begin the tests", "person", optional=True)
-REFER = replace(_READY, text="End with the note", short="End with the note: refer first")
+REFER = replace(_READY, text="End here", short="End here: refer first")
 """The last line once a safety question was answered yes."""
 
 

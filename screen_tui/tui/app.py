@@ -29,6 +29,7 @@ from screen_tui.trial.intake import IntakeForm, form_again, form_of
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.tui import lifecycle
 from screen_tui.tui.controller import ENDED_WITH_IT, SessionController
+from screen_tui.tui.drawing.rows import Choice
 from screen_tui.tui.drawing.words import interrupted_sentence
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising, form_of_case
@@ -47,7 +48,7 @@ from screen_tui.tui.screens.dialogs import (
 )
 from screen_tui.tui.screens.edit_plan import EditPlanScreen
 from screen_tui.tui.screens.help import HelpScreen
-from screen_tui.tui.screens.list import AllKeysScreen
+from screen_tui.tui.screens.list import PickScreen
 from screen_tui.tui.screens.note import NoteScreen, SheetScreen
 from screen_tui.tui.screens.practice import CommitScreen, PracticeQuestionsScreen, PracticeScreen
 from screen_tui.tui.screens.result import DetailsScreen, PlanScreen, ResultScreen
@@ -348,7 +349,19 @@ class ScreenApp(App[None], inherit_bindings=False):
         self.push_screen(HelpScreen(test))
 
     def list_keys(self, hints: Sequence[KeyHint], then: Callable[[str], None]) -> None:
-        self.ask(AllKeysScreen(hints), then)
+        """List what keys do; those that name several keys at once are left out."""
+        # What has a longer name than one letter is chosen by moving to it, and so is b.
+        picks = [
+            (
+                Choice("", hint.key, hint.does)
+                if len(hint.key) == 1 and hint.key != "b"
+                else Choice("", "", f"{hint.does} ({hint.key})"),
+                hint.press,
+            )
+            for hint in hints
+            if hint.press
+        ]
+        self.ask(PickScreen("All keys here", picks, does="do it"), then)
 
     def ask_to_stop(self) -> None:
         practising = self.practising is not None

@@ -198,7 +198,7 @@ async def test_an_emergency_leads_to_the_note_at_once(open_program, knee, size) 
         for part in ("NOW: CALL THE EMERGENCY NUMBER", "Usual next step", "then to a note"):
             assert part in driver.words()
         await driver.press("enter")
-        assert "End with the note: refer first" in driver.text()
+        assert "End here: refer first" in driver.text()
         assert "Begin the tests" not in driver.text()
         assert "2 open" in driver.text()
         await driver.press("up", "q", "1")

@@ -8,7 +8,8 @@ import pytest
 
 from screen_tui.guides import TOPICS, guide
 from screen_tui.tui.drawing.rows import ascii_rows, plain, row_cells
-from screen_tui.tui.screens.help import HelpScreen, TopicsScreen, draw_guide
+from screen_tui.tui.screens.help import HelpScreen, draw_guide
+from screen_tui.tui.screens.list import PickScreen
 from screen_tui.tui.screens.start import StartScreen
 
 
@@ -74,7 +75,7 @@ async def test_every_key_that_leaves_a_page_leaves_help(open_program, key: str) 
 async def test_a_topic_is_chosen_and_read_from_its_top(open_program, size) -> None:
     async with open_program(size=size) as driver:
         await driver.press("?", "space", "t")
-        assert isinstance(driver.app.screen, TopicsScreen)
+        assert isinstance(driver.app.screen, PickScreen)
         await driver.press("down", "down", "enter")
         assert driver.app.screen.topic == "tests"
         assert "Keys at a test" in await driver.read_on()

@@ -218,7 +218,7 @@ async def test_somebody_who_must_be_referred_is_referred_without_a_test(
 async def test_nothing_in_practice_promises_a_note(open_program, small_case: Path) -> None:
     async with open_program(protocol=PROTOCOL) as driver:
         await open_case(driver, "small-case")
-        await driver.press("1", "y")
+        await driver.press("1", "down", "down", "y")
         assert "then to your answer." in driver.words()
         assert "note" not in driver.words()
         await driver.press("enter")

@@ -34,7 +34,7 @@ async def at(driver, test: str) -> None:
         if test not in {item.test for item in driver.app.screen.itinerary.items}:
             await driver.press("j")
             listed = driver.app.screen
-            place = next(n for n, one in enumerate(listed.states) if one.item.test == test)
+            place = next(n for n, (_, one) in enumerate(listed.picks) if one.test == test)
             await driver.press(listed.lines()[place].key)
         else:
             await driver.press("n")

@@ -74,3 +74,20 @@ async def test_a_digit_that_is_held_answers_and_tags_nothing(open_program, answe
         assert page.itinerary.item.side == "left"
         assert page.trial.signs
         assert page.trial.input.signs == ()
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_a_rule_of_the_clinic_beyond_the_ninth_is_reached_by_the_arrows(
+    open_program, answered, knee, size
+) -> None:
+    rule = knee.stop_rules[0]
+    rules = tuple(rule.model_copy(update={"text": f"Rule {n}."}) for n in range(1, 13))
+    protocol = knee.model_copy(update={"stop_rules": rules})
+    async with open_program(size, protocol=protocol) as driver:
+        await answered(driver)
+        await driver.press("!", "enter")
+        assert isinstance(driver.app.screen, AskDialog), "Enter alone answers nothing"
+        await driver.press(*["down"] * 11)
+        assert "Rule 11." in driver.text()
+        await driver.press("enter")
+        assert driver.app.controller.session.stopped == "Rule 11."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from screen_tui.session.file import load_session
-from screen_tui.tui.screens.list import JumpScreen
+from screen_tui.tui.screens.list import PickScreen
 from screen_tui.tui.screens.test import TestScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
@@ -131,7 +131,7 @@ async def test_any_test_is_one_list_away(open_program, answered) -> None:
         first = driver.app.screen.itinerary.item
         await driver.press("s", "1")
         await driver.press("j")
-        assert isinstance(driver.app.screen, JumpScreen)
+        assert isinstance(driver.app.screen, PickScreen)
         assert "skipped: not safe today" in driver.words()
         await driver.press("1")
         assert driver.app.screen.itinerary.item == first

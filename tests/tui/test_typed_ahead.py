@@ -229,7 +229,7 @@ async def reach_the_page_they_lead_to(
             await pages.type(*row, at=-2.0, between=0.3, ahead=True)
             wanted = [*before, *((page, row[-1]) for page in there)]
             # What is chosen on the list of all keys is pressed on the page below it.
-            chosen = acted[len(wanted) :] if wanted[-1][0] == "AllKeysScreen" else []
+            chosen = acted[len(wanted) :] if wanted[-1][0] == "PickScreen" else []
             assert acted == [*wanted, *chosen], row
             known[row] = ([*acted], [] if pages.left else pages.names[-1:])
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import chain, repeat
 from typing import Any, Final
 
 from textual import events
@@ -20,16 +21,16 @@ from screen_tui.trial import record
 from screen_tui.trial.reasons import STRIKE_REASONS
 from screen_tui.tui.drawing.rows import (
     BLANK,
-    Row,
-    Span,
+    LINE,
+    Choice,
     cursor_row,
+    draw_lines,
     paragraph,
-    pressing,
-    row,
     typed_rows,
 )
-from screen_tui.tui.keys import KeyHint, digits
+from screen_tui.tui.keys import KeyHint, digits, do_key
 from screen_tui.tui.screens.base import BaseScreen, Drawn
+from screen_tui.tui.screens.list import PickScreen
 from screen_tui.tui.widgets import Field
 
 MOST_CHARACTERS = 120
@@ -44,7 +45,7 @@ class Question:
     Attributes:
         title: For the head of the screen.
         lead: Paragraphs before the answers.
-        answers: Up to nine, at the digits from 1.
+        answers: The first nine are at the digits from 1; where there are none, one is typed.
         own_words: What is at 0 to type an answer; empty when none may be typed.
         back: What going back without an answer does.
         most: Characters an answer in own words may have.
@@ -53,53 +54,56 @@ class Question:
 
     title: str
     lead: tuple[str, ...]
-    answers: tuple[str, ...]
+    answers: tuple[str, ...] = ()
     own_words: str = ""
     back: str = "back"
     most: int = MOST_CHARACTERS
     refuse: Callable[[str], str] = lambda _: ""
 
 
-class AskDialog(BaseScreen[str | None]):
+class AskDialog(PickScreen[str]):
     """Asks, and is dismissed with the answer's text, or None when it was left without one.
 
-    Where no answers are offered, one is typed.
+    No line is marked at first, so that Enter alone answers nothing.
+
+    Args:
+        text: What is typed to begin with, where no answers are offered.
     """
 
-    ANY_SIZE = True
-    clears = False
-    """Whether an empty line is an answer too."""
-
-    def __init__(self, question: Question) -> None:
-        super().__init__()
-        self.heading = question.title
+    def __init__(self, question: Question, text: str = "") -> None:
+        keys = chain("123456789", repeat(""))
+        picks = [
+            (Choice("", key, one), one) for key, one in zip(keys, question.answers, strict=False)
+        ]
+        if question.own_words:
+            picks.append((Choice("", "0", question.own_words), ""))
+        super().__init__(question.title, picks, at=-1)
         self.question = question
+        if not question.answers:
+            self.field = Field(text, question.most)
 
     def draw(self, width: int, height: int) -> Drawn:
-        rows: list[Row] = []
         # In a window of a few rows the answers come first; what leads to them was read before.
-        for text in self.question.lead[-1:] if self.is_small else self.question.lead:
-            rows += [*paragraph(text, width), BLANK]
-        offered = [(str(digit), text) for digit, text in enumerate(self.question.answers, start=1)]
-        if self.question.own_words:
-            offered.append(("0", self.question.own_words))
-        for digit, text in offered:
-            rows += pressing(
-                paragraph(text, width, first=row(Span(f" {digit} ", "key"), " ")), digit
-            )
-        if self.field is None:
-            return Drawn(rows)
-        rows += [BLANK] if offered else []
-        line = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
-        at = len(rows) + cursor_row(line)
-        return Drawn([*rows, *line], focus=(at, at))
+        lead = self.question.lead[-1:] if self.is_small else self.question.lead
+        above = [line for text in lead for line in (*paragraph(text, width), BLANK)]
+        rows, (first, last) = draw_lines(self.lines(), self.at, width)
+        if self.field is not None:
+            above += [*rows, BLANK] if rows else []
+            rows = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
+            first = last = cursor_row(rows)
+        elif self.at < 0:
+            return Drawn([*above, *rows])
+        return Drawn([*above, *rows], (len(above) + first, len(above) + last))
 
     def hints(self) -> Sequence[KeyHint]:
         answers, own_words = self.question.answers, self.question.own_words
         if self.field is None:
-            own = (KeyHint("0", "type", 1, self._type),) if own_words else ()
-            choose = KeyHint(digits(len(answers)), "choose", 0)
-            return (choose, *own, KeyHint("b", self.question.back, 0, self.go_back))
+            return (
+                KeyHint(digits(min(len(answers), 9)), "choose", 0),
+                *((KeyHint("0", "type", 1),) if own_words else ()),
+                KeyHint("↑↓ Enter", "choose", 0 if len(answers) > 9 else 7),
+                KeyHint("b", self.question.back, 0, self.go_back),
+            )
         if answers:
             return (
                 KeyHint("Enter", "take these words", 0, self._take_words),
@@ -111,18 +115,24 @@ class AskDialog(BaseScreen[str | None]):
             KeyHint("Backspace", back, 0, self.go_back),
         )
 
+    def take_press(self, press: str, when: float) -> None:
+        if press.startswith(LINE):
+            self.at = int(press.removeprefix(LINE))
+        super().take_press(press, when)
+
     def take_key(self, key: str, event: events.Key) -> bool:
-        answers = self.question.answers
-        if self.field is None and key.isdecimal() and 1 <= int(key) <= len(answers):
-            self.dismiss(answers[int(key) - 1])
-            return True
+        if self.field is not None:
+            return do_key(self.hints(), key)
         return super().take_key(key, event)
+
+    def choose(self) -> None:
+        if self.picks[self.at][1]:
+            super().choose()
+        else:
+            self.field = Field(most=self.question.most)
 
     def typed(self) -> None:
         self.said = ""
-
-    def _type(self) -> None:
-        self.field = Field(most=self.question.most)
 
     def _list(self) -> None:
         self.field = None
@@ -135,14 +145,7 @@ class AskDialog(BaseScreen[str | None]):
 
 
 class TypeInDialog(AskDialog):
-    """Asks for one line.
-
-    Args:
-        lead: What to type and what it is for.
-        refuse: As `Question.refuse`.
-        text: What is there to begin with.
-        clears: Whether an empty line is an answer too, which takes away what was there.
-    """
+    """Asks for one line, which may be there to begin with."""
 
     def __init__(
         self,
@@ -154,9 +157,7 @@ class TypeInDialog(AskDialog):
         *,
         clears: bool = False,
     ) -> None:
-        super().__init__(Question(title, (lead,), (), most=most, refuse=refuse))
-        self.clears = clears
-        self.field = Field(text, most)
+        super().__init__(Question(title, (lead,), most=most, refuse=refuse), text)
 
 
 # About a test or a trial.
@@ -252,8 +253,6 @@ def why_refused(attempt: Callable[..., object], *arguments: object) -> str:
 
 # About the whole screen and the program.
 
-_MOST_AT_DIGITS = 9
-
 
 class StopDialog(AskDialog):
     """Asks why the whole screen is stopped; asking once is enough."""
@@ -269,7 +268,7 @@ def stop_dialog(protocol: ScreenProtocol, *, practising: bool) -> StopDialog:
         "emergency procedure if it is needed.",
         f"Why is testing stopped? The trials done so far {done}.",
     )
-    rules = tuple(rule.text for rule in protocol.stop_rules[:_MOST_AT_DIGITS])
+    rules = tuple(rule.text for rule in protocol.stop_rules)
     back = "continue, not stopped"
     return StopDialog(Question("STOP TESTING", lead, rules, ANOTHER_REASON, back))
 

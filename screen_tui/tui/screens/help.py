@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from rich.cells import chop_cells
 
@@ -27,7 +26,7 @@ from screen_tui.tui.drawing.rows import (
 )
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import PickScreen
 
 
 class HelpScreen(BaseScreen[None]):
@@ -67,38 +66,18 @@ class HelpScreen(BaseScreen[None]):
         )
 
     def _choose_topic(self) -> None:
-        self.host.ask(TopicsScreen(self.topic), self._show_topic)
+        picks = [
+            (Choice("", str(at) if at < 10 else "", f"{topic}: {about}"), topic)
+            for at, (topic, about) in enumerate(TOPICS.items(), start=1)
+        ]
+        at = list(TOPICS).index(self.topic) if self.topic else 0
+        page = PickScreen("Help: topics", picks, at, "read", back=("q", "?"))
+        self.host.ask(page, self._show_topic)
 
     def _show_topic(self, topic: str) -> None:
         self.topic = topic
         self.scroll("home")
         self.redraw()
-
-
-class TopicsScreen(ListScreen[str | None]):
-    """Lists the topics of the help; it is dismissed with the one that was chosen.
-
-    Args:
-        topic: The one that was read last, or "".
-    """
-
-    CHOOSE = "read"
-
-    def __init__(self, topic: str) -> None:
-        super().__init__("Help: topics", list(TOPICS).index(topic) if topic else 0)
-
-    def lines(self) -> Sequence[Choice]:
-        return tuple(
-            Choice("", str(at) if at < 10 else "", f"{topic}: {about}")
-            for at, (topic, about) in enumerate(TOPICS.items(), start=1)
-        )
-
-    def choose(self) -> None:
-        self.dismiss(list(TOPICS)[self.at])
-
-    def hints(self) -> Sequence[KeyHint]:
-        *others, back = super().hints()
-        return (*others, replace(back, also=("q", "?")))
 
 
 def draw_test_help(protocol: ScreenProtocol, test: TestSpec, width: int) -> list[Row]:

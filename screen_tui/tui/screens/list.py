@@ -1,17 +1,14 @@
-"""Lists to choose one line from: the base of them, all keys of a screen, and all tests."""
+"""Lists to choose one line from."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from string import ascii_lowercase
-from typing import Generic
+from typing import Generic, TypeVar
 
 from textual import events
 from textual.screen import ScreenResultType
 
-from screen_tui.trial.battery import Item, ItemState
 from screen_tui.tui.drawing.rows import LINE, Choice, draw_lines
-from screen_tui.tui.drawing.words import test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn
 
@@ -63,8 +60,9 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         lines = self.lines()
         keys = [line.key for line in lines]
         if lines and (step := move_of(key)):
-            self.at = (self.at + step) % len(lines)
-        elif key == "enter" and lines:
+            # From no line, up leads to the last one.
+            self.at = (max(self.at, min(-step, 0)) + step) % len(lines)
+        elif key == "enter" and 0 <= self.at < len(lines):
             self.choose()
         elif key and key in keys:
             self.at = keys.index(key)
@@ -74,68 +72,46 @@ class ListScreen(BaseScreen[ScreenResultType], Generic[ScreenResultType]):
         return True
 
 
+Picked = TypeVar("Picked")
+
+
+class PickScreen(ListScreen[Picked | None], Generic[Picked]):
+    """Lists what can be picked; it is dismissed with what was.
+
+    Args:
+        picks: Each line, and what it stands for.
+        at: The place of the line that is marked first; -1 for none.
+        does: What Enter does, for the line of keys.
+        back: Further keys that go back.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        picks: Sequence[tuple[Choice, Picked]],
+        at: int = 0,
+        does: str = "choose",
+        back: tuple[str, ...] = (),
+    ) -> None:
+        super().__init__(title, at)
+        self.picks = picks
+        self.does = does
+        self.back = back
+
+    def lines(self) -> Sequence[Choice]:
+        return [line for line, _ in self.picks]
+
+    def choose(self) -> None:
+        self.dismiss(self.picks[self.at][1])
+
+    def hints(self) -> Sequence[KeyHint]:
+        return (
+            KeyHint("Enter", self.does, 0),
+            KeyHint("↑↓", "move", 1),
+            KeyHint("b", "back", 0, self.go_back, also=self.back),
+        )
+
+
 def move_of(key: str) -> int:
     """How far a key moves a mark over a list, 0 for another key."""
     return {"up": -1, "shift+tab": -1, "down": 1, "tab": 1}.get(key, 0)
-
-
-class AllKeysScreen(ListScreen[str | None]):
-    """Lists keys and what they do; it is dismissed with the name of the key that was chosen.
-
-    Args:
-        hints: The keys; those that name several at once are left out.
-    """
-
-    CHOOSE = "do it"
-
-    def __init__(self, hints: Sequence[KeyHint]) -> None:
-        super().__init__("All keys here")
-        self._hints = [hint for hint in hints if hint.press]
-
-    def lines(self) -> Sequence[Choice]:
-        # What has a longer name than one letter is chosen by moving to it, and so is b.
-        return tuple(
-            Choice("", hint.key, hint.does)
-            if len(hint.key) == 1 and hint.key != "b"
-            else Choice("", "", f"{hint.does} ({hint.key})")
-            for hint in self._hints
-        )
-
-    def choose(self) -> None:
-        self.dismiss(self._hints[self.at].press)
-
-
-# Without b, which goes back.
-_KEYS = "123456789" + ascii_lowercase.replace("b", "")
-
-
-class JumpScreen(ListScreen[Item | None]):
-    """Lists the tests with how far each is; it is dismissed with the one that was chosen."""
-
-    CHOOSE = "go there"
-
-    def __init__(self, states: Sequence[ItemState], here: Item) -> None:
-        at = next((place for place, one in enumerate(states) if one.item == here), 0)
-        super().__init__("All tests", at)
-        self.states = states
-
-    def lines(self) -> Sequence[Choice]:
-        keys = iter(_KEYS)
-        names = [test_name(self.host.protocol, one.item.test, one.item.side) for one in self.states]
-        return tuple(
-            Choice("", next(keys, ""), f"{name}: {_how_far(one)}")
-            for name, one in zip(names, self.states, strict=True)
-        )
-
-    def choose(self) -> None:
-        self.dismiss(self.states[self.at].item)
-
-
-def _how_far(one: ItemState) -> str:
-    if one.state == "done":
-        return f"done, {one.trials_done} trial{'' if one.trials_done == 1 else 's'}"
-    if one.state == "todo":
-        return "to do"
-    if one.state == "asked":
-        return one.reason
-    return f"{one.state.replace('-', ' ')}: {one.reason}"

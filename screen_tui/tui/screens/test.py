@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
+from itertools import chain, repeat
+from string import ascii_lowercase
 from typing import NamedTuple
 
 from textual import events
@@ -16,7 +18,7 @@ from screen_tui.engine.safety import contradicted_answers
 from screen_tui.session.model import MOST_TRIALS, Skip
 from screen_tui.timing.key_filter import Passed
 from screen_tui.trial import actions
-from screen_tui.trial.battery import Item
+from screen_tui.trial.battery import Item, ItemState
 from screen_tui.trial.itinerary import Itinerary, MinutesLeft
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.record import under_way, what_tells
@@ -26,7 +28,7 @@ from screen_tui.trial.set_up import (
 from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
 from screen_tui.tui.drawing.practice_run import BOTH_FROM
-from screen_tui.tui.drawing.rows import Row, cells, whole_sentences
+from screen_tui.tui.drawing.rows import Choice, Row, cells, whole_sentences
 from screen_tui.tui.drawing.test import draw_test
 from screen_tui.tui.drawing.words import SAVED, kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
@@ -43,7 +45,7 @@ from screen_tui.tui.screens.dialogs import (
     leave_trial_dialog,
     skip_dialog,
 )
-from screen_tui.tui.screens.list import JumpScreen
+from screen_tui.tui.screens.list import PickScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 TICK_S = 0.1
@@ -536,8 +538,12 @@ class TestScreen(BaseScreen[None]):
         self.host.ask(dialog, skip)
 
     def _ask_which_test(self) -> None:
-        tests = self.itinerary
-        self.host.ask(JumpScreen(tests.listed, tests.item), self.take_up)
+        tests, keys, picks = self.itinerary, chain(_LIST_KEYS, repeat("")), []
+        for key, one in zip(keys, tests.listed, strict=False):
+            name = test_name(tests.protocol, one.item.test, one.item.side)
+            picks.append((Choice("", key, f"{name}: {_how_far(one)}"), one.item))
+        at = next((at for at, one in enumerate(picks) if one[1] == tests.item), 0)
+        self.host.ask(PickScreen("All tests", picks, at, "go there"), self.take_up)
 
     def _show_trials(self) -> None:
         # What was made void or counts again may have changed the series at hand.
@@ -567,3 +573,16 @@ class TestScreen(BaseScreen[None]):
         if wanted and not self.itinerary.value_then:
             self.said = "This test gave no value last time."
         self.redraw()
+
+
+# Without b, which goes back.
+_LIST_KEYS = "123456789" + ascii_lowercase.replace("b", "")
+
+
+def _how_far(one: ItemState) -> str:
+    """How far a test is."""
+    if one.state == "done":
+        return f"done, {one.trials_done} trial{'' if one.trials_done == 1 else 's'}"
+    if one.state == "todo":
+        return "to do"
+    return one.reason if one.state == "asked" else f"{one.state.replace('-', ' ')}: {one.reason}"

@@ -31,7 +31,7 @@ from screen_tui.tui.drawing.rows import BLANK, Choice, Row, cursor_row, draw_lin
 from screen_tui.tui.drawing.words import moment
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.screens.base import BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.list import ListScreen
+from screen_tui.tui.screens.list import ListScreen, PickScreen
 from screen_tui.tui.screens.trials import AddendumScreen
 from screen_tui.tui.widgets import Field
 from screen_tui.written_papers import write_again, written_anew
@@ -251,7 +251,13 @@ class ClientScreen(BaseScreen[None]):
         """Show what a visit came to; where there are several, ask which."""
         self.said = ""
         if len(self._finished) > 1:
-            self.host.push_screen(WhichVisitScreen(self._finished), self._read)
+            picks = [
+                (Choice("", key, f"visit {number}, {moment(one.started)}{_stopped(one)}"), one)
+                for key, (number, one) in zip(
+                    chain("123456789", repeat("")), self._finished, strict=False
+                )
+            ]
+            self.host.push_screen(PickScreen("Open a visit", picks, does="open"), self._read)
         else:
             self._read(self._finished[0][1])
 
@@ -295,29 +301,8 @@ class ClientScreen(BaseScreen[None]):
         return f"Added, and {written_anew(old)}."
 
 
-class WhichVisitScreen(ListScreen[Session | None]):
-    """Lists visits of one patient by their numbers; it is dismissed with the one chosen."""
-
-    GUIDE = "visits"
-    STOPPABLE = False
-    CHOOSE = "open"
-
-    def __init__(self, visits: Sequence[tuple[int, Session]]) -> None:
-        super().__init__("Open a visit")
-        self.visits = visits
-
-    def lines(self) -> Sequence[Choice]:
-        return tuple(
-            Choice(
-                "",
-                key,
-                f"visit {number}, {moment(one.started)}{', stopped' if one.stopped else ''}",
-            )
-            for key, (number, one) in zip(chain("123456789", repeat("")), self.visits, strict=False)
-        )
-
-    def choose(self) -> None:
-        self.dismiss(self.visits[self.at][1])
+def _stopped(session: Session) -> str:
+    return ", stopped" if session.stopped else ""
 
 
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
