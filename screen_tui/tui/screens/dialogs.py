@@ -92,7 +92,7 @@ class AskDialog(PickScreen[str]):
             rows = typed_rows(self.field.value, self.field.cursor_position, width, "> ")
             first = last = cursor_row(rows)
         elif self.at < 0:
-            return Drawn([*above, *rows])
+            return Drawn([*above, *rows], (0, 0))
         return Drawn([*above, *rows], (len(above) + first, len(above) + last))
 
     def hints(self) -> Sequence[KeyHint]:
@@ -101,7 +101,7 @@ class AskDialog(PickScreen[str]):
             return (
                 KeyHint(digits(min(len(answers), 9)), "choose", 0),
                 *((KeyHint("0", "type", 1),) if own_words else ()),
-                KeyHint("↑↓ Enter", "choose", 0 if len(answers) > 9 else 7),
+                KeyHint("↑↓", "mark", 0 if len(answers) > 9 else 7),
                 KeyHint("b", self.question.back, 0, self.go_back),
             )
         if answers:
@@ -117,7 +117,10 @@ class AskDialog(PickScreen[str]):
 
     def take_press(self, press: str, when: float) -> None:
         if press.startswith(LINE):
+            if self.field is not None:
+                return
             self.at = int(press.removeprefix(LINE))
+            press = self.lines()[self.at].key or "enter"
         super().take_press(press, when)
 
     def take_key(self, key: str, event: events.Key) -> bool:
