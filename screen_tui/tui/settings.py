@@ -8,12 +8,11 @@ traffic light.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
 from typing import Literal
 
 from textual.theme import BUILTIN_THEMES, Theme
 
-from screen_tui.preferences import Layout, Preferences, ThemeWish
+from screen_tui.preferences import Preferences, ThemeWish
 
 ColourMode = Literal["dark", "light", "high-contrast", "monochrome"]
 """``monochrome`` leaves all colours to the terminal and is complete without any."""
@@ -89,22 +88,14 @@ THEMES = tuple(_look(mode) for mode in _COLOURS)
 LATER = "It holds from the next start."
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
-    """How the program is to look and behave.
+class Settings(Preferences):
+    """How the program is to look and behave: what is preferred, as far as the terminal allows it.
 
-    In ASCII alone are lines and large signs drawn where the terminal has no other letters; what is
-    not about the look is as in `Preferences`.
+    In ASCII alone are lines and large signs drawn where the terminal has no other letters.
     """
 
     colour_mode: ColourMode = "dark"
     ascii_only: bool = False
-    count_in_s: float = 0.0
-    bell: bool = True
-    flash: bool = True
-    layout: Layout = "auto"
-    last_values: bool = False
-    clipboard: bool = False
 
 
 def settings_for(
@@ -112,8 +103,7 @@ def settings_for(
 ) -> Settings:
     """What a person prefers, as far as their terminal, which the environment names, allows it."""
     mode = choose_colour_mode(preferences.theme, environ)
-    same = {one.name: getattr(preferences, one.name) for one in fields(Settings)[2:]}
-    return Settings(mode, ascii_only, **same)
+    return Settings(**preferences.model_dump(), colour_mode=mode, ascii_only=ascii_only)
 
 
 def settings_after(
@@ -129,9 +119,9 @@ def settings_after(
     if name in ("protocol", "protocols"):
         return now, LATER
     if name != "theme":
-        return replace(wanted, colour_mode=now.colour_mode), ""
+        return wanted.model_copy(update={"colour_mode": now.colour_mode}), ""
     if environ.get("NO_COLOR") and preferences.theme not in ("auto", mode):
         return now, "NO_COLOR is set, so it is shown without colour as long as that is so."
     if leaves_colours_to_terminal(mode) != leaves_colours_to_terminal(now.colour_mode):
         return now, LATER
-    return replace(now, colour_mode=mode), ""
+    return wanted, ""

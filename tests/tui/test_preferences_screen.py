@@ -21,7 +21,7 @@ from screen_tui.preferences import (
 from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.app import ScreenApp
-from screen_tui.tui.drawing.rows import plain, row_cells
+from screen_tui.tui.drawing.rows import LINE, plain, row_cells
 from screen_tui.tui.run import run_app
 from screen_tui.tui.screens.preferences import draw_preferences, value_words
 from screen_tui.tui.screens.start import StartScreen
@@ -133,7 +133,8 @@ def test_the_app_is_constructed_for_what_is_preferred_and_the_terminal_allows(
     opened = Opened(knee, store, preferred(path))
     run_app(opened, environ=environ)
     (app,) = apps
-    assert app.settings == Settings(mode, False, 5, bell=False, flash=False, layout="narrow")
+    wished = {"theme": "light", "count_in_s": 5, "bell": False, "flash": False, "layout": "narrow"}
+    assert app.settings == Settings(colour_mode=mode, **wished)
     assert app.theme == theme_name(mode)
     assert app.ansi_color is (mode == "monochrome")
 
@@ -355,7 +356,7 @@ def test_the_chosen_one_and_what_explains_it_fit_the_smallest_window(at: int, wi
     assert last - first < 16
     assert plain(rows).count("> ") == 1
     assert plain([rows[at]]).startswith(f">  {at + 1} ")
-    assert {span.press for span in rows[at]} == {str(at + 1)}
+    assert {span.press for span in rows[at]} == {f"{LINE}{at}"}
     if at == len(NAMES) - 1:
         assert "6 folders" in plain(rows)
         assert "- and 3 more" in plain(rows)
@@ -378,5 +379,5 @@ def test_a_change_of_one_preference_leaves_the_look_alone() -> None:
     now = Settings(colour_mode="dark", ascii_only=True)
     wished = Preferences(theme="monochrome", bell=False)
     after, later = settings_after(now, wished, "bell", COLOURS)
-    assert after == Settings(colour_mode="dark", ascii_only=True, bell=False)
+    assert after == Settings(colour_mode="dark", ascii_only=True, theme="monochrome", bell=False)
     assert later == ""

@@ -10,18 +10,17 @@ from textual import events
 from screen_tui.preferences import NAMES, Preferences, about, label, next_value
 from screen_tui.tui.drawing.rows import (
     BLANK,
+    Choice,
     Row,
-    Span,
-    cells,
     clipped,
+    draw_lines,
     paragraph,
-    pressing,
     row,
     rule,
 )
 from screen_tui.tui.keys import KeyHint, digits
-from screen_tui.tui.screens.base import BaseScreen, Drawn
-from screen_tui.tui.screens.list import move_of
+from screen_tui.tui.screens.base import Drawn
+from screen_tui.tui.screens.list import ListScreen
 
 _BY_HAND = {
     "protocol": "There is no other protocol to choose.",
@@ -29,16 +28,18 @@ _BY_HAND = {
 }
 
 
-class PreferencesScreen(BaseScreen[None]):
+class PreferencesScreen(ListScreen[None]):
     """Lists what a person can choose, and changes it one value at a time."""
 
-    heading = "Preferences"
     GUIDE = "preferences"
     STEADY_NOTICE = 1
+    ANY_SIZE = False
 
     def __init__(self) -> None:
-        super().__init__()
-        self.at = 0
+        super().__init__("Preferences")
+
+    def lines(self) -> Sequence[Choice]:
+        return preference_lines(self.host.preferred.now)
 
     def draw(self, width: int, height: int) -> Drawn:
         preferred = self.host.preferred
@@ -46,7 +47,7 @@ class PreferencesScreen(BaseScreen[None]):
 
     def hints(self) -> Sequence[KeyHint]:
         return (
-            KeyHint("Space", "change", 0, self._change, also=("enter",)),
+            KeyHint("Space", "change", 0, self.choose),
             KeyHint("↑↓", "move", 1),
             KeyHint(digits(len(NAMES)), "choose", 2),
             KeyHint("b", "back", 0, self.go_back),
@@ -55,15 +56,12 @@ class PreferencesScreen(BaseScreen[None]):
 
     def take_key(self, key: str, event: events.Key) -> bool:
         self.said = ""
-        if step := move_of(key):
-            self.at = (self.at + step) % len(NAMES)
-        elif key.isdecimal() and 1 <= int(key) <= len(NAMES):
+        if key.isdecimal() and 1 <= int(key) <= len(NAMES):
             self.at = int(key) - 1
-        else:
-            return super().take_key(key, event)
-        return True
+            return True
+        return super().take_key(key, event)
 
-    def _change(self) -> None:
+    def choose(self) -> None:
         name, preferred = NAMES[self.at], self.host.preferred
         value = next_value(preferred.now, name, preferred.batteries)
         if value is None:
@@ -89,34 +87,29 @@ def value_words(preferences: Preferences, name: str) -> str:
     return str(value)
 
 
+def preference_lines(preferences: Preferences) -> list[Choice]:
+    """A line for each preference, with its value."""
+    return [
+        Choice("", str(at), f"{f'{label(name)} ':.<{_TO_VALUE}} {value_words(preferences, name)}")
+        for at, name in enumerate(NAMES, start=1)
+    ]
+
+
 def draw_preferences(
     preferences: Preferences, at: int, path: Path, width: int
 ) -> tuple[list[Row], tuple[int, int]]:
-    """Draw the list, with the preference of that place chosen, and the path of their file.
+    """Draw the list, the one of that place with what explains it, and the path of their file.
 
     Returns:
-        The rows, and the first and last that must be in sight: the chosen line with what
-        explains it.
+        The rows, and the first and last that must be in sight.
     """
-    rows: list[Row] = []
-    for index, name in enumerate(NAMES):
-        key = str(index + 1)
-        rows += pressing([_line(preferences, name, key, width, chosen=index == at)], key)
     name = NAMES[at]
-    rows += [BLANK, rule(width, label(name))]
-    rows += paragraph(about(name), width)
+    rows, (first, _) = draw_lines(preference_lines(preferences), at, width)
+    rows += [BLANK, rule(width, label(name)), *paragraph(about(name), width)]
     rows += _folders(preferences.protocols, width) if name == "protocols" else []
     last = len(rows) - 1
     rows += [BLANK, *paragraph(f"Saved in {path} under {name}.", width, "quiet")]
-    return rows, (at, last)
-
-
-def _line(preferences: Preferences, name: str, key: str, width: int, *, chosen: bool) -> Row:
-    dots = "." * (_TO_VALUE - cells(label(name)) - 1)
-    head = row(Span("> " if chosen else "  ", "first"), Span(f" {key} ", "key"), " ")
-    text = f"{label(name)} {dots} {value_words(preferences, name)}"
-    # The head takes six columns.
-    return (*head, Span(clipped(text, width - 6), "cursor" if chosen else "plain"))
+    return rows, (first, last)
 
 
 def _folders(folders: tuple[str, ...], width: int) -> list[Row]:

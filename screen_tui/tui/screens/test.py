@@ -569,7 +569,7 @@ class TestScreen(BaseScreen[None]):
     def _show_last(self) -> None:
         """Show what was measured last time, or hide it again; until the program ends."""
         wanted = not self.host.settings.last_values
-        self.host.settings = replace(self.host.settings, last_values=wanted)
+        self.host.settings = self.host.settings.model_copy(update={"last_values": wanted})
         if wanted and not self.itinerary.value_then:
             self.said = "This test gave no value last time."
         self.redraw()
