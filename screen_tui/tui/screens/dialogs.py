@@ -70,6 +70,8 @@ class AskDialog(PickScreen[str]):
         text: What is typed to begin with, where no answers are offered.
     """
 
+    clears = False
+
     def __init__(self, question: Question, text: str = "") -> None:
         keys = chain("123456789", repeat(""))
         picks = [
@@ -148,7 +150,10 @@ class AskDialog(PickScreen[str]):
 
 
 class TypeInDialog(AskDialog):
-    """Asks for one line, which may be there to begin with."""
+    """Asks for one line, which may be there to begin with.
+
+    Where it ``clears``, an empty line is an answer too, which takes away what was there.
+    """
 
     def __init__(
         self,
@@ -161,6 +166,7 @@ class TypeInDialog(AskDialog):
         clears: bool = False,
     ) -> None:
         super().__init__(Question(title, (lead,), most=most, refuse=refuse), text)
+        self.clears = clears
 
 
 # About a test or a trial.
