@@ -125,6 +125,13 @@ class Itinerary:
         return self.protocol.test(self.item.test)
 
     @property
+    def last_here(self) -> int | None:
+        """The place in the session of the last trial of the test at hand on its leg."""
+        trials = enumerate(self.session.trials)
+        here = (self.item.test, self.item.side)
+        return max((at for at, one in trials if (one.test, one.side) == here), default=None)
+
+    @property
     def value_then(self) -> str:
         """What the earlier screen measured in the test at hand; empty where it measured nothing."""
         return self.then.get((self.item.test, self.item.side), "")
