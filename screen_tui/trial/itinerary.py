@@ -17,7 +17,7 @@ from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report.plan import orders
 from screen_tui.report.visits import value_words
-from screen_tui.report.words import limit_words, number, result_amount, with_side
+from screen_tui.report.words import limit_words, number, result_amount, standing_words, with_side
 from screen_tui.session.model import Session
 from screen_tui.trial.battery import (
     Item,
@@ -125,6 +125,13 @@ class Itinerary:
         return self.protocol.test(self.item.test)
 
     @property
+    def last_here(self) -> int | None:
+        """The place in the session of the last trial of the test at hand on its leg."""
+        trials = enumerate(self.session.trials)
+        here = (self.item.test, self.item.side)
+        return max((at for at, one in trials if (one.test, one.side) == here), default=None)
+
+    @property
     def value_then(self) -> str:
         """What the earlier screen measured in the test at hand; empty where it measured nothing."""
         return self.then.get((self.item.test, self.item.side), "")
@@ -213,13 +220,6 @@ class MinutesLeft:
         return f"{math.ceil(round(self.shown, 3))} min left"
 
 
-_AGAINST = {
-    "meets": "meets the cut-off",
-    "near the line": "near the cut-off",
-    "short of the line": "worse than the cut-off",
-}
-
-
 def outcome(seen: Seen, test: str, side: Side | None) -> tuple[str, ...]:
     """Each number of a test so far, against its cut-off and the other leg, in one line each."""
     return tuple(
@@ -231,9 +231,8 @@ def outcome(seen: Seen, test: str, side: Side | None) -> tuple[str, ...]:
 
 def _line(seen: Seen, result: Result) -> str:
     parts = [f"{result.label} {result_amount(result)}"]
-    if result.line is not None and result.standing in _AGAINST:
-        limit = limit_words(result.line, result)
-        parts.append(f"{_AGAINST[result.standing]}, {limit}")
+    if result.line is not None and result.standing != "not judged":
+        parts.append(f"{standing_words(result)}, {limit_words(result.line, result)}")
     if result.value is None and result.why_not:
         parts.append(result.why_not)
     parts += [f"worse than the warning cut-off, {limit_words(one, result)}" for one in result.flags]

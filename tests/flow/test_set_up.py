@@ -13,7 +13,7 @@ from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Trial
 from screen_tui.trial.set_up import SetUpForm, carried, higher_seat, in_short
 from screen_tui.tui.drawing.rows import plain
-from screen_tui.tui.screens.beside_trial import draw_set_up
+from screen_tui.tui.screens.set_up import draw_set_up
 
 SEAT = {"id": "seat_cm", "label": "Seat", "usual": 43, "unit": "cm", "minimum": 30, "maximum": 60}
 AID = {"id": "aid", "label": "Aid", "usual": "none", "choices": ["none", "stick", "frame"]}

@@ -12,8 +12,8 @@ from screen_tui.session.model import Client, Intake
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.drawing.rows import plain, row_cells
 from screen_tui.tui.drawing.test import draw_test
-from screen_tui.tui.screens.beside_trial import SetUpScreen
 from screen_tui.tui.screens.result import ResultScreen
+from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.test import TestScreen
 
 PROTOCOL = load_protocol([protocols_folder()])

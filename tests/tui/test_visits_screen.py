@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import errno
 import os
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from screen_tui.files.places import demo_folder, protocols_folder
 from screen_tui.protocol.loader import DEFAULT_BATTERY, load_protocol
 from screen_tui.report.note import MOST_LINES
 from screen_tui.session.file import session_text
-from screen_tui.session.folder import NEWEST
+from screen_tui.session.folder import NEWEST, SessionSummary
 from screen_tui.session.model import Session
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens.before_testing import BeforeTestingScreen
@@ -623,3 +624,14 @@ async def test_a_note_that_cannot_be_written_anew_stays_and_the_addendum_is_adde
         assert "could not be written anew: the disk is full." in driver.words()
     assert note.read_text() == "signed"
     assert store.load(made.id).addenda[0].text == "wore a brace"
+
+
+def test_the_patient_seen_last_is_first_whatever_the_zone_of_the_clock() -> None:
+    begun = (
+        datetime(2026, 3, 2, 10, tzinfo=timezone(timedelta(hours=2))),
+        datetime(2026, 3, 2, 9, tzinfo=UTC),
+    )
+    earlier, later = (
+        SessionSummary(f"s-{at.hour}", f"K-{at.hour}", at, None, Path("a.toml")) for at in begun
+    )
+    assert patients_of([earlier, later]) == [(later,), (earlier,)]

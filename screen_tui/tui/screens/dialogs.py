@@ -71,7 +71,6 @@ class AskDialog(PickScreen[str]):
     """
 
     clears = False
-    """Whether an empty line is an answer too."""
 
     def __init__(self, question: Question, text: str = "") -> None:
         keys = chain("123456789", repeat(""))

@@ -9,21 +9,27 @@ from collections.abc import Callable, Hashable, Sequence, Set
 from dataclasses import replace
 from itertools import chain, repeat
 from string import ascii_lowercase
-from typing import NamedTuple
 
 from textual import events
 
 from screen_tui.engine.results import CautionRaised
 from screen_tui.engine.safety import contradicted_answers
-from screen_tui.session.model import MOST_TRIALS, Skip
+from screen_tui.errors import EntryRefusedError
+from screen_tui.session.model import MOST_TRIALS, Skip, Trial
 from screen_tui.timing.key_filter import Passed
-from screen_tui.trial import actions
+from screen_tui.trial import actions, record
 from screen_tui.trial.battery import Item, ItemState
 from screen_tui.trial.itinerary import Itinerary, MinutesLeft
 from screen_tui.trial.keymap import KEYMAP, Action
 from screen_tui.trial.record import under_way, what_tells
 from screen_tui.trial.set_up import (
+    Noted,
+    Said,
+    SetUpForm,
+    carried,
     higher_seat,
+    in_short,
+    of_last_visit,
 )
 from screen_tui.trial.state import TrialState, watched
 from screen_tui.trial.view import TrialView, view_of
@@ -34,18 +40,21 @@ from screen_tui.tui.drawing.words import SAVED, kept_sentence, test_name
 from screen_tui.tui.keys import KeyHint
 from screen_tui.tui.practising import Practising
 from screen_tui.tui.screens.base import MORE_KEY, MOST_NOTICE, BaseScreen, Drawn, screen_head
-from screen_tui.tui.screens.beside_trial import BesideTrial
 from screen_tui.tui.screens.dialogs import (
+    CORRECTED,
     FORGET,
     KEEP,
     STRIKE,
     YES_AGAIN,
     ask_again_dialog,
+    ask_for_correction,
+    comment_dialog,
     cue_dialog,
     leave_trial_dialog,
     skip_dialog,
 )
 from screen_tui.tui.screens.list import PickScreen
+from screen_tui.tui.screens.set_up import SetUpScreen
 from screen_tui.tui.screens.trials import TrialsScreen
 
 TICK_S = 0.1
@@ -59,13 +68,9 @@ FULL = (
 CUE_LATER = "A cue comes after a trial without one, to be compared with it."
 
 
-class _Way(NamedTuple):
+def _way(action: Action, does: str, rank: int, do: Callable[[], object]) -> KeyHint:
     """What the screen itself does, beside the trial."""
-
-    action: Action
-    does: str
-    rank: int
-    do: Callable[[], object]
+    return KeyHint(KEYMAP.key(action), does, rank, do, also=KEYMAP.binding(action).keys)
 
 
 class TestScreen(BaseScreen[None]):
@@ -109,7 +114,7 @@ class TestScreen(BaseScreen[None]):
         self._minutes: MinutesLeft | None = None
         self._rest_until: float | None = None
         self._page = 0
-        self._beside = BesideTrial(self)
+        self._asked_set_up = False
 
     def on_mount(self) -> None:
         (wanted, cue), controller = self._wanted, self.host.controller
@@ -139,10 +144,6 @@ class TestScreen(BaseScreen[None]):
         assert self._trial is not None
         return self._trial
 
-    @trial.setter
-    def trial(self, trial: TrialState) -> None:
-        self._trial = trial
-
     @property
     def at_hand(self) -> str:
         item = self.itinerary.item
@@ -166,7 +167,7 @@ class TestScreen(BaseScreen[None]):
             host.controller.session.trials,
             cue,
             count_in=host.settings.count_in_s,
-            set_up=self._beside.set_up_so_far(),
+            set_up=self._set_up_so_far(),
             first_leg="right" if host.controller.session.intake.side == "right" else "left",
             tapped=tapped and self.itinerary.spec.timer.taps,
         )
@@ -175,7 +176,7 @@ class TestScreen(BaseScreen[None]):
         self._trial = self.patient.at_trial(trial) if self.patient else trial
         self.said = self.itinerary.why_not
         self.redraw()
-        self._beside.ask_as_last_time()
+        self._ask_as_last_time()
 
     # What is drawn.
 
@@ -198,16 +199,15 @@ class TestScreen(BaseScreen[None]):
                 view = replace(view, before=before)
         return view if self.host.settings.flash else replace(view, flash=False)
 
-    def _note_minutes(self) -> MinutesLeft:
+    def _note_minutes(self) -> None:
         """Take into account what is left to do now, after the test that is at hand."""
         now, tests = self.host.clock.monotonic(), self.itinerary
         before = self._minutes or MinutesLeft(tests.minutes_left, tests.minutes_left, now)
         self._minutes = before.after(tests.minutes_left, tests.item.minutes, now)
-        return self._minutes
 
     def head(self) -> tuple[Row, Row]:
         spec, controller = self.itinerary.spec, self.host.controller
-        left = self._note_minutes().words
+        left = self._minutes.words if self._minutes else ""
         right = (self.itinerary.place, left, controller.session.client.label)
         fits = cells("  ".join((spec.name, *right))) < self.size.width - 2
         return screen_head(spec.name if fits else spec.short_name, *right)
@@ -227,6 +227,7 @@ class TestScreen(BaseScreen[None]):
         if self._trial is None or self.gone:
             return
         self._mark_under_way()
+        self._note_minutes()
         self._drawn_view = self._view_now()
         try:
             super().redraw()
@@ -272,7 +273,7 @@ class TestScreen(BaseScreen[None]):
         of_trial = [KeyHint(key, does, rank) for rank, (key, does) in enumerate(self.view.keys)]
         if self.is_small:
             return (*of_trial, KeyHint(key(Action.STOP), "safety", 0))
-        own = [KeyHint(key(way.action), way.does, way.rank) for way in self._ways() if way.does]
+        own = [hint for hint in self._ways() if hint.does]
         taken = {hint.key for hint in own}
         return (*(hint for hint in of_trial if hint.key not in taken), *own, *self._turn_hint())
 
@@ -338,8 +339,7 @@ class TestScreen(BaseScreen[None]):
 
     def _own(self, key: str) -> Callable[[], object] | None:
         """What the screen itself does with a key; None where it does nothing."""
-        does = {way.action: way.do for way in self._ways()}
-        return next((does[each] for each in self.trial.keymap.actions(key) if each in does), None)
+        return next((hint.do for hint in self._ways() if key in hint.also), None)
 
     def _moved(self, trial: TrialState, *, leaving: bool = False) -> None:
         """Take the trial as it is now: ring, save a finished trial, draw."""
@@ -407,17 +407,17 @@ class TestScreen(BaseScreen[None]):
 
     # The ways from here, and what is noted beside the trial.
 
-    def _ways(self) -> Sequence[_Way]:
+    def _ways(self) -> Sequence[KeyHint]:
         """What the screen itself does now, in the order of the line of keys."""
         spec, host, patient = self.itinerary.spec, self.host, self.patient
-        stop = _Way(Action.STOP, "stop testing", 1, host.ask_to_stop)
+        stop = _way(Action.STOP, "stop testing", 1, host.ask_to_stop)
         if self.trial_has_the_keys:
             return (stop,)
         # With a trial at hand the ways from here only ask about it, so they go first.
         later = 10 if self.trial.unsaved else 0
         # Without a cue there is less of a result; with one, there must be something to compare.
         rank = 3 if self.trial.series.counting or self.trial.series.cue else 8
-        noted = self.trial.unsaved or self._beside.last_here is not None
+        noted = self.trial.unsaved or self.itinerary.last_here is not None
         # Without words the line of keys is silent; the key says why it does nothing.
         leg, cued = "other leg" if spec.sided else "", "cue" if self._cue_fits else ""
         set_up, comment = "set-up" if spec.set_up else "", "comment" if noted else ""
@@ -426,25 +426,25 @@ class TestScreen(BaseScreen[None]):
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
         after = self._after_asking
 
-        own: list[tuple[bool, _Way]] = [
-            (asks, _Way(Action.TIME, "ask to begin", 0, self._ask_patient)),
-            (self.series_over, _Way(Action.ENTER, "next test", 0, self._go_next)),
-            (self._must_warn, _Way(Action.TIME, "start all the same", 0, self._warn)),
-            (True, _Way(Action.NEXT_TEST, "next test", 2 + later, after(self._go_next))),
-            (True, _Way(Action.OTHER_LEG, leg, 3 + later, after(self._go_other_leg))),
-            (True, _Way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back))),
-            (True, _Way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped))),
-            (True, _Way(Action.CUE, cued, rank + later, after(self._ask_for_cue))),
-            (True, _Way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test))),
-            (True, _Way(Action.TRIALS, "trials", 8 + later, after(self._show_trials))),
-            (not patient, _Way(Action.ANSWERS, "questions", 7 + later, after(host.change_answers))),
-            (True, _Way(Action.RESULT, "answer", 6 + later, after(host.go_result))),
-            (True, _Way(Action.LEAVE, "leave", 5 + later, after(self._leave))),
-            (True, _Way(Action.SET_UP, set_up, 7 + later, self._beside.note_set_up)),
-            (True, _Way(Action.NOTE, comment, 8, self._beside.ask_for_words)),
-            (True, _Way(Action.CORRECT, correct, 8, self._beside.ask_for_value)),
-            (last, _Way(Action.LAST_VALUES, "last values", 8, self._show_last)),
-            (True, _Way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec))),
+        own: list[tuple[bool, KeyHint]] = [
+            (asks, _way(Action.TIME, "ask to begin", 0, self._ask_patient)),
+            (self.series_over, _way(Action.ENTER, "next test", 0, self._go_next)),
+            (self._must_warn, _way(Action.TIME, "start all the same", 0, self._warn)),
+            (True, _way(Action.NEXT_TEST, "next test", 2 + later, after(self._go_next))),
+            (True, _way(Action.OTHER_LEG, leg, 3 + later, after(self._go_other_leg))),
+            (True, _way(Action.TEST_BEFORE, "back", 4 + later, after(self._go_back))),
+            (True, _way(Action.SKIP, "skip", 3 + later, after(self._ask_why_skipped))),
+            (True, _way(Action.CUE, cued, rank + later, after(self._ask_for_cue))),
+            (True, _way(Action.ALL_TESTS, "all tests", 6 + later, after(self._ask_which_test))),
+            (True, _way(Action.TRIALS, "trials", 8 + later, after(self._show_trials))),
+            (not patient, _way(Action.ANSWERS, "questions", 7 + later, after(host.change_answers))),
+            (True, _way(Action.RESULT, "answer", 6 + later, after(host.go_result))),
+            (True, _way(Action.LEAVE, "leave", 5 + later, after(self._leave))),
+            (True, _way(Action.SET_UP, set_up, 7 + later, self._note_set_up)),
+            (True, _way(Action.NOTE, comment, 8, self._ask_for_words)),
+            (True, _way(Action.CORRECT, correct, 8, self._ask_for_value)),
+            (last, _way(Action.LAST_VALUES, "last values", 8, self._show_last)),
+            (True, _way(Action.HELP, "help", 2 + later // 2, lambda: host.show_help(spec))),
             (True, stop),
         ]
         return [way for there, way in own if there]
@@ -573,6 +573,104 @@ class TestScreen(BaseScreen[None]):
         if wanted and not self.itinerary.value_then:
             self.said = "This test gave no value last time."
         self.redraw()
+
+    # What is noted beside the trial: its set-up, and words and another value, to the trial at hand
+    # or, where nothing was begun, to the last one of this test on this leg.
+
+    def _set_up_so_far(self) -> Noted:
+        controller = self.host.controller
+        return carried(self.itinerary.spec, controller.session.trials, controller.noted)
+
+    def _note_set_up(self) -> None:
+        """Show how the test at hand is set up, to note what is not usual."""
+        spec, noted = self.itinerary.spec, self.trial.set_up
+        if spec.set_up:
+            form = SetUpForm(spec.set_up, noted, noted)
+            self.host.ask(SetUpScreen(form, spec.short_name), self._take_set_up)
+        else:
+            self.said = "Nothing about the set-up of this test is recorded."
+
+    def _ask_as_last_time(self) -> None:
+        """Ask once, at the first test it matters to, whether the set-up is that of last time."""
+        controller, tests = self.host.controller, self.itinerary
+        known = controller.noted or carried(tests.spec, controller.session.trials, {})
+        if controller.earlier is None or self._asked_set_up or known or not tests.spec.set_up:
+            return
+        self._asked_set_up = True
+        others = (self.host.protocol.test(item.test) for item in tests.items)
+        items, noted = of_last_visit((tests.spec, *others), controller.earlier.trials)
+        if items:
+            page = SetUpScreen(SetUpForm(items, {}, noted), "as last time", as_last_time=True)
+            self.host.ask(page, self._take_set_up)
+
+    def _take_set_up(self, said: Said) -> None:
+        """Note what was said, for the trial at hand and all later ones."""
+        if said:
+            self.host.controller.note_set_up(said)
+        self._trial = replace(self.trial, set_up=self._set_up_so_far())
+        if said:
+            self.said = f"Set-up noted: {in_short(self.trial.set_up) or 'all as usual'}."
+        self.redraw()
+        self.host.ask_about_trouble()
+
+    def _trial_to(self, what: str) -> Trial | None:
+        """The last trial here; None, with a sentence, where there is none."""
+        place = self.itinerary.last_here
+        if place is None:
+            self.said = f"Nothing to {what} yet: no trial of this test was done on this leg."
+            return None
+        return self.host.controller.session.trials[place]
+
+    def _ask_for_words(self) -> None:
+        lead = "A comment to this trial, for the record."
+        trial = Trial(test=self.itinerary.spec.id, note=self.trial.input.note)
+        if not self.unsaved:
+            last = self._trial_to("comment on")
+            if last is None:
+                return
+            trial, lead = last, f"{lead} It goes to the trial that was saved last here."
+
+        def take(words: str) -> None:
+            if self.unsaved:
+                self._trial = actions.with_words(self.trial, words)
+                self.said = ""
+            else:
+                self._amend_last(lambda trial: record.noted(trial, words), "Comment added.")
+            self.redraw()
+
+        self.host.ask(comment_dialog(trial, lead), take)
+
+    def _ask_for_value(self) -> None:
+        spec, trial = self.itinerary.spec, None
+        if not self.unsaved:
+            trial = self._trial_to("correct")
+        elif self.trial.ended:
+            try:
+                trial = record.record_of(self.trial)
+            except EntryRefusedError as error:
+                self.said = str(error)
+        else:
+            self.said = "Not ended yet; there is no value to correct."
+        if trial is not None:
+            self.said = record.why_no_correction(spec, trial)
+            if not self.said:
+                ask_for_correction(self, spec, trial, self._take_value)
+
+    def _take_value(self, typed: str, reason: str) -> None:
+        spec = self.itinerary.spec
+        if self.unsaved:
+            self._trial = actions.with_value(self.trial, typed, reason)
+        else:
+            self._amend_last(lambda trial: record.corrected(spec, trial, typed, reason), CORRECTED)
+        self.redraw()
+
+    def _amend_last(self, change: Callable[[Trial], Trial], said: str) -> None:
+        place, controller = self.itinerary.last_here, self.host.controller
+        if place is not None:
+            controller.amend_trial(place, change(controller.session.trials[place]))
+            self.take_up(self.itinerary.item, self.trial.series.cue)
+            self.said = said
+            self.host.ask_about_trouble()
 
 
 # Without b, which goes back.

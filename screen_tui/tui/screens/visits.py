@@ -306,7 +306,8 @@ def _stopped(session: Session) -> str:
 def patients_of(sessions: Sequence[SessionSummary]) -> list[tuple[SessionSummary, ...]]:
     """The sessions of each patient, newest first; the patient seen last is first."""
     groups: dict[tuple[str, bool], list[SessionSummary]] = {}
-    for one in sorted(sessions, key=lambda one: (str(one.started), one.id), reverse=True):
+    begun = [(one.started, one.id, one) for one in sessions if one.started is not None]
+    for _, _, one in sorted(begun, key=lambda each: each[:2], reverse=True):
         groups.setdefault((label_key(one.label), one.synthetic), []).append(one)
     return [tuple(mine) for mine in groups.values()]
 
