@@ -48,6 +48,9 @@ ShortLabel = Annotated[
 MaybeLine = Annotated[str, StringConstraints(max_length=600), refuse_control_characters]
 """The same as a line, or nothing."""
 
+Look = Annotated[str, StringConstraints(max_length=120), refuse_control_characters]
+"""How something looks in a few words, or nothing where it cannot be seen."""
+
 
 class Strict(BaseModel):
     r"""A frozen model that refuses unknown fields and infinite numbers.

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from screen_tui.engine.results import Outcome
-from screen_tui.fields import Id, Line, Side, Strict, refuse_control_characters
+from screen_tui.fields import Id, Line, Look, Side, Strict, refuse_control_characters
 from screen_tui.session.model import Client, Intake, Pain
 
 CASE_FORMAT = 1
@@ -22,7 +22,6 @@ Seconds = Annotated[float, Field(ge=0, le=600)]
 Degrees = Annotated[float, Field(ge=-30, le=120)]
 QuestionId = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_-]{0,47}\Z")]
 Story = Annotated[str, StringConstraints(min_length=1, max_length=1200), refuse_control_characters]
-Look = Annotated[str, StringConstraints(max_length=120), refuse_control_characters]
 Direction = Literal["up", "down"]
 
 

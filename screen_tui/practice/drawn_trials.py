@@ -24,8 +24,8 @@ from screen_tui.engine.network import Shares, changed, unseen
 from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown, Sighting
-from screen_tui.practice.drawn_words import LOOKS
 from screen_tui.protocol.evidence import Condition, Graded, Level
+from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Client
@@ -77,6 +77,11 @@ class Person:
     def causes(self) -> Causes:
         return Causes.of(self.protocol)
 
+    @cached_property
+    def looks(self) -> Mapping[str, Sign]:
+        """The signs that can be shown."""
+        return {one.id: one for one in self.protocol.signs if one.from_front or one.from_side}
+
     def shown(self) -> tuple[Shown, ...]:
         """Every trial they show: each test on each leg, and each cue that changes something."""
         tests = [self.protocol.test(item.test) for item in self.protocol.battery.items]
@@ -107,7 +112,7 @@ class Person:
             there = self._happens(1 - self._unseen(self.causes.shares(row, client.age, ()), side))
             if row.sign is None:
                 conditions[row.words] = there
-            elif there and row.sign in LOOKS:
+            elif there and row.sign in self.looks:
                 signs.append(row.sign)
         levels = {
             graded.measure: self._level(level_shares(self.causes, spec, graded, client), side)
@@ -217,8 +222,8 @@ class Person:
                 sign=sign,
                 at_s=self._moments(bare.repetitions, over),
                 lasts_s=min(3.0, max(0.8, over / 4)),
-                from_front=LOOKS[sign][0],
-                from_side=LOOKS[sign][1],
+                from_front=self.looks[sign].from_front,
+                from_side=self.looks[sign].from_side,
             )
             for sign in seen.signs
             if sign in spec.signs

@@ -1,43 +1,9 @@
-"""What an invented patient says, and how a sign of theirs looks; never by its name."""
+"""What an invented patient says."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import NamedTuple
-
-LOOKS: Mapping[str, tuple[str, str]] = {
-    "pelvis-drops": ("The hips slope down to the free side.", ""),
-    "hip-hikes": ("The hip is pulled up at the free side.", ""),
-    "trunk-leans": ("The shoulders slide over the standing leg.", ""),
-    "knee-moves-in": ("The shin tips to the inside of the second toe.", ""),
-    "knee-past-foot": ("The kneecap goes far to the inside, beyond the big toe.", ""),
-    "arch-collapses": ("The inner edge of the foot goes flat.", "The hollow of the foot is gone."),
-    "arms-move": ("The hands fly out to the sides.", "A hand flies forward."),
-    "unsteady": ("The body goes from side to side.", "Rocks over the ankles."),
-    "hands-used": ("Both palms push down.", "A palm pushes down."),
-    "feet-forward": ("The soles point at you.", "The heels stay ahead of the kneecaps."),
-    "trunk-upright": ("", "The back stays as straight as a board."),
-    "knees-together": ("The kneecaps touch.", ""),
-    "shifts-to-one-side": ("The body goes over one foot; the other only rests.", ""),
-    "drops-to-seat": ("", "The last hand's width is a fall."),
-    "short-stand": ("Not all of the height is reached.", "Hips and knees stay a little angled."),
-    "handrail": ("A hand slides along the wall side and grips.", "A hand reaches out and grips."),
-    "step-to": ("Both shoes meet before the next one.", "Both shoes meet before the next one."),
-    "forefoot-only": ("", "The heel hangs in the air."),
-    "over-stride": ("", "The shoe comes down far ahead of the body."),
-    "bent-knee-contact": ("", "The heel lands with the knee still angled."),
-    "extension-lag": ("", "The shin hangs below the line of the thigh."),
-    "no-contraction": ("", "Nothing tightens above the kneecap."),
-    "furniture-used": ("Reaches for the chair beside.", "Reaches for the chair beside."),
-    "heel-stays-out": ("The heel goes straight up and does not turn.", ""),
-    "heels-rise": ("", "Light shows under the heels."),
-    "shallow": ("The seat stops well above the knees.", "The seat stops well above the knees."),
-    "groin-pain": ("", "The hand goes to the fold of the hip."),
-}
-"""How each sign looks from the front and from the side; "" where it cannot be seen from there.
-
-What is not here is not drawn: it would make another case, as do an aid or a joint to be calmed.
-"""
 
 NO = (
     "No, nothing like that.",

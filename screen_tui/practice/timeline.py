@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, chain, islice
 from operator import attrgetter
@@ -88,24 +88,6 @@ MEASURING_S = 6.0
 
 ALMOST_S = 1e-6
 """Seconds that adding binary fractions may take away from a full time."""
-
-
-_BY_TEST: Mapping[str, Movement] = {
-    "tandem-stance": "tandem",
-    "timed-up-and-go": "up-and-go",
-    "squat": "squat",
-    "knee-to-wall": "lunge",
-    "heel-raise": "heel-raise",
-    "hip-rotation": "sitting",
-}
-
-
-def movement_of(spec: TestSpec) -> Movement:
-    """How the body moves in a test; a test nobody here knows moves like others of its kind."""
-    if spec.id in _BY_TEST:
-        return _BY_TEST[spec.id]
-    movement = spec.timer.movement
-    return "thigh-set" if (movement, spec.load) == ("step-down", "unloaded") else movement
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +177,7 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
         (lead_in,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
     return Timeline(
         shown=one,
-        movement=movement_of(spec),
+        movement=spec.movement or timer.movement,
         counts_upright=timer.counts_upright,
         lead_in_s=lead_in,
         over_s=(held or ended or repetitions)[-1],

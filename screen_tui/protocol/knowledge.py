@@ -12,6 +12,7 @@ from screen_tui.fields import (
     Id,
     Line,
     Load,
+    Look,
     MaybeLine,
     Precaution,
     ShortLabel,
@@ -98,14 +99,17 @@ class Criterion(Strict):
 class Sign(Strict):
     """Something that can be seen during a test; ``label`` fits a key on a narrow screen.
 
-    ``digit`` is its key in every test. ``no_evidence_because`` says why it speaks for or against
-    no driver: it needs no row then.
+    ``digit`` is its key in every test. ``from_front`` and ``from_side`` say how it looks on a
+    simulated patient, without its name; where neither does, no patient is drawn with it.
+    ``no_evidence_because`` says why it speaks for or against no driver: it needs no row then.
     """
 
     id: Id
     label: ShortLabel
     digit: Annotated[int, Field(ge=1, le=9)]
     seen_as: Line
+    from_front: Look = ""
+    from_side: Look = ""
     no_evidence_because: MaybeLine = ""
 
 

@@ -29,7 +29,7 @@ from screen_tui.protocol.evidence import (
     Row,
 )
 from screen_tui.timing.kinds import KINDS
-from screen_tui.timing.spec import TimingSpec
+from screen_tui.timing.spec import Movement, TimingSpec
 
 Loinc = Annotated[str, StringConstraints(pattern=r"^[0-9]{1,7}-[0-9]\Z")]
 Address = Annotated[str, StringConstraints(pattern=r"^https?://[!-~]+\Z", max_length=300)]
@@ -320,7 +320,8 @@ class Plausible(Strict):
 class TestSpec(Strict):
     """One test, complete: how it is run, timed, judged and read.
 
-    ``rest_after_s`` is the rest after it before anything in standing.
+    ``rest_after_s`` is the rest after it before anything in standing. ``movement`` is how a
+    simulated patient moves in it, where that is not as in others of its kind.
     """
 
     __test__ = False
@@ -336,6 +337,7 @@ class TestSpec(Strict):
     trials: Annotated[int, Field(ge=1, le=5)]
     rest_after_s: Annotated[float, Field(ge=0, le=600)] = 0
     timer: Timing
+    movement: Movement | None = None
     plausible: Plausible
     instructions: Instructions
     signs: Annotated[tuple[Id, ...], Field(max_length=9)] = ()

@@ -76,6 +76,23 @@ def test_a_driver_that_is_not_named_follows_from_the_seed_and_all_come_up() -> N
     assert 0.08 <= kinds.count(REFERRAL) / len(kinds) <= 0.18
 
 
+def test_a_sign_looks_as_the_protocol_says_and_one_that_looks_like_nothing_is_not_drawn() -> None:
+    own = {"pelvis-drops": ("It tips.", ""), "trunk-leans": ("", "")}
+    signs = [
+        one.model_copy(update=dict(zip(("from_front", "from_side"), own[one.id], strict=True)))
+        if one.id in own
+        else one
+        for one in PROTOCOL.signs
+    ]
+    protocol = PROTOCOL.model_copy(update={"signs": tuple(signs)})
+    drawn = [drawn_case(protocol, "easy", seed, "hip-control") for seed in range(4)]
+    seen = [sight for case in drawn for one in case.shown for sight in one.signs]
+    assert {one.from_front for one in seen if one.sign == "pelvis-drops"} == {"It tips."}
+    assert "trunk-leans" not in {one.sign for one in seen}
+    was = patient("hip-control", "easy", 0)
+    assert "trunk-leans" in {sight.sign for one in was.shown for sight in one.signs}
+
+
 def test_an_unknown_driver_is_refused() -> None:
     with pytest.raises(KeyError):
         drawn_case(PROTOCOL, "easy", 1, "no-such-driver")
