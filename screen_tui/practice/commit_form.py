@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, cast
 
 from screen_tui.engine.safety import URGENCY
-from screen_tui.fields import Side
 from screen_tui.practice.agreement import IN_WORDS
-from screen_tui.practice.case import Answer, TrueDriver, TrueTest
+from screen_tui.practice.case import Answer
 from screen_tui.practice.scoring import Commitment
-from screen_tui.protocol.knowledge import Urgency
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.report import words
 
-Sides = Literal["left", "right", "both"]
-NONE = "none"
 MOST_MARKED = 9
 
 ANSWERS: Mapping[Answer, str] = {
@@ -54,7 +49,7 @@ class CommitForm:
     @property
     def steps(self) -> tuple[Step, ...]:
         """The questions that are asked, given the answers."""
-        return _steps(self.protocol, self.answers)
+        return tuple(_steps(self.protocol, self.answers))
 
     @property
     def step(self) -> Step | None:
@@ -72,27 +67,22 @@ class CommitForm:
     def result(self) -> Commitment:
         """The answer; every question is answered."""
         one = {name: chosen[0] for name, chosen in self.answers.items() if chosen}
-        named = [
-            TrueDriver(driver=one[name], side=cast("Sides | None", one.get(f"{name}-side")))
-            for name in ("driver", "second")
-            if one.get(name, NONE) != NONE
-        ]
-        wanted = one.get("next", NONE)
-        cue = one.get("next-cue", NONE)
-        return Commitment(
-            answer=cast("Answer", one["answer"]),
-            drivers=tuple(named),
-            confidence=int(one["confidence"]),
-            next_test=None
-            if wanted == NONE
-            else TrueTest(
-                test=wanted,
-                side=cast("Side | None", one.get("next-side")),
-                cue="" if cue == NONE else cue,
-            ),
-            start=self.answers.get("start", ()),
-            leave_out=self.answers.get("leave-out", ()),
-            how_soon=cast("Urgency | None", one.get("how-soon")),
+        cue = one.get("next-cue", "")
+        test = {"test": one.get("next"), "side": one.get("next-side"), "cue": cue}
+        return Commitment.model_validate(
+            {
+                "answer": one["answer"],
+                "drivers": [
+                    {"driver": one[name], "side": one.get(f"{name}-side")}
+                    for name in ("driver", "second")
+                    if one.get(name)
+                ],
+                "confidence": int(one["confidence"]),
+                "next_test": test if one.get("next") else None,
+                "start": self.answers.get("start", ()),
+                "leave_out": self.answers.get("leave-out", ()),
+                "how_soon": one.get("how-soon"),
+            }
         )
 
     def choose(self, place: int) -> CommitForm:
@@ -118,59 +108,41 @@ class CommitForm:
         return replace(self, answers=fitting)
 
 
-def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> tuple[Step, ...]:
+def _steps(protocol: ScreenProtocol, answers: Mapping[str, tuple[str, ...]]) -> Iterator[Step]:
     def of(name: str) -> str:
         return next(iter(answers.get(name, ())), "")
 
-    answer = of("answer")
-    steps = [Step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))]
-    if answer == "driver":
-        steps += _driver_steps(protocol, of)
-    if answer == "refer-first":
-        soon = list(URGENCY.items())
-        steps.append(Step("how-soon", "How soon, and to whom?", "How soon", soon))
-    sure = [(str(number), text) for number, text in IN_WORDS.items()]
-    steps.append(Step("confidence", "How sure are you?", "Sure", sure))
-    if answer != "refer-first":
-        steps += _next_steps(protocol, of)
-        steps += _plan_steps(protocol, {of("driver"), of("second")})
-    return tuple(steps)
-
-
-def _driver_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
     drivers = [(one.id, one.name) for one in protocol.drivers]
     sided = {one.id for one in protocol.drivers if one.sided}
-    sides = [("left", "left"), ("right", "right"), ("both", "both")]
-    steps = [Step("driver", "Which driver is likely?", "Driver", drivers)]
-    if of("driver") in sided:
-        steps.append(Step("driver-side", "On which side?", "Side", sides))
-    others = [(NONE, "no, it is this one"), *(one for one in drivers if one[0] != of("driver"))]
-    text = "Is there a second one that cannot be separated from it?"
-    steps.append(Step("second", text, "Second driver", others))
-    if of("second") in sided:
-        steps.append(Step("second-side", "The second one on which side?", "Side", sides))
-    return steps
-
-
-def _next_steps(protocol: ScreenProtocol, of: Callable[[str], str]) -> list[Step]:
-    tests = [(NONE, "nothing more"), *((one.id, one.name) for one in protocol.tests)]
-    steps = [Step("next", "What would you test next, or again with a cue?", "Test next", tests)]
+    legs = [("left", "left"), ("right", "right")]
+    sides = [*legs, ("both", "both")]
+    yield Step("answer", "What is the answer?", "Answer", list(ANSWERS.items()))
+    if of("answer") == "driver":
+        yield Step("driver", "Which driver is likely?", "Driver", drivers)
+        if of("driver") in sided:
+            yield Step("driver-side", "On which side?", "Side", sides)
+        text = "Is there a second one that cannot be separated from it?"
+        others = [one for one in drivers if one[0] != of("driver")]
+        yield Step("second", text, "Second driver", [("", "no, it is this one"), *others])
+        if of("second") in sided:
+            yield Step("second-side", "The second one on which side?", "Side", sides)
+    if of("answer") == "refer-first":
+        yield Step("how-soon", "How soon, and to whom?", "How soon", list(URGENCY.items()))
+    sure = [(str(number), text) for number, text in IN_WORDS.items()]
+    yield Step("confidence", "How sure are you?", "Sure", sure)
+    if of("answer") == "refer-first":
+        return
+    tests = [("", "nothing more"), *((one.id, one.name) for one in protocol.tests)]
+    yield Step("next", "What would you test next, or again with a cue?", "Test next", tests)
     spec = protocol.known_test(of("next"))
     if spec is not None and spec.sided:
-        sides = [("left", "left"), ("right", "right")]
-        steps.append(Step("next-side", "On which leg?", "Leg", sides))
+        yield Step("next-side", "On which leg?", "Leg", legs)
     if spec is not None and spec.cues:
-        cues = [(NONE, "without a cue"), *((cue.id, words.spaced(cue.id)) for cue in spec.cues)]
-        steps.append(Step("next-cue", "With which cue?", "Cue", cues))
-    return steps
-
-
-def _plan_steps(protocol: ScreenProtocol, named: set[str]) -> list[Step]:
-    """Exercises, those for the drivers named first; and what to leave out."""
-    exercises = sorted(protocol.exercises, key=lambda one: one.driver not in named)
-    starts = [(one.id, one.name) for one in exercises]
+        cues = [("", "without a cue"), *((cue.id, words.spaced(cue.id)) for cue in spec.cues)]
+        yield Step("next-cue", "With which cue?", "Cue", cues)
+    named = {of("driver"), of("second")}
+    first = sorted(protocol.exercises, key=lambda one: one.driver not in named)
+    starts = [(one.id, one.name) for one in first]
+    yield Step("start", "What would you start? Mark any, or none.", "Start", starts, several=True)
     left = [(one.id, one.name) for one in protocol.leave_out]
-    return [
-        Step("start", "What would you start? Mark any, or none.", "Start", starts, several=True),
-        Step("leave-out", "What would you leave out for now?", "Leave out", left, several=True),
-    ]
+    yield Step("leave-out", "What would you leave out for now?", "Leave out", left, several=True)
