@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from screen_tui.engine.assess import assess
@@ -84,33 +84,32 @@ def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
 
 def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
     wanted, window = spec.timer.wanted(one.steps), spec.timer.window
-    least = spec.timer.split_least or 0.0
-    name = "pace" if one.pace is not None else "repetitions_s"
-    moments = one.repetitions
+    least = max(spec.timer.split_least or 0.0, 0.1)
+    moments, count = one.repetitions, len(one.repetitions)
     if wanted is None and window is None:
         return
-    if wanted is not None and len(moments) > wanted:
-        yield (name,), f"has {len(moments)}, and {spec.id} has {wanted}"
-    if wanted is not None and len(moments) < wanted and not one.ended:
-        reason = (
-            f"has {len(moments)} of {wanted}; a trial that is broken off needs ended and ends_s"
-        )
-        yield (name,), reason
-    if one.ended and (wanted is None or len(moments) < wanted) and one.ends_s is None:
+
+    def at(index: int) -> FieldPath:
+        return ("pace",) if one.pace is not None else ("repetitions_s", index)
+
+    if wanted is not None and count > wanted:
+        yield at(0)[:1], f"has {count}, and {spec.id} has {wanted}"
+    if wanted is not None and count < wanted and not one.ended:
+        reason = f"has {count} of {wanted}; a trial that is broken off needs ended and ends_s"
+        yield at(0)[:1], reason
+    if one.ended and (wanted is None or count < wanted) and one.ends_s is None:
         yield ("ends_s",), "is missing; it says when the trial was broken off"
     for index, (before, moment) in enumerate(pairwise((0.0, *moments))):
-        if moment - before < max(least, 0.1):
-            where: FieldPath = (name, index) if name == "repetitions_s" else (name,)
+        if moment - before < least:
             reason = (
                 f"comes {moment - before:.2g} s after what is before it; "
-                f"{spec.id} takes at least {max(least, 0.1):g} s for one"
+                f"{spec.id} takes at least {least:g} s for one"
             )
-            yield where, reason
+            yield at(index), reason
             break
     limit = one.ends_s if one.ends_s is not None else window
     if limit is not None and moments and moments[-1] > limit:
-        where = (name, len(moments) - 1) if name == "repetitions_s" else (name,)
-        yield where, f"is at {moments[-1]:g} s, after the end at {limit:g} s"
+        yield at(count - 1), f"is at {moments[-1]:g} s, after the end at {limit:g} s"
 
 
 def _holds(one: Shown, wanted: int, hold_s: float) -> Iterator[Mismatch]:
@@ -154,7 +153,7 @@ def _signs(one: Shown, spec: TestSpec, protocol: ScreenProtocol) -> Iterator[Mis
     seen: set[str] = set()
     names = sign_names(protocol, spec.signs)
     for index, sighting in enumerate(one.signs):
-        here: FieldPath = ("signs", index)
+        here = ("signs", index)
         if sighting.sign not in spec.signs:
             yield (*here, "sign"), no_such(sighting.sign, f"sign of {spec.id}", spec.signs)
         if sighting.sign in seen:
@@ -196,8 +195,8 @@ def _in_order(path: FieldPath, moments: Sequence[float]) -> Iterator[Mismatch]:
             yield (*path, index + 1), f"is at {moment:g} s, before the {before:g} s above it"
 
 
-_DRIVERS_OF = {"likely": 1, "possible": 1, "mixed": 2}
-"""How many drivers an outcome names; the others that are not here name none, or may name one."""
+_DRIVERS_OF = {"likely": (1,), "possible": (1,), "mixed": (2,), "unloaded-only": (1, 0)}
+"""How many drivers an outcome names; one that is not here names none."""
 
 
 def mismatches(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
@@ -216,7 +215,8 @@ def mismatches(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
             continue
         for path, reason in mismatches_of_shown(one, spec, protocol):
             yield ("shown", index, *path), reason
-    yield from _truth(case.truth, protocol)
+    for path, reason in _truth(case.truth, protocol):
+        yield ("truth", *path), reason
 
 
 def _said(case: Case, protocol: ScreenProtocol) -> Iterator[Mismatch]:
@@ -258,39 +258,33 @@ def _mismatch_of_truth(question: Question, said: Said) -> str:
         return "" if truth is None else "is under [patient] already; leave it out here"
     if truth is None and question.optional:
         return ""
+    if question.kind == "number":
+        if isinstance(truth, bool | str | tuple) or truth is None:
+            return "must be a number, written without quotes"
+        return typed_problem(question, f"{truth:g}")
     options = [value for value, _ in question.options]
-    match question.kind:
-        case "yes-no":
-            return "" if isinstance(truth, bool) else "must be true or false"
-        case "choice":
-            fits = isinstance(truth, str) and truth in options
-            return "" if fits else f"must be one of {', '.join(options)}"
-        case "several":
-            fits = isinstance(truth, tuple) and set(truth) <= set(options) and bool(truth)
-            return "" if fits else f"must be an array of {', '.join(options)}"
-        case "number":
-            if isinstance(truth, bool | str | tuple) or truth is None:
-                return "must be a number, written without quotes"
-            return typed_problem(question, f"{truth:g}")
-        case "text":
-            fits = truth is None or isinstance(truth, str)
-            return "" if fits else 'must be text in "quotes"'
-        case "ready":
-            return "is no question"
+    fits, otherwise = {
+        "yes-no": (isinstance(truth, bool), "must be true or false"),
+        "choice": (truth in options, f"must be one of {', '.join(options)}"),
+        "several": (
+            isinstance(truth, tuple) and bool(truth) and set(truth) <= set(options),
+            f"must be an array of {', '.join(options)}",
+        ),
+        "text": (truth is None or isinstance(truth, str), 'must be text in "quotes"'),
+    }[question.kind]
+    return "" if fits else otherwise
 
 
 def _answer_fits(case: Case) -> Iterator[Mismatch]:
     """Whether the author's answer is possible after what the patient says."""
     intake, outcome = true_intake(case), case.truth.outcome
-    here = ("truth", "outcome")
+    together = ""
     if bool(intake.cautions) != (outcome == "refer-first"):
-        reason = "a safety question whose truth is yes and the outcome refer-first belong together"
-        yield here, reason
+        together = "a safety question whose truth is yes and the outcome refer-first"
     elif not intake.cautions and unloaded_only(intake) != (outcome == "unloaded-only"):
-        reason = (
-            "weight-bearing partial, touch or none and the outcome unloaded-only belong together"
-        )
-        yield here, reason
+        together = "weight-bearing partial, touch or none and the outcome unloaded-only"
+    if together:
+        yield ("truth", "outcome"), f"{together} belong together"
 
 
 def _truth(truth: Truth, protocol: ScreenProtocol) -> Iterator[Mismatch]:
@@ -299,37 +293,33 @@ def _truth(truth: Truth, protocol: ScreenProtocol) -> Iterator[Mismatch]:
         driver = drivers.get(named.driver)
         if driver is None:
             reason = no_such(named.driver, "driver of this protocol", drivers)
-            yield ("truth", "drivers", index, "driver"), reason
+            yield ("drivers", index, "driver"), reason
         elif driver.sided != (named.side is not None):
             needs = "needs left, right or both" if driver.sided else "belongs to no side"
-            yield ("truth", "drivers", index, "side"), f"{named.driver} {needs}"
-    wanted = _DRIVERS_OF.get(truth.outcome, 1 if truth.outcome == "unloaded-only" else 0)
-    fewer = truth.outcome == "unloaded-only" and not truth.drivers
-    if len(truth.drivers) != wanted and not fewer:
-        yield ("truth", "drivers"), f"must name {wanted} for the outcome {truth.outcome}"
+            yield ("drivers", index, "side"), f"{named.driver} {needs}"
+    counts = _DRIVERS_OF.get(truth.outcome, (0,))
+    if len(truth.drivers) not in counts:
+        yield ("drivers",), f"must name {counts[0]} for the outcome {truth.outcome}"
+    tests = {one.id: one for one in protocol.tests}
     for index, test in enumerate(truth.next_tests):
-        spec = protocol.known_test(test.test)
+        spec = tests.get(test.test)
+        cues = [cue.id for cue in spec.cues] if spec is not None else []
         if spec is None:
-            known = [one.id for one in protocol.tests]
-            reason = no_such(test.test, "test of this protocol", known)
-            yield ("truth", "next_tests", index, "test"), reason
-        elif test.cue and test.cue not in [cue.id for cue in spec.cues]:
-            reason = no_such(test.cue, f"cue of {spec.id}", [cue.id for cue in spec.cues])
-            yield ("truth", "next_tests", index, "cue"), reason
+            reason = no_such(test.test, "test of this protocol", tests)
+            yield ("next_tests", index, "test"), reason
+        elif test.cue and test.cue not in cues:
+            yield ("next_tests", index, "cue"), no_such(test.cue, f"cue of {spec.id}", cues)
         elif spec.sided != (test.side is not None):
             needs = "needs its side" if spec.sided else "is done with both legs"
-            yield ("truth", "next_tests", index, "side"), f"{spec.id} {needs}"
-    yield from _known("start", truth.start, {one.id: one for one in protocol.exercises}, "exercise")
-    left = {one.id: one for one in protocol.leave_out}
-    yield from _known("leave_out", truth.leave_out, left, "thing to leave out")
-
-
-def _known(
-    field: str, ids: tuple[str, ...], known: Mapping[str, object], what: str
-) -> Iterator[Mismatch]:
-    for index, one in enumerate(ids):
-        if one not in known:
-            yield ("truth", field, index), no_such(one, f"{what} of this protocol", known)
+            yield ("next_tests", index, "side"), f"{spec.id} {needs}"
+    exercises, left_out = ([x.id for x in of] for of in (protocol.exercises, protocol.leave_out))
+    for field, ids, known, what in (
+        ("start", truth.start, exercises, "exercise"),
+        ("leave_out", truth.leave_out, left_out, "thing to leave out"),
+    ):
+        for index, one in enumerate(ids):
+            if one not in known:
+                yield (field, index), no_such(one, f"{what} of this protocol", known)
 
 
 def program_on(

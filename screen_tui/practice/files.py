@@ -1,4 +1,9 @@
-"""Practice cases and practice runs as files: the only part of practice that touches files."""
+"""Practice cases and practice runs as files: the only part of practice that touches files.
+
+What reads a document or a folder raises FileRefusedError where it is broken, comes from a newer
+program or cannot be read, with every place; what writes raises SaveFailedError where the disk
+refuses or another file bears the name, and then nothing is lost.
+"""
 
 from __future__ import annotations
 
@@ -35,12 +40,7 @@ CASE_KEY, ASSIGNMENT_KEY, RUN_KEY = "practice_case", "practice_assignment", "pra
 
 
 def case_in(document: TomlDocument, protocol: ScreenProtocol) -> Case:
-    """The case a document holds, checked against the protocol it is to be played with.
-
-    Raises:
-        FileRefusedError: It is no case, is broken, comes from a newer program, or does not fit
-            the protocol or itself; with every place.
-    """
+    """The case a document holds, checked against the protocol it is to be played with."""
     versioned(document, CASE_KEY, CASE_FORMAT, "the case comes")
     case = validate(document, Case)
     document.refuse_where(chain(_wrong_name(case, document.path), mismatches(case, protocol)))
@@ -53,11 +53,7 @@ def _wrong_name(case: Case, path: Path) -> Iterator[Mismatch]:
 
 
 def assignment_in(document: TomlDocument) -> Assignment:
-    """The list for a class a document holds.
-
-    Raises:
-        FileRefusedError: It is broken, or comes from a newer program.
-    """
+    """The list for a class a document holds."""
     versioned(document, ASSIGNMENT_KEY, ASSIGNMENT_FORMAT, "the list comes")
     return validate(document, Assignment)
 
@@ -80,24 +76,14 @@ def assignment_text(assignment: Assignment) -> str:
 
 
 def take(path: Path, protocol: ScreenProtocol, folder: Path) -> None:
-    """Copy a case or a list, as it is, into a folder of cases; the same one again is no change.
-
-    Raises:
-        NotFoundError: There is nothing at the path.
-        FileRefusedError: As for `practice_in`.
-        SaveFailedError: The disk refused, or another file of that name is there.
-    """
+    """Copy a case or a list, as it is, into a folder of cases; the same one again is no change."""
     document = read_toml(path)
     practice_in(document, protocol)
     _put(KnownFolder(folder), folder / path.name, path.read_bytes(), str(path))
 
 
 def _put(folder: KnownFolder, target: Path, content: bytes, what: str) -> None:
-    """Write a file that is not there yet; the same one again changes nothing.
-
-    Raises:
-        SaveFailedError: The disk refused, or another file bears the name; nothing was lost.
-    """
+    """Write a file that is not there yet; the same one again changes nothing."""
     try:
         folder.make()
         if os.path.lexists(target):
@@ -123,11 +109,7 @@ class FoundPractice:
 
 
 def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPractice:
-    """Read the cases and the lists for a class of several folders; what is assigned comes first.
-
-    Raises:
-        FileRefusedError: A folder cannot be read.
-    """
+    """Read the cases and the lists for a class of several folders; what is assigned comes first."""
     cases: dict[str, Case] = {}
     lists: list[tuple[Path, Assignment]] = []
     problems: list[str] = []
@@ -154,11 +136,7 @@ def load_practice(folders: Iterable[Path], protocol: ScreenProtocol) -> FoundPra
 
 
 def run_in(document: TomlDocument) -> PracticeRun:
-    """The run a document holds.
-
-    Raises:
-        FileRefusedError: It is no run, is broken, or was written by a newer program.
-    """
+    """The run a document holds."""
     versioned(document, RUN_KEY, RUN_FORMAT, "the run comes")
     if RUN_KEY not in document.data:
         reason = "is missing, so this is not a practice run of this program"
@@ -183,12 +161,9 @@ def run_text(run: PracticeRun) -> str:
 
 
 class RunStore:
-    """Saves and lists the practice runs of one folder, which lies apart from the sessions.
+    """Saves and lists the practice runs of one folder, which need not exist.
 
     A run is written once, when it is over, and never changed.
-
-    Args:
-        folder: The folder; it need not exist.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -203,20 +178,13 @@ class RunStore:
         """Write a run, whole at every moment, readable by its owner alone.
 
         Saving the same run again, as after a failure, changes nothing.
-
-        Raises:
-            SaveFailedError: The disk refused, or another file bears the name; nothing was lost.
         """
         target = self._file(run.id)
         _put(self._place, target, run_text(run).encode(), "The practice run")
         return target
 
     def found(self) -> tuple[tuple[PracticeRun, ...], tuple[str, ...]]:
-        """All runs of the folder, oldest first, and why other files of it cannot be used.
-
-        Raises:
-            FileRefusedError: The folder cannot be read.
-        """
+        """All runs of the folder, oldest first, and why other files of it cannot be used."""
         runs, problems = [], []
         for path in toml_files(self.folder, "the folder of practice runs"):
             try:

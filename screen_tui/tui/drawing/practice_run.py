@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from screen_tui.practice.figure import WIDTH
 from screen_tui.practice.player import Frame, at
@@ -18,6 +17,7 @@ from screen_tui.tui.drawing.rows import (
     BLANK,
     Row,
     Span,
+    bulleted,
     paragraph,
     row,
     rule,
@@ -35,15 +35,6 @@ from screen_tui.tui.drawing.test import (
 PATIENT_SAYS = "The patient says"
 
 
-def draw_heard(heard: Sequence[str], width: int, *, close: bool = False) -> list[Row]:
-    """Everything heard to a question so far; ``close`` sets it in one paragraph, to save rows."""
-    if not heard:
-        return []
-    texts = [" - ".join(heard)] if close else heard
-    lines = [line for words in texts for line in paragraph(words, width, first=row(Span("- ")))]
-    return [rule(width, PATIENT_SAYS), *lines]
-
-
 def draw_interview(
     questions: Sequence[QuestionRow],
     heard: Sequence[str],
@@ -56,9 +47,9 @@ def draw_interview(
 
     Where both have no room, the lines of the questions give way to what was heard.
     """
-    words = draw_heard(heard, width)
+    words = [rule(width, PATIENT_SAYS), *bulleted(heard, width)] if heard else []
     if len(words) > height // 2:
-        words = draw_heard(heard, width, close=True)
+        words = [words[0], *bulleted([" - ".join(heard)], width)]
     room = height - len(words)
     shown = draw_questions(questions, width, room, cursor, tests)
     return [*shown, *([BLANK] * (room - len(shown))), *words]
@@ -78,12 +69,10 @@ NOT_SHOWN = "This patient's case tells nothing of this test. Skip it with s."
 WAIT_FOR_PAIN = "Let the trial end, then ask for the pain."
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """What can be seen and heard of the patient: a picture, and texts, the most important first."""
 
     picture: tuple[str, ...]
-    columns: int
     texts: tuple[str, ...]
 
 
@@ -97,12 +86,11 @@ def seen_of(
     in_words: bool = True,
     ended: bool = True,
 ) -> Seen:
-    """What is drawn of a frame, from one place or, where there is room, from both.
+    """What is drawn of a frame, from one place or, where a body of that width has room, from both.
 
     Args:
         frame: The patient now; None where the case tells nothing of the test.
         place: From where they are looked at, where there is room for one picture.
-        width: Columns of the whole body.
         labels: The labels of the numbers that are read off, by their ids.
         pain: What the patient answers to being asked for the pain, "" while the trial goes on;
             None while nobody asks.
@@ -110,32 +98,19 @@ def seen_of(
         ended: The student's trial has ended: then it is said why the patient's did.
     """
     if frame is None:
-        return Seen((), WIDTH, (NOT_SHOWN,))
-    both = width >= BOTH_FROM
-    seen = (
-        []
-        if not in_words
-        else [
-            *(frame.seen_from_front if both or place == "front" else ()),
-            *(frame.seen_from_side if both or place == "side" else ()),
-        ]
-    )
-    read = [f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading]
-    answer = "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN
+        return Seen((), (NOT_SHOWN,))
+    both, front = width >= BOTH_FROM, place == "front"
     texts = (
-        answer,
+        "" if pain is None else f'Pain: "{pain}"' if pain else WAIT_FOR_PAIN,
         frame.happens if in_words or ended or frame.t < 0 else "",
         " ".join(f'"{words}"' for words in frame.heard),
-        *read,
-        *dict.fromkeys(seen),
+        *(f"{labels.get(name, name)}: {number:g}." for name, number in frame.reading),
+        *(frame.seen_from_front if in_words and (both or front) else ()),
+        *(frame.seen_from_side if in_words and (both or not front) else ()),
     )
     # A view from which nothing is to be seen gives way to the other.
-    single = (frame.front or frame.side) if place == "front" else (frame.side or frame.front)
-    return Seen(
-        frame.both if both else single,
-        2 * WIDTH if both else WIDTH,
-        tuple(text for text in texts if text),
-    )
+    single = (frame.front or frame.side) if front else (frame.side or frame.front)
+    return Seen(frame.both if both else single, tuple(dict.fromkeys(filter(None, texts))))
 
 
 def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) -> list[Row]:
@@ -147,7 +122,7 @@ def draw_practice_test(view: TrialView, patient: Seen, width: int, height: int) 
     explained = whole_texts(_explained(view.before), width, room) if view.before else []
     # A long notice takes rows from the picture, from its top, and never from signs or number.
     block = max(block - len(explained), _BIG_ROWS)
-    left = width - patient.columns - _GAP
+    left = width - (2 * WIDTH if width >= BOTH_FROM else WIDTH) - _GAP
     # Where numbers are typed, what the tool shows is looked at, and not what follows from it.
     fields = field_rows(view.fields, left)
     asked = question_rows(view, left, block - _TEXT_ROWS)
