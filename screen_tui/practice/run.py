@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from functools import reduce
 from operator import add
@@ -77,18 +77,13 @@ class Result(Strict):
 
     @classmethod
     def of(cls, score: Score) -> Result:
-        counted = score.sign_counts
         errors = {
-            unit: tuple(round(pair.error, 3) for pair in score.pairs if pair.unit == unit)
+            f"errors_{unit}": tuple(round(one.error, 3) for one in score.pairs if one.unit == unit)
             for unit in UNITS
         }
         return cls(
-            errors_s=errors["s"],
-            errors_repetitions=errors["repetitions"],
-            hits=counted.hits,
-            misses=counted.misses,
-            false_alarms=counted.false_alarms,
-            rest=counted.rest,
+            **errors,
+            **asdict(score.sign_counts),
             wrong_ticks=score.wrong_ticks,
             must_refer=score.safety.must_refer,
             refer_missed=score.safety.refer_missed,
