@@ -17,15 +17,6 @@ from screen_tui.files.places import own_cases_folder, practice_cases_folder, pra
 from screen_tui.files.reasons import no_such
 from screen_tui.files.text import harmless, tell
 from screen_tui.files.toml import read_toml, toml_files
-from screen_tui.practice.classes import (
-    MOST,
-    Assignment,
-    ToDraw,
-    class_table,
-    patient_id,
-    seeds_of,
-    series_numbers,
-)
 from screen_tui.practice.drawn import DIFFICULTIES, MOST_SEED, NOBODY, REFERRAL, drawn_case
 from screen_tui.practice.files import (
     RUN_KEY,
@@ -36,7 +27,16 @@ from screen_tui.practice.files import (
     run_in,
     take,
 )
-from screen_tui.practice.run import PracticeRun
+from screen_tui.practice.run import (
+    MOST_ASSIGNED,
+    Assignment,
+    PracticeRun,
+    ToDraw,
+    class_table,
+    patient_id,
+    seeds_of,
+    series_numbers,
+)
 from screen_tui.protocol.loader import load_protocol
 from screen_tui.protocol.model import ScreenProtocol
 
@@ -57,7 +57,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     assign.add_argument("--title", default="Assigned", help="what the list is called")
     assign.add_argument("--case", action="append", default=[], metavar="ID", help="a case; again")
     assign.add_argument(
-        "--count", type=_a_number("count", 1, MOST), default=0, help="how many are drawn"
+        "--count", type=_a_number("count", 1, MOST_ASSIGNED), default=0, help="how many are drawn"
     )
     assign.add_argument("--seed", type=_SEED, default=1, help="the first seed")
     _takes_drawing(assign)

@@ -17,9 +17,9 @@ from screen_tui.practice.case import (
     Truth,
     true_intake,
 )
+from screen_tui.practice.player import length_of
 from screen_tui.practice.scoring import program_answers
 from screen_tui.practice.staging import true_session
-from screen_tui.practice.timeline import length_of
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words

@@ -17,10 +17,9 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from hashlib import sha256
 from operator import itemgetter
-from typing import Any, Literal, get_args
+from typing import Any, Literal, NamedTuple, get_args
 
 from screen_tui.engine.assess import assess
 from screen_tui.engine.findings import Causes
@@ -110,12 +109,9 @@ def drawn_case(
         driver = driver_of(protocol, difficulty, seed)
     if driver != REFERRAL:
         protocol.driver(driver)
-    name = f"{driver} {difficulty} {seed}"
-    background = _Background.of(protocol, driver, name)
     tries: list[tuple[float, _Drawn, Assessment]] = []
     while len(tries) < MOST_TRIES and (not tries or tries[-1][0] < 1.0):
-        draw = random.Random(f"{name} {len(tries)}")
-        drawn = _Drawn(protocol, driver, difficulty, seed, background, draw)
+        drawn = _Drawn(protocol, driver, difficulty, seed, len(tries))
         found = assess(protocol, true_session(drawn.case, protocol, 0))
         tries.append((drawn.fit(found), drawn, found))
     _, best, found = max(tries, key=itemgetter(0))
@@ -139,18 +135,17 @@ def case_id(driver: str, difficulty: Difficulty, seed: int) -> str:
     return "patient-" + sha256(name.encode()).hexdigest()[:6]
 
 
-@dataclass(frozen=True)
-class _Background:
-    """What is settled of a person before they are drawn, and stays however often that is tried.
+class _Background(NamedTuple):
+    """What is settled of a person and stays however often they are drawn.
 
-    ``alarm`` is the id of the safety question that is a yes, or ""; ``weeks`` since the operation;
-    ``pain`` now and at its worst.
+    ``alarm`` is the id of the safety question that is a yes, or "".
     """
 
     alarm: str
     operation: Operation | None
-    weeks: int
-    pain: tuple[int, int]
+    weeks_since: int
+    pain_now: int
+    pain_worst: int
     alone: bool
 
     @classmethod
@@ -160,7 +155,7 @@ class _Background:
         operated = driver in AFTER_SURGERY and draw.random() < OPERATED
         operation = draw.choice(OPERATIONS) if operated else None
         weeks, now, more = draw.randint(3, 16), draw.randint(0, 4), draw.randint(1, 3)
-        return cls(alarm, operation, weeks, (now, now + more), draw.random() < ALONE)
+        return cls(alarm, operation, weeks, now, now + more, draw.random() < ALONE)
 
     @property
     def young(self) -> bool:
@@ -184,11 +179,12 @@ class _Drawn:
         driver: str,
         difficulty: Difficulty,
         seed: int,
-        background: _Background,
-        draw: random.Random,
+        attempt: int,
     ) -> None:
-        self.protocol, self.background, self.draw = protocol, background, draw
-        self.difficulty = difficulty
+        name = f"{driver} {difficulty} {seed}"
+        self.protocol, self.difficulty = protocol, difficulty
+        self.background = background = _Background.of(protocol, driver, name)
+        self.draw = draw = random.Random(f"{name} {attempt}")
         self.side: Side = draw.choice(("left", "right"))
         known = [one.id for one in protocol.drivers]
         names = [draw.choice(known) if driver == REFERRAL else driver]
@@ -339,12 +335,6 @@ class _Drawn:
         goals = (_GOAL_OF[one] for one in _several(self.history, "worse-with"))
         return tuple(dict.fromkeys(goals))[:2] or ("walking",)
 
-    @property
-    def _complaints(self) -> tuple[str, ...]:
-        also = {"giving-way": "giving-way", "morning-stiffness": "stiffness"}
-        felt = (also[one] for one in also if self.history.get(one, NONE) != NONE)
-        return ("pain", *felt)
-
     def _story(self, who: str, they: str) -> str:
         comes = COMES.get(str(self.history.get("activity")), "of this town")
         wishes = " and ".join(WISHES[goal] for goal in self._goals)
@@ -352,7 +342,7 @@ class _Drawn:
         operation = self.background.operation
         if operation is None:
             return story
-        return f"{story} {self.background.weeks} weeks ago {they.lower()} {operation.story}."
+        return f"{story} {self.background.weeks_since} weeks ago {they.lower()} {operation.story}."
 
     # -- what they say
 
@@ -362,20 +352,22 @@ class _Drawn:
         Beyond easy cases some come only when asked further, and what must lead to a referral does.
         """
         background, draw, hidden = self.background, self.draw, self.difficulty != "easy"
+        also = {"giving-way": "giving-way", "morning-stiffness": "stiffness"}
+        felt = (also[one] for one in also if self.history.get(one, NONE) != NONE)
         own: dict[str, Answer] = {
             "weight_bearing": "full",
             "side": self.side,
-            "complaints": self._complaints,
+            "complaints": ("pain", *felt),
             "goals": self._goals,
-            "pain_now": str(background.pain[0]),
-            "pain_worst": str(background.pain[1]),
+            "pain_now": str(background.pain_now),
+            "pain_worst": str(background.pain_worst),
             "alone_at_home": background.alone,
             **self.history,
         }
         after = {said.question: said for said in _after_surgery(background)}
         order: dict[str, Answer] = {"weight_bearing": "full"}
         if background.operation is not None:
-            order["recent_surgery_weeks"] = str(background.weeks)
+            order["recent_surgery_weeks"] = str(background.weeks_since)
         cautions = {caution.id for caution in self.protocol.cautions}
         for question in questions_of(self.protocol):
             asked = question.id
@@ -409,7 +401,7 @@ def _several(history: Mapping[str, Answer], question: str) -> tuple[str, ...]:
 
 def _after_surgery(background: _Background) -> Iterator[Said]:
     """The answers about surgery, and about what is not allowed yet after it."""
-    weeks, operation = background.weeks, background.operation
+    weeks, operation = background.weeks_since, background.operation
     if operation is None:
         yield Said(question="recent_surgery_weeks", says="I have never had surgery on it.")
         return

@@ -24,7 +24,7 @@ from screen_tui.engine.network import Shares, changed, unseen
 from screen_tui.engine.observe import sides_of
 from screen_tui.fields import Side
 from screen_tui.practice.case import Direction, Shown, Sighting
-from screen_tui.protocol.evidence import Condition, Graded, Level
+from screen_tui.protocol.evidence import Condition, Level
 from screen_tui.protocol.knowledge import Sign
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
@@ -172,34 +172,26 @@ class Person:
         """A number for each graded measure, within its level."""
         found: dict[str, float] = {}
         for graded in spec.graded:
-            levels = levels_for(graded, self.client)
-            if levels:
-                found[graded.measure] = self._number(spec, graded, levels, seen.levels)
+            levels, measure = levels_for(graded, self.client), spec.measure(graded.measure)
+            if not levels:
+                continue
+            higher = measure.better == "higher"
+            limits = [limits_of_level(one, self.client)[0] for one in levels]
+            better, worse = (1 + BEYOND, 1 - BEYOND) if higher else (1 - BEYOND, 1 + BEYOND)
+            best, worst = limits[0] * better, limits[-1] * worse
+            if measure.unit == "deg":
+                best = 0.0
+            if spec.timer.cap is not None and higher:
+                best = spec.timer.cap
+            at = seen.levels[measure.id]
+            from_, to = [best, *limits][at], [*limits, worst][at]
+            if measure.decimals == 0:
+                whole = range(int(min(from_, to)), int(max(from_, to)) + 1)
+                fitting = [x for x in whole if _level_of(x, limits, levels, higher=higher) == at]
+                found[measure.id] = float(self.draw.choice(fitting or whole))
+            else:
+                found[measure.id] = from_ + (to - from_) * self.draw.uniform(0.2, 0.8)
         return found
-
-    def _number(
-        self,
-        spec: TestSpec,
-        graded: Graded,
-        levels: Sequence[Level],
-        reached: Mapping[str, int],
-    ) -> float:
-        measure = spec.measure(graded.measure)
-        higher = measure.better == "higher"
-        limits = [limits_of_level(one, self.client)[0] for one in levels]
-        better, worse = (1 + BEYOND, 1 - BEYOND) if higher else (1 - BEYOND, 1 + BEYOND)
-        best, worst = limits[0] * better, limits[-1] * worse
-        if measure.unit == "deg":
-            best = 0.0
-        if spec.timer.cap is not None and higher:
-            best = spec.timer.cap
-        at = reached[graded.measure]
-        from_, to = [best, *limits][at], [*limits, worst][at]
-        if measure.decimals == 0:
-            whole = range(int(min(from_, to)), int(max(from_, to)) + 1)
-            fitting = [one for one in whole if _level_of(one, limits, levels, higher=higher) == at]
-            return float(self.draw.choice(fitting or whole))
-        return from_ + (to - from_) * self.draw.uniform(0.2, 0.8)
 
     # -- a trial
 
@@ -214,9 +206,8 @@ class Person:
     ) -> Shown:
         given = self._kind(spec, seen, numbers, way)
         bare = Shown(test=spec.id, side=side, cue=cue, direction=way, **given)
-        over = given.get("ends_s") or max((*bare.repetitions, 0.0)) or _MEASURED_S
-        if spec.timer.window is not None:
-            over = spec.timer.window
+        ends = spec.timer.window or bare.ends_s
+        over = ends or max((*bare.repetitions, 0.0)) or _MEASURED_S
         signs = tuple(
             Sighting(
                 sign=sign,
@@ -258,13 +249,11 @@ class Person:
         if timer.window is not None:
             count = int(first if first is not None else draw.randint(14, 20))
             each = round((timer.window - 1.0) / (count + 0.2), 2)
-            last = each * (1.17 if _slows(spec, seen) else 1.0)
-            first_s = 2 * each - last
-            return {"vary_s": 0.1, "pace": {"count": count, "first_s": first_s, "last_s": last}}
+            return {"vary_s": 0.1, "pace": _pace(count, each, _slowing(spec, seen))}
         if timer.directions:
             flight = timer.flight or 1
             each = (first or 0.55) * (1.3 if way == "down" and any(seen.conditions.values()) else 1)
-            return {"vary_s": 0.05, "pace": _even(flight, round(each, 2))}
+            return {"vary_s": 0.05, "pace": _pace(flight, round(each, 2))}
         wanted = timer.wanted(None)
         if wanted is None:
             seconds = first if first is not None else draw.uniform(5.5, 7.5)
@@ -278,21 +267,16 @@ class Person:
         timer = spec.timer
         measured = spec.measure(spec.graded[0].measure) if spec.graded else None
         if measured is not None and measured.taken_from == "value" and first is not None:
-            each = first / wanted
-            slower = each * (1.17 if _slows(spec, seen) else 1.0)
-            return {
-                "vary_s": 0.15,
-                "pace": {"count": wanted, "first_s": 2 * each - slower, "last_s": slower},
-            }
+            return {"vary_s": 0.15, "pace": _pace(wanted, first / wanted, _slowing(spec, seen))}
         each = SET_S if spec.load == "unloaded" else REPETITION_S
         done = wanted if measured is None or first is None else min(wanted, int(first))
         if measured is None and _shows(spec, seen, lambda when: "unable" in when.ended_any):
             done = self.draw.randint(1, wanted - 1)
         if done == wanted:
-            return {"vary_s": 0.2, "pace": _even(wanted, each)}
+            return {"vary_s": 0.2, "pace": _pace(wanted, each)}
         reason = "fatigue" if "fatigue" in timer.end_reasons else "unable"
         broken: dict[str, Any] = {"ended": reason, "ends_s": round(done * each + 2.0, 1)}
-        return broken | ({"pace": _even(done, each)} if done else {})
+        return broken | ({"pace": _pace(done, each)} if done else {})
 
 
 def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bool:
@@ -301,8 +285,9 @@ def _shows(spec: TestSpec, seen: _Seen, fits: Callable[[Condition], bool]) -> bo
     return any(seen.conditions.get(row.words, False) for row in rows)
 
 
-def _slows(spec: TestSpec, seen: _Seen) -> bool:
-    return _shows(spec, seen, lambda when: when.slowing_percent is not None)
+def _slowing(spec: TestSpec, seen: _Seen) -> float:
+    """How many times as long as the mean the last repetition takes."""
+    return 1.17 if _shows(spec, seen, lambda when: when.slowing_percent is not None) else 1.0
 
 
 _MEASURED_S, _OFTEN = 4.0, 0.75
@@ -319,8 +304,9 @@ def _level_of(
     return beyond
 
 
-def _even(count: int, each: float) -> dict[str, Any]:
-    return {"count": count, "first_s": each, "last_s": each}
+def _pace(count: int, each: float, slowing: float = 1.0) -> dict[str, Any]:
+    last = each * slowing
+    return {"count": count, "first_s": 2 * each - last, "last_s": last}
 
 
 def _raises(series: tuple[int, float], first: float | None) -> dict[str, Any]:

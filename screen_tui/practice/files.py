@@ -29,9 +29,8 @@ from screen_tui.files.toml_write import dump_toml
 from screen_tui.files.write import why_refused, write_whole
 from screen_tui.practice.case import CASE_FORMAT, Case
 from screen_tui.practice.case_check import mismatches
-from screen_tui.practice.classes import ASSIGNMENT_FORMAT, Assignment, ToDraw
 from screen_tui.practice.drawn import NOBODY
-from screen_tui.practice.run import RUN_FORMAT, PracticeRun
+from screen_tui.practice.run import ASSIGNMENT_FORMAT, RUN_FORMAT, Assignment, PracticeRun, ToDraw
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.folder import KnownFolder, free_id
 

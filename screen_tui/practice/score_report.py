@@ -105,10 +105,10 @@ def progress_document(progress: Progress) -> Document:
                 f"{runs}; the author's answer in {progress.right}.",
                 f"Had to be referred first: {progress.must_refer}; missed: "
                 f"{progress.refer_missed}. Tests begun unsafely: {progress.unsafe}.",
-                *(limits_words(unit, limits) for unit, limits in progress.limits),
-                f"Signs, in runs with the figure alone: {signs_words(progress.signs)}",
+                *(_limits_words(unit, limits) for unit, limits in progress.limits),
+                f"Signs, in runs with the figure alone: {_signs_words(progress.signs)}",
                 f"Needed tests that were done: {progress.needed_done} of {progress.needed}.",
-                calibration_words(progress.calibration),
+                _calibration_words(progress.calibration),
             ),
             *map(_figure, progress.lines),
         )
@@ -138,7 +138,7 @@ def runs_words(runs: Sequence[PracticeRun]) -> str:
     return f"done {times}, {right} right; last {how}, {'safe' if safe else 'NOT SAFE'}"
 
 
-def limits_words(unit: Unit, limits: Limits) -> str:
+def _limits_words(unit: Unit, limits: Limits) -> str:
     """Bias and limits of agreement; above zero: too long or too many."""
     label, name, decimals = _UNITS[unit]
     bias = f"{label} ({limits.n}): on average {limits.bias:+.{decimals}f} {name}"
@@ -150,26 +150,23 @@ def limits_words(unit: Unit, limits: Limits) -> str:
     )
 
 
-def signs_words(counts: Counts) -> str:
-    """What was seen of what was there, false alarms, and agreement beyond chance."""
+def _signs_words(counts: Counts) -> str:
     if not counts.n:
         return "No sign could be compared."
     kappa = "not defined" if counts.kappa is None else f"{counts.kappa:.2f}"
     return (
         f"Seen {counts.hits} of {counts.hits + counts.misses} that were there "
-        f"({share_words(counts.sensitivity)}); marked {counts.false_alarms} of "
+        f"({_share_words(counts.sensitivity)}); marked {counts.false_alarms} of "
         f"{counts.false_alarms + counts.rest} that were not "
-        f"({share_words(counts.false_alarm_rate)}). Kappa {kappa}; 1 is full agreement."
+        f"({_share_words(counts.false_alarm_rate)}). Kappa {kappa}; 1 is full agreement."
     )
 
 
-def share_words(share: float | None) -> str:
-    """A share in percent; a dash where there is none."""
+def _share_words(share: float | None) -> str:
     return "-" if share is None else f"{share * 100:.0f} %"
 
 
-def calibration_words(found: Calibration | None) -> str:
-    """How sure against how right."""
+def _calibration_words(found: Calibration | None) -> str:
     if found is None:
         return f"How sure against how right needs {LEAST} answers."
     way = "too sure" if found.overconfidence > 0 else "too modest"
@@ -223,7 +220,6 @@ def _interview(protocol: ScreenProtocol, case: Case, scored: Score) -> Section:
 
 
 def _reasoning(protocol: ScreenProtocol, scored: Score) -> Section:
-    """Which tests the answer rests on, and which of them were left out."""
     if not scored.needed:
         return _section("Reasoning", "No test was needed for the answer.")
     done = len(scored.needed) - len(scored.not_done)
@@ -236,11 +232,10 @@ def _reasoning(protocol: ScreenProtocol, scored: Score) -> Section:
 
 def _numbers(protocol: ScreenProtocol, scored: Score) -> Section:
     lines = [
-        limits_words(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None
+        _limits_words(unit, limits) for unit in UNITS if (limits := scored.limits(unit)) is not None
     ]
-    timed = [pair for pair in scored.pairs if pair.unit == "s"]
-    if timed:
-        worst = max(timed, key=lambda pair: abs(pair.error))
+    timed = (pair for pair in scored.pairs if pair.unit == "s")
+    if worst := max(timed, key=lambda pair: abs(pair.error), default=None):
         name = words.short_on(protocol, worst.scene.test, worst.scene.side)
         lines.append(f"Furthest off: {name}, {worst.measured:.2f} s; true {worst.true:.2f} s.")
     for scene, there, recorded in scored.ends:
@@ -252,7 +247,7 @@ def _numbers(protocol: ScreenProtocol, scored: Score) -> Section:
 
 
 def _signs(protocol: ScreenProtocol, scored: Score, level: Level) -> Section:
-    parts = [Line(signs_words(scored.sign_counts))]
+    parts = [Line(_signs_words(scored.sign_counts))]
     if level == "words":
         parts.append(Line(IN_WORDS_TOO, role="quiet"))
     for label, there in (("Missed", True), ("Marked, but not there", False)):
@@ -280,8 +275,8 @@ def _plan(given: Commitment, scored: Score) -> Section:
 def _in_common(who: str, found: Agreement) -> str:
     test = "the same" if found.next_test else "another"
     return (
-        f"In common with {who}: {test} next test; {share_words(found.start)} of what to start, "
-        f"{share_words(found.leave_out)} of what to leave out."
+        f"In common with {who}: {test} next test; {_share_words(found.start)} of what to start, "
+        f"{_share_words(found.leave_out)} of what to leave out."
     )
 
 
@@ -304,7 +299,6 @@ def _tests(protocol: ScreenProtocol, tests: Sequence[TrueTest]) -> str:
 
 
 def _names(known: Sequence[Exercise | LeaveOut], ids: Sequence[str]) -> str:
-    """Exercises, or what is left out for now."""
     names = {one.id: one.name for one in known}
     return "; ".join(names.get(one, words.spaced(one)) for one in ids) or NOTHING
 

@@ -15,8 +15,7 @@ from typing import NamedTuple
 
 from screen_tui.fields import Side
 from screen_tui.practice.case import Case, Direction, Shown, true_intake
-from screen_tui.practice.player import Frame, at
-from screen_tui.practice.timeline import ALMOST_S, Timeline, realised
+from screen_tui.practice.player import ALMOST_S, Frame, Timeline, at, realised
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.session.model import Session, Skip, Trial

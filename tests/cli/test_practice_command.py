@@ -21,10 +21,9 @@ from screen_tui.cli import practice
 from screen_tui.cli.main import main
 from screen_tui.files.places import own_cases_folder
 from screen_tui.practice.case import Case, Interview
-from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import RunStore, assignment_text, load_practice, run_text
-from screen_tui.practice.run import PracticeRun, finished_run
+from screen_tui.practice.run import Assignment, PracticeRun, ToDraw, finished_run
 from screen_tui.practice.scoring import score
 
 BEGUN = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)

@@ -13,7 +13,7 @@ from screen_tui.cli.main import main
 from screen_tui.engine.results import Outcome
 from screen_tui.files.places import own_cases_folder, practice_runs_folder
 from screen_tui.guides import guide
-from screen_tui.practice.classes import COLUMNS
+from screen_tui.practice.run import COLUMNS
 from screen_tui.trial.intake_questions import READY, questions_of
 
 GUIDE = guide("teacher")

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from support.practice_case import PROTOCOL, STANCE, case_of
 
 from screen_tui.practice.case import Pace
-from screen_tui.practice.staging import Scene, next_timeline, timeline_of, true_trial
-from screen_tui.practice.timeline import (
+from screen_tui.practice.player import (
     LEAD_IN_S,
     LEAD_IN_VARY_S,
     SIGNS,
@@ -21,6 +20,7 @@ from screen_tui.practice.timeline import (
     Timeline,
     varied,
 )
+from screen_tui.practice.staging import Scene, next_timeline, timeline_of, true_trial
 from screen_tui.session.model import Trial
 
 TIMES = st.lists(st.floats(0.125, 60, width=16), min_size=1, max_size=12)

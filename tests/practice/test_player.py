@@ -14,9 +14,8 @@ from screen_tui.files.places import practice_cases_folder
 from screen_tui.practice.case import Case
 from screen_tui.practice.figure import turned
 from screen_tui.practice.files import load_practice
-from screen_tui.practice.player import FADES_S, WORDS_S, Frame, at
+from screen_tui.practice.player import FADES_S, WORDS_S, Frame, Timeline, at
 from screen_tui.practice.staging import Scene, timeline_of
-from screen_tui.practice.timeline import Timeline
 
 SHIPPED: list[Case] = [
     one

@@ -11,9 +11,8 @@ from support.practice_case import PROTOCOL
 
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.figure import HEIGHT, turned
-from screen_tui.practice.player import Frame, at
+from screen_tui.practice.player import Frame, Timeline, at
 from screen_tui.practice.staging import Scene, timeline_of
-from screen_tui.practice.timeline import Timeline
 
 View = Sequence[str]
 IN_MOST = 0.9

@@ -22,9 +22,9 @@ from screen_tui.files.places import (
     practice_runs_folder,
     preferences_file,
 )
-from screen_tui.practice.classes import Assignment, ToDraw
 from screen_tui.practice.drawn import drawn_case
 from screen_tui.practice.files import assignment_text
+from screen_tui.practice.run import Assignment, ToDraw
 from screen_tui.preferences import preferred
 from screen_tui.session.store import SessionStore
 from screen_tui.tui.screens import practice

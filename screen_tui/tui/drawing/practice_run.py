@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from screen_tui.practice.figure import WIDTH
-from screen_tui.practice.player import Frame, at
-from screen_tui.practice.timeline import Timeline
+from screen_tui.practice.player import Frame, Timeline, at
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.session.model import Trial
 from screen_tui.trial.intake import QuestionRow

@@ -16,11 +16,11 @@ from screen_tui.files.places import (
     practice_runs_folder,
 )
 from screen_tui.practice.case import Case
-from screen_tui.practice.classes import ToDraw, patient_id
 from screen_tui.practice.commit_form import CommitForm
 from screen_tui.practice.drawn import MOST_SEED, Difficulty, drawn_case
 from screen_tui.practice.files import RunStore, load_practice
-from screen_tui.practice.run import Level, PracticeRun, progress_of
+from screen_tui.practice.player import Timeline
+from screen_tui.practice.run import Level, PracticeRun, ToDraw, patient_id, progress_of
 from screen_tui.practice.score_report import (
     answers_document,
     progress_document,
@@ -29,7 +29,6 @@ from screen_tui.practice.score_report import (
 )
 from screen_tui.practice.scoring import Commitment
 from screen_tui.practice.staging import asked_of, played
-from screen_tui.practice.timeline import Timeline
 from screen_tui.session.model import Client, Trial
 from screen_tui.trial.intake import IntakeForm
 from screen_tui.trial.intake_questions import READY
