@@ -147,10 +147,10 @@ def _reached(spec: TestSpec, measure: ResultMeasure, trials: Sequence[Trial]) ->
     """How many repetitions or steps the best trial without a value came to, and of how many."""
     if spec.timer.counts and measure.taken_from == "value":
         counted = [one.raw_value for one in trials if one.raw_value is not None]
-        return f"{max(counted):.0f} {spec.timer.counted}" if counted else ""
+        return f"{max(counted):.0f} {spec.timer.counts}" if counted else ""
     wanted = spec.timer.wanted(trials[0].steps) if trials else None
     # A flight that was timed as a whole says nothing of the steps it was stopped after.
-    tapped = not spec.timer.taps
+    tapped = spec.timer.flight is None
     done = [
         len(one.splits)
         for one in _series_of(measure, trials)

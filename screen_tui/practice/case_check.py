@@ -23,7 +23,7 @@ from screen_tui.practice.staging import true_session
 from screen_tui.protocol.model import ScreenProtocol
 from screen_tui.protocol.tests import TestSpec
 from screen_tui.report import words
-from screen_tui.timing.spec import CAP
+from screen_tui.timing.spec import CAP, TimingSpec
 from screen_tui.trial.intake_questions import READY, Answer, Question, questions_of, typed_problem
 from screen_tui.trial.reasons import end_reasons
 
@@ -62,12 +62,12 @@ def _place(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
 
 
 def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
-    for name in sorted(_ABOUT_KIND - spec.timer.case_fields):
+    for name in sorted(_ABOUT_KIND - _fields_of(spec.timer)):
         if getattr(one, name) not in _NOTHING:
             yield (name,), f"does not belong to {spec.id}, whose kind is {spec.timer.kind}"
     if one.pace is not None and one.repetitions_s:
         yield ("pace",), "says the same as repetitions_s; give one of the two"
-    if spec.timer.stretch and one.ends_s is None:
+    if spec.timer.one_interval and one.ends_s is None:
         yield ("ends_s",), f"is missing; it says how long {spec.id} takes"
     if spec.timer.series is not None:
         yield from _holds(one, *spec.timer.series)
@@ -80,6 +80,20 @@ def _kind(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:
             reason = f"must be {field.minimum:g} to {field.maximum:g}, as in {spec.id}"
             yield (field.id,), f"{reason}, but is {number:g}"
     yield from _repetitions(one, spec)
+
+
+def _fields_of(timer: TimingSpec) -> set[str]:
+    """The fields that say how a trial of such a test goes."""
+    fields: set[str] = {number.id for number in timer.numbers}
+    if timer.wanted(None) is not None or timer.window is not None:
+        fields |= {"repetitions_s", "pace"}
+    if timer.directions:
+        fields |= {"direction", "steps"}
+    if timer.series is not None:
+        fields.add("holds_s")
+    if timer.question:
+        fields.add("half_way_up")
+    return fields
 
 
 def _repetitions(one: Shown, spec: TestSpec) -> Iterator[Mismatch]:

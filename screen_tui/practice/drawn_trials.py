@@ -322,7 +322,7 @@ _USUAL: Mapping[str, tuple[int, int]] = {"knee-flexion": (138, 142), "hip-rotati
 
 
 def _read_off(spec: TestSpec, numbers: Mapping[str, float], draw: random.Random) -> dict[str, Any]:
-    if "passive_deg" in spec.timer.case_fields:
+    if any(field.id == "passive_deg" for field in spec.timer.numbers):
         passive = max(0.0, numbers.get("deficit", 0.0))
         return {"passive_deg": passive, "active_deg": passive + max(0.0, numbers.get("lag", 0.0))}
     if spec.id in _USUAL:

@@ -193,7 +193,7 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
     ]
     words = [told.model_copy(update={"at_s": at}) for told, at in zip(one.told, said, strict=True)]
     lead_in = 0.0
-    if timer.patient_starts and timer.stretch:
+    if timer.patient_starts and timer.one_interval:
         (lead_in,) = varied([Moment(LEAD_IN_S)], LEAD_IN_VARY_S, f"{seed} lead-in")
     return Timeline(
         shown=one,
@@ -201,7 +201,7 @@ def realised(one: Shown, spec: TestSpec, seed: str) -> Timeline:
         counts_upright=timer.counts_upright,
         lead_in_s=lead_in,
         over_s=(held or ended or repetitions)[-1],
-        broken_off=bool(one.ended) and timer.stops_early,
+        broken_off=bool(one.ended) and not timer.stop_is_an_end,
         repetitions=tuple(repetitions),
         holds=tuple(zip(held[::2], held[1::2], strict=True)),
         sights=tuple(sorted(sights, key=attrgetter("at_s"))),

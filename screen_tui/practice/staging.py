@@ -88,7 +88,7 @@ def true_trial(spec: TestSpec, timeline: Timeline) -> Trial:
     made = TrialInput(
         timer=_played(spec.timer, timeline),
         marks=tuple(first_seen),
-        sign_times=tuple(first_seen.items()) if spec.timer.ordered else (),
+        sign_times=() if spec.timer.numbers else tuple(first_seen.items()),
         pain=timeline.shown.pain,
         ended="" if timeline.shown.ended == CAP else timeline.shown.ended,
         direction=timeline.shown.direction,
@@ -112,7 +112,7 @@ def _played(spec: TimingSpec, timeline: Timeline) -> Timer:
         timer = timer.press(moment)
     if timeline.broken_off:
         return timer.stop(timeline.over_s)
-    if spec.stretch and timeline.shown.ended != CAP:
+    if spec.one_interval and timeline.shown.ended != CAP:
         return timer.press(timeline.over_s)
     return timer.tick(timeline.over_s + 1.0).answer(timeline.shown.half_way_up)
 

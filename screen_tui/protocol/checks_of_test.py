@@ -98,13 +98,11 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "speed" | "time-up" | "time-down":
             return _not_taken(timer, measure.taken_from)
         case "value":
-            if why := timer.why_no_value:
+            if why := timer.refuses("value"):
                 return why
             needed = ("value",) if fields else ()
         case "rise-power":
-            if timer.rising(1.0) is None:
-                return timer.why_no_rising.format(kind=timer.kind)
-            return _not_noted(test, "seat_cm")
+            return timer.refuses("rising") or _not_noted(test, "seat_cm")
         case "stair-power":
             return _not_taken(timer, "stair-power") or _not_noted(test, "riser_cm")
         case "passive":
@@ -117,7 +115,7 @@ def _not_available(measure: ResultMeasure, test: TestSpec) -> str:
         case "behind-other":
             if not test.sided:
                 return "it compares legs, but the sides are not tested one by one"
-            return timer.why_no_value
+            return timer.refuses("value")
         case "deficit":
             if not test.sided:
                 return "it compares knees, but the sides are not tested one by one"

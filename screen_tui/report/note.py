@@ -419,7 +419,7 @@ def _amounts(
     if text:
         return "; ".join(text)
     measured = dict.fromkeys(words.trial_value(spec, trial) for trial in done)
-    without = "done" if spec is None else spec.timer.without_value
+    without = "done" if spec is None else spec.timer.words.without_value
     return "; ".join(one for one in measured if one) or ("" if done else without)
 
 

@@ -66,9 +66,9 @@ def _trial_label(place: int, trial: Trial) -> str:
 
 
 def _trial_words(protocol: ScreenProtocol, spec: TestSpec | None, trial: Trial) -> str:
-    without_value = "no value recorded" if spec is None else spec.timer.without_value
+    without_value = "no value recorded" if spec is None else spec.timer.words.without_value
     # A hold ends for a reason; a count or a flight of stairs that has none ended as planned.
-    no_reason = "ended: not recorded" if spec and spec.timer.ends_for_a_reason else ""
+    no_reason = "ended: not recorded" if spec and spec.timer.stop_is_an_end else ""
     return words.joined(
         [
             words.trial_value(spec, trial) or without_value,

@@ -238,7 +238,7 @@ def trial_value(spec: TestSpec | None, trial: Trial) -> str:
             unit = "s"
         elif spec is not None:
             own = next((one for one in spec.measures if one.taken_from == "value"), None)
-            unit, decimals = (own.unit, own.decimals) if own else (spec.timer.counted, 0)
+            unit, decimals = (own.unit, own.decimals) if own else (spec.timer.counts, 0)
         parts.append(at_least + quantity(trial.value, decimals, unit))
     return ", ".join(parts)
 

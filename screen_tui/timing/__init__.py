@@ -1,7 +1,7 @@
 """Stopwatches and counters as values: every call takes the time, none reads a clock."""
 
 from screen_tui.timing.key_filter import KeyFilter
-from screen_tui.timing.timer import GRACE_S, Phase, Snapshot, Timer
+from screen_tui.timing.timer import GRACE_S, Phase, Timer
 from screen_tui.timing.trust import CLOCK_DIFFERENCE_S, Flag, TrustWatch
 
 __all__ = [
@@ -10,7 +10,6 @@ __all__ = [
     "Flag",
     "KeyFilter",
     "Phase",
-    "Snapshot",
     "Timer",
     "TrustWatch",
 ]

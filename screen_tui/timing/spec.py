@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, ClassVar, Literal, get_args
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import Field, model_validator
 
 from screen_tui.fields import Id, Line, Strict
-from screen_tui.timing.timer import Phase, Snapshot, Timer, Untimed
+from screen_tui.timing.timer import IntervalTimer, Phase, Timer, Untimed
 
 Seconds = Annotated[float, Field(gt=0, le=600)]
 Direction = Literal["up", "down"]
@@ -53,76 +54,83 @@ class NumberField(Strict):
     counted: bool = False
 
 
+StateWord = Literal[
+    "READY", "REST", "COUNT-IN", "RUNNING", "ASKING", "FULL TIME", "DONE", "STOPPED", "SAVED",
+    "TYPE NUMBERS", "CHOOSE", "SIGNS", "WATCH",
+]  # fmt: skip
+"""In one word or two where a trial is."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TimerWords:
+    """What is said of a kind of test, on the screen and of its trials; as usual unless given.
+
+    In braces are the figures of the file, and those of `TimingSpec.figures`.
+
+    Attributes:
+        target: What a trial runs to; "" where there is nothing to run to.
+        number: The main number; ``seconds`` are rounded as shown, ``done`` may be corrected.
+        unit: Its unit; ``measure`` is that of the value itself.
+        progress: How far a trial is, such as ``3 of 5``; "" where the main number says it.
+        stopped: The note of a trial that was stopped early; ``when`` is after how many seconds.
+        space: What Space does while a trial runs.
+        state: The word of the state where nothing runs; else None.
+        reached: The word of the state once its time or its number is full.
+        after_the_end: What is said when Space is pressed after the end.
+        without_value: What is said of a trial that has no number.
+    """
+
+    target: str = ""
+    number: str = "{seconds:0{width}.1f}"
+    unit: str = "s"
+    progress: str = ""
+    stopped: str = "{when}"
+    space: str = "stop"
+    state: StateWord | None = None
+    reached: StateWord = "DONE"
+    after_the_end: str = "ended; Enter saves, Backspace undoes"
+    without_value: str = "no value recorded"
+
+
 class TimingSpec(Strict):
     """What the program has to know of a kind of test, as its file says.
 
     A kind is one subclass in one module of `kinds`, with its timer and its words. The rest of the
     program asks these questions of it, and never which kind it is. The answers here are those of
-    one stretch of time.
+    one interval of time.
 
     Attributes:
         clocked: A clock runs in it, whose timing may be disturbed.
-        ordered: Signs are marked while something goes on, so that one can come before another.
-        stretch: It is one stretch of time: a case of practice says when it ends.
-        counts: Its value is a number of repetitions, not of seconds; ``counted`` is what they are.
+        counts: What its value is a number of; "" where it is seconds.
         rises: It is done by rising from a chair, which hands make another test.
         zero_with_hands: With hands it counts nothing, by its published rule.
         patient_starts: The clock starts with what the patient does, not with the word go.
+        stop_is_an_end: Stopping it is the end that is measured, and has a reason.
         ends: The reasons for which a trial of this test ends, where they are not all ``reasons`` of
             the kind; the most likely first.
-        ends_for_a_reason: A trial without a reason why it ended is not fully recorded.
         directions: The ways in which it is done, each timed apart.
         decimals: In which a value is recorded when no measure is the value itself.
-        of_case: The same as `case_fields`, where they are those of every test of the kind.
-        runs_to: What a trial runs to, with the figures of the file in braces, and ``wanted``.
-        stopped: The note of a trial that was stopped, with what was ``done`` and ``begun``.
-        digits: Characters of the main number; ``of_number`` is its unit.
-        space: What Space does while a trial runs.
-        reached: The word of the state once its time or its number is full.
-        only_state: The word of the state where nothing runs; else empty.
         takes: The calculations of `ResultMeasure.taken_from` that only such a kind has numbers for.
         movement: How the body moves in it, for the figure of practice.
-        stops_early: Stopping by hand is not the end that is measured.
-        without_value: What is said of a trial that has no number.
-        taps: One may choose to time each step, as `timer` does, and not only the whole.
-        why_no_value: Why the value of a trial is no result as it is; empty when it is one.
-        why_no_correction: Why a value cannot be corrected by hand; empty when it can.
-        why_no_rising: What is said in a mistake of a file where `rising` gives nothing.
-        after_the_end: What is said when Space is pressed after the end.
+        refusals: What `refuses` says of it.
     """
 
     kind: str
     ends: Annotated[tuple[Id, ...], Field(max_length=MOST_REASONS)] = ()
 
     clocked: ClassVar[bool] = True
-    ordered: ClassVar[bool] = True
-    stretch: ClassVar[bool] = False
-    counts: ClassVar[bool] = False
-    counted: ClassVar[str] = ""
+    counts: ClassVar[str] = ""
     rises: ClassVar[bool] = False
     zero_with_hands: ClassVar[bool] = False
     patient_starts: ClassVar[bool] = False
-    ends_for_a_reason: ClassVar[bool] = False
+    stop_is_an_end: ClassVar[bool] = False
     directions: ClassVar[tuple[Direction, ...]] = ()
     decimals: ClassVar[int] = 1
     reasons: ClassVar[Mapping[str, str]] = OF_TASKS
     takes: ClassVar[frozenset[str]] = frozenset()
     movement: ClassVar[Movement] = "floor"
-    stops_early: ClassVar[bool] = True
-    without_value: ClassVar[str] = "no value recorded"
-    of_case: ClassVar[frozenset[str]] = frozenset()
-    runs_to: ClassVar[str] = ""
-    stopped: ClassVar[str] = "{when}"
-    digits: ClassVar[int] = 5
-    of_number: ClassVar[str] = "s"
-    space: ClassVar[str] = "stop"
-    reached: ClassVar[str] = "DONE"
-    only_state: ClassVar[str] = ""
-    taps: ClassVar[bool] = False
-    why_no_value: ClassVar[str] = ""
-    why_no_correction: ClassVar[str] = ""
-    why_no_rising: ClassVar[str] = 'the timer is "{kind}", which counts no rises'
-    after_the_end: ClassVar[str] = "ended; Enter saves, Backspace undoes"
+    refusals: ClassVar[Mapping[str, str]] = {}
+    words: ClassVar[TimerWords] = TimerWords()
 
     @model_validator(mode="after")
     def _ends_are_known(self) -> TimingSpec:
@@ -138,7 +146,7 @@ class TimingSpec(Strict):
 
     def timer(self, steps: int | None = None) -> Timer:
         """A timer that is ready; ``steps`` are those of a flight that is not the file's own."""
-        raise NotImplementedError
+        return IntervalTimer()
 
     def plain_timer(self, steps: int | None = None) -> Timer:
         """The timer in ordinary use: Space starts and stops, and counts only repetitions."""
@@ -154,11 +162,21 @@ class TimingSpec(Strict):
     @property
     def cap(self) -> float | None:
         """Seconds at which the clock, and not the person, ends a trial."""
-        return None
+        return self._seconds("cap_s")
 
     @property
     def window(self) -> float | None:
-        return None
+        """Seconds in which repetitions are counted."""
+        return self._seconds("window_s")
+
+    @property
+    def split_least(self) -> float | None:
+        """The fewest plausible seconds of one repetition; None where they are not timed."""
+        return self._seconds("min_split_s")
+
+    def _seconds(self, name: str) -> float | None:
+        seconds: float | None = getattr(self, name, None)
+        return seconds
 
     @property
     def series(self) -> tuple[int, float] | None:
@@ -166,28 +184,19 @@ class TimingSpec(Strict):
         return None
 
     @property
-    def split_least(self) -> float | None:
-        """``min_split_s``: the fewest plausible seconds of one; None where they are not timed."""
-        least: float | None = getattr(self, "min_split_s", None)
-        return least
-
-    @property
     def flight(self) -> int | None:
+        """Steps of a flight of stairs, each of which may be timed, and not only the whole."""
         return None
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:
+        """The numbers that are typed."""
         return ()
 
     @property
     def one_value(self) -> bool:
-        """Whether a trial has one number of its own, which can be corrected."""
-        return True
-
-    @property
-    def case_fields(self) -> frozenset[str]:
-        """The fields that say in a case of practice how a trial goes."""
-        return self.of_case
+        """Whether a trial has one number of its own."""
+        return self.clocked or any(field.id == "value" for field in self.numbers)
 
     @property
     def question(self) -> str:
@@ -202,7 +211,12 @@ class TimingSpec(Strict):
     @property
     def repeated(self) -> bool:
         """Whether one trial is several repetitions, in each of which a sign can be seen."""
-        return self.counts or self.wanted(None) is not None
+        return bool(self.counts) or self.wanted(None) is not None
+
+    @property
+    def one_interval(self) -> bool:
+        """Whether a trial is one interval of time, whose end a case of practice gives."""
+        return self.clocked and not self.repeated
 
     # What is computed from a trial.
 
@@ -229,83 +243,77 @@ class TimingSpec(Strict):
         """The splits of a timer as they are recorded, in rising order."""
         return splits
 
-    def stopped_note(self, when: str, shot: Snapshot, steps: int | None) -> str:
-        """The note of a trial that was stopped early; ``when`` is after how many seconds."""
-        figures = {"done": shot.count, "begun": len(shot.splits), "wanted": self.wanted(steps)}
-        # Of a flight that was timed as a whole no step is known.
-        words = "{when}" if self.taps and not shot.count else self.stopped
-        return words.format(when=when, **figures, **vars(self))
-
     def worded(self, value: float) -> str:
         """The name of a value that stands for a grade; empty where a value is a number."""
         return ""
 
     def ending_of(self, value: float, ended: str) -> str:
-        """Why a trial ended, once its value was corrected."""
-        return ended
+        """Why a trial ended, once its value was corrected.
 
-    # What is shown.
+        A hold as long as its cap ended there; a shorter one did not.
+        """
+        if self.cap is None:
+            return ended
+        if value >= self.cap:
+            return CAP
+        return "" if ended == CAP else ended
 
-    def target(self, steps: int | None) -> str:
-        """What a trial runs to, in one short phrase; "" where there is nothing to run to."""
-        return self.runs_to.format(wanted=self.wanted(steps), **vars(self))
+    def refuses(self, what: Literal["value", "correction", "rising"]) -> str:
+        """Why the value is no result as it is, cannot be corrected, or has no whole rises.
 
-    def state(self, shot: Snapshot) -> str:
-        """In one word or two where a trial is."""
-        if self.only_state:
-            return self.only_state
-        if shot.phase is Phase.READY:
-            return "READY"
-        if shot.asking:
-            return "ASKING"
-        if shot.phase is Phase.ENDED:
-            return self.reached if shot.target_reached else "STOPPED"
-        return "REST" if shot.resting else "RUNNING"
+        "" where it can be had.
+        """
+        if what == "rising":
+            no_rises = f'the timer is "{self.kind}", which counts no rises'
+            return self.refusals.get(what, no_rises) if self.rising(1.0) is None else ""
+        return self.refusals.get(what, "")
 
+    # What is said.
+
+    @property
     def width(self) -> int:
-        """Characters of the main number, which keeps its place while it runs."""
-        return self.digits
+        """Characters of a time, which keeps its place while it runs."""
+        longest = self.series[1] if self.series else self.cap
+        return 4 if longest is not None and longest < _THREE_DIGITS_S else 5
 
-    def main_number(self, seconds: float, count: float) -> str:
-        """The main number, of seconds rounded as shown and a count, or as corrected by hand."""
-        return f"{seconds:0{self.width()}.1f}"
+    def figures(self, timer: Timer, steps: int | None) -> dict[str, Any]:
+        """The figures of a trial: how many are wanted and done, and how many holds have begun."""
+        holding = timer.phase is Phase.RUNNING and not timer.resting
+        return {
+            **vars(self),
+            "wanted": self.wanted(steps),
+            "done": timer.count,
+            "begun": len(timer.splits) + holding,
+        }
 
-    def unit(self, of_measure: str) -> str:
-        """The unit of the main number; ``of_measure`` is that of the value itself, or ""."""
-        return self.of_number
+    def progress(self, timer: Timer, steps: int | None) -> str:
+        """How far a trial is; of a flight that is timed as a whole no step is known."""
+        if self.flight and not timer.count:
+            return ""
+        return self.words.progress.format(**self.figures(timer, steps))
 
-    def beside(self, shot: Snapshot) -> tuple[str, str]:
-        """A second number as big as the main one, and its unit; two empty texts for none."""
-        return "", ""
+    def stopped_note(self, when: str, timer: Timer, steps: int | None) -> str:
+        """The note of a trial that was stopped early; ``when`` is after how many seconds."""
+        words = "{when}" if self.flight and not timer.count else self.words.stopped
+        return words.format(when=when, **self.figures(timer, steps))
 
-    def progress(self, shot: Snapshot, steps: int | None) -> str:
-        """How far a trial is, such as ``3 of 5``; "" where the main number says it."""
-        return ""
 
-    def space_does(self, shot: Snapshot) -> str:
-        return self.space
+_THREE_DIGITS_S = 100
 
 
 class Typed(TimingSpec):
     """What all kinds have in common whose numbers are read off the patient and typed."""
 
     clocked: ClassVar[bool] = False
-    ordered: ClassVar[bool] = False
     movement: ClassVar[Movement] = "extension"
-    why_no_correction: ClassVar[str] = (
-        "Typed numbers are not corrected: make the trial void and type them again."
+    refusals: ClassVar[Mapping[str, str]] = {
+        "correction": "Typed numbers are not corrected: make the trial void and type them again."
+    }
+    words: ClassVar[TimerWords] = TimerWords(
+        unit="",
+        state="TYPE NUMBERS",
+        after_the_end="nothing is timed here; type the numbers",
     )
-    of_number: ClassVar[str] = ""
-    only_state: ClassVar[str] = "TYPE NUMBERS"
-    after_the_end: ClassVar[str] = "nothing is timed here; type the numbers"
 
     def timer(self, steps: int | None = None) -> Untimed:
         return Untimed()
-
-    @property
-    def one_value(self) -> bool:
-        return any(field.id == "value" for field in self.numbers)
-
-    @property
-    def case_fields(self) -> frozenset[str]:
-        return frozenset(field.id for field in self.numbers)

@@ -35,34 +35,6 @@ class Phase(StrEnum):
     ENDED = "ended"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Snapshot:
-    """All a screen needs to draw a timer at one moment.
-
-    Attributes:
-        elapsed: Seconds since the start, up to the end or deadline; in a series of holds, of the
-            present or last hold.
-        remaining: Seconds left to the deadline, or None for a kind without one.
-        splits: Seconds since the start for each repetition or step; in a series of holds, how long
-            each hold lasted.
-        target_reached: The set time or count has been reached; worth a bell when it turns true.
-        asking: Ended, and the answer of `Timer.answer` is awaited.
-        rest_left: Seconds of rest left between two holds, where a rest is asked for; else None.
-        note: A hint of one line, or "".
-    """
-
-    phase: Phase
-    elapsed: float
-    remaining: float | None = None
-    count: int = 0
-    splits: tuple[float, ...] = ()
-    target_reached: bool = False
-    asking: bool = False
-    resting: bool = False
-    rest_left: float | None = None
-    note: str = ""
-
-
 class Timer:
     """What may be asked of a timer of any kind; the answers here are those of the plainest."""
 
@@ -82,8 +54,24 @@ class Timer:
         """Time of the end, or None; where something is held again and again, of the last hold."""
         if self.phase is not Phase.ENDED or self.started is None:
             return None
-        # What an ended timer shows is the same at any moment.
-        return self.started + self.snapshot(self.started).elapsed
+        # Of an ended timer this is the same at any moment.
+        return self.started + self.elapsed(self.started)
+
+    @property
+    def limit_s(self) -> float | None:
+        """Seconds after which it closes by itself, or None."""
+        return None
+
+    @property
+    def deadline(self) -> float | None:
+        """Time of the limit, when a press still counts; None before the start and without one."""
+        if self.started is None or self.limit_s is None:
+            return None
+        return self.started + self.limit_s
+
+    def elapsed(self, now: float) -> float:
+        """Seconds since the start, up to the end or limit; in a series of holds, of the last."""
+        return 0.0
 
     @property
     def going_on(self) -> bool:
@@ -96,9 +84,28 @@ class Timer:
         return None
 
     @property
+    def count(self) -> int:
+        """Repetitions or steps so far; in a series of holds, the good ones."""
+        return 0
+
+    @property
     def splits(self) -> tuple[float, ...]:
-        """Seconds, as in `Snapshot.splits`."""
+        """Seconds from the start to each repetition or step; of holds, how long each lasted."""
         return ()
+
+    @property
+    def ignored(self) -> int:
+        """Presses left out as too fast."""
+        return 0
+
+    @property
+    def resting(self) -> bool:
+        """Whether a hold of a series is over and the next is awaited."""
+        return False
+
+    def rest_left(self, now: float) -> float | None:
+        """Seconds of rest left before the next hold; None where none is counted down."""
+        return None
 
     @property
     def incomplete(self) -> bool:
@@ -111,18 +118,26 @@ class Timer:
         return False
 
     @property
-    def asking(self) -> bool:
-        return False
+    def reached(self) -> bool:
+        """Whether the set time or number is full; worth a bell when it turns true."""
+        return self.capped
 
     @property
-    def ignored(self) -> int:
-        """Presses left out as too fast."""
-        return 0
+    def asking(self) -> bool:
+        """Whether it has ended and `answer` is awaited."""
+        return False
 
     @property
     def over(self) -> bool:
         """Whether nothing more is to come, so that the trial can be saved."""
         return self.phase is Phase.ENDED and not self.asking
+
+    @property
+    def note(self) -> str:
+        """A hint of one line, or ""."""
+        if self.incomplete:
+            return STOPPED_EARLY
+        return FULL_TIME if self.capped else ""
 
     def press(self, t: float) -> Self:
         """Take a press stamped `t`: it starts, counts or ends, as fits the kind and phase."""
@@ -140,114 +155,67 @@ class Timer:
         """Let a deadline close the timer, when it passed `GRACE_S` or more before `now`."""
         return self
 
-    def snapshot(self, now: float) -> Snapshot:
-        raise NotImplementedError
-
 
 @dataclass(frozen=True, slots=True)
-class StretchTimer(Timer):
-    """One stretch of time: a press starts it, a press ends it, and perhaps a limit closes it.
+class IntervalTimer(Timer):
+    """One interval: a press starts it, a press ends it, and perhaps a limit closes it.
 
-    Attributes:
-        end: Time at which a hand ended it, or None.
-        abandoned: The end was a stop, before what is measured was complete.
-        closed: The limit ended it.
+    ``end`` is the time at which a hand ended it, or None.
     """
 
     stop_is_an_end: ClassVar[bool] = False
     """Whether stopping by hand is a proper end, as it is for a hold."""
 
-    start: float | None = field(default=None, kw_only=True)
+    started: float | None = field(default=None, kw_only=True)
     end: float | None = field(default=None, kw_only=True)
-    abandoned: bool = field(default=False, kw_only=True)
-    closed: bool = field(default=False, kw_only=True)
-
-    @property
-    def longest_s(self) -> float | None:
-        """Seconds after which the stretch is closed, or None."""
-        return None
-
-    @property
-    def deadline(self) -> float | None:
-        """Time of the limit, or None before the start and for a stretch without one."""
-        if self.start is None or self.longest_s is None:
-            return None
-        return self.start + self.longest_s
+    incomplete: bool = field(default=False, kw_only=True)
+    capped: bool = field(default=False, kw_only=True)
 
     @property
     def phase(self) -> Phase:
-        if self.start is None:
+        if self.started is None:
             return Phase.READY
-        return Phase.ENDED if self.closed or self.end is not None else Phase.RUNNING
-
-    @property
-    def started(self) -> float | None:
-        return self.start
-
-    @property
-    def capped(self) -> bool:
-        return self.closed
-
-    @property
-    def incomplete(self) -> bool:
-        return self.abandoned
+        return Phase.ENDED if self.capped or self.end is not None else Phase.RUNNING
 
     @property
     def value(self) -> float | None:
-        if self.closed:
-            return self.longest_s
-        if self.end is None or self.abandoned:
-            return None
-        return self._elapsed(self.end)
+        if self.capped:
+            return self.limit_s
+        return None if self.end is None or self.incomplete else self.elapsed(self.end)
+
+    def elapsed(self, now: float) -> float:
+        if self.capped and self.limit_s is not None:
+            return self.limit_s
+        if self.started is None:
+            return 0.0
+        elapsed = max((now if self.end is None else self.end) - self.started, 0.0)
+        return elapsed if self.limit_s is None else min(elapsed, self.limit_s)
 
     def press(self, t: float) -> Self:
         """Start, or end at `t`; a press stamped after the limit closes at the limit.
 
-        A press stamped at or before the limit ends the stretch at its own time even when the limit
+        A press stamped at or before the limit ends the interval at its own time even when the limit
         has closed it meanwhile.
         """
-        if self.start is None:
-            return replace(self, start=t)
-        return self if self.end is not None else self._end_at(t, abandoned=False)
+        if self.started is None:
+            return replace(self, started=t)
+        return self if self.end is not None else self._end_at(t, incomplete=False)
 
     def stop(self, t: float) -> Self:
         if self.phase is not Phase.RUNNING:
             return self
-        return self._end_at(t, abandoned=not self.stop_is_an_end)
+        return self._end_at(t, incomplete=not self.stop_is_an_end)
 
     def tick(self, now: float) -> Self:
         if self.phase is not Phase.RUNNING or self.deadline is None:
             return self
-        return replace(self, closed=True) if now >= self.deadline + GRACE_S else self
+        return replace(self, capped=True) if now >= self.deadline + GRACE_S else self
 
-    def snapshot(self, now: float) -> Snapshot:
-        elapsed = self._elapsed(now if self.end is None else self.end)
-        if self.closed and self.longest_s is not None:
-            elapsed = self.longest_s
-        return Snapshot(
-            phase=self.phase,
-            elapsed=elapsed,
-            remaining=None if self.longest_s is None else max(self.longest_s - elapsed, 0.0),
-            target_reached=self.closed,
-            note=self._note(),
-        )
-
-    def _end_at(self, t: float, *, abandoned: bool) -> Self:
+    def _end_at(self, t: float, *, incomplete: bool) -> Self:
         if self.deadline is not None and t > self.deadline:
-            return replace(self, closed=True)
-        end = t if self.start is None else max(t, self.start)
-        return replace(self, end=end, abandoned=abandoned, closed=False)
-
-    def _elapsed(self, at: float) -> float:
-        if self.start is None:
-            return 0.0
-        elapsed = max(at - self.start, 0.0)
-        return elapsed if self.longest_s is None else min(elapsed, self.longest_s)
-
-    def _note(self) -> str:
-        if self.abandoned:
-            return STOPPED_EARLY
-        return FULL_TIME if self.closed else ""
+            return replace(self, capped=True)
+        end = t if self.started is None else max(t, self.started)
+        return replace(self, end=end, incomplete=incomplete, capped=False)
 
 
 class Press(NamedTuple):
@@ -264,28 +232,23 @@ class CountingTimer(Timer):
     ``presses`` are all since the start, in order; ``stopped`` is when a hand stopped it, or None.
     """
 
-    start: float | None = field(default=None, kw_only=True)
+    started: float | None = field(default=None, kw_only=True)
     presses: tuple[Press, ...] = field(default=(), kw_only=True)
     stopped: float | None = field(default=None, kw_only=True)
 
     @property
-    def complete(self) -> bool:
-        """Whether it ended by itself."""
-        raise NotImplementedError
-
-    @property
     def phase(self) -> Phase:
-        if self.start is None:
+        if self.started is None:
             return Phase.READY
-        return Phase.ENDED if self.complete or self.incomplete else Phase.RUNNING
+        return Phase.ENDED if self.reached or self.incomplete else Phase.RUNNING
+
+    def elapsed(self, now: float) -> float:
+        if self.started is None:
+            return 0.0
+        return max((now if self.stopped is None else self.stopped) - self.started, 0.0)
 
     @property
-    def started(self) -> float | None:
-        return self.start
-
-    @property
-    def counted(self) -> int:
-        """Repetitions or steps so far."""
+    def count(self) -> int:
         return len(self.splits)
 
     @property
@@ -293,16 +256,19 @@ class CountingTimer(Timer):
         return len(self.presses) - len(self.splits)
 
     @property
-    def last_ignored(self) -> bool:
-        return bool(self.presses) and not self.presses[-1].counted
-
-    @property
     def incomplete(self) -> bool:
         return self.stopped is not None
 
     @property
+    def note(self) -> str:
+        if self.incomplete:
+            return STOPPED_EARLY
+        too_fast = bool(self.presses) and not self.presses[-1].counted
+        return TOO_FAST if too_fast and not self.reached else ""
+
+    @property
     def splits(self) -> tuple[float, ...]:
-        start = self.start or 0.0
+        start = self.started or 0.0
         return tuple(press.t - start for press in self.presses if press.counted)
 
     def stop(self, t: float) -> Self:
@@ -310,20 +276,15 @@ class CountingTimer(Timer):
 
     def _add(self, t: float, min_split_s: float) -> Self:
         """Start, or add a press; one sooner than that after the one before it does not count."""
-        if self.start is None:
-            return replace(self, start=t)
+        if self.started is None:
+            return replace(self, started=t)
         t = self._in_order(t)
-        since = next((press.t for press in reversed(self.presses) if press.counted), self.start)
+        since = next((press.t for press in reversed(self.presses) if press.counted), self.started)
         return replace(self, presses=(*self.presses, Press(t, counted=t - since >= min_split_s)))
 
     def _in_order(self, t: float) -> float:
-        last = self.presses[-1].t if self.presses else self.start
+        last = self.presses[-1].t if self.presses else self.started
         return t if last is None else max(t, last)
-
-    def _elapsed(self, now: float) -> float:
-        if self.start is None:
-            return 0.0
-        return max((now if self.stopped is None else self.stopped) - self.start, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,60 +300,51 @@ class FixedCountTimer(CountingTimer):
     min_split_s: float
 
     @property
-    def complete(self) -> bool:
-        return self.counted >= self.target
+    def reached(self) -> bool:
+        return self.count >= self.target
 
     @property
     def value(self) -> float | None:
-        return self.splits[-1] if self.complete else None
+        return self.splits[-1] if self.reached else None
 
     def press(self, t: float) -> Self:
         return self if self.phase is Phase.ENDED else self._add(t, self.min_split_s)
 
-    def snapshot(self, now: float) -> Snapshot:
-        note = TOO_FAST if self.last_ignored else ""
-        return Snapshot(
-            phase=self.phase,
-            elapsed=self._elapsed(now) if self.value is None else self.value,
-            count=self.counted,
-            splits=self.splits,
-            target_reached=self.complete,
-            note=STOPPED_EARLY if self.incomplete else note,
-        )
+    def elapsed(self, now: float) -> float:
+        # By name: a class with slots is made anew, so that `super` without a name is of another.
+        return CountingTimer.elapsed(self, now) if self.value is None else self.value
 
 
 @dataclass(frozen=True, slots=True)
 class Untimed(Timer):
     """Counts what is watched, up to a number; nothing runs, and it can be saved at any time.
 
-    ``start`` is the time of the first repetition, or None.
+    ``started`` is the time of the first repetition, or None.
     """
 
     target: int = 0
     count: int = 0
-    start: float | None = None
+    started: float | None = None
 
     @property
     def phase(self) -> Phase:
         return Phase.READY if self.target and not self.count else Phase.ENDED
 
     @property
-    def started(self) -> float | None:
-        return self.start
-
-    @property
     def going_on(self) -> bool:
-        return self.start is not None
+        return self.started is not None
 
     @property
     def over(self) -> bool:
         return True
 
+    @property
+    def reached(self) -> bool:
+        return self.target > 0 and self.count == self.target
+
     def press(self, t: float) -> Self:
         if self.count >= self.target:
             return self
-        return replace(self, count=self.count + 1, start=t if self.start is None else self.start)
-
-    def snapshot(self, now: float) -> Snapshot:
-        done = self.target > 0 and self.count == self.target
-        return Snapshot(phase=self.phase, elapsed=0.0, count=self.count, target_reached=done)
+        return replace(
+            self, count=self.count + 1, started=t if self.started is None else self.started
+        )

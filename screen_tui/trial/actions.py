@@ -189,7 +189,7 @@ def _time(state: TrialState, t: float) -> TrialState:
         return replace(state, entry=counted)
     after = timer.press(t)
     if after == timer:
-        return replace(state, hint=state.spec.timer.after_the_end)
+        return replace(state, hint=state.spec.timer.words.after_the_end)
     moved = given.with_timer(after)
     if after.ignored > timer.ignored:
         return replace(state, input=moved)
@@ -344,15 +344,15 @@ def _with_flight(state: TrialState, action: Action) -> TrialState:
             return state
         return _do(state, replace(given, direction="down" if given.direction == "up" else "up"))
     if action is Action.TAP_STEPS:
-        if not state.spec.timer.taps:
+        if not state.spec.timer.flight:
             return state
-        return _do(state, state.with_flight(given.steps, tapped=not given.tapped))
+        return _do(state, state.input_for_flight(given.steps, tapped=not given.tapped))
     steps = (given.steps or 0) + (1 if action is Action.MORE_STEPS else -1)
     try:
         Trial(test=state.spec.id, steps=steps)
     except ValidationError:
         return state  # a session holds no such number
-    return _do(state, state.with_flight(steps, tapped=given.tapped))
+    return _do(state, state.input_for_flight(steps, tapped=given.tapped))
 
 
 def _do(state: TrialState, given: TrialInput) -> TrialState:
@@ -363,15 +363,13 @@ def _rung(before: TrialState, after: TrialState, now: float) -> TrialState:
     """Ring when the timer started by itself, reached its target, or ended since `before`."""
     was, now_is = before.input.timer, after.input.timer
     gone = before.input.counting_in and after.input.running
-    if gone or _reached(was, now_is, now):
+    if gone or _reached(was, now_is):
         return replace(after, bell=True, rang_at=now)
     return after
 
 
-def _reached(was: Timer, now_is: Timer, now: float) -> bool:
-    earlier, later = was.snapshot(now), now_is.snapshot(now)
+def _reached(was: Timer, now_is: Timer) -> bool:
     if not was.over and now_is.over:
         return True
-    if len(later.splits) < len(earlier.splits):
-        return False
-    return later.target_reached and not earlier.target_reached
+    undone = len(now_is.splits) < len(was.splits)
+    return now_is.reached and not was.reached and not undone

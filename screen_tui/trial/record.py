@@ -133,7 +133,7 @@ def _seen(spec: TestSpec, side: Side | None, cue: str, given: TrialInput) -> dic
 
 def _counted(spec: TestSpec, given: TrialInput) -> int:
     """The repetitions that were counted in a test that is only watched; 0 in all others."""
-    return 0 if spec.timer.clocked else given.timer.snapshot(0.0).count
+    return 0 if spec.timer.clocked else given.timer.count
 
 
 def short_set(spec: TestSpec, given: TrialInput) -> str:
@@ -162,9 +162,9 @@ def _value(spec: TestSpec, given: TrialInput) -> tuple[float | None, float | Non
 def _how_far(spec: TestSpec, given: TrialInput) -> str:
     """How far a trial came that was not done in full."""
     if given.timer.incomplete:
-        reached = given.timer.snapshot(0.0)
-        seconds = f"stopped after {round_half_up(reached.elapsed, 1):.1f} s"
-        return spec.timer.stopped_note(seconds, reached, given.steps)
+        # Of an ended timer this is the same at any moment.
+        seconds = f"stopped after {round_half_up(given.timer.elapsed(0.0), 1):.1f} s"
+        return spec.timer.stopped_note(seconds, given.timer, given.steps)
     return short_set(spec, given)
 
 
@@ -194,7 +194,7 @@ def why_no_correction(spec: TestSpec, trial: Trial) -> str:
     """Why the value of a trial cannot be corrected by hand; empty when it can."""
     if spec.timer.zero_with_hands and HANDS_USED in trial.signs:
         return "Hands were used, so it counts 0 by the published rule."
-    return spec.timer.why_no_correction
+    return spec.timer.refuses("correction")
 
 
 def why_no_other_value(trial: Trial, value: float | None) -> str:

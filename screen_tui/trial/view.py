@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from screen_tui.engine.safety import PAIN_LIMIT
 from screen_tui.report.words import SPARED
-from screen_tui.timing import Phase, Snapshot
+from screen_tui.timing import Phase
 from screen_tui.timing.key_filter import KeyFilter
 from screen_tui.timing.kinds import reason_words
+from screen_tui.timing.spec import StateWord
 from screen_tui.trial.actions import MOST_PAIN, NO_REASON
 from screen_tui.trial.keymap import Action, in_runs
 from screen_tui.trial.numbers import read_number
@@ -84,8 +85,6 @@ class TrialView:
     """A trial as it is drawn; "" for what there is nothing to say of.
 
     Attributes:
-        state: READY, REST, COUNT-IN, RUNNING, FULL TIME, DONE, STOPPED, ASKING, SAVED,
-            TYPE NUMBERS, SIGNS or WATCH.
         whose: ``LEFT LEG``, ``RIGHT LEG`` or ``BOTH LEGS``; for stairs ``GOING UP`` or ``DOWN``.
         trial: Which it is, such as ``trial 2 of 3``; "" where there is only one.
         target: What the trial runs to, such as ``up to 45 s``.
@@ -106,7 +105,7 @@ class TrialView:
         flash: It was reached within the last second: draw the number marked.
     """
 
-    state: str
+    state: StateWord
     whose: str
     trial: str
     target: str
@@ -148,19 +147,20 @@ def view_of(
     """
     filtered = keys or KeyFilter()
     given = state.input
-    shot = given.timer.snapshot(now)
-    hint = _hint(state, shot, held=filtered.holding(now))
-    timer = state.spec.timer
+    timer, spec = given.timer, state.spec.timer
+    figures = spec.figures(timer, given.steps)
+    hint = _hint(state, held=filtered.holding(now))
     legs, measure = dict(given.sign_legs), state.series.measure
+    unit = spec.words.unit.format(measure=measure.unit if measure else "counted")
     return TrialView(
-        state=state_word(state, shot, now),
+        state=state_word(state, now),
         whose=_WAY[given.direction] if given.direction else _WHOSE[state.side],
         trial=_trial(state),
-        target=timer.target(given.steps) + (", each timed" if given.tapped else ""),
-        big=_big(state, shot, now),
-        unit="" if _rest_left(state, now) else timer.unit(measure.unit if measure else ""),
-        beside=timer.beside(shot),
-        progress="" if shot.phase is Phase.READY else timer.progress(shot, given.steps),
+        target=spec.words.target.format(**figures) + (", each timed" if given.tapped else ""),
+        big=_big(state, now),
+        unit="" if _rest_left(state, now) else unit,
+        beside=_beside(state, now),
+        progress="" if given.phase is Phase.READY else spec.progress(timer, given.steps),
         so_far=state.series.so_far,
         remarks=_remarks(state),
         before=_before(state, results, cautions),
@@ -191,7 +191,7 @@ def view_of(
     )
 
 
-def state_word(state: TrialState, shot: Snapshot, now: float) -> str:
+def state_word(state: TrialState, now: float) -> StateWord:
     """Say in one word how far the trial is."""
     if state.record is not None:
         return "SAVED"
@@ -203,7 +203,16 @@ def state_word(state: TrialState, shot: Snapshot, now: float) -> str:
         return "SIGNS"
     if _rest_left(state, now):
         return "REST"
-    return state.spec.timer.state(shot)
+    timer, words = state.input.timer, state.spec.timer.words
+    if words.state is not None:
+        return words.state
+    if timer.phase is Phase.READY:
+        return "READY"
+    if timer.asking:
+        return "ASKING"
+    if timer.phase is Phase.ENDED:
+        return words.reached if timer.reached else "STOPPED"
+    return "REST" if timer.resting else "RUNNING"
 
 
 def _rest_left(state: TrialState, now: float) -> float:
@@ -228,30 +237,48 @@ def _cue(state: TrialState) -> str:
     return next(cues, state.series.cue)
 
 
-def _big(state: TrialState, shot: Snapshot, now: float) -> str:
+def _big(state: TrialState, now: float) -> str:
     if rest := math.ceil(_rest_left(state, now)):
         return f"{rest // 60}:{rest % 60:02}"
     if state.entry.fields:
         # A hyphen holds the place, so that nothing moves with the first digit.
         return (state.entry.text.replace(",", ".") or "-") if state.entry.on_field else ""
-    timer = state.spec.timer
-    number = timer.main_number(_seconds(state, shot), _corrected(state, shot.count))
-    if state.input.counting_in and state.input.go_at is not None:
+    given, spec = state.input, state.spec.timer
+    figures = spec.figures(given.timer, given.steps)
+    figures["seconds"] = _seconds(state, now)
+    figures["done"] = _corrected(state, given.timer.count)
+    number = spec.words.number.format(**figures, width=spec.width)
+    if given.counting_in and given.go_at is not None:
         # As wide as the number that follows.
-        return str(max(math.ceil(state.input.go_at - now), 1)).rjust(timer.width())
+        return str(max(math.ceil(given.go_at - now), 1)).rjust(len(number))
     return number
 
 
-def _seconds(state: TrialState, shot: Snapshot) -> float:
-    if shot.rest_left is not None:
-        return math.ceil(shot.rest_left * 10 - 1e-6) / 10
+def _seconds(state: TrialState, now: float) -> float:
+    timer = state.input.timer
+    rest, elapsed = timer.rest_left(now), timer.elapsed(now)
+    if rest is not None:
+        return _tenth_up(rest)
     if state.input.manual_value is not None:
-        return _corrected(state, shot.elapsed)
+        return _corrected(state, elapsed)
     # A running time is cut, so that the target never shows before it is reached; an ended one is
     # shown as it is recorded.
-    if state.input.running and not shot.resting:
-        return math.floor(shot.elapsed * 10 + 1e-6) / 10
-    return round_half_up(shot.elapsed, 1)
+    if state.input.running and not timer.resting:
+        return math.floor(elapsed * 10 + 1e-6) / 10
+    return round_half_up(elapsed, 1)
+
+
+def _beside(state: TrialState, now: float) -> tuple[str, str]:
+    """The time that is left, where repetitions are counted in a window."""
+    window = state.spec.timer.window
+    if window is None:
+        return "", ""
+    return f"{_tenth_up(window - state.input.timer.elapsed(now)):04.1f}", "s left"
+
+
+def _tenth_up(seconds: float) -> float:
+    """Time that is left never shows as over before it is."""
+    return math.ceil(seconds * 10 - 1e-6) / 10
 
 
 def _corrected(state: TrialState, timed: float) -> float:
@@ -296,14 +323,14 @@ _PROMPTS = {
 """What is asked, what a digit is then, and what it is to leave without one."""
 
 
-def _hint(state: TrialState, shot: Snapshot, *, held: bool) -> str:
+def _hint(state: TrialState, *, held: bool) -> str:
     if held:
         return "held key ignored"
     if state.hint:
         return state.hint
     if state.input.pain is not None and state.input.pain > PAIN_LIMIT and state.record is None:
         return f"pain above {PAIN_LIMIT} of 10: end the test"
-    return "" if shot.asking else shot.note
+    return "" if state.input.timer.asking else state.input.timer.note
 
 
 def _fields(state: TrialState) -> tuple[FieldRow, ...]:
@@ -394,7 +421,8 @@ def _parts(state: TrialState, *, waits: bool) -> dict[str, Keys]:
     space, enter = key(Action.TIME), key(Action.ENTER)
     leg = "spared leg" if state.sign_of_a_leg == SPARED else "leg"
     counts = entry.count() != entry if entry.fields else given.timer.press(0.0) != given.timer
-    running = "step" if given.tapped else spec.space_does(given.timer.snapshot(0.0))
+    space_does = "next hold" if given.timer.resting else spec.words.space
+    running = "step" if given.tapped else space_does
     flight = (
         (f"{key(Action.MORE_STEPS)}/{key(Action.FEWER_STEPS)}", "steps"),
         (key(Action.DIRECTION), "up or down"),
@@ -416,7 +444,7 @@ def _parts(state: TrialState, *, waits: bool) -> dict[str, Keys]:
         "start": ((space, "one more trial" if state.series_complete else "start"),),
         "flight": flight if spec.directions else (),
         "press": ((space, running),),
-        "early": ((enter, "stop early"),) if spec.stops_early else (),
+        "early": ((enter, "stop early"),) if not spec.stop_is_an_end else (),
         "save": ((enter, "save"),),
         "next": ((enter, "save" if entry.at_the_end else "next"),),
         "count": ((space, "count"),) if counts else (),

@@ -16,8 +16,8 @@ LAPS = '''
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from screen_tui.timing.spec import OF_ANY, TimingSpec
-from screen_tui.timing.timer import Phase, Snapshot, Timer
+from screen_tui.timing.spec import OF_ANY, TimerWords, TimingSpec
+from screen_tui.timing.timer import Phase, Timer
 
 
 class Laps(TimingSpec):
@@ -26,24 +26,16 @@ class Laps(TimingSpec):
     kind: Literal["laps"]
     metres: float
 
-    counts: ClassVar = True
-    counted: ClassVar = "laps"
-    decimals: ClassVar = 0
-    stops_early: ClassVar = False
+    counts: ClassVar = "laps"
+    stop_is_an_end: ClassVar = True
     movement: ClassVar = "walk"
     reasons: ClassVar = {"dizzy": "dizzy from turning", **OF_ANY}
+    words: ClassVar = TimerWords(
+        target="laps of {metres:g} m", number="{done:03.0f}", unit="laps"
+    )
 
     def timer(self, steps=None):
         return LapsTimer()
-
-    def target(self, steps):
-        return f"laps of {self.metres:g} m"
-
-    def main_number(self, seconds, count):
-        return f"{count:03.0f}"
-
-    def unit(self, of_measure):
-        return "laps"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +63,9 @@ class LapsTimer(Timer):
     def stop(self, t):
         return replace(self, stopped=t) if self.phase is Phase.RUNNING else self
 
-    def snapshot(self, now):
-        return Snapshot(phase=self.phase, elapsed=0.0, count=max(len(self.presses) - 1, 0))
+    @property
+    def count(self):
+        return max(len(self.presses) - 1, 0)
 '''
 
 SCRIPT = """

@@ -11,21 +11,17 @@ def test_a_hold_that_lasts_is_good_and_the_next_waits_for_a_press() -> None:
     assert (timer.phase, timer.resting) == (Phase.RUNNING, False)
     assert timer.tick(105.0 + GRACE_S / 2) == timer
     timer = timer.tick(105.0 + GRACE_S)
-    assert (timer.phase, timer.resting, timer.counted) == (Phase.RUNNING, True, 1)
-    snapshot = timer.snapshot(107.0)
-    assert (snapshot.resting, snapshot.target_reached, snapshot.elapsed) == (True, True, 5.0)
-    assert snapshot.note == "full time"
+    assert (timer.phase, timer.resting, timer.count) == (Phase.RUNNING, True, 1)
+    assert (timer.reached, timer.note, timer.elapsed(107.0)) == (True, "full time", 5.0)
     timer = timer.press(110.0)
-    snapshot = timer.snapshot(112.0)
-    assert (snapshot.elapsed, snapshot.remaining, snapshot.count) == (2.0, 3.0, 1)
-    assert not snapshot.target_reached
+    assert (timer.count, timer.elapsed(112.0)) == (1, 2.0)
+    assert (timer.reached, timer.note) == (False, "")
 
 
 def test_a_press_during_a_hold_ends_it_as_not_good() -> None:
     timer = READY.press(100.0).press(103.5)
-    assert (timer.counted, timer.splits, timer.resting) == (0, (3.5,), True)
-    assert timer.snapshot(104.0).note == "ended early"
-    assert not timer.snapshot(104.0).target_reached
+    assert (timer.count, timer.splits, timer.resting) == (0, (3.5,), True)
+    assert (timer.note, timer.reached) == ("ended early", False)
 
 
 def test_after_the_last_hold_it_has_ended() -> None:
@@ -34,7 +30,7 @@ def test_after_the_last_hold_it_has_ended() -> None:
     timer = timer.tick(126.0)
     assert (timer.phase, timer.value, timer.splits) == (Phase.ENDED, 2.0, (5.0, 2.0, 5.0))
     assert not timer.incomplete
-    assert timer.snapshot(130.0).count == 2
+    assert timer.count == 2
     assert timer.press(131.0) == timer
     assert timer.stop(131.0) == timer
     assert timer.tick(131.0) == timer
@@ -43,20 +39,20 @@ def test_after_the_last_hold_it_has_ended() -> None:
 @pytest.mark.parametrize("ticked_at", [104.0, 105.1, 105.3])
 def test_an_early_end_counts_with_its_own_time_however_late(ticked_at: float) -> None:
     timer = READY.press(100.0).tick(ticked_at).press(104.5)
-    assert (timer.counted, timer.splits, timer.resting) == (0, (4.5,), True)
+    assert (timer.count, timer.splits, timer.resting) == (0, (4.5,), True)
 
 
 @pytest.mark.parametrize("ticked_at", [104.0, 105.3])
 def test_a_stop_just_after_the_full_time_neither_spoils_nor_starts(ticked_at: float) -> None:
     timer = READY.press(100.0).tick(ticked_at).press(105.1)
-    assert (timer.counted, timer.resting) == (1, True)
+    assert (timer.count, timer.resting) == (1, True)
 
 
 @pytest.mark.parametrize("ticked_at", [104.0, 105.3])
 def test_a_press_well_after_the_full_time_starts_the_next(ticked_at: float) -> None:
     timer = READY.press(100.0).tick(ticked_at).press(106.0)
-    assert (timer.counted, timer.resting) == (1, False)
-    assert timer.snapshot(107.0).elapsed == 1.0
+    assert (timer.count, timer.resting) == (1, False)
+    assert timer.elapsed(107.0) == 1.0
 
 
 def test_stopped_during_a_hold() -> None:
@@ -64,8 +60,8 @@ def test_stopped_during_a_hold() -> None:
     timer = running.stop(112.0)
     assert (timer.phase, timer.incomplete, timer.value) == (Phase.ENDED, True, 1.0)
     assert timer.splits == (5.0, 2.0)
-    assert timer.snapshot(130.0).elapsed == 2.0
-    assert timer.snapshot(130.0).note == "stopped early"
+    assert (timer.elapsed(130.0), timer.ended) == (2.0, 112.0)
+    assert timer.note == "stopped early"
     assert timer.press(113.0) == timer
 
 
@@ -88,7 +84,6 @@ def test_a_start_before_the_end_of_the_last_hold_is_taken_as_simultaneous() -> N
 
 
 def test_a_ready_series_shows_nothing_yet() -> None:
-    snapshot = READY.snapshot(5.0)
-    assert (snapshot.phase, snapshot.elapsed, snapshot.remaining) == (Phase.READY, 0.0, 5.0)
-    assert snapshot.splits == ()
+    assert (READY.phase, READY.elapsed(5.0), READY.splits) == (Phase.READY, 0.0, ())
+    assert (READY.reached, READY.note) == (False, "")
     assert READY.stop(5.0) == READY

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from screen_tui.fields import Line, ShortLabel
-from screen_tui.timing.spec import NumberField, Typed
+from screen_tui.timing.spec import NumberField, TimerWords, Typed
 
 
 class Choice(Typed):
@@ -17,8 +18,11 @@ class Choice(Typed):
     label: Line
     grades: Annotated[tuple[ShortLabel, ...], Field(min_length=2, max_length=10)]
 
-    after_the_end: ClassVar[str] = "nothing is timed here; type the number of the grade"
-    only_state: ClassVar[str] = "CHOOSE"
+    words: ClassVar[TimerWords] = replace(
+        Typed.words,
+        state="CHOOSE",
+        after_the_end="nothing is timed here; type the number of the grade",
+    )
 
     @property
     def numbers(self) -> tuple[NumberField, ...]:

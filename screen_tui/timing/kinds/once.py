@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar, Literal
 
-from screen_tui.timing.spec import TimingSpec
-from screen_tui.timing.timer import StretchTimer
+from screen_tui.timing.spec import TimerWords, TimingSpec
 
 
 class Once(TimingSpec):
@@ -13,8 +12,4 @@ class Once(TimingSpec):
 
     kind: Literal["once"]
 
-    runs_to: ClassVar[str] = "from go to its end"
-    stretch: ClassVar[bool] = True
-
-    def timer(self, steps: int | None = None) -> StretchTimer:
-        return StretchTimer()
+    words: ClassVar[TimerWords] = TimerWords(target="from go to its end")

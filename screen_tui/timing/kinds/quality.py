@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.spec import Movement, TimingSpec
+from screen_tui.timing.spec import Movement, TimerWords, TimingSpec
 from screen_tui.timing.timer import Untimed
 
 
@@ -16,27 +17,24 @@ class Quality(TimingSpec):
     kind: Literal["quality"]
     repetitions: Annotated[int, Field(ge=1, le=20)]
 
-    runs_to: ClassVar[str] = "{repetitions} slow repetitions"
     clocked: ClassVar[bool] = False
     patient_starts: ClassVar[bool] = True
     movement: ClassVar[Movement] = "step-down"
-    of_number: ClassVar[str] = "repetitions"
-    of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace"})
-    without_value: ClassVar[str] = "watched, not timed"
-    why_no_value: ClassVar[str] = "of a quality test only signs are saved"
-    why_no_correction: ClassVar[str] = "This test has no number; its result is its signs."
-    after_the_end: ClassVar[str] = "all repetitions are done; Enter saves"
-    only_state: ClassVar[str] = "WATCH"
+    refusals: ClassVar[Mapping[str, str]] = {
+        "value": "of a quality test only signs are saved",
+        "correction": "This test has no number; its result is its signs.",
+    }
+    words: ClassVar[TimerWords] = TimerWords(
+        target="{repetitions} slow repetitions",
+        number="{done:.0f}/{repetitions}",
+        unit="repetitions",
+        state="WATCH",
+        after_the_end="all repetitions are done; Enter saves",
+        without_value="watched, not timed",
+    )
 
     def timer(self, steps: int | None = None) -> Untimed:
         return Untimed(self.repetitions)
 
-    @property
-    def one_value(self) -> bool:
-        return False
-
     def wanted(self, steps: int | None) -> int:
         return self.repetitions
-
-    def main_number(self, seconds: float, count: float) -> str:
-        return f"{count:.0f}/{self.repetitions}"

@@ -9,15 +9,8 @@ from typing import Annotated, ClassVar, Literal, Self
 from pydantic import Field
 
 from screen_tui.timing.kinds.hold import HoldTimer
-from screen_tui.timing.spec import Movement, Seconds, TimingSpec
-from screen_tui.timing.timer import (
-    FULL_TIME,
-    GRACE_S,
-    STOPPED_EARLY,
-    Phase,
-    Snapshot,
-    Timer,
-)
+from screen_tui.timing.spec import Movement, Seconds, TimerWords, TimingSpec
+from screen_tui.timing.timer import FULL_TIME, GRACE_S, STOPPED_EARLY, Phase, Timer
 
 
 class RepeatHold(TimingSpec):
@@ -28,15 +21,14 @@ class RepeatHold(TimingSpec):
     hold_s: Seconds
     rest_s: Annotated[float, Field(ge=0, le=600)] = 0
 
-    runs_to: ClassVar[str] = "{holds} holds of {hold_s:g} s"
-    counts: ClassVar[bool] = True
-    counted: ClassVar[str] = "good holds"
-    decimals: ClassVar[int] = 0
-    # The main number is the time of a hold to the end; the good ones are in the progress.
-    digits: ClassVar[int] = 4
-    stopped: ClassVar[str] = "stopped in hold {begun} of {holds}"
+    counts: ClassVar[str] = "good holds"
     movement: ClassVar[Movement] = "leg-raise"
-    of_case: ClassVar[frozenset[str]] = frozenset({"holds_s"})
+    words: ClassVar[TimerWords] = TimerWords(
+        target="{holds} holds of {hold_s:g} s",
+        progress="hold {begun} of {holds} - {done} good",
+        stopped="stopped in hold {begun} of {holds}",
+        space="hold lost",
+    )
 
     def timer(self, steps: int | None = None) -> RepeatHoldTimer:
         return RepeatHoldTimer(self.holds, self.hold_s, rest_s=self.rest_s)
@@ -48,14 +40,6 @@ class RepeatHold(TimingSpec):
     def recorded_splits(self, splits: tuple[float, ...]) -> tuple[float, ...]:
         return tuple(accumulate(splits))
 
-    def progress(self, shot: Snapshot, steps: int | None) -> str:
-        going = shot.phase is Phase.RUNNING and not shot.resting
-        hold = min(len(shot.splits) + going, self.holds)
-        return f"hold {hold} of {self.holds} - {shot.count} good"
-
-    def space_does(self, shot: Snapshot) -> str:
-        return "next hold" if shot.resting else "hold lost"
-
 
 @dataclass(frozen=True, slots=True)
 class RepeatHoldTimer(Timer):
@@ -65,14 +49,14 @@ class RepeatHoldTimer(Timer):
     Its value is the number of good holds, its splits are how long each lasted.
 
     A rest of ``rest_s`` is counted down between two holds; a press ends it early. ``runs`` are the
-    holds so far, each a timer of its own; ``stopped`` is when a hand stopped the series, or None.
+    holds so far, each a timer of its own.
     """
 
     holds: int
     hold_s: float
     rest_s: float = field(default=0.0, kw_only=True)
     runs: tuple[HoldTimer, ...] = field(default=(), kw_only=True)
-    stopped: float | None = field(default=None, kw_only=True)
+    incomplete: bool = field(default=False, kw_only=True)
 
     @property
     def phase(self) -> Phase:
@@ -83,7 +67,7 @@ class RepeatHoldTimer(Timer):
 
     @property
     def started(self) -> float | None:
-        return self.runs[0].start if self.runs else None
+        return self.runs[0].started if self.runs else None
 
     @property
     def ended(self) -> float | None:
@@ -93,22 +77,38 @@ class RepeatHoldTimer(Timer):
     def resting(self) -> bool:
         return self.phase is Phase.RUNNING and self.runs[-1].phase is Phase.ENDED
 
+    def elapsed(self, now: float) -> float:
+        return self.runs[-1].elapsed(now) if self.runs else 0.0
+
+    def rest_left(self, now: float) -> float | None:
+        if not self.resting or not self.rest_s or self.runs[-1].ended is None:
+            return None
+        return max(self.rest_s - (now - self.runs[-1].ended), 0.0)
+
     @property
-    def counted(self) -> int:
-        """Good holds so far."""
+    def count(self) -> int:
         return sum(split >= self.hold_s for split in self.splits)
 
     @property
-    def incomplete(self) -> bool:
-        return self.stopped is not None
+    def reached(self) -> bool:
+        last = self.runs[-1].value if self.runs else None
+        return last is not None and last >= self.hold_s
+
+    @property
+    def note(self) -> str:
+        if self.incomplete:
+            return STOPPED_EARLY
+        if not self.resting and self.phase is not Phase.ENDED:
+            return ""
+        return FULL_TIME if self.reached else "ended early"
 
     @property
     def value(self) -> float | None:
-        return float(self.counted) if self.phase is Phase.ENDED else None
+        return float(self.count) if self.phase is Phase.ENDED else None
 
     @property
     def splits(self) -> tuple[float, ...]:
-        values = (run.value for run in self._runs_as_stopped)
+        values = (run.value for run in self.runs)
         return tuple(value for value in values if value is not None)
 
     def press(self, t: float) -> Self:
@@ -122,7 +122,8 @@ class RepeatHoldTimer(Timer):
         if not self.runs:
             return self._begin(t)
         last = self.runs[-1]
-        deadline = _deadline(last)
+        deadline = last.deadline
+        assert deadline is not None  # a hold of a series has always begun
         if last.phase is Phase.RUNNING or (last.capped and t <= deadline + GRACE_S):
             after = self._with_last(last.press(t))
             return after._begin(t) if t > deadline + GRACE_S else after
@@ -131,54 +132,20 @@ class RepeatHoldTimer(Timer):
     def stop(self, t: float) -> Self:
         if self.phase is not Phase.RUNNING:
             return self
-        last = self.runs[-1]
-        after = self._with_last(last.press(t)) if t > _deadline(last) else self
-        return after if after.phase is Phase.ENDED else replace(after, stopped=t)
+        after = self._with_last(self.runs[-1].stop(t))
+        # The full time of the last hold may be over though no tick has closed it yet.
+        complete = len(after.runs) == self.holds and after.runs[-1].capped
+        return after if complete else replace(after, incomplete=True)
 
     def tick(self, now: float) -> Self:
         if self.phase is not Phase.RUNNING:
             return self
         return self._with_last(self.runs[-1].tick(now))
 
-    def snapshot(self, now: float) -> Snapshot:
-        runs = self._runs_as_stopped
-        last = (runs[-1] if runs else HoldTimer(self.hold_s)).snapshot(now)
-        over = bool(runs) and last.phase is Phase.ENDED
-        good = over and self.splits[-1] >= self.hold_s
-        note = (FULL_TIME if good else "ended early") if over else ""
-        return Snapshot(
-            phase=self.phase,
-            elapsed=last.elapsed,
-            remaining=last.remaining,
-            count=self.counted,
-            splits=self.splits,
-            target_reached=good,
-            resting=self.resting,
-            rest_left=self._rest_left(now),
-            note=STOPPED_EARLY if self.incomplete else note,
-        )
-
-    @property
-    def _runs_as_stopped(self) -> tuple[HoldTimer, ...]:
-        if self.stopped is None or not self.runs:
-            return self.runs
-        return (*self.runs[:-1], self.runs[-1].stop(self.stopped))
-
-    def _rest_left(self, now: float) -> float | None:
-        if not self.resting or not self.rest_s or self.runs[-1].ended is None:
-            return None
-        return max(self.rest_s - (now - self.runs[-1].ended), 0.0)
-
     def _begin(self, t: float) -> Self:
         if len(self.runs) == self.holds:
             return self
-        return replace(self, runs=(*self.runs, HoldTimer(self.hold_s, start=t)))
+        return replace(self, runs=(*self.runs, HoldTimer(self.hold_s, started=t)))
 
     def _with_last(self, run: HoldTimer) -> Self:
         return replace(self, runs=(*self.runs[:-1], run))
-
-
-def _deadline(run: HoldTimer) -> float:
-    # A hold in a series has always begun.
-    assert run.deadline is not None
-    return run.deadline

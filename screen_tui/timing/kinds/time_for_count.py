@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.spec import Movement, Seconds, TimingSpec
-from screen_tui.timing.timer import FixedCountTimer, Snapshot
+from screen_tui.timing.spec import Movement, Seconds, TimerWords, TimingSpec
+from screen_tui.timing.timer import FixedCountTimer, Timer
 
 
 class TimeForCount(TimingSpec):
@@ -19,13 +20,16 @@ class TimeForCount(TimingSpec):
     end_point: Literal["sit", "stand"]
 
     rises: ClassVar[bool] = True
-    why_no_rising: ClassVar[str] = (
-        'the clock stops in standing; whole cycles end with end_point = "sit"'
-    )
     movement: ClassVar[Movement] = "chair"
-    stopped: ClassVar[str] = "{when} at {done} of {wanted}"
-    space: ClassVar[str] = "count"
-    of_case: ClassVar[frozenset[str]] = frozenset({"repetitions_s", "pace"})
+    refusals: ClassVar[Mapping[str, str]] = {
+        "rising": 'the clock stops in standing; whole cycles end with end_point = "sit"',
+    }
+    words: ClassVar[TimerWords] = TimerWords(
+        target="{count} times, ends {end}",
+        progress="{done} of {wanted}",
+        stopped="{when} at {done} of {wanted}",
+        space="count",
+    )
 
     def timer(self, steps: int | None = None) -> FixedCountTimer:
         return FixedCountTimer(self.count, self.min_split_s)
@@ -38,11 +42,8 @@ class TimeForCount(TimingSpec):
         return self.count
 
     def rising(self, value: float) -> tuple[float, float] | None:
-        return (value, self.count) if self.end_point == "sit" else None
+        return None if self.counts_upright else (value, self.count)
 
-    def target(self, steps: int | None) -> str:
-        end = "seated" if self.end_point == "sit" else "standing"
-        return f"{self.count} times, ends {end}"
-
-    def progress(self, shot: Snapshot, steps: int | None) -> str:
-        return f"{shot.count} of {self.count}"
+    def figures(self, timer: Timer, steps: int | None) -> dict[str, Any]:
+        end = "standing" if self.counts_upright else "seated"
+        return {**super().figures(timer, steps), "end": end}

@@ -6,8 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from screen_tui.timing.spec import Movement, TimingSpec
-from screen_tui.timing.timer import StretchTimer
+from screen_tui.timing.spec import Movement, TimerWords, TimingSpec
 
 
 class Walk(TimingSpec):
@@ -21,15 +20,11 @@ class Walk(TimingSpec):
     distance_m: Annotated[float, Field(gt=0, le=100)]
     start: Literal["moving", "standing"]
 
-    runs_to: ClassVar[str] = "{distance_m:g} m from a {start} start"
-    stretch: ClassVar[bool] = True
     patient_starts: ClassVar[bool] = True
     decimals: ClassVar[int] = 2
     takes: ClassVar[frozenset[str]] = frozenset({"speed"})
     movement: ClassVar[Movement] = "walk"
-
-    def timer(self, steps: int | None = None) -> StretchTimer:
-        return StretchTimer()
+    words: ClassVar[TimerWords] = TimerWords(target="{distance_m:g} m from a {start} start")
 
     def speed(self, seconds: float) -> float | None:
         return self.distance_m / seconds if seconds else None

@@ -247,7 +247,7 @@ def ask_for_correction(
         page.host.ask(AskDialog(question), lambda reason: then(typed, reason))
 
     before = "no value" if trial.value is None else f"{trial.value:g}"
-    lead = f"{spec.name}: the value as it should be, in {spec.timer.counted or 'seconds'}."
+    lead = f"{spec.name}: the value as it should be, in {spec.timer.counts or 'seconds'}."
     page.host.ask(TypeInDialog("Correct the value", lead, refuse), ask_why)
 
 

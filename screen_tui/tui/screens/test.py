@@ -169,7 +169,7 @@ class TestScreen(BaseScreen[None]):
             count_in=host.settings.count_in_s,
             set_up=self._set_up_so_far(),
             first_leg="right" if host.controller.session.intake.side == "right" else "left",
-            tapped=tapped and self.itinerary.spec.timer.taps,
+            tapped=tapped and self.itinerary.spec.timer.flight is not None,
         )
         if self.itinerary.spec.load != "unloaded":
             trial = replace(trial, rest_until=self._rest_until)
@@ -421,7 +421,7 @@ class TestScreen(BaseScreen[None]):
         # Without words the line of keys is silent; the key says why it does nothing.
         leg, cued = "other leg" if spec.sided else "", "cue" if self._cue_fits else ""
         set_up, comment = "set-up" if spec.set_up else "", "comment" if noted else ""
-        correct = "correct" if noted and not spec.timer.why_no_correction else ""
+        correct = "correct" if noted and not spec.timer.refuses("correction") else ""
         last = host.controller.earlier is not None
         asks = patient is not None and not self._must_warn and patient.can_be_asked(self.trial)
         after = self._after_asking

@@ -199,7 +199,7 @@ class AddendumScreen(ListScreen[Session | None]):
             return why_refused(value, typed)
 
         shown = f"{spec.name}, trial {place}: {trial_value(spec, trial) or 'no value'}"
-        lead = f"{shown}. The value as it should be, in {spec.timer.counted or 'seconds'}."
+        lead = f"{shown}. The value as it should be, in {spec.timer.counts or 'seconds'}."
         self.host.ask(TypeInDialog(ADDENDUM, lead, refuse), take)
 
     def _why(self, place: int) -> str:

@@ -2,7 +2,7 @@ import pytest
 
 from screen_tui.timing import GRACE_S, Phase
 from screen_tui.timing.kinds.hold import HoldTimer
-from screen_tui.timing.timer import StretchTimer
+from screen_tui.timing.timer import IntervalTimer
 
 
 def test_a_hold_is_timed_from_press_to_press_unrounded() -> None:
@@ -15,21 +15,20 @@ def test_a_hold_is_timed_from_press_to_press_unrounded() -> None:
     assert not timer.capped
 
 
-def test_a_running_hold_shows_the_time_and_what_remains() -> None:
+def test_a_running_hold_shows_the_time_and_closes_at_its_cap() -> None:
     timer = HoldTimer(30.0).press(100.0)
-    snapshot = timer.snapshot(112.5)
-    assert (snapshot.elapsed, snapshot.remaining) == (12.5, 17.5)
-    assert not snapshot.target_reached
+    assert (timer.elapsed(112.5), timer.deadline) == (12.5, 130.0)
+    assert not timer.reached
 
 
-def test_a_ready_hold_shows_zero_and_the_whole_cap() -> None:
-    snapshot = HoldTimer(30.0).snapshot(5.0)
-    assert (snapshot.phase, snapshot.elapsed, snapshot.remaining) == (Phase.READY, 0.0, 30.0)
+def test_a_ready_hold_shows_zero() -> None:
+    ready = HoldTimer(30.0)
+    assert (ready.phase, ready.elapsed(5.0), ready.deadline) == (Phase.READY, 0.0, None)
 
 
 def test_an_ended_hold_shows_its_time_however_late_it_is_looked_at() -> None:
     timer = HoldTimer(30.0).press(100.0).press(106.5)
-    assert timer.snapshot(500.0).elapsed == 6.5
+    assert timer.elapsed(500.0) == 6.5
     assert timer.tick(500.0) == timer
 
 
@@ -37,12 +36,11 @@ def test_the_cap_closes_a_hold_only_after_the_grace() -> None:
     timer = HoldTimer(30.0).press(100.0)
     within = timer.tick(130.0 + GRACE_S / 2)
     assert within.phase is Phase.RUNNING
-    assert within.snapshot(130.1).elapsed == 30.0
-    assert not within.snapshot(130.1).target_reached
+    assert within.elapsed(130.1) == 30.0
+    assert not within.reached
     closed = timer.tick(130.0 + GRACE_S)
     assert (closed.phase, closed.value, closed.capped) == (Phase.ENDED, 30.0, True)
-    assert closed.snapshot(131.0).target_reached
-    assert closed.snapshot(131.0).note == "full time"
+    assert (closed.reached, closed.note) == (True, "full time")
 
 
 @pytest.mark.parametrize("handled", [129.99, 130.1, 130.5])
@@ -72,33 +70,32 @@ def test_a_press_after_the_end_changes_nothing() -> None:
 def test_an_end_before_the_start_takes_no_time() -> None:
     timer = HoldTimer(30.0).press(100.0).press(99.0)
     assert (timer.end, timer.value) == (100.0, 0.0)
-    assert HoldTimer(30.0).press(100.0).snapshot(99.0).elapsed == 0.0
+    assert HoldTimer(30.0).press(100.0).elapsed(99.0) == 0.0
 
 
 def test_a_walk_gives_seconds() -> None:
-    timer = StretchTimer().press(10.0)
+    timer = IntervalTimer().press(10.0)
     assert timer.value is None
     assert timer.press(15.0).value == 5.0
 
 
 def test_a_walk_that_is_stopped_has_no_value() -> None:
-    running = StretchTimer().press(10.0)
+    running = IntervalTimer().press(10.0)
     timer = running.stop(13.0)
     assert (timer.phase, timer.value) == (Phase.ENDED, None)
     assert timer.incomplete
-    snapshot = timer.snapshot(20.0)
-    assert (snapshot.elapsed, snapshot.remaining, snapshot.note) == (3.0, None, "stopped early")
+    assert (timer.elapsed(20.0), timer.note) == (3.0, "stopped early")
 
 
 def test_a_walk_goes_on_until_a_press() -> None:
-    timer = StretchTimer().press(10.0)
+    timer = IntervalTimer().press(10.0)
     assert timer.tick(1000.0) == timer
 
 
 def test_one_movement_goes_on_until_a_press() -> None:
-    timer = StretchTimer().press(10.0).tick(500.0)
+    timer = IntervalTimer().press(10.0).tick(500.0)
     assert timer.press(501.5).value == 491.5
 
 
 def test_stopping_a_timer_that_is_ready_changes_nothing() -> None:
-    assert StretchTimer().stop(5.0) == StretchTimer()
+    assert IntervalTimer().stop(5.0) == IntervalTimer()
