@@ -15,9 +15,9 @@ from screen_tui.engine.results import (
     Pointer,
     Start,
 )
-from screen_tui.fields import LEGS, Load, Side
+from screen_tui.fields import LEGS, Load, Side, same_leg
 from screen_tui.protocol import knowledge
-from screen_tui.session.model import PlanEdit
+from screen_tui.session.model import TRIED_UNABLE, PlanEdit
 
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
@@ -32,6 +32,9 @@ GENERAL = 4
 """Exercises where no driver is named."""
 
 FOR_EVERYBODY = "for everybody with a sore knee, within the limits"
+
+TOO_MUCH = {"not safe today", "too painful"}
+"""Reasons for which a test was left out, and what is like it is not started."""
 
 SPOKEN_AGAINST = 0.05
 """The chance at or below which the findings clearly speak against a driver (judgement)."""
@@ -168,8 +171,29 @@ class Allowed:
                 or not goals.isdisjoint(exercise.goals)
             )
             and (not exercise.after_retest or bool(session.follows))
+            and not self._was_too_much(exercise, side)
             and all(self._met(one, side) for one in exercise.only_if)
             and not any(self._met(one, side) for one in exercise.not_if)
+        )
+
+    def _was_too_much(self, exercise: knowledge.Exercise, side: Side | None) -> bool:
+        """Whether a test of it hurt too much, or was not possible or safe, on that leg."""
+        impossible = set() if exercise.starts_easier else {"unable", TRIED_UNABLE}
+        left_out = any(
+            skip.test in exercise.tests
+            and same_leg(side, skip.side)
+            and skip.reason in TOO_MUCH | impossible
+            for skip in self.seen.session.skipped
+        )
+        return left_out or any(
+            same_leg(side, leg)
+            and (
+                seen.pain_limited
+                or (seen.worst_pain or 0) > safety.PAIN_LIMIT
+                or not seen.ended.isdisjoint({"unsafe"} | impossible)
+            )
+            for (test, leg), seen in self.seen.observations.items()
+            if test in exercise.tests
         )
 
     def _met(self, criterion: knowledge.Criterion, side: Side | None) -> bool:

@@ -329,6 +329,8 @@ class Exercise(Entry):
     Attributes:
         driver: What it is for; without one it is for everybody for whom no driver is named.
         tasks: What is done in it; a plan has one exercise of each, the first.
+        tests: It is not chosen where one of these hurt too much, was not possible or not safe.
+        starts_easier: It is chosen where they were not possible: it begins easier.
         after_retest: It is only for a retest: it goes on from the plan that is there.
         instead_of_standing: It is only done while standing work is not allowed.
         only_if: All of it was measured and holds, or the exercise is not chosen.
@@ -343,6 +345,8 @@ class Exercise(Entry):
     after_retest: bool = False
     goals: tuple[Goal, ...] = ()
     tasks: tuple[Id, ...] = ()
+    tests: tuple[Id, ...] = ()
+    starts_easier: bool = False
     load: Load
     not_with: tuple[Precaution, ...] = ()
     instead_of_standing: bool = False

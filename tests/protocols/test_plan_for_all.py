@@ -32,9 +32,10 @@ def plan(
     loads: frozenset[Load] = ALL,
     against: Sequence[str] = (),
     follows: str = "",
+    skipped: Sequence[dict[str, Any]] = (),
     **intake: Any,
 ) -> Plan:
-    made = session(*trials, intake=intake, follows=follows)
+    made = session(*trials, intake=intake, follows=follows, skipped=skipped)
     seen = Seen.of(shipped(), made)
     return make_plan(Allowed.of(seen, loads), named, against)
 
@@ -217,3 +218,32 @@ def test_the_last_plan_one_step_up_stands_for_the_work_it_holds() -> None:
     found = plan([], goals=["chair", "stairs"], follows="2026-01-01-0900-aaaa")
     assert started(found)[0] == "one-step-up"
     assert {"rises-with-weight", "step-ups-with-weight"}.isdisjoint(started(found))
+
+
+RAISE = {"test": "straight-leg-raise-hold", "side": "left"}
+STANDS = {"test": "five-chair-stands"}
+
+
+@pytest.mark.parametrize(
+    ("exercise", "trials", "skipped", "there"),
+    [
+        ("straight-leg-raise", [], [{**RAISE, "reason": "too painful"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "tried, unable"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "not safe today"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "not enough time"}], True),
+        ("straight-leg-raise", [], [{**RAISE, "side": "right", "reason": "too painful"}], True),
+        ("straight-leg-raise", [{**RAISE, "value": 0.0, "ended": "unable"}], [], False),
+        ("straight-leg-raise", [{**RAISE, "value": 6.0, "pain": 6}], [], False),
+        ("straight-leg-raise", [{**RAISE, "value": 6.0, "pain": 5}], [], True),
+        ("sit-to-stand-even", [{**STANDS, "ended": "pain", "pain": 8}], [], False),
+        ("sit-to-stand-even", [{**STANDS, "ended": "unsafe"}], [], False),
+        # A higher seat than that of the test is the way there.
+        ("sit-to-stand-even", [{**STANDS, "ended": "unable"}], [], True),
+    ],
+)
+def test_what_hurt_too_much_or_was_not_possible_is_not_started(
+    exercise: str, trials: list[dict[str, Any]], skipped: list[dict[str, Any]], there: bool
+) -> None:
+    found = plan([("quad-weakness", "left")], *trials, skipped=skipped, goals=["chair"])
+    assert (exercise in started(found)) is there
+    assert "quad-set-straight" in started(found)
