@@ -15,9 +15,9 @@ from screen_tui.engine.results import (
     Pointer,
     Start,
 )
-from screen_tui.fields import LEGS, Load, Side
+from screen_tui.fields import LEGS, Load, Side, same_leg
 from screen_tui.protocol import knowledge
-from screen_tui.session.model import PlanEdit
+from screen_tui.session.model import TRIED_UNABLE, PlanEdit
 
 Named = tuple[str, Side | None]
 """A driver and its side; None where it belongs to the person."""
@@ -32,6 +32,9 @@ GENERAL = 4
 """Exercises where no driver is named."""
 
 FOR_EVERYBODY = "for everybody with a sore knee, within the limits"
+
+TOO_MUCH = {"not safe today", "too painful"}
+"""Reasons for which a test was left out, and what is like it is not started."""
 
 SPOKEN_AGAINST = 0.05
 """The chance at or below which the findings clearly speak against a driver (judgement)."""
@@ -59,10 +62,7 @@ def make_plan(allowed: Allowed, named: Sequence[Named], against: Collection[str]
     general = _Part(None, None, allowed.of_driver(None, None))
     chosen = _shared_out(parts, general, goals) + _companions(parts, allowed)
     chosen = _each_task_once(chosen or _general(general, goals))
-    start = tuple(
-        _start(part, exercise, why, with_helper=exercise.id in allowed.needs_helper)
-        for part, exercise, why in chosen
-    )
+    start = tuple(_start(part, exercise, why, allowed) for part, exercise, why in chosen)
     after_surgery = (Left(rule.id, rule.name, rule.reason, rule.source) for rule in allowed.limits)
     leave_out = (
         Left(item.id, item.name, item.reason, item.source)
@@ -102,6 +102,7 @@ class Allowed:
         not_alone: Those of them that are left out since nobody is there at home.
         left_out: All that a precaution leaves out.
         limits: What is not done yet after surgery.
+        no_effort: Doses are given without their effort.
     """
 
     seen: Seen
@@ -110,6 +111,7 @@ class Allowed:
     not_alone: frozenset[str]
     left_out: frozenset[str]
     limits: Sequence[knowledge.LimitRule]
+    no_effort: bool
 
     @classmethod
     def of(cls, seen: Seen, loads: frozenset[Load] | None = None) -> Allowed:
@@ -118,13 +120,15 @@ class Allowed:
         rules = [rule for rule in seen.protocol.precautions if rule.id in raised]
         needs_helper = frozenset(exercise for rule in rules for exercise in rule.needs_helper)
         not_alone = needs_helper if seen.session.intake.alone_at_home else frozenset[str]()
+        limits = safety.limits_after_surgery(seen.protocol, seen.session.intake)
         return cls(
             seen,
             safety.loads_left(seen) if loads is None else loads,
             needs_helper,
             not_alone,
             not_alone.union(*(rule.leave_out for rule in rules)),
-            safety.limits_after_surgery(seen.protocol, seen.session.intake),
+            limits,
+            any(one.no_effort for one in rules) or any(one.no_effort for one in limits),
         )
 
     def why_not(self, exercise: knowledge.Exercise) -> str:
@@ -168,8 +172,29 @@ class Allowed:
                 or not goals.isdisjoint(exercise.goals)
             )
             and (not exercise.after_retest or bool(session.follows))
+            and not self._was_too_much(exercise, side)
             and all(self._met(one, side) for one in exercise.only_if)
             and not any(self._met(one, side) for one in exercise.not_if)
+        )
+
+    def _was_too_much(self, exercise: knowledge.Exercise, side: Side | None) -> bool:
+        """Whether a test of it hurt too much, or was not possible or safe, on that leg."""
+        impossible = set() if exercise.starts_easier else {"unable", TRIED_UNABLE}
+        left_out = any(
+            skip.test in exercise.tests
+            and same_leg(side, skip.side)
+            and skip.reason in TOO_MUCH | impossible
+            for skip in self.seen.session.skipped
+        )
+        return left_out or any(
+            same_leg(side, leg)
+            and (
+                seen.pain_limited
+                or (seen.worst_pain or 0) > safety.PAIN_LIMIT
+                or not seen.ended.isdisjoint({"unsafe"} | impossible)
+            )
+            for (test, leg), seen in self.seen.observations.items()
+            if test in exercise.tests
         )
 
     def _met(self, criterion: knowledge.Criterion, side: Side | None) -> bool:
@@ -279,17 +304,18 @@ def _companions(parts: Sequence[_Part], allowed: Allowed) -> list[_Chosen]:
     return chosen
 
 
-def _start(part: _Part, exercise: knowledge.Exercise, why: str, *, with_helper: bool) -> Start:
-    words = ("name", "position", "dose", "cue", "feel", "stop", "progress_when", "progress_to")
+def _start(part: _Part, exercise: knowledge.Exercise, why: str, allowed: Allowed) -> Start:
+    words = ("name", "position", "cue", "feel", "stop", "progress_when", "progress_to")
     return Start(
         exercise=exercise.id,
         driver=part.driver or "",
         side=part.side,
         both_legs=part.both_legs,
         **{name: getattr(exercise, name) for name in words},
+        dose=exercise.dose if allowed.no_effort else exercise.full_dose,
         source=exercise.source,
         why=why,
-        with_helper=with_helper,
+        with_helper=exercise.id in allowed.needs_helper,
     )
 
 

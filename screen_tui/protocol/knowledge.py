@@ -206,6 +206,7 @@ class LimitRule(Entry):
         surgery: The kinds it is about; without any, every kind.
         until_confirmed: It holds only until full load on one leg was confirmed.
         sets: These limits hold as if the surgeon had set them.
+        no_effort: The doses of the plan are given without their effort.
     """
 
     name: Line
@@ -216,6 +217,7 @@ class LimitRule(Entry):
     tests: tuple[Id, ...] = ()
     sets: tuple[Precaution, ...] = ()
     exercises: tuple[Id, ...] = ()
+    no_effort: bool = False
     reason: Line
 
 
@@ -228,6 +230,7 @@ class PrecautionRule(Entry):
         in_testing: What it means for the tests, in one short line, where it matters to them.
         urgency: Where somebody else should see the person meanwhile: how soon.
         needs_helper: Exercises that are done only with somebody near, and not by somebody alone.
+        no_effort: The doses of the plan are given without their effort.
     """
 
     words: Line
@@ -237,6 +240,7 @@ class PrecautionRule(Entry):
     any_of: Circumstances
     needs_helper: tuple[Id, ...] = ()
     leave_out: tuple[Id, ...] = ()
+    no_effort: bool = False
 
 
 class ContradictionRule(Entry):
@@ -312,15 +316,22 @@ class Outside(Entry):
 class ForPatient(Strict):
     """An exercise in plain words, for somebody who reads as a 12-year-old does.
 
-    Short sentences, no term of the trade, no diagnosis. ``how`` is one step a line.
+    Short sentences, no term of the trade, no diagnosis. ``how`` is one step a line; ``effort`` is
+    how hard it should be.
     """
 
     name: Line
     position: Line
     how: Annotated[tuple[Line, ...], Field(min_length=1, max_length=6)]
     dose: Line
+    effort: MaybeLine = ""
     feel: Line
     stop: Line
+
+    @property
+    def full_dose(self) -> str:
+        """The dose with its effort."""
+        return " ".join(part for part in (self.dose, self.effort) if part)
 
 
 class Exercise(Entry):
@@ -328,7 +339,10 @@ class Exercise(Entry):
 
     Attributes:
         driver: What it is for; without one it is for everybody for whom no driver is named.
+        effort: How hard it should be, behind the dose; left away where effort has to wait.
         tasks: What is done in it; a plan has one exercise of each, the first.
+        tests: It is not chosen where one of these hurt too much, was not possible or not safe.
+        starts_easier: It is chosen where they were not possible: it begins easier.
         after_retest: It is only for a retest: it goes on from the plan that is there.
         instead_of_standing: It is only done while standing work is not allowed.
         only_if: All of it was measured and holds, or the exercise is not chosen.
@@ -343,12 +357,15 @@ class Exercise(Entry):
     after_retest: bool = False
     goals: tuple[Goal, ...] = ()
     tasks: tuple[Id, ...] = ()
+    tests: tuple[Id, ...] = ()
+    starts_easier: bool = False
     load: Load
     not_with: tuple[Precaution, ...] = ()
     instead_of_standing: bool = False
     order: Annotated[int, Field(ge=1, le=99)]
     position: Line
     dose: Line
+    effort: MaybeLine = ""
     cue: Line
     feel: Line
     stop: Line
@@ -359,6 +376,13 @@ class Exercise(Entry):
     progress_if: tuple[Criterion, ...] = ()
     for_patient: ForPatient | None = None
     drawing: Id | None = None
+
+    @property
+    def full_dose(self) -> str:
+        """The dose with its effort, as one sentence."""
+        if not self.effort:
+            return self.dose
+        return f"{self.dose.removesuffix('.')}; {self.effort[0].lower()}{self.effort[1:]}"
 
 
 class LeaveOut(Entry):

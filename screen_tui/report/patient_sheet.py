@@ -142,8 +142,9 @@ def _plain(known: Exercise | None, start: Start) -> ForPatient:
     A dose that the clinician changed is given as it was typed.
     """
     if known is not None and known.for_patient is not None:
-        changed = {} if known.dose == start.dose else {"dose": start.dose}
-        return known.for_patient.model_copy(update=changed)
+        plain = known.for_patient
+        doses = {known.dose: plain.dose, known.full_dose: plain.full_dose}
+        return plain.model_copy(update={"dose": doses.get(start.dose, start.dose)})
     return ForPatient(
         name=start.name,
         position=start.position,

@@ -34,7 +34,7 @@ def plain(exercise: Exercise) -> ForPatient:
 
 def all_of(words: ForPatient) -> str:
     """Everything a patient reads of an exercise, each part ended as a sentence."""
-    parts = (words.name, words.position, *words.how, words.dose, words.feel, words.stop)
+    parts = (words.name, words.position, *words.how, words.full_dose, words.feel, words.stop)
     return " ".join(part if part.endswith(".") else f"{part}." for part in parts)
 
 
@@ -77,7 +77,7 @@ def test_the_guards_themselves_catch_what_they_are_for() -> None:
 
 @pytest.mark.parametrize("exercise", EXERCISES)
 def test_the_dose_is_the_dose_of_the_clinician(exercise: str) -> None:
-    clinical, patient = EXERCISES[exercise].dose, plain(EXERCISES[exercise]).dose
+    clinical, patient = EXERCISES[exercise].full_dose, plain(EXERCISES[exercise]).full_dose
     spelled = rf"\b({'|'.join(NUMBERS)})(?= (?:minute|second|step))"
     read = re.sub(spelled, lambda found: NUMBERS[found.group()], clinical.lower())
     assert set(re.findall(r"\d+", read)) <= set(re.findall(r"\d+", patient))

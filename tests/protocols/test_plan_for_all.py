@@ -6,6 +6,7 @@ What is started is common practice, no source; the rules that choose it are clin
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -19,6 +20,7 @@ from screen_tui.engine.plan import Allowed, Named, make_plan
 from screen_tui.engine.results import Plan
 from screen_tui.fields import Goal, Load
 from screen_tui.protocol.knowledge import Exercise
+from screen_tui.report.patient_sheet import write_patient_sheet
 
 ALL: frozenset[Load] = frozenset({"unloaded", "both-legs", "one-leg", "floor"})
 GOALS: tuple[Goal, ...] = ("walking", "chair", "floor", "stairs")
@@ -32,9 +34,10 @@ def plan(
     loads: frozenset[Load] = ALL,
     against: Sequence[str] = (),
     follows: str = "",
+    skipped: Sequence[dict[str, Any]] = (),
     **intake: Any,
 ) -> Plan:
-    made = session(*trials, intake=intake, follows=follows)
+    made = session(*trials, intake=intake, follows=follows, skipped=skipped)
     seen = Seen.of(shipped(), made)
     return make_plan(Allowed.of(seen, loads), named, against)
 
@@ -180,9 +183,9 @@ def test_strength_names_its_effort_and_what_to_add() -> None:
     ]
     assert len(strength) >= 7
     for one in strength:
-        assert "the last two hard with the form kept, else" in one.dose, one.id
+        assert "the last two hard with the form kept, else" in one.full_dose, one.id
         assert one.for_patient is not None
-        assert "The last 2 should be hard" in one.for_patient.dose, one.id
+        assert "The last 2 should be hard" in one.for_patient.full_dose, one.id
 
 
 def test_early_after_surgery_the_plan_waits_as_the_tests_do() -> None:
@@ -217,3 +220,58 @@ def test_the_last_plan_one_step_up_stands_for_the_work_it_holds() -> None:
     found = plan([], goals=["chair", "stairs"], follows="2026-01-01-0900-aaaa")
     assert started(found)[0] == "one-step-up"
     assert {"rises-with-weight", "step-ups-with-weight"}.isdisjoint(started(found))
+
+
+RAISE = {"test": "straight-leg-raise-hold", "side": "left"}
+STANDS = {"test": "five-chair-stands"}
+
+
+@pytest.mark.parametrize(
+    ("exercise", "trials", "skipped", "there"),
+    [
+        ("straight-leg-raise", [], [{**RAISE, "reason": "too painful"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "tried, unable"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "not safe today"}], False),
+        ("straight-leg-raise", [], [{**RAISE, "reason": "not enough time"}], True),
+        ("straight-leg-raise", [], [{**RAISE, "side": "right", "reason": "too painful"}], True),
+        ("straight-leg-raise", [{**RAISE, "value": 0.0, "ended": "unable"}], [], False),
+        ("straight-leg-raise", [{**RAISE, "value": 6.0, "pain": 6}], [], False),
+        ("straight-leg-raise", [{**RAISE, "value": 6.0, "pain": 5}], [], True),
+        ("sit-to-stand-even", [{**STANDS, "ended": "pain", "pain": 8}], [], False),
+        ("sit-to-stand-even", [{**STANDS, "ended": "unsafe"}], [], False),
+        # A higher seat than that of the test is the way there.
+        ("sit-to-stand-even", [{**STANDS, "ended": "unable"}], [], True),
+    ],
+)
+def test_what_hurt_too_much_or_was_not_possible_is_not_started(
+    exercise: str, trials: list[dict[str, Any]], skipped: list[dict[str, Any]], there: bool
+) -> None:
+    found = plan([("quad-weakness", "left")], *trials, skipped=skipped, goals=["chair"])
+    assert (exercise in started(found)) is there
+    assert "quad-set-straight" in started(found)
+
+
+KNEE = {"test": "knee-extension", "side": "left", "passive_deg": 0.0, "active_deg": 0.0}
+
+
+@pytest.mark.parametrize(
+    ("signs", "intake", "effort"),
+    [
+        ([], {}, True),
+        (["knee-swollen"], {}, False),
+        ([], {"pain_now": 6}, False),
+        ([], {"pain_now": 5}, True),
+        ([], {"recent_surgery_weeks": 5, "surgery": "replacement"}, False),
+        ([], {"recent_surgery_weeks": 6, "surgery": "replacement"}, True),
+    ],
+)
+def test_no_set_goes_to_its_limit_while_the_knee_is_swollen_sore_or_freshly_operated_on(
+    signs: list[str], intake: dict[str, Any], effort: bool
+) -> None:
+    made = session({**KNEE, "signs": signs}, intake={"goals": ["chair"], **intake})
+    seen = Seen.of(shipped(), made)
+    found = make_plan(Allowed.of(seen, ALL), [("quad-weakness", "left")])
+    (rise,) = (one for one in found.start if one.exercise == "sit-to-stand-even")
+    assert ("last two hard" in rise.dose) is effort
+    sheet = write_patient_sheet(shipped(), made, replace(assess(shipped(), made), plan=found))
+    assert ("The last 2 should be hard" in sheet) is effort

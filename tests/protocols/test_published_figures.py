@@ -493,8 +493,8 @@ def test_flexion_deficits_are_plain_numbers() -> None:
 def test_what_is_asked_for_is_no_part_of_the_usual_visit() -> None:
     asked = [item.test for item in shipped().battery.items if item.when_asked]
     assert asked == [
-        "knee-flexion", "swelling", "knee-to-wall", "squat", "one-leg-rise", "heel-raise",
-        "hip-rotation",
+        "hip-rotation", "knee-flexion", "swelling", "knee-to-wall", "squat", "one-leg-rise",
+        "heel-raise",
     ]  # fmt: skip
 
 

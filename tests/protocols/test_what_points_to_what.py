@@ -305,8 +305,8 @@ def test_what_is_harder_waits_and_exercises_of_its_load_do_not(
     assert loads_left(seen) == loads_allowed(shipped(), seen.session.intake)
 
 
-@pytest.mark.parametrize(("age", "led_to"), [(60, True), (61, False)])
-def test_rising_on_one_leg_is_suggested_to_nobody_above_60(age: int, led_to: bool) -> None:
+@pytest.mark.parametrize(("age", "led_to"), [(59, True), (60, False)])
+def test_rising_on_one_leg_is_suggested_to_nobody_from_60(age: int, led_to: bool) -> None:
     seen = Seen.of(shipped(), session(left("step-down"), age=age))
     reasons = not_called_for(shipped(), seen.session.intake, seen)
     assert (("one-leg-rise", "left") not in reasons) is led_to
