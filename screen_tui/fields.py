@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
 
+from screen_tui.files.reasons import FieldPath
 from screen_tui.files.text import first_control_character
 
 Sex = Literal["female", "male", "unspecified"]
@@ -74,3 +76,26 @@ class Strict(BaseModel):
 def same_leg(one: Side | None, other: Side | None) -> bool:
     """Whether two things are about one leg; what has no side is about both."""
     return one is None or other is None or one == other
+
+
+def parts_of(model: BaseModel, place: FieldPath = ()) -> Iterator[tuple[FieldPath, BaseModel]]:
+    """A model after all inside it, each with its place."""
+    for name, value in vars(model).items():
+        if isinstance(value, BaseModel):
+            yield from parts_of(value, (*place, name))
+        elif isinstance(value, tuple):
+            for index, item in enumerate(value):
+                if isinstance(item, BaseModel):
+                    yield from parts_of(item, (*place, name, index))
+    yield place, model
+
+
+def ids_in(value: object, place: FieldPath = ()) -> Iterator[tuple[FieldPath, str]]:
+    """The ids that a field holds, be it one, several or the names of a table, with their places."""
+    if isinstance(value, str):
+        yield place, value
+    elif isinstance(value, Mapping):
+        yield from (((*place, key), key) for key in value)
+    elif isinstance(value, tuple):
+        for index, item in enumerate(value):
+            yield from ids_in(item, (*place, index))

@@ -11,12 +11,12 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from screen_tui.errors import Problem
+from screen_tui.fields import ids_in, parts_of
 from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
 from screen_tui.protocol.checks_of_test import (
     mismatches_in_odds,
-    mismatches_in_rows,
     mismatches_in_test,
-    mismatches_of_condition,
+    mismatches_of_part,
 )
 from screen_tui.protocol.drawings import mismatches_in_drawing
 from screen_tui.protocol.evidence import NONE, CellOverride, Condition, InTest
@@ -66,7 +66,7 @@ _REFERS: Mapping[str, _Table] = {
 def crosscheck(raw: RawProtocol) -> Iterator[Problem]:
     """Everything in the files that contradicts another part, with file, line and field."""
     for placed in raw.every():
-        for place, part in _parts(placed.value):
+        for place, part in parts_of(placed.value):
             yield from _references(placed, place, part, raw)
             yield from _asked_of_a_test(placed, place, part, raw)
             yield from _answers(placed, place, part, raw)
@@ -134,36 +134,16 @@ def impossible_drawings(raw: RawProtocol) -> Iterator[Problem]:
             yield drawing.problem(path, reason)
 
 
-def _parts(model: BaseModel, place: FieldPath = ()) -> Iterator[tuple[FieldPath, BaseModel]]:
-    """A model and all inside it, each with its place."""
-    yield place, model
-    for name, value in vars(model).items():
-        if isinstance(value, BaseModel):
-            yield from _parts(value, (*place, name))
-        elif isinstance(value, tuple):
-            for index, item in enumerate(value):
-                if isinstance(item, BaseModel):
-                    yield from _parts(item, (*place, name, index))
-
-
 def _references(
     placed: Placed[Any], place: FieldPath, part: BaseModel, raw: RawProtocol
 ) -> Iterator[Problem]:
     """Every id of something there is not, in the fields of one model."""
-    for name, value in vars(part).items():
-        table = _REFERS.get(name)
-        here: FieldPath = (*place, name)
-        if table is None:
-            continue
-        found: Iterable[tuple[FieldPath, object]] = [(here, value)]
-        if isinstance(value, Mapping):
-            found = [((*here, key), key) for key in value]
-        elif isinstance(value, tuple):
-            found = [((*here, index), item) for index, item in enumerate(value)]
+    fields = vars(part)
+    for name in [one for one in fields if one in _REFERS]:
         cell = name == "in_100" or isinstance(part, CellOverride)
-        for path, wanted in found:
-            if isinstance(wanted, str) and not (cell and wanted == NONE):
-                yield from _refer(placed, path, wanted, table, raw)
+        for path, wanted in ids_in(fields[name], (*place, name)):
+            if not (cell and wanted == NONE):
+                yield from _refer(placed, path, wanted, _REFERS[name], raw)
 
 
 def _refer(
@@ -197,7 +177,7 @@ def _asked_of_a_test(
         case _:
             return
     if test in raw.tests and when is not None:
-        for path, reason in mismatches_of_condition(when, raw.tests[test].value):
+        for path, reason in mismatches_of_part(when, raw.tests[test].value):
             yield placed.problem((*within, *path), reason)
 
 
@@ -308,11 +288,11 @@ def _cell(cell: Placed[CellOverride], raw: RawProtocol) -> Iterator[Problem]:
     if value.row not in names:
         yield cell.problem(("row",), no_such(value.row, f"row of {value.test}", names))
         return
-    if any(True for _ in mismatches_in_rows(test.value)):
-        return  # The mistakes of the rows themselves come first.
+    if any(True for _ in mismatches_in_test(test.value)):
+        return  # The mistakes of the test itself come first.
     place = next(path for path, name, _row in rows_of(test.value) if name == value.row)
     changed = with_cells(test.value, [one.value for one in raw.cells.values()])
-    for path, reason in mismatches_in_rows(changed):
+    for path, reason in mismatches_in_test(changed):
         if path[:2] == place[:2] and (value.driver == NONE or path[-1] in (value.driver, "in_100")):
             yield cell.problem(("in_100",), reason)
             return

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
+from pydantic import BaseModel
+
+from screen_tui.fields import ids_in, parts_of
 from screen_tui.files.reasons import FieldPath, Mismatch, no_such, shown
 from screen_tui.protocol.evidence import (
     NONE,
@@ -12,19 +15,13 @@ from screen_tui.protocol.evidence import (
     Circumstance,
     Condition,
     CueRow,
+    FindingRow,
     Graded,
     Level,
     PriorOdds,
     Row,
 )
-from screen_tui.protocol.tests import (
-    MeasurementError,
-    Reference,
-    ResultLine,
-    ResultMeasure,
-    TestSpec,
-    rows_of,
-)
+from screen_tui.protocol.tests import Reference, ResultLine, ResultMeasure, TestSpec, rows_of
 from screen_tui.timing.kinds import kinds_that_take
 from screen_tui.timing.spec import TimingSpec
 
@@ -32,24 +29,58 @@ LOWEST_VALUE, HIGHEST_VALUE = -90.0, 3600.0
 LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 120.0
 """What a session file can hold; a test must not let a person enter more."""
 
+_WITHIN: Mapping[str, tuple[str, Callable[[TestSpec], Collection[str]]]] = {
+    **dict.fromkeys(
+        ("measure", "slower_than"), ("measure", lambda test: [one.id for one in test.measures])
+    ),
+    **dict.fromkeys(
+        ("sign", "gone", "signs_any", "signs_none", "groups"), ("sign", lambda test: test.signs)
+    ),
+    "cue": ("cue", lambda test: [one.id for one in test.cues]),
+}
+"""What the ids in a field are of in the same test, in any part of it or what is asked of it."""
+
 
 def mismatches_in_test(test: TestSpec) -> Iterator[Mismatch]:
     """Everything in a test's file that contradicts the rest of it, with its field."""
-    yield from _repeated(test.signs, ("signs",), "sign")
-    for name, entries in (("measures", test.measures), ("lines", test.lines), ("cues", test.cues)):
-        ids = [entry.id for entry in entries]
-        yield from (
-            ((name, index, "id"), f"{shown(ids[index])} is given twice") for index in _repeats(ids)
-        )
+    yield from _twice(test)
     yield from _ranges(test)
     yield from _measures(test)
-    yield from _figures(test)
     yield from _set_up(test)
-    for index, group in enumerate(test.points.groups if test.points else ()):
-        for sign in group:
-            if sign not in test.signs:
-                yield ("points", "groups", index, sign), not_among_signs(sign, test)
-    yield from mismatches_in_rows(test)
+    for place, part in parts_of(test):
+        yield from (((*place, *path), reason) for path, reason in mismatches_of_part(part, test))
+
+
+def mismatches_of_part(part: BaseModel, test: TestSpec) -> Iterator[Mismatch]:
+    """What one part of a test, or what is asked of it, contradicts of the rest."""
+    fields = vars(part)
+    for field in [one for one in fields if one in _WITHIN]:
+        what, known_of = _WITHIN[field]
+        for path, wanted in ids_in(fields[field], (field,)):
+            if wanted not in known_of(test):
+                yield path, no_such(wanted, f"{what} of this test", known_of(test))
+    if test.timer.flight is None:
+        for field in ("only_steps", "per_step"):
+            if fields.get(field):
+                yield (field,), "belongs only to a test of stair steps"
+    match part:
+        case Condition():
+            yield from _of_condition(part, test)
+        case ResultLine():
+            yield from _overlaps("limits", part.limits)
+        case Reference():
+            yield from _overlaps("rows", part.rows)
+        case FindingRow():
+            yield from _cells_below_leak(part)
+        case Level():
+            yield from _overlaps("limits", part.limits)
+            yield from _cells_below_leak(part)
+        case Graded():
+            yield from _levels(part, test)
+        case CueRow() if part.gone in test.signs:
+            if all(finding.sign != part.gone for finding in test.findings):
+                reason = "has no row in [[findings]], so nothing says who shows it"
+                yield ("gone",), f"{shown(part.gone)} {reason}"
 
 
 def _ranges(test: TestSpec) -> Iterator[Mismatch]:
@@ -155,31 +186,6 @@ def _set_up(test: TestSpec) -> Iterator[Mismatch]:
                 yield ("lines", index, "only_when", place), reason
 
 
-def _figures(test: TestSpec) -> Iterator[Mismatch]:
-    measures = [measure.id for measure in test.measures]
-    figures: tuple[tuple[str, Sequence[ResultLine | Reference | MeasurementError]], ...] = (
-        ("lines", test.lines),
-        ("references", test.references),
-        ("errors", test.errors),
-    )
-    for name, entries in figures:
-        for index, entry in enumerate(entries):
-            if entry.measure not in measures:
-                reason = no_such(entry.measure, "measure of this test", measures)
-                yield (name, index, "measure"), reason
-            if getattr(entry, "only_steps", None) is not None and test.timer.flight is None:
-                yield (name, index, "only_steps"), "belongs only to a test of stair steps"
-    for index, line in enumerate(test.lines):
-        yield from overlaps(("lines", index, "limits"), line.limits)
-    for index, reference in enumerate(test.references):
-        yield from overlaps(("references", index, "rows"), reference.rows)
-
-
-def _repeated(ids: Sequence[str], path: FieldPath, what: str) -> Iterator[Mismatch]:
-    for index in _repeats(ids):
-        yield (*path, index), f"the {what} {shown(ids[index])} is given twice"
-
-
 def _repeats(ids: Iterable[str]) -> Iterator[int]:
     seen: set[str] = set()
     for index, entry_id in enumerate(ids):
@@ -188,24 +194,14 @@ def _repeats(ids: Iterable[str]) -> Iterator[int]:
         seen.add(entry_id)
 
 
-def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
-    """What a condition asks of a test that the test does not have."""
-    measures = [measure.id for measure in test.measures]
-    if when.measure is not None and when.measure not in measures:
-        yield ("measure",), no_such(when.measure, "measure of this test", measures)
-    if when.slower_than is not None and when.slower_than not in measures:
-        yield ("slower_than",), no_such(when.slower_than, "measure of this test", measures)
+def _of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatch]:
     if (
-        when.measure in measures
-        and when.standing
+        when.standing
+        and any(measure.id == when.measure for measure in test.measures)
         and not any(line.role == "judge" and line.measure == when.measure for line in test.lines)
     ):
         reason = f'can never be known: no cut-off with the role "judge" is about {when.measure}'
         yield ("standing",), reason
-    for name in ("signs_any", "signs_none"):
-        for index, sign in enumerate(getattr(when, name)):
-            if sign not in test.signs:
-                yield (name, index), not_among_signs(sign, test)
     if not test.sided:
         for name in (
             "both_sides",
@@ -220,7 +216,7 @@ def mismatches_of_condition(when: Condition, test: TestSpec) -> Iterator[Mismatc
         yield ("at_least",), f"is above at_most, {shown(when.at_most)}, so it can never hold"
 
 
-def overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Mismatch]:
+def _overlaps(field: str, bands: Sequence[Band]) -> Iterator[Mismatch]:
     """Bands of one table that hold for the same people."""
     for (_, earlier), (index, later) in combinations(enumerate(bands), 2):
         same_sex = earlier.sex == later.sex or "any" in (earlier.sex, later.sex)
@@ -229,12 +225,7 @@ def overlaps(path: FieldPath, bands: Sequence[Band]) -> Iterator[Mismatch]:
         if same_sex and from_age <= to_age:
             ages = f"age {from_age}" if from_age == to_age else f"ages {from_age} to {to_age}"
             reason = f"overlaps an earlier band at {ages} ({later.sex}); both ends belong to a band"
-            yield (*path, index), reason
-
-
-def not_among_signs(sign: str, test: TestSpec) -> str:
-    """Say that a test does not watch for a sign."""
-    return no_such(sign, "sign of this test", test.signs)
+            yield (field, index), reason
 
 
 # ------------------------------------------------------------------ rows
@@ -245,29 +236,13 @@ YOUNGEST, OLDEST = 18, 95
 _SEXES = ("female", "male")
 
 
-def mismatches_in_rows(test: TestSpec) -> Iterator[Mismatch]:
-    """What in the rows of a test contradicts the rest of it, with its field."""
-    yield from _twice(test)
-    for index, finding in enumerate(test.findings):
-        place: FieldPath = ("findings", index)
-        if finding.sign is not None and finding.sign not in test.signs:
-            yield (*place, "sign"), not_among_signs(finding.sign, test)
-        if finding.when is not None:
-            for path, reason in mismatches_of_condition(finding.when, test):
-                yield (*place, "when", *path), reason
-        yield from cells_below_leak(place, finding)
-    measures = [measure.id for measure in test.measures]
-    for index, graded in enumerate(test.graded):
-        if graded.measure in measures:
-            yield from _graded(("graded", index), graded, test)
-        else:
-            reason = no_such(graded.measure, "measure of this test", measures)
-            yield ("graded", index, "measure"), reason
-    for index, row in enumerate(test.cue_effects):
-        yield from _cue_row(("cue_effects", index), row, test)
-
-
 def _twice(test: TestSpec) -> Iterator[Mismatch]:
+    for index in _repeats(test.signs):
+        yield ("signs", index), f"the sign {shown(test.signs[index])} is given twice"
+    for name in ("measures", "lines", "cues"):
+        ids = [entry.id for entry in getattr(test, name)]
+        for index in _repeats(ids):
+            yield (name, index, "id"), f"{shown(ids[index])} is given twice"
     rows = list(rows_of(test))
     for index in _repeats([name for _path, name, _row in rows]):
         yield rows[index][0], f"is a second row for {shown(rows[index][1])}"
@@ -276,23 +251,10 @@ def _twice(test: TestSpec) -> Iterator[Mismatch]:
         yield ("graded", index, "measure"), f"{shown(measures[index])} is graded twice"
 
 
-def _cue_row(place: FieldPath, row: CueRow, test: TestSpec) -> Iterator[Mismatch]:
-    cues = [cue.id for cue in test.cues]
-    if row.cue not in cues:
-        yield (*place, "cue"), no_such(row.cue, "cue of this test", cues)
-    if row.gone is None:
-        return
-    if row.gone not in test.signs:
-        yield (*place, "gone"), not_among_signs(row.gone, test)
-    elif all(finding.sign != row.gone for finding in test.findings):
-        reason = f"{shown(row.gone)} has no row in [[findings]], so nothing says who shows it"
-        yield (*place, "gone"), reason
-
-
 # ------------------------------------------------------------------ cells
 
 
-def cells_below_leak(place: FieldPath, row: Row) -> Iterator[Mismatch]:
+def _cells_below_leak(row: Row) -> Iterator[Mismatch]:
     """Drivers with which something would be seen less often than with none of them.
 
     The network takes a driver to add to what is seen anyway, at every age and in every
@@ -310,7 +272,7 @@ def cells_below_leak(place: FieldPath, row: Row) -> Iterator[Mismatch]:
                         f" {100 * shares[NONE]:.3g} of {shown(NONE)} there; leave a driver out"
                         " that changes nothing"
                     )
-                    yield (*place, *_place_of_cell(row, name, circumstances)), reason
+                    yield _place_of_cell(row, name, circumstances), reason
 
 
 def _ages_of(rows: Sequence[Row], bands: Iterable[Band] = ()) -> list[int]:
@@ -350,23 +312,19 @@ def _place_of_cell(row: Row, name: str, circumstances: Sequence[Circumstance]) -
 # ------------------------------------------------------------------ numbers
 
 
-def _graded(place: FieldPath, graded: Graded, test: TestSpec) -> Iterator[Mismatch]:
-    for index, level in enumerate(graded.levels):
-        here: FieldPath = (*place, "levels", index)
-        if level.per_step and test.timer.flight is None:
-            yield (*here, "per_step"), "belongs only to a test of stair steps"
-        yield from overlaps((*here, "limits"), level.limits)
-        yield from cells_below_leak(here, level)
+def _levels(graded: Graded, test: TestSpec) -> Iterator[Mismatch]:
+    measure = next((one for one in test.measures if one.id == graded.measure), None)
     for (_, milder), (index, worse) in combinations(enumerate(graded.levels), 2):
-        here = (*place, "levels", index)
-        yield from _limits_in_order(here, milder, worse, graded, test)
-        yield from _levels_that_rise(here, milder, worse)
+        place: FieldPath = ("levels", index)
+        if measure is not None:
+            lower_is_worse = measure.better == "higher"
+            yield from _limits_in_order(place, milder, worse, lower_is_worse=lower_is_worse)
+        yield from _levels_that_rise(place, milder, worse)
 
 
 def _limits_in_order(
-    place: FieldPath, milder: Level, worse: Level, graded: Graded, test: TestSpec
+    place: FieldPath, milder: Level, worse: Level, *, lower_is_worse: bool
 ) -> Iterator[Mismatch]:
-    lower_is_worse = test.measure(graded.measure).better == "higher"
     for age in _ages_of((), (*milder.limits, *worse.limits)):
         for sex in _SEXES:
             before, after = milder.limit_for(age, sex), worse.limit_for(age, sex)
