@@ -1,7 +1,8 @@
-"""The session being worked on: saved after every change, and held in memory when it cannot be.
+"""What is being worked on: saved after every change, and held in memory when it cannot be.
 
-Nobody else has it meanwhile: it is taken from the store when it is begun or resumed, and given back
-when it is left. One that could not be saved is never dropped for another: it waits in memory, and
+It is a session, or the answers before testing as long as no session holds them. Nobody else has it
+meanwhile: it is taken from the store when it is begun or resumed, and given back when it is left.
+A session that could not be saved is never dropped for another: it waits in memory, and
 each save tries it again.
 """
 
@@ -228,8 +229,8 @@ class SessionController:
 
     def _forget_held(self, store: SessionStore) -> None:
         """Remove from a folder the answers that sessions on disk hold by now."""
-        changed = {self._session.id} if self._session and self._session is not self._on_disk else ()
-        for session_id in self._answers_of.keys() - self._waiting.keys() - {*changed}:
+        unsaved = {*self._waiting, *(one.id for one in self._in_hand if one is not self._on_disk)}
+        for session_id in self._answers_of.keys() - unsaved:
             self._remove(self._answers_of.pop(session_id), store)
 
     def _remove(self, draft_id: str, store: SessionStore) -> bool:
